@@ -1,0 +1,1 @@
+"""The catalogue of what can be asked, one file per quantity."""

@@ -1,0 +1,1 @@
+"""Circuits: elements, exact equations, exact responses, worked solutions."""

@@ -1,0 +1,57 @@
+"""The command ``grader``: finds the command named, runs it, turns errors into one sentence.
+
+Every command is one module of this package with ``SUMMARY``, ``arguments(parser)`` and ``run(options)``;
+it imports what it needs inside ``run``, so that help appears at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+from collections.abc import Sequence
+
+from grader import __version__
+from grader.errors import GraderError
+
+COMMANDS = ("solve", "vet", "sheet", "grade", "try", "serve", "codes", "audit")
+"""In the order an instructor meets them; the module of ``try`` is ``try_`` (a keyword of Python)."""
+
+DONE, NEEDS_REVIEW, WRONG_CALL, OWN_FAULT = 0, 1, 2, 3
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="grader", description="Grades students' answers to transient-circuit problems."
+    )
+    parser.add_argument("--version", action="version", version=f"grader {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name in COMMANDS:
+        module = importlib.import_module(f"grader.cli.{name if name != 'try' else 'try_'}")
+        command = commands.add_parser(name, help=module.SUMMARY, description=module.SUMMARY)
+        module.arguments(command)
+        command.set_defaults(run=module.run)
+    return parser
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status is 0 done, 1 needs review (with --strict), 2 wrong rubric or call.
+
+    A fault of the program itself ends with status 3 and one sentence.
+    """
+    options = build_parser().parse_args(words)
+    try:
+        return int(options.run(options))
+    except GraderError as error:
+        print(error, file=sys.stderr)
+        return WRONG_CALL
+    except BrokenPipeError:
+        return DONE
+    except KeyboardInterrupt:
+        print("Stopped; what was finished is kept.", file=sys.stderr)
+        return WRONG_CALL
+
+
+if __name__ == "__main__":
+    sys.exit(main())

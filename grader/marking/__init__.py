@@ -1,0 +1,1 @@
+"""Marks: comparison, follow-through, credit, reasons.  Pure functions, no files."""

@@ -1,0 +1,93 @@
+"""What comes out of marking: marks with their reasons."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+CORRECT = "correct"
+FOLLOWED = "correct by follow-through"
+PARTLY = "partly correct"
+INCORRECT = "incorrect"
+BLANK = "blank"
+UNREADABLE = "unreadable"
+VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One part of an expression: what it is called, what it earned of what, and how it came out."""
+
+    name: str
+    awarded: float
+    possible: float
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """What one item earned, and why.
+
+    Attributes
+    ----------
+    answer : str
+        As written (with the unit from its own cell appended after a space).
+    reading : str
+        What was understood, as plain text; ``reading_mathml`` the same as MathML.
+    reading_value : float or None
+        The value read, SI base units, of a plain value (for the audit's grouping).
+    awarded, possible : float
+        Points.
+    mistakes : tuple of str
+        Ids of the mistakes that would explain a wrong answer, most plausible first; ``tied`` says how many
+        of the first fit equally well.
+    follows_from : tuple of str
+        Ids of the earlier items whose own (wrong) answers this one follows from.
+    review : bool
+        A person must look at it; ``reasons`` say why.
+    reasons : tuple of str
+        Complete sentences, for the student and the instructor alike.  Never gives the reference answer away.
+    nudges : tuple of str
+        Questions that lead a student to the slip (from the mistakes, or the item's hint).
+    notes : tuple of str
+        For the instructor alone.
+    decision : str
+        The reason of a person's decision, where one overrides the mark.
+    """
+
+    problem: str
+    item: str
+    answer: str
+    reading: str = ""
+    reading_mathml: str = ""
+    reading_value: float | None = None
+    awarded: float
+    possible: float
+    verdict: str
+    parts: tuple[Part, ...] = ()
+    mistakes: tuple[str, ...] = ()
+    tied: int = 1
+    follows_from: tuple[str, ...] = ()
+    review: bool = False
+    reasons: tuple[str, ...] = ()
+    nudges: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    decision: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """One student's marks, in the rubric's order of items."""
+
+    student: str
+    file: str
+    marks: tuple[Mark, ...]
+
+    @property
+    def total(self) -> float:
+        """Points earned in all."""
+        return sum(mark.awarded for mark in self.marks)
+
+    @property
+    def possible(self) -> float:
+        """Points that could be earned in all."""
+        return sum(mark.possible for mark in self.marks)

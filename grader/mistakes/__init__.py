@@ -1,0 +1,1 @@
+"""The catalogue of mistakes, one file per mistake."""

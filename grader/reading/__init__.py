@@ -1,0 +1,1 @@
+"""From what a student typed to what it says: notation to readings."""

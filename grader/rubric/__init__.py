@@ -1,0 +1,1 @@
+"""Rubric files: records, reading with all faults at once, reference answers."""

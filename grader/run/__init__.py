@@ -1,0 +1,1 @@
+"""A run over a section: key, uploads, marks, results on disk, resumed where it stopped."""

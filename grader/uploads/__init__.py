@@ -1,0 +1,1 @@
+"""What students send: files of every kind, answers as written, the roster."""

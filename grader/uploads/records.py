@@ -1,0 +1,48 @@
+"""What comes in: uploads with their answers as written, faults, and the roster."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """One answer as a student wrote it, untouched.
+
+    ``where`` says where it stood (``"Sheet1!C7"``, ``"line 12"``); ``notes`` what the file format did to it
+    (``"the spreadsheet had turned this into a date"``), in sentences for the student.
+    """
+
+    problem: str
+    item: str
+    text: str
+    unit: str = ""
+    working: str = ""
+    where: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upload:
+    """One file from one student (or one row of a wide table).
+
+    ``student`` is the roster id found, None where it must be decided by a person (``faults`` says why).
+    ``digest`` is the SHA-256 of the file's bytes; ``modified`` its time as ISO 8601 text, if known.
+    """
+
+    file: str
+    digest: str
+    student: str | None
+    answers: tuple[Written, ...]
+    modified: str = ""
+    faults: tuple[str, ...] = ()
+    """What a person must look at, one sentence each."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Student:
+    """One line of the roster."""
+
+    id: str
+    name: str = ""
+    section: str = ""

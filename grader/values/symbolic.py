@@ -1,0 +1,175 @@
+"""Rational functions of symbols: element values given as letters.
+
+Symbols stand for positive real values (a resistance, a source's size), which is what lets
+``sqrt(R**2)`` be ``R``.  Built on flint's multivariate polynomials over the rationals.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flint import Ordering, fmpq, fmpq_mpoly, fmpq_mpoly_ctx
+
+from grader.values.scalar import ZERO, Scalar, Surd
+
+
+def _context(names: tuple[str, ...]) -> fmpq_mpoly_ctx:
+    return fmpq_mpoly_ctx.get(names, Ordering.lex)
+
+
+class Symbolic:
+    """A quotient of polynomials in lowest terms, the denominator's leading coefficient one.
+
+    Parameters
+    ----------
+    names : tuple of str
+        The symbols of the problem, in a fixed order; operands must share them.
+    top, bottom : fmpq_mpoly
+        Numerator and denominator.
+    """
+
+    __slots__ = ("bottom", "names", "top")
+
+    def __init__(self, names: tuple[str, ...], top: fmpq_mpoly, bottom: fmpq_mpoly) -> None:
+        self.names = names
+        self.top = top
+        self.bottom = bottom
+
+    @staticmethod
+    def of(names: tuple[str, ...], top: fmpq_mpoly, bottom: fmpq_mpoly) -> Scalar:
+        """Reduce to lowest terms; drop to a rational where no symbol is left."""
+        if bottom == 0:
+            raise ZeroDivisionError("division by zero")
+        if top == 0:
+            return ZERO
+        common = top.gcd(bottom)
+        top, bottom = top / common, bottom / common
+        lead = bottom.leading_coefficient()
+        top, bottom = top / lead, bottom / lead
+        if top.is_constant() and bottom.is_constant():
+            return fmpq(top.leading_coefficient())
+        return Symbolic(names, top, bottom)
+
+    @staticmethod
+    def symbol(name: str, names: tuple[str, ...]) -> Symbolic:
+        """The symbol `name` among `names`."""
+        context = _context(names)
+        return Symbolic(names, context.gen(names.index(name)), context.constant(1))
+
+    @staticmethod
+    def from_terms(names: tuple[str, ...], top: dict[Any, Any], bottom: dict[Any, Any]) -> Scalar:
+        """Build from exponent-tuple to coefficient maps (the form that pickles)."""
+        context = _context(names)
+        return Symbolic.of(names, context.from_dict(top), context.from_dict(bottom))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Symbolic.from_terms, (self.names, dict(self.top.to_dict()), dict(self.bottom.to_dict())))
+
+    def _lift(self, other: Any) -> Symbolic | None:
+        if isinstance(other, Symbolic):
+            return other
+        if isinstance(other, (fmpq, int)):
+            context = _context(self.names)
+            return Symbolic(self.names, context.constant(fmpq(other)), context.constant(1))
+        return None
+
+    def __repr__(self) -> str:
+        return f"Symbolic({self})"
+
+    def __str__(self) -> str:
+        if self.bottom == 1:
+            return f"({self.top})" if len(self.top) > 1 else str(self.top)
+        return f"({self.top})/({self.bottom})"
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Symbolic) and self.top == other.top and self.bottom == other.bottom
+
+    def __hash__(self) -> int:
+        return hash((str(self.top), str(self.bottom)))
+
+    def __neg__(self) -> Symbolic:
+        return Symbolic(self.names, -self.top, self.bottom)
+
+    def __add__(self, other: Any) -> Scalar:
+        right = self._lift(other)
+        if right is None:
+            return NotImplemented
+        return Symbolic.of(self.names, self.top * right.bottom + right.top * self.bottom, self.bottom * right.bottom)
+
+    __radd__ = __add__
+
+    def __sub__(self, other: Any) -> Scalar:
+        right = self._lift(other)
+        return NotImplemented if right is None else self + (-right)
+
+    def __rsub__(self, other: Any) -> Scalar:
+        return (-self) + other
+
+    def __mul__(self, other: Any) -> Scalar:
+        right = self._lift(other)
+        if right is None:
+            return NotImplemented
+        return Symbolic.of(self.names, self.top * right.top, self.bottom * right.bottom)
+
+    __rmul__ = __mul__
+
+    def __truediv__(self, other: Any) -> Scalar:
+        right = self._lift(other)
+        if right is None:
+            return NotImplemented
+        return Symbolic.of(self.names, self.top * right.bottom, self.bottom * right.top)
+
+    def __rtruediv__(self, other: Any) -> Scalar:
+        left = self._lift(other)
+        return NotImplemented if left is None else left / self
+
+    def leading_sign(self) -> int:
+        """Sign of the numerator's leading coefficient."""
+        return 1 if self.top.leading_coefficient() > 0 else -1
+
+    def substitute(self, values: dict[str, Scalar]) -> Scalar:
+        """Put numbers (or other scalars) in for the symbols named; the rest must be named too."""
+        return _evaluate(self.top, self.names, values) / _evaluate(self.bottom, self.names, values)
+
+
+def _evaluate(polynomial: fmpq_mpoly, names: tuple[str, ...], values: dict[str, Scalar]) -> Any:
+    total: Any = ZERO
+    for exponents, coefficient in polynomial.to_dict().items():
+        product: Any = fmpq(coefficient)
+        for name, exponent in zip(names, exponents, strict=True):
+            for _ in range(int(exponent)):
+                product = product * values[name]
+        total = total + product
+    return total
+
+
+def square_factor(value: Any) -> tuple[Any, Any]:
+    """Write a rational function as ``outside**2 * inside``, ``inside`` a squarefree polynomial.
+
+    ``sqrt(p/q)`` is ``sqrt(p*q)/q``; even powers of the factors of ``p*q`` move outside, symbols
+    being positive.
+    """
+    if not isinstance(value, Symbolic):
+        from grader.values.scalar import sqrt
+
+        root = sqrt(value)
+        if isinstance(root, Surd):
+            (inside, outside), = root.parts
+            return outside, inside
+        return root, 1
+    context = _context(value.names)
+    content, factors = (value.top * value.bottom).factor()
+    one = context.constant(1)
+    outside, inside = one, one
+    for factor, exponent in factors:
+        outside *= factor ** (int(exponent) // 2)
+        inside *= factor ** (int(exponent) % 2)
+    content = fmpq(content)
+    number_outside, number_inside = square_factor(abs(content))
+    signed_inside = fmpq(number_inside) * (1 if content > 0 else -1)
+    out = Symbolic.of(value.names, outside, value.bottom) * number_outside
+    if inside == 1 and signed_inside == 1:
+        return out, 1
+    if inside == 1 and signed_inside > 0:
+        return out, int(signed_inside.p)
+    return out, Symbolic(value.names, inside * signed_inside, one)

@@ -1,0 +1,1 @@
+"""Instant feedback in a browser."""
