@@ -52,11 +52,11 @@ def rational(number: str | int | fmpq | Decimal) -> fmpq:
     if isinstance(number, int):
         return fmpq(number)
     if isinstance(number, str) and "/" in number:
-        top, bottom = number.split("/", 1)
-        divisor = rational(bottom)
+        above, _, below = number.partition("/")
+        divisor = rational(below)
         if divisor == 0:
             raise ValueError(f"'{number}' divides by zero")
-        return rational(top) / divisor
+        return rational(above) / divisor
     try:
         top, bottom = Decimal(number).as_integer_ratio()
     except (InvalidOperation, ValueError, OverflowError):
@@ -181,7 +181,7 @@ def _root_product(left: Any, right: Any) -> tuple[Any, Any]:
 def _divisible(radicand: Any, factor: Any) -> bool:
     if isinstance(factor, int):
         return isinstance(radicand, int) and radicand % factor == 0
-    return radicand == factor
+    return bool(radicand == factor)
 
 
 def _conjugation_factor(radicand: Any) -> Any:
@@ -280,7 +280,7 @@ def sign(value: Scalar) -> int:
     and only a consistent choice is needed to put a form in canonical order.
     """
     if isinstance(value, fmpq):
-        return (value > 0) - (value < 0)
+        return int(value > 0) - int(value < 0)
     if isinstance(value, Surd) and all(isinstance(r, int) and isinstance(c, fmpq) for r, c in value.parts):
         digits = 30
         while True:  # the value is not zero (its form is canonical), so some precision decides

@@ -1,0 +1,170 @@
+"""From what agrees to what it earns: shares of an item's points, and the sentence for each step.
+
+Everything an instructor may set differently stands in `grader.problem.Marking`; nothing is deducted twice and
+no item falls below zero.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.marking.compare import Comparison
+from grader.marking.judge import Judgement, Size, Unit
+from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
+from grader.problem import Marking
+from grader.values.dimension import NAMES, Dimension, unit_symbol
+
+PART_CHECKS = {
+    "initial value": "initial",
+    "initial slope": "slope",
+    "final value": "final",
+    "time constant": "rates",
+    "frequency": "frequencies",
+    "form": "form",
+}
+"""What an expression's points may be split by, and the field of `Comparison` that decides it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Credit:
+    """What an answer earns, as a share of the item's points."""
+
+    share: float
+    verdict: str
+    parts: tuple[Part, ...] = ()
+    reasons: tuple[str, ...] = ()
+    unit_charged: bool = False
+    followed: bool = False
+
+
+def part_holds(name: str, comparison: Comparison) -> bool:
+    """Whether a part of an expression agrees.
+
+    The form is lost as well where all the rest agrees and the constants still do not fit.
+    """
+    if name == "form":
+        rest = comparison.initial and comparison.final and comparison.rates and comparison.frequencies
+        return comparison.form and (comparison.equal or comparison.exact or not rest or comparison.coefficients)
+    return bool(getattr(comparison, PART_CHECKS[name]))
+
+
+def expression_credit(
+    judgement: Judgement,
+    weights: tuple[tuple[str, float], ...],
+    points: float,
+    marking: Marking,
+    followed: Comparison | None = None,
+) -> Credit:
+    """Split an expression's points by what it says, each part right or following from earlier answers."""
+    comparison = judgement.comparison or Comparison()
+    total = sum(weight for _, weight in weights)
+    parts, share, any_followed = [], 0.0, False
+    for name, weight in weights:
+        part = weight / total
+        if part_holds(name, comparison):
+            earned, verdict = part, CORRECT
+        elif followed is not None and part_holds(name, followed):
+            earned, verdict = part * marking.follow_through, FOLLOWED
+            any_followed = True
+        else:
+            earned, verdict = 0.0, INCORRECT
+        share += earned
+        parts.append(Part(name=name, awarded=earned * points, possible=part * points, verdict=verdict))
+    held = [p.name for p in parts if p.verdict != INCORRECT]
+    lost = [p.name for p in parts if p.verdict == INCORRECT]
+    reasons = []
+    if held and lost:
+        reasons.append(f"Of what the expression says, {_listed(held)} {_agree(held)}; {_listed(lost)} {_do_not(lost)}.")
+    elif lost:
+        reasons.append("Nothing the expression says (" + _listed(lost) + ") agrees with the circuit.")
+    verdict = INCORRECT if not held else PARTLY if lost else FOLLOWED if any_followed else CORRECT
+    return Credit(share=share, verdict=verdict, parts=tuple(parts), reasons=tuple(reasons), followed=any_followed)
+
+
+def _listed(names: list[str]) -> str:
+    named = [f"the {name}" for name in names]
+    return named[0] if len(named) == 1 else ", ".join(named[:-1]) + " and " + named[-1]
+
+
+def _agree(names: list[str]) -> str:
+    return "agrees with the circuit" if len(names) == 1 else "agree with the circuit"
+
+
+def _do_not(names: list[str]) -> str:
+    return "does not" if len(names) == 1 else "do not"
+
+
+def size_credit(judgement: Judgement, marking: Marking) -> Credit:
+    """What the size, sign and power of ten of an answer earn."""
+    if judgement.size is Size.RIGHT:
+        return Credit(share=1.0, verdict=CORRECT)
+    if judgement.size is Size.SIGN:
+        share = 1 - marking.sign_penalty
+        return Credit(
+            share=share,
+            verdict=PARTLY if share else INCORRECT,
+            reasons=("The size is right, the sign is not: it is counted along the reference direction asked.",),
+        )
+    if judgement.size is Size.POWER_OF_TEN:
+        share = 1 - marking.prefix_penalty
+        exponent = 3 * abs(judgement.thousands)
+        way = "too large" if judgement.thousands > 0 else "too small"
+        return Credit(
+            share=share,
+            verdict=PARTLY if share else INCORRECT,
+            reasons=(
+                f"The digits are right, but the answer as written is 10^{exponent} times {way}: "
+                "a slip with a prefix or a power of ten.",
+            ),
+        )
+    return Credit(share=0.0, verdict=INCORRECT)
+
+
+def with_unit(
+    credit: Credit,
+    judgement: Judgement,
+    dimension: Dimension,
+    written: Dimension | None,
+    marking: Marking,
+    charged: bool,
+) -> Credit:
+    """Charge a missing or wrong unit, at most once per problem where the rubric says so.
+
+    ``charged``: whether a unit was charged in this problem already.
+    """
+    if judgement.unit is Unit.RIGHT or marking.units == "ignored" or credit.share == 0:
+        return credit
+    if judgement.unit is Unit.MISSING:
+        if marking.units == "assumed":
+            return credit
+        fault = "The unit is missing"
+    else:
+        named = NAMES.get(written or Dimension(), "another quantity")
+        fault = (
+            f"The unit does not fit: it is that of a {named}, where {unit_symbol(dimension) or 'a plain number'}, "
+            f"the unit of a {NAMES.get(dimension, 'quantity')}, is asked"
+        )
+    if charged and marking.unit_fault == "once per problem":
+        reason = f"{fault}; it was counted already in this problem."
+        return Credit(
+            share=credit.share,
+            verdict=credit.verdict,
+            parts=credit.parts,
+            reasons=(*credit.reasons, reason),
+            followed=credit.followed,
+        )
+    share = max(credit.share - marking.unit_penalty, 0.0)
+    reason = f"{fault}, which costs {percent(marking.unit_penalty)} of the points."
+    return Credit(
+        share=share,
+        verdict=INCORRECT if share == 0 else PARTLY if marking.unit_penalty else credit.verdict,
+        parts=credit.parts,
+        reasons=(*credit.reasons, reason),
+        unit_charged=True,
+        followed=credit.followed,
+    )
+
+
+def percent(share: float) -> str:
+    """``0.25`` as ``25 %``."""
+    return f"{share * 100:g} %"
