@@ -11,6 +11,8 @@ class Written:
 
     ``where`` says where it stood (``"Sheet1!C7"``, ``"line 12"``); ``notes`` what the file format did to it
     (``"the spreadsheet had turned this into a date"``), in sentences for the student.
+    ``alternatives`` are other texts that may have been typed where the file format lost which one it was
+    (a date made out of ``1/2`` or of ``2/1``); whichever is right counts, and ``notes`` says so.
     """
 
     problem: str
@@ -20,6 +22,7 @@ class Written:
     working: str = ""
     where: str = ""
     notes: tuple[str, ...] = ()
+    alternatives: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
