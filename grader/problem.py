@@ -31,6 +31,10 @@ class Marking:
         Share of the item's points lost when only the power of ten is wrong; 1: nothing is left.
     follow_through : float
         Share of the points earned by an answer that follows from an earlier wrong one.
+    follow_absurd : bool
+        Whether an answer also earns by following where the value carried on is absurd (a negative time constant).
+    follow_easier : bool
+        Whether it also earns where the earlier slip leaves nothing to work out (a constant where the response varies).
     significant_figures : int
         0: not asked; else the fewest expected.
     significant_figures_rule : str
@@ -47,6 +51,8 @@ class Marking:
     sign_penalty: float = 0.5
     prefix_penalty: float = 0.5
     follow_through: float = 1.0
+    follow_absurd: bool = False
+    follow_easier: bool = False
     significant_figures: int = 0
     significant_figures_rule: str = "advised"
     several_answers: str = "first"

@@ -6,7 +6,7 @@ no item falls below zero.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from grader.marking.compare import Comparison
 from grader.marking.judge import Judgement, Size, Unit
@@ -146,22 +146,34 @@ def with_unit(
         )
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; it was counted already in this problem."
-        return Credit(
-            share=credit.share,
-            verdict=credit.verdict,
-            parts=credit.parts,
-            reasons=(*credit.reasons, reason),
-            followed=credit.followed,
-        )
+        return replace(credit, reasons=(*credit.reasons, reason))
     share = max(credit.share - marking.unit_penalty, 0.0)
-    reason = f"{fault}, which costs {percent(marking.unit_penalty)} of the points."
-    return Credit(
+    return replace(
+        credit,
         share=share,
         verdict=INCORRECT if share == 0 else PARTLY if marking.unit_penalty else credit.verdict,
-        parts=credit.parts,
-        reasons=(*credit.reasons, reason),
+        reasons=(*credit.reasons, f"{fault}, which costs {percent(marking.unit_penalty)} of the points."),
         unit_charged=True,
-        followed=credit.followed,
+    )
+
+
+def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit:
+    """Remark on, or charge, too few significant figures.
+
+    ``digits``: those written; None where the answer is no decimal number.
+    """
+    wanted = marking.significant_figures
+    if not wanted or digits is None or digits >= wanted or credit.share == 0:
+        return credit
+    reason = f"It is given to {digits} significant figure{'s' if digits != 1 else ''}; {wanted} are expected"
+    if marking.significant_figures_rule == "advised":
+        return replace(credit, reasons=(*credit.reasons, f"{reason}."))
+    share = max(credit.share - marking.unit_penalty, 0.0)
+    return replace(
+        credit,
+        share=share,
+        verdict=PARTLY if share else INCORRECT,
+        reasons=(*credit.reasons, f"{reason}, which costs {percent(marking.unit_penalty)} of the points."),
     )
 
 

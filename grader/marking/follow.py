@@ -9,31 +9,32 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from grader.asked.rules import Rule
-from grader.reading.evaluate import EvaluationError, evaluate
-from grader.reading.reader import formula_tree
+from grader.asked.rules import Answer, follow
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
-from grader.values.waveform import NotAWaveform, Waveform, number_of
+from grader.values.waveform import Waveform, number_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carried:
-    """The value an item passes on to later ones.
+    """The answer an item passes on to later ones.
 
-    ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right value.
+    ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
     """
 
-    answer: Waveform
+    answer: Answer
     source: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Consequence:
-    """What a rule gives with the student's own values."""
+    """What a rule gives with the student's own values.
 
-    answer: Waveform
+    ``absurd``: no circuit has such a value; ``easier``: the slip leaves nothing to work out.
+    """
+
+    answer: Answer
     source: tuple[str, ...]
     says: str
     absurd: bool = False
@@ -51,41 +52,37 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
         By item id, for the items before it.
     """
     for rule in reference.rules:
-        source = tuple(dict.fromkeys(s for _, item in rule.uses if item in carried for s in carried[item].source))
-        if not source or any(item not in carried for _, item in rule.uses):
+        used = [item for _, item in rule.uses]
+        if any(item not in carried for item in used):
             continue
-        answer = _applied(rule, carried)
-        if answer is None:
+        source = tuple(dict.fromkeys(s for item in used for s in carried[item].source))
+        if not source:
             continue
-        yield Consequence(
-            answer=answer,
-            source=source,
-            says=rule.says,
-            absurd=_absurd(answer, reference),
-            easier=_easier(answer, reference),
-        )
+        answer = follow(rule, {item: carried[item].answer for item in used})
+        if answer is not None:
+            yield Consequence(
+                answer=answer,
+                source=source,
+                says=rule.says,
+                absurd=_absurd(answer, reference),
+                easier=_easier(answer, reference),
+            )
 
 
-def _applied(rule: Rule, carried: Mapping[str, Carried]) -> Waveform | None:
-    names = dict(rule.given)
-    names.update((name, carried[item].answer) for name, item in rule.uses)
-    try:
-        return evaluate(formula_tree(rule.formula, frozenset(names)), names).waveform
-    except (EvaluationError, NotAWaveform, ZeroDivisionError, ValueError):
-        return None
-
-
-def _absurd(answer: Waveform, reference: Reference) -> bool:
-    """Whether a number cannot be what is asked on any passive circuit (a negative time constant)."""
-    if reference.dimension not in (RESISTANCE, TIME, ENERGY) or not answer.is_constant or answer.is_symbolic:
+def _absurd(answer: Answer, reference: Reference) -> bool:
+    """Whether a number cannot be what is asked on a passive circuit (a negative time constant)."""
+    if not isinstance(answer, Waveform) or not isinstance(reference.answer, Waveform):
         return False
-    return to_float(number_of(answer)) < 0
+    if reference.dimension not in (RESISTANCE, TIME, ENERGY) or answer.is_symbolic or not answer.is_constant:
+        return False
+    right = reference.answer
+    return to_float(number_of(answer)) < 0 <= to_float(number_of(right)) if right.is_constant else False
 
 
-def _easier(answer: Waveform, reference: Reference) -> bool:
+def _easier(answer: Answer, reference: Reference) -> bool:
     """Whether the slip leaves nothing to do: zero where there is a value, a constant where it varies."""
     right = reference.answer
-    if not isinstance(right, Waveform):
+    if not isinstance(answer, Waveform) or not isinstance(right, Waveform):
         return False
     if not answer.terms:
         return bool(right.terms)

@@ -66,6 +66,13 @@ class Judgement:
     undecided: bool = False
 
     @property
+    def sentences(self) -> tuple[str, ...]:
+        """What was assumed on the way, for the student."""
+        if self.meant == 1.0 or self.size < Size.POWER_OF_TEN:
+            return ()
+        return (f"Without a fitting unit the number was taken to be meant in units of {self.meant:g} of the SI unit.",)
+
+    @property
     def merit(self) -> tuple[int, int, int]:
         """For choosing the best of several judgements."""
         parts = 0
@@ -114,17 +121,21 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     Judgement
         The best over the sizes a missing unit may stand for.
     """
-    fits = _compare_symbols if given.is_symbolic or target.answer.is_symbolic else _compare_numbers
+    symbolic = given.is_symbolic or target.answer.is_symbolic
+
+    def fits(waveform: Waveform) -> Judgement:
+        return _compare_symbols(waveform, target) if symbolic else _compare_numbers(waveform, target, tolerance)
+
     state = Unit.RIGHT if unit == target.dimension else Unit.MISSING if unit is None else Unit.OTHER
     if not any(target.dimension):
         state = Unit.RIGHT if unit is None or unit == target.dimension else Unit.OTHER
-    judgements = [replace(fits(given, target, tolerance), unit=state)]
-    if state is not Unit.RIGHT and not target.answer.is_symbolic:
+    judgements = [replace(fits(given), unit=state)]
+    if state is Unit.MISSING and not target.answer.is_symbolic:
         # Without a unit the number may be meant in the unit an instructor would have written.
         meant = _customary_unit(target)
         if meant != 1.0:
             scaled = given.scaled(fmpq(10) ** round(math.log10(meant)))
-            judgements.append(replace(fits(scaled, target, tolerance), unit=state, meant=meant))
+            judgements.append(replace(fits(scaled), unit=state, meant=meant))
     if _is_zero(given) and judgements[0].size is Size.RIGHT and state is Unit.MISSING:
         return replace(judgements[0], unit=Unit.RIGHT)  # zero is zero in every unit
     return max(judgements, key=lambda j: j.merit)
@@ -171,7 +182,7 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
     return Judgement(size=Size.PARTS, comparison=comparison)
 
 
-def _compare_symbols(given: Waveform, target: Target, tolerance: float) -> Judgement:
+def _compare_symbols(given: Waveform, target: Target) -> Judgement:
     """Symbols leave no room for rounding: canonical forms decide, part by part."""
     right = target.answer
     if given == right:
@@ -198,6 +209,11 @@ def _exponents(w: Waveform) -> set[str]:
 
 def _frequencies(w: Waveform) -> set[str]:
     return {repr(t.frequency) for t in w.terms if t.frequency != 0}
+
+
+def judge_choice(given: object, right: str) -> Judgement:
+    """Hold a choice (the option's text as read) against the right one."""
+    return Judgement(size=Size.RIGHT) if given == right else WRONG
 
 
 def judge_roots(
