@@ -1,0 +1,34 @@
+"""``grader audit``: rebuild the class audit from one or several results folders."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+SUMMARY = "Audit what a class got wrong, and how: audit.html and audit.xlsx."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the results folders and where to write."""
+    parser.add_argument("results", metavar="RESULTS", nargs="+", type=Path, help="folder that 'grader grade' wrote")
+    parser.add_argument(
+        "-o", "--output", metavar="FOLDER", type=Path, help="where to write (default: the last results folder)"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write both files and say where they are."""
+    from grader.errors import OutputError
+    from grader.reports.audit import audit, audit_html, audit_xlsx
+
+    found = audit(options.results)
+    folder = options.output if options.output is not None else options.results[-1]
+    page, workbook = folder / "audit.html", folder / "audit.xlsx"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        page.write_text(audit_html(found), encoding="utf-8", newline="\n")
+    except OSError:
+        raise OutputError(f"{page} cannot be written; check that the folder is there and not read-only.") from None
+    audit_xlsx(found, workbook)
+    print(f"{page}\n{workbook}")
+    return 0

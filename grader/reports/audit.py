@@ -1,0 +1,48 @@
+"""The audit of a class: what it got wrong, and how.  The door to the other ``audit_…`` files of this room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from grader.errors import UsageError
+from grader.reports.audit_gather import class_figures, mistake_figures, persisting
+from grader.reports.audit_lines import read_lines
+from grader.reports.audit_page import audit_html
+from grader.reports.audit_records import Audit
+from grader.reports.audit_workbook import audit_xlsx
+
+LECTURE = 4
+"""Mistakes to talk about in the next lecture: more would not fit into its first minutes."""
+
+
+def audit(results_dirs: Sequence[Path]) -> Audit:
+    """Gather the figures of one or several results folders, in the order given.
+
+    Raises
+    ------
+    UsageError
+        If a folder holds no marks, or none is given.
+    """
+    if not results_dirs:
+        raise UsageError("No results folder was given; name at least one that 'grader grade' wrote.")
+    lines = [read_lines(folder) for folder in results_dirs]
+    classes = tuple(class_figures(name, own) for name, own in zip(_names(results_dirs), lines, strict=True))
+    together = mistake_figures([line for own in lines for line in own])
+    return Audit(
+        classes=classes,
+        lecture=tuple(figures for figures in together if figures.lost > 0)[:LECTURE],
+        persisting=persisting(classes) if len(classes) > 1 else (),
+    )
+
+
+def _names(folders: Sequence[Path]) -> tuple[str, ...]:
+    """Names of the folders, with the folder above in front where two are called the same."""
+    short = [folder.resolve().name for folder in folders]
+    return tuple(
+        name if short.count(name) == 1 else f"{folder.resolve().parent.name}/{name}"
+        for name, folder in zip(short, folders, strict=True)
+    )
+
+
+__all__ = ["audit", "audit_html", "audit_xlsx"]

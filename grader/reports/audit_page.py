@@ -1,0 +1,83 @@
+"""The audit as one self-contained page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from grader.marking.records import VERDICTS
+from grader.reports import audit_charts
+from grader.reports.audit_records import Audit, ClassAudit
+from grader.reports.statistics import Figure
+from grader.values.text import number_text
+
+NO_VALUE = "–"
+
+
+def audit_html(audit: Audit) -> str:
+    """Render the audit: HTML without scripts and without anything to fetch; students' text is escaped."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(Path(__file__).parent),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["figure"] = figure_text
+    environment.filters["points"] = points_text
+    page = environment.get_template("audit.html")
+    return page.render(
+        audit=audit,
+        verdicts=VERDICTS,
+        patterns=_svg(audit_charts.PATTERNS),
+        swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
+        bar=lambda item, students: _svg(audit_charts.verdict_bar(item, students)),
+        histogram=lambda bins: _svg(audit_charts.histogram(bins)),
+        grid=lambda of_class: _svg(audit_charts.mistakes_by_item(of_class)),
+        reasons=reasons,
+    )
+
+
+def _svg(text: str) -> object:
+    from markupsafe import Markup
+
+    return Markup(text)  # noqa: S704 - made by audit_charts, which escapes every text
+
+
+def figure_text(figure: Figure, places: int = 2) -> str:
+    """A figure to some places, or a dash."""
+    return NO_VALUE if figure.value is None else f"{figure.value + 0.0:.{places}f}".replace("-", "−")
+
+
+def points_text(points: float) -> str:
+    """Points without needless zeros: ``2``, ``1.75``."""
+    return number_text(round(points, 2))
+
+
+def reasons(of_class: ClassAudit) -> tuple[str, ...]:
+    """Why figures are missing, in words that stand below the tables."""
+    figures = [
+        ("alpha over items", of_class.alpha_items),
+        ("alpha over problems", of_class.alpha_problems),
+        ("standard error (items)", of_class.error_items),
+        ("standard error (problems)", of_class.error_problems),
+    ]
+    for item in of_class.items:
+        figures += [
+            (f"difficulty of {item.key}", item.difficulty),
+            (f"discrimination of {item.key}", item.discrimination),
+            (f"point-biserial of {item.key}", item.point_biserial),
+            (f"item-rest correlation of {item.key}", item.item_rest),
+            (f"alpha without {item.key}", item.alpha_without),
+        ]
+    by_reason: dict[str, list[str]] = {}
+    for what, figure in figures:
+        if figure.value is None:
+            by_reason.setdefault(figure.reason, []).append(what)
+    return tuple(f"{_listed(what)}: {reason}." for reason, what in by_reason.items())
+
+
+def _listed(words: list[str], most: int = 6) -> str:
+    shown = ", ".join(words[:most]) + (f" and {len(words) - most} more" if len(words) > most else "")
+    return shown[:1].upper() + shown[1:]

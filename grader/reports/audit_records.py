@@ -1,0 +1,134 @@
+"""What an audit holds: the frozen figures that the page and the workbook both show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from grader.marking.records import Mark
+from grader.reports.statistics import Distribution, Figure
+
+
+class Line(NamedTuple):
+    """One line of ``marks.jsonl``: a mark, whose, and in which section of the roster."""
+
+    student: str
+    section: str
+    mark: Mark
+
+    @property
+    def key(self) -> str:
+        """``problem.item``."""
+        return f"{self.mark.problem}.{self.mark.item}"
+
+
+class Example(NamedTuple):
+    """An answer as written, where, and by how many students."""
+
+    item: str
+    answer: str
+    students: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MistakeFigures:
+    """One mistake over a class.
+
+    ``lost`` is in points; an answer that several mistakes explain equally well is shared among them, and
+    ``unsure`` counts the students with such answers alone.  ``items`` holds (problem.item, students).
+    """
+
+    id: str
+    title: str
+    idea: str
+    source: str
+    lost: float
+    students: tuple[str, ...]
+    unsure: int
+    items: tuple[tuple[str, int], ...]
+    examples: tuple[Example, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemFigures:
+    """One item over a class; ``verdicts`` holds (verdict, students) in the order of `VERDICTS`."""
+
+    key: str
+    possible: float
+    mean: Figure
+    difficulty: Figure
+    discrimination: Figure
+    point_biserial: Figure
+    item_rest: Figure
+    alpha_without: Figure
+    verdicts: tuple[tuple[str, int], ...]
+    explained: int
+    wrong: int
+    review: int
+    mistakes: tuple[tuple[str, int], ...]
+    second_look: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cluster:
+    """A wrong answer that several students share and no mistake explains."""
+
+    item: str
+    answer: str
+    students: tuple[str, ...]
+    known_wrong: str
+    """The line to paste below the item in the rubric."""
+
+
+class Shared(NamedTuple):
+    """Students with the same rare wrong answers: (problem.item, answer) each."""
+
+    students: tuple[str, ...]
+    answers: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectionFigures:
+    """One section of the roster: how many students, mean share of the points, its commonest mistakes."""
+
+    name: str
+    students: int
+    share: Figure
+    mistakes: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassAudit:
+    """One results folder."""
+
+    name: str
+    students: int
+    possible: float
+    totals: Distribution
+    alpha_items: Figure
+    alpha_problems: Figure
+    error_items: Figure
+    error_problems: Figure
+    items: tuple[ItemFigures, ...]
+    mistakes: tuple[MistakeFigures, ...]
+    clusters: tuple[Cluster, ...]
+    sections: tuple[SectionFigures, ...]
+    shared: tuple[Shared, ...]
+    cautions: tuple[str, ...]
+
+
+class Persisting(NamedTuple):
+    """A mistake over several results folders: students in each, in the folders' order."""
+
+    id: str
+    title: str
+    students: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Audit:
+    """One or several results folders; ``lecture`` holds what to say next, the costliest first."""
+
+    classes: tuple[ClassAudit, ...]
+    lecture: tuple[MistakeFigures, ...]
+    persisting: tuple[Persisting, ...]

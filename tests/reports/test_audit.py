@@ -1,0 +1,282 @@
+"""The class audit, from marks.jsonl to page and workbook.  All students and answers are invented."""
+
+import json
+import re
+import tomllib
+import zipfile
+
+import openpyxl
+import pytest
+
+from grader.cli import audit as command
+from grader.errors import OutputError, UsageError
+from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.reports.audit import audit, audit_html, audit_xlsx
+
+HOSTILE = "</style></script><script>alert(1)</script>"
+FORMULA = '=HYPERLINK("http://x.invalid","y")'
+
+
+def line(student, item, verdict=INCORRECT, awarded=0.0, possible=2.0, **more):
+    return {
+        "student": student, "section": more.pop("section", ""), "problem": "valve", "item": item,
+        "answer": more.pop("answer", "7 ms"), "awarded": awarded, "possible": possible, "verdict": verdict, **more,
+    }  # fmt: skip
+
+
+def folder(path, lines):
+    path.mkdir(parents=True, exist_ok=True)
+    text = "".join(json.dumps(record, ensure_ascii=False) + "\n" for record in lines)
+    path.joinpath("marks.jsonl").write_text(text, encoding="utf-8")
+    return path
+
+
+def class_of(number, wrong=4):
+    """A class in which the first `wrong` students turn the time constant upside down."""
+    lines = []
+    for n in range(number):
+        student = f"S{n:03d}"
+        lines.append(line(student, "final", CORRECT, 2.0, answer="2 A", section="AB"[n % 2]))
+        if n < wrong:
+            lines.append(
+                line(student, "tau", answer="100", mistakes=["rl-time-constant-inverted"], section="AB"[n % 2])
+            )
+        else:
+            lines.append(line(student, "tau", CORRECT, 2.0, answer="10 ms", section="AB"[n % 2]))
+    return lines
+
+
+def test_lecture_starts_with_the_costliest(tmp_path):
+    lines = class_of(12)
+    lines += [line("S011", "current", PARTLY, 1.0, 4.0, answer="2e^(100t)", mistakes=["growing-power"])]
+    found = audit([folder(tmp_path / "r", lines)])
+    first, second = found.lecture
+    assert (first.id, first.lost, len(first.students), first.items) == (
+        "rl-time-constant-inverted", 8.0, 4, (("valve.tau", 4),)
+    )  # fmt: skip
+    assert [(e.item, e.answer, e.students) for e in first.examples] == [("valve.tau", "100", 4)]
+    assert (second.id, second.lost) == ("growing-power", 3.0)
+
+
+def test_tied_mistakes_share_the_points_and_are_called_unsure(tmp_path):
+    lines = [line("A", "tau", mistakes=["one", "two", "three"], tied=2), line("B", "tau", mistakes=["one"])]
+    found = {m.id: m for m in audit([folder(tmp_path / "r", lines)]).classes[0].mistakes}
+    assert (found["one"].lost, len(found["one"].students), found["one"].unsure) == (3.0, 2, 1)
+    assert (found["two"].lost, found["two"].unsure) == (1.0, 1)
+    assert "three" not in found
+
+
+def test_two_mistakes_at_once_count_for_both(tmp_path):
+    lines = [line("A", "tau", mistakes=["one + prefix-slip"])]
+    found = audit([folder(tmp_path / "r", lines)]).classes[0].mistakes
+    assert [(m.id, m.lost) for m in found] == [("one", 1.0), ("prefix-slip", 1.0)]
+
+
+def test_right_answers_are_never_counted_as_mistakes(tmp_path):
+    lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
+    lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]
+    found = audit([folder(tmp_path / "r", lines)])
+    assert found.lecture == ()
+    assert dict(found.classes[0].items[0].verdicts)[BLANK] == 1
+    assert found.classes[0].items[0].review == 1
+
+
+def test_an_item_without_a_line_is_blank(tmp_path):
+    lines = [line("A", "tau", CORRECT, 2.0), line("A", "final", CORRECT, 2.0), line("B", "tau", CORRECT, 2.0)]
+    final = audit([folder(tmp_path / "r", lines)]).classes[0].items[1]
+    assert dict(final.verdicts)[BLANK] == 1
+    assert final.difficulty.value == 0.5
+
+
+def test_small_class_shows_counts_only(tmp_path):
+    of_class = audit([folder(tmp_path / "r", class_of(9))]).classes[0]
+    assert of_class.alpha_items.value is None
+    assert of_class.items[0].discrimination.reason == "fewer than 10 students"
+    assert of_class.items[1].difficulty.value == pytest.approx(5 / 9)
+    assert "fewer than 10 students" in audit_html(audit([tmp_path / "r"]))
+
+
+def test_item_everybody_got_right_has_no_correlation(tmp_path):
+    final, tau = audit([folder(tmp_path / "r", class_of(12))]).classes[0].items
+    assert final.point_biserial.reason == "everybody has the same points on the item"
+    assert tau.point_biserial.value == pytest.approx(1.0)
+
+
+def unexplained(*pairs, item="tau"):
+    return [line(student, item, answer=answer, reading_value=value) for student, answer, value in pairs]
+
+
+def test_unexplained_answers_are_grouped_by_value(tmp_path):
+    lines = unexplained(
+        ("A", "7.1 ms", 7.1e-3), ("B", "0.0071 s", 7.1e-3), ("C", "7.12 ms", 7.12e-3), ("D", "9 ms", 9e-3)
+    )
+    (cluster,) = audit([folder(tmp_path / "r", lines)]).classes[0].clusters
+    assert cluster.students == ("A", "B", "C")
+    assert cluster.answer == "7.1 ms"
+
+
+def test_unexplained_zeros_form_a_group(tmp_path):
+    (cluster,) = audit([folder(tmp_path / "r", unexplained(("A", "0", 0.0), ("B", "0 s", 0.0)))]).classes[0].clusters
+    assert cluster.students == ("A", "B")
+
+
+def test_unexplained_texts_are_grouped_by_what_was_read(tmp_path):
+    lines = [
+        line("A", "current", answer="2 e^(-3t)", reading="2·e^(−3·t)"),
+        line("B", "current", answer="2exp(-3t)", reading="2·e^(−3·t)"),
+    ]
+    (cluster,) = audit([folder(tmp_path / "r", lines)]).classes[0].clusters
+    assert cluster.students == ("A", "B")
+
+
+@pytest.mark.parametrize("answer", ["7 ms", 'say "7"', "a\\b", "µ − Ω", HOSTILE])
+def test_line_for_the_rubric_is_toml(tmp_path, answer):
+    lines = unexplained(("A", answer, 1.0), ("B", answer, 1.0))
+    (cluster,) = audit([folder(tmp_path / "r", lines)]).classes[0].clusters
+    assert tomllib.loads(cluster.known_wrong)["known_wrong"] == [{"answer": answer, "share": 0.0, "comment": ""}]
+
+
+def test_identical_rare_answers_are_listed_with_the_caution(tmp_path):
+    lines = class_of(20, wrong=0)
+    lines = [record for record in lines if record["student"] not in ("S001", "S002")]
+    for student in ("S001", "S002"):
+        lines += unexplained((student, "7.13 ms", 7.13e-3))
+        lines += unexplained((student, "1.91 A", 1.91), item="final")
+    found = audit([folder(tmp_path / "r", lines)])
+    (shared,) = found.classes[0].shared
+    assert shared.students == ("S001", "S002")
+    assert shared.answers == (("valve.final", "1.91 A"), ("valve.tau", "7.13 ms"))
+    assert "proves nothing" in audit_html(found)
+
+
+def test_zeros_and_explained_answers_are_no_coincidence(tmp_path):
+    lines = []
+    for student in "AB":
+        lines += unexplained((student, "0", 0.0)) + unexplained((student, "0.0", 0.0), item="final")
+        lines += [line(student, "x", mistakes=["one"]), line(student, "y", mistakes=["one"])]
+    assert audit([folder(tmp_path / "r", lines)]).classes[0].shared == ()
+
+
+def test_sections(tmp_path):
+    first, second = audit([folder(tmp_path / "r", class_of(12, wrong=3))]).classes[0].sections
+    assert (first.name, first.students, first.share.value) == ("A", 6, pytest.approx(1 - 2 * 2 / 24))
+    assert second.mistakes[0][1] == 1
+    no_sections = audit([folder(tmp_path / "s", unexplained(("A", "1", 1.0)))])
+    assert no_sections.classes[0].sections == ()
+
+
+def test_mistakes_persist_over_folders(tmp_path):
+    found = audit([folder(tmp_path / "one", class_of(12, 5)), folder(tmp_path / "two", class_of(12, 2))])
+    (row,) = found.persisting
+    assert (row.id, row.students) == ("rl-time-constant-inverted", (5, 2))
+    assert "Which mistakes persist" in audit_html(found)
+    assert found.lecture[0].lost == 14.0
+
+
+def test_folders_of_one_name_are_told_apart(tmp_path):
+    found = audit([folder(tmp_path / "w1" / "results", class_of(2)), folder(tmp_path / "w2" / "results", class_of(2))])
+    assert [c.name for c in found.classes] == ["w1/results", "w2/results"]
+
+
+def test_page_is_inert_and_self_contained(tmp_path):
+    lines = [*class_of(12), line("S000", HOSTILE, answer=HOSTILE, mistakes=[HOSTILE], section=HOSTILE)]
+    lines += unexplained(("S001", HOSTILE, 3.3), ("S002", HOSTILE, 3.3), item="final")
+    page = audit_html(audit([folder(tmp_path / "r", lines)]))
+    assert "<script" not in page
+    assert page.count("</style>") == 1
+    assert not re.search(r"""(src|href)\s*=|url\((?!#)|@import""", page)
+
+
+def test_workbook_holds_the_numbers_and_no_formulas(tmp_path):
+    lines = class_of(12) + unexplained(("S001", FORMULA, 3.3), ("S002", FORMULA, 3.3), item="final")
+    path = tmp_path / "audit.xlsx"
+    found = audit([folder(tmp_path / "r", lines)])
+    audit_xlsx(found, path)
+    book = openpyxl.load_workbook(path)
+    cells = [cell for sheet in book for row in sheet for cell in row]
+    assert all(cell.data_type != "f" for cell in cells)
+    assert FORMULA in [cell.value for cell in cells]
+    items = list(book["Items"].values)
+    rows = [dict(zip(items[0], row, strict=True)) for row in items[1:]]
+    tau = next(row for row in rows if row["Item"] == "valve.tau")
+    assert tau["Difficulty"] == pytest.approx(found.classes[0].items[1].difficulty.value, abs=1e-6)
+    assert tau["Incorrect"] == 4
+    for sheet in book:
+        assert sheet.freeze_panes == "B2"
+        assert sheet.auto_filter.ref == sheet.dimensions
+    assert sum(len(sheet._charts) for sheet in book) == 3
+
+
+def test_same_marks_give_the_same_bytes(tmp_path):
+    results = folder(tmp_path / "r", [*class_of(12), line("S003", "current", answer=HOSTILE)])
+    found = [tmp_path / "a.xlsx", tmp_path / "b.xlsx"]
+    for path in found:
+        audit_xlsx(audit([results]), path)
+    assert found[0].read_bytes() == found[1].read_bytes()
+    assert audit_html(audit([results])) == audit_html(audit([results]))
+    with zipfile.ZipFile(found[0]) as book:
+        assert {entry.date_time for entry in book.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+
+
+def test_unprintable_characters_do_no_harm(tmp_path):
+    lines = unexplained(("A", "7\x00\ud800\x1b ms", 7.1), ("B", "7\x00\ud800\x1b ms", 7.1))
+    path = tmp_path / "r"
+    path.mkdir()
+    path.joinpath("marks.jsonl").write_text("".join(json.dumps(r) + "\n" for r in lines))
+    found = audit([path])
+    audit_xlsx(found, tmp_path / "audit.xlsx")
+    assert "7\ufffd\ufffd\ufffd ms".encode() in audit_html(found).encode()
+
+
+def test_line_separators_inside_an_answer_do_not_break_the_lines(tmp_path):
+    results = folder(tmp_path / "r", unexplained(("A", "7\u2028ms\x85", 7.1)))
+    assert audit([results]).classes[0].students == 1
+
+
+def test_no_marks_at_all(tmp_path):
+    found = audit([folder(tmp_path / "r", [])])
+    assert found.classes[0].students == 0
+    audit_xlsx(found, tmp_path / "audit.xlsx")
+    assert "No wrong answer was explained" in audit_html(found)
+
+
+@pytest.mark.parametrize("damage", ["{", '{"student": "A"}', "3", '{"student": "A", "parts": [3]}'])
+def test_damaged_line_is_named(tmp_path, damage):
+    results = folder(tmp_path / "r", class_of(1))
+    with results.joinpath("marks.jsonl").open("a") as file:
+        file.write(damage + "\n")
+    with pytest.raises(UsageError, match=r"marks\.jsonl, line 3, is damaged; run"):
+        audit([results])
+
+
+def test_folder_without_marks_is_a_wrong_call(tmp_path):
+    with pytest.raises(UsageError, match=r"holds no readable marks\.jsonl; give the folder"):
+        audit([tmp_path])
+    with pytest.raises(UsageError, match="No results folder"):
+        audit([])
+
+
+def run(*words):
+    import argparse
+
+    parser = argparse.ArgumentParser()
+    command.arguments(parser)
+    return command.run(parser.parse_args([str(word) for word in words]))
+
+
+def test_command_writes_both_files(tmp_path, capsys):
+    results = folder(tmp_path / "r", class_of(12))
+    assert run(results) == 0
+    assert capsys.readouterr().out.split() == [str(results / "audit.html"), str(results / "audit.xlsx")]
+    other = folder(tmp_path / "s", class_of(12))
+    assert run(results, other, "-o", tmp_path / "both") == 0
+    assert "Which mistakes persist" in (tmp_path / "both" / "audit.html").read_text(encoding="utf-8")
+
+
+def test_command_says_what_cannot_be_written(tmp_path):
+    results = folder(tmp_path / "r", class_of(1))
+    (results / "audit.html").mkdir()
+    with pytest.raises(OutputError, match=r"audit\.html cannot be written"):
+        run(results)
+    with pytest.raises(OutputError, match="cannot be written; close it"):
+        audit_xlsx(audit([results]), tmp_path / "missing" / "audit.xlsx")
