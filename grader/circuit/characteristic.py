@@ -1,0 +1,140 @@
+"""The characteristic polynomial of an interval, its roots, and what they say about the response."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flint import fmpq
+
+from grader.circuit.modal import certainly_negative, numeric_roots
+from grader.circuit.polynomial import Polynomial, factored
+from grader.errors import NotDefined
+from grader.values.scalar import HALF, ONE, ZERO, Scalar, approximate, is_symbolic, sign, sqrt, working_precision
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Root:
+    """A root ``real ± j imaginary`` (imaginary > 0 stands for the conjugate pair), and how often it occurs."""
+
+    real: Scalar
+    imaginary: Scalar = ZERO
+    multiplicity: int = 1
+    exact: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Characteristic:
+    """What the characteristic polynomial says.
+
+    Attributes
+    ----------
+    polynomial : tuple of Scalar
+        Monic, highest power first.
+    roots : tuple of Root
+        Real ones and conjugate pairs (1/s).
+    time_constant : Scalar or None
+        Seconds; of a first-order circuit with a decaying response.
+    alpha, omega0, omega_d, zeta : Scalar or None
+        Of a second-order circuit: damping coefficient (1/s), undamped natural frequency (rad/s), damped natural
+        frequency (rad/s; None unless underdamped), damping ratio.  ``omega0`` is None where ω0² is not positive.
+    damping : str or None
+        ``"overdamped"``, ``"critically damped"``, ``"underdamped"`` or ``"undamped"``; None where symbols leave it
+        open, or where the circuit is not a stable second-order one.
+    """
+
+    polynomial: tuple[Scalar, ...]
+    roots: tuple[Root, ...]
+    time_constant: Scalar | None = None
+    alpha: Scalar | None = None
+    omega0: Scalar | None = None
+    omega_d: Scalar | None = None
+    zeta: Scalar | None = None
+    damping: str | None = None
+
+    @property
+    def order(self) -> int:
+        """Number of independent storage elements."""
+        return len(self.polynomial) - 1
+
+
+def characteristic(polynomial: Polynomial) -> Characteristic:
+    """Work out roots and damping from a monic polynomial, lowest power first.
+
+    References
+    ----------
+    Standard form s² + 2αs + ω0², ζ = α/ω0, ωd = √(ω0² − α²): common practice, no source.
+    """
+    roots = tuple(root for factor, count in factored(polynomial) for root in _roots(factor, count))
+    plain = Characteristic(polynomial=tuple(reversed(polynomial)), roots=roots)
+    if len(polynomial) == 2 and polynomial[0] != 0 and sign(polynomial[0]) > 0:
+        return _with(plain, time_constant=ONE / polynomial[0])
+    if len(polynomial) != 3:
+        return plain
+    alpha, square = polynomial[1] * HALF, polynomial[0]
+    if not _positive(square):
+        return _with(plain, alpha=alpha)
+    omega0 = _root_of(square)
+    if omega0 is None:
+        return _with(plain, alpha=alpha)
+    excess = alpha * alpha - square
+    zeta = alpha / omega0
+    if is_symbolic(excess) and not certainly_negative(excess):
+        omega_d = _root_of(-excess)
+        return _with(plain, alpha=alpha, omega0=omega0, zeta=zeta, omega_d=omega_d)
+    return _with(plain, alpha=alpha, omega0=omega0, zeta=zeta, **_damping(alpha, excess))
+
+
+def _damping(alpha: Scalar, excess: Scalar) -> dict[str, Scalar | str | None]:
+    omega_d = _root_of(-excess) if certainly_negative(excess) else None
+    if alpha == 0:
+        return {"omega_d": omega_d, "damping": "undamped"}
+    if sign(alpha) < 0:
+        return {"omega_d": omega_d}
+    if excess == 0:
+        return {"damping": "critically damped"}
+    return {"omega_d": omega_d, "damping": "underdamped"} if omega_d is not None else {"damping": "overdamped"}
+
+
+def _with(plain: Characteristic, **more: object) -> Characteristic:
+    from dataclasses import replace
+
+    return replace(plain, **more)  # type: ignore[arg-type]
+
+
+def _positive(value: Scalar) -> bool:
+    return value != 0 and not certainly_negative(value)
+
+
+def _root_of(value: Scalar) -> Scalar | None:
+    try:
+        return sqrt(value)
+    except ValueError:
+        return None
+
+
+def _roots(factor: Polynomial, count: int) -> list[Root]:
+    if len(factor) == 2:
+        return [Root(real=-factor[0], multiplicity=count)]
+    if len(factor) == 3:
+        middle = -factor[1] * HALF
+        square = middle * middle - factor[0]
+        if certainly_negative(square):
+            return [Root(real=middle, imaginary=sqrt(-square), multiplicity=count)]
+        split = sqrt(square)
+        return [Root(real=middle + split, multiplicity=count), Root(real=middle - split, multiplicity=count)]
+    if any(is_symbolic(value) for value in factor):
+        raise NotDefined(
+            "the characteristic polynomial does not split into factors of first and second order, so its roots have no "
+            "closed form with symbols; give numbers"
+        )
+    with working_precision():
+        return [
+            Root(
+                real=approximate(root.real),
+                imaginary=approximate(root.imag) if root.imag > 0 else fmpq(0),
+                multiplicity=count,
+                exact=False,
+            )
+            for root in numeric_roots(factor)
+            if not root.imag < 0
+        ]

@@ -1,0 +1,145 @@
+"""Polynomials in s over exact scalars: tuples of coefficients, lowest power first, no leading zero.
+
+Only what modal analysis needs.  Coefficients are rationals or rational functions of symbols; factoring goes
+to flint.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from flint import Ordering, fmpq, fmpq_mpoly_ctx, fmpq_poly
+
+from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic
+from grader.values.symbolic import Symbolic
+
+Polynomial: TypeAlias = tuple[Scalar, ...]
+
+S: Polynomial = (ZERO, ONE)
+UNIT: Polynomial = (ONE,)
+
+
+def trimmed(coefficients: list[Scalar]) -> Polynomial:
+    """Drop leading zeros."""
+    while coefficients and coefficients[-1] == 0:
+        coefficients.pop()
+    return tuple(coefficients)
+
+
+def plus(a: Polynomial, b: Polynomial, factor: Scalar = ONE) -> Polynomial:
+    """``a + factor*b``."""
+    total = [*a] + [ZERO] * (len(b) - len(a))
+    for power, value in enumerate(b):
+        total[power] = total[power] + value * factor
+    return trimmed(total)
+
+
+def times(a: Polynomial, b: Polynomial) -> Polynomial:
+    """The product."""
+    if not a or not b:
+        return ()
+    product: list[Scalar] = [ZERO] * (len(a) + len(b) - 1)
+    for i, left in enumerate(a):
+        if left != 0:
+            for j, right in enumerate(b):
+                product[i + j] = product[i + j] + left * right
+    return trimmed(product)
+
+
+def divided(a: Polynomial, b: Polynomial) -> tuple[Polynomial, Polynomial]:
+    """Quotient and remainder."""
+    rest = list(a)
+    quotient: list[Scalar] = [ZERO] * max(len(a) - len(b) + 1, 0)
+    lead = b[-1]
+    for shift in range(len(a) - len(b), -1, -1):
+        top = rest[shift + len(b) - 1]
+        if top == 0:
+            continue
+        factor = top if lead == 1 else top / lead
+        quotient[shift] = factor
+        for power, value in enumerate(b):
+            rest[shift + power] = rest[shift + power] - value * factor
+    return trimmed(quotient), trimmed(rest[: len(b) - 1])
+
+
+def remainder(a: Polynomial, modulus: Polynomial) -> Polynomial:
+    """a modulo a polynomial."""
+    return a if len(a) < len(modulus) else divided(a, modulus)[1]
+
+
+def inverse(a: Polynomial, modulus: Polynomial) -> Polynomial:
+    """The polynomial u with ``u*a = 1`` modulo `modulus` (which must have no factor in common with a)."""
+    previous, current = modulus, remainder(a, modulus)
+    u_previous: Polynomial = ()
+    u_current: Polynomial = UNIT
+    while len(current) > 1:
+        quotient, rest = divided(previous, current)
+        previous, current = current, rest
+        u_previous, u_current = u_current, plus(u_previous, times(quotient, u_current), -ONE)
+    return tuple(value / current[0] for value in u_current)
+
+
+def power(a: Polynomial, exponent: int) -> Polynomial:
+    """A whole power."""
+    result = UNIT
+    for _ in range(exponent):
+        result = times(result, a)
+    return result
+
+
+def composed(outer: Polynomial, inner: Polynomial, modulus: Polynomial) -> Polynomial:
+    """``outer(inner(s))`` modulo a polynomial (Horner's scheme)."""
+    total: Polynomial = ()
+    for value in reversed(outer):
+        total = plus(remainder(times(total, inner), modulus), trimmed([value]))
+    return total
+
+
+def derivative(a: Polynomial) -> Polynomial:
+    """d/ds."""
+    return tuple(value * fmpq(power) for power, value in enumerate(a))[1:]
+
+
+def factored(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:
+    """The monic irreducible factors with their multiplicities, over the rationals or the symbols' field."""
+    if len(monic) <= 1:
+        return ()
+    if len(monic) == 2:
+        return ((monic, 1),)
+    symbolic = next((value for value in monic if is_symbolic(value)), None)
+    if symbolic is None:
+        _, found = fmpq_poly(list(monic)).factor()
+        return tuple((_monic(tuple(factor.coeffs())), int(count)) for factor, count in found)
+    assert isinstance(symbolic, Symbolic)
+    return _factored_with_symbols(monic, symbolic.names)
+
+
+def _monic(a: Polynomial) -> Polynomial:
+    return tuple(fmpq(value) / a[-1] for value in a)
+
+
+def _factored_with_symbols(monic: Polynomial, names: tuple[str, ...]) -> tuple[tuple[Polynomial, int], ...]:
+    """Clear denominators and factor as a polynomial in s and the symbols."""
+    context = fmpq_mpoly_ctx.get((*names, "s"), Ordering.lex)
+    bottom = None
+    for value in monic:
+        if isinstance(value, Symbolic):
+            bottom = value.bottom if bottom is None else bottom * value.bottom / bottom.gcd(value.bottom)
+    whole = context.constant(0)
+    for exponent, value in enumerate(monic):
+        top = value.top * (bottom / value.bottom) if isinstance(value, Symbolic) else bottom * value
+        lifted = context.from_dict({(*key, exponent): c for key, c in top.to_dict().items()})
+        whole = whole + lifted
+    factors = []
+    for factor, count in whole.factor()[1]:
+        by_power: dict[int, dict[tuple[int, ...], fmpq]] = {}
+        for key, coefficient in factor.to_dict().items():
+            by_power.setdefault(int(key[-1]), {})[tuple(key[:-1])] = coefficient
+        degree = max(by_power)
+        if degree == 0:
+            continue  # a common factor of the cleared denominators
+        lead = by_power[degree]
+        factors.append(
+            (tuple(Symbolic.from_terms(names, by_power.get(k, {}), lead) for k in range(degree + 1)), int(count))
+        )
+    return tuple(factors)

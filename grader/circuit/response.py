@@ -1,0 +1,265 @@
+"""The response of a switched circuit: intervals between actions, jumps at actions, and every signal's waveform."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import NamedTuple
+
+from flint import fmpq
+
+from grader.circuit import signals
+from grader.circuit.characteristic import Characteristic, characteristic
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CurrentSource,
+    Inductor,
+    Signal,
+    Switch,
+    VoltageSource,
+)
+from grader.circuit.elimination import Row
+from grader.circuit.modal import Mode, PowerSequence, characteristic_polynomial, modes, waveform
+from grader.circuit.network import positions
+from grader.circuit.polynomial import Polynomial, factored
+from grader.circuit.reduction import Reduced, reduce
+from grader.circuit.sources import drives, exosystem, tame
+from grader.circuit.steady import SteadyState, steady_state
+from grader.errors import CircuitError, NotDefined
+from grader.values.scalar import ONE, ZERO, Scalar
+from grader.values.waveform import Waveform, constant
+
+
+class Interval(NamedTuple):
+    """The time from one action to the next, in seconds; None: unbounded."""
+
+    start: fmpq | None
+    end: fmpq | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """An interval solved: its equations, its modes, and the start values of states and source states."""
+
+    interval: Interval
+    reduced: Reduced
+    polynomial: Polynomial
+    space: tuple[Mode, ...]
+    start: tuple[Waveform, ...]
+    """All states, then all source states, at the opening instant."""
+    sequence: PowerSequence
+
+    def signal(self, row: Row) -> Waveform:
+        """The waveform of a row over unknowns and states, in global t."""
+        free = self.reduced.free(self.reduced.full(row))
+        opened = self.interval.start
+        assert opened is not None
+        return waveform(free, self.sequence, self.space).delayed(opened)
+
+    def just_after(self, row: Row) -> Waveform:
+        """Its value at the opening instant."""
+        return signals.applied(self.reduced.full(row), self.start, self.reduced.columns.state_columns.start)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solved:
+    """A solved circuit.
+
+    Attributes
+    ----------
+    intervals : tuple of Interval
+        The first is the time before the first action (the steady state).
+    impulses : tuple of Impulse
+        What passes in no time at the actions.
+    notes : tuple of str
+        What had to be assumed.
+    """
+
+    circuit: Circuit
+    intervals: tuple[Interval, ...]
+    impulses: tuple[signals.Impulse, ...]
+    notes: tuple[str, ...]
+    before: Reduced
+    rest: SteadyState | CircuitError
+    held: tuple[Waveform, ...]
+    """States just before the first action, then source states."""
+    stages: tuple[Stage, ...]
+    _found: dict[tuple[Signal, int], Waveform] = field(default_factory=dict, repr=False, compare=False)
+
+    def waveform(self, signal: Signal, index: int = 1) -> Waveform:
+        """A signal on an interval, in global t (seconds).
+
+        Raises
+        ------
+        NotDefined
+            If it has no value there: a voltage between parts that nothing connects, or no steady state.
+        """
+        key = (signal, index)
+        if key not in self._found:
+            self._found[key] = signals.evaluate(self.circuit, self.reduced(index), signal, self._reader(index))
+        return self._found[key]
+
+    def _reader(self, index: int) -> signals.Reader:
+        if index == 0:
+            if isinstance(self.rest, CircuitError):
+                raise NotDefined(str(self.rest))
+            return self.rest.signal
+        return self.stages[index - 1].signal
+
+    def reduced(self, index: int = 1) -> Reduced:
+        """The solved equations of an interval."""
+        return self.before if index == 0 else self.stages[index - 1].reduced
+
+    def just_before(self, signal: Signal, index: int = 1) -> Waveform:
+        """A signal's value at the end of the interval before (where states are given, as given)."""
+        if index == 1:
+            first = self.before.columns.state_columns.start
+
+            def held(row: Row) -> Waveform:
+                return signals.applied(self.before.full(row), self.held, first)
+
+            return signals.evaluate(self.circuit, self.before, signal, held)
+        opened = self.intervals[index].start
+        assert opened is not None
+        return self.waveform(signal, index - 1).at(opened)
+
+    def just_after(self, signal: Signal, index: int = 1) -> Waveform:
+        """A signal's value at the opening instant of an interval, after what happens there."""
+        return signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].just_after)
+
+    def final(self, signal: Signal, index: int = 1) -> Waveform:
+        """The value a signal tends to if nothing acts any more.
+
+        Raises
+        ------
+        NotDefined
+            If it grows or never settles.
+        """
+        found = self.waveform(signal, index)
+        limit = found.limit()
+        if limit is None:
+            name = signal.of if isinstance(signal.of, str) else f"{signal.of[0]}, {signal.of[1]}"
+            how = "keeps oscillating" if _bounded(found) else "grows without bound"
+            raise NotDefined(f"the {signal.kind} of {name} {how}, so it has no final value; ask for its expression")
+        return limit
+
+    def characteristic(self, index: int = 1) -> Characteristic:
+        """Characteristic polynomial, roots, damping of an interval."""
+        if index == 0:
+            return characteristic(characteristic_polynomial(self.before.derivatives, self.before.order))
+        return characteristic(self.stages[index - 1].polynomial)
+
+
+def _bounded(found: Waveform) -> bool:
+    from grader.values.scalar import sign
+
+    return all(sign(t.rate) < 0 or (t.rate == 0 and t.power == 0) for t in found.terms)
+
+
+def solve(circuit: Circuit) -> Solved:
+    """Solve a circuit for all time.
+
+    Raises
+    ------
+    CircuitError
+        If it has no unique finite response: the sentence names the elements and says why.
+    """
+    instants = _instants(circuit)
+    before = _reduced(circuit, None)
+    rest = _rest(before)
+    held, notes = _held(circuit, before, rest, instants[0])
+    stages: list[Stage] = []
+    impulses: list[signals.Impulse] = []
+    states = held[: len(before.columns.states)]
+    for start, end in pairwise([*instants, None]):
+        assert start is not None
+        stage, happened = _stage(circuit, Interval(start, end), states)
+        stages.append(stage)
+        impulses.extend(happened)
+        if end is not None:
+            states = tuple(stage.signal({column: ONE}).at(end) for column in stage.reduced.columns.state_columns)
+    return Solved(
+        circuit=circuit,
+        intervals=(Interval(None, instants[0]), *(stage.interval for stage in stages)),
+        impulses=tuple(impulses),
+        notes=notes,
+        before=before,
+        rest=rest,
+        held=held,
+        stages=tuple(stages),
+    )
+
+
+def _instants(circuit: Circuit) -> list[fmpq]:
+    """All instants at which a switch or a source acts; 0 where nothing does."""
+    found: set[fmpq] = set()
+    for element in circuit.elements:
+        if isinstance(element, (Switch, ChangeoverSwitch)):
+            found.update(time for time, _ in element.actions)
+        elif isinstance(element, (VoltageSource, CurrentSource)):
+            found.update(start for start, _ in element.drive.pieces if start is not None)
+    return sorted(found) or [ZERO]
+
+
+def _reduced(circuit: Circuit, instant: fmpq | None) -> Reduced:
+    delivered = {name: tame(drive) for name, drive in drives(circuit, instant).items()}
+    return reduce(circuit, positions(circuit, instant), exosystem(delivered))
+
+
+def _rest(before: Reduced) -> SteadyState | CircuitError:
+    try:
+        return steady_state(before)
+    except CircuitError as error:
+        return error
+
+
+def _held(
+    circuit: Circuit, before: Reduced, rest: SteadyState | CircuitError, instant: fmpq
+) -> tuple[tuple[Waveform, ...], tuple[str, ...]]:
+    """States and source states just before the first action, and what had to be assumed about them."""
+    given: Mapping[str, Scalar] = {
+        e.name: e.initial for e in circuit.elements if isinstance(e, (Capacitor, Inductor)) and e.initial is not None
+    }
+    values: list[Waveform] = []
+    notes: list[str] = []
+    for name, column in before.columns.states.items():
+        if name in given:
+            values.append(constant(given[name]))
+        elif isinstance(rest, CircuitError):
+            raise rest
+        else:
+            values.append(rest.signal({column: ONE}).at(instant))
+            if name in rest.assumed:
+                notes.append(rest.assumed[name])
+    values.extend(state.at(instant) for state in before.exosystem.states)
+    return tuple(values), tuple(notes)
+
+
+def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> tuple[Stage, list[signals.Impulse]]:
+    assert interval.start is not None
+    reduced = _reduced(circuit, interval.start)
+    columns, first = reduced.columns, reduced.columns.state_columns.start
+    driven = tuple(state.at(ZERO) for state in reduced.exosystem.states)
+    arriving = (*before, *driven)
+    states = tuple(
+        value + signals.applied(reduced.jump.get(columns.derivatives[name], {}), arriving, first)
+        for name, value in zip(columns.states, before, strict=True)
+    )
+    polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
+    factors: dict[Polynomial, int] = dict(factored(polynomial))
+    for factor, count in reduced.exosystem.factors:
+        factors[factor] = factors.get(factor, 0) + count
+    length = sum((len(factor) - 1) * count for factor, count in factors.items())
+    free = (value for name, value in zip(columns.states, states, strict=True) if name in reduced.independent)
+    stage = Stage(
+        interval=interval,
+        reduced=reduced,
+        polynomial=polynomial,
+        space=modes(tuple(factors.items())),
+        start=(*states, *driven),
+        sequence=PowerSequence.of(reduced.matrix, (*free, *driven), length),
+    )
+    return stage, signals.impulses(reduced, interval.start, arriving)

@@ -1,0 +1,161 @@
+"""What a signal is in terms of the unknowns: rows for currents and voltages, products for power and energy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Signal
+from grader.circuit.elimination import Row, add_scaled
+from grader.circuit.network import branch, difference
+from grader.circuit.reduction import Reduced
+from grader.errors import CircuitError
+from grader.values.scalar import HALF, ONE, Scalar
+from grader.values.waveform import Waveform
+
+Reader = Callable[[Row], Waveform]
+"""Gives the waveform (or the value at an instant) of a row over unknowns and states."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Impulse:
+    """A charge (C) that passes through an element, or a flux linkage (Wb) across it, at the instant of an action."""
+
+    element: str
+    kind: str
+    time: fmpq
+    amount: Waveform
+
+
+def evaluate(circuit: Circuit, reduced: Reduced, signal: Signal, read: Reader) -> Waveform:
+    """A signal, given how rows are read.
+
+    Parameters
+    ----------
+    signal : Signal
+        Power is v·i, absorbed; energy is ½Li², ½Cv² (of a coupling: of both coils with their mutual part); charge
+        is Cv, flux linkage is Li plus what the coupled coils add.
+
+    Raises
+    ------
+    CircuitError
+        If the circuit has no such signal.
+    NotDefined
+        If it has no value here.
+    """
+    if not isinstance(signal.of, str):
+        return read(_between(reduced, signal.of[0], signal.of[1]))
+    element = _element(circuit, signal)
+    match signal.kind, element:
+        case "current", _:
+            return read(current_row(reduced, element))
+        case "voltage", _:
+            return read(voltage_row(reduced, element))
+        case "power", _:
+            return read(voltage_row(reduced, element)) * read(current_row(reduced, element))
+        case "energy", CoupledInductors(inductors=(first, second)):
+            one, two = (read(_state(reduced, name)) for name in (first, second))
+            own = _energy(one, circuit, first) + _energy(two, circuit, second)
+            return own + (one * two).scaled(element.mutual)
+        case "energy", Capacitor() | Inductor():
+            return _energy(read(_state(reduced, element.name)), circuit, element.name)
+        case "charge", Capacitor():
+            return read(_scaled(_state(reduced, element.name), element.value))
+        case "flux", Inductor():
+            return read(flux_row(circuit, reduced, element))
+    raise CircuitError(f"'{element.name}' has no {signal.kind}: {_WHO_HAS[signal.kind]}", (element.name,))
+
+
+_WHO_HAS = {
+    "current": "ask for the current of an element",
+    "voltage": "ask for the voltage of an element or of a node pair",
+    "power": "ask for the power of an element with two terminals",
+    "energy": "only inductors, capacitors and couplings store energy",
+    "charge": "only capacitors hold a charge",
+    "flux": "only inductors link a flux",
+}
+
+
+def _element(circuit: Circuit, signal: Signal) -> Element:
+    try:
+        return circuit.element(str(signal.of))
+    except KeyError:
+        raise CircuitError(f"there is no element '{signal.of}' in the circuit to ask the {signal.kind} of") from None
+
+
+def _between(reduced: Reduced, first: str, second: str) -> Row:
+    for node in (first, second):
+        if node not in reduced.columns.nodes and node != reduced.circuit.ground:
+            raise CircuitError(f"there is no node '{node}' in the circuit to ask a voltage of")
+    return difference(reduced.columns, (first, second))
+
+
+def current_row(reduced: Reduced, element: Element) -> Row:
+    """An element's current."""
+    branch(reduced.circuit, element, reduced.where)  # refuses a coupling
+    return {reduced.columns.currents[element.name]: ONE}
+
+
+def voltage_row(reduced: Reduced, element: Element) -> Row:
+    """An element's voltage."""
+    return difference(reduced.columns, branch(reduced.circuit, element, reduced.where))
+
+
+def flux_row(circuit: Circuit, reduced: Reduced, inductor: Inductor) -> Row:
+    """An inductor's flux linkage, its own and that of coupled currents."""
+    row = _scaled(_state(reduced, inductor.name), inductor.value)
+    for coupling in circuit.elements:
+        if isinstance(coupling, CoupledInductors) and inductor.name in coupling.inductors:
+            first, second = coupling.inductors
+            other = second if inductor.name == first else first
+            add_scaled(row, _state(reduced, other), coupling.mutual)
+    return row
+
+
+def _state(reduced: Reduced, name: str) -> Row:
+    return {reduced.columns.states[name]: ONE}
+
+
+def _scaled(row: Row, factor: Scalar) -> Row:
+    return {column: value * factor for column, value in row.items()}
+
+
+def _energy(state: Waveform, circuit: Circuit, name: str) -> Waveform:
+    element = circuit.element(name)
+    assert isinstance(element, (Capacitor, Inductor))
+    return (state * state).scaled(element.value * HALF)
+
+
+def impulses(reduced: Reduced, time: fmpq, arriving: Sequence[Waveform]) -> list[Impulse]:
+    """The charges and fluxes that pass at the instant an interval opens.
+
+    Parameters
+    ----------
+    arriving : sequence of Waveform
+        States just before, then source states just after.
+    """
+    if not reduced.jump:
+        return []
+    found = []
+    first = reduced.columns.state_columns.start
+    for element in reduced.circuit.elements:
+        if isinstance(element, CoupledInductors):
+            continue
+        for kind, row in (("charge", current_row(reduced, element)), ("flux", voltage_row(reduced, element))):
+            total: Row = {}
+            for column, value in row.items():
+                add_scaled(total, reduced.jump.get(column, {}), value)
+            amount = applied(total, arriving, first)
+            if amount.terms:
+                found.append(Impulse(element=element.name, kind=kind, time=time, amount=amount))
+    return found
+
+
+def applied(full: Row, values: Sequence[Waveform], first: int) -> Waveform:
+    """A full row applied to values of the states and source states; `first` is the column of the first."""
+    total = Waveform()
+    for column, factor in full.items():
+        total = total + values[column - first].scaled(factor)
+    return total

@@ -1,0 +1,173 @@
+"""The sentences for circuits that have no unique finite response: what is wrong, and with which elements.
+
+All decisions come from exact elimination; here they are only put into words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from grader.circuit.elements import (
+    Capacitor,
+    Circuit,
+    CoupledInductors,
+    CurrentSource,
+    DependentSource,
+    IdealOpAmp,
+    Switch,
+)
+from grader.circuit.elimination import Elimination, Row
+from grader.circuit.network import Equation, Layout, Positions, branch
+from grader.errors import CircuitError, NotDefined
+
+
+def islands(
+    circuit: Circuit, columns: Layout, where: Positions, stated: Iterable[Equation]
+) -> tuple[tuple[str, ...], ...]:
+    """Groups of nodes whose voltages among themselves are fixed but nothing refers to ground.
+
+    Elements that say nothing about their voltage (open switches, current sources, op amp outputs) do not
+    refer one node to another.  A group is such an island only where no law notices all its voltages shifted.
+    """
+    group: dict[str, str] = {node: node for node in (*columns.nodes, circuit.ground)}
+
+    def root(node: str) -> str:
+        while group[node] != node:
+            node = group[node]
+        return node
+
+    for element in circuit.elements:
+        if isinstance(element, (CoupledInductors, CurrentSource)):
+            continue
+        if isinstance(element, DependentSource) and element.delivers == "current":
+            continue
+        if isinstance(element, Switch) and not where[element.name]:
+            continue
+        if isinstance(element, IdealOpAmp):
+            first, second = element.non_inverting, element.inverting
+        else:
+            first, second = branch(circuit, element, where)
+        group[root(first)] = root(second)
+    members: dict[str, list[str]] = {}
+    for node in columns.nodes:
+        members.setdefault(root(node), []).append(node)
+    members.pop(root(circuit.ground), None)
+    rows = [equation.row for equation in stated]
+    found = []
+    for nodes in members.values():
+        held = [columns.nodes[node] for node in nodes]
+        if all(sum((row[c] for c in held if c in row), start=0) == 0 for row in rows):
+            found.append(tuple(nodes))
+    return tuple(found)
+
+
+def refuse_floating(groups: tuple[tuple[str, ...], ...], columns: Layout, row: Row) -> None:
+    """Refuse a combination of voltages that depends on where a floating part stands."""
+    for nodes in groups:
+        held = [columns.nodes[node] for node in nodes]
+        if sum((row[c] for c in held if c in row), start=0) != 0:
+            raise NotDefined(
+                f"nothing refers {_listed(_quoted(nodes), 'node', 'nodes')} to the rest of the circuit here, so a voltage "
+                "between the two is not defined; ask for a voltage within one part"
+            )
+
+
+def contradiction(circuit: Circuit, where: Positions, statements: Iterable[str]) -> CircuitError:
+    """The error for laws that cannot all hold, given the statements whose combination fails."""
+    names = _elements_among(circuit, statements)
+    driven = [n for n in names if isinstance(circuit.element(n), CurrentSource)]
+    opened = [n for n in names if isinstance(circuit.element(n), Switch) and not where[n]]
+    if driven:
+        cause = f" with {_listed(opened, 'switch', 'switches')} open" if opened else ""
+        return CircuitError(
+            f"{_listed(driven, 'current source', 'current sources')} cannot drive its current{cause}: "
+            f"the currents of {_listed(names)} do not add up to zero; give the current a path",
+            tuple(names),
+        )
+    return CircuitError(
+        f"{_listed(names)} form a loop whose voltages do not add up to zero, so its current would be infinite; "
+        "put a resistance into the loop or change a source",
+        tuple(names),
+    )
+
+
+def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Elimination) -> CircuitError:
+    """The error for laws that leave a current or a voltage open."""
+    free = joint.free()[0]
+    moving = [free, *(column for column, row in joint.solved.items() if free in row)]
+    currents = [name for name, column in columns.currents.items() if column in moving]
+    nodes = [name for name, column in columns.nodes.items() if column in moving]
+    if nodes:
+        touching = [
+            element.name
+            for element in circuit.elements
+            if not isinstance(element, CoupledInductors) and set(branch(circuit, element, where)) & set(nodes)
+        ]
+        return CircuitError(
+            f"the voltage of {_listed(_quoted(nodes), 'node', 'nodes')} (at {_listed(touching)}) is not determined: "
+            "no resistance, source or feedback fixes it; connect it or give it a path to ground",
+            tuple(touching),
+        )
+    return CircuitError(
+        f"{_listed(currents)} form a loop without resistance in which any current could flow; "
+        "put a resistance into the loop or leave one of them out",
+        tuple(currents),
+    )
+
+
+def unbounded_impulse(columns: Layout, constraint: Row) -> CircuitError:
+    """The error for an action that forces more than a finite jump."""
+    names = [name for name, column in columns.states.items() if column in constraint]
+    return CircuitError(
+        f"the action forces an impulse where {_listed(names)} cannot take one, so there is no finite response; "
+        "put a resistance beside the elements named",
+        tuple(names),
+    )
+
+
+def undetermined_jump(names: list[str]) -> CircuitError:
+    """The error for an action after which the states are open."""
+    return CircuitError(
+        f"how charge or flux divides among {_listed(names)} at the action is not determined; add a resistance",
+        tuple(names),
+    )
+
+
+def no_steady_state(circuit: Circuit, names: list[str]) -> CircuitError:
+    """The error for a circuit that cannot have been at rest before the first action."""
+    what = _listed(
+        [
+            f"the voltage of {name}" if isinstance(circuit.element(name), Capacitor) else f"the current of {name}"
+            for name in names
+        ]
+    )
+    return CircuitError(
+        f"there is no steady state before the first action: {what} would have grown without bound; "
+        "give initial values, or a path that limits the growth",
+        tuple(names),
+    )
+
+
+def unsteady_source(name: str) -> CircuitError:
+    """The error for a source that grows or decays for ever before the first action."""
+    return CircuitError(
+        f"{name} has been growing or decaying since ever, so there is no steady state before the first action; "
+        "let it start with u(t), or give a step",
+        (name,),
+    )
+
+
+def _elements_among(circuit: Circuit, statements: Iterable[str]) -> list[str]:
+    stated = set(statements)
+    return [element.name for element in circuit.elements if element.name in stated]
+
+
+def _quoted(names: Iterable[str]) -> list[str]:
+    return [f"'{name}'" for name in names]
+
+
+def _listed(names: list[str], one: str = "", many: str = "") -> str:
+    """``R1``, ``R1 and R2``, ``R1, R2 and R3``, after the word for one or for many."""
+    word = one if len(names) == 1 else many
+    text = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{word} {text}".strip()

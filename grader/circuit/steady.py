@@ -1,0 +1,144 @@
+"""The steady state that a circuit has been in since ever: its bounded particular response.
+
+With ``r' = A r + B w``, ``w' = S w`` the steady state is ``r = P w`` where ``P S = A P + B``.  Where A is singular,
+some combination of charges (or fluxes) is conserved: it keeps the value it got when the sources were switched on,
+long ago, with the circuit at rest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.circuit import soundness
+from grader.circuit.elements import Capacitor
+from grader.circuit.elimination import Elimination, Row, add_scaled
+from grader.circuit.reduction import Reduced
+from grader.values.scalar import ONE, ZERO, Scalar
+from grader.values.waveform import Waveform
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteadyState:
+    """The steady state: every independent state as a row over the source states, and what was assumed."""
+
+    reduced: Reduced
+    states: tuple[Row, ...]
+    assumed: dict[str, str]
+
+    def signal(self, row: Row) -> Waveform:
+        """The waveform of a row over unknowns and states, in global t."""
+        order = self.reduced.order
+        total: Row = {}
+        for column, value in self.reduced.free(self.reduced.full(row)).items():
+            if column < order:
+                add_scaled(total, self.states[column], value)
+            else:
+                add_scaled(total, {column - order: ONE}, value)
+        found = Waveform()
+        for column, value in total.items():
+            found = found + self.reduced.exosystem.states[column].scaled(value)
+        return found
+
+
+def steady_state(reduced: Reduced) -> SteadyState:
+    """Find it.
+
+    Raises
+    ------
+    CircuitError
+        If a source grows, or a state would grow without bound.
+    """
+    _refuse_unsteady_sources(reduced)
+    order, source = reduced.order, reduced.exosystem
+    width = len(source.matrix)
+    # Unknown P[i, k] stands in column i*width + k; the one data column holds the constant.
+    one = order * width
+    solving = Elimination(range(one))
+    for i in range(order):
+        for k in range(width):
+            row: Row = {}
+            for j, value in reduced.derivatives[i].items():
+                if j < order:
+                    add_scaled(row, {j * width + k: ONE}, value)
+                elif j == order + k:
+                    add_scaled(row, {one: ONE}, value)
+            for m, change in enumerate(source.matrix):
+                if k in change:
+                    add_scaled(row, {i * width + m: ONE}, -change[k])
+            if solving.add(row):
+                raise soundness.no_steady_state(reduced.circuit, _growing(reduced))
+    if solving.free() and source.constant is not None:
+        _keep_what_is_conserved(reduced, solving, source.constant, one)
+    states: list[Row] = []
+    for i in range(order):
+        entries = {}
+        for k in range(width):
+            if i * width + k in solving.solved:
+                value = solving.value(i * width + k).get(one, ZERO)
+                if value != 0:
+                    entries[k] = value
+        states.append(entries)
+    return SteadyState(reduced=reduced, states=tuple(states), assumed=_assumed(reduced))
+
+
+def _refuse_unsteady_sources(reduced: Reduced) -> None:
+    source = reduced.exosystem
+    for name, output in source.outputs.items():
+        for column in output:
+            if any(term.rate != 0 or term.power for term in source.states[column].terms):
+                raise soundness.unsteady_source(name)
+
+
+def conserved(reduced: Reduced) -> list[Row]:
+    """Combinations of independent states that cannot change: rows l with l A = 0."""
+    order = reduced.order
+    transposed = Elimination(range(order))
+    for j in range(order):
+        transposed.add({i: row[j] for i, row in enumerate(reduced.derivatives) if j in row})
+    found = []
+    for free in transposed.free():
+        row: Row = {free: ONE}
+        for column, own in transposed.solved.items():
+            if free in own:
+                row[column] = -own[free]
+        found.append(row)
+    return found
+
+
+def _growing(reduced: Reduced) -> list[str]:
+    """States in a conserved combination that the sources drive all the same (or all, in resonance)."""
+    names: dict[str, None] = {}
+    for row in conserved(reduced):
+        total: Row = {}
+        for i, value in row.items():
+            add_scaled(total, reduced.derivatives[i], value)
+        if total:
+            names.update(dict.fromkeys(reduced.independent[i] for i in row))
+    return list(names) or list(reduced.independent)
+
+
+def _keep_what_is_conserved(reduced: Reduced, solving: Elimination, constant: int, one: int) -> None:
+    width = len(reduced.exosystem.matrix)
+    first = reduced.columns.first_source_column
+    for row in conserved(reduced):
+        equation: Row = {}
+        for i, value in row.items():
+            add_scaled(equation, {i * width + constant: ONE}, value)
+            jump = reduced.jump.get(reduced.columns.derivatives[reduced.independent[i]], {})
+            switched_on: Scalar = jump.get(first + constant, ZERO)
+            if switched_on != 0:
+                add_scaled(equation, {one: ONE}, -value * switched_on)
+        solving.add(equation)
+
+
+def _assumed(reduced: Reduced) -> dict[str, str]:
+    """What is taken for granted about storage elements that nothing can charge before the first action."""
+    found = {}
+    for name, column in reduced.columns.derivatives.items():
+        if name not in reduced.independent or reduced.unknowns[column]:
+            continue
+        if isinstance(reduced.circuit.element(name), Capacitor):
+            found[name] = f"before the first action no current can reach {name}, so it is taken as uncharged"
+        else:
+            found[name] = f"before the first action no voltage can reach {name}, so it is taken to carry no current"
+    return found
