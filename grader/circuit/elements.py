@@ -8,7 +8,7 @@ A current source drives its current that way, too.  Values are exact scalars in 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias, Union
+from typing import TypeAlias
 
 from flint import fmpq
 
@@ -131,10 +131,18 @@ class CoupledInductors:
     mutual: Scalar
 
 
-Element: TypeAlias = Union[
-    Resistor, Capacitor, Inductor, VoltageSource, CurrentSource, DependentSource,
-    Switch, ChangeoverSwitch, IdealOpAmp, CoupledInductors,
-]  # fmt: skip
+Element: TypeAlias = (
+    Resistor
+    | Capacitor
+    | Inductor
+    | VoltageSource
+    | CurrentSource
+    | DependentSource
+    | Switch
+    | ChangeoverSwitch
+    | IdealOpAmp
+    | CoupledInductors
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ to flint.
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from flint import Ordering, fmpq, fmpq_mpoly_ctx, fmpq_poly
 
@@ -127,7 +127,7 @@ def _factored_with_symbols(monic: Polynomial, names: tuple[str, ...]) -> tuple[t
             bottom = value.bottom if bottom is None else bottom * value.bottom / bottom.gcd(value.bottom)
     whole = context.constant(0)
     for exponent, value in enumerate(monic):
-        top = value.top * (bottom / value.bottom) if isinstance(value, Symbolic) else bottom * value
+        top: Any = value.top * (bottom / value.bottom) if isinstance(value, Symbolic) else bottom * value
         lifted = context.from_dict({(*key, exponent): c for key, c in top.to_dict().items()})
         whole = whole + lifted
     factors = []

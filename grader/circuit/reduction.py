@@ -69,6 +69,10 @@ class Reduced:
         shifted = ({self.order + k: v for k, v in row.items()} for row in self.exosystem.matrix)
         return (*self.derivatives, *shifted)
 
+    def state(self, name: str) -> Row:
+        """A capacitor's voltage or an inductor's current, as a row."""
+        return {self.columns.states[name]: ONE}
+
     def full(self, row: Row) -> Row:
         """A row over unknowns and states as a full row.
 
@@ -117,7 +121,7 @@ def reduce(circuit: Circuit, where: Positions, exosystem: Exosystem) -> Reduced:
         assert conflict is not None
         raise soundness.contradiction(circuit, where, [stated[c - tags].states for c in conflict if c >= tags])
     if joint.free():
-        raise soundness.undetermined(circuit, columns, where, joint)
+        raise soundness.undetermined(circuit, columns, where, joint, joint.free()[0])
     dependent = constraints.solved
     independent = tuple(name for name, column in columns.states.items() if column not in dependent)
     number = {columns.states[name]: i for i, name in enumerate(independent)}

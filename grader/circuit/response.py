@@ -27,7 +27,7 @@ from grader.circuit.network import positions
 from grader.circuit.polynomial import Polynomial, factored
 from grader.circuit.reduction import Reduced, reduce
 from grader.circuit.sources import drives, exosystem, tame
-from grader.circuit.steady import SteadyState, steady_state
+from grader.circuit.steady import SteadyState, steady_state, trapped
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
@@ -147,10 +147,14 @@ class Solved:
         return limit
 
     def characteristic(self, index: int = 1) -> Characteristic:
-        """Characteristic polynomial, roots, damping of an interval."""
-        if index == 0:
-            return characteristic(characteristic_polynomial(self.before.derivatives, self.before.order))
-        return characteristic(self.stages[index - 1].polynomial)
+        """Characteristic polynomial, roots, damping of an interval.
+
+        Charge trapped between capacitors (or flux between inductors) gives a root of zero that no response shows; such
+        roots are left out, as where two capacitors in series are counted as one.
+        """
+        reduced = self.reduced(index)
+        polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
+        return characteristic(polynomial[trapped(reduced) :])
 
 
 def _bounded(found: Waveform) -> bool:
@@ -167,14 +171,14 @@ def solve(circuit: Circuit) -> Solved:
     CircuitError
         If it has no unique finite response: the sentence names the elements and says why.
     """
-    instants = _instants(circuit)
-    before = _reduced(circuit, None)
+    acting = instants(circuit)
+    before = reduced_at(circuit, None)
     rest = _rest(before)
-    held, notes = _held(circuit, before, rest, instants[0])
+    held, notes = _held(circuit, before, rest, acting[0])
     stages: list[Stage] = []
     impulses: list[signals.Impulse] = []
     states = held[: len(before.columns.states)]
-    for start, end in pairwise([*instants, None]):
+    for start, end in pairwise([*acting, None]):
         assert start is not None
         stage, happened = _stage(circuit, Interval(start, end), states)
         stages.append(stage)
@@ -183,7 +187,7 @@ def solve(circuit: Circuit) -> Solved:
             states = tuple(stage.signal({column: ONE}).at(end) for column in stage.reduced.columns.state_columns)
     return Solved(
         circuit=circuit,
-        intervals=(Interval(None, instants[0]), *(stage.interval for stage in stages)),
+        intervals=(Interval(None, acting[0]), *(stage.interval for stage in stages)),
         impulses=tuple(impulses),
         notes=notes,
         before=before,
@@ -193,7 +197,7 @@ def solve(circuit: Circuit) -> Solved:
     )
 
 
-def _instants(circuit: Circuit) -> list[fmpq]:
+def instants(circuit: Circuit) -> list[fmpq]:
     """All instants at which a switch or a source acts; 0 where nothing does."""
     found: set[fmpq] = set()
     for element in circuit.elements:
@@ -204,7 +208,8 @@ def _instants(circuit: Circuit) -> list[fmpq]:
     return sorted(found) or [ZERO]
 
 
-def _reduced(circuit: Circuit, instant: fmpq | None) -> Reduced:
+def reduced_at(circuit: Circuit, instant: fmpq | None) -> Reduced:
+    """The solved equations from an instant on (None: before the first action)."""
     delivered = {name: tame(drive) for name, drive in drives(circuit, instant).items()}
     return reduce(circuit, positions(circuit, instant), exosystem(delivered))
 
@@ -240,7 +245,7 @@ def _held(
 
 def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> tuple[Stage, list[signals.Impulse]]:
     assert interval.start is not None
-    reduced = _reduced(circuit, interval.start)
+    reduced = reduced_at(circuit, interval.start)
     columns, first = reduced.columns, reduced.columns.state_columns.start
     driven = tuple(state.at(ZERO) for state in reduced.exosystem.states)
     arriving = (*before, *driven)

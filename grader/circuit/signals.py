@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Signal
 from grader.circuit.elimination import Row, add_scaled
-from grader.circuit.network import branch, difference
+from grader.circuit.network import Layout, Positions, branch, difference
 from grader.circuit.reduction import Reduced
 from grader.errors import CircuitError
 from grader.values.scalar import HALF, ONE, Scalar
@@ -29,7 +30,19 @@ class Impulse:
     amount: Waveform
 
 
-def evaluate(circuit: Circuit, reduced: Reduced, signal: Signal, read: Reader) -> Waveform:
+class Frame(Protocol):
+    """What signals need of a solved circuit."""
+
+    @property
+    def circuit(self) -> Circuit: ...  # noqa: D102
+    @property
+    def columns(self) -> Layout: ...  # noqa: D102
+    @property
+    def where(self) -> Positions: ...  # noqa: D102
+    def state(self, name: str) -> Row: ...  # noqa: D102
+
+
+def evaluate(circuit: Circuit, reduced: Frame, signal: Signal, read: Reader) -> Waveform:
     """A signal, given how rows are read.
 
     Parameters
@@ -56,13 +69,13 @@ def evaluate(circuit: Circuit, reduced: Reduced, signal: Signal, read: Reader) -
         case "power", _:
             return read(voltage_row(reduced, element)) * read(current_row(reduced, element))
         case "energy", CoupledInductors(inductors=(first, second)):
-            one, two = (read(_state(reduced, name)) for name in (first, second))
+            one, two = (read(reduced.state(name)) for name in (first, second))
             own = _energy(one, circuit, first) + _energy(two, circuit, second)
             return own + (one * two).scaled(element.mutual)
         case "energy", Capacitor() | Inductor():
-            return _energy(read(_state(reduced, element.name)), circuit, element.name)
+            return _energy(read(reduced.state(element.name)), circuit, element.name)
         case "charge", Capacitor():
-            return read(_scaled(_state(reduced, element.name), element.value))
+            return read(_scaled(reduced.state(element.name), element.value))
         case "flux", Inductor():
             return read(flux_row(circuit, reduced, element))
     raise CircuitError(f"'{element.name}' has no {signal.kind}: {_WHO_HAS[signal.kind]}", (element.name,))
@@ -85,37 +98,33 @@ def _element(circuit: Circuit, signal: Signal) -> Element:
         raise CircuitError(f"there is no element '{signal.of}' in the circuit to ask the {signal.kind} of") from None
 
 
-def _between(reduced: Reduced, first: str, second: str) -> Row:
+def _between(reduced: Frame, first: str, second: str) -> Row:
     for node in (first, second):
         if node not in reduced.columns.nodes and node != reduced.circuit.ground:
             raise CircuitError(f"there is no node '{node}' in the circuit to ask a voltage of")
     return difference(reduced.columns, (first, second))
 
 
-def current_row(reduced: Reduced, element: Element) -> Row:
+def current_row(reduced: Frame, element: Element) -> Row:
     """An element's current."""
     branch(reduced.circuit, element, reduced.where)  # refuses a coupling
     return {reduced.columns.currents[element.name]: ONE}
 
 
-def voltage_row(reduced: Reduced, element: Element) -> Row:
+def voltage_row(reduced: Frame, element: Element) -> Row:
     """An element's voltage."""
     return difference(reduced.columns, branch(reduced.circuit, element, reduced.where))
 
 
-def flux_row(circuit: Circuit, reduced: Reduced, inductor: Inductor) -> Row:
+def flux_row(circuit: Circuit, reduced: Frame, inductor: Inductor) -> Row:
     """An inductor's flux linkage, its own and that of coupled currents."""
-    row = _scaled(_state(reduced, inductor.name), inductor.value)
+    row = _scaled(reduced.state(inductor.name), inductor.value)
     for coupling in circuit.elements:
         if isinstance(coupling, CoupledInductors) and inductor.name in coupling.inductors:
             first, second = coupling.inductors
             other = second if inductor.name == first else first
-            add_scaled(row, _state(reduced, other), coupling.mutual)
+            add_scaled(row, reduced.state(other), coupling.mutual)
     return row
-
-
-def _state(reduced: Reduced, name: str) -> Row:
-    return {reduced.columns.states[name]: ONE}
 
 
 def _scaled(row: Row, factor: Scalar) -> Row:

@@ -91,9 +91,8 @@ def contradiction(circuit: Circuit, where: Positions, statements: Iterable[str])
     )
 
 
-def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Elimination) -> CircuitError:
-    """The error for laws that leave a current or a voltage open."""
-    free = joint.free()[0]
+def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Elimination, free: int) -> CircuitError:
+    """The error for laws that leave a current or a voltage open; `free` is the column left undetermined."""
     moving = [free, *(column for column, row in joint.solved.items() if free in row)]
     currents = [name for name, column in columns.currents.items() if column in moving]
     nodes = [name for name, column in columns.nodes.items() if column in moving]

@@ -105,6 +105,17 @@ def conserved(reduced: Reduced) -> list[Row]:
     return found
 
 
+def trapped(reduced: Reduced) -> int:
+    """How many independent charges and fluxes nothing can change (rows l with l A = 0 and l B = 0).
+
+    Where all states are of that sort none is counted: a capacitor left alone is a circuit of first order.
+    """
+    changing = Elimination(range(reduced.order + len(reduced.exosystem.matrix)))
+    changing.add_all(reduced.derivatives)
+    count = reduced.order - len(changing.solved)
+    return count if count < reduced.order else 0
+
+
 def _growing(reduced: Reduced) -> list[str]:
     """States in a conserved combination that the sources drive all the same (or all, in resonance)."""
     names: dict[str, None] = {}

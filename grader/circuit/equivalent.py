@@ -1,0 +1,234 @@
+"""Several inductors, or several capacitors, as one: series, parallel and coupled combinations.
+
+The equivalent inductance at two nodes is found as a resistance is: 1 A/s is sent in and the voltage read, with every
+inductor obeying v = L i' (and what its couplings add).  Capacitances alike: 1 V/s is applied and the current read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from grader.circuit.elements import (
+    Capacitor,
+    Circuit,
+    CoupledInductors,
+    CurrentSource,
+    Element,
+    IdealOpAmp,
+    Inductor,
+    Nodes,
+    Resistor,
+)
+from grader.circuit.elimination import Elimination, Row, add_scaled
+from grader.circuit.network import Layout, Positions, branch, difference, layout
+from grader.circuit.reduction import Reduced
+from grader.errors import CircuitError, NotDefined
+from grader.values.scalar import ONE, ZERO, Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Combination:
+    """Storage elements of one kind that act as one.
+
+    ``value`` is in henries or farads.  ``nodes`` are the terminals of the combination; None where its members are in
+    series with other elements between them.
+    """
+
+    kind: type[Inductor | Capacitor]
+    members: tuple[str, ...]
+    value: Scalar
+    nodes: Nodes | None
+
+
+def equivalent_inductance(reduced: Reduced, at: Nodes | str | None = None, of: Collection[str] = ()) -> Scalar:
+    """The inductance (H) of the inductors seen at a node pair or at an element's terminals.
+
+    Parameters
+    ----------
+    reduced : Reduced
+        The interval, as given by `Solved.reduced`.
+    at : node pair, element name or None
+        Where to look; an element named is taken out, unless it is an inductor.  None: at the terminals of the
+        combination itself.
+    of : collection of str
+        The inductors meant; empty: all.
+
+    Raises
+    ------
+    CircuitError
+        If the inductors do not form one combination.
+    NotDefined
+        If none is seen there.
+    """
+    return _equivalent(reduced, Inductor, at, of)
+
+
+def equivalent_capacitance(reduced: Reduced, at: Nodes | str | None = None, of: Collection[str] = ()) -> Scalar:
+    """The capacitance (F) of the capacitors seen, as `equivalent_inductance`."""
+    return _equivalent(reduced, Capacitor, at, of)
+
+
+def _equivalent(
+    reduced: Reduced, kind: type[Inductor | Capacitor], at: Nodes | str | None, of: Collection[str]
+) -> Scalar:
+    circuit = reduced.circuit
+    members = tuple(e.name for e in circuit.elements if isinstance(e, kind) and (not of or e.name in of))
+    word = "inductor" if kind is Inductor else "capacitor"
+    if not members:
+        raise NotDefined(f"the circuit has no {word} to combine")
+    if at is None:
+        return combination(reduced, members).value
+    nodes = branch(circuit, circuit.element(at), reduced.where) if isinstance(at, str) else at
+    # Resistors first count for nothing (open); where the combination is then out of reach, as wires: the one suits a
+    # resistor beside the combination, the other a resistor in line with it.
+    for wires in (False, True):
+        found = _between(reduced, members, nodes, wires=wires, without=at if isinstance(at, str) else "")
+        if found is not None:
+            return found
+    raise NotDefined(f"no {word} is seen between '{nodes[0]}' and '{nodes[1]}'")
+
+
+def combination(reduced: Reduced, members: Sequence[str]) -> Combination:
+    """The storage elements named (all inductors or all capacitors) as one.
+
+    Raises
+    ------
+    CircuitError
+        If they do not act as one.
+    """
+    kind = type(reduced.circuit.element(members[0]))
+    assert kind is Inductor or kind is Capacitor
+    nodes = _terminals(reduced, members)
+    value = None if nodes is None else _between(reduced, members, nodes, wires=False, without="")
+    if value is None:
+        nodes, value = None, _in_line(reduced, members)
+    if value is None:
+        raise CircuitError(
+            f"{', '.join(members)} cannot be combined into one here; say at which nodes or by which element to look",
+            tuple(members),
+        )
+    return Combination(kind=kind, members=tuple(members), value=value, nodes=nodes)
+
+
+def _terminals(reduced: Reduced, members: Collection[str]) -> Nodes | None:
+    """The two nodes where the members meet the rest of the circuit, closed switches being wires."""
+    circuit, where = reduced.circuit, reduced.where
+    if len(members) == 1:
+        return branch(circuit, circuit.element(next(iter(members))), where)
+    merged = _merged(circuit, where)
+    inside: dict[str, None] = {}
+    outside: set[str] = set()
+    for element in circuit.elements:
+        if isinstance(element, CoupledInductors) or where.get(element.name) is not None:
+            continue
+        nodes = {element.non_inverting, element.inverting} if isinstance(element, IdealOpAmp) else set()
+        nodes |= set(branch(circuit, element, where))
+        if element.name in members:
+            inside.update(dict.fromkeys(merged[node] for node in branch(circuit, element, where)))
+        else:
+            outside |= {merged[node] for node in nodes}
+    meeting = [node for node in inside if node in outside]
+    return (meeting[0], meeting[1]) if len(meeting) == 2 else None
+
+
+def _merged(circuit: Circuit, where: Positions) -> dict[str, str]:
+    """For every node, one name for all nodes that closed switches connect to it."""
+    same: dict[str, str] = {node: node for node in (*layout(circuit).nodes, circuit.ground)}
+    for element in circuit.elements:
+        if where.get(element.name, False) is not False:
+            first, second = (same[node] for node in branch(circuit, element, where))
+            same = {node: first if name == second else name for node, name in same.items()}
+    return same
+
+
+def _between(reduced: Reduced, members: Collection[str], nodes: Nodes, *, wires: bool, without: str) -> Scalar | None:
+    """What the members alone show between two nodes; None where they show nothing (or a short)."""
+    circuit, columns = reduced.circuit, layout(reduced.circuit)
+    size = len(columns.unknowns)
+    probe = size  # the current's (or charge's) rate into the first node, as an unknown of its own
+    solving = Elimination(range(size + 1))
+    sums: dict[str, Row] = {node: {} for node in columns.nodes}
+    for node, way in zip(nodes, (-ONE, ONE), strict=True):
+        if node in sums:
+            sums[node][probe] = way
+    inductive = isinstance(circuit.element(next(iter(members))), Inductor)
+    for element in circuit.elements:
+        if isinstance(element, CoupledInductors):
+            continue
+        ends = branch(circuit, element, reduced.where)
+        current = columns.currents[element.name]
+        for node, way in zip(ends, (ONE, -ONE), strict=True):
+            if node in sums and ends[0] != ends[1]:
+                sums[node][current] = way
+        voltage = difference(columns, ends)
+        if element.name in members:
+            law = _storage_law(circuit, columns, element, voltage, members)
+        elif element.name != without and _conducts(element, reduced.where, wires=wires):
+            law = voltage
+        else:
+            law = {current: ONE}
+        solving.add(law)
+    for row in sums.values():
+        solving.add(row)
+    given = {probe: ONE} if inductive else difference(columns, nodes)
+    if not given or solving.add(given | {size + 1: -ONE}):
+        return None
+    wanted = difference(columns, nodes) if inductive else {probe: ONE}
+    total: Row = {}
+    for column, factor in wanted.items():
+        add_scaled(total, solving.value(column) if column in solving.solved else {column: ONE}, factor)
+    # Nodes that hang free do not matter as long as what is wanted is settled.
+    return total.get(size + 1) if all(column > size for column in total) else None
+
+
+def _storage_law(circuit: Circuit, columns: Layout, element: Element, voltage: Row, members: Collection[str]) -> Row:
+    assert isinstance(element, (Capacitor, Inductor))
+    current = columns.currents[element.name]
+    if isinstance(element, Capacitor):
+        return {column: value * element.value for column, value in voltage.items()} | {current: -ONE}
+    law = voltage | {current: -element.value}
+    for coupling in circuit.elements:
+        if isinstance(coupling, CoupledInductors) and element.name in coupling.inductors:
+            first, second = coupling.inductors
+            other = second if element.name == first else first
+            if other in members:
+                law[columns.currents[other]] = -coupling.mutual
+    return law
+
+
+def _conducts(element: Element, where: Positions, *, wires: bool) -> bool:
+    """Whether an element that is no member lets the probe pass: sources off, switches as they stand."""
+    if element.name in where:
+        return where[element.name] is not False
+    if isinstance(element, (Resistor, Capacitor, Inductor)):
+        return wires and isinstance(element, Resistor)
+    return wires and not isinstance(element, (CurrentSource, IdealOpAmp))
+
+
+def _in_line(reduced: Reduced, members: Sequence[str]) -> Scalar | None:
+    """The members in series around other elements: all carry the same current, whatever the free states."""
+    rows = []
+    for name in members:
+        full = reduced.full({reduced.columns.currents[name]: ONE})
+        rows.append({c: v for c, v in reduced.free(full).items() if c < reduced.order})
+    directions = []
+    for row in rows:
+        if row == rows[0]:
+            directions.append(ONE)
+        elif row == {c: -v for c, v in rows[0].items()}:
+            directions.append(-ONE)
+        else:
+            return None
+    elements = [reduced.circuit.element(name) for name in members]
+    total: Scalar = ZERO
+    for element in elements:
+        assert isinstance(element, (Capacitor, Inductor))
+        total = total + (element.value if isinstance(element, Inductor) else ONE / element.value)
+    if isinstance(elements[0], Capacitor):
+        return ONE / total
+    way = dict(zip(members, directions, strict=True))
+    for coupling in reduced.circuit.elements:
+        if isinstance(coupling, CoupledInductors) and all(name in way for name in coupling.inductors):
+            total = total + coupling.mutual * (way[coupling.inductors[0]] * way[coupling.inductors[1]] * 2)
+    return total if rows[0] else None

@@ -1,0 +1,180 @@
+"""The resistance seen by a storage element or between two nodes, and the time constant.
+
+Independent sources are off, dependent ones work on; other storage elements take their dc roles unless told
+otherwise.  One ampere is sent in, and the voltage is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, Inductor, Nodes, Signal
+from grader.circuit.elimination import Elimination, Row, add_scaled
+from grader.circuit.equivalent import Combination, combination
+from grader.circuit.modal import characteristic_polynomial
+from grader.circuit.network import branch
+from grader.circuit.polynomial import factored
+from grader.circuit.reduction import Reduced
+from grader.circuit.response import instants, reduced_at
+from grader.circuit.statics import OPEN, Treatment, as_current, dc, sources_off
+from grader.errors import CircuitError, NotDefined
+from grader.values.scalar import ONE, Scalar, sign
+from grader.values.waveform import constant
+
+_PROBE = "probe"
+
+
+def resistance_between(
+    circuit: Circuit, nodes: Nodes, when: fmpq | None, treat: Mapping[str, Treatment] | None = None
+) -> Scalar:
+    """The resistance (Ω) seen between two nodes.
+
+    Parameters
+    ----------
+    when : fmpq or None
+        Switches as from this instant on (seconds); None: before the first action.
+    treat : mapping of str to Treatment
+        What stands in for the elements named, in place of the above.
+
+    Raises
+    ------
+    NotDefined
+        If nothing connects the nodes (an infinite resistance).
+    """
+    name = _PROBE
+    while any(element.name == name for element in circuit.elements):
+        name += "_"
+    # The source drives its current from its first node to the second through itself: into the circuit at the second.
+    probe = CurrentSource(name=name, between=(nodes[1], nodes[0]), drive=Drive(pieces=()))
+    probed = replace(circuit, elements=(*circuit.elements, probe))
+    treatment = sources_off(circuit) | dict(treat or {}) | {name: as_current(constant(ONE))}
+    try:
+        found = dc(probed, when, treatment).value(Signal(kind="voltage", of=nodes))
+    except (CircuitError, NotDefined):
+        raise NotDefined(
+            f"nothing with a resistance connects '{nodes[0]}' and '{nodes[1]}' here, so no finite resistance is seen"
+        ) from None
+    return found.number
+
+
+def resistance_seen(
+    circuit: Circuit, index: int = 1, by: str | None = None, treat: Mapping[str, Treatment] | None = None
+) -> Scalar:
+    """The resistance (Ω) that a storage element sees, itself taken out.
+
+    Parameters
+    ----------
+    index : int
+        The interval, as in `Solved.intervals`.
+    by : str or None
+        The element (of any kind) at whose terminals to look.  None: the only storage element, or several of one
+        kind that act as one.
+    treat : mapping of str to Treatment
+        What stands in for the elements named.
+
+    Raises
+    ------
+    CircuitError
+        If it is not clear which element is meant.
+    NotDefined
+        If it sees no finite resistance.
+    """
+    when = instant_of(circuit, index)
+    if by is not None:
+        element = circuit.element(by)
+        nodes = branch(circuit, element, reduced_at(circuit, when).where)
+        return resistance_between(circuit, nodes, when, {by: OPEN} | dict(treat or {}))
+    group = storage_combination(circuit, index)
+    if group.nodes is None:
+        # The members are in series around resistances between them: what they see together is tau over C.
+        seen = time_constant(circuit, index)
+        return seen / group.value if group.kind is Capacitor else group.value / seen
+    removed = dict.fromkeys(group.members, OPEN)
+    return resistance_between(circuit, group.nodes, when, removed | dict(treat or {}))
+
+
+def storage_combination(circuit: Circuit, index: int = 1) -> Combination:
+    """The storage elements that shape an interval's response, combined into one.
+
+    Raises
+    ------
+    CircuitError
+        If there is none, or they do not act as one.
+    """
+    reduced = reduced_at(circuit, instant_of(circuit, index))
+    active = [name for name, column in reduced.columns.derivatives.items() if _takes_part(reduced, column)]
+    if not active:
+        raise CircuitError("the circuit has no storage element that sees a resistance here; say by which element")
+    kinds = {type(circuit.element(name)) for name in active}
+    if len(kinds) > 1 or _natural_order(reduced) > 1:
+        raise CircuitError(
+            f"{', '.join(active)} do not act as one storage element here; say by which of them", tuple(active)
+        )
+    return combination(reduced, tuple(active))
+
+
+def _takes_part(reduced: Reduced, derivative: int) -> bool:
+    """Whether a state can change without a source."""
+    return any(column < reduced.order for column in reduced.free(reduced.unknowns[derivative]))
+
+
+def _natural_order(reduced: Reduced) -> int:
+    """Number of roots of the characteristic polynomial that are not zero."""
+    polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
+    return len(polynomial) - 1 - next(i for i, value in enumerate(polynomial) if value != 0)
+
+
+def time_constant(circuit: Circuit, index: int = 1, by: str | None = None) -> Scalar:
+    """The time constant (s) of an interval's response, or of the part of it that an element takes part in.
+
+    Raises
+    ------
+    NotDefined
+        If the response is not a single decaying exponential.
+    """
+    reduced = reduced_at(circuit, instant_of(circuit, index))
+    if by is None:
+        polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
+    else:
+        polynomial = _seen_by(reduced, circuit, by)
+    roots = [factor for factor, _ in factored(polynomial) if len(factor) > 2 or factor[0] != 0]
+    if len(roots) != 1 or len(roots[0]) != 2:
+        order = sum(len(factor) - 1 for factor in roots)
+        raise NotDefined(
+            f"the response has {order or 'no'} natural exponential{'' if order == 1 else 's'} here, "
+            "so there is no single time constant" + ("" if by else "; say of which element, or ask for the roots")
+        )
+    rate = roots[0][0]
+    if sign(rate) < 0:
+        raise NotDefined("the natural response grows, so it has no time constant")
+    return ONE / rate
+
+
+def _seen_by(reduced: Reduced, circuit: Circuit, by: str) -> tuple[Scalar, ...]:
+    """The lowest polynomial in d/dt that the free response of an element's state (or current) obeys."""
+    element = circuit.element(by)
+    wanted: Row = (
+        reduced.state(by) if isinstance(element, (Capacitor, Inductor)) else {reduced.columns.currents[by]: ONE}
+    )
+    row = {c: v for c, v in reduced.free(reduced.full(wanted)).items() if c < reduced.order}
+    # Rows c, cA, cA^2 ... marked in further columns by the power; the first dependent one gives the polynomial.
+    found = Elimination(range(reduced.order))
+    for power in range(reduced.order + 1):
+        left = found.add(row | {reduced.order + power: ONE})
+        if left is not None:
+            lead = left[reduced.order + power]
+            return tuple(left.get(reduced.order + k, fmpq(0)) / lead for k in range(power + 1))
+        following: Row = {}
+        for column, value in row.items():
+            own = {c: v for c, v in reduced.derivatives[column].items() if c < reduced.order}
+            add_scaled(following, own, value)
+        row = following
+    raise AssertionError("a matrix satisfies its characteristic polynomial")
+
+
+def instant_of(circuit: Circuit, index: int) -> fmpq | None:
+    """The instant that opens an interval (None for the time before the first action)."""
+    return None if index == 0 else instants(circuit)[index - 1]
