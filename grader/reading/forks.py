@@ -1,0 +1,61 @@
+"""Places where an answer can be read in more than one way.
+
+Reading is a chain of pure steps.  Wherever a step meets a fork it asks `Forks.choose`; the first run takes the
+first way everywhere and so finds the forks, and further runs take one other way each.  Every reading therefore
+knows, in sentences, which way it took.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Way(NamedTuple):
+    """One way to read a place: a sentence saying so (empty if it goes without saying) and a writing slip's id."""
+
+    note: str = ""
+    slip: str = ""
+
+
+class Fork(NamedTuple):
+    """A place with several ways, the most plausible first; ``stage`` is the step that asks."""
+
+    stage: str
+    kind: str
+    place: int
+    ways: tuple[Way, ...]
+
+
+class Forks:
+    """The forks met during one run, and the one that is taken differently.
+
+    Parameters
+    ----------
+    other : (Fork, int) or None
+        The fork at which the way of that number is taken, instead of the first.
+    """
+
+    __slots__ = ("met", "other", "taken")
+
+    def __init__(self, other: tuple[Fork, int] | None = None) -> None:
+        self.met: list[Fork] = []
+        self.taken: list[Way] = []
+        self.other = other
+
+    def choose(self, stage: str, kind: str, place: int, ways: tuple[Way, ...]) -> int:
+        """The number of the way to take at this fork."""
+        number = 0
+        fork = Fork(stage, kind, place, ways)
+        if self.other is not None and self.other[0][:3] == fork[:3]:
+            number = min(self.other[1], len(ways) - 1)
+        elif fork in self.met:
+            return 0
+        self.met.append(fork)
+        self.taken.append(ways[number])
+        return number
+
+    def remark(self, note: str, slip: str = "") -> None:
+        """State something about the reading where there is no fork."""
+        way = Way(note, slip)
+        if way not in self.taken:
+            self.taken.append(way)

@@ -1,0 +1,125 @@
+"""One alphabet: unicode, LaTeX and text pasted from documents are brought to plain characters.
+
+A single pass over the text; places in the result lead back to places in the original, so that a message to a
+student points into what the student typed.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from typing import NamedTuple
+
+SINGLE = {
+    # minus signs, dashes and what font losses make of them
+    "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "‒": "-", "﹣": "-", "－": "-", "¯": "-", "Ϫ": "-", "˗": "-",
+    "＋": "+", "ϩ": "+", "×": "*", "✕": "*", "✖": "*", "⋅": "*", "·": "*", "∙": "*", "•": "*", "∗": "*", "＊": "*",
+    "÷": "/", "∕": "/", "⁄": "/", "／": "/", "＝": "=", "ϭ": "=", "≡": "=", "≅": "≈", "≃": "≈", "≒": "≈", "»": "≈",
+    "∼": "≈", "～": "≈", "~": "≈", "≥": "≥", "⩾": "≥", "≧": "≥", "≤": "≤", "⩽": "≤", "≦": "≤", "＜": "<", "＞": ">",
+    "（": "(", "）": ")", "［": "[", "］": "]", "｛": "{", "｝": "}", "，": ",", "；": ";", "：": ":", "．": ".", "٫": ".",
+    "µ": "μ", "Ω": "Ω", "Ω": "Ω", "℃": "C", "º": "°", "˚": "°", "∘": "°", "ˆ": "^", "＾": "^", "↑": "^",
+    "ℯ": "e", "ⅇ": "e", "𝑒": "e", "𝑡": "t", "ⅈ": "i", "ⅉ": "j", "𝑖": "i", "𝑗": "j", "ı": "i", "ϵ": "ε", "ϑ": "θ", "ϕ": "φ",
+    "’": "'", "′": "'", "‘": "'", "`": "'", "´": "'", "″": "''", "∞": "∞", "√": "√", "\xa0": " ", "\u2009": " ",
+    "\u202f": " ", "\u2007": " ", "\u2002": " ", "\u2003": " ", "\u2005": " ", "\u2006": " ", "\u2008": " ", "\u3000": " ",
+    "\t": " ", "\r": "\n", "\u2028": "\n", "\u200b": "", "\u200c": "", "\u200d": "", "\ufeff": "", "\u2060": "", "\u2061": "",
+    "\u2062": "", "\u2063": "", "\u200e": "", "\u200f": "", "\xad": "", "½": "(1/2)", "¼": "(1/4)", "¾": "(3/4)",
+    "⅓": "(1/3)", "⅔": "(2/3)", "⅛": "(1/8)", "“": '"', "”": '"', "„": '"', "…": "...",
+}  # fmt: skip
+"""Look-alike characters and what they stand for.  Lost-font signs were seen in scanned textbooks."""
+
+GREEK = {
+    "τ": "tau", "Τ": "tau", "α": "alpha", "β": "beta", "ω": "omega", "ζ": "zeta", "σ": "sigma", "λ": "lambda",
+    "φ": "phi", "Φ": "phi", "θ": "theta", "π": "pi", "ξ": "zeta", "δ": "delta", "ε": "epsilon", "ψ": "psi", "γ": "gamma",
+}  # fmt: skip
+
+_SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲᵉˢᴿᴸᶜ⋅ᐟᐧ", "0123456789+-=()tnijesRLC*/*", strict=True))
+_SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛₐₕₒₓₗₘₚᵣᵤᵥ", "0123456789+-teijnsahoxlmpruv", strict=True))
+_FULLWIDTH = {chr(0xFF10 + digit): str(digit) for digit in range(10)}
+_BOLD = {chr(0x1D7CE + i): str(i % 10) for i in range(50)}
+
+_SPACE_COMMANDS = {"left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "displaystyle", "quad", "qquad", "limits"}
+_COMMANDS = {
+    "cdot": "*", "times": "*", "ast": "*", "div": "/", "pm": "±", "mp": "±", "infty": "∞", "approx": "≈", "simeq": "≈",
+    "sim": "≈", "ge": "≥", "geq": "≥", "geqslant": "≥", "le": "≤", "leq": "≤", "leqslant": "≤", "Omega": "Ω", "ohm": "Ω",
+    "mu": "μ", "micro": "μ", "circ": "°", "degree": "°", "degrees": "°", "angle": "∠", "percent": "%", "to": "→",
+    "sqrt": "√", "lt": "<", "gt": ">", "mathrm{e}": "e", "prime": "'", "land": ",", "text": " ",
+}  # fmt: skip
+
+_TEXT_STYLES = r"text|mathrm|mathit|mathbf|mathsf|operatorname|textrm|textit|mbox|hbox|unit|si|rm|ensuremath|boxed"
+_PIECE = re.compile(
+    rf"\\(?:{_TEXT_STYLES})\b\*?\s*\{{(?P<styled>[^{{}}]*)\}}"
+    r"|\\(?P<command>[A-Za-z]+)\s?"
+    r"|\\(?P<escaped>.)"
+    r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
+    rf"|(?P<super>[{''.join(map(re.escape, _SUPERSCRIPTS))}]+)"
+    rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+)"
+    r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
+)
+_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$")
+"""Anything but plain printable characters; backslash, dollar and tilde count as work."""
+
+
+class Plain(NamedTuple):
+    """Text in the one alphabet; ``edits`` holds (place here, place in the original), ascending."""
+
+    text: str
+    edits: tuple[tuple[int, int], ...] = ()
+
+    def original_place(self, place: int) -> int:
+        """Where a character of the plain text stood in what was typed."""
+        index = bisect_right(self.edits, (place, 1 << 30)) - 1
+        if index < 0:
+            return place
+        here, there = self.edits[index]
+        return there + (place - here)
+
+
+def plain(text: str) -> Plain:
+    """Bring a text into the one alphabet, in one pass.
+
+    Examples
+    --------
+    >>> plain("2·(1−e⁻⁵⁰⁰ᵗ) µA").text
+    '2*(1-e^(-500t)) μA'
+    """
+    if not _NEEDS_WORK.search(text):
+        return Plain(text)
+    pieces: list[str] = []
+    edits: list[tuple[int, int]] = []
+    length = last = 0
+    for match in _PIECE.finditer(text):
+        start, end = match.span()
+        before = text[last:start]
+        replacement = _replacement(match)
+        pieces.append(before)
+        pieces.append(replacement)
+        length += len(before)
+        edits.append((length, start))
+        length += len(replacement)
+        edits.append((length, end))
+        last = end
+    pieces.append(text[last:])
+    return Plain("".join(pieces), tuple(edits))
+
+
+def _replacement(match: re.Match[str]) -> str:
+    kind = match.lastgroup
+    found = match[kind] if kind else ""
+    if kind == "other":
+        if found in SINGLE:
+            return SINGLE[found]
+        return GREEK.get(found) or ("" if found == "$" else _FULLWIDTH.get(found) or _BOLD.get(found) or found)
+    if kind == "super":
+        written = "".join(_SUPERSCRIPTS[c] for c in found)
+        return written if written in {"(", ")"} else f"^({written})"
+    if kind == "sub":
+        return "_" + "".join(_SUBSCRIPTS[c] for c in found)
+    if kind == "circ":
+        return "°"
+    if kind == "styled":
+        return " " + "".join(SINGLE.get(c, c) for c in found).strip() + " " if found.strip() not in {"e", "d"} else found.strip()
+    if kind == "escaped":
+        return found if found in "%{}_#&" else " "
+    if found in {"frac", "dfrac", "tfrac", "cfrac"}:
+        return "frac"
+    return " " if found in _SPACE_COMMANDS else _COMMANDS.get(found, found + " ")

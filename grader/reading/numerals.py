@@ -1,0 +1,175 @@
+"""Numbers as written: decimal point or comma, separators of thousands, powers of ten, letter codes."""
+
+from __future__ import annotations
+
+import re
+
+from flint import fmpq
+
+from grader.reading.forks import Forks, Way
+from grader.reading.limits import MAX_DECIMAL_EXPONENT
+from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Question, Token
+from grader.reading.tree import Constant, Number
+from grader.values.dimension import PREFIXES
+
+_SIMPLE = re.compile(r"([0-9]*)\.?([0-9]*)")
+_GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
+_POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
+_EXPONENT = re.compile(r"[ ]?[eE]([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
+_FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
+_CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
+
+
+def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+    """Append the tokens of one number (several, where its commas separate values)."""
+    simple = _SIMPLE.fullmatch(text)
+    if simple is not None:
+        tokens.append(_token(_decimal(simple[1], simple[2]), text, place))
+        return
+    exponent = _EXPONENT.search(text)
+    if exponent is not None:
+        _with_exponent(text, exponent, place, whole, tokens, question, forks)
+        return
+    _with_separators(text, place, whole, tokens, question, forks)
+
+
+def _token(value: fmpq, text: str, place: int) -> Token:
+    return Token("NUMBER", Number(value, text, place), place, place + len(text))
+
+
+def _decimal(before: str, after: str) -> fmpq:
+    return fmpq(int(before + after), 10 ** len(after)) if after else fmpq(int(before or "0"))
+
+
+def _with_separators(
+    text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks
+) -> None:
+    trimmed = text.rstrip(".")
+    grouped = _GROUPED.fullmatch(trimmed)
+    if grouped is not None:
+        before, _, after = trimmed.replace(grouped[1], "").partition(".")
+        thousands = _decimal(before, after)
+        if grouped[1] != "," or trimmed.count(",") > 1 or after or trimmed.startswith("0"):
+            if grouped[1] == "," and trimmed.startswith("0") and trimmed.count(",") == 1:
+                thousands = _decimal(*trimmed.split(","))
+            tokens.append(_token(thousands, text, place))
+            return
+        ways = [
+            Way(f"'{text}' was read as {before}, the comma separating thousands."),
+            Way(f"'{text}' was read as {trimmed.replace(',', '.')}, the comma being the decimal sign."),
+        ]
+        comma_is_decimal = re.search(r"[0-9],(?:[0-9]{1,2}|[0-9]{4,})(?![0-9])", whole) is not None
+        values = [thousands, _decimal(*trimmed.split(","))]
+        if comma_is_decimal:
+            ways, values = ways[::-1], values[::-1]
+        tokens.append(_token(values[forks.choose("scan", "comma", place, tuple(ways))], text, place))
+        return
+    turned = _POINT_GROUPED.fullmatch(trimmed)
+    if turned is not None:
+        tokens.append(_token(_decimal(turned[1].replace(".", ""), turned[2]), text, place))
+        return
+    if "," in trimmed and "." not in trimmed:
+        _commas(trimmed, place, whole, tokens, question, forks)
+        return
+    if trimmed.count(".") == 2 and "," not in trimmed and "'" not in trimmed:
+        # ``0.67.10-3``: the second point is a multiplication sign.
+        first, second, factor = trimmed.split(".")
+        middle = place + len(first) + 1 + len(second)
+        tokens.append(_token(_decimal(first, second), f"{first}.{second}", place))
+        tokens.append(Token("STAR", "*", middle, middle + 1))
+        tokens.append(_token(fmpq(int(factor)), factor, middle + 1))
+        return
+    raise CannotRead("number-unclear", place, text)
+
+
+def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+    pieces = text.split(",")
+    point_is_decimal = re.search(r"[0-9]\.[0-9]", whole) is not None
+    if len(pieces) == 2:
+        decimal = Way(f"'{text}' was read with the comma as the decimal sign.")
+        several = Way(f"'{text}' was read as two values.")
+        ways = (several, decimal) if point_is_decimal and question.expects == "roots" else (decimal, several)
+        if ways[forks.choose("scan", "comma", place, ways)] is decimal:
+            tokens.append(_token(_decimal(*pieces), text, place))
+            return
+        groups = [pieces[:1], pieces[1:]]
+    else:
+        ways = (
+            Way(f"'{text}' was read as {len(pieces)} values."),
+            Way(f"'{text}' was read with every second comma as a decimal sign."),
+        )
+        if len(pieces) % 2:
+            ways = (*ways[:1], Way(f"'{text}' was read as {pieces[0]}.{pieces[1]} and further values."))
+        number = forks.choose("scan", "comma", place, ways)
+        if number == 0:
+            groups = [[piece] for piece in pieces]
+        else:
+            groups = [pieces[i : i + 2] for i in range(0, len(pieces), 2)]
+    at = place
+    for index, group in enumerate(groups):
+        if index:
+            tokens.append(Token("COMMA", ",", at - 1, at))
+        written = ",".join(group)
+        tokens.append(_token(_decimal(group[0], group[1] if len(group) > 1 else ""), written, at))
+        at += len(written) + 1
+
+
+def _with_exponent(
+    text: str, exponent: re.Match[str], place: int, whole: str, tokens: list[Token], question: Question, forks: Forks
+) -> None:
+    mantissa = text[: exponent.start()]
+    numeral(mantissa, place, whole, tokens, question, forks)
+    sign, digits = exponent[1], exponent[2].replace(",", ".")
+    size = int(digits) if digits.isdigit() and len(digits) < 5 else 10**4
+    time = _FOLLOWED_BY_TIME.match(whole, place + len(text))
+    powers = size <= MAX_DECIMAL_EXPONENT and digits.isdigit()
+    shown = f"{mantissa}·10^{sign}{digits}"
+    scientific = Way(f"'{text}' was read as {shown}." if time else "")
+    if not powers and question.expects != "expression" and not time and digits.isdigit():
+        raise CannotRead("number-too-large", place, text)
+    exponential = Way(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
+    if not powers:
+        ways = (exponential,)
+    elif time and not _inside_power(tokens):
+        explicit = bool(time[1] or time[2])
+        ways = (scientific, exponential) if explicit or exponent[0].strip()[0] == "E" else (exponential, scientific)
+    else:
+        ways = (scientific,)
+    way = ways[forks.choose("scan", "exponent", place, ways)] if len(ways) > 1 or ways[0].note else ways[0]
+    if way is scientific:
+        last = tokens.pop()
+        power = fmpq(10) ** (-size if sign == "-" else size)
+        tokens.append(_token(last.value.value * power, text, place)._replace(start=last.start))
+        return
+    at = place + len(mantissa)
+    tokens.append(Token("EULER", Constant("e", at), at, at + 1))
+    tokens.append(Token("CARET", "^", at + 1, at + 1))
+    if sign:
+        tokens.append(Token("MINUS" if sign == "-" else "PLUS", sign, at + 1, at + 2))
+    numeral(digits, at + 1 + len(sign), whole, tokens, question, forks)
+
+
+def _inside_power(tokens: list[Token]) -> bool:
+    """Whether the number just scanned stands in a power's or a function's bracket."""
+    depth = 0
+    for index in range(len(tokens) - 1, -1, -1):
+        kind = tokens[index].kind
+        if kind == "CLOSE":
+            depth += 1
+        elif kind == "OPEN":
+            if depth == 0 and index and tokens[index - 1].kind in {"CARET", "FUNCTION"}:
+                return True
+            depth = max(depth - 1, 0) if depth else 0
+        elif kind == "CARET" and depth == 0 and index >= len(tokens) - 3:
+            return True
+    return False
+
+
+def code_value(code: str, place: int) -> Number:
+    """A value in the letter code of IEC 60062: ``4k7`` is 4700, ``4R7`` is 4.7 (the rule is from memory)."""
+    match = _CODE.fullmatch(code)
+    assert match is not None
+    before, letter, after = match.groups()
+    prefix = {"R": "", "K": "k", "u": "μ"}.get(letter, letter)
+    return Number(_decimal(before, after) * fmpq(10) ** PREFIXES.get(prefix, 0), code, place)

@@ -1,0 +1,161 @@
+"""From tokens to a tree, by the grammar in answer.lark.
+
+lark turns the grammar into an LALR(1) table once; the loop below walks that table with nothing in between, since
+an answer must cost microseconds.  The test of this file holds it against lark's own parser.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from grader.reading.limits import MAX_NESTING
+from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Token
+from grader.reading.tree import Call, Either, Negative, Node, Power, Product, Quotient, Step, Sum
+
+END = Token("$END", None, 0, 0)
+
+
+class Condition(NamedTuple):
+    """``left < right`` or ``left > right``; of ``a < t < b``, ``last`` is b."""
+
+    left: Any
+    sign: str
+    right: Any
+    last: Any = None
+
+
+class Table(NamedTuple):
+    """An LALR table: what to do per state and terminal.
+
+    ``actions[state][kind]`` is a state to shift to (>= 0) or ``~rule``; ``gotos[state][origin]`` a state;
+    ``rules[rule]`` is (origin, length, builder), builder None where the one child is passed on.
+    """
+
+    actions: tuple[dict[str, int], ...]
+    gotos: tuple[dict[str, int], ...]
+    rules: tuple[tuple[str, int, Callable[..., Any] | None], ...]
+    start: int
+    end: int
+
+
+def grammar() -> Any:
+    """The grammar compiled by lark."""
+    from lark import Lark
+
+    text = Path(__file__).with_name("answer.lark").read_text(encoding="utf-8")
+    return Lark(text, parser="lalr", lexer="basic", maybe_placeholders=False, keep_all_tokens=True)
+
+
+@lru_cache(maxsize=1)
+def table() -> Table:
+    """The grammar's table, flattened once per process."""
+    from lark.parsers.lalr_analysis import Shift
+
+    lark_table = grammar().parser.parser._parse_table  # noqa: SLF001 - lark offers no public door to its table
+    rules: list[tuple[str, int, Callable[..., Any] | None]] = []
+    numbers: dict[int, int] = {}
+    actions: list[dict[str, int]] = []
+    gotos: list[dict[str, int]] = []
+    for state in range(len(lark_table.states)):
+        action_row: dict[str, int] = {}
+        goto_row: dict[str, int] = {}
+        for symbol, (action, target) in lark_table.states[state].items():
+            if action is Shift:
+                (action_row if symbol.isupper() or symbol == "$END" else goto_row)[symbol] = target
+            else:
+                number = numbers.setdefault(id(target), len(rules))
+                if number == len(rules):
+                    name = target.alias or target.origin.name
+                    builder = BUILDERS.get(name) if target.alias or len(target.expansion) > 1 or name in BUILDERS else None
+                    rules.append((target.origin.name, len(target.expansion), builder))
+                action_row[symbol] = ~number
+        actions.append(action_row)
+        gotos.append(goto_row)
+    return Table(
+        tuple(actions), tuple(gotos), tuple(rules), lark_table.start_states["start"], lark_table.end_states["start"]
+    )
+
+
+def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
+    """The parts of an answer: chains (tuples of sides) and conditions.
+
+    Raises
+    ------
+    CannotRead
+        At the first token that does not fit; ``kind`` tells what is missing.
+    """
+    actions, gotos, rules, start, end = table()
+    states = [start]
+    values: list[Any] = []
+    for token in (*tokens, END):
+        kind = token.kind
+        while True:
+            action = actions[states[-1]].get(kind)
+            if action is None:
+                raise CannotRead("unexpected", token.start if token is not END else None, str(token.kind))
+            if action >= 0:
+                states.append(action)
+                values.append(token.value)
+                break
+            origin, length, builder = rules[~action]
+            if builder is not None:
+                values[-length:] = (builder(*values[-length:]),)
+            if length != 1:
+                del states[-length:]
+            else:
+                states.pop()
+            states.append(gotos[states[-1]][origin])
+            if token is END and states[-1] == end:
+                return values[-1]
+    raise CannotRead("unexpected")
+
+
+# -- what each rule builds -----------------------------------------------------------------------
+
+
+def _place(node: Any) -> int:
+    return node.place if node is not None else 0
+
+
+def _plus(left: Node, _: Any, right: Node) -> Node:
+    if type(left) is Sum:
+        return Sum((*left.terms, right), left.place)
+    return Sum((left, right), left.place)
+
+
+def _minus(left: Node, _: Any, right: Node) -> Node:
+    return _plus(left, _, Negative(right, right.place))
+
+
+def _plus_or_minus(left: Node, _: Any, right: Node) -> Node:
+    return _plus(left, _, Either(right, right.place))
+
+
+def _bracketed(_: Any, inner: Node, __: Any) -> Node:
+    return inner
+
+
+BUILDERS: dict[str, Callable[..., Any]] = {
+    "first": lambda part: (part,),
+    "further": lambda parts, _, part: (*parts, part),
+    "condition": lambda left, sign, right: Condition(left, sign, right),
+    "between": lambda left, sign, right, _, last: Condition(left, sign, right, last),
+    "plus": _plus,
+    "minus": _minus,
+    "plus_or_minus": _plus_or_minus,
+    "negative": lambda _, operand: Negative(operand, operand.place),
+    "positive": lambda _, operand: operand,
+    "either": lambda _, operand: Either(operand, operand.place),
+    "times": lambda left, _, right: Product(left, right, left.place),
+    "over": lambda left, _, right: Quotient(left, right, left.place),
+    "times_implied": lambda left, right: Product(left, right, left.place),
+    "raised": lambda base, _, exponent: Power(base, exponent, base.place),
+    "bracketed": _bracketed,
+    "call": lambda function, _, argument, __: Call(function, argument, argument.place),
+    "step": lambda _, __, argument, ___: Step(argument, argument.place),
+    "fraction": lambda _, __, top, ___, ____, bottom, _____: Quotient(top, bottom, top.place),
+}

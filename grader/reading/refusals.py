@@ -1,0 +1,62 @@
+"""What a student is told when an answer cannot be read: sentences from refusals.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """Why an answer was not read.
+
+    Attributes
+    ----------
+    sentence : str
+        What could not be read, where, and what would help; for the student.
+    kind : str
+        The refusal's name in refusals.toml, say ``"blank"`` or ``"unknown-character"``.
+    place : int or None
+        Index of the character in the text as typed, if one place is to blame.
+    """
+
+    sentence: str
+    kind: str
+    place: int | None = None
+
+
+class CannotRead(ValueError):
+    """Raised inside reading and turned into a `Refusal` before it leaves.
+
+    Parameters
+    ----------
+    kind : str
+        Name of the refusal.
+    place : int or None
+        Index in the plain text.
+    piece : str
+        What stands there.
+    """
+
+    def __init__(self, kind: str, place: int | None = None, piece: str = "") -> None:
+        super().__init__(kind, place, piece)
+        self.kind = kind
+        self.place = place
+        self.piece = piece
+
+
+@lru_cache(maxsize=1)
+def sentences() -> dict[str, str]:
+    """The refusal sentences by kind."""
+    table = tomllib.loads(Path(__file__).with_name("refusals.toml").read_text(encoding="utf-8"))
+    return {kind: row["sentence"] for kind, row in table.items()}
+
+
+def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") -> Refusal:
+    """Word a refusal; ``place`` is an index into the text as typed."""
+    shown = piece or (typed[place : place + 12] if place is not None else "")
+    where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
+    sentence = sentences()[kind].format(piece=shown.strip(), where=where)
+    return Refusal(sentence=sentence, kind=kind, place=place)

@@ -1,0 +1,25 @@
+"""The pieces an answer is cut into, and what is known of the question while reading."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from grader.reading.vocabulary import Vocabulary
+from grader.values.dimension import Dimension
+
+
+class Token(NamedTuple):
+    """A piece of the answer: ``kind`` is a terminal of answer.lark, ``value`` a node where the piece is one already."""
+
+    kind: str
+    value: Any
+    start: int
+    end: int
+
+
+class Question(NamedTuple):
+    """What is asked, as far as reading may know it: it ranks readings and never decides what is right."""
+
+    vocabulary: Vocabulary
+    expects: str = "value"
+    dimension: Dimension | None = None

@@ -1,0 +1,186 @@
+"""What an answer says: a tree of small frozen nodes, each keeping its place in the text.
+
+A node is a NamedTuple: made in a fraction of a microsecond, hashable, picklable, comparable.  ``place`` is the
+index of its first character in the normalised text (see `grader.reading.glyphs`).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple, TypeAlias, Union
+
+from flint import fmpq
+
+from grader.values.dimension import Dimension
+
+
+class Number(NamedTuple):
+    """A number as written."""
+
+    value: fmpq
+    text: str
+    place: int
+
+
+class Unit(NamedTuple):
+    """A unit, a prefix standing alone (``dimension`` None: the unit itself was left out), percent or degree.
+
+    ``scale`` is its size in SI base units; ``degrees`` marks the one unit whose size is no rational (π/180).
+    """
+
+    symbol: str
+    scale: fmpq
+    dimension: Dimension | None
+    place: int
+    degrees: bool = False
+
+
+class Name(NamedTuple):
+    """The value of an element or of an earlier item; ``dimension`` None where the name is not known."""
+
+    name: str
+    dimension: Dimension | None
+    place: int
+
+
+class Constant(NamedTuple):
+    """``e`` or ``pi``."""
+
+    name: str
+    place: int
+
+
+class Time(NamedTuple):
+    """t, in seconds."""
+
+    place: int
+
+
+class Imaginary(NamedTuple):
+    """The imaginary unit."""
+
+    place: int
+
+
+class Infinity(NamedTuple):
+    """No finite value."""
+
+    place: int
+
+
+class Negative(NamedTuple):
+    """The operand with its sign turned."""
+
+    operand: Node
+    place: int
+
+
+class Either(NamedTuple):
+    """Plus or minus the operand: the pair of a quadratic's roots."""
+
+    operand: Node
+    place: int
+
+
+class Sum(NamedTuple):
+    """Terms added; a subtracted term is a `Negative`."""
+
+    terms: tuple[Node, ...]
+    place: int
+
+
+class Product(NamedTuple):
+    """Two factors."""
+
+    left: Node
+    right: Node
+    place: int
+
+
+class Quotient(NamedTuple):
+    """Top over bottom."""
+
+    top: Node
+    bottom: Node
+    place: int
+
+
+class Power(NamedTuple):
+    """Base to an exponent."""
+
+    base: Node
+    exponent: Node
+    place: int
+
+
+class Call(NamedTuple):
+    """A function of the trade: ``exp cos sin tan cosh sinh sqrt ln log abs``."""
+
+    function: str
+    argument: Node
+    place: int
+
+
+class Step(NamedTuple):
+    """The unit step of an argument that is linear in t."""
+
+    argument: Node
+    place: int
+
+
+class Measured(NamedTuple):
+    """A whole expression in a unit written once."""
+
+    operand: Node
+    unit: Node
+    place: int
+
+
+class Rescaled(NamedTuple):
+    """An expression whose t counts in another unit than the second (``unit``: milliseconds)."""
+
+    operand: Node
+    unit: Unit
+    place: int
+
+
+class Given(NamedTuple):
+    """A formula with values of its names stated beside it."""
+
+    operand: Node
+    values: tuple[tuple[str, Node], ...]
+    place: int
+
+
+class Piece(NamedTuple):
+    """What holds between two instants (None: without bound on that side)."""
+
+    operand: Node
+    start: Node | None
+    end: Node | None
+
+
+class Pieces(NamedTuple):
+    """An expression by ranges of t."""
+
+    pieces: tuple[Piece, ...]
+    place: int
+
+
+class Roots(NamedTuple):
+    """Characteristic roots, as many as written."""
+
+    roots: tuple[Node, ...]
+    place: int
+
+
+class Choice(NamedTuple):
+    """One of several options, or a damping type."""
+
+    option: str
+    place: int
+
+
+Node: TypeAlias = Union[
+    Number, Unit, Name, Constant, Time, Imaginary, Infinity, Negative, Either, Sum, Product, Quotient, Power,
+    Call, Step, Measured, Rescaled, Given, Pieces, Roots, Choice,
+]  # fmt: skip

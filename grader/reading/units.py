@@ -1,0 +1,148 @@
+"""Units as students write them: symbols with prefixes, words, letter-case slips and lost characters.
+
+The table is units.toml beside this file.  `look_up` answers with every unit a piece of text may stand for, the
+most literal first; the reader ranks them by the dimension asked.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from flint import fmpq
+
+from grader.values.dimension import PREFIXES, RATE, RESISTANCE, Dimension
+from grader.values.scalar import rational
+
+PREFIX_WORDS = {
+    "tera": "T", "giga": "G", "mega": "M", "meg": "M", "kilo": "k", "centi": "c", "milli": "m", "micro": "μ",
+    "nano": "n", "pico": "p", "femto": "f",
+}  # fmt: skip
+"""Prefixes written in full (SI Brochure, 9th edition, table 7; "meg" is common practice, no source)."""
+
+ALSO_PREFIX = {"u": "μ", "K": "k"}
+"""Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
+
+_USUAL = "TGMkcdmμnpf"
+"""Prefixes that occur with units of circuits; with all of them RC would be a rontocoulomb."""
+
+LONE_PREFIXES = {**{p: p for p in "TGMkmμnpf"}, **ALSO_PREFIX}
+"""Prefixes that may stand behind a number with the unit left out (``4.7k``)."""
+
+CASE, PREFIX_CASE, OHM_LOST, MICRO_LOST = "unit-letter-case", "prefix-letter-case", "ohm-sign-lost", "micro-sign-lost"
+
+
+class Meaning(NamedTuple):
+    """What a written unit may stand for; ``slip`` names what was wrong with the way it was written."""
+
+    symbol: str
+    scale: fmpq
+    dimension: Dimension | None
+    slip: str = ""
+    degrees: bool = False
+
+
+def _power_of_ten(exponent: int) -> fmpq:
+    return fmpq(10) ** exponent
+
+
+def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Meaning]]]:
+    symbols: dict[str, Meaning] = {}
+    words: dict[str, Meaning] = {}
+    table = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
+    for row in table["unit"]:
+        dimension = Dimension(**row["dimension"])
+        degrees = row.get("scale") == "pi/180"
+        scale = fmpq(1) if degrees else rational(row.get("scale", "1"))
+        plain = Meaning(row["symbol"], scale, dimension, "", degrees)
+        names = [row["symbol"], *row.get("also", ())]
+        for name in names:
+            symbols[name] = plain
+        for word in row["words"]:
+            words[word] = words.setdefault(f"{word}s", plain)
+        if not row["prefixes"]:
+            continue
+        for prefix in _USUAL:
+            exponent = PREFIXES[prefix]
+            meaning = Meaning(prefix + row["symbol"], scale * _power_of_ten(exponent), dimension)
+            for written in (prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)):
+                for name in names:
+                    symbols.setdefault(written + name, meaning)
+                for word in row["words"]:
+                    words.setdefault(f"{written}{word}", meaning)
+                    words.setdefault(f"{written}{word}s", meaning)
+        for prefix_word, prefix in PREFIX_WORDS.items():
+            meaning = Meaning(prefix + row["symbol"], scale * _power_of_ten(PREFIXES[prefix]), dimension)
+            for word in row["words"]:
+                elided = prefix_word[:-1] + word if prefix_word[-1] == word[0] else prefix_word + word
+                for name in (prefix_word + word, elided, prefix_word[:-1] + word if word == "ohm" else prefix_word + word):
+                    words[name] = words[f"{name}s"] = meaning
+            symbols.setdefault(prefix_word + row["symbol"], meaning)
+    folded: dict[str, list[Meaning]] = {}
+    for name, meaning in symbols.items():
+        folded.setdefault(name.lower(), []).append(meaning)
+    return symbols, words, folded
+
+
+_SYMBOLS, _WORDS, _FOLDED = _tables()
+
+LONGEST = max(map(len, (*_SYMBOLS, *_WORDS)))
+"""Characters of the longest unit in the table."""
+
+
+@lru_cache(maxsize=4096)
+def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...]:
+    """What a written unit may stand for, most plausible first; empty if it is no unit.
+
+    Parameters
+    ----------
+    text : str
+        Letters only, say ``mA``, ``kOhm``, ``milliamps``.
+    dimension : Dimension or None
+        What is asked.  It ranks: a slip of letter case that fits comes before a literal unit that does not.
+
+    Examples
+    --------
+    >>> [m.symbol for m in look_up("ma")]
+    ['mA', 'MA']
+    """
+    exact = _SYMBOLS.get(text) or _WORDS.get(text.lower())
+    found = [] if exact is None else [exact]
+    if exact is None or _implausible(exact, dimension):
+        others = [m for m in _FOLDED.get(text.lower(), ()) if exact is None or m.symbol != exact.symbol]
+        others.sort(key=lambda m: _implausible(m, dimension))
+        others = [m for m in others if not _implausible(m, dimension)] or others[: exact is None]
+        found.extend(m._replace(slip=_case_slip(text, m)) for m in others)
+    for meaning in found[:1]:
+        if meaning.symbol.endswith("W") and dimension == RESISTANCE:
+            found.append(_SYMBOLS[meaning.symbol[:-1] + "Ω"]._replace(slip=OHM_LOST))
+        elif meaning.symbol == "mF":
+            found.append(_SYMBOLS["μF"]._replace(slip=MICRO_LOST))
+    found.sort(key=lambda m: _implausible(m, dimension))
+    return tuple(found)
+
+
+def _case_slip(text: str, meaning: Meaning) -> str:
+    return PREFIX_CASE if {text[0], meaning.symbol[0]} == {"m", "M"} and len(text) > 1 else CASE
+
+
+def _implausible(meaning: Meaning, dimension: Dimension | None) -> bool:
+    """Whether the unit is of another kind than asked, or of a size that no circuit has (mega-amperes)."""
+    if dimension is not None and meaning.dimension != dimension:
+        return True
+    return meaning.scale >= 10**6 and meaning.dimension not in {RESISTANCE, RATE}
+
+
+@lru_cache(maxsize=64)
+def look_up_prefix(text: str) -> tuple[Meaning, ...]:
+    """What a prefix standing alone may mean: ``k`` in ``4.7k``."""
+    prefix = LONE_PREFIXES.get(text)
+    if prefix is None:
+        return ()
+    meant = [Meaning(prefix, _power_of_ten(PREFIXES[prefix]), None)]
+    if prefix in "mM":
+        other = "M" if prefix == "m" else "m"
+        meant.append(Meaning(other, _power_of_ten(PREFIXES[other]), None, PREFIX_CASE))
+    return tuple(meant)
