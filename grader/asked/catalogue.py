@@ -1,0 +1,31 @@
+"""Finds the entries of the catalogue by their place in the folder ``finds``."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+
+from grader.asked import finds
+from grader.asked.records import Asked
+
+
+def _entries() -> dict[str, Asked]:
+    """Every entry by its name, in order of name."""
+    entries = {}
+    for module in sorted(pkgutil.iter_modules(finds.__path__), key=lambda m: m.name):
+        entry: Asked = importlib.import_module(f"{finds.__name__}.{module.name}").ENTRY
+        if entry.name != module.name.replace("_", " "):
+            raise ImportError(f"finds/{module.name}.py holds an entry named '{entry.name}'; the two must agree")
+        entries[entry.name] = entry
+    return entries
+
+
+_ENTRIES = _entries()
+
+FINDS = tuple(_ENTRIES)
+"""The name of every ``find``, sorted."""
+
+
+def asked(find: str) -> Asked:
+    """The entry of that name (KeyError if there is none)."""
+    return _ENTRIES[find]

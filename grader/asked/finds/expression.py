@@ -1,0 +1,55 @@
+"""A signal as a function of time, on the interval that a switching opens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.asked.links import EXPRESSION, first_order, from_derivative, from_law, from_states, second_order
+from grader.asked.question import Question, time_text
+from grader.asked.records import EXPRESSION as KIND
+from grader.asked.records import SIGNAL, Asked, Sample
+from grader.asked.rules import Rule
+from grader.asked.words import phrase, signal_dimension, titled
+from grader.problem import Item, Problem
+from grader.values.waveform import Waveform
+
+FORMULA = "xf+(x0-xf)*e^(-(t-t1)/tau)"
+
+
+def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """An expression in t."""
+    return KIND
+
+
+def reference(question: Question) -> Waveform:
+    """The response on the interval meant."""
+    return question.waveform
+
+
+def rules(question: Question) -> Iterator[Rule]:
+    """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
+    says = "This follows from your own initial value, final value and time constant."
+    yield from first_order(question, FORMULA, says)
+    yield from from_law(question, EXPRESSION)
+    yield from from_derivative(question)
+    yield from from_states(question, EXPRESSION)
+    yield from second_order(question)
+
+
+def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """As on the answer sheet."""
+    start = "0" if item.after is None else time_text(item.after)
+    return f"{titled(phrase(item.signal))} as an expression in t, for t > {start}"
+
+
+ENTRY = Asked(
+    name="expression",
+    kind=kind,
+    needs=(SIGNAL,),
+    allows=("after", "parts"),
+    dimension=signal_dimension,
+    reference=reference,
+    rules=rules,
+    text=text,
+    sample=Sample(circuit="relay", item='current = "L1"', answer="(3)*exp((-20)*t)"),
+)

@@ -1,0 +1,309 @@
+"""How answers hang together by the theory: the pieces from which the entries make their rules.
+
+`references` keeps a rule only where it leads from the right earlier answers to the right one, so a rule may be offered
+wherever it is plausible (an exponential's formula where the response is one).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from flint import fmpq
+
+from grader.asked import steps
+from grader.asked.question import Question, same_signal
+from grader.asked.rules import Rule, Step
+from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Resistor, Signal
+from grader.circuit.network import difference
+from grader.circuit.signals import current_row, voltage_row
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Item
+from grader.values.waveform import Waveform, constant
+
+JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
+SLOPE, EXPRESSION, TAU, SEEN = "initial slope", "expression", "time constant", "resistance seen"
+ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
+ZETA, ROOTS = "damping ratio", "characteristic roots"
+
+
+# -- from the student's own expression -------------------------------------------------------------
+
+
+def from_expression(question: Question, step: Step, says: str, *, index: int | None = None) -> Iterator[Rule]:
+    """What an earlier expression of the same signal says (its value at an instant, its slope …).
+
+    ``index`` is the interval whose expression counts, unless it is that of the item.
+    """
+    wanted = question.index if index is None else index
+    for item in question.earlier(EXPRESSION):
+        if question.about(item) == 1 and question.index_of(item) == wanted:
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=step)
+            return
+
+
+def at_instant(question: Question, time: fmpq, *, index: int | None = None) -> Iterator[Rule]:
+    """The own expression's value at an instant."""
+    says = "This follows from your own expression at that instant."
+    yield from from_expression(question, partial(steps.value_at, time=time), says, index=index)
+
+
+# -- the same element, the same instant ------------------------------------------------------------
+
+
+def _laws(element: Element) -> Iterator[tuple[str, str, str]]:
+    """What follows from what by an element's law: (kind, formula in ``x`` and ``k``, kind of x)."""
+    if isinstance(element, Resistor):
+        yield from (
+            ("voltage", "k*x", "current"),
+            ("current", "x/k", "voltage"),
+            ("power", "k*x^2", "current"),
+            ("power", "x^2/k", "voltage"),
+        )
+    elif isinstance(element, Capacitor):
+        yield from (
+            ("charge", "k*x", "voltage"),
+            ("voltage", "x/k", "charge"),
+            ("energy", "(1/2)*k*x^2", "voltage"),
+            ("energy", "x^2/(2*k)", "charge"),
+        )
+    elif isinstance(element, Inductor):
+        yield from (
+            ("flux", "k*x", "current"),
+            ("current", "x/k", "flux"),
+            ("energy", "(1/2)*k*x^2", "current"),
+            ("energy", "x^2/(2*k)", "flux"),
+        )
+
+
+def element_of(circuit: Circuit, signal: Signal) -> Element | None:
+    """The element a signal belongs to; for the voltage between two nodes, the one element across them."""
+    if isinstance(signal.of, str):
+        return circuit.element(signal.of)
+    across = [one for one in circuit.elements if set(signal.of) == set(getattr(one, "between", ()))]
+    return across[0] if len(across) == 1 and getattr(across[0], "between", ()) == signal.of else None
+
+
+def from_law(question: Question, find: str) -> Iterator[Rule]:
+    """The item from an earlier one on the same element at the same instant (``v = R i``, ``w = L i^2/2``)."""
+    element = element_of(question.circuit, question.signal)
+    if element is None:
+        return
+    for kind, formula, from_kind in _laws(element):
+        if kind != question.signal.kind:
+            continue
+        for item in question.earlier_here(find):
+            if item.at == question.item.at and is_signal(
+                question.circuit, item, Signal(kind=from_kind, of=element.name)
+            ):
+                yield Rule(
+                    formula=formula,
+                    uses=(("x", item.id),),
+                    given=(("k", constant(element.value)),),
+                    says=f"This follows from your own {from_kind} of {element.name}.",
+                )
+                break
+
+
+def from_derivative(question: Question) -> Iterator[Rule]:
+    """The expression of a storage element's other quantity: ``i = C dv/dt``, ``v = L di/dt``."""
+    element = element_of(question.circuit, question.signal)
+    pairs = {(Capacitor, "current"): "voltage", (Inductor, "voltage"): "current"}
+    own = pairs.get((type(element), question.signal.kind))
+    if own is None or not isinstance(element, (Capacitor, Inductor)):
+        return
+    for item in question.earlier_here(EXPRESSION):
+        if is_signal(question.circuit, item, Signal(kind=own, of=element.name)):
+            yield Rule(
+                formula="k*dx/dt",
+                uses=(("x", item.id),),
+                given=(("k", constant(element.value)),),
+                says=f"This follows from your own {own} of {element.name} by its law, which has a derivative in it.",
+                step=steps.derivative,
+            )
+            return
+
+
+def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
+    """Whether an item asks for that very signal."""
+    return item.signal is not None and same_signal(circuit, item.signal, signal) == 1
+
+
+# -- Kirchhoff's laws with the states held --------------------------------------------------------
+
+
+def from_states(question: Question, *finds: str) -> Iterator[Rule]:
+    """A current or voltage from the storage elements' own quantities at the same time, ``y = a + b1 x1 + …``.
+
+    With every capacitor held at its voltage and every inductor at its current the rest of the circuit is resistive,
+    so that any current or voltage is a weighted sum of these, plus what the sources add.
+
+    Parameters
+    ----------
+    question : Question
+        The item, for a current or a voltage.
+    finds : str
+        What counts as the states' values: the item's own find first.
+    """
+    circuit, signal = question.circuit, question.signal
+    if signal.kind not in ("current", "voltage") or is_own_quantity(circuit, signal):
+        return
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
+    reduced = question.solved.reduced(index)
+    weights = reduced.full(_row(question, reduced))
+    terms: list[str] = []
+    uses: list[tuple[str, str]] = []
+    given: dict[str, Waveform] = {}
+    rest = asked_value(question, signal)
+    if rest is None:
+        return
+    for number, (name, column) in enumerate(reduced.columns.states.items(), start=1):
+        own = own_signal(circuit.element(name))
+        item = _state_item(question, own, finds)
+        value = asked_value(question, own)
+        if column not in weights or item is None or value is None:
+            continue
+        weight = weights[column]
+        rest = rest - value.scaled(weight)
+        terms.append(f"b{number}*x{number}")
+        uses.append((f"x{number}", item.id))
+        given[f"b{number}"] = constant(weight)
+    if uses:
+        given["a"] = rest
+        yield Rule(
+            formula="+".join(["a", *terms]),
+            uses=tuple(uses),
+            given=tuple(given.items()),
+            says="This follows from Kirchhoff's laws with your own values of the storage elements.",
+        )
+
+
+def own_signal(element: Element) -> Signal:
+    """What cannot jump: a capacitor's voltage, an inductor's current."""
+    return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
+
+
+def _row(question: Question, reduced: Any) -> dict[int, Any]:
+    """The signal in terms of the unknowns of the equations."""
+    signal = question.signal
+    if not isinstance(signal.of, str):
+        row: dict[int, Any] = difference(reduced.columns, signal.of)
+        return row
+    element = question.circuit.element(signal.of)
+    return current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
+
+
+def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
+    """The earlier item that gives a storage element's own quantity at the same time."""
+    for find in finds:
+        for item in question.earlier(find):
+            here = item.at == question.item.at and (item.at is not None or question.index_of(item) == question.index)
+            if here and is_signal(question.circuit, item, own):
+                return item
+    return None
+
+
+# -- from several earlier values -------------------------------------------------------------------
+
+
+def from_values(
+    question: Question,
+    formula: str,
+    says: str,
+    *,
+    needs: dict[str, str],
+    step: Step | None = None,
+    given: dict[str, Waveform] | None = None,
+    uses: tuple[tuple[str, str], ...] = (),
+) -> Iterator[Rule]:
+    """A rule whose names are earlier items where they were asked, and the solver's own values where not.
+
+    Parameters
+    ----------
+    question : Question
+        The item.
+    formula, says, step
+        As in `Rule`.
+    needs : dict
+        Names in the formula, and the find that gives each: for this interval, and for this signal where the find
+        has one.
+    given : dict
+        Further names and their values.
+    uses : tuple
+        Further names and the earlier items they stand for.
+    """
+    used = list(uses)
+    fixed = dict(given or {})
+    for name, find in needs.items():
+        item = _asked_earlier(question, find)
+        if item is not None:
+            used.append((name, item.id))
+            continue
+        value = asked_value(question, question.item.signal, find)
+        if value is None:
+            return
+        fixed[name] = value
+    if used:
+        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step)
+
+
+def _asked_earlier(question: Question, find: str) -> Item | None:
+    """The nearest earlier item that gives an ingredient."""
+    for item in question.earlier_here(find):
+        if item.signal is None or question.item.signal is None or question.about(item) == 1:
+            return item
+    if find == INITIAL and is_own_quantity(question.circuit, question.signal):
+        return _asked_earlier(question, JUST_BEFORE)  # it cannot jump
+    return None
+
+
+def asked_value(question: Question, signal: Signal | None, find: str = "") -> Waveform | None:
+    """The solver's own answer for a signal, to another find unless it is that of the item; None where it has none."""
+    try:
+        answer = question.answer_to(replace(question.item, find=find or question.item.find, signal=signal))
+    except (NotDefined, CircuitError):
+        return None
+    return answer if isinstance(answer, Waveform) else None
+
+
+def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
+    """Whether a signal cannot jump: a capacitor's voltage, charge, energy; an inductor's current, flux, energy."""
+    element = element_of(circuit, signal)
+    if isinstance(element, Capacitor):
+        return signal.kind in ("voltage", "charge", "energy")
+    return isinstance(element, Inductor) and signal.kind in ("current", "flux", "energy")
+
+
+FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
+"""What the response of first order is made of."""
+
+
+def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
+    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval."""
+    given = {"t1": constant(question.start)}
+    yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
+
+
+def second_order(question: Question) -> Iterator[Rule]:
+    """The expression from its ends, its initial slope and what was asked of the roots."""
+    says = "This follows from your own earlier values, put into the general solution of second order."
+    step = partial(steps.second_order, start=question.start)
+    ends = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL}
+    damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
+    roots = next(question.earlier_here(ROOTS), None)
+    if roots is not None:
+        formula = "xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))"
+        yield from from_values(question, formula, says, needs=ends, step=step, uses=(("roots", roots.id),))
+    if next(question.earlier_here(OMEGA_D), None) is not None:
+        yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega_d": OMEGA_D}, step=step)
+    yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega0": OMEGA0}, step=step)
+
+
+def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:
+    """A rule in the characteristic roots asked earlier."""
+    for item in question.earlier_here(ROOTS):
+        says = "This follows from your own characteristic roots."
+        yield Rule(formula=formula, uses=(("roots", item.id),), says=says, step=step)
+        return

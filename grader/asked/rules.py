@@ -1,0 +1,73 @@
+"""How an answer follows from earlier ones: the dependencies of the theory, as data that pickles.
+
+A rule states a formula in the notation students write, what its names stand for, and a sentence.  Most rules are
+evaluated as they stand; where the step is no formula (a slope, a first crossing, the pair of roots), ``step`` does it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from grader.reading.evaluate import evaluate
+from grader.reading.reader import formula_tree
+from grader.values.waveform import Waveform
+
+Roots: TypeAlias = tuple[tuple[Waveform, Waveform], ...]
+"""Characteristic roots as (real part, imaginary part), in 1/s."""
+
+Answer: TypeAlias = Waveform | Roots | str
+"""A value or an expression in global t; roots; the text of a choice or of a damping type."""
+
+Step: TypeAlias = Callable[[Mapping[str, Answer]], Answer]
+"""What leads from named values to an answer; a function of a module (or a partial of one), so that it pickles."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """How one item follows from earlier ones.
+
+    Attributes
+    ----------
+    formula : str
+        In the notation students write: ``"L/R"``, ``"xf+(x0-xf)*e^(-t/tau)"``.  Values are in SI base units and t
+        counts on the problem's own clock.
+    uses : tuple of (str, str)
+        Names in the formula, and the ids of the earlier items they stand for.
+    given : tuple of (str, Waveform)
+        Names in the formula that the problem fixes, and their values.
+    says : str
+        One sentence for the student, without any value.
+    step : callable or None
+        What is done with the named values where the formula alone does not tell; None: evaluate the formula.
+    """
+
+    formula: str
+    uses: tuple[tuple[str, str], ...]
+    given: tuple[tuple[str, Waveform], ...] = ()
+    says: str
+    step: Step | None = None
+
+
+def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
+    """What a rule gives with the answers to the items it uses; None where those answers lead to nothing.
+
+    Parameters
+    ----------
+    rule : Rule
+        The rule.
+    answers : mapping
+        By item id; each of ``rule.uses`` must be there.
+    """
+    named: dict[str, Answer] = dict(rule.given)
+    named.update((name, answers[item]) for name, item in rule.uses)
+    try:
+        if rule.step is not None:
+            return rule.step(named)
+        if not all(isinstance(value, Waveform) for value in named.values()):
+            return None
+        waveform: Waveform = evaluate(formula_tree(rule.formula, frozenset(named)), named).waveform
+    except (ValueError, ZeroDivisionError, TypeError):  # a slip upstream may leave nothing that can be worked out
+        return None
+    return waveform

@@ -1,0 +1,31 @@
+"""Small invented circuits for the entries' samples, as element lines of a rubric file.
+
+All are of the Harbour Lock works: a sluice gate's damper, its relay coil and its signal filter.
+"""
+
+from __future__ import annotations
+
+CIRCUITS: dict[str, str] = {
+    # 10 V charges 2 uF through 1 kohm from t = 0; tau = 2 ms.
+    "charging": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"},
+        {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+        {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"},
+        {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+    """,
+    # 12 V drives 4 ohm and 0.5 H in series; at t = 0 the source is left and 6 ohm closes the loop: 3 A, tau = 50 ms.
+    "relay": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+        {name = "S1", kind = "changeover switch", common = "b", from = "a", to = "d", at = "0 s"},
+        {name = "R1", kind = "resistor", between = ["b", "c"], value = "4 ohm"},
+        {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.5 H"},
+        {name = "R2", kind = "resistor", between = ["d", "g"], value = "6 ohm"},
+    """,
+    # Series R, L, C on a 5 V step: alpha = 3 /s, omega0 = 5 rad/s, omega_d = 4 rad/s.
+    "damper": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "5 V", at = "0 s"}},
+        {name = "R1", kind = "resistor", between = ["a", "b"], value = "6 ohm"},
+        {name = "L1", kind = "inductor", between = ["b", "c"], value = "1 H"},
+        {name = "C1", kind = "capacitor", between = ["c", "g"], value = "40 mF"},
+    """,
+}

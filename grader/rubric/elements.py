@@ -1,0 +1,263 @@
+"""From the element tables of a rubric file to a circuit.
+
+Inputs, besides ``name`` and ``kind`` (two-terminal elements have ``between = ["first node", "second node"]``):
+
+==================================  ==============================================================================
+kind                                keys
+==================================  ==============================================================================
+resistor                            ``value``
+capacitor, inductor                 ``value``; ``initial`` (voltage, current at the first action)
+voltage source, current source      one of ``value``; ``step = {before, after, at}`` (before: 0, at: 0 s unless
+                                    given); ``waveform``
+voltage-controlled voltage source   ``gain``, ``control`` (a node pair or an element); likewise the other three
+switch                              ``closes`` or ``opens``: an instant; or a list, the actions then taking turns
+                                    (closes, opens, closes …); or both keys, each with its own instants
+changeover switch                   ``common``, ``from``, ``to``, ``at``; with one ``to``, a list of instants goes to
+                                    and fro; a list for ``to`` needs as many instants
+ideal op amp                        ``non_inverting``, ``inverting``, ``output`` (nodes; the output refers to ground)
+coupled inductors                   ``inductors`` (two names), ``mutual`` (its sign follows the dots, which stand at
+                                    the first nodes) or ``coefficient`` (-1 to 1)
+==================================  ==============================================================================
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+from functools import partial
+
+from flint import fmpq
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    CoupledInductors,
+    CurrentSource,
+    DependentSource,
+    Drive,
+    Element,
+    IdealOpAmp,
+    Inductor,
+    Resistor,
+    Switch,
+    VoltageSource,
+)
+from grader.rubric.table import Place, Table, shown
+from grader.rubric.values import Values
+from grader.values.dimension import (
+    CAPACITANCE,
+    CONDUCTANCE,
+    CURRENT,
+    INDUCTANCE,
+    NUMBER,
+    RESISTANCE,
+    VOLTAGE,
+    Dimension,
+)
+from grader.values.scalar import ONE, Scalar, is_symbolic, sign, sqrt
+from grader.values.waveform import constant
+
+NOBODY = ("", "")
+
+
+def _between(table: Table) -> tuple[str, str]:
+    nodes = table.names("between", 2)
+    if not table.has("between"):
+        table.place.fault('\'between\' is missing; name the two nodes, as in between = ["a", "b"]')
+    if len(nodes) != 2:
+        return NOBODY
+    if nodes[0] == nodes[1]:
+        table.place.fault(f"both ends are at node {shown(nodes[0])}; 'between' must name two different nodes")
+    return nodes[0], nodes[1]
+
+
+def _positive(table: Table, values: Values, dimension: Dimension) -> Scalar:
+    value = values.scalar(table, "value", dimension, needed=True)
+    if value is None:
+        return ONE
+    if sign(value) <= 0:
+        table.place.fault(f"'value' must be greater than zero, not {shown(table.take('value'))}")
+        return ONE
+    return value
+
+
+def _resistor(table: Table, values: Values) -> Element:
+    value = values.scalar(table, "value", RESISTANCE, needed=True)
+    return Resistor(name=table.text("name"), between=_between(table), value=ONE if value is None else value)
+
+
+def _capacitor(table: Table, values: Values) -> Element:
+    return Capacitor(
+        name=table.text("name"),
+        between=_between(table),
+        value=_positive(table, values, CAPACITANCE),
+        initial=values.scalar(table, "initial", VOLTAGE),
+    )
+
+
+def _inductor(table: Table, values: Values) -> Element:
+    return Inductor(
+        name=table.text("name"),
+        between=_between(table),
+        value=_positive(table, values, INDUCTANCE),
+        initial=values.scalar(table, "initial", CURRENT),
+    )
+
+
+def _source(
+    make: type[VoltageSource | CurrentSource], dimension: Dimension, table: Table, values: Values
+) -> Element:
+    return make(name=table.text("name"), between=_between(table), drive=_drive(table, values, dimension))
+
+
+DRIVES = ("value", "step", "waveform")
+
+
+def _drive(table: Table, values: Values, dimension: Dimension) -> Drive:
+    present = [key for key in DRIVES if table.has(key)]
+    if len(present) != 1:
+        found = " and ".join(f"'{key}'" for key in present) or "none"
+        table.place.fault(f"a source needs exactly one of 'value' (dc), 'step' and 'waveform'; found: {found}")
+        return Drive(pieces=((None, constant(ONE)),))
+    if present == ["waveform"]:
+        return Drive(pieces=values.pieces(table, "waveform", dimension))
+    if present == ["value"]:
+        value = values.scalar(table, "value", dimension, needed=True)
+        return Drive(pieces=((None, constant(ONE if value is None else value)),))
+    step = table.table("step")
+    if step is None:
+        return Drive(pieces=((None, constant(ONE)),))
+    before = values.scalar(step, "before", dimension)
+    after = values.scalar(step, "after", dimension, needed=True)
+    at = values.instant(step, "at")
+    step.finish()
+    zero = fmpq(0)
+    return Drive(
+        pieces=(
+            (None, constant(zero if before is None else before)),
+            (zero if at is None else at, constant(ONE if after is None else after)),
+        )
+    )
+
+
+GAIN = {
+    ("voltage", "voltage"): NUMBER,
+    ("current", "current"): NUMBER,
+    ("voltage", "current"): CONDUCTANCE,
+    ("current", "voltage"): RESISTANCE,
+}
+"""Dimension of a dependent source's gain, by (what controls it, what it delivers)."""
+
+
+def _dependent(controlled_by: str, delivers: str, table: Table, values: Values) -> Element:
+    gain = values.scalar(table, "gain", GAIN[controlled_by, delivers], needed=True)
+    names = table.names("control")
+    if not table.has("control"):
+        table.place.fault("'control' is missing; name an element, or a node pair for a controlling voltage")
+    elif len(names) > 2 or (len(names) == 2 and controlled_by == "current"):
+        right = "one element" if controlled_by == "current" else "one element or two nodes"
+        table.place.fault(f"'control' must name {right}, not {shown(list(names))}")
+    return DependentSource(
+        name=table.text("name"),
+        between=_between(table),
+        delivers=delivers,
+        controlled_by=controlled_by,
+        gain=ONE if gain is None else gain,
+        control=(names[0], names[1]) if len(names) == 2 else names[0] if names else "",
+    )
+
+
+def _switch(table: Table, values: Values) -> Element:
+    closes, opens = values.instants(table, "closes"), values.instants(table, "opens")
+    actions: list[tuple[fmpq, bool]]
+    if closes and opens:
+        actions = sorted([(t, True) for t in closes] + [(t, False) for t in opens])
+        if any(first[1] == then[1] for first, then in itertools.pairwise(actions)):
+            table.place.fault("a switch must close and open in turns; check the instants of 'closes' and 'opens'")
+    else:
+        first = bool(closes)
+        actions = [(t, first == (k % 2 == 0)) for k, t in enumerate(closes or opens)]
+    if not actions:
+        if not (table.has("closes") or table.has("opens")):
+            table.place.fault("'closes' or 'opens' is missing; write closes = \"0 s\" or opens = \"0 s\"")
+        actions = [(fmpq(0), True)]
+    _check_order(table.place, [t for t, _ in actions])
+    return Switch(
+        name=table.text("name"), between=_between(table), closed_before=not actions[0][1], actions=tuple(actions)
+    )
+
+
+def _check_order(place: Place, times: list[fmpq]) -> None:
+    if any(then <= first for first, then in itertools.pairwise(times)):
+        place.fault("the instants must follow one another in order of time, each later than the one before")
+
+
+def _changeover(table: Table, values: Values) -> Element:
+    common = table.text("common", needed=True)
+    start = table.text("from", needed=True)
+    throws = table.names("to")
+    times = values.instants(table, "at")
+    for key in ("to", "at"):
+        if not table.has(key):
+            table.place.fault(f"'{key}' is missing")
+    if len(throws) == 1:
+        throws = tuple(throws[0] if k % 2 == 0 else start for k in range(len(times)))
+    elif len(throws) != len(times) and throws and times:
+        table.place.fault(f"'to' names {len(throws)} throws and 'at' {len(times)} instants; give one instant for each")
+    _check_order(table.place, times)
+    actions = tuple(zip(times, throws, strict=False)) or ((fmpq(0), start),)
+    return ChangeoverSwitch(name=table.text("name"), common=common, throw_before=start, actions=actions)
+
+
+def _op_amp(table: Table, values: Values) -> Element:  # noqa: ARG001 - one signature for every kind
+    return IdealOpAmp(
+        name=table.text("name"),
+        non_inverting=table.text("non_inverting", needed=True),
+        inverting=table.text("inverting", needed=True),
+        output=table.text("output", needed=True),
+    )
+
+
+def _coupled(table: Table, values: Values) -> Element:
+    names = table.names("inductors", 2)
+    if not table.has("inductors"):
+        table.place.fault('\'inductors\' is missing; name two, as in inductors = ["L1", "L2"]')
+    mutual = values.scalar(table, "mutual", INDUCTANCE)
+    coefficient = values.scalar(table, "coefficient", NUMBER)
+    if table.has("mutual") == table.has("coefficient"):
+        table.place.fault("give exactly one of 'mutual' (in henries) and 'coefficient' (a plain number)")
+    elif coefficient is not None:
+        if not is_symbolic(coefficient) and sign(coefficient * coefficient - ONE) > 0:
+            table.place.fault(f"'coefficient' must lie between -1 and 1, not {shown(table.take('coefficient'))}")
+        mutual = _of_coefficient(coefficient, names, values)
+    return CoupledInductors(
+        name=table.text("name"),
+        inductors=(names[0], names[1]) if len(names) == 2 else NOBODY,
+        mutual=ONE if mutual is None else mutual,
+    )
+
+
+def _of_coefficient(coefficient: Scalar, names: tuple[str, ...], values: Values) -> Scalar | None:
+    """The mutual inductance k*sqrt(L1*L2)."""
+    known = [values.inductances.get(name) for name in names]
+    if len(known) != 2 or known[0] is None or known[1] is None:
+        return None  # an unknown name is a fault noted elsewhere
+    return coefficient * sqrt(known[0] * known[1])
+
+
+KINDS: dict[str, Callable[[Table, Values], Element]] = {
+    "resistor": _resistor,
+    "capacitor": _capacitor,
+    "inductor": _inductor,
+    "voltage source": partial(_source, VoltageSource, VOLTAGE),
+    "current source": partial(_source, CurrentSource, CURRENT),
+    "voltage-controlled voltage source": partial(_dependent, "voltage", "voltage"),
+    "current-controlled voltage source": partial(_dependent, "current", "voltage"),
+    "voltage-controlled current source": partial(_dependent, "voltage", "current"),
+    "current-controlled current source": partial(_dependent, "current", "current"),
+    "switch": _switch,
+    "changeover switch": _changeover,
+    "ideal op amp": _op_amp,
+    "coupled inductors": _coupled,
+}
+"""Every element kind and what reads it."""

@@ -1,0 +1,141 @@
+"""Reads a rubric file; every fault in it is found at once and told in one sentence.
+
+The format is TOML.  At the top ``title``, ``course``, ``[marking]`` and one ``[[problem]]`` per problem with ``id``,
+``title``, ``text``, ``ground``, its elements (`grader.rubric.elements` lists their keys) and its items
+(`grader.rubric.items`).  Values are written as on paper (``"6.8 kohm"``, ``"4k7"``, ``"0.1 uF"``; a plain number is
+in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay exact.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from grader.errors import RubricError
+from grader.problem import Item, Marking, Problem, Rubric
+from grader.rubric.circuits import read_circuit
+from grader.rubric.items import Setting, read_id, read_item, read_marking
+from grader.rubric.table import Place, Table, shown
+from grader.rubric.values import Values
+
+MAX_BYTES = 2_000_000
+"""Largest rubric file; a course's worth of problems stays far below."""
+
+MAX_ITEMS = 2000
+"""Most items of a rubric, for the same reason."""
+
+
+def load_rubric(path: str | Path) -> Rubric:
+    """Read and check a rubric file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    Rubric
+
+    Raises
+    ------
+    RubricError
+        With every fault found: file, problem, item or element, what is wrong and what would be right.
+    """
+    path = Path(path)
+    try:
+        content = path.read_bytes()
+    except IsADirectoryError:
+        raise RubricError((f"{path}: this is a folder; name a rubric file.",)) from None
+    except FileNotFoundError:
+        raise RubricError((f"{path}: there is no such file.",)) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise RubricError((f"{path}: the file cannot be read ({reason}).",)) from None
+    return read_rubric(content, path.name)
+
+
+def read_rubric(content: bytes, name: str) -> Rubric:
+    """`load_rubric` for bytes already read; ``name`` is the file's name, for messages."""
+    table = Table(_toml(content, name), Place(where=name))
+    title = table.text("title", needed=True)
+    course = table.text("course")
+    marking = Marking()
+    defaults = table.table("marking")
+    if defaults is not None:
+        marking = read_marking(defaults, marking)
+        defaults.finish()
+    contents = table.tables("problem")
+    if not contents and not table.place.faults:
+        table.place.fault("there is no problem in it; each begins with a line [[problem]]")
+    problems = tuple(_problem(one, k, table.place, marking) for k, one in enumerate(contents, start=1))
+    _check_ids([problem.id for problem in problems], "problem", table.place)
+    if sum(len(problem.items) for problem in problems) > MAX_ITEMS:
+        table.place.fault(f"more than {MAX_ITEMS} items are asked; split the file")
+    table.finish()
+    if table.place.faults:
+        raise RubricError(tuple(dict.fromkeys(table.place.faults)))
+    return Rubric(title=title, course=course, problems=problems, digest=hashlib.sha256(content).hexdigest(), name=name)
+
+
+def _toml(content: bytes, name: str) -> dict[str, Any]:
+    """The file's tables, decimal numbers exact."""
+    if len(content) > MAX_BYTES:
+        raise RubricError((f"{name}: the file is larger than {MAX_BYTES // 1_000_000} MB; a rubric is a short text.",))
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise RubricError((f"{name}, line {line}: the file is not UTF-8 text; save it as UTF-8.",)) from None
+    try:
+        return tomllib.loads(text, parse_float=Decimal)
+    except tomllib.TOMLDecodeError as error:
+        raise RubricError((f"{name}: this is not TOML: {error}.",)) from None
+    except (RecursionError, ValueError):  # nested a thousand deep; a whole number of thousands of digits
+        raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
+
+
+def _problem(content: dict[str, Any], number: int, place: Place, marking: Marking) -> Problem:
+    """One problem with its circuit and its items."""
+    id = content.get("id")
+    here = place.within(f"problem {shown(id)}" if isinstance(id, (str, int)) else f"problem number {number}")
+    table = Table(content, here)
+    first = Values()
+    read_circuit(Table(content, Place(where="")), first)  # to learn the symbols, whose number is part of every value
+    values = Values(tuple(first.found))
+    problem = Problem(
+        id=read_id(table),
+        title=table.text("title"),
+        text=table.text("text"),
+        circuit=read_circuit(table, values),
+        items=(),
+        symbols=tuple(first.found),
+        values=tuple(values.written.items()),
+    )
+    contents = table.tables("item")
+    if not contents:
+        here.fault("nothing is asked; each item begins with a line [[problem.item]]")
+    setting = Setting(problem=problem, values=values, marking=marking, has_circuit=table.has("element"))
+    items: list[Item] = []
+    for k, one in enumerate(contents, start=1):
+        item_id = one.get("id")
+        where = f"item {shown(item_id)}" if isinstance(item_id, (str, int)) else f"item number {k}"
+        item = read_item(one, here.within(where), setting)
+        if item is not None:
+            items.append(item)
+    _check_ids([item.id for item in items], "item", here)
+    table.finish()
+    return replace(problem, items=tuple(items))
+
+
+def _check_ids(ids: list[str], what: str, place: Place) -> None:
+    """Ids used twice (letter case aside: students do not keep it)."""
+    seen: dict[str, str] = {}
+    for id in ids:
+        if id and id.lower() in seen:
+            place.fault(f"the {what} id {shown(id)} is used twice; every {what} needs an id of its own")
+        seen[id.lower()] = id

@@ -1,0 +1,247 @@
+"""From the item tables of a rubric file to items.
+
+Keys of every item: ``id``, ``find``, ``points``, and optionally ``text``, ``hint``, ``key``, ``accept``,
+``known_wrong = [{answer, share, comment}]`` and any key of ``[marking]``.  The catalogue `grader.asked` says which
+further keys a ``find`` needs and allows:
+
+=====================  ==========================================================================================
+key                    meaning
+=====================  ==========================================================================================
+``current = "L1"`` …   the signal: current, voltage (an element, or a node pair), power, energy, charge, flux
+``after``              the instant that opens the interval meant; the first action unless given
+``at``                 an instant on the problem's own clock
+``level``              the value to be reached
+``of``                 an element, or a list of elements
+``by``                 the storage element that looks into the circuit
+``options``            the answers to choose from; ``key`` is one of them
+``parts``              how the points of an expression are split; they add up to ``points``
+=====================  ==========================================================================================
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from grader.asked import FINDS, Asked, asked
+from grader.asked.records import EXPRESSION, SIGNAL
+from grader.asked.words import SIGNAL_DIMENSIONS
+from grader.circuit.elements import (
+    SIGNAL_KINDS,
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CoupledInductors,
+    IdealOpAmp,
+    Inductor,
+    Signal,
+)
+from grader.problem import Item, KnownWrong, Marking, Problem
+from grader.rubric.circuits import nodes_of
+from grader.rubric.table import Place, Table, nearest, shown
+from grader.rubric.values import Values
+
+PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
+"""What an expression's points may be split by."""
+
+FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "level", "of", "by", "options", "parts")
+"""Keys that only some finds have, besides the settings of their own."""
+
+_MARKING_KEYS = tuple(f.name for f in fields(Marking))
+_ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]{0,39}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What an item's table is read against: the problem (still without items), its values, the rubric's marking.
+
+    ``has_circuit`` holds even where a fault left no circuit to build.
+    """
+
+    problem: Problem
+    values: Values
+    marking: Marking
+    has_circuit: bool
+
+
+def read_id(table: Table) -> str:
+    """An id: what a student writes before a colon."""
+    text = table.written("id")
+    if text is None:
+        if not table.has("id"):
+            table.place.fault("'id' is missing")
+        return ""
+    if not _ID.fullmatch(text):
+        table.place.fault(
+            f"the id {shown(text)} must hold letters, digits, '-' and '_' only (at most 40), as in \"final_current\""
+        )
+    return text
+
+
+def read_marking(table: Table, default: Marking) -> Marking:
+    """The keys of ``[marking]`` in a table, over those already set.
+
+    A wider ``tolerance`` widens ``followed_tolerance`` with it, unless that is set too.
+    """
+    tolerance = table.share("tolerance", default.tolerance)
+    return Marking(
+        tolerance=tolerance,
+        followed_tolerance=table.share("followed_tolerance", max(default.followed_tolerance, tolerance)),
+        units=table.one_of("units", ("required", "assumed", "ignored"), default.units),
+        unit_penalty=table.share("unit_penalty", default.unit_penalty),
+        unit_fault=table.one_of("unit_fault", ("each time", "once per problem"), default.unit_fault),
+        sign_penalty=table.share("sign_penalty", default.sign_penalty),
+        prefix_penalty=table.share("prefix_penalty", default.prefix_penalty),
+        follow_through=table.share("follow_through", default.follow_through),
+        significant_figures=table.whole("significant_figures", default.significant_figures, most=15),
+        significant_figures_rule=table.one_of(
+            "significant_figures_rule", ("advised", "required"), default.significant_figures_rule
+        ),
+        several_answers=table.one_of("several_answers", ("first", "none"), default.several_answers),
+    )
+
+
+def read_item(content: Mapping[str, Any], place: Place, setting: Setting) -> Item | None:
+    """One item; None where it cannot be told what it asks.
+
+    Parameters
+    ----------
+    content : Mapping
+        The item's table.
+    place : Place
+        Of the item.
+    setting : Setting
+        What its names and values refer to.
+    """
+    table = Table(content, place)
+    id = read_id(table)
+    find = table.text("find", needed=True)
+    if find not in FINDS:
+        if find:
+            place.fault(f"there is nothing to find called {shown(find)}{nearest(find, FINDS)}")
+        return None
+    entry = asked(find)
+    _check_keys(table, entry)
+    if entry.circuit and not setting.has_circuit:
+        place.fault(f"'{find}' is found from a circuit, and the problem has no elements")
+    circuit = setting.problem.circuit
+    signal = _signal(table, circuit) if SIGNAL in entry.needs else None
+    item = Item(
+        id=id,
+        find=find,
+        points=table.number("points", needed=True),
+        signal=signal,
+        after=setting.values.instant(table, "after"),
+        at=setting.values.instant(table, "at"),
+        level=_level(table, signal, setting.values),
+        of=_elements(table, "of", circuit),
+        by=next(iter(_elements(table, "by", circuit)), None),
+        options=table.all_written("options"),
+        key=table.written("key"),
+        parts=_parts(table),
+        text=table.text("text"),
+        hint=table.text("hint"),
+        accept=table.all_written("accept"),
+        known_wrong=_known_wrong(table),
+        settings=tuple((key, table.written(key) or "") for key in _settings(entry) if table.has(key)),
+        marking=read_marking(table, setting.marking),
+    )
+    table.finish()
+    if item.parts and entry.kind(item) != EXPRESSION:
+        place.fault(f"'parts' split the points of an expression; '{find}' is answered by a {entry.kind(item)}")
+    for sentence in entry.faults(setting.problem, item):
+        place.fault(sentence)
+    return item if item.text else replace(item, text=entry.text(setting.problem, item))
+
+
+def _settings(entry: Asked) -> tuple[str, ...]:
+    """Keys of an entry's own (the turns of a coil)."""
+    general = {*FIND_KEYS, "key", SIGNAL}
+    return tuple(key for key in (*entry.needs, *entry.allows) if key not in general)
+
+
+def _check_keys(table: Table, entry: Asked) -> None:
+    """Keys that the find needs and that are missing, or that mean nothing for it."""
+    for key in entry.needs:
+        if key == SIGNAL:
+            if not any(table.has(kind) for kind in SIGNAL_KINDS):
+                table.place.fault(f'\'{entry.name}\' needs a signal, as in current = "L1" or voltage = ["a", "b"]')
+        elif not table.has(key):
+            table.place.fault(f"'{entry.name}' needs '{key}'")
+    fitting = {*entry.needs, *entry.allows, *(SIGNAL_KINDS if SIGNAL in entry.needs else ())}
+    for key in FIND_KEYS:
+        if table.has(key) and key not in fitting:
+            table.place.fault(f"'{key}' means nothing for '{entry.name}'; leave it out")
+
+
+def _signal(table: Table, circuit: Circuit | None) -> Signal | None:
+    """The one signal named."""
+    kinds = [kind for kind in SIGNAL_KINDS if table.has(kind)]
+    if len(kinds) != 1:
+        if kinds:
+            table.place.fault(f"{' and '.join(kinds)} are named; an item asks for one signal")
+        return None
+    kind = kinds[0]
+    names = table.names(kind)
+    if len(names) == 2 and kind == "voltage":
+        nodes = {} if circuit is None else {node for element in circuit.elements for node in nodes_of(element)}
+        for node in names:
+            if circuit is not None and node not in nodes:
+                table.place.fault(f"'{kind}': there is no node {shown(node)}{nearest(node, nodes)}")
+        return Signal(kind=kind, of=(names[0], names[1]))
+    if len(names) != 1:
+        right = "an element or two nodes" if kind == "voltage" else "one element"
+        table.place.fault(f"'{kind}' must name {right}")
+        return None
+    fitting = {"energy": (Capacitor, Inductor), "charge": (Capacitor,), "flux": (Inductor,)}.get(kind)
+    _elements(table, kind, circuit)
+    if circuit is not None:
+        element = next((one for one in circuit.elements if one.name == names[0]), None)
+        if element is not None and fitting is not None and not isinstance(element, fitting):
+            only = " or ".join(f"{one.__name__.lower()}" for one in fitting)
+            table.place.fault(f"'{kind}' is that of a {only}; {shown(names[0])} is none")
+        if isinstance(element, (CoupledInductors, IdealOpAmp, ChangeoverSwitch)):
+            table.place.fault(f"'{kind}' needs an element with two ends; {shown(names[0])} has not")
+    return Signal(kind=kind, of=names[0])
+
+
+def _elements(table: Table, key: str, circuit: Circuit | None) -> tuple[str, ...]:
+    """Names of elements, each of which must be there."""
+    names = table.names(key)
+    known = [] if circuit is None else [element.name for element in circuit.elements]
+    for name in names:
+        if circuit is not None and name not in known:
+            table.place.fault(f"'{key}': there is no element {shown(name)}{nearest(name, known)}")
+    return names
+
+
+def _level(table: Table, signal: Signal | None, values: Values) -> Any:
+    """The value to be reached, in the signal's own unit."""
+    if not table.has("level") or signal is None:
+        return None
+    return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind])
+
+
+def _parts(table: Table) -> tuple[tuple[str, float], ...]:
+    """How an expression's points are split."""
+    parts = table.table("parts")
+    if parts is None:
+        return ()
+    split = tuple((name, parts.number(name)) for name in PARTS if parts.has(name))
+    parts.finish()
+    return split
+
+
+def _known_wrong(table: Table) -> tuple[KnownWrong, ...]:
+    """Answers the instructor foresaw."""
+    found = []
+    for number, content in enumerate(table.tables("known_wrong"), start=1):
+        one = Table(content, table.place.within(f"known_wrong number {number}"))
+        answer = one.written("answer")
+        if answer is None and not one.has("answer"):
+            one.place.fault("'answer' is missing")
+        found.append(KnownWrong(answer=answer or "", share=one.share("share", 0.0), comment=one.text("comment")))
+        one.finish()
+    return tuple(found)

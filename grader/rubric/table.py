@@ -1,0 +1,232 @@
+"""Reads one TOML table key by key; whatever is wrong becomes a sentence, never an exception.
+
+A `Place` says where in the file a table stands, and holds the list of all faults found so far.  A `Table` hands
+out values of the expected kind; a key that nobody asked for is a fault of its own, with the nearest known word.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+MAX_TEXT = 10_000
+"""Longest text taken from one key, in characters: a long problem statement has a tenth of it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where something stands (``"locks.toml, problem 'valve'"``), and the faults found in the whole file."""
+
+    where: str
+    faults: list[str] = field(default_factory=list)
+
+    def within(self, what: str) -> Place:
+        """The place of a part of this one."""
+        return Place(where=f"{self.where}, {what}", faults=self.faults)
+
+    def fault(self, sentence: str) -> None:
+        """Note what is wrong here and what would be right, in one sentence without its full stop."""
+        self.faults.append(f"{self.where}: {sentence}.")
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """A hint for a misspelt word: ``"; did you mean 'resistor'?"``, or the known words if few, or nothing.
+
+    Examples
+    --------
+    >>> nearest("resister", ["resistor", "capacitor"])
+    "; did you mean 'resistor'?"
+    """
+    words = sorted(set(known))
+    close = difflib.get_close_matches(word, words, n=1) or [w for w in words if w.lower() == word.lower()]
+    if close:
+        return f" (did you mean '{close[0]}'?)"
+    return f" (known here: {', '.join(words)})" if words and len(words) <= 30 else ""
+
+
+def shown(value: object) -> str:
+    """A value as a message shows it: short, in quotes where it is text."""
+    text = f"'{value}'" if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else f"{text[:57]}…"
+
+
+class Table:
+    """One TOML table, read key by key.
+
+    Parameters
+    ----------
+    content : Mapping
+        The table as the TOML reader gives it, decimal numbers as `Decimal`.
+    place : Place
+        Where it stands.
+    """
+
+    def __init__(self, content: Mapping[str, Any], place: Place) -> None:
+        self.content = content
+        self.place = place
+        self._asked: set[str] = set()
+
+    def has(self, key: str) -> bool:
+        """Whether the key is there."""
+        self._asked.add(key)
+        return key in self.content
+
+    def take(self, key: str) -> Any:
+        """The value as it is, or None."""
+        self._asked.add(key)
+        return self.content.get(key)
+
+    def text(self, key: str, *, needed: bool = False, default: str = "") -> str:
+        """A text; a fault if it is something else, or missing where it is needed."""
+        value = self.take(key)
+        if value is None:
+            if needed:
+                self.place.fault(f"'{key}' is missing")
+            return default
+        if not isinstance(value, str):
+            self.place.fault(f"'{key}' must be a text in quotation marks, not {shown(value)}")
+            return default
+        if needed and not value.strip():
+            self.place.fault(f"'{key}' is empty")
+        if len(value) > MAX_TEXT:
+            self.place.fault(f"'{key}' is longer than {MAX_TEXT} characters; shorten it")
+            return default
+        return value.strip()
+
+    def written(self, key: str) -> str | None:
+        """A value as written, be it in quotation marks or a plain number; None if absent or of another kind."""
+        value = self.take(key)
+        if value is None:
+            return None
+        return self._as_written(key, value)
+
+    def all_written(self, key: str) -> tuple[str, ...]:
+        """One value or a list of values, each as written."""
+        value = self.take(key)
+        if value is None:
+            return ()
+        values = value if isinstance(value, list) else [value]
+        if not values:
+            self.place.fault(f"'{key}' is an empty list; name at least one, or leave the key out")
+        texts = [self._as_written(key, one) for one in values]
+        return tuple(text for text in texts if text is not None)
+
+    def _as_written(self, key: str, value: Any) -> str | None:
+        if isinstance(value, bool) or not isinstance(value, (str, int, Decimal)):
+            self.place.fault(f"'{key}' must be a text in quotation marks or a number, not {shown(value)}")
+            return None
+        text = str(value).strip()
+        if not text:
+            self.place.fault(f"'{key}' is empty")
+            return None
+        if len(text) > MAX_TEXT:
+            self.place.fault(f"'{key}' is longer than {MAX_TEXT} characters; shorten it")
+            return None
+        return text
+
+    def names(self, key: str, count: int | None = None) -> tuple[str, ...]:
+        """A list of names (nodes, elements); of exactly `count` names where that is given."""
+        texts = self.all_written(key)
+        if count is not None and self.has(key) and len(texts) != count:
+            self.place.fault(f"'{key}' must name {count}, as in {key} = {_sample(count)}, not {len(texts)}")
+            return ()
+        return texts
+
+    def one_of(self, key: str, words: tuple[str, ...], default: str) -> str:
+        """One word of a few."""
+        value = self.take(key)
+        if value is None:
+            return default
+        if value not in words:
+            self.place.fault(f"'{key}' must be one of {', '.join(words)}, not {shown(value)}")
+            return default
+        return str(value)
+
+    def share(self, key: str, default: float) -> float:
+        """A share from 0 to 1, written as a number or in per cent (``"2 %"``)."""
+        value = self.take(key)
+        if value is None:
+            return default
+        number = None
+        if isinstance(value, str):
+            bare = value.strip().removesuffix("%").strip()
+            percent = value.strip().endswith("%")
+            number = _decimal(bare)
+            number = number / 100 if number is not None and percent else number
+        elif isinstance(value, (int, Decimal)) and not isinstance(value, bool):
+            number = _decimal(str(value))
+        if number is None or not 0 <= number <= 1:
+            self.place.fault(f"'{key}' must be a share from 0 to 1, or in per cent as \"2 %\", not {shown(value)}")
+            return default
+        return float(number)
+
+    def number(self, key: str, *, needed: bool = False, default: float = 0.0) -> float:
+        """A plain number, zero or greater."""
+        value = self.take(key)
+        if value is None:
+            if needed:
+                self.place.fault(f"'{key}' is missing")
+            return default
+        number = (
+            None if isinstance(value, (bool, str)) or not isinstance(value, (int, Decimal)) else _decimal(str(value))
+        )
+        if number is None or not 0 <= number <= 1_000_000:
+            self.place.fault(f"'{key}' must be a plain number, zero or greater, not {shown(value)}")
+            return default
+        return float(number)
+
+    def whole(self, key: str, default: int, most: int) -> int:
+        """A whole number from 0 to `most`."""
+        value = self.take(key)
+        if value is None:
+            return default
+        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= most:
+            self.place.fault(f"'{key}' must be a whole number from 0 to {most}, not {shown(value)}")
+            return default
+        return value
+
+    def table(self, key: str) -> Table | None:
+        """A table inside this one."""
+        value = self.take(key)
+        if value is None:
+            return None
+        if not isinstance(value, dict):
+            self.place.fault(f"'{key}' must be a table as in {key} = {{ … }}, not {shown(value)}")
+            return None
+        return Table(value, self.place.within(f"'{key}'"))
+
+    def tables(self, key: str) -> list[dict[str, Any]]:
+        """The contents of an array of tables."""
+        value = self.take(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+            self.place.fault(f"'{key}' must be a list of tables, each opened by its own [[…{key}]] line or in braces")
+            return [one for one in value if isinstance(one, dict)] if isinstance(value, list) else []
+        return value
+
+    def finish(self) -> None:
+        """Note every key that nobody asked for."""
+        for key in self.content:
+            if key not in self._asked:
+                self.place.fault(f"'{shorten(key)}' means nothing here{nearest(key, self._asked)}")
+
+
+def shorten(text: str, most: int = 60) -> str:
+    """A text cut to a length that fits a message."""
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _decimal(text: str) -> Decimal | None:
+    try:
+        number = Decimal(text)
+    except ArithmeticError:
+        return None
+    return number if number.is_finite() else None
+
+
+def _sample(count: int) -> str:
+    return "[" + ", ".join(f'"{letter}"' for letter in "abcdef"[:count]) + "]"

@@ -1,0 +1,142 @@
+"""Element values, instants and source waveforms of a rubric: exact numbers, or symbols.
+
+A value is first read as a student's is, number and unit.  Where that fails and it looks like a formula of symbols
+(``"R"``, ``"2*R"``, ``"R1 + R2"``; a number stands before a symbol with a ``*`` between, since ``"2 R"`` could be a
+misspelt unit), its letters become symbols of the problem, which stand for positive values.
+"""
+
+from __future__ import annotations
+
+import re
+
+from flint import fmpq
+
+from grader.asked.quantities import quantity
+from grader.rubric.pieces import Pieces, pieces
+from grader.rubric.table import Table
+from grader.values.dimension import TIME, Dimension, unit_symbol
+from grader.values.scalar import ONE, Scalar
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import Waveform, constant
+
+_SYMBOLIC = re.compile(r"[-+]?\s*[(]*\s*(\d[\d.]*\s*[*/]\s*)?[^\W\d_]\w*[\w\s.*/+^()-]*")
+_LETTERS = re.compile(r"[^\W\d_]\w*")
+RESERVED = frozenset({"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log"})
+"""What letters mean something else in an answer."""
+
+
+class Values:
+    """Reads the values of one problem.
+
+    Parameters
+    ----------
+    symbols : tuple of str
+        The symbols of the problem, in a fixed order, as `found` by a first reading; without them, every symbol met
+        is noted in `found` and stands for one.
+
+    Attributes
+    ----------
+    found : dict of str to None
+        The symbols met, in order.
+    written : dict of str to str
+        Element values as the instructor wrote them.
+    inductances : dict of str to Scalar
+        Of the inductors read so far, for coupling coefficients.
+    """
+
+    def __init__(self, symbols: tuple[str, ...] | None = None) -> None:
+        self.symbols = symbols
+        self.found: dict[str, None] = {}
+        self.written: dict[str, str] = {}
+        self.inductances: dict[str, Scalar] = {}
+
+    def scalar(self, table: Table, key: str, dimension: Dimension, *, needed: bool = False) -> Scalar | None:
+        """An exact number in SI base units, or a formula of symbols; None where absent or wrong."""
+        if not table.has(key):
+            if needed:
+                table.place.fault(f"'{key}' is missing{_sample(dimension)}")
+            return None
+        text = table.written(key)
+        if text is None:
+            return None
+        try:
+            value = self._scalar(text, dimension)
+        except ValueError as error:
+            table.place.fault(f"'{key}': {error}")
+            return None
+        if key in ("value", "gain", "mutual", "coefficient"):
+            self.written[str(table.take("name"))] = text
+        return value
+
+    def _scalar(self, text: str, dimension: Dimension) -> Scalar:
+        try:
+            found = quantity(text, dimension)
+        except ValueError:
+            if not _SYMBOLIC.fullmatch(text):
+                raise
+            return self._symbolic(text)
+        return _number(found.waveform, text)
+
+    def _symbolic(self, text: str) -> Scalar:
+        letters = dict.fromkeys(_LETTERS.findall(text))
+        for letter in letters:
+            if letter in RESERVED:
+                raise ValueError(f"'{letter}' means something else in an answer and cannot be a symbol; choose another")
+        self.found.update(letters)
+        names = {letter: constant(self._symbol(letter)) for letter in letters}
+        return _number(quantity(text, None, names, expects="expression").waveform, text)
+
+    def _symbol(self, letter: str) -> Scalar:
+        return ONE if self.symbols is None else Symbolic.symbol(letter, self.symbols)
+
+    def plain(self, table: Table, key: str, dimension: Dimension) -> fmpq | None:
+        """A plain exact number in SI base units, no symbol; None where absent or wrong."""
+        text = table.written(key)
+        if text is None:
+            return None
+        try:
+            value = _number(quantity(text, dimension).waveform, text)
+        except ValueError as error:
+            table.place.fault(f"'{key}': {error}")
+            return None
+        if not isinstance(value, fmpq):
+            table.place.fault(f"'{key}': '{text}' must be a plain decimal number or fraction with its unit")
+            return None
+        return value
+
+    def instant(self, table: Table, key: str) -> fmpq | None:
+        """An instant in seconds."""
+        return self.plain(table, key, TIME)
+
+    def instants(self, table: Table, key: str) -> tuple[fmpq, ...]:
+        """One instant or a list of them."""
+        found = []
+        for text in table.all_written(key):
+            one = Table({key: text}, table.place)
+            instant = self.instant(one, key)
+            if instant is not None:
+                found.append(instant)
+        return tuple(found)
+
+    def pieces(self, table: Table, key: str, dimension: Dimension) -> Pieces:
+        """What a source delivers, from the expression of its waveform."""
+        text = table.text(key, needed=True)
+        names = {letter: constant(self._symbol(letter)) for letter in self.symbols or ()}
+        try:
+            return pieces(text, dimension, names)
+        except ValueError as error:
+            table.place.fault(f"'{key}': {error}")
+            return ((None, constant(ONE)),)
+
+
+def _number(waveform: Waveform, text: str) -> Scalar:
+    if not waveform.is_number:
+        raise ValueError(f"'{text}' must be a plain value without t")
+    if not waveform.exact:
+        raise ValueError(f"'{text}' has no exact value; write a decimal number or a fraction")
+    return waveform.number
+
+
+def _sample(dimension: Dimension) -> str:
+    symbol = unit_symbol(dimension)
+    return f"; write a number with its unit ({symbol})" if symbol else "; write a plain number"
