@@ -1,5 +1,7 @@
 """Short ways to write circuits down in tests: values as decimal text in SI base units."""
 
+# ruff: noqa: N802 - capital letters are the trade's names of elements
+
 from __future__ import annotations
 
 from flint import fmpq
@@ -43,11 +45,15 @@ def R(name, a, b, value) -> Resistor:
 
 
 def C(name, a, b, value, initial=None) -> Capacitor:
-    return Capacitor(name=name, between=(a, b), value=_scalar(value), initial=None if initial is None else _scalar(initial))
+    return Capacitor(
+        name=name, between=(a, b), value=_scalar(value), initial=None if initial is None else _scalar(initial)
+    )
 
 
 def L(name, a, b, value, initial=None) -> Inductor:
-    return Inductor(name=name, between=(a, b), value=_scalar(value), initial=None if initial is None else _scalar(initial))
+    return Inductor(
+        name=name, between=(a, b), value=_scalar(value), initial=None if initial is None else _scalar(initial)
+    )
 
 
 def V(name, a, b, *pieces) -> VoltageSource:

@@ -1,3 +1,4 @@
+# ruff: noqa: N806 - matrices have capital letters
 """The same circuits in floats, by another way: an independent check on the exact solver.
 
 Capacitors are replaced by voltage sources and inductors by current sources, the resistive circuit left is solved by

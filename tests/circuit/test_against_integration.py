@@ -77,7 +77,9 @@ def circuits(draw, storage=4):
             elements.append(changeover(name, middle, throws[0], *((t, draw(st.sampled_from(throws))) for t in TIMES)))
         elif kind == "D":
             delivers, by = draw(st.sampled_from(["voltage", "current"])), draw(st.sampled_from(["voltage", "current"]))
-            control = draw(st.sampled_from([e.name for e in elements])) if by == "current" or draw(st.booleans()) else None
+            control = (
+                draw(st.sampled_from([e.name for e in elements])) if by == "current" or draw(st.booleans()) else None
+            )
             pair = tuple(draw(st.permutations(nodes))[:2])
             elements.append(dependent(name, a, b, delivers, by, draw(GAINS), control or pair))
         elif kind == "O" and len(nodes) > 3:
