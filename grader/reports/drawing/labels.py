@@ -1,0 +1,208 @@
+"""What is written beside an element, and the same in a sentence for those who do not see the picture."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from flint import fmpq
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    CoupledInductors,
+    CurrentSource,
+    DependentSource,
+    Drive,
+    Element,
+    IdealOpAmp,
+    Inductor,
+    Resistor,
+    Switch,
+    VoltageSource,
+)
+from grader.values.dimension import (
+    CAPACITANCE,
+    CONDUCTANCE,
+    CURRENT,
+    INDUCTANCE,
+    NUMBER,
+    RESISTANCE,
+    TIME,
+    VOLTAGE,
+    Dimension,
+    unit_symbol,
+)
+from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
+from grader.values.text import value_text
+from grader.values.waveform import Waveform, waveform_text
+
+KINDS: dict[type, str] = {
+    Resistor: "resistor",
+    Capacitor: "capacitor",
+    Inductor: "inductor",
+    VoltageSource: "voltage source",
+    CurrentSource: "current source",
+    DependentSource: "dependent source",
+    Switch: "switch",
+    ChangeoverSwitch: "changeover switch",
+    IdealOpAmp: "ideal op amp",
+    CoupledInductors: "coupled inductors",
+}
+
+LONGEST = 34
+"""Characters of a value beside a symbol; a longer waveform is left to the list of elements."""
+
+
+def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]:
+    """The name and, below it, what the drawing says of the element.
+
+    Parameters
+    ----------
+    element : Element
+        Any element.
+    written : mapping
+        Values as the instructor wrote them, by element name; what is missing is worked out.
+    """
+    if isinstance(element, Switch):
+        return (element.name, *(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions))
+    if isinstance(element, ChangeoverSwitch):
+        if len(element.actions) == 1:
+            return element.name, f"moves at {_instant(element.actions[0][0])}"
+        return (element.name, *(f"to {throw} at {_instant(time)}" for time, throw in element.actions))
+    if isinstance(element, IdealOpAmp):
+        return (element.name,)
+    value = value_of(element, written)
+    if len(value) > LONGEST:
+        value = "see list"
+    initial = _initial(element)
+    return (element.name, value, initial) if initial else (element.name, value)
+
+
+def sentence(element: Element, written: Mapping[str, str]) -> str:
+    """What the element is, its value and where it is connected, in words.
+
+    Examples
+    --------
+    >>> from grader.circuit.elements import Resistor
+    >>> sentence(Resistor(name="R1", between=("a", "b"), value=fmpq(6800)), {})
+    'R1: resistor, 6.8 kΩ, from a to b.'
+    """
+    kind = _kind(element)
+    if isinstance(element, IdealOpAmp):
+        where = f"non-inverting input at {element.non_inverting}, inverting input at {element.inverting}"
+        return f"{element.name}: {kind}, {where}, output at {element.output}."
+    if isinstance(element, CoupledInductors):
+        first, second = element.inductors
+        value = value_of(element, written)
+        return f"{element.name}: mutual inductance {value} between {first} and {second}, dots at their first nodes."
+    if isinstance(element, ChangeoverSwitch):
+        moves = ", ".join(f"to {throw} at {_instant(time)}" for time, throw in element.actions)
+        return f"{element.name}: {kind}, connects {element.common} to {element.throw_before}, then {moves}."
+    first, second = element.between
+    if isinstance(element, Switch):
+        moves = ", ".join(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions)
+        return f"{element.name}: {kind} between {first} and {second}, {moves}."
+    ends = f"from {first} to {second}"
+    if isinstance(element, VoltageSource) or (isinstance(element, DependentSource) and element.delivers == "voltage"):
+        ends = f"plus at {first}, minus at {second}"
+    initial = _initial(element)
+    extra = f", {initial}" if initial else ""
+    return f"{element.name}: {kind}, {value_of(element, written)}{extra}, {ends}."
+
+
+def value_of(element: Element, written: Mapping[str, str]) -> str:
+    """The element's value as written, tidied; else worked out; "" for what has none."""
+    if isinstance(element, DependentSource):
+        return f"{_amount(element.gain, _GAINS[element.delivers, element.controlled_by])} · {_control(element)}"
+    if element.name in written:
+        return tidy(written[element.name])
+    if isinstance(element, Resistor):
+        return _amount(element.value, RESISTANCE)
+    if isinstance(element, Capacitor):
+        return _amount(element.value, CAPACITANCE)
+    if isinstance(element, Inductor):
+        return _amount(element.value, INDUCTANCE)
+    if isinstance(element, CoupledInductors):
+        return _amount(element.mutual, INDUCTANCE)
+    if isinstance(element, VoltageSource):
+        return _drive(element.drive, VOLTAGE)
+    if isinstance(element, CurrentSource):
+        return _drive(element.drive, CURRENT)
+    return ""
+
+
+_OHM = re.compile(r"(?<![A-Za-z])([kKmMuµμnGT]?)\s?[oO]hms?\b")
+_MICRO = re.compile(r"(?<=[\d ])[uµ](?=[FHAVsWJΩ]\b)")
+_GLUED = re.compile(r"(?<=\d)(?=(?:[kMmnpμG]?(?:Ω|[FHAVs]))\b|[kMm]?Ω)")
+
+
+def tidy(text: str) -> str:
+    """A value as typed, with the unit's symbol in print and a space before it.
+
+    Examples
+    --------
+    >>> tidy("6.8 kohm"), tidy("4.7uF"), tidy("R"), tidy("10 cos(377 t) V")
+    ('6.8 kΩ', '4.7 μF', 'R', '10 cos(377 t) V')
+    """
+    text = _OHM.sub(r"\1Ω", text.strip())
+    text = _MICRO.sub("μ", text)
+    return _GLUED.sub(" ", text)
+
+
+_GAINS = {
+    ("voltage", "voltage"): NUMBER,
+    ("current", "current"): NUMBER,
+    ("current", "voltage"): CONDUCTANCE,
+    ("voltage", "current"): RESISTANCE,
+}
+
+
+def _control(element: DependentSource) -> str:
+    letter = "v" if element.controlled_by == "voltage" else "i"
+    at = element.control if isinstance(element.control, str) else ", ".join(element.control)
+    return f"{letter}({at})"
+
+
+def _kind(element: Element) -> str:
+    if isinstance(element, DependentSource):
+        return f"{element.controlled_by}-controlled {element.delivers} source"
+    return KINDS[type(element)]
+
+
+def _amount(value: Scalar, dimension: Dimension) -> str:
+    if is_symbolic(value):
+        unit = "" if dimension == NUMBER else f" {unit_symbol(dimension)}"
+        text = scalar_text(value)
+        return text if text.isidentifier() else f"{text}{unit}"
+    return value_text(to_float(value), dimension)
+
+
+def _initial(element: Element) -> str:
+    if isinstance(element, Capacitor) and element.initial is not None:
+        return f"v(0) = {_amount(element.initial, VOLTAGE)}"
+    if isinstance(element, Inductor) and element.initial is not None:
+        return f"i(0) = {_amount(element.initial, CURRENT)}"
+    return ""
+
+
+def _drive(drive: Drive, dimension: Dimension) -> str:
+    texts = [_level(waveform, dimension) for _, waveform in drive.pieces]
+    pieces = [texts[0]]
+    for (start, _), text in zip(drive.pieces[1:], texts[1:], strict=True):
+        pieces.append(f"{text} from {_instant(start)}" if start is not None else text)
+    return ", ".join(pieces)
+
+
+def _level(waveform: Waveform, dimension: Dimension) -> str:
+    if waveform.is_number:
+        return _amount(waveform.number, dimension)
+    return f"{waveform_text(waveform)} {unit_symbol(dimension)}"
+
+
+def _verb(closed: bool) -> str:
+    return "closes" if closed else "opens"
+
+
+def _instant(time: fmpq) -> str:
+    return "t = 0" if time == 0 else f"t = {value_text(to_float(time), TIME)}"

@@ -1,0 +1,231 @@
+"""A problem's circuit as a schematic: SVG that prints well and says in words what it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from html import escape
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CoupledInductors,
+    CurrentSource,
+    DependentSource,
+    Element,
+    IdealOpAmp,
+    Inductor,
+    Signal,
+    VoltageSource,
+)
+from grader.problem import Problem
+from grader.reports.drawing.blocks import Body
+from grader.reports.drawing.canvas import Canvas, Text, Wire, crossings, junctions
+from grader.reports.drawing.chains import Block, take_apart
+from grader.reports.drawing.labels import label_lines, sentence
+from grader.reports.drawing.layout import Layout
+from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
+from grader.reports.drawing.order import arrange
+from grader.reports.drawing.symbols import GROUND, arrow_head, n, shape_of, sign
+
+MARGIN = 12
+HOP = 5
+"""Radius of the bridge where two wires pass without joining."""
+
+VOLTAGE_LETTER = {"voltage": "v", "charge": "q"}
+CURRENT_LETTER = {"current": "i", "flux": "λ"}
+
+
+def schematic(problem: Problem) -> str:
+    """The schematic of a problem as an SVG element, "" where the problem has no circuit.
+
+    The signals asked are marked with + and − or an arrow, so that reference directions need no words.
+
+    Parameters
+    ----------
+    problem : Problem
+        Its circuit, the values as written, and the items (for the signals asked).
+    """
+    if problem.circuit is None:
+        return ""
+    signals = [item.signal for item in problem.items if item.signal is not None]
+    written = dict(problem.values)
+    canvas = draw(problem.circuit, written, signals)
+    return _svg(canvas, problem.id, f"Circuit of {problem.title}", describe(problem.circuit, written))
+
+
+def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:
+    """Every element in a sentence: what it is, its value, where it is connected."""
+    ground = f"All voltages refer to node {circuit.ground}."
+    return (*(sentence(element, written) for element in circuit.elements), ground)
+
+
+def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = ()) -> Canvas:
+    """Lay the circuit out.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Any circuit.
+    written : mapping
+        Values as the instructor wrote them, by element name.
+    signals : iterable of Signal
+        Signals whose reference directions are to be marked.
+    """
+    signals = (*signals, *_controls(circuit))
+    named = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of) | _throws(circuit)
+    notes = _notes(circuit, written, signals)
+    left = frozenset(e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource)))
+    right = frozenset(e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor)))
+    whole = Canvas()
+    edge = 0.0
+    for parts in take_apart(circuit, named):
+        bodies = {block.name: _body(circuit, block, written, named) for block in parts.blocks}
+        part = Layout(arrange(parts, left, right), notes, bodies, named, parts).draw()
+        bounds = part.bounds()
+        part = part.shifted(edge - bounds.left)
+        edge += bounds.right - bounds.left + 4 * MARGIN
+        whole.add(part)
+    _remarks(circuit, written, whole)
+    return whole
+
+
+def _body(circuit: Circuit, block: Block, written: Mapping[str, str], named: frozenset[str]) -> Body:
+    element = circuit.element(block.name)
+    assert isinstance(element, (ChangeoverSwitch, IdealOpAmp))
+    lower = next((t.node for t in block.inputs if t.role == block.lower), "")
+    shown = lower if lower in named - {circuit.ground} else ""
+    return Body(element=element, block=block, lines=label_lines(element, written), lower_name=shown)
+
+
+def _controls(circuit: Circuit) -> tuple[Signal, ...]:
+    """What controls the dependent sources: marked like the signals asked."""
+    return tuple(Signal(kind=e.controlled_by, of=e.control) for e in circuit.elements if isinstance(e, DependentSource))
+
+
+def _throws(circuit: Circuit) -> frozenset[str]:
+    """Throws named because a changeover switch acts more than once, so that its label can say where it goes."""
+    return frozenset(
+        node
+        for e in circuit.elements
+        if isinstance(e, ChangeoverSwitch) and len(e.actions) > 1
+        for node in (e.throw_before, *(throw for _, throw in e.actions))
+        if node != circuit.ground
+    )
+
+
+def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal]) -> dict[str, Note]:
+    voltages: dict[str, Runs] = {}
+    currents: dict[str, Runs] = {}
+    for signal in signals:
+        if isinstance(signal.of, str):
+            if signal.kind in VOLTAGE_LETTER:
+                voltages.setdefault(signal.of, _symbol(VOLTAGE_LETTER[signal.kind], signal.of))
+            elif signal.kind in CURRENT_LETTER:
+                currents.setdefault(signal.of, _symbol(CURRENT_LETTER[signal.kind], signal.of))
+    wound = {name for e in circuit.elements if isinstance(e, CoupledInductors) for name in e.inductors}
+    notes = {}
+    for element in circuit.elements:
+        if not hasattr(element, "between"):
+            continue
+        name = element.name
+        notes[name] = Note(
+            shape=shape_of(element),
+            lines=label_lines(element, written),
+            polarity=name in voltages or _delivers(element) == "voltage",
+            voltage=voltages.get(name, ()),
+            arrow=name in currents or _delivers(element) == "current",
+            current=currents.get(name, ()),
+            dot=name in wound,
+        )
+    return notes
+
+
+def _delivers(element: Element) -> str:
+    if isinstance(element, DependentSource):
+        return element.delivers
+    return {VoltageSource: "voltage", CurrentSource: "current"}.get(type(element), "")
+
+
+def _symbol(letter: str, name: str) -> Runs:
+    return Run(letter, "italic"), Run(name, "sub")
+
+
+def _remarks(circuit: Circuit, written: Mapping[str, str], canvas: Canvas) -> None:
+    """Mutual inductances, below the drawing."""
+    bounds = canvas.bounds()
+    y = bounds.bottom + 16
+    for element in circuit.elements:
+        if isinstance(element, CoupledInductors):
+            value = label_lines(element, written)[1]
+            text = f"{element.name}: {value} between {' and '.join(element.inductors)}"
+            canvas.text(element.name, (Run(text),), bounds.left, y, "start")
+            y += 16
+
+
+# -- SVG -----------------------------------------------------------------------------------------
+
+
+def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
+    bounds = canvas.bounds()
+    left, top = bounds.left - MARGIN, bounds.top - MARGIN
+    width, height = bounds.right - left + MARGIN, bounds.bottom - top + MARGIN
+    hops = set(crossings(canvas.wires))
+    wires = "".join(_wire(w, hops) for w in canvas.wires)
+    dots = "".join(f'<circle cx="{n(x)}" cy="{n(y)}" r="2.6"/>' for x, y in junctions(canvas.wires))
+    rings = "".join(f'<circle cx="{n(x)}" cy="{n(y)}" r="3" fill="#fff"/>' for x, y in canvas.rings)
+    symbols = "".join(
+        f'<g transform="translate({n(s.x)} {n(s.y)}){" rotate(90)" if s.turn else ""}">{s.strokes}</g>'
+        for s in canvas.symbols
+    )
+    grounds = "".join(f'<g transform="translate({n(x)} {n(y)})">{GROUND}</g>' for x, y in canvas.grounds)
+    marks = "".join(_mark(kind, x, y) for kind, x, y in canvas.marks)
+    texts = "".join(map(_text, canvas.texts))
+    key = escape(id, quote=True)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="schematic" role="img" '
+        f'aria-labelledby="circuit-{key}-title circuit-{key}-desc" '
+        f'viewBox="{n(left)} {n(top)} {n(width)} {n(height)}" width="{n(width)}" height="{n(height)}">'
+        f'<title id="circuit-{key}-title">{escape(title)}</title>'
+        f'<desc id="circuit-{key}-desc">{escape(" ".join(sentences))}</desc>'
+        f'<g fill="none" stroke="currentColor" stroke-width="1.4" stroke-linecap="round" stroke-linejoin="round">'
+        f'<path d="{wires}"/>{symbols}{grounds}{rings}{marks}</g>'
+        f'<g fill="currentColor">{dots}</g>'
+        f'<g fill="currentColor" font-family="Helvetica, Arial, sans-serif" font-size="{SIZE}">{texts}</g></svg>'
+    )
+
+
+def _wire(w: Wire, hops: set[tuple[float, float]]) -> str:
+    """A stroke; a lying wire bridges the upright ones it does not join."""
+    path = f"M{n(w.x1)} {n(w.y1)}"
+    if w.x1 == w.x2:
+        return f"{path}V{n(w.y2)}"
+    path = f"M{n(min(w.x1, w.x2))} {n(w.y1)}"
+    for x, y in sorted(hops):
+        if y == w.y1 and min(w.x1, w.x2) < x < max(w.x1, w.x2):
+            path += f"H{n(x - HOP)}a{HOP} {HOP} 0 0 1 {2 * HOP} 0"
+    return f"{path}H{n(max(w.x1, w.x2))}"
+
+
+def _mark(kind: str, x: float, y: float) -> str:
+    if kind == "dot":
+        return f'<circle cx="{n(x)}" cy="{n(y)}" r="2.6" fill="currentColor" stroke="none"/>'
+    if kind in ("+", "−"):
+        return sign(x, y, kind)
+    dx, dy = {"→": (1, 0), "←": (-1, 0), "↓": (0, 1), "↑": (0, -1)}[kind]
+    return arrow_head(x + 4 * dx, y + 4 * dy, dx, dy, 9)
+
+
+def _text(text: Text) -> str:
+    spans = "".join(_span(run) for run in text.runs)
+    weight = ' font-weight="bold"' if text.strong else ""
+    anchor = f' text-anchor="{text.anchor}"' if text.anchor != "start" else ""
+    return f'<text x="{n(text.x)}" y="{n(text.y)}"{anchor}{weight}>{spans}</text>'
+
+
+def _span(run: Run) -> str:
+    if run.style == "italic":
+        return f'<tspan font-style="italic">{escape(run.text)}</tspan>'
+    if run.style == "sub":
+        return f'<tspan font-size="{SMALL}" dy="3">{escape(run.text)}</tspan>'
+    return escape(run.text)
