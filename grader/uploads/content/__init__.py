@@ -1,0 +1,1 @@
+"""From tables and lines to answers: headings, items, student labels; knows neither files nor formats."""

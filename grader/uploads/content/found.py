@@ -1,0 +1,119 @@
+"""What was found in one file, and how the answers of a file are gathered without losing any."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from grader.uploads import limits
+from grader.uploads.content.dates import date_text_cell
+from grader.uploads.content.document import Cell
+from grader.uploads.content.items import Items, Pair
+from grader.uploads.records import Written
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """Answers of one student, with what the file says about who that is.
+
+    ``labelled`` are texts beside a label such as "student"; ``loose`` all other texts an id may stand in.
+    """
+
+    answers: tuple[Written, ...] = ()
+    faults: tuple[str, ...] = ()
+    labelled: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
+    where: str = ""
+
+
+@dataclass(slots=True)
+class Gathering:
+    """Answers while they are being collected; of two answers to one item the first counts, and the other is listed."""
+
+    items: Items
+    answers: dict[Pair, Written] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+
+    def add(
+        self,
+        pair: Pair,
+        cell: Cell,
+        *,
+        where: str,
+        unit: str = "",
+        working: str = "",
+        notes: tuple[str, ...] = (),
+        continued: bool = False,
+    ) -> None:
+        """Keep one answer.
+
+        Parameters
+        ----------
+        pair : tuple of str
+            The item it answers.
+        cell : Cell
+            The answer.
+        where, unit, working, notes
+            As in `Written`; notes beyond those of the cell.
+        continued : bool
+            True where the same item's cell runs over several rows, so that this text belongs to the one before.
+        """
+        if (date := date_text_cell(cell.text)) is not None:
+            cell = date._replace(notes=(*cell.notes, *date.notes))
+        text = cell.text.strip()
+        working = working or cell.formula
+        self.faults += [f"{where}: {doubt}" for doubt in cell.doubts]
+        before = self.answers.get(pair)
+        if not text and not working:
+            return
+        answer = Written(
+            problem=pair[0], item=pair[1], text=text, unit=unit.strip(), working=working.strip(), where=where,
+            notes=(*notes, *cell.notes, *cell.doubts), alternatives=cell.alternatives,
+        )  # fmt: skip
+        if before is None or not before.text:
+            self.answers[pair] = answer
+        elif continued and text:
+            self.answers[pair] = _joined(before, answer)
+        elif text and (text, answer.unit) != (before.text, before.unit):
+            self.faults.append(
+                f"{where}: '{'.'.join(pair)}' is answered a second time, with '{_short(text)}'; "
+                f"the answer at {before.where} was taken"
+            )
+
+    def explain(self, pair: Pair, line: str) -> None:
+        """Keep a line that follows an answer as its working."""
+        before = self.answers.get(pair)
+        if before is not None and len(before.working) < limits.CELL_CHARS:
+            working = f"{before.working}\n{line}" if before.working else line
+            self.answers[pair] = replace(before, working=working[: limits.CELL_CHARS])
+
+    def unknown(self, name: str, cell: Cell, where: str, hint: str) -> None:
+        """List an answer whose item the rubric does not know."""
+        if cell.text.strip():
+            self.faults.append(f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'")
+
+    def found(self, **rest: tuple[str, ...] | str) -> Found:
+        """Everything collected so far."""
+        return Found(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
+
+
+def listed(faults: list[str]) -> tuple[str, ...]:
+    """Faults for the review list, in number bounded."""
+    if len(faults) <= limits.FAULTS:
+        return tuple(faults)
+    return (*faults[: limits.FAULTS], f"{len(faults) - limits.FAULTS} further faults of this kind are not listed")
+
+
+def _short(text: str, length: int = 200) -> str:
+    text = " ".join(text.split())
+    return text if len(text) <= length else f"{text[:length]}…"
+
+
+def _joined(before: Written, after: Written) -> Written:
+    return replace(
+        before,
+        text=f"{before.text}\n{after.text}"[: limits.CELL_CHARS],
+        unit=before.unit or after.unit,
+        working="\n".join(filter(None, (before.working, after.working)))[: limits.CELL_CHARS],
+        notes=tuple(dict.fromkeys((*before.notes, *after.notes))),
+        alternatives=(),
+    )

@@ -1,0 +1,68 @@
+"""Which row of a table is the heading, and what its columns hold."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from grader.uploads.content.items import Items, Pair
+from grader.uploads.names import folded, key
+
+ITEM, ANSWER, UNIT, PROBLEM, WORKING, STUDENT = "item", "answer", "unit", "problem", "working", "student"
+
+_WORDS: Mapping[str, tuple[str, ...]] = {
+    ITEM: ("item", "item id", "items", "item name", "part", "quantity", "question", "asked"),
+    ANSWER: ("answer", "your answer", "answers", "student answer", "response", "result", "value"),
+    UNIT: ("unit", "units", "your unit"),
+    PROBLEM: ("problem", "problem id", "problems", "exercise", "circuit"),
+    WORKING: ("working", "your working", "workings", "work", "steps", "calculation", "derivation", "reasoning"),
+    STUDENT: (
+        "student", "student id", "student number", "student no", "id", "id number", "roster id", "matriculation number",
+    ),
+}  # fmt: skip
+"""Headings understood for each column, the most certain first."""
+
+_RANK = {key(word): (role, rank) for role, words in _WORDS.items() for rank, word in enumerate(words)}
+_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
+_UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]\s*$")
+
+
+class Column(NamedTuple):
+    """A column of a wide table that holds one item: where, which, and the unit that its heading gives."""
+
+    column: int
+    pair: Pair
+    unit: str
+
+
+def role_of(text: str) -> tuple[str, int] | None:
+    """What a heading names (``item``, ``answer`` …) and how certain that is (0: the word itself), if anything."""
+    if len(text) > 60:
+        return None
+    return _RANK.get(key(text).strip(":.#*")) or _RANK.get(key(_BRACKETS.sub("", text)).strip(":.#*"))
+
+
+def columns(row: Mapping[int, str]) -> dict[str, int]:
+    """Where each role stands in a row of headings; of two columns for one role the more certain, then the first."""
+    best: dict[str, tuple[int, int]] = {}
+    for column, text in sorted(row.items()):
+        if found := role_of(text):
+            role, rank = found
+            best[role] = min(best.get(role, (rank, column)), (rank, column))
+    return {role: column for role, (_, column) in best.items()}
+
+
+def is_heading(found: Mapping[str, int]) -> bool:
+    """Whether those columns make a row the heading of a table of answers."""
+    return ITEM in found and ANSWER in found
+
+
+def wide_columns(row: Mapping[int, str], items: Items) -> tuple[Column, ...]:
+    """The columns of a wide table's heading that name an item."""
+    found = []
+    for column, text in sorted(row.items()):
+        if pair := items.find(text):
+            brackets = _UNIT_BRACKETS.search(text)
+            found.append(Column(column, pair, brackets[1] if brackets and folded(text) not in items.names else ""))
+    return tuple(found)

@@ -1,0 +1,82 @@
+"""Which item of the rubric a student means by what stands in the item cell."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+
+from grader.uploads.names import folded, key
+
+Pair = tuple[str, str]
+"""A problem's id and an item's id."""
+
+_REMARK = re.compile(r"\s*[(\[].*$", re.DOTALL)
+"""A remark behind a name, as in ``tau (in ms)``."""
+
+
+_AROUND = " :=.*`"
+
+_HINT_CHARS = 80
+"""Longest text compared with the items' names for a hint; the comparison takes the square of it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Items:
+    """The items asked, found by their names as people write them."""
+
+    problems: dict[str, str]
+    names: dict[str, tuple[Pair, ...]]
+
+    def problem(self, text: str) -> str | None:
+        """The id of the problem meant, None if there is none of that name.
+
+        A word such as ``problem`` in front does not matter, nor does a remark in brackets behind.
+        """
+        bare = key(_REMARK.sub("", text)).strip("#:.*`")
+        for word in ("", "problem", "exercise", "circuit"):
+            if bare.startswith(word) and (found := self.problems.get(bare.removeprefix(word).lstrip("#:."))):
+                return found
+        return None
+
+    def find(self, text: str, problem: str | None = None) -> Pair | None:
+        """The item meant by `text` (``tau`` or ``valve.tau``), None if there is none or more than one.
+
+        Parameters
+        ----------
+        text : str
+            As written.
+        problem : str, optional
+            The id of the problem that was named beside it; then an item of another problem is found by its full
+            name only.
+        """
+        for written in (text, _REMARK.sub("", text)):
+            for fold in (folded, key):
+                name = fold(written).strip(_AROUND)
+                inside = () if problem is None else self.names.get(f"{fold(problem)}.{name}", ())
+                anywhere = self.names.get(name, ()) if problem is None or "." in name else ()
+                for pairs in (inside, anywhere):
+                    if len(pairs) == 1:
+                        return pairs[0]
+        return None
+
+    def hint(self, text: str) -> str:
+        """What to say about a name that `find` does not know."""
+        problems = self.names.get(key(text), ())
+        if len(problems) > 1:
+            return f"several problems have it: {', '.join('.'.join(pair) for pair in problems)}"
+        near = get_close_matches(key(text)[:_HINT_CHARS], self.names, n=1, cutoff=0.6)
+        nearest = f"; the nearest is '{'.'.join(self.names[near[0]][0])}'" if near else ""
+        return f"the rubric has no such item{nearest}"
+
+
+@lru_cache(maxsize=8)
+def known_items(pairs: tuple[Pair, ...]) -> Items:
+    """Prepare the look-up of the items asked: (problem id, item id), all pairs of the rubric."""
+    names: dict[str, tuple[Pair, ...]] = {}
+    for problem, item in pairs:
+        forms = {fold(text) for fold in (folded, key) for text in (item, f"{problem}.{item}")}
+        for form in sorted(forms):
+            names[form] = (*names.get(form, ()), (problem, item))
+    return Items(problems={key(problem): problem for problem, _ in pairs}, names=names)

@@ -1,0 +1,75 @@
+"""Finds the answers in tables with a row per item, under a heading that has ``item`` and ``answer``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from grader.uploads.content.document import Table
+from grader.uploads.content.found import Found, Gathering
+from grader.uploads.content.grid import BLANK, Grid
+from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
+from grader.uploads.content.items import Items
+
+
+def answers_in(tables: tuple[Table, ...], items: Items) -> Found | None:
+    """The answers of all tables with such a heading, hidden ones last; None where no table has one."""
+    reading = _Reading(Gathering(items))
+    for table in sorted(tables, key=lambda table: table.hidden):
+        reading.take(Grid(table))
+    if not reading.any_heading:
+        return None
+    return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
+
+
+@dataclass(slots=True)
+class _Reading:
+    """What is known while going down the rows of one table after the other."""
+
+    gathering: Gathering
+    labelled: list[str] = field(default_factory=list)
+    loose: list[str] = field(default_factory=list)
+    any_heading: bool = False
+    heading: tuple[int, dict[str, int]] | None = None
+    problem: str | None = None
+
+    def take(self, grid: Grid) -> None:
+        self.heading = self.problem = None
+        for row in grid.order:
+            texts = grid.texts(row)
+            found = columns(texts)
+            if is_heading(found):
+                self.heading, self.any_heading = (row, found), True
+            elif self.heading is None or not self._answer(grid, row, *self.heading):
+                if len(texts) == 1:
+                    self.problem = self.gathering.items.problem(next(iter(texts.values()))) or self.problem
+                self.labelled += grid.labelled(row)
+                self.loose += texts.values()
+
+    def _answer(self, grid: Grid, row: int, heading: int, places: dict[str, int]) -> bool:
+        """Take the answer of one row; False where the row is something else."""
+        items = self.gathering.items
+        cells = {
+            role: grid.under(row, (heading, places[role])) if role in places else BLANK
+            for role in (PROBLEM, ITEM, ANSWER, UNIT, WORKING)
+        }
+        where = grid.table.where(row, places[ANSWER])
+        name, named = cells[ITEM].text.strip(), cells[PROBLEM].text.strip()
+        if named:
+            self.problem = items.problem(named)
+        pair = items.find(name, self.problem) or (items.find(name) if not named else None)
+        if pair is not None and (self.problem is not None or not named):
+            self.gathering.add(
+                pair, cells[ANSWER], where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
+                notes=("it stood on a hidden sheet",) if grid.table.hidden else (),
+                continued=grid.continues(row, places[ITEM]),
+            )  # fmt: skip
+            return True
+        role = role_of(name)
+        if not cells[ANSWER].text.strip() or (role is not None and role[0] == STUDENT):
+            return False
+        if named and self.problem is None:
+            hint = f"the rubric has no problem '{named[:80]}'"
+        else:
+            hint = items.hint(name) if name else "its item cell is empty"
+        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, hint)
+        return True

@@ -1,0 +1,55 @@
+"""Finds the answers in wide tables: a row per student, a column per item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from grader.uploads.content.document import Table
+from grader.uploads.content.found import Found, Gathering
+from grader.uploads.content.grid import Grid
+from grader.uploads.content.headings import STUDENT, Column, columns, wide_columns
+from grader.uploads.content.items import Items
+
+
+def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Found, ...]:
+    """One `Found` for every row under a heading that has a student column and columns of items."""
+    found: list[Found] = []
+    for table in tables:
+        grid = Grid(table)
+        student: tuple[int, int] | None = None
+        answers: tuple[Column, ...] = ()
+        unknown: Mapping[int, str] = {}
+        for row in grid.order:
+            texts = grid.texts(row)
+            roles, named = columns(texts), wide_columns(texts, items)
+            if STUDENT in roles and named:
+                student, answers = (row, roles[STUDENT]), named
+                unknown = {column: text for column, text in texts.items() if _means_an_item(text, items)}
+            elif student is not None:
+                found.append(_one(grid, row, student, answers, unknown, items))
+    return tuple(found)
+
+
+def _means_an_item(text: str, items: Items) -> bool:
+    """Whether a heading tries to name an item but names none, or one that several problems have."""
+    problem, point, _ = text.partition(".")
+    ambiguous = len(items.names.get(text.strip(), ())) > 1
+    return items.find(text) is None and (ambiguous or (bool(point) and items.problem(problem) is not None))
+
+
+def _one(
+    grid: Grid,
+    row: int,
+    student: tuple[int, int],
+    answers: tuple[Column, ...],
+    unknown: Mapping[int, str],
+    items: Items,
+) -> Found:
+    gathering = Gathering(items)
+    for column, pair, unit in answers:
+        cell = grid.at(row, column)
+        gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")
+    for column, name in unknown.items():
+        gathering.unknown(name, grid.at(row, column), grid.table.where(row, column), items.hint(name))
+    named = grid.under(row, student).text.strip()
+    return gathering.found(labelled=(named,) if named else (), where=f"{grid.table.name} row {row + 1}".strip())

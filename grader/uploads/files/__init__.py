@@ -1,0 +1,1 @@
+"""Finding files among the uploads and taking their bytes, with suspicion: folders, zips, single files."""

@@ -1,0 +1,106 @@
+"""The files inside a zip of uploads, one after the other, never unpacked to disk."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Iterator
+from datetime import datetime
+from io import BytesIO
+from pathlib import PurePosixPath
+from typing import BinaryIO
+
+from grader.uploads import limits
+from grader.uploads.content.document import Unreadable
+from grader.uploads.files.source import Source, digest_of, shown, why_ignored
+from grader.uploads.files.zips import chunks, open_zip
+
+_UNKNOWN_TIME = (1980, 1, 1, 0, 0, 0)
+"""What a zip writes where it knows no time."""
+
+_LEVELS = 2
+"""A zip of the section may hold a zip from each student; zips inside those are not opened."""
+
+_BETWEEN = "/"
+
+
+def is_archive(name: str, data: BinaryIO) -> bool:
+    """Whether a file is a zip of uploads, and not a spreadsheet (which is a zip too) under a wrong name."""
+    if not name.casefold().endswith(".zip"):
+        return False
+    data.seek(0)
+    start = data.read(512)
+    data.seek(0)
+    return b"[Content_Types].xml" not in start and b"mimetypeapplication/vnd.oasis" not in start
+
+
+def archive_sources(stream: BinaryIO, size: int, inside: str, level: int = 1) -> Iterator[Source]:
+    """Every file of a zip as a `Source`, in order of name.
+
+    Parameters
+    ----------
+    stream : binary file
+        The zip.
+    size : int
+        Its length in bytes.
+    inside : str
+        The zip's own name, put before the names of its files; empty for the zip that was named in the call.
+    level : int
+        1 for a zip found on disk, 2 for a zip inside it.
+
+    Raises
+    ------
+    Unreadable
+        If the zip as a whole cannot be opened.
+    """
+    opened = open_zip(stream, size)
+    entries = sorted((entry for entry in opened.infolist() if not entry.is_dir()), key=lambda entry: entry.filename)
+    if len(entries) > limits.ENTRIES:
+        raise Unreadable(f"it holds more than {limits.ENTRIES} files, so it was not opened")
+    if sum(entry.file_size for entry in entries) > limits.ARCHIVE_INFLATED_BYTES:
+        raise Unreadable(f"unpacked it would take more than {limits.ARCHIVE_INFLATED_BYTES // limits.MiB} MiB")
+    for entry in entries:
+        yield from _entry_sources(opened, entry, inside, level)
+
+
+def _entry_sources(opened: zipfile.ZipFile, entry: zipfile.ZipInfo, inside: str, level: int) -> Iterator[Source]:
+    name = shown(entry.filename)
+    file = f"{inside}{_BETWEEN}{name}" if inside else name
+    if ignored := why_ignored(name):
+        yield Source(file=file, ignored=ignored)
+        return
+    try:
+        _check_name(name)
+        data = b"".join(chunks(opened, entry, limits.FILE_BYTES))
+    except Unreadable as refusal:
+        yield Source(file=file, modified=_time(entry), fault=str(refusal))
+        return
+    if not is_archive(name, BytesIO(data)):
+        yield Source(file=file, digest=digest_of(data), modified=_time(entry), data=data)
+    elif level >= _LEVELS:
+        yield Source(
+            file=file, digest=digest_of(data), fault="it is a zip inside a zip inside a zip, so it was not opened"
+        )
+    else:
+        try:
+            yield from archive_sources(BytesIO(data), len(data), file, level + 1)
+        except Unreadable as refusal:
+            yield Source(file=file, digest=digest_of(data), modified=_time(entry), fault=str(refusal))
+
+
+def _check_name(name: str) -> None:
+    """Refuse names that point outside; nothing is unpacked to disk, but such a zip was made to do harm."""
+    path = PurePosixPath(name.replace("\\", "/"))
+    if path.is_absolute() or ".." in path.parts or (len(name) > 1 and name[1] == ":"):
+        raise Unreadable("its name points outside the zip, so it was not opened")
+    if len(path.parts) > limits.DEPTH:
+        raise Unreadable(f"it lies more than {limits.DEPTH} folders deep, so it was not opened")
+
+
+def _time(entry: zipfile.ZipInfo) -> str:
+    """The entry's time; a zip keeps it without time zone, to two seconds."""
+    if entry.date_time == _UNKNOWN_TIME:
+        return ""
+    try:
+        return datetime(*entry.date_time).isoformat()  # noqa: DTZ001 - a zip knows no time zone
+    except ValueError:
+        return ""

@@ -1,0 +1,167 @@
+"""Finds the files of a folder, a zip or a single file, and takes their bytes: the only file of this room that opens them.
+
+Every file found comes out exactly once: with its bytes, or with one sentence that says why not.  Nothing is ever
+unpacked to disk, no link is followed, and only ordinary files are opened.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Iterator, Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import BinaryIO
+
+from grader.errors import UsageError
+from grader.uploads import limits
+from grader.uploads.content.document import Unreadable
+from grader.uploads.files.archive import archive_sources, is_archive
+from grader.uploads.files.source import Source, digest_of, shown, why_ignored
+
+_CHUNK = 1 << 20
+_TRIES = 2
+"""A file found changed while it was read is read once more; a second change goes on the review list."""
+
+
+def sources(path: Path, apart: Mapping[Path, str] | None = None) -> Iterator[Source]:
+    """Every file of a folder, of a zip, or the one file named; one at a time, in order of name.
+
+    Parameters
+    ----------
+    path : Path
+        The folder, zip or file.  It may itself be a link; nothing below it is followed.
+    apart : mapping of Path to str
+        Files and folders in it that are no uploads, with the reason: the roster, the results of an earlier run.
+
+    Raises
+    ------
+    UsageError
+        If there is nothing at that path, or it cannot be opened.
+    """
+    apart = {place.resolve(): reason for place, reason in (apart or {}).items()}
+    if path.is_dir():
+        yield from _folder(path, "", apart, 1)
+    elif path.is_file():
+        yield from _file(path.resolve(), shown(path.name), named=True)
+    else:
+        raise UsageError(f"{path}: there is no such folder, zip or file; name the uploads of the section.")
+
+
+def one_source(path: Path) -> Source:
+    """The one file named, as a single upload.
+
+    Raises
+    ------
+    UsageError
+        If there is no such file.
+    """
+    if not path.is_file():
+        raise UsageError(f"{path}: there is no such file; name the answer sheet or text file to be looked at.")
+    return _ordinary(path.resolve(), shown(path.name))
+
+
+def _folder(folder: Path, above: str, apart: Mapping[Path, str], depth: int) -> Iterator[Source]:
+    try:
+        entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+    except OSError as error:
+        if not above:
+            raise UsageError(f"{folder}: the folder cannot be opened ({error.strerror}).") from None
+        yield Source(file=above, fault=f"the folder cannot be opened ({error.strerror})")
+        return
+    for entry in entries:
+        file = f"{above}/{shown(entry.name)}" if above else shown(entry.name)
+        place = Path(entry.path)
+        if not entry.is_symlink() and place.resolve() in apart:
+            yield Source(file=file, ignored=apart[place.resolve()])
+        elif entry.is_dir(follow_symlinks=False):
+            if depth >= limits.DEPTH:
+                yield Source(file=file, fault=f"it lies more than {limits.DEPTH} folders deep, so it was not opened")
+            else:
+                yield from _folder(place, file, apart, depth + 1)
+        else:
+            yield from _file(place, file)
+
+
+def _file(place: Path, file: str, *, named: bool = False) -> Iterator[Source]:
+    if ignored := why_ignored(file):
+        yield Source(file=file, ignored=ignored)
+        return
+    if not file.casefold().endswith(".zip"):
+        yield _ordinary(place, file)
+        return
+    try:
+        with _opened(place) as stream:
+            size = os.fstat(stream.fileno()).st_size
+            _check_size(size, limits.ARCHIVE_BYTES)
+            if is_archive(file, stream):
+                yield from archive_sources(stream, size, "" if named else file)
+                return
+    except Unreadable as refusal:
+        yield Source(file=file, digest=_digest(place), modified=_time(place), fault=str(refusal))
+        return
+    yield _ordinary(place, file)
+
+
+def _ordinary(place: Path, file: str) -> Source:
+    try:
+        for _ in range(_TRIES):
+            with _opened(place) as stream:
+                before = os.fstat(stream.fileno())
+                _check_size(before.st_size, limits.FILE_BYTES)
+                data = stream.read(limits.FILE_BYTES + 1)
+                after = os.fstat(stream.fileno())
+            if (before.st_size, before.st_mtime_ns) == (after.st_size, after.st_mtime_ns) and len(
+                data
+            ) == after.st_size:
+                return Source(file=file, digest=digest_of(data), modified=_time(place), data=data)
+        fault = "it changed while it was being read; please run again when it is complete"
+    except Unreadable as refusal:
+        fault = str(refusal)
+    except OSError as error:
+        fault = f"it cannot be read ({error.strerror})"
+    return Source(file=file, digest=_digest(place), modified=_time(place), fault=fault)
+
+
+def _check_size(size: int, allowed: int) -> None:
+    if size > allowed:
+        raise Unreadable(f"it is larger than {allowed // limits.MiB} MiB, so it was not opened")
+
+
+def _opened(place: Path) -> BinaryIO:
+    """Open an ordinary file; a link, a pipe or a device is refused before it can do anything."""
+    try:
+        descriptor = os.open(
+            place,
+            os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0),
+        )
+    except OSError as error:
+        if place.is_symlink():
+            raise Unreadable("it is a link to another file and not a file, so it was not followed") from None
+        raise Unreadable(f"it cannot be opened ({error.strerror})") from None
+    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+        os.close(descriptor)
+        raise Unreadable("it is not an ordinary file, so it was not opened")
+    return os.fdopen(descriptor, "rb")
+
+
+def _digest(place: Path) -> str:
+    """SHA-256 of a file that is only listed, read piece by piece; empty where that is not possible."""
+    try:
+        with _opened(place) as stream:
+            if os.fstat(stream.fileno()).st_size > limits.ARCHIVE_BYTES:
+                return ""
+            digest = hashlib.sha256()
+            while piece := stream.read(_CHUNK):
+                digest.update(piece)
+            return digest.hexdigest()
+    except (Unreadable, OSError):
+        return ""
+
+
+def _time(place: Path) -> str:
+    try:
+        return datetime.fromtimestamp(place.lstat().st_mtime, UTC).isoformat(timespec="microseconds")
+    except (OSError, ValueError, OverflowError):
+        return ""

@@ -1,0 +1,30 @@
+"""What an upload format is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from grader.uploads.content.document import Document
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Format:
+    """One kind of file.
+
+    Attributes
+    ----------
+    name : str
+        As a person would call it.
+    suffixes : tuple of str
+        Endings of file names, in small letters with the point.
+    fits : callable
+        Whether bytes are of this format, judged by their first few or by a glance at them; never fails.
+    read : callable
+        Turns the bytes into a `Document`; raises `Unreadable` with one sentence, and nothing else.
+    """
+
+    name: str
+    suffixes: tuple[str, ...]
+    fits: Callable[[bytes], bool]
+    read: Callable[[bytes], Document]

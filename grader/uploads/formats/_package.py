@@ -1,0 +1,70 @@
+"""A spreadsheet that is a zip of XML parts (.xlsx, .ods), opened within bounds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from io import BytesIO
+
+from grader.uploads import limits
+from grader.uploads.content.document import Unreadable
+from grader.uploads.files.zips import TOO_BIG, chunks, open_zip
+
+_ZIP = b"PK\x03\x04"
+_OPENING_BYTES = 4096
+
+
+def is_package(data: bytes, *marks: bytes) -> bool:
+    """Whether this is a zip that names one of those parts, judged by its first bytes and by its table of contents."""
+    if not data.startswith(_ZIP):
+        return False
+    directory = data.rfind(b"PK\x05\x06")
+    table = int.from_bytes(data[directory + 16 : directory + 20], "little") if directory >= 0 else len(data)
+    return any(mark in data[:_OPENING_BYTES] or mark in data[table:] for mark in marks)
+
+
+class Package:
+    """The parts of one spreadsheet file.
+
+    Parameters
+    ----------
+    data : bytes
+        The file.
+
+    Raises
+    ------
+    Unreadable
+        If it is damaged or its table of contents is out of bounds.
+    """
+
+    def __init__(self, data: bytes) -> None:
+        self._zip = open_zip(BytesIO(data), len(data))
+        self._entries = {entry.filename.lstrip("/"): entry for entry in self._zip.infolist()}
+        self._left = limits.INFLATED_BYTES
+        if sum(entry.file_size for entry in self._entries.values() if _is_xml(entry.filename)) > self._left:
+            raise Unreadable(TOO_BIG)
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._entries
+
+    def names(self) -> tuple[str, ...]:
+        """The names of all parts."""
+        return tuple(self._entries)
+
+    def pieces(self, name: str) -> Iterator[bytes]:
+        """Unpack one part piece by piece; all parts together stay within the bound.
+
+        Raises
+        ------
+        Unreadable
+            If there is no such part, or it is damaged or out of bounds.
+        """
+        entry = self._entries.get(name)
+        if entry is None:
+            raise Unreadable("it is damaged: a part of the spreadsheet is missing")
+        for piece in chunks(self._zip, entry, self._left):
+            self._left -= len(piece)
+            yield piece
+
+
+def _is_xml(name: str) -> bool:
+    return name.endswith((".xml", ".rels"))

@@ -1,0 +1,104 @@
+"""Plain text: delimited tables (.csv, .tsv), tables drawn with bars, and lines of answers (.txt, .md)."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator
+
+from grader.uploads import limits
+from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
+from grader.uploads.content.headings import STUDENT, columns, is_heading
+from grader.uploads.formats._decode import decode, looks_like_text
+from grader.uploads.formats._format import Format
+from grader.uploads.formats._kinds import kind_of
+from grader.uploads.inert import restored
+
+_DELIMITERS = (",", ";", "\t", "|")
+_DETECT_LINES = 200
+_QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
+
+
+def _read(data: bytes) -> Document:
+    decoded = decode(data)
+    note = (f"the file does not say its encoding; it was read as {decoded.guessed}",) if decoded.guessed else ()
+    lines = decoded.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if sum(1 for line in lines if line.strip()) > limits.ROWS:
+        raise Unreadable(f"it has more than {limits.ROWS} lines, so it was not read")
+    if any(len(line) > limits.LINE_CHARS for line in lines):
+        raise Unreadable(f"it has a line of more than {limits.LINE_CHARS} characters, so it was not read")
+    faults = [decoded.fault] if decoded.fault else []
+    if decoded.fault == "" and "\ufffd" in decoded.text:
+        faults.append("some of its characters could not be read")
+    tables = []
+    if delimiter := _delimiter(lines[:_DETECT_LINES]):
+        cells, balanced = _cells(lines, delimiter, note)
+        tables.append(Table(cells=cells))
+        faults += [] if balanced else [_QUOTES]
+    return Document(
+        tables=tuple(tables), lines=tuple(line[: limits.CELL_CHARS + 1] for line in lines), faults=tuple(faults)
+    )
+
+
+def _delimiter(lines: list[str]) -> str | None:
+    """The delimiter under which a row reads as the heading of a table; None where none does."""
+    if lines and lines[0].casefold().startswith("sep=") and len(lines[0]) == 5:
+        return lines[0][4]
+    best, best_score = None, (0, 0)
+    for delimiter in _DELIMITERS:
+        for line in lines:
+            row = [text.strip() for text in _split(line, delimiter)]
+            found = columns(dict(enumerate(row[: limits.COLUMNS])))
+            score = (2 if is_heading(found) else int(STUDENT in found and len(row) > 1), len(row))
+            if score[0] and score > best_score:
+                best, best_score = delimiter, score
+    return best
+
+
+def _split(line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter), [])
+    except csv.Error:
+        return line.split(delimiter)
+
+
+def _cells(lines: list[str], delimiter: str, note: tuple[str, ...]) -> tuple[dict[tuple[int, int], Cell], bool]:
+    """The cells, and whether every quotation mark is closed."""
+    try:
+        return _kept(csv.reader(_ended(lines), delimiter=delimiter, strict=True), note), True
+    except csv.Error:
+        rows = csv.reader(_ended(lines), delimiter=delimiter, quoting=csv.QUOTE_NONE)
+        return _kept(rows, note), False
+
+
+def _ended(lines: list[str]) -> Iterator[str]:
+    """Lines with their ends, for cells that run over several; a mark that names the delimiter is left blank."""
+    for number, line in enumerate(lines):
+        yield "\n" if number == 0 and line.casefold().startswith("sep=") else f"{line}\n"
+
+
+def _kept(rows: Iterable[list[str]], note: tuple[str, ...]) -> dict[tuple[int, int], Cell]:
+    cells: dict[tuple[int, int], Cell] = {}
+    for number, row in enumerate(rows):
+        for column, text in enumerate(row[: limits.COLUMNS]):
+            if not text.strip():
+                continue
+            if len(cells) >= limits.CELLS:
+                raise Unreadable(f"it holds more than {limits.CELLS} filled cells, so it was not read")
+            cells[number, column] = _cell(text.strip(), note)
+    return cells
+
+
+def _cell(text: str, note: tuple[str, ...]) -> Cell:
+    if text.startswith('="') and text.endswith('"') and len(text) > 3:
+        text = text[2:-1]
+    return typed(restored(text), () if text.isascii() else note)
+
+
+csv.field_size_limit(limits.FILE_BYTES)
+
+ENTRY = Format(
+    name="text",
+    suffixes=(".csv", ".tsv", ".txt", ".md"),
+    fits=lambda data: not kind_of(data) and looks_like_text(data),
+    read=_read,
+)

@@ -1,0 +1,70 @@
+"""How much of a file is looked at: every bound of this room, each with its reason.
+
+An honest answer sheet is a few kilobytes, a few hundred cells; these bounds leave two orders of magnitude of room
+and still keep the cost of a hostile file below a second or two.  Time and memory are watched from outside as well.
+"""
+
+MiB = 1024 * 1024
+
+FILE_BYTES = 20 * MiB
+"""One upload.  A sheet with a few pasted photographs stays below; a class table of 2,000 students is under 2 MiB."""
+
+ARCHIVE_BYTES = 2048 * MiB
+"""A zip of a whole section, read from disk piece by piece: 500 uploads at 4 MiB each."""
+
+ARCHIVE_DIRECTORY_BYTES = 16 * MiB
+"""The table of contents of a zip, the one part that is held in memory whole: about 200,000 entries."""
+
+ARCHIVE_INFLATED_BYTES = 8192 * MiB
+"""The files of such a zip once unpacked, one after the other; at some 300 MiB/s about half a minute."""
+
+ENTRIES = 20_000
+"""Files in a folder or a zip: the largest courses with ten uploads a student."""
+
+DEPTH = 12
+"""Folders within folders."""
+
+INFLATED_BYTES = 64 * MiB
+"""The parts of one spreadsheet once unpacked; a sheet of 200,000 cells takes about 10 MiB."""
+
+RATIO = 200
+"""Unpacked over packed.  Deflate reaches 1,032 at most; the XML of real sheets 5 to 60 (measured on generated ones)."""
+
+RATIO_FREE_BYTES = MiB
+"""Below this the ratio is not looked at: small parts of blanks pack well and harm nobody."""
+
+XML_DEPTH = 64
+"""Elements within elements; the formats need about 12."""
+
+XML_TOKEN_BYTES = MiB
+"""One tag or comment; the parser looks at an unfinished one again from its start with every piece that arrives."""
+
+SHEETS = 100
+"""Sheets of a workbook that are opened."""
+
+ROWS = 20_000
+"""Rows with something in them, of a sheet or lines of a text: a class table of the largest course."""
+
+COLUMNS = 1_000
+"""Columns looked at: a class table with a column per item of a long exam."""
+
+CELLS = 200_000
+"""Cells with something in them, in one file: 2,000 students with 100 items each."""
+
+MERGED = 1_000
+"""Merged ranges of a sheet that are looked at."""
+
+MERGED_ROWS = 200
+"""Rows of one merged range: the items of a long problem."""
+
+CELL_CHARS = 4_000
+"""Characters kept of one cell or line.  The longest honest answer is a few hundred; the rest is cut and said so."""
+
+LINE_CHARS = 1_000_000
+"""Characters of one row of a delimited table: 1,000 columns of ordinary answers."""
+
+DETECT_BYTES = 64 * 1024
+"""How much of a text is looked at to tell its encoding and its delimiter."""
+
+FAULTS = 50
+"""Faults listed one by one for one upload; the rest is counted, so that a review list stays readable."""
