@@ -20,6 +20,7 @@ PART_CHECKS = {
     "final value": "final",
     "time constant": "rates",
     "frequency": "frequencies",
+    "coefficients": "coefficients",
     "form": "form",
 }
 """What an expression's points may be split by, and the field of `Comparison` that decides it."""
@@ -147,14 +148,7 @@ def with_unit(
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; it was counted already in this problem."
         return replace(credit, reasons=(*credit.reasons, reason))
-    share = max(credit.share - marking.unit_penalty, 0.0)
-    return replace(
-        credit,
-        share=share,
-        verdict=INCORRECT if share == 0 else PARTLY if marking.unit_penalty else credit.verdict,
-        reasons=(*credit.reasons, f"{fault}, which costs {percent(marking.unit_penalty)} of the points."),
-        unit_charged=True,
-    )
+    return replace(_reduced(credit, fault, marking), unit_charged=True)
 
 
 def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit:
@@ -168,12 +162,20 @@ def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit
     reason = f"It is given to {digits} significant figure{'s' if digits != 1 else ''}; {wanted} are expected"
     if marking.significant_figures_rule == "advised":
         return replace(credit, reasons=(*credit.reasons, f"{reason}."))
-    share = max(credit.share - marking.unit_penalty, 0.0)
+    return _reduced(credit, reason, marking)
+
+
+def _reduced(credit: Credit, fault: str, marking: Marking) -> Credit:
+    """Take the penalty off what was earned, so that a part earned is never lost whole to a unit."""
+    if not marking.unit_penalty:
+        return replace(credit, reasons=(*credit.reasons, f"{fault}."))
+    share = credit.share * (1 - marking.unit_penalty)
+    cost = "of the points" if credit.share == 1 else "of what it earns"
     return replace(
         credit,
         share=share,
         verdict=PARTLY if share else INCORRECT,
-        reasons=(*credit.reasons, f"{reason}, which costs {percent(marking.unit_penalty)} of the points."),
+        reasons=(*credit.reasons, f"{fault}, which costs {percent(marking.unit_penalty)} {cost}."),
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from grader.asked.rules import Answer, follow
+from grader.asked import Answer, follow
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float

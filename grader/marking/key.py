@@ -2,42 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from grader.asked.rules import Answer
-from grader.marking.credit import PART_CHECKS
+from grader.asked import Answer
+from grader.errors import RubricError
+from grader.marking.itemkey import Foreseen, ItemKey
+from grader.marking.understand import understand
 from grader.mistakes.diagnose import Diagnoser
-from grader.problem import Marking, Rubric
+from grader.problem import Item, Problem, Rubric
 from grader.rubric.references import Reference, references
+from grader.uploads.records import Written
 from grader.values.waveform import Waveform
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Foreseen:
-    """A known wrong answer: what it earns (share of the points) and what the student is told."""
-
-    answer: Answer
-    share: float
-    comment: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemKey:
-    """One item with its reference answer.
-
-    ``accepted`` starts with the reference answer; ``parts`` are the weights of an expression's parts.
-    """
-
-    problem: str
-    id: str
-    points: float
-    marking: Marking
-    hint: str
-    reference: Reference
-    accepted: tuple[Answer, ...]
-    foreseen: tuple[Foreseen, ...]
-    parts: tuple[tuple[str, float], ...]
-    options: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,3 +30,85 @@ class Key:
                 if (id, entry.id) == (problem, item):
                     return entry
         raise KeyError((problem, item))
+
+
+def build_key(rubric: Rubric) -> Key:
+    """Solve every problem, and work out what each mistake gives on it.
+
+    Raises
+    ------
+    RubricError
+        If a circuit has no unique response, an item no answer, or a text under ``accept`` or ``known_wrong``
+        cannot be read.
+    """
+    found = references(rubric)
+    by_item = {(reference.problem, reference.item): reference for reference in found}
+    faults: list[str] = []
+    problems = tuple(
+        (
+            problem.id,
+            tuple(_item_key(rubric, problem, item, by_item[problem.id, item.id], faults) for item in problem.items),
+        )
+        for problem in rubric.problems
+    )
+    if faults:
+        raise RubricError(tuple(faults))
+    return Key(rubric=rubric, problems=problems, diagnoser=Diagnoser.of(rubric, found))
+
+
+def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference, faults: list[str]) -> ItemKey:
+    key = ItemKey(
+        problem=problem.id,
+        id=item.id,
+        points=item.points,
+        marking=item.marking,
+        hint=item.hint,
+        reference=reference,
+        accepted=(reference.answer,),
+        parts=item.parts or default_parts(reference),
+        options=item.options,
+        names={named.name: named.dimension for named in reference.names},
+        values={named.name: named.value for named in reference.names},
+        carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),
+    )
+    where = f"{rubric.name}, problem '{problem.id}', item '{item.id}'"
+
+    def answer_of(text: str, place: str) -> Answer | None:
+        taken = understand(key, Written(problem=problem.id, item=item.id, text=text), {})
+        if not isinstance(taken, tuple):
+            faults.append(f"{where}: '{text}' under {place} cannot be read; write it as a student would.")
+            return None
+        return taken[0].answer
+
+    accepted = [answer for text in item.accept if (answer := answer_of(text, "accept")) is not None]
+    foreseen = [
+        Foreseen(answer=answer, share=known.share, comment=known.comment)
+        for known in item.known_wrong
+        if (answer := answer_of(known.answer, "known_wrong")) is not None
+    ]
+    return replace(key, accepted=(reference.answer, *accepted), foreseen=tuple(foreseen))
+
+
+def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
+    """What an expression says, each part with the same weight, where the rubric does not weigh them.
+
+    A constant has its value alone; a sinusoid that never settles has no final value; two start values
+    are asked only of what needs two constants.
+    """
+    answer = reference.answer
+    if reference.kind != "expression" or not isinstance(answer, Waveform):
+        return ()
+    moving = [t for t in answer.terms if t.power or t.rate != 0 or t.frequency != 0]
+    oscillates = any(t.frequency != 0 for t in moving)
+    names = ["initial value"]
+    if len(moving) > 1 or oscillates:
+        names.append("initial slope")
+    if answer.limit() is not None:
+        names.append("final value")
+    if any(t.rate != 0 for t in moving):
+        names.append("time constant")
+    if oscillates:
+        names.append("frequency")
+    if moving:
+        names.append("form")
+    return tuple((name, 1.0) for name in names)

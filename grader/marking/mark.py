@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from grader.asked.rules import Answer
+from grader.asked import Answer
 from grader.marking.credit import (
     Credit,
     expression_credit,
@@ -20,8 +20,9 @@ from grader.marking.credit import (
     with_unit,
 )
 from grader.marking.follow import Carried, Consequence, consequences
+from grader.marking.itemkey import ItemKey
 from grader.marking.judge import WRONG, Judgement, Size, Target, Unit, judge, judge_choice, judge_roots
-from grader.marking.key import ItemKey, Key
+from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
 from grader.marking.understand import Taken, Unread, understand
 from grader.mistakes.diagnose import notes, nudges
@@ -127,7 +128,7 @@ def mark_answer(
         )
         return Outcome(mark=mark, carried=passed_on)
     verdict = _best(item, understood, following, unit_charged=unit_charged)
-    return _finished(key, item, written, verdict, blank, passed_on, carried, suspected)
+    return _finished(key, item, written, verdict, blank, carried, suspected)
 
 
 def _passed_on(item: ItemKey, following: tuple[Consequence, ...]) -> Carried:
@@ -152,9 +153,7 @@ def _best(
     return best
 
 
-def _judged(
-    item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, unit_charged: bool
-) -> _Verdict:
+def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, unit_charged: bool) -> _Verdict:
     marking = item.marking
     judgement = max(
         (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
@@ -171,9 +170,7 @@ def _judged(
                 )
     candidates = [_right_or_parts(item, taken, judgement, unit_charged)]
     if judgement.size is not Size.RIGHT:
-        candidates += [
-            _followed(item, taken, judgement, consequence, unit_charged) for consequence in following
-        ]
+        candidates += [_followed(item, taken, judgement, consequence, unit_charged) for consequence in following]
     return max(candidates, key=lambda v: v.credit.share)
 
 
@@ -209,13 +206,11 @@ def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, unit_char
     )
 
 
-def _followed(
-    item: ItemKey, taken: Taken, right: Judgement, consequence: Consequence, unit_charged: bool
-) -> _Verdict:
+def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Consequence, unit_charged: bool) -> _Verdict:
     """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
     marking = item.marking
     judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
-    own = ", ".join(consequence.source)
+    own = listed(consequence.source)
     nothing = _Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))
     whole = judgement.size is Size.RIGHT
     if consequence.absurd and not marking.follow_absurd:
@@ -236,13 +231,13 @@ def _followed(
             verdict=FOLLOWED if marking.follow_through else INCORRECT,
             followed=True,
         )
-        says = f"It is what follows from your own answer to {own}: {consequence.says}"
+        says = f"This is right for your own answer to {own}."
         tail = (
             "The slip there is not charged again."
             if marking.follow_through == 1
             else f"Following an earlier slip earns {percent(marking.follow_through)} of the points here."
         )
-        reasons: tuple[str, ...] = (says, tail)
+        reasons: tuple[str, ...] = (says, consequence.says, tail)
     elif right.comparison is not None and judgement.comparison is not None:
         credit = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
         if not credit.followed:
@@ -259,6 +254,12 @@ def _followed(
     )
 
 
+def listed(items: tuple[str, ...]) -> str:
+    """Name items in a sentence: ``'start' and 'tau'``."""
+    quoted = [f"'{item}'" for item in items]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
+
+
 def _charged(credit: Credit, judgement: Judgement, item: ItemKey, taken: Taken, unit_charged: bool) -> Credit:
     credit = with_unit(credit, judgement, item.reference.dimension, taken.dimension, item.marking, charged=unit_charged)
     return with_figures(credit, taken.digits, item.marking)
@@ -270,7 +271,6 @@ def _finished(
     written: Written,
     verdict: _Verdict,
     blank: Mark,
-    passed_on: Carried,
     carried: Mapping[str, Carried],
     suspected: tuple[str, ...],
 ) -> Outcome:
@@ -300,9 +300,7 @@ def _finished(
         PARTLY: "",
         INCORRECT: "" if credit.reasons else "This does not agree with the circuit.",
     }[credit.verdict]
-    reasons = tuple(
-        r for r in (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes) if r
-    )
+    reasons = tuple(r for r in (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes) if r)
     doubtful = taken.doubtful and credit.share > 0
     if judgement.undecided or doubtful:
         reasons = (*reasons, "A person will look at how this answer is to be read.")
@@ -310,8 +308,8 @@ def _finished(
     return Outcome(
         mark=replace(
             blank,
-            reading=taken.text,
-            reading_mathml=taken.mathml,
+            reading=taken.reading.text,
+            reading_mathml=taken.reading.mathml,
             reading_value=_plain(own),
             awarded=round(credit.share * item.points, 4),
             verdict=credit.verdict,

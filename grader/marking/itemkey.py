@@ -1,0 +1,46 @@
+"""What marking needs to know of one item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from grader.asked import Answer
+from grader.problem import Marking
+from grader.rubric.references import Reference
+from grader.values.dimension import Dimension
+from grader.values.waveform import Waveform
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foreseen:
+    """A known wrong answer: what it earns (share of the points) and what the student is told."""
+
+    answer: Answer
+    share: float
+    comment: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemKey:
+    """One item with its reference answer.
+
+    ``accepted`` starts with the reference answer; ``parts`` are the weights of an expression's parts.
+    """
+
+    problem: str
+    id: str
+    points: float
+    marking: Marking
+    hint: str
+    reference: Reference
+    accepted: tuple[Answer, ...]
+    parts: tuple[tuple[str, float], ...]
+    options: tuple[str, ...]
+    names: Mapping[str, Dimension | None]
+    """What may be named in an answer, and its dimension."""
+    values: Mapping[str, Waveform]
+    """The right values of those names."""
+    carries: tuple[tuple[str, str], ...]
+    """Those that stand for an earlier item, with its id."""
+    foreseen: tuple[Foreseen, ...] = ()
