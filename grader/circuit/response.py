@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit import signals
+from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
 from grader.circuit.elements import (
     Capacitor,
@@ -171,6 +171,7 @@ def solve(circuit: Circuit) -> Solved:
     CircuitError
         If it has no unique finite response: the sentence names the elements and says why.
     """
+    soundness.refuse_impossible(circuit)
     acting = instants(circuit)
     before = reduced_at(circuit, None)
     rest = _rest(before)

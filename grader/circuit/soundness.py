@@ -14,11 +14,14 @@ from grader.circuit.elements import (
     CurrentSource,
     DependentSource,
     IdealOpAmp,
+    Inductor,
+    Resistor,
     Switch,
 )
 from grader.circuit.elimination import Elimination, Row
 from grader.circuit.network import Equation, Layout, Positions, branch
 from grader.errors import CircuitError, NotDefined
+from grader.values.scalar import is_symbolic, scalar_text, sign
 
 
 def islands(
@@ -68,27 +71,46 @@ def refuse_floating(groups: tuple[tuple[str, ...], ...], columns: Layout, row: R
         if sum((row[c] for c in held if c in row), start=0) != 0:
             raise NotDefined(
                 f"nothing refers {_listed(_quoted(nodes), 'node', 'nodes')} to the rest of the circuit here, so a voltage "
-                "between the two is not defined; ask for a voltage within one part"
+                "across the gap is not defined; ask for one between nodes of the same part"
             )
 
 
 def contradiction(circuit: Circuit, where: Positions, statements: Iterable[str]) -> CircuitError:
     """The error for laws that cannot all hold, given the statements whose combination fails."""
     names = _elements_among(circuit, statements)
-    driven = [n for n in names if isinstance(circuit.element(n), CurrentSource)]
-    opened = [n for n in names if isinstance(circuit.element(n), Switch) and not where[n]]
-    if driven:
-        cause = f" with {_listed(opened, 'switch', 'switches')} open" if opened else ""
-        return CircuitError(
-            f"{_listed(driven, 'current source', 'current sources')} cannot drive its current{cause}: "
-            f"the currents of {_listed(names)} do not add up to zero; give the current a path",
-            tuple(names),
+    involved = [circuit.element(name) for name in names]
+    amplifiers = [e.name for e in involved if isinstance(e, IdealOpAmp)]
+    dependent = [e.name for e in involved if isinstance(e, DependentSource)]
+    driven = [e.name for e in involved if isinstance(e, CurrentSource)]
+    opened = [e.name for e in involved if isinstance(e, Switch) and not where[e.name]]
+    if amplifiers:
+        reason = (
+            f"nothing lets {_listed(amplifiers, 'op amp', 'op amps')} hold its inputs at one voltage "
+            f"(see {_listed(names)}); lead its output back to its inverting input"
         )
-    return CircuitError(
-        f"{_listed(names)} form a loop whose voltages do not add up to zero, so its current would be infinite; "
-        "put a resistance into the loop or change a source",
-        tuple(names),
-    )
+    elif dependent:
+        reason = (
+            f"with its gain {_listed(dependent, 'the dependent source', 'the dependent sources')} leaves no finite "
+            f"solution for {_listed(names)}; change the gain or a resistance"
+        )
+    elif len(driven) == 1 and opened:
+        reason = (
+            f"current source {driven[0]} has no path for its current while {_listed(opened, 'switch', 'switches')} "
+            f"{'is' if len(opened) == 1 else 'are'} open; give it one"
+        )
+    elif len(driven) == 1:
+        reason = f"current source {driven[0]} has no path for its current; give it one"
+    elif driven:
+        reason = (
+            f"current sources {_listed(driven)} are in series and their currents do not agree, counted in one "
+            "direction; put a resistance beside one of them or change a source"
+        )
+    else:
+        reason = (
+            f"{_listed(names)} form a loop whose voltages do not add up to zero, so its current would be infinite; "
+            "put a resistance into the loop or change a source"
+        )
+    return CircuitError(reason, tuple(names))
 
 
 def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Elimination, free: int) -> CircuitError:
@@ -147,6 +169,21 @@ def no_steady_state(circuit: Circuit, names: list[str]) -> CircuitError:
     )
 
 
+def unstable_before(circuit: Circuit) -> CircuitError:
+    """The error for a driven circuit whose natural response grows before the first action."""
+    names = [
+        element.name
+        for element in circuit.elements
+        if isinstance(element, (DependentSource, IdealOpAmp))
+        or (isinstance(element, Resistor) and not is_symbolic(element.value) and sign(element.value) < 0)
+    ]
+    return CircuitError(
+        f"there is no steady state before the first action: the natural response grows because of {_listed(names)}; "
+        "give initial values",
+        tuple(names),
+    )
+
+
 def unsteady_source(name: str) -> CircuitError:
     """The error for a source that grows or decays for ever before the first action."""
     return CircuitError(
@@ -154,6 +191,36 @@ def unsteady_source(name: str) -> CircuitError:
         "let it start with u(t), or give a step",
         (name,),
     )
+
+
+def refuse_impossible(circuit: Circuit) -> None:
+    """Refuse elements that no circuit can hold.
+
+    Raises
+    ------
+    CircuitError
+        For an inductance or capacitance that is not positive, or a coupling of more than one.
+    """
+    for element in circuit.elements:
+        if isinstance(element, (Capacitor, Inductor)) and not is_symbolic(element.value) and sign(element.value) <= 0:
+            raise CircuitError(
+                f"{element.name} is {'a capacitance' if isinstance(element, Capacitor) else 'an inductance'} of "
+                f"{scalar_text(element.value)}; it must be positive",
+                (element.name,),
+            )
+        if isinstance(element, CoupledInductors):
+            first, second = (circuit.element(name) for name in element.inductors)
+            if not isinstance(first, Inductor) or not isinstance(second, Inductor):
+                raise CircuitError(
+                    f"{element.name} couples {first.name} and {second.name}; it can couple inductors only"
+                )
+            excess = element.mutual * element.mutual - first.value * second.value
+            if not is_symbolic(excess) and sign(excess) > 0:
+                raise CircuitError(
+                    f"{element.name} couples {first.name} and {second.name} by more than one: the mutual inductance may "
+                    "be at most the root of the product of their inductances",
+                    (element.name,),
+                )
 
 
 def _elements_among(circuit: Circuit, statements: Iterable[str]) -> list[str]:

@@ -10,10 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from grader.circuit import soundness
-from grader.circuit.elements import Capacitor
+from grader.circuit.characteristic import characteristic
+from grader.circuit.elements import Capacitor, Circuit, CurrentSource, VoltageSource
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.reduction import Reduced
-from grader.values.scalar import ONE, ZERO, Scalar
+from grader.circuit.modal import characteristic_polynomial
+from grader.circuit.reduction import Reduced, reduce
+from grader.circuit.sources import Exosystem
+from grader.errors import CircuitError
+from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, sign
 from grader.values.waveform import Waveform
 
 
@@ -78,7 +82,17 @@ def steady_state(reduced: Reduced) -> SteadyState:
                 if value != 0:
                     entries[k] = value
         states.append(entries)
-    return SteadyState(reduced=reduced, states=tuple(states), assumed=_assumed(reduced))
+    if any(states) and _grows(reduced):
+        raise soundness.unstable_before(reduced.circuit)
+    return SteadyState(reduced=reduced, states=tuple(states), assumed=_assumed(reduced, states))
+
+
+def _grows(reduced: Reduced) -> bool:
+    """Whether a natural response grows exponentially (symbols are given the benefit of the doubt)."""
+    polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
+    if any(is_symbolic(value) for value in polynomial):
+        return False
+    return any(sign(root.real) > 0 for root in characteristic(polynomial).roots)
 
 
 def _refuse_unsteady_sources(reduced: Reduced) -> None:
@@ -142,14 +156,38 @@ def _keep_what_is_conserved(reduced: Reduced, solving: Elimination, constant: in
         solving.add(equation)
 
 
-def _assumed(reduced: Reduced) -> dict[str, str]:
+def _assumed(reduced: Reduced, states: list[Row]) -> dict[str, str]:
     """What is taken for granted about storage elements that nothing can charge before the first action."""
+    columns = reduced.columns
+    alone = [
+        name
+        for name, state in zip(reduced.independent, states, strict=True)
+        if not state and not reduced.unknowns[columns.derivatives[name]]
+    ]
+    if not alone:
+        return {}
+    try:
+        general = reduce(reduced.circuit, reduced.where, _any_drive(reduced.circuit))
+    except CircuitError:
+        general = reduced
     found = {}
-    for name, column in reduced.columns.derivatives.items():
-        if name not in reduced.independent or reduced.unknowns[column]:
-            continue
+    for name in alone:
+        if general.unknowns[columns.derivatives[name]]:
+            continue  # a source that happens to deliver nothing could charge it
         if isinstance(reduced.circuit.element(name), Capacitor):
             found[name] = f"before the first action no current can reach {name}, so it is taken as uncharged"
         else:
             found[name] = f"before the first action no voltage can reach {name}, so it is taken to carry no current"
     return found
+
+
+def _any_drive(circuit: Circuit) -> Exosystem:
+    """Sources that deliver anything: for each a value and its rate of change, both left open."""
+    names = [e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource))]
+    return Exosystem(
+        matrix=tuple(row for k in range(len(names)) for row in ({2 * k + 1: ONE}, {})),
+        states=(),
+        outputs={name: {2 * k: ONE} for k, name in enumerate(names)},
+        factors=(),
+        constant=None,
+    )
