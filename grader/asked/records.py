@@ -71,6 +71,8 @@ class Asked:
         ``reference(question)``: the right answer.  Raises `NotDefined` with a sentence where there is none.
     rules : callable
         ``rules(question)``: how the answer follows from earlier items.
+    unit : str
+        The unit's symbol where it is not the dimension's usual one (``"rad/s"``).
     text : callable
         ``text(problem, item)``: what the item is called on the answer sheet if the rubric does not say.
     faults : callable
@@ -89,6 +91,7 @@ class Asked:
     dimension: Callable[[Problem, Item], Dimension | None]
     reference: Callable[[Question], Answer]
     rules: Callable[[Question], Iterable[Rule]] = no_rules
+    unit: str = ""
     text: Callable[[Problem, Item], str]
     faults: Callable[[Problem, Item], tuple[str, ...]] = no_faults
     names: Callable[[Item], tuple[str, ...]] = no_names

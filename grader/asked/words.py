@@ -83,3 +83,8 @@ def stems(signal: Signal | None) -> tuple[str, ...]:
     bare = signal.of.rstrip("0123456789_")
     ends = tuple(dict.fromkeys((signal.of, bare)))
     return (*(f"{letter}{joint}{end}" for end in ends for joint in ("_", "")), letter)
+
+
+def at_zero(item: Item) -> tuple[str, ...]:
+    """``i_0``, ``V_0``: the initial value written with an index."""
+    return () if item.signal is None else (f"{LETTERS[item.signal.kind]}_0",)

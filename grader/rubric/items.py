@@ -95,6 +95,8 @@ def read_marking(table: Table, default: Marking) -> Marking:
         sign_penalty=table.share("sign_penalty", default.sign_penalty),
         prefix_penalty=table.share("prefix_penalty", default.prefix_penalty),
         follow_through=table.share("follow_through", default.follow_through),
+        follow_absurd=table.flag("follow_absurd", default.follow_absurd),
+        follow_easier=table.flag("follow_easier", default.follow_easier),
         significant_figures=table.whole("significant_figures", default.significant_figures, most=15),
         significant_figures_rule=table.one_of(
             "significant_figures_rule", ("advised", "required"), default.significant_figures_rule

@@ -188,6 +188,16 @@ class Table:
             return default
         return value
 
+    def flag(self, key: str, default: bool) -> bool:
+        """True or false."""
+        value = self.take(key)
+        if value is None:
+            return default
+        if not isinstance(value, bool):
+            self.place.fault(f"'{key}' must be true or false, without quotation marks, not {shown(value)}")
+            return default
+        return value
+
     def table(self, key: str) -> Table | None:
         """A table inside this one."""
         value = self.take(key)

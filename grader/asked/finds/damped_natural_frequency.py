@@ -46,6 +46,7 @@ ENTRY = Asked(
     name="damped natural frequency",
     allows=("after",),
     dimension=dimension,
+    unit="rad/s",
     reference=reference,
     rules=rules,
     text=text,

@@ -8,7 +8,7 @@ from grader.asked.links import INITIAL, JUST_BEFORE, at_instant, from_law, from_
 from grader.asked.question import Question
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
-from grader.asked.words import instants, phrase, signal_dimension, when
+from grader.asked.words import at_zero, instants, phrase, signal_dimension, when
 from grader.problem import Item, Problem
 from grader.values.waveform import Waveform
 
@@ -39,8 +39,8 @@ def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature f
 
 
 def names(item: Item) -> tuple[str, ...]:
-    """``i(0)``, ``i(0+)``, ``i0``, where the first switching is meant."""
-    return (*instants(item, "0+", "0"), *instants(item, "")) if item.after is None else ()
+    """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant."""
+    return (*instants(item, "0+", "0"), *at_zero(item)) if item.after is None else ()
 
 
 ENTRY = Asked(

@@ -44,6 +44,7 @@ ENTRY = Asked(
     name="undamped natural frequency",
     allows=("after",),
     dimension=dimension,
+    unit="rad/s",
     reference=reference,
     rules=rules,
     text=text,

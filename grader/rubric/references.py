@@ -1,0 +1,251 @@
+"""Reference answers: what the solver finds for every item of a rubric, with all that marking needs to know of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from flint import fmpq
+
+from grader.asked import FINDS, Answer, Asked, Rule, asked, follow
+from grader.asked.question import Question
+from grader.asked.words import SIGNAL_DIMENSIONS
+from grader.circuit.elements import Capacitor, CurrentSource, Inductor, Resistor, VoltageSource
+from grader.circuit.response import Solved, solve
+from grader.errors import CircuitError, NotDefined, RubricError
+from grader.problem import Item, Problem, Rubric
+from grader.rubric.sizes import peak, same, signal_size, slowest
+from grader.rubric.writing import answer_text, exact_text
+from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import Waveform, constant, number_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """What a student may write in an answer: an element's value, or the answer to an earlier item.
+
+    ``value`` is the right one; where ``item`` is set, the student's own answer to that item goes before it.
+    """
+
+    name: str
+    dimension: Dimension | None
+    value: Waveform
+    item: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reference:
+    """The right answer to one item; frozen and picklable.
+
+    Attributes
+    ----------
+    problem, item : str
+        Ids.
+    find : str
+        As in the rubric.
+    kind : str
+        ``"value"``, ``"expression"``, ``"roots"`` or ``"choice"``.
+    answer : Waveform, roots or str
+        SI base units; an expression in global t (seconds).
+    dimension : Dimension or None
+        None for a choice.
+    unit : str
+        SI symbol without prefix.
+    start, end : fmpq or None
+        The interval on which an expression holds, seconds; ``end`` None: for good.
+    scale : float
+        Size of the signal: its largest value over all intervals, for a tolerance near zero; 0 where it has symbols.
+    rules : tuple of Rule
+        How the answer follows from earlier items; each leads from their right answers to this one.
+    text : str
+        As an instructor would write it, in engineering notation.
+    exact : str
+        What sympy's parser reads.
+    names : tuple of Named
+        What a student may use in the answer.
+    note : str
+        Says so where the answer is numeric and not exact.
+    """
+
+    problem: str
+    item: str
+    find: str
+    kind: str
+    answer: Answer
+    dimension: Dimension | None
+    unit: str = ""
+    start: fmpq | None = None
+    end: fmpq | None = None
+    scale: float = 0.0
+    rules: tuple[Rule, ...] = ()
+    text: str
+    exact: str
+    names: tuple[Named, ...] = ()
+    note: str = ""
+
+
+NUMERIC = "Numeric, to 50 digits; it has no exact form here."
+
+
+def references(rubric: Rubric) -> tuple[Reference, ...]:
+    """The reference answers of a rubric, in its order.
+
+    Raises
+    ------
+    RubricError
+        If a circuit has no unique response, or an item no answer: one sentence each.
+    """
+    found: list[Reference] = []
+    faults: list[str] = []
+    for problem in rubric.problems:
+        where = f"{rubric.name}, problem '{problem.id}'"
+        try:
+            solved = None if problem.circuit is None else solve(problem.circuit)
+        except (CircuitError, NotDefined) as error:
+            faults.append(f"{where}: {_sentence(error)}")
+            continue
+        answers: dict[str, Answer] = {}
+        for item in problem.items:
+            question = Question(problem=problem, item=item, solved=solved)
+            try:
+                answers[item.id] = asked(item.find).reference(question)
+                found.append(_reference(question, asked(item.find), answers))
+            except (CircuitError, NotDefined) as error:
+                faults.append(f"{where}, item '{item.id}': {_sentence(error)}")
+    if faults:
+        raise RubricError(tuple(faults))
+    return tuple(found)
+
+
+def _sentence(error: Exception) -> str:
+    text = str(error).rstrip(".")
+    return f"{text}."
+
+
+def _reference(question: Question, entry: Asked, answers: Mapping[str, Answer]) -> Reference:
+    """One item's reference; ``answers`` are those up to this one."""
+    item, answer = question.item, answers[question.item.id]
+    dimension = entry.dimension(question.problem, item)
+    symbol = entry.unit or ("" if dimension is None else unit_symbol(dimension))
+    start, end = _interval(question, item)
+    inexact = isinstance(answer, Waveform) and not answer.exact
+    return Reference(
+        problem=question.problem.id,
+        item=item.id,
+        find=item.find,
+        kind=entry.kind(item),
+        answer=answer,
+        dimension=dimension,
+        start=start,
+        end=end,
+        scale=_scale(question, answer, dimension),
+        rules=tuple(_sound(entry.rules(question), answers)) if question.solved is not None else (),
+        unit=symbol,
+        text=answer_text(answer, symbol, dimension, start),
+        exact=exact_text(answer),
+        names=tuple(_names(question, answers)),
+        note=NUMERIC if inexact else "",
+    )
+
+
+def _sound(rules: Any, answers: Mapping[str, Answer]) -> Iterator[Rule]:
+    """The rules that lead from the right earlier answers to the right one."""
+    right = list(answers.values())[-1]
+    for rule in rules:
+        if all(item in answers for _, item in rule.uses):
+            led = follow(rule, answers)
+            if led is not None and same(led, right):
+                yield rule
+
+
+def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]:
+    """The interval an item looks at."""
+    if question.solved is None:
+        return None, None
+    solved: Solved = question.solved
+    index = question.index if item.at is None else question.index_at(item.at)
+    interval = solved.intervals[index]
+    return interval.start, interval.end
+
+
+def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> float:
+    """The size of the item's signal, in the answer's unit; of the answer itself where it has none."""
+    signal = question.item.signal
+    if question.solved is not None and signal is not None:
+        if dimension == SIGNAL_DIMENSIONS[signal.kind]:
+            return signal_size(question.solved, signal)
+        if dimension == SIGNAL_DIMENSIONS[signal.kind].over(TIME):
+            return peak(question.waveform.derivative(), question.start, question.end)
+        return slowest(question.waveform)
+    if isinstance(answer, Waveform) and not answer.is_symbolic and answer.is_constant:
+        return abs(float(number_of(answer)))
+    return 0.0
+
+
+# -- names ---------------------------------------------------------------------------------------
+
+_ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: INDUCTANCE}
+
+
+def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
+    """Elements first; then the earlier items, nearest first; a name taken is not given again."""
+    taken: set[str] = set()
+    for name in (*_elements(question.problem), *_earlier(question, answers)):
+        key = name.name.replace("_", "").lower()
+        if key not in taken:
+            taken.add(key)
+            yield name
+
+
+def _elements(problem: Problem) -> Iterator[Named]:
+    """The circuit's elements by name, the symbols of their values, and R, L or C where there is only one."""
+    if problem.circuit is None:
+        return
+    found: list[Named] = []
+    for element in problem.circuit.elements:
+        if isinstance(element, (Resistor, Capacitor, Inductor)):
+            dimension = _ELEMENT_DIMENSIONS[type(element)]
+            found.append(Named(name=element.name, dimension=dimension, value=constant(element.value)))
+        elif isinstance(element, (VoltageSource, CurrentSource)) and _is_dc(element):
+            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT
+            found.append(Named(name=element.name, dimension=dimension, value=element.drive.pieces[0][1]))
+    yield from found
+    for symbol in problem.symbols:
+        value = constant(Symbolic.symbol(symbol, problem.symbols))
+        same_value = [one.dimension for one in found if one.value == value]
+        yield Named(name=symbol, dimension=same_value[0] if same_value else None, value=value)
+    for letter, dimension in (("R", RESISTANCE), ("L", INDUCTANCE), ("C", CAPACITANCE)):
+        of_kind = [one for one in found if one.dimension == dimension]
+        if len(of_kind) == 1:
+            yield Named(name=letter, dimension=dimension, value=of_kind[0].value)
+
+
+def _is_dc(source: VoltageSource | CurrentSource) -> bool:
+    return len(source.drive.pieces) == 1 and source.drive.pieces[0][1].is_constant
+
+
+def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
+    """The answers to earlier items: first those about the same signal, then the nearest."""
+    before = sorted(question.earlier(*FINDS), key=lambda item: not question.about(item))
+    for item in before:
+        value = answers.get(item.id)
+        if not isinstance(value, Waveform) or not value.is_constant:
+            continue
+        entry = asked(item.find)
+        for name in entry.names(item):
+            if not (_is_bare(name) and _is_other(question, item)):
+                yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
+
+
+def _is_bare(name: str) -> bool:
+    """Whether a signal's name says nothing of its element: ``i(0)``, ``v_0``."""
+    return re.fullmatch(r"[a-z](\(.*\)|_0)", name) is not None
+
+
+def _is_other(question: Question, item: Item) -> bool:
+    """Whether an item's signal is of the kind asked, but another: ``i(0)`` then means the one asked."""
+    one, other = item.signal, question.item.signal
+    return one is not None and other is not None and one.kind == other.kind and question.about(item) != 1
