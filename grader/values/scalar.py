@@ -292,8 +292,24 @@ def sign(value: Scalar) -> int:
                 return -1
             digits *= 2
     if isinstance(value, Surd):
-        return sign(value.parts[-1][1])
+        return _sign_with_symbols(value)
     return value.leading_sign()
+
+
+def _sign_with_symbols(value: Surd) -> int:
+    """The sign of ``p + q sqrt(d)``: that of the larger part, which the sign of ``p**2 - q**2 d`` tells.
+
+    Roots of quadratics are of this form (and ``p**2 - q**2 d`` is the quadratic's last coefficient); where d is
+    negative it is the sign of the real part.
+    """
+    (_, outside), *roots = value.parts if value.parts[0][0] == 1 else ((1, ZERO), *value.parts)
+    if len(roots) > 1 or outside == 0:
+        return sign(value.parts[-1][1])
+    radicand, coefficient = roots[0]
+    if sign(outside) == sign(coefficient):
+        return sign(outside)
+    excess = outside * outside - coefficient * coefficient * radicand
+    return sign(outside) if sign(excess) > 0 else sign(coefficient)
 
 
 def is_symbolic(value: Scalar) -> bool:

@@ -77,9 +77,11 @@ class Symbolic:
         return f"Symbolic({self})"
 
     def __str__(self) -> str:
+        top = str(self.top).replace("^", "**")
         if self.bottom == 1:
-            return f"({self.top})" if len(self.top) > 1 else str(self.top)
-        return f"({self.top})/({self.bottom})"
+            return f"({top})" if len(self.top) > 1 else top
+        bottom = str(self.bottom).replace("^", "**")
+        return f"({top})/({bottom})"
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Symbolic) and self.top == other.top and self.bottom == other.bottom
