@@ -15,8 +15,6 @@ import unicodedata
 _ACTING = frozenset("=+-@\t\r＝＋－＠'")
 """First characters that spreadsheets act upon, full-width forms as well (common practice, no source)."""
 
-_BLANKS = " \n\u00a0"
-
 _KEPT = "\n\t"
 
 
@@ -36,7 +34,7 @@ def visible(text: str) -> str:
 
 
 def _shown(character: str) -> str:
-    if character.isprintable() or character in _KEPT or unicodedata.category(character) in {"Zs", "Zl", "Zp"}:
+    if character.isprintable() or character in _KEPT or unicodedata.category(character) == "Zs":
         return character
     return f"‹U+{ord(character):04X}›"
 
@@ -49,7 +47,8 @@ def inert(text: str) -> str:
     >>> inert("=1+1"), inert("-2.4 mA"), inert("2.4 mA")
     ("'=1+1", "'-2.4 mA", '2.4 mA')
     """
-    return f"'{visible(text)}" if _would_act(text) else visible(text)
+    shown = visible(text)
+    return f"'{shown}" if _would_act(shown) else shown
 
 
 def restored(text: str) -> str:
@@ -64,4 +63,4 @@ def restored(text: str) -> str:
 
 
 def _would_act(text: str) -> bool:
-    return text.lstrip(_BLANKS)[:1] in _ACTING
+    return text[:1] in _ACTING or text.lstrip()[:1] in _ACTING

@@ -17,20 +17,22 @@ from grader.uploads.files.zips import chunks, open_zip
 _UNKNOWN_TIME = (1980, 1, 1, 0, 0, 0)
 """What a zip writes where it knows no time."""
 
+_SPREADSHEET_PARTS = {"[Content_Types].xml", "mimetype", "content.xml"}
+
 _LEVELS = 2
 """A zip of the section may hold a zip from each student; zips inside those are not opened."""
 
 _BETWEEN = "/"
 
 
-def is_archive(name: str, data: BinaryIO) -> bool:
+def is_archive(name: str, stream: BinaryIO, size: int) -> bool:
     """Whether a file is a zip of uploads, and not a spreadsheet (which is a zip too) under a wrong name."""
     if not name.casefold().endswith(".zip"):
         return False
-    data.seek(0)
-    start = data.read(512)
-    data.seek(0)
-    return b"[Content_Types].xml" not in start and b"mimetypeapplication/vnd.oasis" not in start
+    try:
+        return _SPREADSHEET_PARTS.isdisjoint(open_zip(stream, size).namelist())
+    except Unreadable:
+        return True
 
 
 def archive_sources(stream: BinaryIO, size: int, inside: str, level: int = 1) -> Iterator[Source]:
@@ -74,7 +76,7 @@ def _entry_sources(opened: zipfile.ZipFile, entry: zipfile.ZipInfo, inside: str,
     except Unreadable as refusal:
         yield Source(file=file, modified=_time(entry), fault=str(refusal))
         return
-    if not is_archive(name, BytesIO(data)):
+    if not is_archive(name, BytesIO(data), len(data)):
         yield Source(file=file, digest=digest_of(data), modified=_time(entry), data=data)
     elif level >= _LEVELS:
         yield Source(

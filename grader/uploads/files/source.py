@@ -55,7 +55,11 @@ def why_ignored(file: str) -> str:
     """
     parts = PurePosixPath(file).parts
     name = parts[-1] if parts else ""
-    if "__MACOSX" in parts or name.startswith(".") or name.casefold() in {"thumbs.db", "desktop.ini"}:
+    if (
+        "__MACOSX" in parts
+        or (name.startswith(".") and not name.startswith(".."))
+        or name.casefold() in {"thumbs.db", "desktop.ini"}
+    ):
         return "a file of the operating system"
     if name.startswith(("~$", ".~lock.")):
         return "the trace of an open spreadsheet"

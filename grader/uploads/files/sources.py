@@ -95,7 +95,7 @@ def _file(place: Path, file: str, *, named: bool = False) -> Iterator[Source]:
         with _opened(place) as stream:
             size = os.fstat(stream.fileno()).st_size
             _check_size(size, limits.ARCHIVE_BYTES)
-            if is_archive(file, stream):
+            if is_archive(file, stream, size):
                 yield from archive_sources(stream, size, "" if named else file)
                 return
     except Unreadable as refusal:

@@ -8,7 +8,7 @@ _KINDS = (
     (b"\xff\xd8\xff", "a picture"),
     (b"gif8", "a picture"),
     (b"pk\x03\x04", "a zip or another kind of document"),
-    (b"\xd0\xcf\x11\xe0", "an older office document"),
+    (b"\xd0\xcf\x11\xe0", "an older office document, or a damaged one"),
     (b"{\\rtf", "a formatted text (.rtf)"),
     (b"\x1f\x8b", "a packed file (.gz)"),
     (b"7z\xbc\xaf", "a packed file (.7z)"),

@@ -16,11 +16,17 @@ from grader.uploads.formats._strings import Runs
 from grader.uploads.formats._xml import Attributes, scan
 
 _KIND = b"application/vnd.oasis.opendocument.spreadsheet"
+_OTHER_KINDS = b"application/vnd.oasis"
 _CONTENT, _MANIFEST = "content.xml", "META-INF/manifest.xml"
 _FORMULA_REFERENCE = re.compile(r"\[\.?([^\]]*)\]")
 _DURATION = re.compile(r"PT(\d{1,6})H(\d{1,2})M[\d.,]*S?")
 _RAISED = re.compile(r"super|0*[1-9][0-9.]*%")
 _NOT_CELL_TEXT = {"annotation", "note", "ruby-text", "shapes"}
+
+
+def _fits(data: bytes) -> bool:
+    """By the kind that stands first in such a file; another program may have packed it again without that."""
+    return is_package(data, _KIND) or (is_package(data, b"content.xml") and not is_package(data, _OTHER_KINDS))
 
 
 def _read(data: bytes) -> Document:
@@ -187,6 +193,4 @@ def _formula(text: str) -> str:
     return f"={_FORMULA_REFERENCE.sub(lambda found: found[1].replace(':.', ':'), body)}" if equals else ""
 
 
-ENTRY = Format(
-    name="OpenDocument spreadsheet", suffixes=(".ods",), fits=lambda data: is_package(data, _KIND), read=_read
-)
+ENTRY = Format(name="OpenDocument spreadsheet", suffixes=(".ods",), fits=_fits, read=_read)

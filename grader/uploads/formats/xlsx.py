@@ -134,6 +134,6 @@ def _nothing(_: str) -> None:
 ENTRY = Format(
     name="workbook",
     suffixes=(".xlsx", ".xlsm"),
-    fits=lambda data: is_package(data, b"[Content_Types].xml", b"xl/workbook"),
+    fits=lambda data: is_package(data, b"xl/workbook", b"xl/worksheets"),
     read=_read,
 )

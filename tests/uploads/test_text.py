@@ -1,0 +1,111 @@
+"""Delimited tables and lines of text, in the encodings and dialects that programs write."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from .building import texts, upload, uploads
+
+TABLE = "problem{0}item{0}answer{0}unit\r\nvalve{0}tau{0}2,4 ·10⁻³{0}s\r\nvalve{0}current{0}5 µA{0}\r\n"
+
+
+@pytest.mark.parametrize("delimiter", [";", "\t", "|"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32"])
+def test_delimiters_and_encodings(delimiter, encoding):
+    found = upload("S0012.csv", TABLE.format(delimiter).encode(encoding))
+    assert texts(found) == {"valve.tau": "2,4 ·10⁻³", "valve.current": "5 µA"}
+    assert found.faults == ()
+    assert [answer.where for answer in found.answers] == ["C2", "C3"]
+
+
+def test_commas_with_quotes_and_line_breaks():
+    found = upload("S0012.csv", 'item,answer\n"valve.tau","2,4\nms"\ncurrent,"5 ""A"""\n')
+    assert texts(found) == {"valve.tau": "2,4\nms", "valve.current": '5 "A"'}
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "mac_roman"])
+def test_an_encoding_that_must_be_guessed_is_said(encoding):
+    text = "item;answer\nvalve.tau;3 µs ± 1 % für die Spule\nvalve.current;5 A, größer als vorher\n"
+    found = upload("S0012.csv", text.encode(encoding))
+    assert "3 µs" in found.answers[0].text
+    assert "does not say its encoding" in found.answers[0].notes[0]
+
+
+def test_a_mark_that_names_the_delimiter():
+    assert texts(upload("S0012.csv", "sep=;\nitem;answer\nvalve.tau;2,4 ms\n")) == {"valve.tau": "2,4 ms"}
+
+
+def test_an_unclosed_quotation_mark_loses_nothing():
+    found = upload("S0012.csv", 'item,answer\nvalve.tau,"2 ms\ncurrent,5 A\n')
+    assert texts(found) == {"valve.tau": '"2 ms', "valve.current": "5 A"}
+    assert "quotation mark" in found.faults[0]
+
+
+def test_dates_and_forced_text_in_a_delimited_file():
+    found = upload("S0012.csv", 'item,answer\nvalve.tau,1-Feb\ncurrent,"=""0.5"""\nrelay.tau,01. Mär\n')
+    assert [(answer.text, answer.alternatives) for answer in found.answers] == [
+        ("1/2", ("2/1", "1.2")), ("0.5", ()), ("1/3", ("3/1", "1.3")),
+    ]  # fmt: skip
+
+
+def test_lines_with_names_separators_and_markup():
+    text = """# Harbour Lock, homework
+    student: S0012
+
+    - **valve.tau**: 2 ms
+    * current = i(t) = 5(1-e^(-500t)) A
+    1) relay.v0- : 0
+    relay
+    tau: 3 s
+    > horn.choice： b
+    """
+    found = upload("answers.md", text)
+    assert found.student == "S0012"
+    assert found.faults == ()
+    assert texts(found) == {
+        "valve.tau": "2 ms",
+        "valve.current": "i(t) = 5(1-e^(-500t)) A",
+        "relay.v0-": "0",
+        "relay.tau": "3 s",
+        "horn.choice": "b",
+    }
+    assert found.answers[0].where == "line 4"
+
+
+def test_lines_below_an_answer_are_its_working_and_unknown_items_are_listed():
+    found = upload("S0012.txt", "valve.tau: 2 ms\nR = 3k + 1k = 4k\nvalve.tua: 4\nvx: 5 V\nName: Ada\n")
+    assert found.answers[0].working == "R = 3k + 1k = 4k\nName: Ada"
+    assert len(found.faults) == 2
+    assert "'valve.tua' is no item" in found.faults[0]
+    assert "'5 V'" in found.faults[1]
+
+
+def test_a_table_drawn_with_bars():
+    text = "Answers of S0013\n\n| problem | item | answer |\n|---|---|---|\n| valve | tau | 2 ms |\n"
+    found = upload("x.md", text)
+    assert texts(found) == {"valve.tau": "2 ms"}
+
+
+def test_a_wide_table_of_text():
+    first, second = uploads("class.tsv", "id\tvalve.tau\tcurrent\nS0012\t2 ms\t\nS0013\t\t5 A\n")
+    assert (first.student, texts(first)) == ("S0012", {"valve.tau": "2 ms"})
+    assert (second.student, second.file) == ("S0013", "class.tsv, row 3")
+
+
+def test_a_table_under_another_ending_is_still_read():
+    assert texts(upload("S0012.txt", "item,answer\nvalve.tau,2 ms\n")) == {"valve.tau": "2 ms"}
+    assert texts(upload("S0012.csv", "valve.tau: 2 ms\n")) == {"valve.tau": "2 ms"}
+    assert texts(upload("S0012", "valve.tau: 2 ms\n")) == {"valve.tau": "2 ms"}
+
+
+ANSWER = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cs", "Cc", "Cf", "Zl", "Zp")), min_size=1, max_size=30
+).map(str.strip).filter(lambda text: text and text[0] not in "\"'`*" and text[-1] not in "*`" and not text.isspace())  # fmt: skip
+
+
+@given(ANSWER)
+def test_whatever_is_written_after_the_name_comes_back_untouched(answer):
+    (written,) = upload("S0012.txt", f"valve.tau: {answer}").answers
+    assert answer in (written.text, *written.alternatives) or written.notes
