@@ -62,12 +62,16 @@ def evaluate(circuit: Circuit, reduced: Frame, signal: Signal, read: Reader) -> 
         return read(_between(reduced, signal.of[0], signal.of[1]))
     element = _element(circuit, signal)
     match signal.kind, element:
+        case ("current", Inductor()) | ("voltage", Capacitor()):
+            return read(reduced.state(element.name))  # what is given at the first action counts, whatever was before
         case "current", _:
             return read(current_row(reduced, element))
         case "voltage", _:
             return read(voltage_row(reduced, element))
         case "power", _:
-            return read(voltage_row(reduced, element)) * read(current_row(reduced, element))
+            factors = (Signal(kind=kind, of=element.name) for kind in ("voltage", "current"))
+            across, through = (evaluate(circuit, reduced, factor, read) for factor in factors)
+            return across * through
         case "energy", CoupledInductors(inductors=(first, second)):
             one, two = (read(reduced.state(name)) for name in (first, second))
             own = _energy(one, circuit, first) + _energy(two, circuit, second)
