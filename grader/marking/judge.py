@@ -15,7 +15,7 @@ from flint import fmpq
 
 from grader.marking.compare import EQUAL, Comparison, close, compare
 from grader.values.dimension import Dimension
-from grader.values.scalar import to_float
+from grader.values.scalar import ONE, to_float
 from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
@@ -50,8 +50,8 @@ class Judgement:
         ``OTHER``: a unit of another kind was written.
     thousands : int
         With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
-    meant : float
-        The factor that a missing unit was taken to carry (0.001: the number was meant in milli-units).
+    meant : fmpq
+        The factor that a missing unit was taken to carry (1/1000: the number was meant in milli-units).
     comparison : Comparison or None
         Of an expression: what it says, part by part.
     undecided : bool
@@ -61,16 +61,16 @@ class Judgement:
     size: Size
     unit: Unit = Unit.RIGHT
     thousands: int = 0
-    meant: float = 1.0
+    meant: fmpq = ONE
     comparison: Comparison | None = None
     undecided: bool = False
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What was assumed on the way, for the student."""
-        if self.meant == 1.0 or self.size < Size.POWER_OF_TEN:
+        if self.meant == 1 or self.size < Size.POWER_OF_TEN:
             return ()
-        return (f"Without a fitting unit the number was taken to be meant in units of {self.meant:g} of the SI unit.",)
+        return (f"Without a unit, the number was taken to be meant in {to_float(self.meant):g} of the SI unit.",)
 
     @property
     def merit(self) -> tuple[int, int, int]:
@@ -133,17 +133,17 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     if state is Unit.MISSING and not target.answer.is_symbolic:
         # Without a unit the number may be meant in the unit an instructor would have written.
         meant = _customary_unit(target)
-        if meant != 1.0:
-            scaled = given.scaled(fmpq(10) ** round(math.log10(meant)))
-            judgements.append(replace(fits(scaled), unit=state, meant=meant))
+        if meant != 1:
+            judgements.append(replace(fits(given.scaled(meant)), unit=state, meant=meant))
     if _is_zero(given) and judgements[0].size is Size.RIGHT and state is Unit.MISSING:
         return replace(judgements[0], unit=Unit.RIGHT)  # zero is zero in every unit
     return max(judgements, key=lambda j: j.merit)
 
 
-def _customary_unit(target: Target) -> float:
+def _customary_unit(target: Target) -> fmpq:
+    """The size of the unit, prefix and all, in which an instructor would write the target."""
     size = abs(target.answer.value(to_float(target.start or fmpq(0)))) if not target.varies else target.scale
-    return prefixed_unit(size, target.dimension)[0]
+    return fmpq(10) ** round(math.log10(prefixed_unit(size, target.dimension)[0]))
 
 
 def _is_zero(given: Waveform) -> bool:

@@ -28,6 +28,7 @@ from grader.marking.understand import Taken, Unread, understand
 from grader.mistakes.diagnose import notes, nudges
 from grader.problem import Marking
 from grader.uploads.records import Upload, Written
+from grader.values.dimension import NUMBER
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 
@@ -141,16 +142,14 @@ def _passed_on(item: ItemKey, following: tuple[Consequence, ...]) -> Carried:
 def _best(
     item: ItemKey, understood: tuple[Taken, ...], following: tuple[Consequence, ...], *, unit_charged: bool
 ) -> _Verdict:
-    """The reading that earns most, the more plausible one first where they earn the same."""
-    best: _Verdict | None = None
+    """The most plausible reading that is right, or right for earlier answers; else the most plausible one."""
+    verdicts = []
     for taken in understood:
         verdict = _judged(item, taken, following, unit_charged=unit_charged)
-        if best is None or verdict.credit.share > best.credit.share + 1e-12:
-            best = verdict
-        if best.credit.share >= 1.0:
-            break
-    assert best is not None
-    return best
+        if verdict.judgement.size is Size.RIGHT or verdict.credit.verdict == FOLLOWED:
+            return verdict
+        verdicts.append(verdict)
+    return verdicts[0]
 
 
 def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, unit_charged: bool) -> _Verdict:
@@ -171,7 +170,7 @@ def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, 
     candidates = [_right_or_parts(item, taken, judgement, unit_charged)]
     if judgement.size is not Size.RIGHT:
         candidates += [_followed(item, taken, judgement, consequence, unit_charged) for consequence in following]
-    return max(candidates, key=lambda v: v.credit.share)
+    return max(candidates, key=lambda v: (v.credit.share, bool(v.reasons)))
 
 
 def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) -> Judgement:
@@ -185,7 +184,7 @@ def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) 
     reference = item.reference
     target = Target(
         answer=answer,
-        dimension=reference.dimension,
+        dimension=reference.dimension or NUMBER,
         varies=reference.kind == "expression",
         scale=reference.scale,
         start=reference.start,
@@ -261,7 +260,9 @@ def listed(items: tuple[str, ...]) -> str:
 
 
 def _charged(credit: Credit, judgement: Judgement, item: ItemKey, taken: Taken, unit_charged: bool) -> Credit:
-    credit = with_unit(credit, judgement, item.reference.dimension, taken.dimension, item.marking, charged=unit_charged)
+    credit = with_unit(
+        credit, judgement, item.reference.dimension or NUMBER, taken.dimension, item.marking, charged=unit_charged
+    )
     return with_figures(credit, taken.digits, item.marking)
 
 

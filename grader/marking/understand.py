@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from flint import fmpq
 
 from grader.asked import Answer
+from grader.marking.compare import compare
 from grader.marking.follow import Carried
 from grader.marking.itemkey import ItemKey
 from grader.reading.evaluate import EvaluationError, NotFinite, evaluate
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
-from grader.reading.tree import Choice, Measured, Negative, Node, Number, Product
-from grader.reading.tree import Unit as UnitNode
+from grader.reading.roots import evaluate_roots
+from grader.reading.tree import Choice, Node
 from grader.uploads.records import Written
 from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO
@@ -55,13 +56,11 @@ class Taken:
     @property
     def digits(self) -> int | None:
         """Significant digits, if the answer is one decimal number."""
-        return significant_digits(self.reading.tree)
+        return self.reading.digits
 
-    def meant(self, factor: float) -> Answer:
+    def meant(self, factor: fmpq) -> Answer:
         """The answer in SI base units where a missing unit stands for `factor`."""
-        if factor == 1.0 or not isinstance(self.answer, Waveform):
-            return self.answer
-        return self.answer.scaled(fmpq(factor))
+        return self.answer.scaled(factor) if isinstance(self.answer, Waveform) else self.answer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +89,7 @@ def understand(item: ItemKey, written: Written, carried: Mapping[str, Carried]) 
             expects=item.reference.kind,
             dimension=item.reference.dimension,
             names=item.names,
+            options=item.options,
         )
         if isinstance(readings, Refusal):
             if readings.kind in BLANK_KINDS:
@@ -97,28 +97,36 @@ def understand(item: ItemKey, written: Written, carried: Mapping[str, Carried]) 
             unread = unread or Unread(sentence=readings.sentence)
             continue
         for reading in readings:
-            worth = _worked_out(item, reading, carried)
+            worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unread):
                 unread = unread or worth
-            else:
-                taken.append(
-                    Taken(
-                        reading=reading,
-                        answer=worth[0],
-                        dimension=worth[1],
-                        rank=len(taken),
-                        notes=reading.notes,
-                    )
+                continue
+            remark = _several(item, reading, worth.answer, carried)
+            if remark and item.marking.several_answers == "none":
+                unread = unread or Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
+                continue
+            taken.append(
+                Taken(
+                    reading=reading,
+                    answer=worth.answer,
+                    dimension=worth.dimension,
+                    rank=len(taken),
+                    notes=(*reading.notes, remark) if remark else reading.notes,
                 )
+            )
     return tuple(taken) or unread
 
 
-def _worked_out(
-    item: ItemKey, reading: Reading, carried: Mapping[str, Carried]
-) -> tuple[Answer, Dimension | None] | Unread:
-    tree = reading.tree
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Worth:
+    answer: Answer
+    dimension: Dimension | None
+
+
+def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, Carried]) -> _Worth | Unread:
+    """What a tree of a reading is worth, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
-        return tree.option, None
+        return _Worth(answer=tree.option, dimension=None)
     names = {**item.values} | {
         name: answer
         for name, id in item.carries
@@ -126,7 +134,8 @@ def _worked_out(
     }
     try:
         if item.reference.kind == "roots":
-            return evaluate_roots(tree, names)
+            found = evaluate_roots(tree, names)
+            return _Worth(answer=found.roots, dimension=found.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
     except NotFinite:
         return Unread(sentence="The answer says infinity; what is asked has a finite value.", reading=reading.text)
@@ -137,21 +146,29 @@ def _worked_out(
     dimension = quantity.dimension
     if dimension is None and quantity.named:
         dimension = item.reference.dimension
-    return quantity.waveform, dimension
+    return _Worth(answer=quantity.waveform, dimension=dimension)
+
+
+def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, Carried]) -> str:
+    """What is to be said where a cell holds further answers that differ from the first; "" where none does."""
+    for _, tree in reading.others:
+        other = _worked_out(item, reading, tree, carried)
+        if isinstance(other, Unread) or _differs(first, other.answer, item.marking.tolerance):
+            if item.marking.several_answers == "none":
+                return "There are several different answers here, and no more than one may be given."
+            return "There are several different answers here; the first one counts."
+    return ""
+
+
+def _differs(one: Answer, other: Answer, tolerance: float) -> bool:
+    if not isinstance(one, Waveform) or not isinstance(other, Waveform):
+        return one != other
+    if one == other:
+        return False
+    if one.is_symbolic or other.is_symbolic:
+        return True
+    return not compare(other, one, tolerance).equal
 
 
 def _sentence(text: str) -> str:
     return f"{text[0].upper()}{text[1:].rstrip('.')}."
-
-
-def significant_digits(tree: Node) -> int | None:
-    """Significant digits of an answer that is one decimal number (with or without unit); None for anything else."""
-    while True:
-        match tree:
-            case Negative(operand=inner) | Measured(operand=inner) | Product(left=inner, right=UnitNode()):
-                tree = inner
-            case Number(text=text):
-                digits = text.lower().split("e")[0].replace(",", "").replace(".", "").lstrip("-+0")
-                return len(digits) or None
-            case _:
-                return None

@@ -25,7 +25,7 @@ def rules(question: Question) -> Iterator[Rule]:
         for item in question.earlier_here(JUST_BEFORE):
             if question.about(item) == 1:
                 yield Rule(
-                    formula="x", uses=(("x", item.id),), says="It cannot jump, so your own value just before counts."
+                    formula="x0", uses=(("x0", item.id),), says="It cannot jump, so your own value just before counts."
                 )
                 break
     yield from from_law(question, INITIAL)

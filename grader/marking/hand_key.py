@@ -1,0 +1,104 @@
+"""Holds the instructor's hand-worked key against the solver: every key is read and judged as a student's answer is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.asked import Answer
+from grader.marking.itemkey import ItemKey
+from grader.marking.judge import Judgement, Size, Unit
+from grader.marking.key import Key
+from grader.marking.mark import judge_answer
+from grader.marking.understand import Taken, Unread, understand
+from grader.mistakes.catalogue import catalogue
+from grader.problem import Item
+from grader.rubric.soundness import Remark
+from grader.uploads.records import Written
+from grader.values.scalar import to_float
+from grader.values.waveform import Waveform, number_of
+
+EXACT = 0.005
+"""A key this near (as a share) counts as the same value rounded to three significant digits."""
+
+KEY_IS_ANSWER = ("choice", "stated value")
+"""Finds whose key is the answer itself."""
+
+
+def check_keys(key: Key) -> tuple[Remark, ...]:
+    """A remark for every key that differs from the solver's answer, saying how."""
+    return tuple(
+        Remark(where=f"problem '{problem.id}', item '{item.id}'", sentence=sentence, wrong=wrong)
+        for problem in key.rubric.problems
+        for item in problem.items
+        if item.key is not None and item.find not in KEY_IS_ANSWER
+        for wrong, sentence in _on_key(key, item, key.item(problem.id, item.id))
+    )
+
+
+def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
+    right = entry.reference.text
+    understood = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
+    if understood is None or isinstance(understood, Unread):
+        reason = "nothing is written there" if understood is None else understood.sentence.rstrip(".")
+        yield True, f"the key '{item.key}' cannot be read ({reason}); the solver finds {right}."
+        return
+    judged = [(taken, judge_answer(entry, taken, entry.reference.answer, EXACT)) for taken in understood]
+    taken, judgement = max(judged, key=lambda pair: (pair[1].merit, -pair[0].rank))
+    if judgement.size is Size.RIGHT:
+        if judgement.unit is Unit.MISSING and entry.marking.units == "required":
+            yield False, f"the key '{item.key}' has no unit; the solver finds {right}."
+        if judgement.unit is Unit.OTHER:
+            yield True, f"the key '{item.key}' has a unit of another kind; the solver finds {right}."
+        return
+    tolerated = judge_answer(entry, taken, entry.reference.answer, entry.marking.tolerance).size is Size.RIGHT
+    sentence = f"the key says '{item.key}', the solver finds {right}: {_difference(judgement, taken, entry)}"
+    if tolerated:
+        yield False, f"{sentence} (within the tolerance; rounded on the way?)."
+    else:
+        yield True, f"{sentence}.{_explained(key, entry, taken)}"
+
+
+def _difference(judgement: Judgement, taken: Taken, entry: ItemKey) -> str:
+    """Where and by how much they differ, in a few words."""
+    if judgement.size is Size.SIGN:
+        return "the sign is the other one"
+    if judgement.size is Size.POWER_OF_TEN:
+        power = 3 * judgement.thousands
+        return f"a factor of 10^{power}"
+    comparison = judgement.comparison
+    if comparison is not None:
+        held = {
+            "the initial value": comparison.initial,
+            "the final value": comparison.final,
+            "the time constant": comparison.rates,
+            "the frequency": comparison.frequencies,
+            "the form": comparison.form,
+        }
+        wrong = [name for name, right in held.items() if not right]
+        return (
+            f"{' and '.join(wrong)} {'differs' if len(wrong) == 1 else 'differ'}" if wrong else "the constants differ"
+        )
+    return _off_by(taken.answer, entry.reference.answer)
+
+
+def _off_by(given: Answer, right: Answer) -> str:
+    """The relative difference of two numbers."""
+    if isinstance(given, Waveform) and isinstance(right, Waveform):
+        plain = given.is_constant and right.is_constant and not given.is_symbolic and not right.is_symbolic
+        if plain and right.terms:
+            ratio = to_float(number_of(given)) / to_float(number_of(right)) - 1
+            return (
+                f"{abs(ratio):.2g} times the value {'above' if ratio > 0 else 'below'} it"
+                if abs(ratio) > 1
+                else (f"{abs(ratio):.2%} {'more' if ratio > 0 else 'less'}")
+            )
+    return "they differ"
+
+
+def _explained(key: Key, entry: ItemKey, taken: Taken) -> str:
+    """The mistake that would lead to the key, if one does."""
+    diagnosis = key.diagnoser.diagnose(entry.problem, entry.id, taken.answer, digits=taken.digits)
+    titles = [
+        catalogue()[id].title for candidate in diagnosis.candidates[: max(diagnosis.tied, 1)] for id in candidate.ids
+    ]
+    return f" This would come from: {' or '.join(dict.fromkeys(titles))}." if titles else ""

@@ -1,0 +1,209 @@
+"""Marks of whole uploads: each rule of design by an answer that shows it."""
+
+from __future__ import annotations
+
+import math
+import pickle
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from grader.marking.mark import mark_upload
+from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.uploads.records import Upload, Written
+
+
+def mark(key, **answers):
+    """Mark answers given by item id; the marks by item id."""
+    written = tuple(
+        Written(problem="valve", item=item, text=text[0], unit=text[1])
+        if isinstance(text, tuple)
+        else Written(problem="valve", item=item, text=text)
+        for item, text in answers.items()
+    )
+    marked = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=written))
+    return {mark.item: mark for mark in marked.marks}
+
+
+RIGHT = {
+    "before": "1.636 A",
+    "start": "1.64 A",
+    "final": "2 A",
+    "seen": "8 ohm",
+    "tau": "10 ms",
+    "i": "2 - 0.364e^(-100t) A",
+    "energy": "139 mJ",
+}
+
+
+def test_a_right_upload_earns_everything(valve_key):
+    """Rounded values and a rounded expression earn all points."""
+    marks = mark(valve_key(), **RIGHT)
+    assert {m.verdict for m in marks.values()} == {CORRECT}
+    assert sum(m.awarded for m in marks.values()) == 12
+    assert not any(m.mistakes or m.review for m in marks.values())
+
+
+@pytest.mark.parametrize(
+    ("item", "text", "verdict", "awarded"),
+    [
+        ("final", "2", PARTLY, 0.75),  # unit missing
+        ("final", "2 V", PARTLY, 0.75),  # unit of another kind
+        ("final", "-2 A", PARTLY, 0.5),  # sign
+        ("final", "2 mA", PARTLY, 0.5),  # prefix
+        ("final", "2000 mA", CORRECT, 1),
+        ("final", ("2", "A"), CORRECT, 1),  # unit in its own cell
+        ("final", "24/12 A", CORRECT, 1),
+        ("final", "V1/(R1+R2*R3/(R2+R3))*R2/(R2+R3)", CORRECT, 1),  # names carry their units
+        ("final", "2.05 A", INCORRECT, 0),  # beyond 2 %
+        ("final", "2.03 A", CORRECT, 1),
+        ("final", "", BLANK, 0),
+        ("tau", "0.01", PARTLY, 0.75),
+        ("tau", "10", PARTLY, 0.75),  # meant in ms, no unit
+        ("tau", "10 s", PARTLY, 0.5),
+        ("tau", "100", INCORRECT, 0),
+        ("tau", "L1/8 ohm", CORRECT, 1),
+        ("i", "18/11 + (2 - 18/11)(1 - e^(-t/10ms)) A", CORRECT, 4),
+        ("i", "2(1-e^(-100t)) A", PARTLY, 3),  # starts from zero
+        ("i", "-2 + 0.364e^(-100t) A", PARTLY, 2),  # sign alone
+        ("i", "2 A", PARTLY, 1),
+        ("i", "2 - 0.364e^(100t) A", PARTLY, 1),
+        ("i", "2 - 0.364e^(-100t)", PARTLY, 3),  # unit missing
+        ("i", "2000 - 364e^(-100t) mA", CORRECT, 4),
+        ("i", "2 - 0.364e^(-100t) mA", PARTLY, 2),
+    ],
+)
+def test_one_answer(valve_key, item, text, verdict, awarded):
+    """Each kind of answer to one item."""
+    found = mark(valve_key(), **{item: text})[item]
+    assert (found.verdict, found.awarded) == (verdict, pytest.approx(awarded)), found.reasons
+
+
+def test_a_slip_is_charged_once(valve_key):
+    """16 ohm for 8 ohm costs its own points; tau and the expression that follow are right for it."""
+    marks = mark(valve_key(), **{**RIGHT, "seen": "16 ohm", "tau": "5 ms", "i": "2 - 0.364e^(-200t) A"})
+    assert marks["seen"].verdict == INCORRECT
+    assert (marks["tau"].verdict, marks["tau"].follows_from) == (FOLLOWED, ("seen",))
+    assert marks["i"].verdict == FOLLOWED
+    assert marks["i"].awarded == 4
+
+
+def test_following_goes_through_a_blank(valve_key):
+    """The expression follows from the resistance even where tau was left out."""
+    marks = mark(valve_key(), **{**RIGHT, "seen": "16 ohm", "tau": "", "i": "2 - 0.364e^(-200t) A"})
+    assert marks["i"].verdict == FOLLOWED
+    assert marks["i"].follows_from == ("seen",)
+
+
+def test_names_stand_for_the_students_own_answers(valve_key):
+    """An expression in names is worked out with the student's own earlier answers."""
+    marks = mark(
+        valve_key(), before="1.5 A", start="1.5 A", final="2 A", tau="10 ms", i="i(inf)+[i(0)-i(inf)]e^(-t/tau)"
+    )
+    assert marks["start"].verdict == FOLLOWED
+    assert marks["i"].verdict == FOLLOWED
+
+
+def test_a_share_for_following(valve_key):
+    """The rubric may pay less, or nothing, for following."""
+    answers = {**RIGHT, "seen": "16 ohm", "tau": "5 ms"}
+    assert mark(valve_key("follow_through = 0.5"), **answers)["tau"].awarded == 0.5
+    assert mark(valve_key("follow_through = 0.0"), **answers)["tau"].verdict == INCORRECT
+
+
+def test_nothing_for_an_absurd_value_carried_on(valve_key):
+    """A negative time constant follows from a negative resistance, and should have been noticed."""
+    marks = mark(valve_key(), seen="-16 ohm", tau="-5 ms")
+    assert marks["tau"].awarded == 0
+    assert "should have been noticed" in " ".join(marks["tau"].reasons)
+
+
+def test_nothing_for_a_slip_that_leaves_nothing_to_do(valve_key):
+    """With equal start and end the response is constant: writing that down earns nothing by following."""
+    marks = mark(valve_key(), before="2 A", start="2 A", final="2 A", seen="8 ohm", tau="10 ms", i="2 A")
+    assert marks["i"].awarded == pytest.approx(1)  # the final value is right
+    assert marks["i"].verdict == PARTLY
+
+
+def test_a_unit_fault_once_per_problem(valve_key):
+    """Where the rubric says so, the second missing unit is only remarked on."""
+    answers = {**RIGHT, "final": "2", "seen": "8"}
+    assert mark(valve_key(), **answers)["seen"].awarded == 1.5
+    once = mark(valve_key('unit_fault = "once per problem"'), **answers)
+    assert (once["final"].awarded, once["seen"].awarded) == (0.75, 2)
+
+
+def test_units_assumed_or_ignored(valve_key):
+    """A missing unit costs nothing where it is assumed; a wrong one still does, unless units are ignored."""
+    assert mark(valve_key('units = "assumed"'), final="2")["final"].awarded == 1
+    assert mark(valve_key('units = "assumed"'), final="2 V")["final"].awarded == 0.75
+    assert mark(valve_key('units = "ignored"'), final="2 V")["final"].awarded == 1
+
+
+def test_significant_figures(valve_key):
+    """Too few figures are remarked on or charged, as the rubric says."""
+    advised = mark(valve_key("significant_figures = 3"), final="2 A")["final"]
+    assert (advised.awarded, advised.verdict) == (1, CORRECT)
+    assert "significant figure" in " ".join(advised.reasons)
+    required = valve_key('significant_figures = 3\nsignificant_figures_rule = "required"')
+    assert mark(required, final="2 A")["final"].awarded == 0.75
+    assert mark(required, final="2.00 A")["final"].awarded == 1
+
+
+def test_foreseen_answers(valve_key):
+    """A known wrong answer earns what the rubric says, with its comment; an accepted one is right."""
+    key = valve_key("", ', known_wrong = [{answer = "2(1-e^(-100t)) A", share = 0.5, comment = "Mind the start."}]')
+    found = mark(key, i="2 - 2e^(-100t) A")["i"]
+    assert found.awarded == 2
+    assert "Mind the start." in found.reasons
+    accepting = valve_key("", ', accept = ["1.8 A"]')
+    assert mark(accepting, i="1.8 A")["i"].verdict == CORRECT
+
+
+def test_what_cannot_be_read_goes_to_a_person(valve_key):
+    """An answer that makes no sense is unreadable, earns nothing and is on the review list."""
+    found = mark(valve_key(), i="2 - ) e^(")["i"]
+    assert (found.verdict, found.review, found.awarded) == (UNREADABLE, True, 0)
+
+
+def test_no_reason_gives_the_reference_answer_away(valve_key):
+    """Reasons and nudges for wrong answers hold no number of the solution."""
+    marks = mark(
+        valve_key(), before="3 A", start="4 A", final="5 A", seen="77 ohm", tau="3 ms", i="7e^(-3t) A", energy="4 J"
+    )
+    for found in marks.values():
+        said = " ".join((*found.reasons, *found.nudges))
+        assert not any(number in said for number in ("1.636", "18/11", "0.364", "139", "8 Ω", "10 ms"))
+
+
+def test_the_key_pickles_and_marks_the_same(valve_key):
+    """A key sent to another process marks identically."""
+    key = valve_key()
+    again = pickle.loads(pickle.dumps(key))
+    assert mark(again, **RIGHT) == mark(key, **RIGHT)
+
+
+@given(better=st.sampled_from(sorted(RIGHT)), wrong=st.sets(st.sampled_from(sorted(RIGHT)), min_size=1))
+def test_one_more_right_answer_never_means_fewer_points(valve_key, better, wrong):
+    """Property: putting one item right never lowers that item's points."""
+    off = {
+        "before": "3 A",
+        "start": "4 A",
+        "final": "5 A",
+        "seen": "77 ohm",
+        "tau": "3 ms",
+        "i": "7e^(-3t) A",
+        "energy": "4 J",
+    }
+    answers = {item: off[item] if item in wrong else text for item, text in RIGHT.items()}
+    before = mark(valve_key(), **answers)[better].awarded
+    after = mark(valve_key(), **{**answers, better: RIGHT[better]})[better].awarded
+    assert after >= before
+
+
+@given(factor=st.floats(0.2, 5).filter(lambda f: abs(math.log(f)) > 0.05))
+def test_a_value_off_by_more_than_the_tolerance_earns_nothing(valve_key, factor):
+    """Property: no value beyond its tolerance is right."""
+    found = mark(valve_key(), final=f"{2 * factor:.5f} A")["final"]
+    assert found.awarded == 0
