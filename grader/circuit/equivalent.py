@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from flint import fmpq
+
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
@@ -21,8 +23,9 @@ from grader.circuit.elements import (
     Resistor,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Layout, Positions, branch, difference, layout
+from grader.circuit.network import Layout, Positions, branch, difference, instant_of, layout, positions
 from grader.circuit.reduction import Reduced
+from grader.circuit.response import reduced_at
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar
 
@@ -41,18 +44,20 @@ class Combination:
     nodes: Nodes | None
 
 
-def equivalent_inductance(reduced: Reduced, at: Nodes | str | None = None, of: Collection[str] = ()) -> Scalar:
+def equivalent_inductance(
+    circuit: Circuit, at: Nodes | str | None = None, of: Collection[str] = (), index: int = 1
+) -> Scalar:
     """The inductance (H) of the inductors seen at a node pair or at an element's terminals.
 
     Parameters
     ----------
-    reduced : Reduced
-        The interval, as given by `Solved.reduced`.
     at : node pair, element name or None
         Where to look; an element named is taken out, unless it is an inductor.  None: at the terminals of the
         combination itself.
     of : collection of str
         The inductors meant; empty: all.
+    index : int
+        The interval whose switch positions count, as in `Solved.intervals`.
 
     Raises
     ------
@@ -61,48 +66,55 @@ def equivalent_inductance(reduced: Reduced, at: Nodes | str | None = None, of: C
     NotDefined
         If none is seen there.
     """
-    return _equivalent(reduced, Inductor, at, of)
+    return _equivalent(circuit, Inductor, at, of, instant_of(circuit, index))
 
 
-def equivalent_capacitance(reduced: Reduced, at: Nodes | str | None = None, of: Collection[str] = ()) -> Scalar:
+def equivalent_capacitance(
+    circuit: Circuit, at: Nodes | str | None = None, of: Collection[str] = (), index: int = 1
+) -> Scalar:
     """The capacitance (F) of the capacitors seen, as `equivalent_inductance`."""
-    return _equivalent(reduced, Capacitor, at, of)
+    return _equivalent(circuit, Capacitor, at, of, instant_of(circuit, index))
 
 
 def _equivalent(
-    reduced: Reduced, kind: type[Inductor | Capacitor], at: Nodes | str | None, of: Collection[str]
+    circuit: Circuit,
+    kind: type[Inductor | Capacitor],
+    at: Nodes | str | None,
+    of: Collection[str],
+    when: fmpq | None,
 ) -> Scalar:
-    circuit = reduced.circuit
     members = tuple(e.name for e in circuit.elements if isinstance(e, kind) and (not of or e.name in of))
     word = "inductor" if kind is Inductor else "capacitor"
     if not members:
         raise NotDefined(f"the circuit has no {word} to combine")
     if at is None:
-        return combination(reduced, members).value
-    nodes = branch(circuit, circuit.element(at), reduced.where) if isinstance(at, str) else at
+        return combination(circuit, members, when).value
+    where = positions(circuit, when)
+    nodes = branch(circuit, circuit.element(at), where) if isinstance(at, str) else at
     # Resistors first count for nothing (open); where the combination is then out of reach, as wires: the one suits a
     # resistor beside the combination, the other a resistor in line with it.
     for wires in (False, True):
-        found = _between(reduced, members, nodes, wires=wires, without=at if isinstance(at, str) else "")
+        found = _between(circuit, where, members, nodes, wires=wires, without=at if isinstance(at, str) else "")
         if found is not None:
             return found
     raise NotDefined(f"no {word} is seen between '{nodes[0]}' and '{nodes[1]}'")
 
 
-def combination(reduced: Reduced, members: Sequence[str]) -> Combination:
-    """The storage elements named (all inductors or all capacitors) as one.
+def combination(circuit: Circuit, members: Sequence[str], when: fmpq | None) -> Combination:
+    """The storage elements named (all inductors or all capacitors) as one, with switches as from an instant on.
 
     Raises
     ------
     CircuitError
         If they do not act as one.
     """
-    kind = type(reduced.circuit.element(members[0]))
+    kind = type(circuit.element(members[0]))
     assert kind is Inductor or kind is Capacitor
-    nodes = _terminals(reduced, members)
-    value = None if nodes is None else _between(reduced, members, nodes, wires=False, without="")
+    where = positions(circuit, when)
+    nodes = _terminals(circuit, where, members)
+    value = None if nodes is None else _between(circuit, where, members, nodes, wires=False, without="")
     if value is None:
-        nodes, value = None, _in_line(reduced, members)
+        nodes, value = None, _in_line(reduced_at(circuit, when), members)
     if value is None:
         raise CircuitError(
             f"{', '.join(members)} cannot be combined into one here; say at which nodes or by which element to look",
@@ -111,9 +123,8 @@ def combination(reduced: Reduced, members: Sequence[str]) -> Combination:
     return Combination(kind=kind, members=tuple(members), value=value, nodes=nodes)
 
 
-def _terminals(reduced: Reduced, members: Collection[str]) -> Nodes | None:
+def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> Nodes | None:
     """The two nodes where the members meet the rest of the circuit, closed switches being wires."""
-    circuit, where = reduced.circuit, reduced.where
     if len(members) == 1:
         return branch(circuit, circuit.element(next(iter(members))), where)
     merged = _merged(circuit, where)
@@ -142,9 +153,11 @@ def _merged(circuit: Circuit, where: Positions) -> dict[str, str]:
     return same
 
 
-def _between(reduced: Reduced, members: Collection[str], nodes: Nodes, *, wires: bool, without: str) -> Scalar | None:
+def _between(
+    circuit: Circuit, where: Positions, members: Collection[str], nodes: Nodes, *, wires: bool, without: str
+) -> Scalar | None:
     """What the members alone show between two nodes; None where they show nothing (or a short)."""
-    circuit, columns = reduced.circuit, layout(reduced.circuit)
+    columns = layout(circuit)
     size = len(columns.unknowns)
     probe = size  # the current's (or charge's) rate into the first node, as an unknown of its own
     solving = Elimination(range(size + 1))
@@ -156,7 +169,7 @@ def _between(reduced: Reduced, members: Collection[str], nodes: Nodes, *, wires:
     for element in circuit.elements:
         if isinstance(element, CoupledInductors):
             continue
-        ends = branch(circuit, element, reduced.where)
+        ends = branch(circuit, element, where)
         current = columns.currents[element.name]
         for node, way in zip(ends, (ONE, -ONE), strict=True):
             if node in sums and ends[0] != ends[1]:
@@ -164,7 +177,7 @@ def _between(reduced: Reduced, members: Collection[str], nodes: Nodes, *, wires:
         voltage = difference(columns, ends)
         if element.name in members:
             law = _storage_law(circuit, columns, element, voltage, members)
-        elif element.name != without and _conducts(element, reduced.where, wires=wires):
+        elif element.name != without and _conducts(element, where, wires=wires):
             law = voltage
         else:
             law = {current: ONE}

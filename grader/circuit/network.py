@@ -36,7 +36,7 @@ from grader.circuit.elements import (
 )
 from grader.circuit.elimination import Row
 from grader.errors import CircuitError
-from grader.values.scalar import ONE
+from grader.values.scalar import ONE, ZERO
 
 Positions = Mapping[str, bool | str]
 """Where each switch stands: closed or not, or the throw of a changeover switch."""
@@ -90,6 +90,22 @@ def positions(circuit: Circuit, instant: fmpq | None) -> Positions:
                 if time <= instant:
                     found[element.name] = state
     return found
+
+
+def instants(circuit: Circuit) -> list[fmpq]:
+    """All instants at which a switch or a source acts; 0 where nothing does."""
+    found: set[fmpq] = set()
+    for element in circuit.elements:
+        if isinstance(element, (Switch, ChangeoverSwitch)):
+            found.update(time for time, _ in element.actions)
+        elif isinstance(element, (VoltageSource, CurrentSource)):
+            found.update(start for start, _ in element.drive.pieces if start is not None)
+    return sorted(found) or [ZERO]
+
+
+def instant_of(circuit: Circuit, index: int) -> fmpq | None:
+    """The instant that opens an interval (None for the time before the first action)."""
+    return None if index == 0 else instants(circuit)[index - 1]
 
 
 def branch(circuit: Circuit, element: Element, where: Positions) -> Nodes:

@@ -15,10 +15,10 @@ from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, In
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.equivalent import Combination, combination
 from grader.circuit.modal import characteristic_polynomial
-from grader.circuit.network import branch
+from grader.circuit.network import instant_of
 from grader.circuit.polynomial import factored
 from grader.circuit.reduction import Reduced
-from grader.circuit.response import instants, reduced_at
+from grader.circuit.response import reduced_at
 from grader.circuit.statics import OPEN, Treatment, as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar, sign
@@ -50,14 +50,18 @@ def resistance_between(
     # The source drives its current from its first node to the second through itself: into the circuit at the second.
     probe = CurrentSource(name=name, between=(nodes[1], nodes[0]), drive=Drive(pieces=()))
     probed = replace(circuit, elements=(*circuit.elements, probe))
-    treatment = sources_off(circuit) | dict(treat or {}) | {name: as_current(constant(ONE))}
+    where = f"connects '{nodes[0]}' and '{nodes[1]}'"
+    return _probed(
+        probed, when, {name: as_current(constant(ONE))} | dict(treat or {}), Signal(kind="voltage", of=nodes), where
+    )
+
+
+def _probed(circuit: Circuit, when: fmpq | None, treat: Mapping[str, Treatment], across: Signal, where: str) -> Scalar:
+    """The voltage that one ampere makes, sources off."""
     try:
-        found = dc(probed, when, treatment).value(Signal(kind="voltage", of=nodes))
+        return dc(circuit, when, sources_off(circuit) | dict(treat)).value(across).number
     except (CircuitError, NotDefined):
-        raise NotDefined(
-            f"nothing with a resistance connects '{nodes[0]}' and '{nodes[1]}' here, so no finite resistance is seen"
-        ) from None
-    return found.number
+        raise NotDefined(f"nothing with a resistance {where} here, so no finite resistance is seen") from None
 
 
 def resistance_seen(
@@ -84,16 +88,22 @@ def resistance_seen(
     """
     when = instant_of(circuit, index)
     if by is not None:
-        element = circuit.element(by)
-        nodes = branch(circuit, element, reduced_at(circuit, when).where)
-        return resistance_between(circuit, nodes, when, {by: OPEN} | dict(treat or {}))
+        return _seen_by_one(circuit, when, by, treat)
     group = storage_combination(circuit, index)
+    if len(group.members) == 1:
+        return _seen_by_one(circuit, when, group.members[0], treat)
     if group.nodes is None:
         # The members are in series around resistances between them: what they see together is tau over C.
         seen = time_constant(circuit, index)
         return seen / group.value if group.kind is Capacitor else group.value / seen
     removed = dict.fromkeys(group.members, OPEN)
     return resistance_between(circuit, group.nodes, when, removed | dict(treat or {}))
+
+
+def _seen_by_one(circuit: Circuit, when: fmpq | None, name: str, treat: Mapping[str, Treatment] | None) -> Scalar:
+    """The element itself becomes the source of the ampere, so that what it controls still obeys it."""
+    out = {name: as_current(constant(-ONE))}
+    return _probed(circuit, when, out | dict(treat or {}), Signal(kind="voltage", of=name), f"joins the ends of {name}")
 
 
 def storage_combination(circuit: Circuit, index: int = 1) -> Combination:
@@ -113,7 +123,7 @@ def storage_combination(circuit: Circuit, index: int = 1) -> Combination:
         raise CircuitError(
             f"{', '.join(active)} do not act as one storage element here; say by which of them", tuple(active)
         )
-    return combination(reduced, tuple(active))
+    return combination(circuit, tuple(active), instant_of(circuit, index))
 
 
 def _takes_part(reduced: Reduced, derivative: int) -> bool:
@@ -173,8 +183,3 @@ def _seen_by(reduced: Reduced, circuit: Circuit, by: str) -> tuple[Scalar, ...]:
             add_scaled(following, own, value)
         row = following
     raise AssertionError("a matrix satisfies its characteristic polynomial")
-
-
-def instant_of(circuit: Circuit, index: int) -> fmpq | None:
-    """The instant that opens an interval (None for the time before the first action)."""
-    return None if index == 0 else instants(circuit)[index - 1]

@@ -13,17 +13,13 @@ from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
 from grader.circuit.elements import (
     Capacitor,
-    ChangeoverSwitch,
     Circuit,
-    CurrentSource,
     Inductor,
     Signal,
-    Switch,
-    VoltageSource,
 )
 from grader.circuit.elimination import Row
 from grader.circuit.modal import Mode, PowerSequence, characteristic_polynomial, modes, waveform
-from grader.circuit.network import positions
+from grader.circuit.network import instants, positions
 from grader.circuit.polynomial import Polynomial, factored
 from grader.circuit.reduction import Reduced, reduce
 from grader.circuit.sources import drives, exosystem, tame
@@ -196,17 +192,6 @@ def solve(circuit: Circuit) -> Solved:
         held=held,
         stages=tuple(stages),
     )
-
-
-def instants(circuit: Circuit) -> list[fmpq]:
-    """All instants at which a switch or a source acts; 0 where nothing does."""
-    found: set[fmpq] = set()
-    for element in circuit.elements:
-        if isinstance(element, (Switch, ChangeoverSwitch)):
-            found.update(time for time, _ in element.actions)
-        elif isinstance(element, (VoltageSource, CurrentSource)):
-            found.update(start for start, _ in element.drive.pieces if start is not None)
-    return sorted(found) or [ZERO]
 
 
 def reduced_at(circuit: Circuit, instant: fmpq | None) -> Reduced:

@@ -17,8 +17,8 @@ def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one 
 
 def reference(question: Question) -> Waveform:
     """What they act as, in the interval meant."""
-    reduced = question.solved.reduced(question.index)
-    return constant(equivalent_capacitance(reduced, question.item.by, question.item.of))
+    item = question.item
+    return constant(equivalent_capacitance(question.circuit, item.by, item.of, question.index))
 
 
 def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry

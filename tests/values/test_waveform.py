@@ -1,0 +1,170 @@
+"""Waveforms: ring and calculus laws exactly, values against floats, limits, text."""
+
+from __future__ import annotations
+
+import math
+import pickle
+
+import pytest
+import sympy
+from flint import fmpq
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from grader.values.scalar import sqrt
+from grader.values.waveform import (
+    TIME,
+    NotAWaveform,
+    Waveform,
+    constant,
+    cos,
+    cosh,
+    exp,
+    log,
+    number_of,
+    power,
+    reciprocal,
+    sin,
+    sinh,
+    square_root,
+    waveform_text,
+)
+
+NUMBERS = st.sampled_from([fmpq(0), fmpq(1), fmpq(-2), fmpq(1, 3), fmpq(5, 2), sqrt(fmpq(2)), sqrt(fmpq(5)) / 2 - 1])
+RATES = st.sampled_from([fmpq(0), fmpq(-1), fmpq(-1, 2), fmpq(1, 3), -sqrt(fmpq(2))])
+FREQUENCIES = st.sampled_from([fmpq(0), fmpq(1), fmpq(3), sqrt(fmpq(3))])
+TIMES = (0.0, 0.3, 1.1)
+
+
+@st.composite
+def waveforms(draw):
+    total = Waveform()
+    for _ in range(draw(st.integers(0, 3))):
+        term = constant(draw(NUMBERS)) * exp(
+            TIME.scaled(draw(RATES)) + constant(draw(st.sampled_from([fmpq(0), fmpq(-1)])))
+        )
+        angle = TIME.scaled(draw(FREQUENCIES)) + constant(draw(st.sampled_from([fmpq(0), fmpq(1, 2), fmpq(-2)])))
+        for _ in range(draw(st.integers(0, 2))):
+            term = term * TIME
+        total = total + term * draw(st.sampled_from([cos, sin]))(angle)
+    return total
+
+
+def close(waveform, function):
+    for t in TIMES:
+        expected = function(t)
+        assert waveform.value(t) == pytest.approx(expected, abs=1e-9 * (1 + abs(expected)))
+
+
+@given(waveforms(), waveforms(), waveforms())
+def test_ring_laws(a, b, c):
+    """As equalities of canonical forms."""
+    assert a + b == b + a
+    assert a * b == b * a
+    assert a * (b + c) == a * b + a * c
+    assert not (a - a).terms
+    assert hash(a + b) == hash(b + a)
+
+
+@given(waveforms(), waveforms())
+def test_values(a, b):
+    """Pointwise."""
+    close(a + b, lambda t: a.value(t) + b.value(t))
+    close(a * b, lambda t: a.value(t) * b.value(t))
+
+
+@given(waveforms(), waveforms())
+def test_calculus(a, b):
+    """Product rule, and the derivative of an antiderivative."""
+    assert (a * b).derivative() == a.derivative() * b + a * b.derivative()
+    assert a.antiderivative().derivative() == a
+
+
+@given(waveforms(), st.sampled_from([fmpq(1), fmpq(-1, 2), sqrt(fmpq(2))]))
+def test_delay(a, delay):
+    """Later and back again is the same; values move."""
+    assert a.delayed(delay).delayed(-delay) == a
+    assert a.delayed(delay).at(delay).value() == pytest.approx(a.value(0.0), abs=1e-9)
+
+
+@given(waveforms())
+def test_limit(a):
+    """Where there is one the waveform gets there; a sum with a growing or oscillating term has none."""
+    limit = a.limit()
+    decaying = [t for t in a.terms if t.rate != 0 or t.power or t.frequency != 0]
+    if limit is None:
+        assert decaying
+    else:
+        assert a.value(200.0) == pytest.approx(limit.value(), abs=1e-6)
+
+
+@given(waveforms())
+def test_text_reads_back(a):
+    """By sympy's parser."""
+    t = sympy.Symbol("t")
+    formula = sympy.lambdify(t, sympy.sympify(waveform_text(a), locals={"t": t}), "math")
+    close(a, formula)
+
+
+@given(waveforms())
+def test_pickles(a):
+    """Equal after the journey."""
+    assert pickle.loads(pickle.dumps(a)) == a
+
+
+@given(st.fractions(min_value=-3, max_value=3, max_denominator=5))
+def test_functions(f):
+    """Of a number and of t, against the math module."""
+    x = fmpq(f.numerator, f.denominator)
+    wave = TIME.scaled(x)
+    close(exp(wave), lambda t: math.exp(float(f) * t))
+    close(cosh(wave) * cosh(wave) - sinh(wave) * sinh(wave), lambda _: 1.0)
+    assert cos(wave) * cos(wave) + sin(wave) * sin(wave) == constant(fmpq(1))
+    close(power(constant(fmpq(2)), wave), lambda t: 2 ** (float(f) * t))
+
+
+def test_constants_with_exponentials_are_exact():
+    """e^-5 met on the way stays e^-5, and cancels."""
+    left = exp(constant(fmpq(-5)))
+    assert left.exact
+    assert left * exp(constant(fmpq(5))) == constant(fmpq(1))
+    assert not (left + left - left.scaled(fmpq(2))).terms
+    assert reciprocal(left) == exp(constant(fmpq(5)))
+
+
+def test_roots_and_logarithms():
+    """Exact where they can be, 50 digits otherwise, refused where there are none."""
+    assert square_root(constant(fmpq(2))) == constant(sqrt(fmpq(2)))
+    assert log(exp(constant(fmpq(3)))) == constant(fmpq(3))
+    assert not log(constant(fmpq(2))).exact
+    assert float(number_of(log(constant(fmpq(2)))).p) / float(number_of(log(constant(fmpq(2)))).q) == pytest.approx(
+        math.log(2)
+    )
+    for wrong in (lambda: log(constant(fmpq(-1))), lambda: square_root(constant(fmpq(-1))), lambda: number_of(TIME)):
+        with pytest.raises(NotAWaveform):
+            wrong()
+
+
+def test_outside_the_waveforms():
+    """A sum or a sine below the line, t in a power's base."""
+    with pytest.raises(NotAWaveform):
+        reciprocal(constant(fmpq(1)) + exp(TIME))
+    with pytest.raises(NotAWaveform):
+        reciprocal(sin(TIME))
+    with pytest.raises(NotAWaveform):
+        exp(TIME * TIME)
+    with pytest.raises(ZeroDivisionError):
+        reciprocal(Waveform())
+
+
+@given(waveforms())
+def test_modes_are_the_terms_in_floats(a):
+    """Offsets and phases worked in."""
+    assume(a.terms)
+    for t in TIMES:
+        total = sum(
+            m.cosine * t**m.power * math.exp(m.rate * t) * math.cos(m.frequency * t)
+            + m.sine * t**m.power * math.exp(m.rate * t) * math.sin(m.frequency * t)
+            for m in a.modes()
+        )
+        assert total == pytest.approx(a.value(t), abs=1e-9 * (1 + abs(total)))
