@@ -114,4 +114,4 @@ def _right(text: str, dimension: Dimension | None) -> str:
         close = difflib.get_close_matches(words[-1], known, n=1)
         if close and close[0] != words[-1]:
             return f"; did you mean '{' '.join([*words[:-1], close[0]])}'?"
-    return f"; write it as in \"{_SAMPLES[dimension]}\"" if dimension in _SAMPLES else ""
+    return f'; write it as in "{_SAMPLES[dimension]}"' if dimension in _SAMPLES else ""

@@ -34,6 +34,12 @@ def value_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     return _waveform(named, "x").at(time)
 
 
+def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> Waveform:
+    """The response from ``x0``, ``xf`` and ``tau`` at an instant, ``start`` being that of ``x0``."""
+    x0, xf, tau = (_waveform(named, name) for name in ("x0", "xf", "tau"))
+    return xf + (x0 - xf) * exp(-(constant(time - start) / tau))
+
+
 def slope_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     """The derivative of the expression ``x`` at an instant."""
     return _waveform(named, "x").derivative().at(time)

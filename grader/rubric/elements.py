@@ -104,9 +104,7 @@ def _inductor(table: Table, values: Values) -> Element:
     )
 
 
-def _source(
-    make: type[VoltageSource | CurrentSource], dimension: Dimension, table: Table, values: Values
-) -> Element:
+def _source(make: type[VoltageSource | CurrentSource], dimension: Dimension, table: Table, values: Values) -> Element:
     return make(name=table.text("name"), between=_between(table), drive=_drive(table, values, dimension))
 
 

@@ -38,12 +38,9 @@ def reference(question: Question) -> Waveform:
 
 
 def _permeability(text: str) -> Waveform:
-    value = quantity(text, None)
-    if value.dimension == PERMEABILITY:
-        return value.waveform
-    if value.dimension not in (None, NUMBER):
-        raise ValueError(f"'permeability': '{text}' must be a plain number (relative) or in H/m")
-    return value.waveform * MAGNETIC_CONSTANT
+    """In H/m; a number without a unit is relative to the magnetic constant."""
+    value = quantity(text, PERMEABILITY)
+    return value.waveform * MAGNETIC_CONSTANT if value.dimension is None else value.waveform
 
 
 def faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

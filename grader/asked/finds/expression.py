@@ -51,5 +51,5 @@ ENTRY = Asked(
     reference=reference,
     rules=rules,
     text=text,
-    sample=Sample(circuit="relay", item='current = "L1"', answer="(3)*exp((-20)*t)"),
+    sample=Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)"),
 )

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
+from grader.asked import steps
 from grader.asked.links import FIRST_ORDER, at_instant, from_law, from_states, from_values
 from grader.asked.question import Question, time_text
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
 from grader.asked.words import phrase, signal_dimension, titled
 from grader.problem import Item, Problem
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Waveform
 
-FORMULA = "xf+(x0-xf)*e^(-(t2-t1)/tau)"
+FORMULA = "xf+(x0-xf)*e^(-(t-t1)/tau)"
 
 
 def reference(question: Question) -> Waveform:
@@ -35,14 +37,10 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_law(question, "value at")
     yield from from_states(question, "value at")
     opened = question.solved.intervals[index].start
+    says = "This follows from your own initial value, final value and time constant."
+    step = partial(steps.first_order_at, start=opened, time=at)
     here = replace(question, item=replace(question.item, after=opened))
-    yield from from_values(
-        here,
-        FORMULA,
-        "This follows from your own initial value, final value and time constant.",
-        needs=FIRST_ORDER,
-        given={"t1": constant(opened), "t2": constant(at)},
-    )
+    yield from from_values(here, FORMULA, says, needs=FIRST_ORDER, step=step)
 
 
 def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
@@ -57,5 +55,5 @@ ENTRY = Asked(
     reference=reference,
     rules=rules,
     text=text,
-    sample=Sample(circuit="charging", item='voltage = "C1"\nat = "2 ms"', answer="(10) + (-10)*exp((-1))"),
+    sample=Sample(circuit="charging", item='voltage = "C1"\nat = "2 ms"', answer="-10*exp(-1) + 10"),
 )

@@ -1,0 +1,97 @@
+"""``grader solve``: the reference answers of a rubric, with the worked solution."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from grader.problem import Rubric
+from grader.rubric.references import Reference
+
+SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the rubric and the forms of output."""
+    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
+    parser.add_argument("--problem", metavar="ID", help="this problem only")
+    parser.add_argument("--json", action="store_true", help="print the answers as JSON, in SI base units")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the answers."""
+    from grader.rubric.files import load_rubric
+    from grader.rubric.references import references
+
+    rubric = _chosen(load_rubric(options.rubric), options.problem)
+    found = references(rubric)
+    if options.json:
+        print(json.dumps(as_json(rubric, found), ensure_ascii=False, indent=2))
+    else:
+        print("\n".join(as_text(rubric, found)))
+    return 0
+
+
+def _chosen(rubric: Rubric, id: str | None) -> Rubric:
+    """The rubric, cut down to one problem where one is named."""
+    from dataclasses import replace
+
+    from grader.errors import UsageError
+    from grader.rubric.table import nearest
+
+    if id is None:
+        return rubric
+    chosen = tuple(problem for problem in rubric.problems if problem.id == id)
+    if not chosen:
+        hint = nearest(id, [problem.id for problem in rubric.problems])
+        raise UsageError(f"{rubric.name} has no problem '{id}'{hint}.")
+    return replace(rubric, problems=chosen)
+
+
+def as_json(rubric: Rubric, found: Sequence[Reference]) -> dict[str, Any]:
+    """The answers as plain data: values in SI base units without prefix, None where the answer is no single number."""
+    by_item = {(reference.problem, reference.item): reference for reference in found}
+    return {
+        "problems": [
+            {"id": problem.id, "items": [_item_json(by_item[problem.id, item.id]) for item in problem.items]}
+            for problem in rubric.problems
+        ]
+    }
+
+
+def _item_json(reference: Reference) -> dict[str, Any]:
+    return {
+        "id": reference.item,
+        "find": reference.find,
+        "value": _value(reference),
+        "unit": reference.unit,
+        "text": reference.text,
+        "exact": reference.exact,
+    }
+
+
+def _value(reference: Reference) -> float | None:
+    from grader.values.waveform import Waveform, number_of
+
+    answer = reference.answer
+    if reference.kind != "value" or not isinstance(answer, Waveform) or answer.is_symbolic:
+        return None
+    return float(number_of(answer))
+
+
+def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
+    """The answers problem by problem, each line as on the answer sheet."""
+    by_item = {(reference.problem, reference.item): reference for reference in found}
+    yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"
+    for problem in rubric.problems:
+        yield ""
+        yield f"{problem.id}: {problem.title}" if problem.title else problem.id
+        width = max(len(item.id) for item in problem.items)
+        for item in problem.items:
+            reference = by_item[problem.id, item.id]
+            yield f"  {item.id:<{width}}  {item.text}"
+            note = f"    ({reference.note})" if reference.note else ""
+            yield f"  {'':<{width}}  = {reference.text}{note}"

@@ -1,0 +1,41 @@
+"""``grader vet``: whether a rubric is sound, and the hand-worked key right."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+SUMMARY = "Check a rubric: every fault in it, and the hand-worked key against the solver."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the rubric."""
+    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
+    parser.add_argument("--strict", action="store_true", help="end with status 1 where something is worth a look")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print what is wrong, then what is worth a look; 0 if sound, 2 if something is wrong."""
+    from grader.marking.hand_key import check_keys
+    from grader.marking.key import build_key
+    from grader.rubric.files import load_rubric
+    from grader.rubric.soundness import soundness
+
+    rubric = load_rubric(options.rubric)
+    key = build_key(rubric)
+    remarks = [*soundness(rubric), *check_keys(key)]
+    wrong = [remark for remark in remarks if remark.wrong]
+    for title, some in (("Wrong:", wrong), ("Worth a look:", [remark for remark in remarks if not remark.wrong])):
+        if some:
+            print(title)
+            print("\n".join(f"  {remark}" for remark in some))
+    items = [item for problem in rubric.problems for item in problem.items]
+    keyed = sum(item.key is not None for item in items)
+    points = sum(item.points for item in items)
+    print(
+        f"{rubric.name}: {len(rubric.problems)} problems, {len(items)} items, {points:g} points, "
+        f"{keyed} keys; {'sound' if not wrong else f'{len(wrong)} to mend'}."
+    )
+    if wrong:
+        return 2
+    return 1 if remarks and options.strict else 0

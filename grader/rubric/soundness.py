@@ -1,0 +1,95 @@
+"""Whether a rubric asks sensible things: what an instructor should look at before handing it out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from grader.asked.question import Question, time_text
+from grader.asked.words import phrase
+from grader.circuit.elements import ChangeoverSwitch
+from grader.circuit.response import Solved, solve
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Item, Problem, Rubric
+from grader.rubric.circuits import nodes_of
+from grader.values.waveform import Waveform
+
+ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time to reach")
+"""Finds that are trivial where the signal does not change."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remark:
+    """One thing to look at: where it is, a sentence, and whether it is wrong (or only worth a look)."""
+
+    where: str
+    sentence: str
+    wrong: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.sentence}"
+
+
+def soundness(rubric: Rubric) -> tuple[Remark, ...]:
+    """Remarks on a rubric whose references exist; on keys see `grader.marking.hand_key`."""
+    found: list[Remark] = []
+    for problem in rubric.problems:
+        where = f"problem '{problem.id}'"
+        solved = None if problem.circuit is None else solve(problem.circuit)
+        if solved is not None:
+            found.extend(Remark(where=where, sentence=text) for text in _on_circuit(problem, solved))
+        for item in problem.items:
+            here = f"{where}, item '{item.id}'"
+            found.extend(Remark(where=here, sentence=text, wrong=wrong) for wrong, text in _on_points(item))
+            if solved is not None and item.signal is not None and item.find in ABOUT_CHANGE:
+                found.extend(Remark(where=here, sentence=text) for text in _on_change(problem, item, solved))
+    if sum(item.points for problem in rubric.problems for item in problem.items) == 0:
+        found.append(Remark(where=rubric.name, sentence="no item has any points.", wrong=True))
+    return tuple(found)
+
+
+def _on_points(item: Item) -> Iterator[tuple[bool, str]]:
+    total = sum(points for _, points in item.parts)
+    if item.parts and abs(total - item.points) > 1e-9:
+        yield True, f"the parts add up to {total:g} points, but the item has {item.points:g}; make them agree."
+    if item.points == 0:
+        yield False, "it has no points."
+    if item.marking.tolerance == 0:
+        yield False, "with a tolerance of 0 a rounded answer is wrong; 1 % to 2 % is usual."
+    if item.marking.tolerance > 0.1:
+        yield False, f"a tolerance of {item.marking.tolerance:.0%} may let a wrong answer pass."
+
+
+def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
+    """Loose ends, impulses, and what the solver had to assume."""
+    assert problem.circuit is not None
+    ends = Counter(node for element in problem.circuit.elements for node in dict.fromkeys(nodes_of(element)))
+    throws = {t for e in problem.circuit.elements if isinstance(e, ChangeoverSwitch) for t in nodes_of(e)}
+    for node, count in ends.items():
+        if count == 1 and node not in throws:
+            element = next(e.name for e in problem.circuit.elements if node in nodes_of(e))
+            yield f"only '{element}' is connected to node '{node}'; is the node's name spelled right?"
+    for impulse in solved.impulses:
+        what = "voltage" if impulse.kind == "flux" else "current"
+        yield (
+            f"at t = {time_text(impulse.time)} the {what} of '{impulse.element}' is an impulse; is that meant, and does "
+            "the switching leave a path for every inductor's current?"
+        )
+    yield from (f"{note.rstrip('.')}." for note in solved.notes)
+
+
+def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
+    """A signal that the switching leaves alone."""
+    question = Question(problem=problem, item=item, solved=solved)
+    index = question.index if item.at is None else question.index_at(item.at)
+    if index == 0:
+        return
+    try:
+        after: Waveform = solved.waveform(question.signal, index)
+        before: Waveform = solved.just_before(question.signal, index)
+    except (CircuitError, NotDefined):
+        return
+    if after.is_constant and after == before:
+        start = question.solved.intervals[index].start
+        yield f"the {phrase(item.signal)} does not change at t = {time_text(start)}; is the right signal asked?"
