@@ -1,0 +1,68 @@
+"""``grader codes``: personal access codes for ``grader serve``."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+SUMMARY = "Make personal access codes for a roster, to be handed out to the students."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the roster, where to write, and whose codes to replace."""
+    parser.epilog = (
+        "Only hashes of the codes are kept in the data folder: a code that is lost can be replaced, never shown again. "
+        "Who has a code already keeps it. A running server takes new codes at once."
+    )
+    parser.add_argument("roster", metavar="ROSTER", type=Path, help="the students, with their ids")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", type=Path, required=True, help="the table of new codes (.csv)"
+    )
+    parser.add_argument(
+        "--data", metavar="DIR", type=Path, default=Path("grader-data"), help="data folder (default: %(default)s)"
+    )
+    parser.add_argument(
+        "--renew", metavar="ID", action="append", default=[], help="replace this student's code; may be repeated"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Make codes for whoever has none, and for those named; write them once."""
+    import csv
+    import io
+
+    from grader.errors import OutputError, UsageError
+    from grader.uploads.inert import inert
+    from grader.uploads.roster import load_roster
+    from grader.web.codes import issue, read_records, write_records
+    from grader.web.files import open_folder, write_private
+
+    students = load_roster(options.roster).students
+    by_id = {student.id: student for student in students}
+    unknown = [id for id in options.renew if id not in by_id]
+    if unknown:
+        raise UsageError(f"--renew: {', '.join(unknown)} is not on the roster; give an id as it stands there.")
+    if options.output.exists():
+        raise UsageError(
+            f"{options.output} is there already, and may hold codes that cannot be had again; name another file."
+        )
+    folder = open_folder(options.data)
+    known = read_records(folder)
+    have = {record.student for record in known} - set(options.renew)
+    codes, records = issue([student.id for student in students if student.id not in have], known)
+    if not codes:
+        print("Every student on the roster has a code already; --renew ID replaces one.")
+        return 0
+    table = io.StringIO(newline="")
+    rows = csv.writer(table)
+    rows.writerow(["student", "name", "section", "code"])
+    rows.writerows([*map(inert, (id, by_id[id].name, by_id[id].section)), code] for id, code in codes.items())
+    try:
+        write_private(options.output, table.getvalue().encode("utf-8-sig"))
+    except OSError as error:
+        raise OutputError(
+            f"{options.output}: the codes cannot be written ({error.strerror}); nothing was changed."
+        ) from None
+    write_records(folder, records)
+    print(f"{options.output}: {len(codes)} new codes. Hand each student their own line alone, then delete the file.")
+    return 0

@@ -1,0 +1,141 @@
+"""``grader serve``: instant feedback in a browser."""
+
+from __future__ import annotations
+
+import argparse
+import socket
+from datetime import datetime
+from pathlib import Path
+
+SUMMARY = "Give instant feedback in a browser, from a server on this machine."
+
+PORT = 8118
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
+
+PROXY_HELP = """\
+The server speaks plain http and listens on this machine alone. To let a class in, put a reverse proxy that does TLS
+in front of it: let the proxy hand on the Host header and set X-Forwarded-For and X-Forwarded-Proto itself, and name
+its address with --proxy (127.0.0.1 where it runs on this machine). Cookies are then sent over https alone, and limits
+count the visitors' own addresses. The instructor's passphrase is taken from GRADER_PASSPHRASE at the first start, or
+made and printed once."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what is served, to whom, and by which rules."""
+    parser.epilog = PROXY_HELP
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("rubrics", metavar="RUBRIC", nargs="+", type=Path, help="rubric files (TOML), a sheet each")
+    parser.add_argument("--roster", metavar="FILE", type=Path, required=True, help="the students, with their ids")
+    parser.add_argument(
+        "--data", metavar="DIR", type=Path, default=Path("grader-data"), help="data folder (default: %(default)s)"
+    )
+    parser.add_argument(
+        "--port", metavar="N", type=int, default=PORT, help="port (default: %(default)s; 0: any free one)"
+    )
+    parser.add_argument(
+        "--host", metavar="ADDRESS", default=LOOPBACK[0], help="address to listen on (default: %(default)s)"
+    )
+    parser.add_argument("--proxy", metavar="ADDRESS", help="address of the reverse proxy that does TLS (see below)")
+    parser.add_argument("--database", metavar="URL", help="database (default: an SQLite file in the data folder)")
+    parser.add_argument(
+        "--due", metavar="TIME", type=_time, help="no attempts from then on, as in 2026-03-02T17:00 (local time)"
+    )
+    parser.add_argument(
+        "--attempts", metavar="N", type=_positive, help="most attempts of a student at a sheet (default: any number)"
+    )
+    parser.add_argument(
+        "--keep", choices=("best", "last"), default="best", help="which attempt counts (default: %(default)s)"
+    )
+    parser.add_argument("--wait", metavar="SECONDS", type=_seconds, default=0.0, help="least time between two attempts")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Start, say where, and serve until stopped."""
+    import logging
+
+    import uvicorn
+
+    from grader.web.app import build_app
+    from grader.web.rules import Rules
+    from grader.web.start import start
+
+    listening = _listen(options.host, options.port)
+    rules = Rules(due=options.due, attempts=options.attempts, keep=options.keep, wait=options.wait)
+    started = start(
+        options.rubrics, options.roster, options.data, database=options.database, rules=rules, tls=bool(options.proxy)
+    )
+    host, port = listening.getsockname()[:2]
+    address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
+    print(f"Students:   {address}/")
+    print(f"Instructor: {address}/instructor")
+    if started.passphrase:
+        print(f"Passphrase: {started.passphrase}   (shown this once; write it down)")
+    print(f"Data:       {options.data.resolve()}")
+    if started.remarked:
+        print(f"Marked anew, because a rubric or the program has changed: {started.remarked} attempts.")
+    if started.without_code:
+        print(
+            f"Without an access code: {started.without_code} students. Make codes: grader codes {options.roster} -o FILE --data {options.data}"
+        )
+    if options.host not in LOOPBACK and not options.proxy:
+        print(
+            "Caution: other machines can reach this, and without TLS anybody on the way can read codes and answers. See --help."
+        )
+    print("Ctrl-C stops it.", flush=True)
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s")
+    config = uvicorn.Config(
+        build_app(started.site),
+        log_config=None,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=bool(options.proxy),
+        forwarded_allow_ips=options.proxy or "",
+        timeout_keep_alive=15,
+        limit_concurrency=500,
+        timeout_graceful_shutdown=10,
+    )
+    uvicorn.Server(config).run(sockets=[listening])
+    started.site.store.close()
+    return 0
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """Take the port before anything slow is done."""
+    from grader.errors import UsageError
+
+    try:
+        family, kind, protocol, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        listening = socket.socket(family, kind, protocol)
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(place)
+    except (OSError, OverflowError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise UsageError(
+            f"Cannot listen on {host}, port {port} ({reason}); name another with --port or --host."
+        ) from None
+    return listening
+
+
+def _time(text: str) -> datetime:
+    try:
+        time = datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is no time; write it as in 2026-03-02T17:00") from None
+    return time.astimezone()  # without an offset it is local time
+
+
+def _positive(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"'{text}' must be a whole number from 1 on")
+    return int(text)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = -1.0
+    if not 0 <= seconds <= 30 * 86400:
+        raise argparse.ArgumentTypeError(f"'{text}' must be a number of seconds, zero or greater")
+    return seconds

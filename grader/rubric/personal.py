@@ -1,0 +1,236 @@
+"""Personal values: a rubric gives a range, and every student works with a value of their own out of it.
+
+In place of an element's plain value (of a resistor, capacitor, inductor or dc source) stand the two ends of a range,
+and if need be how it is divided::
+
+    value = "12 V … 48 V, step 4 V"     # 12 V, 16 V … 48 V
+    value = "1 kohm … 10 kohm, E6"      # the preferred values of that series (IEC 60063)
+    value = "2 mH ... 20 mH"            # of E12, where nothing is said
+
+Which one a student gets follows from the student's id, the problem, the element and a secret of the instructor's, by
+a keyed hash: the same at every run and on every machine, independent from one element to the next, and not to be
+guessed from anybody else's.  Without a student the middle value stands for the range (blank sheets, `vet`).
+
+References
+----------
+RFC 2104, HMAC: Keyed-Hashing for Message Authentication, 1997.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from flint import fmpq
+
+from grader.asked.quantities import quantity
+from grader.circuit.elements import (
+    Capacitor,
+    Circuit,
+    CoupledInductors,
+    CurrentSource,
+    Drive,
+    Element,
+    Inductor,
+    Resistor,
+    VoltageSource,
+)
+from grader.problem import Problem, Rubric
+from grader.rubric.preferred import SERIES, preferred
+from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, VOLTAGE, Dimension
+from grader.values.scalar import to_float
+from grader.values.text import value_text
+
+MOST = 1000
+"""Most values of one range: more would only be more digits."""
+
+DIGITS = 6
+"""Significant digits of a value drawn; ends and steps of a range have fewer."""
+
+_RANGE = re.compile(
+    r"(?P<low>[^…]*?)\s*(?:…|\.\.\.)\s*(?P<high>[^…,;]*?)\s*"
+    r"(?:[,;]\s*(?:step\s+(?P<step>.+)|E\s*(?P<series>\d+)))?"
+)
+
+DIMENSIONS: dict[type, Dimension] = {
+    Resistor: RESISTANCE,
+    Capacitor: CAPACITANCE,
+    Inductor: INDUCTANCE,
+    VoltageSource: VOLTAGE,
+    CurrentSource: CURRENT,
+}
+"""Elements whose value can be drawn, and its dimension."""
+
+
+def is_range(text: str) -> bool:
+    """Whether a value as written is a range.
+
+    Examples
+    --------
+    >>> is_range("12 V … 48 V"), is_range("12 V")
+    (True, False)
+    """
+    return "…" in text or "..." in text
+
+
+def choices(text: str, dimension: Dimension) -> tuple[fmpq, ...]:
+    """The values of a range, smallest first, in SI base units.
+
+    Raises
+    ------
+    ValueError
+        With one sentence (without full stop) that says what is wrong and what would be right.
+    """
+    parts = _RANGE.fullmatch(text.strip())
+    if parts is None or not parts["low"] or not parts["high"]:
+        raise ValueError(
+            f'\'{text}\' is no range; write both ends, as in "12 V … 48 V, step 4 V" or "1 kohm … 10 kohm, E12"'
+        )
+    low, high = (_number(parts[end], dimension) for end in ("low", "high"))
+    if not 0 < low < high:
+        raise ValueError(f"'{text}' must run from a smaller to a larger value, both greater than zero")
+    if parts["step"] is not None:
+        step = _number(parts["step"], dimension)
+        if step <= 0:
+            raise ValueError(f"'{text}': the step must be greater than zero")
+        count = int((high - low) / step) + 1
+        found = tuple(low + k * step for k in range(min(count, MOST + 1)))
+    else:
+        series = int(parts["series"] or 12)
+        if series not in SERIES:
+            raise ValueError(f"'{text}': there is no series E{series} here; use E3, E6, E12 or E24")
+        found = preferred(low, high, series)
+    if not 2 <= len(found) <= MOST:
+        raise ValueError(
+            f"'{text}' holds {len(found) if len(found) <= MOST else 'too many'} values; 2 to {MOST} are wanted"
+        )
+    return found
+
+
+def _number(text: str, dimension: Dimension) -> fmpq:
+    found = quantity(text, dimension)
+    if found.dimension != dimension:
+        raise ValueError(f"'{text}' needs its unit, at both ends of a range")
+    value = found.waveform.number if found.waveform.is_number else None
+    if not isinstance(value, fmpq):
+        raise ValueError(f"'{text}' must be a plain decimal number with its unit")  # noqa: TRY004 - a fault in a text
+    return value
+
+
+def specimen(text: str, dimension: Dimension) -> str:
+    """The value that stands for a range where no student is meant: the middle one; any other text as it is.
+
+    Raises
+    ------
+    ValueError
+        As `choices`.
+
+    Examples
+    --------
+    >>> specimen("12 V … 48 V, step 12 V", VOLTAGE), specimen("9 V", VOLTAGE)
+    ('36 V', '9 V')
+    """
+    if not is_range(text):
+        return text
+    found = choices(text, dimension)
+    return written(found[len(found) // 2], dimension)
+
+
+def written(value: fmpq, dimension: Dimension) -> str:
+    """A value as an instructor writes it."""
+    return value_text(to_float(value), dimension, DIGITS)
+
+
+def draw(secret: bytes, *labels: str) -> int:
+    """A number that follows from a secret and some labels, and looks random to whoever lacks the secret."""
+    message = b"".join(len(label.encode()).to_bytes(4) + label.encode() for label in labels)
+    return int.from_bytes(hmac.new(secret, message, hashlib.sha256).digest())
+
+
+def is_personal(rubric: Rubric) -> bool:
+    """Whether a rubric holds a range anywhere."""
+    return any(is_range(text) for problem in rubric.problems for _, text in problem.values)
+
+
+def personal_rubric(rubric: Rubric, student: str, secret: bytes) -> Rubric:
+    """A rubric with one student's values; its digest tells it from everybody else's.
+
+    Raises
+    ------
+    ValueError
+        If a range is wrong (a rubric that was loaded has none such).
+    """
+    problems = tuple(_personal_problem(problem, student, secret) for problem in rubric.problems)
+    values = repr([problem.values for problem in problems])
+    digest = hashlib.sha256(f"{rubric.digest} {values}".encode()).hexdigest()
+    return replace(rubric, problems=problems, digest=digest) if problems != rubric.problems else rubric
+
+
+def _personal_problem(problem: Problem, student: str, secret: bytes) -> Problem:
+    if problem.circuit is None:
+        return problem
+    drawn: dict[str, fmpq] = {}
+    for name, text in problem.values:
+        if is_range(text):
+            found = choices(text, DIMENSIONS[type(problem.circuit.element(name))])
+            drawn[name] = found[draw(secret, student, problem.id, name) % len(found)]
+    return with_values(problem, drawn)
+
+
+def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
+    """A problem with other element values, by element name, in SI base units.
+
+    A source keeps the shape of its drive: every piece is scaled, so that its largest plain level has the value.
+    """
+    if problem.circuit is None or not values:
+        return problem
+    elements = tuple(
+        with_value(element, values[element.name]) if element.name in values else element
+        for element in problem.circuit.elements
+    )
+    texts = {
+        element.name: written(values[element.name], DIMENSIONS[type(element)])
+        for element in elements
+        if element.name in values
+    }
+    return replace(
+        problem,
+        circuit=Circuit(elements=elements, ground=problem.circuit.ground),
+        values=tuple((name, texts.get(name, text)) for name, text in problem.values),
+    )
+
+
+def with_value(element: Element, value: fmpq) -> Element:
+    """An element with another value."""
+    if isinstance(element, (VoltageSource, CurrentSource)):
+        level = level_of(element.drive)
+        assert level is not None, "a source without a plain level has no value to change"
+        pieces = tuple((start, waveform.scaled(value / level)) for start, waveform in element.drive.pieces)
+        return replace(element, drive=Drive(pieces=pieces))
+    assert isinstance(element, (Resistor, Capacitor, Inductor))
+    return replace(element, value=value)
+
+
+def level_of(drive: Drive) -> fmpq | None:
+    """The largest plain level of a source (in size, with its sign); None if it is zero or varies with t."""
+    levels: list[Any] = [waveform.number if waveform.is_number else None for _, waveform in drive.pieces]
+    if any(not isinstance(level, fmpq) for level in levels):
+        return None
+    largest = max(levels, key=abs)
+    return largest if largest != 0 else None
+
+
+def coupled(circuit: Circuit) -> frozenset[str]:
+    """Names of inductors that a mutual inductance ties to another."""
+    return frozenset(
+        name for element in circuit.elements if isinstance(element, CoupledInductors) for name in element.inductors
+    )
+
+
+__all__ = [
+    "choices", "coupled", "draw", "is_personal", "is_range", "personal_rubric", "specimen", "with_values",
+]  # fmt: skip

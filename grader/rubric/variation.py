@@ -1,0 +1,169 @@
+"""Practice: the same circuit with other values, drawn from a seed, so that a set can be had again.
+
+Resistors, capacitors and inductors take preferred values near their own (E12, half to twice), dc sources of E24.
+What has symbols, varies with t or is magnetically coupled keeps its value.  A draw is kept if every item still has an
+answer of a sensible size; items whose answer would be the original's are left out, so that practice gives nothing away.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from flint import fmpq
+
+from grader.asked.records import CHOICE
+from grader.circuit.elements import Capacitor, CurrentSource, Element, Inductor, Resistor, VoltageSource
+from grader.errors import NotDefined, RubricError
+from grader.problem import Item, Problem, Rubric
+from grader.rubric.personal import coupled, draw, level_of, with_values
+from grader.rubric.preferred import preferred
+from grader.rubric.references import Reference, references
+from grader.values.scalar import to_float
+from grader.values.waveform import Waveform
+
+SEEDS = 1_000_000
+"""Seeds run from 0 to one less: six digits to write down."""
+
+DRAWS = 40
+"""Draws tried for one seed before giving up; a circuit that needs more is delicate."""
+
+NEAR = fmpq(2)
+"""A value drawn is half to twice the original."""
+
+APART = fmpq(11, 100)
+"""And differs from it by more than this share, so that the original's answers are not right by tolerance."""
+
+SENSIBLE = 30.0
+"""An answer may be this many times larger or smaller than the original's."""
+
+SAME = 0.05
+"""Answers closer than this share would give the original's away."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """A set of values for one problem.
+
+    Attributes
+    ----------
+    rubric : Rubric
+        Holds the one problem, with the new values and the items that are practised.
+    left_out : tuple of Item
+        Items whose answers are the same as on the sheet.
+    """
+
+    rubric: Rubric
+    left_out: tuple[Item, ...]
+
+
+def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
+    """Draw a set of values.
+
+    Parameters
+    ----------
+    rubric : Rubric
+        The original.
+    problem : str
+        Id of the problem.
+    seed : int
+        0 to `SEEDS` - 1.
+
+    Raises
+    ------
+    NotDefined
+        If the problem has no values to vary, or no draw gives sensible answers.
+    """
+    original = rubric.problem(problem)
+    if not can_vary(original):
+        raise NotDefined("This problem has no plain values to vary, so there is nothing to practise.")
+    known = {one.item: one for one in references(_alone(rubric, original))}
+    for attempt in range(DRAWS):
+        drawn = varied(original, seed, attempt)
+        single = _alone(rubric, drawn)
+        try:
+            found = {one.item: one for one in references(single)}
+        except RubricError:
+            continue  # say, a level that is never reached with these values
+        if not all(_sensible(known[id], found[id]) for id in found):
+            continue
+        left_out = tuple(item for item in drawn.items if _gives_away(known[item.id], found[item.id]))
+        kept = tuple(item for item in drawn.items if item not in left_out)
+        if kept:
+            return Practice(rubric=_alone(rubric, replace(drawn, items=kept)), left_out=left_out)
+    raise NotDefined("No other values near these give sensible answers, so there is nothing to practise.")
+
+
+def can_vary(problem: Problem) -> bool:
+    """Whether a problem has any value to vary."""
+    return any(True for _ in _ranges(problem))
+
+
+def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
+    """One draw, sensible or not: the same for the same problem, seed and attempt, everywhere."""
+    values: dict[str, fmpq] = {}
+    for name, found in _ranges(problem):
+        values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
+    # What the instructor wrote about answers holds for the original values alone.
+    items = tuple(replace(item, key=None, accept=(), known_wrong=()) for item in problem.items)
+    return replace(with_values(problem, values), items=items)
+
+
+def _ranges(problem: Problem) -> Iterator[tuple[str, tuple[fmpq, ...]]]:
+    """Each element that varies, and the values it may take."""
+    if problem.circuit is None:
+        return
+    tied = coupled(problem.circuit)
+    for element in problem.circuit.elements:
+        value, series = _plain_value(element)
+        if value is None or element.name in tied:
+            continue
+        size = abs(value)
+        near = (one for one in preferred(size / NEAR, size * NEAR, series) if abs(one - size) > APART * size)
+        yield element.name, tuple(one if value > 0 else -one for one in near)
+
+
+def _plain_value(element: Element) -> tuple[fmpq | None, int]:
+    """The value that may vary, and the series it is drawn from."""
+    if isinstance(element, (VoltageSource, CurrentSource)):
+        return level_of(element.drive), 24
+    if isinstance(element, (Resistor, Capacitor, Inductor)) and isinstance(element.value, fmpq) and element.value != 0:
+        return element.value, 12
+    return None, 12
+
+
+def _alone(rubric: Rubric, problem: Problem) -> Rubric:
+    digest = hashlib.sha256(f"{rubric.digest} {problem.id} {problem.values}".encode()).hexdigest()
+    return replace(rubric, problems=(problem,), digest=digest)
+
+
+def _sensible(original: Reference, new: Reference) -> bool:
+    """Whether an answer has a size like the original's, and is neither born nor lost by a coincidence of values."""
+    before, after = _size(original), _size(new)
+    if before is None or after is None:
+        return True
+    if before == 0 or after == 0:
+        return before == after
+    return 1 / SENSIBLE <= abs(after / before) <= SENSIBLE
+
+
+def _gives_away(original: Reference, new: Reference) -> bool:
+    """Whether the new answer tells the original one."""
+    if original.kind == CHOICE or isinstance(original.answer, str):
+        return original.answer == new.answer or original.find in {"choice", "stated value"}
+    before, after = _size(original), _size(new)
+    if before is not None and after is not None:
+        return abs(after - before) <= SAME * abs(before)
+    return original.answer == new.answer
+
+
+def _size(reference: Reference) -> float | None:
+    """A plain answer as a number; None for expressions, roots and choices."""
+    answer = reference.answer
+    if reference.kind != "value" or not isinstance(answer, Waveform) or answer.is_symbolic or not answer.is_number:
+        return None
+    return to_float(answer.number)
+
+
+__all__ = ["DRAWS", "SEEDS", "Practice", "can_vary", "practice", "varied"]

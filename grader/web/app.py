@@ -1,0 +1,186 @@
+"""The routes, and what every request passes before a page sees it.
+
+In this order: rate of the address, session, who is asking, size of the body while it arrives, form, origin and
+token of a change.  The pages themselves are plain functions from a visit to a response; they run in threads.
+"""
+
+from __future__ import annotations
+
+import logging
+import secrets
+import traceback
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TypeAlias
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from grader.uploads.limits import FILE_BYTES
+from grader.web import entrance, files_out, handing_in, instructor, practice, review, student
+from grader.web.headers import WHO, Guard
+from grader.web.limits import FORM_BYTES, TooLarge, TooSlow, read_body
+from grader.web.pages import error_page, lost_page
+from grader.web.sessions import COOKIE, Session, tag
+from grader.web.site import Site
+from grader.web.visit import Form, Refused, Visit, parse_form
+
+Handler: TypeAlias = Callable[[Site, Visit], Response]
+
+ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
+
+log = logging.getLogger("grader.web")
+
+
+def build_app(site: Site) -> Starlette:
+    """The application over a site."""
+
+    def get(path: str, handler: Handler, who: str) -> Route:
+        return Route(path, _endpoint(site, handler, who), methods=["GET"])
+
+    def post(path: str, handler: Handler, who: str, most: int = FORM_BYTES) -> Route:
+        return Route(path, _endpoint(site, handler, who, most), methods=["POST"])
+
+    upload = FILE_BYTES + FORM_BYTES
+    sheet = "/sheets/{sheet}"
+    desk = "/instructor/sheets/{sheet}"
+    routes = [
+        Mount("/static", StaticFiles(directory=Path(__file__).parent / "static")),
+        get("/enter", entrance.enter_page, ANYBODY),
+        post("/enter", entrance.enter, ANYBODY),
+        post("/leave", entrance.leave, ANYBODY),
+        get("/", student.home, STUDENT),
+        get(sheet, student.sheet_page, STUDENT),
+        post(sheet, handing_in.answer, STUDENT),
+        post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, upload),
+        post(f"{sheet}/reading", handing_in.reading, STUDENT),
+        get(f"{sheet}/answers", student.answers_page, STUDENT),
+        get("/attempts/{attempt}", student.attempt_page, STUDENT),
+        get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT),
+        post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT),
+        get("/instructor/enter", entrance.instructor_page, ANYBODY),
+        post("/instructor/enter", entrance.instructor_enter, ANYBODY),
+        post("/instructor/leave", entrance.instructor_leave, ANYBODY),
+        get("/instructor", instructor.desk, INSTRUCTOR),
+        get(desk, instructor.sheet_page, INSTRUCTOR),
+        post(f"{desk}/state", instructor.set_state, INSTRUCTOR),
+        get(f"{desk}/review", review.review_page, INSTRUCTOR),
+        post(f"{desk}/review", review.decide, INSTRUCTOR),
+        get(f"{desk}/students/{{student}}", instructor.student_page, INSTRUCTOR),
+        get(f"{desk}/audit", files_out.audit, INSTRUCTOR),
+        get(f"{desk}/files/{{file}}", files_out.download, INSTRUCTOR),
+    ]
+    app = Starlette(routes=routes, exception_handlers={HTTPException: _http_error(site)})
+    app.add_middleware(Guard, tls=site.tls)
+    return app
+
+
+def _endpoint(
+    site: Site, handler: Handler, who: str, most: int = FORM_BYTES
+) -> Callable[[Request], Awaitable[Response]]:
+    async def endpoint(request: Request) -> Response:
+        visit = _visit(site, request)
+        request.scope[WHO] = visit.student.id if visit.student else "instructor" if visit.instructor else "-"
+        try:
+            _check_rate(site, visit)
+            allowed = _allowed(visit, who)
+            if not allowed and request.method == "GET":
+                return RedirectResponse("/instructor/enter" if who == INSTRUCTOR else "/enter", 303)
+            if request.method == "POST":
+                # Who may not change anything sends a form at most: what was typed is shown back, not lost.
+                body = await read_body(
+                    request.stream(), request.headers.get("content-length"), most if allowed else FORM_BYTES
+                )
+                form = await parse_form(request.headers, body)
+                if not allowed:
+                    return lost_page(site, visit, form, who == INSTRUCTOR)
+                _check_origin(site, request, visit.session, form)
+                visit = replace(visit, form=form)
+            response = await run_in_threadpool(handler, site, visit)
+        except TooLarge:
+            response = error_page(
+                site, visit, Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")
+            )
+            response.headers["Connection"] = "close"  # the rest of the body is not waited for
+        except TooSlow:
+            response = error_page(site, visit, Refused(408, "The form took too long to arrive. Please send it again."))
+            response.headers["Connection"] = "close"
+        except Refused as refused:
+            response = error_page(site, visit, refused)
+        except ClientDisconnect:
+            response = Response(status_code=400)
+        except Exception as error:  # noqa: BLE001 - a fault of ours: logged by place, and said in one sentence
+            response = _own_fault(site, visit, error)
+        if request.cookies.get(COOKIE) is None and "set-cookie" not in response.headers:
+            site.remember(response, visit.session)
+        return response
+
+    return endpoint
+
+
+def _visit(site: Site, request: Request) -> Visit:
+    session = site.signer.session(request.cookies.get(COOKIE)) or Session()
+    record = site.code_of(session.student or "")
+    student_known = record is not None and tag(record.hash) == session.student_tag
+    return Visit(
+        at=site.now(),
+        address=request.client.host if request.client else "-",
+        session=session,
+        token=site.signer.token(session),
+        student=site.students.get(session.student or "") if student_known else None,
+        instructor=session.instructor_tag != "" and session.instructor_tag == tag(site.passphrase),
+        path=dict(request.path_params),
+        query=dict(request.query_params),
+    )
+
+
+def _allowed(visit: Visit, who: str) -> bool:
+    return who == ANYBODY or (visit.student is not None if who == STUDENT else visit.instructor)
+
+
+def _check_rate(site: Site, visit: Visit) -> None:
+    seconds = site.rates.wait("request", visit.address)
+    if seconds:
+        raise Refused(429, "There are too many requests from your address. Please wait a moment.", seconds)
+
+
+def _check_origin(site: Site, request: Request, session: Session, form: Form) -> None:
+    """A change must come from a page of ours: the browser says so, and the form carries the session's token."""
+    if request.headers.get("sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
+        raise Refused(403, "This form was sent from a page of another site, so nothing was changed.")
+    if not site.signer.is_token(session, form.text("token")):
+        raise Refused(
+            403,
+            "The page was too old, or your browser keeps no cookies for it, so nothing was changed. "
+            "Allow cookies for this site, load the page again and repeat.",
+        )
+
+
+def _own_fault(site: Site, visit: Visit, error: Exception) -> Response:
+    """Log where the program failed, never with what data, and tell the person a number to quote."""
+    number = secrets.token_hex(4)
+    frames = traceback.extract_tb(error.__traceback__)[-8:]
+    places = " < ".join(f"{Path(frame.filename).name}:{frame.lineno}" for frame in reversed(frames))
+    log.error("fault %s: %s at %s", number, type(error).__name__, places)
+    return error_page(
+        site,
+        visit,
+        Refused(500, f"The program failed here, which is not your fault. Tell the instructor this number: {number}."),
+    )
+
+
+def _http_error(site: Site) -> Callable[[Request, Exception], Response]:
+    sentences = {404: "There is no such page.", 405: "That cannot be done on this page."}
+
+    def handler(_request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 500
+        refused = Refused(status, sentences.get(status, "That did not work."))
+        return error_page(site, None, refused)
+
+    return handler

@@ -1,0 +1,41 @@
+"""The instructor's decisions, laid over the marks of the very answers they were made on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from grader.marking.records import Mark, Marked
+from grader.reports.review import review_csv
+from grader.reports.wording import points_text
+from grader.run.decisions import Decisions, Points, decided
+from grader.web.store import Decided
+
+
+def with_decisions(marked: Marked, decisions: Iterable[Decided]) -> Marked:
+    """One student's marks with the decisions that are about these answers, put over them as a run does."""
+    points = {
+        (one.student, one.problem, one.item): Points(points=one.points, reason=one.reason, answer=one.answer)
+        for one, _ in applying(marked, decisions)
+    }
+    return decided(marked, Decisions(points=points)) if points else marked
+
+
+def applying(marked: Marked, decisions: Iterable[Decided]) -> Iterator[tuple[Decided, Mark]]:
+    """The decisions that are about these answers, each with its mark."""
+    marks = {(marked.student, mark.problem, mark.item, mark.answer): mark for mark in marked.marks}
+    for one in decisions:
+        mark = marks.get((one.student, one.problem, one.item, one.answer))
+        if mark is not None:
+            yield one, mark
+
+
+def decisions_csv(found: Iterable[tuple[Decided, Mark]]) -> bytes:
+    """Decisions as a filled-in review list, which ``grader grade --decisions`` reads."""
+    return review_csv(
+        (
+            one.student, "", one.problem, one.item, one.answer, mark.reading, points_text(mark.awarded),
+            points_text(mark.possible), mark.verdict, " ".join(mark.reasons), " ".join(mark.notes),
+            repr(one.points), one.reason,
+        )
+        for one, mark in found
+    )  # fmt: skip

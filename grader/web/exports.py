@@ -1,0 +1,71 @@
+"""Everything handed in as uploads again: what the command line marks exactly as it was marked here."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Iterable
+from datetime import datetime
+
+from grader.uploads.inert import inert
+from grader.uploads.records import Written
+from grader.web.store import Attempt, Store
+
+EARLIEST = (1980, 1, 1, 0, 0, 0)
+"""A zip knows no time before."""
+
+
+def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = False) -> bytes:
+    """A zip with one file for each attempt: the file handed in, or what was typed as a table.
+
+    Parameters
+    ----------
+    store : Store
+        Has the files.
+    attempts : iterable of Attempt
+        Those to be packed.
+    numbered : bool
+        Put the attempt's number into the name, where a student has several.
+    """
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for attempt in attempts:
+            version = f"_v{attempt.number}" if numbered else ""
+            entry = zipfile.ZipInfo(
+                upload_name(attempt.student, attempt.file or ".csv", version), _zip_time(attempt.at)
+            )
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o600 << 16
+            archive.writestr(entry, store.content(attempt.id) if attempt.file else answers_csv(attempt.answers))
+    return packed.getvalue()
+
+
+def answers_csv(answers: Iterable[Written]) -> bytes:
+    """Typed answers as a table in UTF-8, safe to open in a spreadsheet."""
+    text = io.StringIO(newline="")
+    rows = csv.writer(text)
+    rows.writerow(["problem", "item", "answer"])
+    rows.writerows([answer.problem, answer.item, inert(answer.text)] for answer in answers)
+    return text.getvalue().encode("utf-8-sig")
+
+
+def upload_name(student: str, file: str, version: str = "") -> str:
+    """What a student's upload is called: the id, then the ending that tells its format.
+
+    What a file's name cannot hold becomes a hyphen, which the search for ids takes for a separator.
+
+    Examples
+    --------
+    >>> upload_name("S0012", "my homework.XLSX"), upload_name("a/../b", ".csv", "_v2")
+    ('S0012.xlsx', 'a-..-b_v2.csv')
+    """
+    stem = re.sub(r"[^\w.-]+", "-", student).strip(".-") or "-"
+    ending = re.fullmatch(r".*(\.[a-z0-9]{1,8})", file.lower(), re.DOTALL)
+    return f"{stem}{version}{ending[1] if ending else ''}"
+
+
+def _zip_time(at: datetime) -> tuple[int, int, int, int, int, int]:
+    local = at.astimezone()
+    return max((local.year, local.month, local.day, local.hour, local.minute, local.second), EARLIEST)

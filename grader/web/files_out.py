@@ -1,0 +1,102 @@
+"""What the instructor takes away: the audit, the gradebook, the decisions, and everything handed in."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Callable
+
+from starlette.responses import HTMLResponse, Response
+
+from grader.reports.audit import LECTURE, audit_html
+from grader.reports.audit_gather import class_figures
+from grader.reports.audit_records import Audit, Line
+from grader.reports.gradebook import Entry, gradebook_csv, gradebook_xlsx
+from grader.web.decisions import applying, decisions_csv
+from grader.web.exports import uploads_zip
+from grader.web.headers import POLICY
+from grader.web.instructor import all_results, counting_results
+from grader.web.rules import counting, span
+from grader.web.sheets import Sheet
+from grader.web.site import Site
+from grader.web.visit import Refused, Visit
+
+
+def audit(site: Site, visit: Visit) -> Response:
+    """The audit of the class as it stands now, over the attempts that count."""
+    sheet = site.sheet(visit.path["sheet"])
+    lines = [
+        Line(student, site.students[student].section, mark)
+        for student, result in sorted(counting_results(site, sheet.name).items())
+        for mark in result.marked.marks
+    ]
+    if not lines:
+        raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
+    figures = class_figures(sheet.title, lines)
+    lecture = tuple(one for one in figures.mistakes if one.lost > 0)[:LECTURE]
+    page = audit_html(Audit(classes=(figures,), lecture=lecture, persisting=()))
+    return HTMLResponse(page, headers={"Content-Security-Policy": _policy_with_styles(page)})
+
+
+_STYLE = re.compile("<style>(.*?)</style>", re.DOTALL)
+
+
+def _policy_with_styles(page: str) -> str:
+    """The report brings its own style along: exactly that one is allowed, by its hash."""
+    hashes = [base64.b64encode(hashlib.sha256(style.encode()).digest()).decode() for style in _STYLE.findall(page)]
+    return POLICY.replace("style-src 'self'", "style-src 'self' " + " ".join(f"'sha256-{one}'" for one in hashes))
+
+
+def _gradebook(site: Site, sheet: Sheet) -> list[Entry]:
+    """A line for every student of the roster."""
+    results, entries = all_results(site, sheet.name), []
+    for student in site.roster.students:
+        own = results.get(student.id, ())
+        kept = counting(site.rules, own)
+        flags = (f"attempt {kept.attempt.number} of {len(own)}",) if kept is not None and len(own) > 1 else ()
+        entries.append(Entry(student=student, marked=kept.marked if kept else None, flags=flags))
+    return entries
+
+
+def _decisions(site: Site, sheet: Sheet) -> bytes:
+    """Those that are about the attempts that count: what the uploads' marks need."""
+    made = site.store.decisions(sheet.name)
+    kept = counting_results(site, sheet.name).values()
+    return decisions_csv(pair for result in kept for pair in applying(result.marked, made))
+
+
+def _uploads(site: Site, sheet: Sheet) -> bytes:
+    return uploads_zip(site.store, [result.attempt for result in counting_results(site, sheet.name).values()])
+
+
+def _attempts(site: Site, sheet: Sheet) -> bytes:
+    results = all_results(site, sheet.name)
+    attempts = [one.attempt for student in sorted(results) for one in results[student]]
+    return uploads_zip(site.store, attempts, numbered=True)
+
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+FILES: dict[str, tuple[str, Callable[[Site, Sheet], bytes]]] = {
+    "gradebook.csv": ("text/csv", lambda site, sheet: gradebook_csv(sheet.paper, _gradebook(site, sheet))),
+    "gradebook.xlsx": (XLSX, lambda site, sheet: gradebook_xlsx(sheet.paper, _gradebook(site, sheet))),
+    "decisions.csv": ("text/csv", _decisions),
+    "uploads.zip": ("application/zip", _uploads),
+    "attempts.zip": ("application/zip", _attempts),
+}
+"""What can be downloaded of a sheet, its type, and what makes it."""
+
+
+def download(site: Site, visit: Visit) -> Response:
+    """One of `FILES`."""
+    sheet = site.sheet(visit.path["sheet"])
+    seconds = site.rates.wait("export", visit.address)
+    if seconds:
+        raise Refused(429, f"Several files were just made. Try again in {span(seconds)}.", seconds)
+    name = visit.path["file"]
+    if name not in FILES:
+        raise Refused(404, "There is no such file.")
+    kind, make = FILES[name]
+    headers = {"Content-Disposition": f'attachment; filename="{sheet.name}-{name}"'}
+    return Response(make(site, sheet), media_type=kind, headers=headers)

@@ -1,0 +1,98 @@
+"""Attempts, rules and reference answers in the words of the pages; decides nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import NamedTuple
+
+from grader.marking.records import Marked
+from grader.reports.wording import points_text
+from grader.web.rules import Rules, counting, span
+from grader.web.sheets import Sheet
+from grader.web.site import Result
+from grader.web.store import Attempt
+
+
+def result_text(marked: Marked) -> str:
+    """How much was earned: ``"7.5 of 12 points"``."""
+    return f"{points_text(marked.total)} of {points_text(marked.possible)} points"
+
+
+def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
+    """A line for each attempt, oldest first."""
+    kept = counting(rules, results)
+    return [
+        {
+            "id": result.attempt.id, "number": result.attempt.number, "at": result.at,
+            "result": result_text(result.marked), "counts": result is kept,
+        }
+        for result in results
+    ]  # fmt: skip
+
+
+def counts_text(attempt: Attempt, kept: Attempt | None) -> str:
+    """Which attempt counts now, said on the page of one."""
+    if kept is None:
+        return ""
+    if kept.id == attempt.id:
+        return "This attempt counts."
+    return f"Attempt {kept.number} counts."
+
+
+class ReferenceRow(NamedTuple):
+    """One reference answer."""
+
+    label: str
+    text: str
+
+
+class ReferenceRows(NamedTuple):
+    """The reference answers of a problem."""
+
+    id: str
+    title: str
+    answers: tuple[ReferenceRow, ...]
+
+
+def reference_rows(sheet: Sheet) -> tuple[ReferenceRows, ...]:
+    """All reference answers of a sheet; whether they may be seen is decided elsewhere."""
+    return tuple(
+        ReferenceRows(
+            problem.paper.id,
+            problem.paper.title,
+            tuple(
+                ReferenceRow(one.label, sheet.key.item(one.problem, one.item).reference.text) for one in problem.fields
+            ),
+        )
+        for problem in sheet.problems
+    )
+
+
+def rules_text(rules: Rules, local_time: Callable[[datetime], str]) -> str:
+    """The rules of attempts in a few sentences."""
+    sentences = []
+    if rules.due is not None:
+        sentences.append(f"Due {local_time(rules.due)}.")
+    if rules.attempts is None:
+        sentences.append("You may try as often as you like.")
+    else:
+        sentences.append(f"You have {_count(rules.attempts, 'attempt')} in all.")
+    if rules.attempts != 1:
+        sentences.append("Your best attempt counts." if rules.keep == "best" else "Your last attempt counts.")
+    if rules.wait:
+        sentences.append(f"Between two attempts {span(rules.wait)} must pass.")
+    return " ".join(sentences)
+
+
+def made_text(rules: Rules, made: int) -> str:
+    """How many attempts were made, and how many are left."""
+    done = "You have made no attempt yet." if made == 0 else f"You have made {_count(made, 'attempt')}."
+    if rules.attempts is None:
+        return done
+    left = max(0, rules.attempts - made)
+    return f"{done} {left or 'None'} left." if made else done
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"

@@ -1,0 +1,92 @@
+"""Practice: other values for the same circuit, solved on the spot, never counted and never kept."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+
+from starlette.responses import RedirectResponse, Response
+
+from grader.errors import GraderError
+from grader.marking.records import Marked
+from grader.reports.feedback import rows_by_problem
+from grader.rubric.variation import SEEDS, can_vary
+from grader.web import outcome
+from grader.web.pages import render
+from grader.web.received import answers_of_form
+from grader.web.rules import span
+from grader.web.sheets import Looked, Sheet, look_at, mark
+from grader.web.site import Site
+from grader.web.visit import Refused, Visit
+
+
+def page(site: Site, visit: Visit) -> Response:
+    """Show a set of values; without a number, draw one."""
+    sheet = _sheet(site, visit)
+    if "set" not in visit.query:
+        return RedirectResponse(f"{_here(sheet, visit)}?set={_new_seed()}", 303)
+    return _show(site, visit, sheet, _set(site, visit, sheet), {}, {})
+
+
+def answer(site: Site, visit: Visit) -> Response:
+    """Check the reading of practice answers, or mark them."""
+    sheet = _sheet(site, visit)
+    practised = _set(site, visit, sheet)
+    answers = answers_of_form(practised.fields, visit.form)
+    typed = {one.name: visit.form.text(one.name) for one in practised.fields}
+    readings: Mapping[str, Looked] = look_at(practised, answers)
+    counts = visit.form.text("do") != "check" and answers
+    marked = mark(practised, visit.person, answers) if counts else None
+    return _show(site, visit, sheet, practised, typed, readings, marked)
+
+
+def _sheet(site: Site, visit: Visit) -> Sheet:
+    sheet = site.sheet_of(visit.path["sheet"], visit.person)
+    original = next((p for p in sheet.key.rubric.problems if p.id == visit.path["problem"]), None)
+    if original is None or not can_vary(original):
+        raise Refused(404, "There is no such problem to practise.")
+    return sheet
+
+
+def _set(site: Site, visit: Visit, sheet: Sheet) -> Sheet:
+    text = visit.query.get("set", "")
+    if not (text.isascii() and text.isdigit() and int(text[:9]) < SEEDS and len(text) <= 6):
+        raise Refused(404, f"Sets are numbered from 0 to {SEEDS - 1}.")
+
+    def before() -> None:
+        seconds = site.rates.wait("practice", visit.person)
+        if seconds:
+            raise Refused(429, f"Each new set takes some work here. Try again in {span(seconds)}.", seconds)
+
+    try:
+        return site.practice_set(sheet, visit.path["problem"], int(text), before)
+    except GraderError as error:
+        raise Refused(409, str(error)) from None
+
+
+def _show(
+    site: Site,
+    visit: Visit,
+    sheet: Sheet,
+    practised: Sheet,
+    typed: Mapping[str, str],
+    readings: Mapping[str, Looked],
+    marked: Marked | None = None,
+) -> Response:
+    (problem,) = practised.problems
+    kept = {one.item for one in problem.fields}
+    left_out = [one.label for one in sheet.fields if one.problem == problem.paper.id and one.item not in kept]
+    return render(
+        site, visit, "practice.html", sheet=sheet, problem=problem, seed=visit.query["set"], next_seed=_new_seed(),
+        here=_here(sheet, visit), typed=typed, readings=readings,  result=outcome.result_text(marked) if marked else "",
+        marked=rows_by_problem(practised.paper, marked) if marked else (),
+        left_out=f"Left out, because the answer would be the sheet's own: {'; '.join(left_out)}." if left_out else "",
+    )  # fmt: skip
+
+
+def _here(sheet: Sheet, visit: Visit) -> str:
+    return f"/sheets/{sheet.name}/practice/{visit.path['problem']}"
+
+
+def _new_seed() -> int:
+    return secrets.randbelow(SEEDS)

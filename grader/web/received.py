@@ -1,0 +1,67 @@
+"""Answers as written, out of a typed form or a file handed in."""
+
+from __future__ import annotations
+
+from grader.uploads.files.source import Source, digest_of
+from grader.uploads.limits import FILE_BYTES
+from grader.uploads.reader import read_source
+from grader.uploads.records import Written
+from grader.uploads.roster import Roster
+from grader.web.exports import upload_name
+from grader.web.sheets import Field, Sheet
+from grader.web.visit import ANSWER_CHARS, FileSent, Form, Refused
+
+
+class Unusable(Exception):
+    """A file cannot be taken; ``sentence`` says why."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+def answers_of_form(fields: tuple[Field, ...], form: Form) -> tuple[Written, ...]:
+    """What was typed into these fields; empty ones are left out.
+
+    Raises
+    ------
+    Refused
+        If one is longer than the page allows: no browser sends that.
+    """
+    answers = []
+    for one in fields:
+        text = form.text(one.name)
+        if len(text) > ANSWER_CHARS:
+            raise Refused(
+                413, f"The answer to '{one.label}' is too long: at most {ANSWER_CHARS} characters can be sent."
+            )
+        if text:
+            answers.append(Written(problem=one.problem, item=one.item, text=text))
+    return tuple(answers)
+
+
+def answers_of_file(
+    sheet: Sheet, student: str, sent: FileSent, roster: Roster
+) -> tuple[tuple[Written, ...], tuple[str, ...]]:
+    """What stands in a file, read as the command line reads it, and what is doubtful about it.
+
+    Raises
+    ------
+    Unusable
+        If nothing can be read in it, or it is somebody else's.
+    """
+    if len(sent.content) > FILE_BYTES:
+        raise Unusable(f"The file is too large: at most {FILE_BYTES // 2**20} MiB can be handed in.")
+    if not sent.content:
+        raise Unusable("The file is empty.")
+    source = Source(file=upload_name(student, sent.name), digest=digest_of(sent.content), data=sent.content)
+    pairs = tuple((one.problem, one.item) for one in sheet.fields)
+    uploads = read_source(source, pairs, roster)
+    if len(uploads) != 1:
+        raise Unusable("The file is a table of several students; hand in a sheet with your own answers alone.")
+    (upload,) = uploads
+    if upload.student != student:
+        raise Unusable(" ".join(upload.faults) or f"The file is not that of {student}.")
+    if not upload.answers:
+        raise Unusable(" ".join(upload.faults) or "No answers were found in the file.")
+    return upload.answers, upload.faults

@@ -1,0 +1,100 @@
+"""The review list: answers that a person must look at, decided here with a reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from starlette.responses import RedirectResponse, Response
+
+from grader.marking.records import Mark
+from grader.reports.paper import PaperItem
+from grader.reports.wording import points_text
+from grader.uploads.content.numbers import finite
+from grader.web.instructor import all_results, to_review
+from grader.web.pages import render
+from grader.web.site import Result, Site
+from grader.web.store import Decided
+from grader.web.visit import Visit
+
+REASON_CHARS = 500
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A line of the list; ``attempt`` and ``number`` are of the attempt it stands in."""
+
+    student: str
+    attempt: str
+    number: int
+    working: str
+    reference: str
+    item: PaperItem
+    mark: Mark
+
+
+def review_page(site: Site, visit: Visit) -> Response:
+    """The answers that wait, and the decisions made."""
+    return _show(site, visit, saved="The decision is kept." if visit.query.get("saved") else "")
+
+
+def decide(site: Site, visit: Visit) -> Response:
+    """Keep a decision on one answer."""
+    sheet = site.sheet(visit.path["sheet"])
+    form = visit.form
+    mark = _mark_meant(site, visit)
+    if mark is None:
+        return _show(site, visit, fault="That answer is not there any more; nothing was decided.", status=409)
+    points = finite(form.text("points").replace(",", "."))
+    if points is None or not 0 <= points <= mark.possible:
+        fault = f"Points must be a number from 0 to {points_text(mark.possible)}; nothing was decided."
+        return _show(site, visit, fault=fault, status=422)
+    if not form.text("reason"):
+        return _show(site, visit, fault="A decision needs a reason; nothing was decided.", status=422)
+    site.store.decide(
+        Decided(
+            sheet=sheet.name, student=form.text("student"), problem=mark.problem, item=mark.item, answer=mark.answer,
+            points=points, reason=form.text("reason")[:REASON_CHARS], at=visit.at,
+        )
+    )  # fmt: skip
+    return RedirectResponse(f"/instructor/sheets/{sheet.name}/review?saved=1", 303)
+
+
+def _mark_meant(site: Site, visit: Visit) -> Mark | None:
+    """The mark that a form names by student, attempt, problem and item."""
+    form = visit.form
+    attempt = site.store.attempt(form.text("attempt"), form.text("student"))
+    if attempt is None or attempt.sheet != visit.path["sheet"]:
+        return None
+    (result,) = site.results([attempt], ())
+    named = (form.text("problem"), form.text("item"))
+    return next((mark for mark in result.marked.marks if (mark.problem, mark.item) == named), None)
+
+
+def _show(site: Site, visit: Visit, *, fault: str = "", saved: str = "", status: int = 200) -> Response:
+    sheet = site.sheet(visit.path["sheet"])
+    results = all_results(site, sheet.name)
+    entries = [
+        _entry(site, result, result.marked.marks[place])
+        for student in sorted(results)
+        for result, place in to_review(site, results[student])
+    ]
+    return render(
+        site, visit, "instructor_review.html", status, sheet=sheet, entries=entries, fault=fault, saved=saved,
+        decided=site.store.decisions(sheet.name),
+    )  # fmt: skip
+
+
+def _entry(site: Site, result: Result, mark: Mark) -> Entry:
+    attempt = result.attempt
+    sheet = site.sheet_of(attempt.sheet, attempt.student)
+    items = {(problem.id, item.id): item for problem in sheet.paper.problems for item in problem.items}
+    place = (mark.problem, mark.item)
+    return Entry(
+        student=attempt.student,
+        attempt=attempt.id,
+        number=attempt.number,
+        working=next((one.working for one in attempt.answers if (one.problem, one.item) == place), ""),
+        reference=sheet.key.item(*place).reference.text,
+        item=items[place],
+        mark=mark,
+    )

@@ -1,0 +1,86 @@
+"""The page of a sheet: empty, typed on, checked, or sent back with what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from starlette.responses import HTMLResponse
+
+from grader.uploads.limits import FILE_BYTES
+from grader.uploads.records import Written
+from grader.web import outcome
+from grader.web.pages import render
+from grader.web.rules import answers_shown, standing
+from grader.web.sheets import Looked, Sheet
+from grader.web.site import Site
+from grader.web.store import new_id
+from grader.web.visit import Visit
+
+
+class Fault(NamedTuple):
+    """A line of the list of faults on top of a page; ``field`` is the id of the field it is about, or ""."""
+
+    sentence: str
+    field: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """What the page shows besides the sheet.
+
+    Attributes
+    ----------
+    typed : mapping
+        Answers by the names of their fields.
+    readings : mapping
+        How they are read, likewise.
+    faults : sequence of Fault
+        What is wrong, below `fault_title`; every fault names its field where it has one.
+    checked : str
+        What was done, where nothing is wrong.
+    insistable : str
+        Label of the button that submits in spite of the faults; "" where there is no such thing.
+    status : int
+        HTTP status.
+    """
+
+    typed: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[str, Looked] = field(default_factory=dict)
+    fault_title: str = "Nothing was counted."
+    faults: Sequence[Fault] = ()
+    checked: str = ""
+    insistable: str = ""
+    status: int = 200
+
+
+def show_sheet(site: Site, visit: Visit, sheet: Sheet, shown: Shown) -> HTMLResponse:
+    """Render a sheet for its student."""
+    results = site.results_of(sheet.name, visit.person)
+    state = site.store.state(sheet.name)
+    number = len(results) + 1
+    limit = f" of {site.rules.attempts}" if site.rules.attempts is not None else ""
+    return render(
+        site, visit, "sheet.html", shown.status,
+        sheet=sheet,
+        shown=shown,
+        history=outcome.history(site.rules, results),
+        rules=outcome.rules_text(site.rules, site.local_time),
+        made=outcome.made_text(site.rules, len(results)),
+        refusal=standing(site.rules, state, visit.at, results).refusal,
+        submit_label=f"Submit attempt {number}{limit}",
+        answers_shown=answers_shown(site.rules, state, visit.at),
+        form_id=new_id(),
+        file_mib=FILE_BYTES // 2**20,
+    )  # fmt: skip
+
+
+def typed_of(sheet: Sheet, answers: Sequence[Written]) -> dict[str, str]:
+    """Answers by the names of their fields, a unit from its own cell behind the number."""
+    fields = {(one.problem, one.item): one.name for one in sheet.fields}
+    return {
+        fields[answer.problem, answer.item]: f"{answer.text} {answer.unit}".strip()
+        for answer in answers
+        if (answer.problem, answer.item) in fields and (answer.text or answer.unit)
+    }

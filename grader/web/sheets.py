@@ -1,0 +1,186 @@
+"""A rubric as students meet it: its fields, its figures, and the two things done with what they write.
+
+Reading shows how an answer is understood and knows no reference answer; marking is the command line's own.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from grader.asked.catalogue import asked
+from grader.asked.records import CHOICE, EXPRESSION, ROOTS
+from grader.marking.key import Key
+from grader.marking.mark import mark_upload
+from grader.marking.records import Marked
+from grader.problem import Item, Problem
+from grader.reading.reader import Refusal, read
+from grader.reports.paper import Paper, PaperProblem, paper
+from grader.rubric.variation import can_vary
+from grader.run.software import software
+from grader.run.work import unmarked
+from grader.uploads.records import Upload, Written
+from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
+
+log = logging.getLogger("grader.web")
+
+BLANK = "blank"
+"""The reader's word for "-", "?" and the like: no answer, and no fault."""
+
+
+class ReadAs(NamedTuple):
+    """One reading of an answer: as MathML and with the reader's remarks."""
+
+    mathml: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Looked:
+    """How an answer is understood: readings, most plausible first, or the sentence that refuses it."""
+
+    shown: tuple[ReadAs, ...] = ()
+    refusal: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One item as a field of a form.
+
+    ``hint`` says what is expected, with its unit; ``options`` are those of a choice; ``names`` what may be used.
+    """
+
+    problem: str
+    item: str
+    label: str
+    hint: str
+    points: float
+    kind: str
+    dimension: Dimension | None
+    options: tuple[str, ...] = ()
+    names: Mapping[str, Dimension | None] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """Name of the form's field: ``"answer:valve.tau"``."""
+        return f"answer:{self.problem}.{self.item}"
+
+    @property
+    def id(self) -> str:
+        """Id of the element on the page; no two ids of problems and items run into each other."""
+        return f"{self.problem}.{self.item}"
+
+
+class SheetProblem(NamedTuple):
+    """A problem as a page shows it; ``practice``: whether other values can be had."""
+
+    paper: PaperProblem
+    fields: tuple[Field, ...]
+    practice: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A rubric ready to be answered; ``name`` is unique on the server and stands in addresses."""
+
+    name: str
+    key: Key
+    paper: Paper
+    problems: tuple[SheetProblem, ...]
+
+    @property
+    def title(self) -> str:
+        """The rubric's title."""
+        return self.paper.title
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Every field, in order."""
+        return tuple(one for problem in self.problems for one in problem.fields)
+
+    @property
+    def digest(self) -> str:
+        """What the marks of an attempt depend on, besides its answers: the rubric and the program."""
+        return f"{self.key.rubric.digest[:32]} {software()}"
+
+
+def build_sheet(key: Key, name: str) -> Sheet:
+    """Lay out the fields and draw the schematics."""
+    rubric = key.rubric
+    papers = paper(rubric)
+    problems = tuple(
+        SheetProblem(one, tuple(_field(key, problem, item) for item in problem.items), can_vary(problem))
+        for problem, one in zip(rubric.problems, papers.problems, strict=True)
+    )
+    return Sheet(name=name, key=key, paper=papers, problems=problems)
+
+
+def _field(key: Key, problem: Problem, item: Item) -> Field:
+    entry = asked(item.find)
+    kind, dimension = entry.kind(item), entry.dimension(problem, item)
+    return Field(
+        problem=problem.id,
+        item=item.id,
+        label=item.text or entry.text(problem, item),
+        hint=_hint(kind, dimension, item),
+        points=item.points,
+        kind=kind,
+        dimension=dimension,
+        options=item.options if kind == CHOICE else (),
+        names={named.name: named.dimension for named in key.item(problem.id, item.id).reference.names},
+    )
+
+
+def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
+    """What is expected, in a few words; says nothing that the question does not."""
+    if kind == CHOICE or dimension is None:
+        return ""
+    symbol = unit_symbol(dimension)
+    unit = (
+        "no unit"
+        if dimension == NUMBER
+        else f"{'with its unit' if item.marking.units == 'required' else 'unit'} ({symbol})"
+    )
+    if kind == ROOTS:
+        return f"All roots, separated by semicolons, {unit}."
+    if kind == EXPRESSION:
+        return f"A function of t in seconds, {unit}."
+    name = NAMES.get(dimension, "value")
+    return f"A {name}, {unit}." if dimension != NUMBER else "A plain number."
+
+
+def look(one: Field, text: str) -> Looked:
+    """How an answer to a field is understood."""
+    if one.kind == CHOICE or not text:
+        return Looked()
+    found = read(text, expects=one.kind, dimension=one.dimension, names=one.names)
+    if isinstance(found, Refusal):
+        return Looked() if found.kind == BLANK else Looked(refusal=found.sentence)
+    return Looked(shown=tuple(ReadAs(reading.mathml, reading.notes) for reading in found))
+
+
+def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:
+    """How each answer is understood, by the name of its field; blank ones are left out."""
+    fields = {(one.problem, one.item): one for one in sheet.fields}
+    looked = {}
+    for answer in answers:
+        one = fields.get((answer.problem, answer.item))
+        if one is not None and answer.text:
+            looked[one.name] = look(one, f"{answer.text} {answer.unit}".strip())
+    return looked
+
+
+def mark(sheet: Sheet, student: str, answers: tuple[Written, ...], file: str = "") -> Marked:
+    """Mark an attempt exactly as the command line marks the same upload.
+
+    Where marking fails, which it should not, everything is left to a person: nothing of the student's is lost.
+    """
+    upload = Upload(file=file, digest="", student=student, answers=answers)
+    try:
+        return mark_upload(sheet.key, upload)
+    except Exception as error:  # noqa: BLE001 - whatever it is
+        log.error("marking an attempt of %s at %s failed: %s", student, sheet.name, type(error).__name__)  # noqa: TRY400 - the text of an error may hold the answer
+        points = tuple(((one.problem, one.item), one.points) for one in sheet.fields)
+        return unmarked(upload, points, "the program failed on it")

@@ -1,0 +1,127 @@
+"""From the words of the command line to a running site: everything checked before the first visitor."""
+
+from __future__ import annotations
+
+import os
+import re
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from grader.errors import UsageError
+from grader.marking.key import Key
+from grader.rubric.personal import personal_rubric
+from grader.rubric.references import references
+from grader.run.engine import own_engine
+from grader.run.keys import key_of
+from grader.uploads.roster import Roster, load_roster
+from grader.web.attempts import marks_text
+from grader.web.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
+from grader.web.files import COOKIES_KEY, DATABASE_FILE, PASSPHRASE_FILE, VALUES_KEY, open_folder, secret_key, write_private
+from grader.web.rules import Rules
+from grader.web.sessions import Signer
+from grader.web.sheets import Sheet, build_sheet, mark
+from grader.web.site import Site
+from grader.web.store import Store
+
+PASSPHRASE_VARIABLE = "GRADER_PASSPHRASE"  # noqa: S105 - a name, no secret
+"""The environment variable that sets the instructor's passphrase at the first start."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Started:
+    """A site, and what the instructor is told once.
+
+    ``passphrase`` is the one just made ("" where there was one, or the instructor set it); ``remarked`` counts the
+    attempts marked anew because a rubric or the program changed; ``without_code`` the students who have no code.
+    """
+
+    site: Site
+    passphrase: str
+    remarked: int
+    without_code: int
+
+
+def start(
+    rubrics: Sequence[Path], roster: Path, folder: Path, *, database: str | None, rules: Rules, tls: bool
+) -> Started:
+    """Open everything.
+
+    Raises
+    ------
+    UsageError, RubricError
+        If a file is wrong, or the data folder or the database cannot be used.
+    """
+    students = load_roster(roster)
+    keys = _keys(rubrics)
+    folder = open_folder(folder)
+    kept, shown = _passphrase(folder)
+    site = Site(
+        sheets={name: build_sheet(key, name) for name, key in keys.items()},
+        roster=students,
+        store=Store(database or f"sqlite:///{folder / DATABASE_FILE}"),
+        rules=rules,
+        signer=Signer(secret_key(folder, COOKIES_KEY)),
+        passphrase=kept,
+        secret=secret_key(folder, VALUES_KEY),
+        folder=folder,
+        tls=tls,
+        now=lambda: datetime.now(UTC),
+        seconds=time.monotonic,
+    )
+    for key in keys.values():
+        _check_personal(key, students, site.secret)
+    without = sum(site.code_of(student.id) is None for student in students.students)
+    return Started(site=site, passphrase=shown, remarked=mark_anew(site), without_code=without)
+
+
+def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
+    """The keys by the names of their sheets, which stand in addresses."""
+    keys: dict[str, Key] = {}
+    engine = own_engine()
+    for path in rubrics:
+        name = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or "sheet"
+        if name in keys:
+            raise UsageError(f"{path}: two rubrics would be called '{name}'; rename one of the files.")
+        keys[name] = key_of(path, engine.build)
+    return keys
+
+
+def _check_personal(key: Key, roster: Roster, secret: bytes) -> None:
+    """Solve every student's own values, so that no student meets a problem without an answer."""
+    for student in roster.students:
+        own = personal_rubric(key.rubric, student.id, secret)
+        if own is key.rubric:
+            return
+        references(own)
+
+
+def _passphrase(folder: Path) -> tuple[str, str]:
+    """The kept hash of the instructor's passphrase, and the passphrase itself where it was made just now."""
+    path = folder / PASSPHRASE_FILE
+    if path.exists():
+        return path.read_text(encoding="ascii"), ""
+    given = os.environ.get(PASSPHRASE_VARIABLE, "")
+    if given and len(given) < PASSPHRASE_LEAST:
+        raise UsageError(
+            f"The passphrase in {PASSPHRASE_VARIABLE} is too short; use at least {PASSPHRASE_LEAST} characters."
+        )
+    made = "" if given else new_passphrase()
+    kept = hashed(given or made, PASSPHRASE_COST)
+    write_private(path, kept.encode())
+    return kept, made
+
+
+def mark_anew(site: Site) -> int:
+    """Mark again what was marked with another rubric or program; gives back how many attempts that were."""
+    count = 0
+    for name in site.sheets:
+        for attempt in site.store.all_attempts(name):
+            sheet: Sheet = site.sheet_of(name, attempt.student)
+            if attempt.key != sheet.digest:
+                marked = mark(sheet, attempt.student, attempt.answers, attempt.file)
+                site.store.remark(attempt.id, sheet.digest, marks_text(marked), marked.total)
+                count += 1
+    return count

@@ -1,0 +1,341 @@
+"""What is kept: attempts with their marks, decisions, and which sheets are closed; in SQLite or PostgreSQL.
+
+An attempt is committed, with the disk told to write it, before the student is told of it.  SQLite runs with a
+write-ahead log and ``synchronous=FULL``, so that what was acknowledged survives the end of the process or of the
+power (SQLite's documentation of these two pragmas); PostgreSQL does the same by default.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    Column,
+    Engine,
+    Float,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Row,
+    Select,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    create_engine,
+    delete,
+    event,
+    func,
+    insert,
+    select,
+    update,
+)
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
+
+from grader.errors import UsageError
+from grader.uploads.records import Written
+
+VERSION = "1"
+"""Of the tables; a database of another version is refused, never guessed at."""
+
+_meta = MetaData()
+
+_about = Table(
+    "about", _meta, Column("name", String(40), primary_key=True), Column("value", String(200), nullable=False)
+)
+
+_sheets = Table(
+    "sheets", _meta,
+    Column("sheet", String(200), primary_key=True),
+    Column("state", String(20), nullable=False),
+)  # fmt: skip
+
+_attempts = Table(
+    "attempts", _meta,
+    Column("id", String(40), primary_key=True),
+    Column("sheet", String(200), nullable=False),
+    Column("student", String(200), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("at", Float, nullable=False),
+    Column("form", String(80), nullable=False),
+    Column("file", String(300), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    Column("answers", Text, nullable=False),
+    Column("key", String(100), nullable=False),
+    Column("marks", Text, nullable=False),
+    Column("total", Float, nullable=False),
+    UniqueConstraint("sheet", "student", "number"),
+    UniqueConstraint("sheet", "student", "form"),
+)  # fmt: skip
+
+_BRIEF = tuple(column for column in _attempts.columns if column.name != "content")
+"""Everything but the file, which may be megabytes and is needed for the export alone."""
+
+_decisions = Table(
+    "decisions", _meta,
+    Column("sheet", String(200), primary_key=True),
+    Column("student", String(200), primary_key=True),
+    Column("problem", String(200), primary_key=True),
+    Column("item", String(200), primary_key=True),
+    Column("answer", Text, nullable=False),
+    Column("points", Float, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("at", Float, nullable=False),
+)  # fmt: skip
+
+
+class AlreadyTaken(Exception):
+    """The attempt's number or its form has been used: another one came first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """One attempt of one student at one sheet.
+
+    Attributes
+    ----------
+    id : str
+        Random; no other student can guess it, and it would not help: attempts are looked up together with the student.
+    number : int
+        1 for the first.
+    at : datetime
+        When it arrived (UTC).
+    form : str
+        The random mark of the form it came from, so that a form sent twice counts once.
+    file : str
+        Name of the file handed in; "" where the answers were typed.
+    answers : tuple of Written
+    key : str
+        Digest of the key it was marked with.
+    marks : str
+        The marks as JSON.
+    total : float
+        Points, before any decision.
+    """
+
+    id: str
+    sheet: str
+    student: str
+    number: int
+    at: datetime
+    form: str = ""
+    file: str = ""
+    answers: tuple[Written, ...]
+    key: str = ""
+    marks: str = ""
+    total: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decided:
+    """What the instructor decided on one answer of one student, and why."""
+
+    sheet: str
+    student: str
+    problem: str
+    item: str
+    answer: str
+    points: float
+    reason: str
+    at: datetime
+
+
+def new_id() -> str:
+    """A random id, 120 bits."""
+    return secrets.token_urlsafe(15)
+
+
+class Store:
+    """The database.
+
+    Parameters
+    ----------
+    url : str
+        As SQLAlchemy writes it: ``sqlite:////home/me/data/attempts.sqlite``, ``postgresql+psycopg://…``.
+
+    Raises
+    ------
+    UsageError
+        If it cannot be opened, or is of another version.
+    """
+
+    def __init__(self, url: str) -> None:
+        self._engine = _engine(url)
+        try:
+            _meta.create_all(self._engine)
+            with self._engine.begin() as connection:
+                version = connection.scalar(select(_about.c.value).where(_about.c.name == "version"))
+                if version is None:
+                    connection.execute(insert(_about).values(name="version", value=VERSION))
+        except SQLAlchemyError as error:
+            self.close()
+            raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}.") from None
+        if version not in (None, VERSION):
+            self.close()
+            raise UsageError(
+                f"The database {_shown(url)} was written by another version (tables {version}, not {VERSION}); name another."
+            )
+
+    def close(self) -> None:
+        """Give back all connections."""
+        self._engine.dispose()
+
+    def add(self, attempt: Attempt, content: bytes = b"") -> None:
+        """Keep an attempt, and the file it came in, for good; returns once it is committed.
+
+        Raises
+        ------
+        AlreadyTaken
+            If its number or its form was used before.
+        """
+        row = {
+            **_fields(attempt),
+            "at": attempt.at.timestamp(),
+            "answers": _answers_text(attempt.answers),
+            "content": content,
+        }
+        try:
+            with self._engine.begin() as connection:
+                connection.execute(insert(_attempts), row)
+        except IntegrityError:
+            raise AlreadyTaken from None
+
+    def remark(self, id: str, key: str, marks: str, total: float) -> None:
+        """Replace the marks of an attempt (the rubric has changed)."""
+        with self._engine.begin() as connection:
+            connection.execute(update(_attempts).where(_attempts.c.id == id).values(key=key, marks=marks, total=total))
+
+    def content(self, id: str) -> bytes:
+        """The file that an attempt came in; empty where the answers were typed."""
+        with self._engine.connect() as connection:
+            return connection.scalar(select(_attempts.c.content).where(_attempts.c.id == id)) or b""
+
+    def attempt(self, id: str, student: str) -> Attempt | None:
+        """The attempt of that id, if it is this student's."""
+        found = self._attempts(select(*_BRIEF).where(_attempts.c.id == id, _attempts.c.student == student))
+        return found[0] if found else None
+
+    def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
+        """All attempts of a student at a sheet, oldest first."""
+        return self._attempts(
+            select(*_BRIEF)
+            .where(_attempts.c.sheet == sheet, _attempts.c.student == student)
+            .order_by(_attempts.c.number)
+        )
+
+    def all_attempts(self, sheet: str) -> tuple[Attempt, ...]:
+        """All attempts at a sheet, by student and then oldest first."""
+        return self._attempts(
+            select(*_BRIEF).where(_attempts.c.sheet == sheet).order_by(_attempts.c.student, _attempts.c.number)
+        )
+
+    def counts(self, sheet: str) -> dict[str, int]:
+        """How many attempts each student has made at a sheet."""
+        query = (
+            select(_attempts.c.student, func.count().label("count"))
+            .where(_attempts.c.sheet == sheet)
+            .group_by(_attempts.c.student)
+        )
+        with self._engine.connect() as connection:
+            return {row.student: row.count for row in connection.execute(query)}
+
+    def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
+        with self._engine.connect() as connection:
+            return tuple(_attempt(row) for row in connection.execute(query))
+
+    def state(self, sheet: str) -> str:
+        """What the instructor has said of a sheet: open, closed, or nothing ("")."""
+        with self._engine.connect() as connection:
+            return connection.scalar(select(_sheets.c.state).where(_sheets.c.sheet == sheet)) or ""
+
+    def set_state(self, sheet: str, state: str) -> None:
+        """Keep what the instructor says of a sheet."""
+        with self._engine.begin() as connection:
+            connection.execute(delete(_sheets).where(_sheets.c.sheet == sheet))
+            connection.execute(insert(_sheets).values(sheet=sheet, state=state))
+
+    def decide(self, decided: Decided) -> None:
+        """Keep a decision; it replaces an earlier one on the same item of the same student."""
+        where = (
+            _decisions.c.sheet == decided.sheet, _decisions.c.student == decided.student,
+            _decisions.c.problem == decided.problem, _decisions.c.item == decided.item,
+        )  # fmt: skip
+        with self._engine.begin() as connection:
+            connection.execute(delete(_decisions).where(*where))
+            connection.execute(insert(_decisions), {**_fields(decided), "at": decided.at.timestamp()})
+
+    def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
+        """All decisions on a sheet (of one student, where named), in a fixed order."""
+        query = select(_decisions).where(_decisions.c.sheet == sheet)
+        if student is not None:
+            query = query.where(_decisions.c.student == student)
+        query = query.order_by(_decisions.c.student, _decisions.c.problem, _decisions.c.item)
+        with self._engine.connect() as connection:
+            return tuple(
+                Decided(**{**row._mapping, "at": datetime.fromtimestamp(row.at, UTC)})  # noqa: SLF001 - its public name
+                for row in connection.execute(query)
+            )
+
+
+def _engine(url: str) -> Engine:
+    try:
+        parsed = make_url(url)
+        if parsed.drivername == "postgresql":
+            parsed = parsed.set(drivername="postgresql+psycopg")
+        engine = create_engine(parsed)
+    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError):
+        raise UsageError(
+            "--database must be a URL such as sqlite:///folder/attempts.sqlite or postgresql://user@host/name "
+            "(PostgreSQL needs the package psycopg)."
+        ) from None
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _set_pragmas)
+    return engine
+
+
+def _set_pragmas(connection: Any, _record: Any) -> None:
+    try:
+        for pragma in ("busy_timeout=10000", "journal_mode=WAL", "synchronous=FULL"):
+            connection.execute(f"PRAGMA {pragma}").close()
+    except sqlite3.Error:  # not a database: nobody else would close the connection
+        connection.close()
+        raise
+
+
+def _shown(url: str) -> str:
+    try:
+        return make_url(url).render_as_string(hide_password=True)
+    except ArgumentError:
+        return "given"
+
+
+def _cause(error: SQLAlchemyError) -> str:
+    text = str(error.orig) if isinstance(error, DBAPIError) and error.orig is not None else str(error)
+    return " ".join(text.split()).rstrip(".")[:300]
+
+
+def _fields(record: Any) -> dict[str, Any]:
+    return {name: getattr(record, name) for name in record.__slots__}
+
+
+def _attempt(row: Row[Any]) -> Attempt:
+    content = dict(row._mapping)  # noqa: SLF001 - its public name
+    return Attempt(**{**content, "at": datetime.fromtimestamp(row.at, UTC), "answers": _answers(row.answers)})
+
+
+def _answers_text(answers: Iterable[Written]) -> str:
+    return json.dumps([_fields(answer) for answer in answers])
+
+
+def _answers(text: str) -> tuple[Written, ...]:
+    return tuple(
+        Written(**{name: tuple(value) if isinstance(value, list) else value for name, value in entry.items()})
+        for entry in json.loads(text)
+    )
