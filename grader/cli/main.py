@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import sys
+import traceback
 from collections.abc import Sequence
 
 from grader import __version__
@@ -38,7 +40,8 @@ def build_parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0 done, 1 needs review (with --strict), 2 wrong rubric or call.
 
-    A fault of the program itself ends with status 3 and one sentence.
+    A fault of the program itself ends with status 3 and one sentence that says where; with ``GRADER_TRACE`` in the
+    environment Python's own trace is shown instead.
     """
     options = build_parser().parse_args(words)
     try:
@@ -47,10 +50,25 @@ def main(words: Sequence[str] | None = None) -> int:
         print(error, file=sys.stderr)
         return WRONG_CALL
     except BrokenPipeError:
+        sys.stderr.close()  # whoever read our output has gone; say nothing at exit either
         return DONE
     except KeyboardInterrupt:
         print("Stopped; what was finished is kept.", file=sys.stderr)
         return WRONG_CALL
+    except Exception as error:  # noqa: BLE001 - the last line of defence: no trace reaches a user
+        if os.environ.get("GRADER_TRACE"):
+            raise
+        print(_own_fault(error), file=sys.stderr)
+        return OWN_FAULT
+
+
+def _own_fault(error: Exception) -> str:
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{os.path.basename(last.filename)}, line {last.lineno}"
+    return (
+        f"A fault of the program itself ({type(error).__name__} in {where}); nothing of yours is lost. "
+        "Please report it with the command you gave; GRADER_TRACE=1 shows more."
+    )
 
 
 if __name__ == "__main__":
