@@ -1,15 +1,275 @@
-"""What a mistake works on: one item and its circuit, with what a solver finds for the whole problem."""
+"""What a mistake works on: one item and its circuit, and the means to solve that circuit wrongly on purpose."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
 
-from grader.problem import Item, Problem
+from flint import fmpq
+
+from grader.asked.catalogue import asked
+from grader.asked.question import Question
+from grader.asked.rules import Answer
+from grader.circuit.elements import (
+    Capacitor,
+    Circuit,
+    CurrentSource,
+    Inductor,
+    Resistor,
+    Signal,
+    Switch,
+    VoltageSource,
+)
+from grader.circuit.resistance import resistance_seen
+from grader.circuit.response import Solved, solve
+from grader.circuit.statics import Static, Treatment, dc
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Item
+from grader.values.scalar import Scalar
+from grader.values.waveform import NotAWaveform, Waveform
+
+BEFORE, INITIAL, FINAL, AT = "value just before switching", "initial value", "final value", "value at"
+EXPRESSION, SLOPE, REACH = "expression", "initial slope", "time to reach"
+SEEN, TAU = "resistance seen", "time constant"
+ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
+ZETA, ROOTS, DAMPING = "damping ratio", "characteristic roots", "damping type"
+STORED, DISSIPATED = "stored energy", "energy dissipated"
+
+Treatments = Mapping[str, Treatment]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One item of a problem."""
+    """One item of a problem.
 
-    problem: Problem
-    item: Item
+    Attributes
+    ----------
+    question : Question
+        The item, its problem and the circuit solved rightly.
+    answers : mapping
+        The right answers of the problem, by item id.
+    memo : dict
+        What was worked out already on this circuit, shared by all cases of a problem.
+    """
+
+    question: Question
+    answers: Mapping[str, Answer]
+    memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    # -- the item ----------------------------------------------------------------------------------
+
+    @property
+    def item(self) -> Item:
+        """The item."""
+        return self.question.item
+
+    @property
+    def find(self) -> str:
+        """What it asks for."""
+        return self.item.find
+
+    @property
+    def signal(self) -> Signal | None:
+        """The signal it asks about."""
+        return self.item.signal
+
+    @property
+    def right(self) -> Answer:
+        """Its right answer."""
+        return self.answers[self.item.id]
+
+    @property
+    def has_circuit(self) -> bool:
+        """Whether there is a circuit to solve wrongly."""
+        return self.question.problem.circuit is not None and self.question.solved is not None
+
+    @property
+    def solved(self) -> Solved:
+        """The circuit solved rightly.
+
+        Raises
+        ------
+        NotDefined
+            If there is none.
+        """
+        if self.question.solved is None:
+            raise NotDefined("the problem has no circuit to solve wrongly")
+        found: Solved = self.question.solved
+        return found
+
+    @property
+    def index(self) -> int:
+        """The interval meant: for a value at an instant, the one that holds it."""
+        if self.find == AT and self.item.at is not None:
+            return self.question.index_at(self.item.at)
+        return self.question.index if self.has_circuit else 0
+
+    @property
+    def start(self) -> fmpq:
+        """The instant that opens the interval meant, in seconds."""
+        start = self.solved.intervals[self.index].start
+        return fmpq(0) if start is None else start
+
+    def is_own(self) -> bool:
+        """Whether the signal cannot jump: a capacitor's voltage, an inductor's current, and what goes with them."""
+        from grader.asked.links import is_own_quantity
+
+        return self.signal is not None and is_own_quantity(self.circuit, self.signal)
+
+    # -- the circuit -------------------------------------------------------------------------------
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit as stated."""
+        return self.question.circuit
+
+    @property
+    def storage(self) -> tuple[Capacitor | Inductor, ...]:
+        """Capacitors and inductors."""
+        return tuple(e for e in self.circuit.elements if isinstance(e, (Capacitor, Inductor)))
+
+    @property
+    def capacitive(self) -> bool | None:
+        """Whether all storage elements are capacitors; None where there are both kinds or none."""
+        kinds = {isinstance(element, Capacitor) for element in self.storage}
+        return kinds.pop() if len(kinds) == 1 else None
+
+    @property
+    def resistors(self) -> tuple[Resistor, ...]:
+        """Resistors."""
+        return tuple(e for e in self.circuit.elements if isinstance(e, Resistor) and e.value != 0)
+
+    @property
+    def sources(self) -> tuple[VoltageSource | CurrentSource, ...]:
+        """Independent sources."""
+        return tuple(e for e in self.circuit.elements if isinstance(e, (VoltageSource, CurrentSource)))
+
+    @property
+    def switches(self) -> tuple[Switch, ...]:
+        """Plain switches."""
+        return tuple(e for e in self.circuit.elements if isinstance(e, Switch))
+
+    @property
+    def opens(self) -> fmpq | None:
+        """Switches and sources as after the switching: from this instant on."""
+        return self.solved.intervals[self.index].start
+
+    @property
+    def opened_before(self) -> fmpq | None:
+        """Switches and sources as before it: from this instant on; None: since ever."""
+        return self.solved.intervals[max(self.index - 1, 0)].start
+
+    @property
+    def order(self) -> int:
+        """Order of the interval's response."""
+        return self.solved.characteristic(self.index).order
+
+    # -- the right values --------------------------------------------------------------------------
+
+    def solvers(self, find: str, signal: Signal | None = None) -> Waveform | None:
+        """The solver's own value of another quantity on this interval; None where it has none."""
+
+        def work() -> Waveform | None:
+            after = self.opens if self.index else None
+            item = Item(
+                id=self.item.id, find=find, points=0, signal=signal or self.signal, after=after, by=self.item.by
+            )
+            answer = asked(find).reference(replace(self.question, item=item))
+            return answer if isinstance(answer, Waveform) else None
+
+        return self._once(("right", find, signal or self.signal, self.index, self.item.by), work)
+
+    @property
+    def exponential(self) -> tuple[Waveform, Waveform, Waveform] | None:
+        """Initial value, final value and time constant, where they make up the whole response; else None."""
+        from grader.values.waveform import TIME, constant, exp
+
+        x0, xf, tau = self.solvers(INITIAL), self.solvers(FINAL), self.solvers(TAU)
+        if self.signal is None or self.index == 0 or x0 is None or xf is None or tau is None:
+            return None
+        formula = xf + (x0 - xf) * exp(-(TIME - constant(self.start)) / tau)
+        return (x0, xf, tau) if formula == self.solvers(EXPRESSION) else None
+
+    # -- solved wrongly ----------------------------------------------------------------------------
+
+    def static(self, when: fmpq | None, treat: Treatments) -> Static | None:
+        """The circuit as a resistive one with elements treated as told; None where that has no solution.
+
+        Sources take the value they settle to.
+        """
+        return self._once(("static", when, _key(treat)), lambda: dc(self.circuit, when, treat))
+
+    def read(self, static: Static | None, signal: Signal | None = None) -> Waveform | None:
+        """The item's signal in a static circuit; None where it has no value there."""
+        wanted = signal or self.signal
+        if static is None or wanted is None:
+            return None
+        try:
+            return static.value(wanted)
+        except (CircuitError, NotDefined):
+            return None
+
+    def states(self, static: Static | None) -> dict[str, Waveform] | None:
+        """Capacitor voltages and inductor currents in a static circuit; None where one of them has no value."""
+        values: dict[str, Waveform] = {}
+        for element in self.storage:
+            kind = "voltage" if isinstance(element, Capacitor) else "current"
+            value = self.read(static, Signal(kind=kind, of=element.name))
+            if value is None:
+                return None
+            values[element.name] = value
+        return values
+
+    def resistance(self, index: int, treat: Treatments) -> Scalar | None:
+        """The resistance that the storage element sees with elements treated as told; None where it sees none."""
+        return self._once(
+            ("seen", index, self.item.by, _key(treat)),
+            lambda: resistance_seen(self.circuit, index, self._looking, treat),
+        )
+
+    @property
+    def _looking(self) -> str | None:
+        """The element whose resistance is meant, named where the circuit has only one."""
+        return self.item.by or (self.storage[0].name if len(self.storage) == 1 else None)
+
+    def resistance_at(self, name: str, treat: Treatments) -> Scalar | None:
+        """The resistance at another element's terminals, itself taken out."""
+        return self._once(
+            ("seen", self.index, name, _key(treat)), lambda: resistance_seen(self.circuit, self.index, name, treat)
+        )
+
+    def on(self, circuit: Circuit) -> Case:
+        """The same item on another circuit, for its static solutions."""
+        problem = replace(self.question.problem, circuit=circuit)
+        return replace(self, question=replace(self.question, problem=problem), memo=self.memo.setdefault(circuit, {}))
+
+    def answer_on(self, circuit: Circuit | None) -> Answer | None:
+        """The item's answer on another circuit; None where there is none."""
+        if circuit is None:
+            return None
+
+        def work() -> Answer:
+            solved = self._once(("solved", circuit), lambda: solve(circuit))
+            if solved is None:
+                raise NotDefined("that circuit has no solution")
+            problem = replace(self.question.problem, circuit=circuit)
+            return asked(self.find).reference(replace(self.question, problem=problem, solved=solved))
+
+        return self._once(("answer", circuit, replace(self.item, id="")), work)
+
+    def _once(self, key: Hashable, work: Callable[[], T | None]) -> T | None:
+        """Work something out unless it was already; None where the wrong circuit leads nowhere."""
+        if key not in self.memo:
+            try:
+                self.memo[key] = work()
+            except (CircuitError, NotDefined, NotAWaveform, ZeroDivisionError, ValueError):
+                # A circuit altered at random may contradict itself or settle nowhere: then this mistake has no answer.
+                self.memo[key] = None
+        found: T | None = self.memo[key]
+        return found
+
+
+def _key(treat: Treatments) -> Hashable:
+    return tuple(sorted((name, repr(treatment)) for name, treatment in treat.items()))

@@ -1,18 +1,49 @@
-"""From a wrong answer to the mistakes that lead to it."""
+"""From a wrong answer to the mistakes that lead to it.
+
+All wrong answers of a rubric are computed once and kept sorted; a diagnosis looks the student's answer up among
+them.  Nothing here costs points, and whatever lies within the tolerance of the right answer is never reported.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from grader.mistakes.records import Answer, Diagnosis
+from grader.asked.rules import Answer, Rule
+from grader.mistakes.carried import from_own_values
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.fingerprint import Print, fingerprint
+from grader.mistakes.foresee import Sheet, reference_answers, sheets
+from grader.mistakes.lookup import Match, joint_matches, resistor_matches, single_matches
+from grader.mistakes.parts import part_matches
+from grader.mistakes.records import JOINT, Candidate, Diagnosis
+from grader.problem import Rubric
+from grader.rubric.references import Reference
 from grader.values.waveform import Waveform
 
+MOST_CANDIDATES = 6
+"""More explanations than this explain nothing."""
 
+MOST_NUDGES = 2
+"""More questions than this confuse a student."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Diagnoser:
-    """All wrong answers of a rubric, computed once and kept sorted for look-up; picklable.
+    """All wrong answers of a rubric, sorted for look-up; picklable.  Build with ``Diagnoser.of``."""
 
-    Build with ``Diagnoser.of(rubric, references)``.
-    """
+    sheets: Mapping[tuple[str, str], Sheet]
+    right: Mapping[tuple[str, str], Answer]
+    rules: Mapping[tuple[str, str], tuple[Rule, ...]]
+
+    @staticmethod
+    def of(rubric: Rubric, references: Sequence[Reference]) -> Diagnoser:
+        """Compute the wrong answers of every mistake on every item."""
+        return Diagnoser(
+            sheets=sheets(rubric, references),
+            right=reference_answers(references),
+            rules={(r.problem, r.item): r.rules for r in references},
+        )
 
     def diagnose(
         self,
@@ -47,17 +78,97 @@ class Diagnoser:
         Diagnosis
             Empty where nothing explains the answer.
         """
-        del problem, item, answer, digits, carried, suspected, common
+        sheet = self.sheets.get((problem, item))
+        given = None if sheet is None else fingerprint(answer, sheet.varies, sheet.start)
+        if sheet is None or given is None:
+            return Diagnosis()
+        found = list(self._matches(sheet, given, digits))
+        if carried:
+            own = {id: carried.get(id, answer) for (of, id), answer in self.right.items() if of == problem}
+            found += from_own_values(sheet, self.rules[problem, item], given, digits, own, carried)
+        return _ranked(found, {id for joint in suspected for id in joint.split(JOINT)}, common or {})
+
+    def _matches(self, sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
+        """Single mistakes; where none fits to the digit, two at once, other resistors, and parts of an expression."""
+        single = list(single_matches(sheet, given, digits))
+        yield from single
+        if any(match.rank < 2 for match in single):
+            return
+        joint = list(joint_matches(sheet, given, digits))
+        yield from joint
+        if not joint:
+            yield from resistor_matches(sheet, given, digits)
+        if not single and sheet.parts:
+            yield from part_matches(sheet, given)
+
+    def hidden(self, problem: str, item: str) -> tuple[str, ...]:
+        """Mistakes that lead to the right answer on this circuit, within the tolerance: the item cannot show them."""
+        sheet = self.sheets.get((problem, item))
+        return () if sheet is None else sheet.hidden
+
+
+def _ranked(found: Sequence[Match], suspected: set[str], common: Mapping[str, int]) -> Diagnosis:
+    """By fit to the digits; single before double; by how common; by the student's other answers; by the class."""
+    priors = catalogue()
+
+    def order(match: Match) -> tuple[float | str | bool, ...]:
+        return (
+            match.rank,
+            len(match.ids),
+            -min(priors[id].prior for id in match.ids),
+            not suspected.issuperset(match.ids),
+            -min(common.get(id, 0) for id in match.ids),
+            match.misfit,
+            match.ids[0],
+            match.variant,
+        )
+
+    best: dict[tuple[str, ...], Match] = {}
+    for match in sorted(found, key=order):
+        best.setdefault(match.ids, match)
+    ordered = list(best.values())[:MOST_CANDIDATES]
+    if not ordered:
         return Diagnosis()
+    first = ordered[0]
+    tied = sum(1 for match in ordered if (match.rank, len(match.ids)) == (first.rank, len(first.ids)))
+    if suspected.issuperset(first.ids) and not any(suspected.issuperset(m.ids) for m in ordered[1:tied]):
+        tied = 1  # the student's other answers speak for the first
+    return Diagnosis(candidates=tuple(match.candidate() for match in ordered), tied=tied)
+
+
+# -- in words --------------------------------------------------------------------------------------
 
 
 def nudges(diagnosis: Diagnosis) -> tuple[str, ...]:
-    """Questions for the student: of the first candidates that tie."""
-    del diagnosis
-    return ()
+    """Questions for the student: those of the candidates that fit best."""
+    questions = [catalogue()[id].nudge for candidate in diagnosis.candidates[: diagnosis.tied] for id in candidate.ids]
+    return tuple(dict.fromkeys(questions))[:MOST_NUDGES]
 
 
 def notes(diagnosis: Diagnosis) -> tuple[str, ...]:
-    """Sentences for the instructor."""
-    del diagnosis
-    return ()
+    """Sentences for the instructor: what seems to have been computed, and what else would give the same."""
+    if not diagnosis.candidates:
+        return ()
+    first, *others = diagnosis.candidates
+    tied = others[: diagnosis.tied - 1]
+    sentences = [_remark(first)]
+    if tied:
+        sentences.append("The same answer comes from: " + "; ".join(_named(candidate) for candidate in tied) + ".")
+    return tuple(sentences)
+
+
+def _remark(candidate: Candidate) -> str:
+    remarks = " Besides, ".join(_joined(place, catalogue()[id].remark) for place, id in enumerate(candidate.ids))
+    about = f"In the {candidate.part}: " if candidate.part else ""
+    which = f" ({candidate.variant})" if candidate.variant else ""
+    own = f" It was computed with the student's own {', '.join(candidate.carried)}." if candidate.carried else ""
+    return f"{about}{remarks[:-1]}{which}.{own}"
+
+
+def _joined(place: int, remark: str) -> str:
+    return remark if place == 0 else remark[:1].lower() + remark[1:]
+
+
+def _named(candidate: Candidate) -> str:
+    title = " and ".join(catalogue()[id].title.lower() for id in candidate.ids)
+    return f"{title} ({candidate.variant})" if candidate.variant else title

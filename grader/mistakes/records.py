@@ -4,52 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
+from grader.asked.rules import Answer, Rule
 from grader.mistakes.case import Case
-from grader.values.waveform import Waveform
 
-Answer: TypeAlias = Waveform | tuple[tuple[Waveform, Waveform], ...] | str
-"""A value or an expression; roots as (real part, imaginary part); a choice's or a damping type's text."""
-
-SEEN, REPORTED, SUPPOSED = 3, 2, 1
+OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
 """How common a mistake is held to be, before anything is known of the class.
 
 Seen in students' attempts, or reported by several sources; reported by one source; common practice, no source.
 """
 
+NO_SOURCE = "Common practice, no source."
+
 
 class Wrong(NamedTuple):
-    """A wrong answer that a mistake leads to; ``variant`` says which way in a few words (``"R3 alone"``)."""
-
-    answer: Answer
-    variant: str = ""
-
-
-class Formula(NamedTuple):
-    """How a mistake makes an answer out of earlier ones, in the notation students write.
+    """A wrong answer that a mistake leads to.
 
     Attributes
     ----------
-    formula : str
-        Say ``"R/L"``, ``"xf*(1-e^(-t/tau))"``.
-    uses : tuple of (str, str)
-        Names in the formula and the ids of the earlier items they stand for.
-    given : tuple of (str, Waveform)
-        Names in the formula and their values, where the student took them from the problem (SI base units).
+    answer : Answer
+        What a student gets who does all else right.
     variant : str
-        As in `Wrong`.
+        Which way, in a few words (``"R3 alone"``).
+    rule : Rule or None
+        The same as a formula of earlier answers, where it is one: evaluated with a student's own values, it
+        gives what the mistake leads this student to.
     """
 
-    formula: str
-    uses: tuple[tuple[str, str], ...]
-    given: tuple[tuple[str, Waveform], ...] = ()
+    answer: Answer
     variant: str = ""
-
-
-def no_formulas(case: Case) -> Iterable[Formula]:  # noqa: ARG001 - the signature is the contract's
-    """Give none, as most mistakes do."""
-    return ()
+    rule: Rule | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,13 +54,11 @@ class Mistake:
     remark : str
         What an instructor is told of one answer: what seems to have been computed.
     source : str
-        Where the mistake is reported, spelled out; or "Common practice, no source."
+        Where the mistake is reported, spelled out; or `NO_SOURCE`.
     prior : int
-        `SEEN`, `REPORTED` or `SUPPOSED`.
+        `OBSERVED`, `REPORTED` or `SUPPOSED`.
     wrong : callable
         ``wrong(case)`` yields the answers it leads to on that circuit: none where it does not apply.
-    formulas : callable
-        ``formulas(case)`` yields the same as formulas of the student's own earlier answers, where it is one.
     """
 
     id: str
@@ -86,7 +69,6 @@ class Mistake:
     source: str
     prior: int
     wrong: Callable[[Case], Iterable[Wrong]]
-    formulas: Callable[[Case], Iterable[Formula]] = no_formulas
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,121 @@
+"""Circuits altered on purpose: sources turned or left out, switches read wrongly, other start values and resistances."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from flint import fmpq
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CurrentSource,
+    Drive,
+    Element,
+    Inductor,
+    Resistor,
+    Switch,
+    VoltageSource,
+)
+from grader.values.scalar import Scalar
+from grader.values.waveform import Waveform, number_of
+
+
+def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
+    """One source's delivery multiplied: by 0 left out, by -1 turned round."""
+
+    def alter(element: Element) -> Element:
+        if element.name != name or not isinstance(element, (VoltageSource, CurrentSource)):
+            return element
+        pieces = tuple((start, waveform.scaled(factor)) for start, waveform in element.drive.pieces)
+        return replace(element, drive=Drive(pieces=pieces))
+
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+
+
+def with_switches_reversed(circuit: Circuit) -> Circuit | None:
+    """Every switch read the wrong way: closing for opening, the throws exchanged.  None where none acts."""
+
+    def alter(element: Element) -> Element:
+        if isinstance(element, Switch) and element.actions:
+            actions = tuple((time, not closed) for time, closed in element.actions)
+            return replace(element, closed_before=not element.closed_before, actions=actions)
+        if isinstance(element, ChangeoverSwitch) and len(element.actions) == 1:
+            time, to = element.actions[0]
+            return replace(element, throw_before=to, actions=((time, element.throw_before),))
+        return element
+
+    altered = replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    return altered if altered != circuit else None
+
+
+def with_switch_left(circuit: Circuit, name: str) -> Circuit:
+    """One switch that never acts."""
+
+    def alter(element: Element) -> Element:
+        if element.name == name and isinstance(element, (Switch, ChangeoverSwitch)):
+            return replace(element, actions=())
+        return element
+
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+
+
+def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
+    """Every capacitance or inductance multiplied: the time constant is, too, and nothing else of the response."""
+
+    def alter(element: Element) -> Element:
+        return replace(element, value=element.value * factor) if isinstance(element, (Capacitor, Inductor)) else element
+
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+
+
+def with_resistors_exchanged(circuit: Circuit, one: str, other: str) -> Circuit:
+    """Two resistors with each other's values."""
+    values = {e.name: e.value for e in circuit.elements if isinstance(e, Resistor)}
+    swapped = {one: values[other], other: values[one]}
+
+    def alter(element: Element) -> Element:
+        return replace(element, value=swapped[element.name]) if element.name in swapped else element  # type: ignore[arg-type, call-arg]
+
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+
+
+def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Circuit:
+    """The circuit from one of its actions on, with its storage elements in given states just before.
+
+    Parameters
+    ----------
+    start : fmpq
+        The instant of the action (seconds).
+    states : mapping
+        Volts of capacitors, amperes of inductors, by name.
+    """
+
+    def alter(element: Element) -> Element:
+        if isinstance(element, (Capacitor, Inductor)) and element.name in states:
+            value = states[element.name]
+            return replace(element, initial=value.number if value.is_number else number_of(value))
+        if isinstance(element, Switch):
+            earlier = [closed for time, closed in element.actions if time < start]
+            return replace(
+                element,
+                closed_before=[element.closed_before, *earlier][-1],
+                actions=tuple(action for action in element.actions if action[0] >= start),
+            )
+        if isinstance(element, ChangeoverSwitch):
+            passed = [to for time, to in element.actions if time < start]
+            return replace(
+                element,
+                throw_before=[element.throw_before, *passed][-1],
+                actions=tuple(action for action in element.actions if action[0] >= start),
+            )
+        if isinstance(element, (VoltageSource, CurrentSource)):
+            pieces = element.drive.pieces
+            before = [waveform for since, waveform in pieces if since is None or since < start]
+            later = tuple(piece for piece in pieces if piece[0] is not None and piece[0] >= start)
+            return replace(element, drive=Drive(pieces=((None, before[-1]), *later)))
+        return element
+
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))

@@ -1,0 +1,69 @@
+"""Mistakes made with a student's own earlier answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from grader.asked.rules import Answer, Rule, follow
+from grader.mistakes.fingerprint import Print, Value, digit_rank, fingerprint, misfit
+from grader.mistakes.foresee import Sheet
+from grader.mistakes.lookup import PREFIX_SLIP, SIGN_TURNED, Match
+
+
+def from_own_values(
+    sheet: Sheet,
+    rules: Sequence[Rule],
+    given: Print,
+    digits: int | None,
+    answers: Mapping[str, Answer],
+    carried: Mapping[str, Answer],
+) -> Iterator[Match]:
+    """What the mistakes give with the student's own values in place of the right ones.
+
+    Parameters
+    ----------
+    rules : sequence of Rule
+        How the item follows rightly from earlier ones.
+    answers : mapping
+        Answers by item id, the student's own where they are wrong.
+    carried : mapping
+        The wrong ones among them.
+    """
+    for id, variant, rule in sheet.ruled:
+        used = _own(rule, carried)
+        led = _led(rule, answers, sheet) if used else None
+        if led is not None:
+            fit = misfit(given, led, sheet.tolerance, sheet.scale)
+            if fit <= 1:
+                rank = digit_rank(given, led, digits, fit, sheet.tolerance)
+                yield Match((id,), variant, fit, rank, carried=used)
+    for rule in rules:
+        used = _own(rule, carried)
+        led = _led(rule, answers, sheet) if used else None
+        if isinstance(led, Value) and isinstance(given, Value) and led.value != 0:
+            for id, variant, wrong in _slips(led):
+                fit = misfit(given, wrong, sheet.tolerance, sheet.scale)
+                if fit <= 1:
+                    rank = digit_rank(given, wrong, digits, fit, sheet.tolerance)
+                    yield Match((id,), variant, fit, rank, carried=used)
+
+
+def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
+    return tuple(item for _, item in rule.uses if item in carried)
+
+
+def _led(rule: Rule, answers: Mapping[str, Answer], sheet: Sheet) -> Print | None:
+    if any(item not in answers for _, item in rule.uses):
+        return None
+    led = follow(rule, answers)
+    try:
+        return None if led is None else fingerprint(led, sheet.varies, sheet.start)
+    except ValueError:  # a student's own value may turn a number into something that has none
+        return None
+
+
+def _slips(led: Value) -> Iterator[tuple[str, str, Value]]:
+    """The sign or the power of ten of what follows."""
+    yield SIGN_TURNED, "", Value(-led.value)
+    for exponent in (3, -3, 6, -6):
+        yield PREFIX_SLIP, f"·10^{exponent}", Value(led.value * 10.0**exponent)

@@ -1,0 +1,147 @@
+"""The constants of a second-order response found wrongly."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.asked.steps import second_order
+from grader.circuit.elements import Capacitor
+from grader.mistakes.case import ALPHA, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.entries import _sources as source
+from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
+from grader.mistakes.spread import own_signal
+from grader.values.scalar import ONE
+from grader.values.waveform import TIME, Waveform, constant, exp
+
+
+def parts(case: Case) -> dict[str, Waveform] | None:
+    """Initial value, slope, final value, α and ω0 of a second-order response with steady sources; else None."""
+    if case.find != EXPRESSION or case.index == 0 or case.order != 2:
+        return None
+    finds = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL, "alpha": ALPHA, "omega0": OMEGA0}
+    values = {name: case.solvers(find) for name, find in finds.items()}
+    return {name: value for name, value in values.items() if value is not None} if None not in values.values() else None
+
+
+def with_part(case: Case, named: dict[str, Waveform], **changed: Waveform) -> Iterator[Wrong]:
+    """The response with some of its parts wrong."""
+    yield Wrong(second_order({**named, **changed}, start=case.start))
+
+
+def final_left_out(case: Case) -> Iterator[Wrong]:
+    """Constants that add up to the initial value, with the final value added all the same."""
+    named = parts(case)
+    if named is not None:
+        yield from with_part(case, named, x0=named["x0"] + named["xf"])
+
+
+def slope_zero(case: Case) -> Iterator[Wrong]:
+    """A start slope of zero."""
+    named = parts(case)
+    if named is not None:
+        yield from with_part(case, named, slope=Waveform())
+
+
+def slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
+    """iL/C for iC/C, or vC/L for vL/L."""
+    named = parts(case)
+    if named is None or case.signal is None or not case.is_own() or len(case.storage) != 2:
+        return
+    own = next((e for e in case.storage if own_signal(e) == case.signal), None)
+    other = next((e for e in case.storage if e is not own), None)
+    if own is None or other is None or isinstance(own, Capacitor) == isinstance(other, Capacitor):
+        return
+    state = case.solvers(INITIAL, own_signal(other))
+    if state is not None:
+        for direction in (ONE, -ONE):
+            yield from with_part(case, named, slope=state.scaled(direction / own.value))
+
+
+def damping_term_lost(case: Case) -> Iterator[Wrong]:
+    """The second constant from the slope alone: B2 = x'(0)/ωd, A2 = x'(0)."""
+    named = parts(case)
+    if named is not None:
+        yield from with_part(case, named, slope=named["slope"] - named["alpha"] * (named["x0"] - named["xf"]))
+
+
+def time_factor_lost(case: Case) -> Iterator[Wrong]:
+    """(A + B) e^(-αt) for (A + B t) e^(-αt)."""
+    named = parts(case)
+    if named is not None and named["alpha"] == named["omega0"]:
+        decay = exp(-(named["alpha"] * (TIME - constant(case.start))))
+        yield Wrong(named["xf"] + (named["x0"] - named["xf"]) * decay)
+
+
+ENTRIES = (
+    Mistake(
+        id="constants-final-left-out",
+        title="Final value left out of the constants",
+        idea=(
+            "At the first instant the whole response counts: the constants add up to initial minus final value. They "
+            "were made to add up to the initial value."
+        ),
+        nudge="What does your whole expression, final value included, give at the first instant?",
+        remark="The constants add up to the initial value although a final value is added.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=final_left_out,
+    ),
+    Mistake(
+        id="constants-slope-zero",
+        title="Start slope taken as zero",
+        idea=(
+            "The second condition is the slope at 0+, from iC = C dv/dt or vL = L di/dt. It is zero only where that "
+            "current or voltage is."
+        ),
+        nudge="Which current or voltage sets the slope at the first instant, and is it zero?",
+        remark="The constants fit a start slope of zero.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=slope_zero,
+    ),
+    Mistake(
+        id="constants-slope-from-wrong-current",
+        title="Start slope from the wrong current",
+        idea=(
+            "The slope of a capacitor's voltage comes from its own current, which is what is left of the inductor's "
+            "after the resistor has had its share (and likewise for voltages around an inductor)."
+        ),
+        nudge=(
+            "Which current flows into the capacitor itself (or which voltage lies across the coil itself) at the "
+            "first instant?"
+        ),
+        remark="The start slope was found from the other storage element's quantity as a whole.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=slope_from_wrong_current,
+    ),
+    Mistake(
+        id="constants-damping-term-lost",
+        title="Damping term lost from the second constant",
+        idea=(
+            "Differentiating e^(−αt) times a sum needs the product rule: the slope at 0 holds −α times the first "
+            "constant as well."
+        ),
+        nudge=(
+            "Put the first instant into your expression and into its derivative: do you get the start value and the "
+            "start slope?"
+        ),
+        remark="The second constant was found from the slope alone, without the product rule.",
+        source=source.PRODUCT_RULE,
+        prior=OBSERVED,
+        wrong=damping_term_lost,
+    ),
+    Mistake(
+        id="constants-time-factor-lost",
+        title="Factor t lost at a repeated root",
+        idea=(
+            "At critical damping the two exponentials are the same, and two constants before one exponential are only"
+            " one. The second solution is t e^(−αt)."
+        ),
+        nudge="Are your two terms really different functions of t?",
+        remark="Both constants stand before the same exponential.",
+        source=source.REVIEW_STORAGE,
+        prior=REPORTED,
+        wrong=time_factor_lost,
+    ),
+)
