@@ -37,7 +37,20 @@ _SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛ�
 _FULLWIDTH = {chr(0xFF10 + digit): str(digit) for digit in range(10)}
 _BOLD = {chr(0x1D7CE + i): str(i % 10) for i in range(50)}
 
-_SPACE_COMMANDS = {"left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "displaystyle", "quad", "qquad", "limits"}
+_SPACE_COMMANDS = {
+    "left",
+    "right",
+    "big",
+    "Big",
+    "bigl",
+    "bigr",
+    "Bigl",
+    "Bigr",
+    "displaystyle",
+    "quad",
+    "qquad",
+    "limits",
+}
 _COMMANDS = {
     "cdot": "*", "times": "*", "ast": "*", "div": "/", "pm": "±", "mp": "±", "infty": "∞", "approx": "≈", "simeq": "≈",
     "sim": "≈", "ge": "≥", "geq": "≥", "geqslant": "≥", "le": "≤", "leq": "≤", "leqslant": "≤", "Omega": "Ω", "ohm": "Ω",
@@ -117,7 +130,11 @@ def _replacement(match: re.Match[str]) -> str:
     if kind == "circ":
         return "°"
     if kind == "styled":
-        return " " + "".join(SINGLE.get(c, c) for c in found).strip() + " " if found.strip() not in {"e", "d"} else found.strip()
+        return (
+            " " + "".join(SINGLE.get(c, c) for c in found).strip() + " "
+            if found.strip() not in {"e", "d"}
+            else found.strip()
+        )
     if kind == "escaped":
         return found if found in "%{}_#&" else " "
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:

@@ -31,3 +31,6 @@ MAX_TERMS = 200
 
 MAX_READINGS = 6
 """Competing readings kept; more would explain anything."""
+
+MAX_TOKENS_REREAD = 700
+"""Tokens read in all while looking for competing readings; keeps the worst case at a few milliseconds."""

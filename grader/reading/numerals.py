@@ -42,9 +42,7 @@ def _decimal(before: str, after: str) -> fmpq:
     return fmpq(int(before + after), 10 ** len(after)) if after else fmpq(int(before or "0"))
 
 
-def _with_separators(
-    text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks
-) -> None:
+def _with_separators(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
     trimmed = text.rstrip(".")
     grouped = _GROUPED.fullmatch(trimmed)
     if grouped is not None:

@@ -70,7 +70,9 @@ def table() -> Table:
                 number = numbers.setdefault(id(target), len(rules))
                 if number == len(rules):
                     name = target.alias or target.origin.name
-                    builder = BUILDERS.get(name) if target.alias or len(target.expansion) > 1 or name in BUILDERS else None
+                    builder = (
+                        BUILDERS.get(name) if target.alias or len(target.expansion) > 1 or name in BUILDERS else None
+                    )
                     rules.append((target.origin.name, len(target.expansion), builder))
                 action_row[symbol] = ~number
         actions.append(action_row)

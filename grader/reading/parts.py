@@ -1,39 +1,202 @@
-"""From parsed parts to what the answer says: the last link of a chain, ranges, units of the whole."""
+"""From parsed parts to what the answer says: labels, chains, ranges, values stated beside a formula, several answers."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from grader.reading.forks import Forks, Way
+from grader.reading.evaluate import evaluate
+from grader.reading.forks import Forks
 from grader.reading.parse import Condition
 from grader.reading.refusals import CannotRead
-from grader.reading.spread import spread_units
+from grader.reading.spread import unit_factor
 from grader.reading.tokens import Question
-from grader.reading.tree import Node, Time
-from grader.reading.units import look_up
+from grader.reading.tree import Either, Given, Measured, Name, Negative, Node, Piece, Pieces, Roots, Sum, Time
+from grader.reading.vocabulary import folded
 
 
-class Found(NamedTuple):
-    """An answer as found: its tree, the unit of the whole, and how it was read."""
+class Entry(NamedTuple):
+    """One part with its label and the range of t it holds in."""
+
+    label: str
+    tree: Node
+    conditions: tuple[Condition, ...] = ()
+
+
+class Assembled(NamedTuple):
+    """An answer put together: its tree, its label, and further answers in the same cell."""
 
     tree: Node
-    unit: str | None
-    ways: tuple[Way, ...]
-    others: tuple[tuple[str, Node], ...] = ()
     label: str = ""
+    others: tuple[tuple[str, Node], ...] = ()
 
 
-def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, unit: str) -> tuple[Found, ...]:
-    """Every way to put the parts together, most plausible first."""
-    values = [part for part in parts if type(part) is not Condition]
-    if not values:
-        raise CannotRead("blank")
-    tree = values[0][-1]
-    label = values[0][0] if type(values[0][0]) is str else ""
-    found = []
-    for whole, symbol, way in spread_units(tree, unit, question):
-        found.append(Found(whole, symbol, (*forks.taken, way), (), label))
-    return tuple(found)
+def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: bool = False) -> Assembled:
+    """Put the parts of an answer together.
+
+    Parameters
+    ----------
+    parts : tuple
+        Of `grader.reading.parse.parse`.
+    question : Question
+    forks : Forks
+        Takes the remarks.
+    doubled : bool
+        The answer says that its root counts twice.
+
+    Raises
+    ------
+    CannotRead
+        If there is no value among the parts.
+    """
+    entries = _entries(parts)
+    if question.expects == "roots":
+        return Assembled(_roots(entries, doubled), entries[0].label)
+    first, rest = entries[0], entries[1:]
+    if not rest and not first.conditions:
+        return Assembled(without_deviation(first.tree, forks), first.label)
+    if any(entry.conditions for entry in entries):
+        pieces = tuple(_piece(entry) for entry in entries if entry.conditions)
+        if not first.conditions:  # 2 - 2e^-t; 0 for t < 0: what has no range holds where the others do not
+            pieces = (*pieces, Piece(first.tree, None, None))
+        others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
+        return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+    used = {folded(name) for name in _names(first.tree)}
+    given = tuple((entry.label, entry.tree) for entry in rest if entry.label and folded(entry.label) in used)
+    others = tuple((entry.label, entry.tree) for entry in rest if (entry.label, entry.tree) not in given)
+    tree: Node = first.tree
+    if given:
+        spelled = {folded(name): name for name in _names(first.tree)}
+        tree = Given(tree, tuple((spelled[folded(label)], value) for label, value in given), tree.place)
+    elif _all_equal([first.tree, *(tree for _, tree in others)]):
+        forks.remark("The same value was written more than once; it was taken once.")
+        # The last one carries a unit where the first does not.
+        return Assembled(first.tree, first.label)
+    return Assembled(tree, first.label, others)
 
 
-__all__ = ["Found", "Time", "assemble", "look_up"]
+def _entries(parts: tuple[Any, ...]) -> list[Entry]:
+    entries: list[Entry] = []
+    waiting: list[Condition] = []
+    for part in parts:
+        if type(part) is Condition:
+            if entries and not entries[-1].conditions:
+                entries[-1] = entries[-1]._replace(conditions=(part,))
+            else:
+                waiting.append(part)
+            continue
+        label = part[0] if type(part[0]) is str else ""
+        if type(part[-1]) is str:
+            raise CannotRead("ends-too-soon")
+        if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
+            label = part[0].name if type(part[0]) is Name else "t"
+        entries.append(Entry(label, part[-1], tuple(waiting)))
+        waiting = []
+    if not entries:
+        raise CannotRead("no-value")
+    return entries
+
+
+# -- ranges --------------------------------------------------------------------------------------
+
+
+def _piece(entry: Entry) -> Piece:
+    """Turn ``t > 0``, ``0 < t`` and ``0 < t < 2 ms`` into a start and an end."""
+    start: Node | None = None
+    end: Node | None = None
+    for left, sign, right, last in entry.conditions:
+        below = "<" in sign or sign == "≤"
+        if last is not None:  # a < t < b
+            start, end = left, last
+        elif type(left) is Time:
+            start, end = (start, right) if below else (right, end)
+        elif type(right) is Time:
+            start, end = (left, end) if below else (start, left)
+        else:
+            raise CannotRead("range-unclear", left.place)
+    return Piece(entry.tree, start, end)
+
+
+# -- several values ------------------------------------------------------------------------------
+
+
+def walk(node: Any) -> Iterator[Any]:
+    """Every node of a tree, from the top."""
+    stack = [node]
+    while stack:
+        one = stack.pop()
+        yield one
+        for child in one:
+            if isinstance(child, tuple):
+                stack.append(child)
+
+
+def _names(tree: Node) -> set[str]:
+    return {node.name for node in walk(tree) if type(node) is Name}
+
+
+def _all_equal(trees: list[Node]) -> bool:
+    """Whether the same value stands there several times: ``2.4 A or 2400 mA``."""
+    if len(trees) < 2:
+        return False
+    try:
+        worths = [evaluate(tree) for tree in trees]
+    except (ValueError, ZeroDivisionError):
+        return False
+    first = worths[0]
+    return all(worth.waveform == first.waveform and worth.dimension == first.dimension for worth in worths[1:])
+
+
+def without_deviation(tree: Node, forks: Forks) -> Node:
+    """``2.40 ± 0.01 A`` is 2.40 A: the deviation is left out, its unit is not."""
+    if type(tree) is not Sum or type(tree.terms[-1]) is not Either:
+        return tree
+    forks.remark("What follows ± was read as an uncertainty.")
+    value: Node = tree.terms[0] if len(tree.terms) == 2 else Sum(tree.terms[:-1], tree.place)
+    unit = unit_factor(tree.terms[-1])
+    if unit is None or unit_factor(value) is not None:
+        return value
+    return Measured(value, unit, tree.place)
+
+
+# -- roots ---------------------------------------------------------------------------------------
+
+
+def _roots(entries: list[Entry], doubled: bool) -> Node:
+    """Every root as its own tree; ``±`` makes two, and a unit at the end holds for all."""
+    found: list[Node] = []
+    for entry in entries:
+        found.extend(_both_signs(entry.tree))
+    if doubled and len(found) == 1:
+        found *= 2
+    unit = unit_factor(found[-1])
+    if unit is not None and any(unit_factor(root) is None for root in found[:-1]):
+        found = [root if unit_factor(root) is not None else Measured(root, unit, root.place) for root in found]
+    return Roots(tuple(found), entries[0].tree.place)
+
+
+def _both_signs(tree: Node) -> list[Node]:
+    for turned in (False, True):
+        first = _with_sign(tree, turned)
+        if first is tree:
+            return [tree]
+        if not turned:
+            plus = first
+    return [plus, first]
+
+
+def _with_sign(node: Any, turned: bool) -> Any:
+    """The tree with each ``±`` read as plus, or as minus where ``turned``."""
+    if type(node) is Either:
+        operand = _with_sign(node.operand, turned)
+        return Negative(operand, node.place) if turned else operand
+    if type(node) is Sum:
+        terms = tuple(_with_sign(term, turned) for term in node.terms)
+        return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
+    if type(node) in {Measured, Negative}:
+        operand = _with_sign(node.operand, turned)
+        return node if operand is node.operand else node._replace(operand=operand)
+    if type(node).__name__ in {"Product", "Quotient"}:
+        parts = [_with_sign(node[0], turned), _with_sign(node[1], turned)]
+        return node if parts[0] is node[0] and parts[1] is node[1] else type(node)(*parts, node.place)
+    return node

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 from grader.reading.tokens import Question, Token
 from grader.values.dimension import RATE, TIME
 
-OPENERS = {"(": ")", "[": "]", "{": "}"}
-
 _VALUES = {"NUMBER", "NAME", "CONSTANT", "TIME", "IMAGINARY"}
+_ONE_FACTOR = {"sqrt", "ln", "log", "abs"}
 
 
 def reach(
@@ -20,93 +19,73 @@ def reach(
     question: Question,
     function: str = "",
 ) -> int:
-    """Index behind the last token that belongs to the power or argument beginning at ``start``.
+    """Index behind the last token that belongs to the power, or to the argument of ``function``, from ``start`` on.
 
-    Numbers, t, names and what divides them belong; a sum, another function, a further bracket once t has
-    occurred, and the unit of the whole do not.
+    Numbers, t, names and what divides them belong; a sum, another function, a further bracket once t has occurred,
+    and the unit of the whole do not.
     """
     index = start
     while index < stop and tokens[index].kind in {"PLUS", "MINUS"}:
         index += 1
-    time_seen = number_seen = slash_seen = False
-    operator = True  # what comes next is joined by a sign (or comes first)
+    if function in _ONE_FACTOR:
+        return min(index + 1, stop)
+    time = number = slash = False  # whether one has occurred
+    joined = True  # whether what comes next is joined by a sign (or comes first)
     while index < stop:
-        token = tokens[index]
-        kind = token.kind
+        kind = tokens[index].kind
         if kind in _VALUES:
-            if kind == "TIME":
-                if time_seen and not operator:
-                    break
-                time_seen = True
-            elif kind == "NUMBER":
-                if time_seen and not operator:
-                    break
-                number_seen = True
-            index += 1
-            operator = False
-        elif kind == "UNIT":
-            if not _unit_belongs(tokens, index, start, question, time_seen, slash_seen, function):
+            if time and not joined and kind in {"TIME", "NUMBER"}:
                 break
-            index += 1
-            operator = False
+            time = time or kind == "TIME"
+            number = number or kind == "NUMBER"
+            index, joined = index + 1, False
+        elif kind == "UNIT":
+            if index > start and not _unit_belongs(tokens, index, question, slash, function):
+                break
+            index, joined = index + 1, False
         elif kind == "OPEN":
             close = partner[index]
-            if not operator and not _bracket_belongs(tokens[index + 1 : close], time_seen, number_seen, slash_seen):
+            inside = tokens[index + 1 : close]
+            if not joined and not _bracket_belongs(inside, time, number, slash):
                 break
-            time_seen = time_seen or any(t.kind == "TIME" for t in tokens[index + 1 : close])
-            index = close + 1
-            operator = False
-        elif kind == "CARET":
-            index += 1
-            while index < stop and tokens[index].kind in {"PLUS", "MINUS"}:
-                index += 1
-            if index < stop:
-                index = partner[index] + 1 if tokens[index].kind == "OPEN" else index + 1
-            operator = False
-        elif kind in {"STAR", "SLASH"}:
-            if operator or index + 1 >= stop or not _sign_belongs(tokens, partner, index, time_seen, number_seen, slash_seen):
+            time = time or any(token.kind == "TIME" for token in inside)
+            index, joined = close + 1, False
+        elif kind == "CARET" and not joined:
+            index, joined = _behind_power(tokens, partner, index + 1, stop), False
+        elif kind == "SLASH" and not joined and index + 1 < stop:
+            if not _goes_below(tokens[index + 1]):
                 break
-            slash_seen = slash_seen or kind == "SLASH"
+            slash = joined = True
             index += 1
-            operator = True
-        elif kind == "FUNCTION" and token.value == "sqrt" and operator:
-            index += 1
-            if index < stop and tokens[index].kind == "OPEN":
-                index = partner[index] + 1
-            elif index < stop:
-                index += 1
-            operator = False
-        elif kind == "MINUS" and function in {"cos", "sin"} and _angle_follows(tokens, index, stop):
-            return index + 3
-        elif kind == "PLUS" and function in {"cos", "sin"} and _angle_follows(tokens, index, stop):
+        elif kind == "STAR" and not joined and index + 1 < stop:
+            if not _factor_belongs(tokens, partner, index + 1, time, number, slash):
+                break
+            index, joined = index + 1, True
+        elif kind == "FUNCTION" and tokens[index].value == "sqrt" and joined:
+            index, joined = partner.get(index + 1, index + 1) + 1, False
+        elif kind in {"MINUS", "PLUS"} and function and _angle_follows(tokens, index, stop):
             return index + 3
         else:
             break
     return min(index, stop)
 
 
+def _behind_power(tokens: Sequence[Token], partner: Mapping[int, int], index: int, stop: int) -> int:
+    while index < stop and tokens[index].kind in {"PLUS", "MINUS"}:
+        index += 1
+    return partner.get(index, index) + 1
+
+
 def _angle_follows(tokens: Sequence[Token], index: int, stop: int) -> bool:
     """``cos 120t - 22.6°``: an angle in degrees belongs to the argument."""
-    return index + 2 < stop and tokens[index + 1].kind == "NUMBER" and (
-        tokens[index + 2].kind == "UNIT" and tokens[index + 2].value.degrees
-    )
-
-
-def _unit_belongs(
-    tokens: Sequence[Token],
-    index: int,
-    start: int,
-    question: Question,
-    time_seen: bool,
-    slash_seen: bool,
-    function: str,
-) -> bool:
-    """Only a unit that can stand in a power does: a time, a rate, a prefix; not the unit of the whole."""
-    if index == start:
-        return True
-    before = tokens[index - 1].kind
-    if before == "TIME":
+    if index + 2 >= stop or tokens[index + 1].kind != "NUMBER" or tokens[index + 2].kind != "UNIT":
         return False
+    return bool(tokens[index + 2].value.degrees)
+
+
+def _unit_belongs(tokens: Sequence[Token], index: int, question: Question, slash: bool, function: str) -> bool:
+    """Only a unit that can stand in a power does: a time, a rate, a prefix; not the unit of the whole."""
+    before = tokens[index - 1].kind
     unit = tokens[index].value
     if unit.degrees:
         return bool(function)
@@ -114,42 +93,37 @@ def _unit_belongs(
         return True
     if before != "NUMBER":
         return before in {"UNIT", "STAR"}
-    if unit.dimension is None or unit.dimension in {TIME, RATE}:
-        return True
-    if not any(unit.dimension):
-        return True
-    return slash_seen and unit.dimension != question.dimension
+    if unit.dimension is None or unit.dimension in {TIME, RATE} or not any(unit.dimension):
+        return unit.symbol != "%"
+    return slash and unit.dimension != question.dimension
 
 
-def _bracket_belongs(inside: Sequence[Token], time_seen: bool, number_seen: bool, slash_seen: bool) -> bool:
-    kinds = {t.kind for t in inside}
+def _bracket_belongs(inside: Sequence[Token], time: bool, number: bool, slash: bool) -> bool:
+    kinds = {token.kind for token in inside}
     if kinds & {"FUNCTION", "EULER", "STEP"}:
         return False
-    if not time_seen:
-        return "TIME" in kinds or "NAME" in kinds or slash_seen
-    return "TIME" not in kinds and "NAME" in kinds and not number_seen
+    if not time:
+        return "TIME" in kinds or "NAME" in kinds or slash
+    return "TIME" not in kinds and "NAME" in kinds and not number
 
 
-def _sign_belongs(
-    tokens: Sequence[Token],
-    partner: Mapping[int, int],
-    index: int,
-    time_seen: bool,
-    number_seen: bool,
-    slash_seen: bool,
+def _goes_below(token: Token) -> bool:
+    return (
+        token.kind in _VALUES or token.kind in {"OPEN", "UNIT"} or (token.kind == "FUNCTION" and token.value == "sqrt")
+    )
+
+
+def _factor_belongs(
+    tokens: Sequence[Token], partner: Mapping[int, int], index: int, time: bool, number: bool, slash: bool
 ) -> bool:
-    following = tokens[index + 1]
-    kind = following.kind
-    if kind == "FUNCTION":
-        return bool(following.value == "sqrt")
-    if tokens[index].kind == "SLASH":
-        return kind in _VALUES or kind in {"OPEN", "UNIT"}
+    """Whether the factor behind a times sign belongs to the power."""
+    kind = tokens[index].kind
     if kind in {"NAME", "UNIT", "CONSTANT"}:
         return True
     if kind == "TIME":
-        return not time_seen
+        return not time
     if kind == "NUMBER":
-        return not time_seen or not (number_seen or slash_seen)
+        return not time or not (number or slash)
     if kind == "OPEN":
-        return _bracket_belongs(tokens[index + 2 : partner[index + 1]], time_seen, number_seen, slash_seen)
-    return False
+        return _bracket_belongs(tokens[index + 1 : partner[index]], time, number, slash)
+    return kind == "FUNCTION" and tokens[index].value == "sqrt"

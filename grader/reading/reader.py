@@ -1,32 +1,38 @@
 """The door of this room: `read` turns what a student typed into ranked readings, or into a refusal.
 
 >>> readings = read("2.4(1 - e^-500t) mA", expects="expression")
+>>> readings[0].text, readings[0].unit
+('2.4(1 − e^(−500t)) mA', 'mA')
 >>> from grader.reading.evaluate import evaluate
 >>> quantity = evaluate(readings[0].tree)
->>> quantity.waveform.value(0.002)  # amperes at t = 2 ms
-0.0015170893411885414
->>> quantity.dimension
-Dimension(volt=0, ampere=1, second=0, metre=0)
+>>> round(quantity.waveform.value(0.002), 6), quantity.dimension.ampere  # amperes at t = 2 ms
+(0.001517, 1)
+>>> read("2.4 *").sentence
+'The answer breaks off at the end: something must follow.'
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from grader.reading.alternatives import Beside, Variant, variants
 from grader.reading.brackets import arrange
-from grader.reading.forks import Fork, Forks
+from grader.reading.cell import Cell, tidy
+from grader.reading.forks import Fork, Forks, Way
 from grader.reading.glyphs import Plain, plain
-from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS
+from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.parse import parse
-from grader.reading.parts import Found, assemble
+from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.scan import scan
 from grader.reading.tokens import Question
 from grader.reading.tree import Node
-from grader.reading.typeset import mathml, tree_text
-from grader.reading.vocabulary import vocabulary
+from grader.reading.typeset import mathml, significant_digits, tree_text
+from grader.reading.vocabulary import DOUBLING_WORDS, vocabulary
+from grader.reading.words import choose, value_in_words
 from grader.values.dimension import Dimension
 
 EXPECTED = ("value", "expression", "roots", "choice")
@@ -39,15 +45,16 @@ class Reading:
     Attributes
     ----------
     tree : Node
-        What the answer says; `grader.reading.evaluate.evaluate` works it out.
+        What the answer says; `grader.reading.evaluate.evaluate` works it out (`grader.reading.roots.evaluate_roots`
+        where roots are asked; ``tree.option`` is the answer where a choice is).
     unit : str or None
         The unit written for the whole (its SI symbol), None where none was.
     notes : tuple of str
         Sentences that say which reading this is.
     slips : tuple of str
-        Ids of slips in writing that it assumes, say ``"caret-left-out"``.
+        Ids of the slips in writing that it assumes, say ``"caret-left-out"``.
     others : tuple of (str, Node)
-        Further answers in the same cell, with the name each carries ("" for none).
+        Further answers in the same cell, each with what stands left of its equal sign ("" for nothing).
     label : str
         What stands left of the equal sign.
     """
@@ -69,6 +76,11 @@ class Reading:
         """The reading as MathML Core."""
         return mathml(self.tree)
 
+    @property
+    def digits(self) -> int | None:
+        """Significant digits written, if the answer is one decimal number (with or without a unit); else None."""
+        return significant_digits(self.tree)
+
 
 def read(
     text: str,
@@ -77,6 +89,7 @@ def read(
     expects: str = "value",
     dimension: Dimension | None = None,
     names: Mapping[str, Dimension | None] | None = None,
+    options: tuple[str, ...] = (),
 ) -> tuple[Reading, ...] | Refusal:
     """Read one answer.
 
@@ -85,78 +98,122 @@ def read(
     text : str
         As typed.
     unit : str
-        What stands in the answer's own unit cell.
+        What stands in the answer's own unit cell; it holds where the answer carries no unit.
     expects : str
         One of `EXPECTED`.
     dimension : Dimension or None
         What is asked; it ranks readings and units, and never decides what is right.
     names : mapping, optional
-        Names that may occur, with their dimensions.
+        Names that may occur, with their dimensions (None where not known).
+    options : tuple of str
+        What may be chosen, where a choice is expected; none: the damping types.
 
     Returns
     -------
-    tuple of Reading
-        Most plausible first, at most `MAX_READINGS`; or a `Refusal`.
+    tuple of Reading or Refusal
+        Readings, most plausible first, at most `MAX_READINGS`; or why there are none.  Never raises.
     """
     if len(text) > MAX_CHARACTERS:
         return refusal("too-long", text)
-    line = plain(text.strip())
-    offset = len(text) - len(text.lstrip())
-    question = Question(vocabulary(names or {}), expects, dimension)
-    if not line.text:
-        return refusal("blank", text)
+    line = plain(text)
     try:
-        first = Forks()
-        found = _once(line, question, first, unit)
+        if expects == "choice":
+            tidy(line.text)
+            chosen, notes = choose(line.text, options)
+            return (Reading(tree=chosen, notes=notes),)
+        cell = tidy(line.text)
+        worded = value_in_words(cell.text, dimension) if expects == "value" else None
+        if worded is not None:
+            return (Reading(tree=worded),)
+        return tuple(_readings(cell, Question(vocabulary(names or {}), expects, dimension), unit))
     except CannotRead as error:
-        return _refuse(error, text, line, offset)
-    readings = [_reading(one) for one in found]
-    for fork, way in _other_ways(first):
-        if len(readings) >= MAX_READINGS:
+        return _refusal(error, text, line)
+
+
+def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
+    """All readings: the first run's variants, then one run for every other way at a fork."""
+    beside = Beside(question, unit, cell.time_unit)
+    text, doubled = cell.text, False
+    if question.expects == "roots":
+        text, doubled = _without_doubling(text)
+    first = Forks()
+    assembled, functions, size = _run(text, question, first, doubled)
+    found = [(assembled, first, variant) for variant in variants(assembled.tree, beside, functions)]
+    late = [one for one in found if any(way.slip == "time-unit-not-stated" for way in one[2].ways)]
+    found = [one for one in found if one not in late]
+    spent = size
+    for other in _other_ways(first):
+        spent += size
+        if len(found) >= MAX_READINGS or spent > MAX_TOKENS_REREAD:
             break
+        forks = Forks(other)
         try:
-            found = _once(line, question, Forks((fork, way)), unit)
+            assembled, functions, _ = _run(text, question, forks, doubled)
         except CannotRead:
             continue
-        readings.extend(r for one in found[:1] if (r := _reading(one)) not in readings)
-    return tuple(readings[:MAX_READINGS])
+        found.append((assembled, forks, variants(assembled.tree, beside, functions)[0]))
+    readings: list[Reading] = []
+    for one in (*found, *late):
+        reading = _reading(*one, cell.ways)
+        if all(reading.tree != other.tree for other in readings):
+            readings.append(reading)
+    return readings[:MAX_READINGS]
 
 
-def _once(line: Plain, question: Question, forks: Forks, unit: str) -> tuple[Found, ...]:
-    tokens = scan(line.text, question, forks)
+def _run(text: str, question: Question, forks: Forks, doubled: bool) -> tuple[Assembled, bool, int]:
+    """Scan, arrange, parse and assemble once; also whether cos or sin occurs, and the number of tokens."""
+    tokens = scan(text, question, forks)
     if not tokens:
-        raise CannotRead("blank")
-    return assemble(parse(arrange(tokens, question, forks)), question, forks, unit)
+        raise CannotRead("no-value")
+    arranged = arrange(tokens, question, forks)
+    functions = any(token.kind == "FUNCTION" for token in arranged)
+    return assemble(parse(arranged), question, forks, doubled), functions, len(arranged)
 
 
-def _other_ways(forks: Forks) -> Iterable[tuple[Fork, int]]:
+def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:
     for fork in forks.met:
         for way in range(1, len(fork.ways)):
             yield fork, way
 
 
-def _reading(found: Found) -> Reading:
-    ways = [way for way in found.ways if way.note or way.slip]
+def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tuple[Way, ...]) -> Reading:
+    ways = [way for way in (*forks.taken, *variant.ways, *general) if way.note or way.slip]
     return Reading(
-        tree=found.tree,
-        unit=found.unit,
+        tree=variant.tree,
+        unit=variant.unit,
         notes=tuple(dict.fromkeys(way.note for way in ways if way.note)),
         slips=tuple(dict.fromkeys(way.slip for way in ways if way.slip)),
-        others=found.others,
-        label=found.label,
+        others=assembled.others,
+        label=assembled.label,
     )
 
 
-def _refuse(error: CannotRead, text: str, line: Plain, offset: int) -> Refusal:
-    if error.place is None:
-        kind = "ends-too-soon" if error.kind == "unexpected" else error.kind
-        return refusal(kind, text, len(text) if kind == "ends-too-soon" else None)
-    return refusal(error.kind, text, line.original_place(error.place) + offset, "" if error.kind == "unexpected" else error.piece)
+_TWICE = re.compile(
+    rf"\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b)?|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\breal\b",
+    re.IGNORECASE,
+)
+
+
+def _without_doubling(text: str) -> tuple[str, bool]:
+    """``-500 (double)``: the text without the remark, and whether the root counts twice."""
+    doubled = False
+    for match in reversed(list(_TWICE.finditer(text))):
+        doubled = doubled or match[0].strip().lower() not in {"root", "roots", "real"}
+        text = text[: match.start()] + " " * len(match[0]) + text[match.end() :]
+    return text.replace("()", "  ") if "()" in text else re.sub(r"\(\s+\)", lambda m: " " * len(m[0]), text), doubled
+
+
+def _refusal(error: CannotRead, text: str, line: Plain) -> Refusal:
+    kind = error.kind
+    place = None if error.place is None else line.original_place(error.place)
+    if kind == "unexpected" and place is None:
+        kind, place = "ends-too-soon", len(text)
+    return refusal(kind, text, place, "" if kind == "unexpected" else error.piece)
 
 
 @lru_cache(maxsize=2048)
 def formula_tree(formula: str, names: frozenset[str] = frozenset()) -> Node:
-    """The tree of a formula of our own, in the notation students write (the first reading counts).
+    """The tree of a formula of our own, in the notation students write (its first reading counts).
 
     Raises
     ------
@@ -165,5 +222,5 @@ def formula_tree(formula: str, names: frozenset[str] = frozenset()) -> Node:
     """
     readings = read(formula, expects="expression", names=dict.fromkeys(sorted(names)))
     if isinstance(readings, Refusal):
-        raise ValueError(f"the formula '{formula}' cannot be read: {readings.sentence}")
+        raise ValueError(f"the formula '{formula}' cannot be read: {readings.sentence}")  # noqa: TRY004 - a refusal is a value
     return readings[0].tree

@@ -1,42 +1,52 @@
 """From plain text to tokens: numbers, units, names, functions and signs.
 
-One compiled expression finds the pieces; a word is then split by what it may hold (``12000te`` is a number, t and
-e; ``R1R2`` two resistances).  A token is (kind, value, start, end); kinds are the terminals of answer.lark.
+One compiled expression finds the pieces; a run of letters is then taken apart by what it may hold (``12000te`` is a
+number, t and e; ``R1R2`` two resistances).  Token kinds are the terminals of answer.lark.
 """
 
 from __future__ import annotations
 
 import re
-from grader.reading.forks import Forks, Way
+
+from flint import fmpq
+
+from grader.reading.forks import Forks
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.numerals import code_value, numeral
 from grader.reading.refusals import CannotRead
+from grader.reading.scan_units import unit_before_more, unit_node, unit_token
 from grader.reading.tokens import Question, Token
-from grader.reading.tree import Constant, Imaginary, Infinity, Name, Time, Unit
-from grader.reading.units import Meaning, look_up, look_up_prefix
-from grader.reading.vocabulary import FUNCTIONS, SEPARATING_WORDS, SKIPPED_WORDS, Vocabulary
-from grader.values.dimension import LENGTH
+from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
+from grader.reading.units import look_up, look_up_prefix
+from grader.reading.vocabulary import (
+    FUNCTIONS,
+    INFINITY_WORDS,
+    INSTANT,
+    SEPARATING_WORDS,
+    SKIPPED_WORDS,
+    ZERO_WORDS,
+    Vocabulary,
+)
 
-
+_SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 _PIECE = re.compile(
-    r"(?P<code>[0-9]+[RKkMmuμnp][0-9]+(?![\w.]))"
-    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*\.?|[.,][0-9]+)"
+    r"(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
+    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
     r"(?:[ ]?[eE][+-]?[0-9]+(?:[.,][0-9]+)?)?)"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
-    r"|(?P<sign>\*\*|\.[*/^]|\+/-|\+\s?/\s?-|[<>]=|=[<>]|==|<>|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√∠\n|!])"
     r"|(?P<space>[ ]+)"
+    r"|(?P<sign>\*\*|\.[*/^]|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√\n→])"
+    r"|(?P<stop>\.(?![0-9]))"
 )
 
 _SIGNS = {
     "+": "PLUS", "-": "MINUS", "*": "STAR", ".*": "STAR", "/": "SLASH", "./": "SLASH", "^": "CARET", "**": "CARET",
     ".^": "CARET", "(": "OPEN", "[": "OPEN", "{": "OPEN", ")": "CLOSE", "]": "CLOSE", "}": "CLOSE", "=": "EQUALS",
-    "==": "EQUALS", "≈": "EQUALS", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW", "=<": "BELOW",
-    "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "=>": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER", "+/-": "EITHER",
-    "∠": "ANGLE", ":": "EQUALS",
+    "==": "EQUALS", "≈": "EQUALS", "→": "EQUALS", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW",
+    "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "=>": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
 }  # fmt: skip
 
-_AFTER_UNIT_MAY = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME"}
-"""What a unit may follow."""
+_AFTER_WHICH_A_UNIT = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME"}
 
 
 def scan(text: str, question: Question, forks: Forks) -> list[Token]:
@@ -51,35 +61,20 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     place = 0
     next_piece = _PIECE.match
     has_label = "=" in text or ":" in text or "≈" in text
-    while True:
-        match = next_piece(text, place)
-        if match is None:
-            break
+    while (match := next_piece(text, place)) is not None:
         start, place = place, match.end()
-        end = place
         kind = match.lastgroup
-        if kind == "space":
-            continue
         if kind == "word":
-            if has_label and (label := _label(text, start, tokens)) is not None:
-                place = label.end
-            else:
-                place = _split_word(text, start, end, tokens, question, forks)
+            label = _label(text, start, tokens) if has_label else None
+            place = label.end if label is not None else _word(text, start, place, tokens, question, forks)
         elif kind == "number":
-            if end - start > MAX_DIGITS:
+            if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
             numeral(match[0], start, text, tokens, question, forks)
         elif kind == "sign":
-            _sign(match[0], start, end, tokens)
-        else:
-            code = match[0]
-            if question.vocabulary.regex.match(text, start + len(re.match("[0-9]+", code)[0])):  # type: ignore[index]
-                digits = re.match("[0-9]+", code)[0]  # type: ignore[index]
-                numeral(digits, start, text, tokens, question, forks)
-                _split_word(text, start + len(digits), end, tokens, question, forks)
-            else:
-                tokens.append(Token("NUMBER", code_value(code, start), start, end))
-                forks.remark(f"'{code}' was read as a letter code, the letter standing for the decimal point.")
+            tokens.append(_sign(match[0], start, place, tokens))
+        elif kind == "code":
+            _code(match[0], start, text, tokens, question, forks)
         if len(tokens) > MAX_TOKENS:
             raise CannotRead("too-long", start)
     if place != len(text):
@@ -87,56 +82,49 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     return tokens
 
 
-def _sign(sign: str, start: int, end: int, tokens: list[Token]) -> None:
-    if sign == "%":
-        tokens.append(Token("UNIT", unit_node(look_up("%")[0], start), start, end))
-    elif sign == "°":
-        tokens.append(Token("UNIT", unit_node(look_up("°")[0], start), start, end))
-    elif sign == "∞":
-        tokens.append(Token("INFINITY", Infinity(start), start, end))
-    elif sign == "√":
-        tokens.append(Token("FUNCTION", "sqrt", start, end))
-    elif sign in "|!":
-        raise CannotRead("unknown-character", start, sign)
-    else:
-        kind = _SIGNS.get(sign) or _SIGNS["+/-"]
-        tokens.append(Token(kind, sign, start, end))
+def _sign(sign: str, start: int, end: int, tokens: list[Token]) -> Token:
+    if sign in "%°":
+        return Token("UNIT", unit_node(look_up(sign)[0], start), start, end)
+    if sign == "∞":
+        return Token("INFINITY", Infinity(start), start, end)
+    if sign == "√":
+        return Token("FUNCTION", "sqrt", start, end)
+    if sign == ":":
+        ranged = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:])
+        return Token("COMMA" if ranged else "EQUALS", sign, start, end)
+    return Token(_SIGNS.get(sign, "EITHER"), sign, start, end)
 
 
-def unit_node(meaning: Meaning, place: int) -> Unit:
-    """The tree's node for a unit looked up."""
-    return Unit(meaning.symbol, meaning.scale, meaning.dimension, place, meaning.degrees)
+_CODE_DIGITS = re.compile("[0-9]+")
 
 
-def _split_word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
-    """Take a run of letters apart, longest known word first."""
-    vocabulary = question.vocabulary
-    place = start
-    while place < end:
-        rest = text[place:end]
-        before = tokens[-1].kind if tokens else ""
-        token = _whole_word(text, rest, place, before, question, forks, tokens)
-        if token is None:
-            match = vocabulary.regex.match(text, place, end)
-            token = _prefix_before_time(rest, place, tokens) or _unit_before_more(rest, place, before, question, forks)
-            if token is None and match is not None:
-                token = _known_word(match[0], place, vocabulary)
-            if token is None:
-                token = _stranger(text, rest, place, tokens, question, forks)
-        if token.kind:
-            tokens.append(token)
-        place = token.end
-    return place
+def _code(code: str, start: int, text: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+    """``4k7``, unless the letter begins a name: ``2R2`` is twice R2 where there is an R2."""
+    leading = _CODE_DIGITS.match(code)
+    assert leading is not None
+    end = start + len(code)
+    if question.vocabulary.names_only.fullmatch(text, start + leading.end(), end):
+        numeral(leading[0], start, text, tokens, question, forks)
+        _word(text, start + leading.end(), end, tokens, question, forks)
+        return
+    if len(code) > MAX_DIGITS:
+        raise CannotRead("too-many-digits", start)
+    tokens.append(Token("NUMBER", code_value(code, start), start, end))
+    forks.remark(f"'{code}' was read as a letter code, the letter standing for the decimal point.")
 
 
-_LABEL = re.compile(r"[^\W\d_](?:_\{[^{}]*\}|[\w'])*\s*(?:\([^()=]*(?:\([+-]\)[^()=]*)?\))?(?:_\{[^{}]*\}|_\w+)?\s*(?=[=:≈])")
+# -- labels --------------------------------------------------------------------------------------
+
+_LABEL = re.compile(
+    rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{_SUBSCRIPT}?\s*(?=[=:≈](?![<>]))"
+)
 
 
 def _label(text: str, place: int, tokens: list[Token]) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
     follows_value = before in {"UNIT", "CLOSE"} and text[place - 1] == " "
-    if before not in {"COMMA", "EQUALS", "OPEN"} and not follows_value:
+    if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
         return None
     match = _LABEL.match(text, place)
     if match is None:
@@ -148,18 +136,67 @@ def _label(text: str, place: int, tokens: list[Token]) -> Token | None:
     return label
 
 
-def _whole_word(
-    text: str, rest: str, place: int, before: str, question: Question, forks: Forks, tokens: list[Token]
-) -> Token | None:
+# -- words ---------------------------------------------------------------------------------------
+
+_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{_SUBSCRIPT})?")
+
+
+def _word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
+    """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
     vocabulary = question.vocabulary
+    if text[end : end + 1] in {"(", " "}:
+        token = _name_at_instant(text, start, end, vocabulary)
+        if token is not None:
+            tokens.append(token)
+            return token.end
+    place = start
+    while place < end:
+        rest = text[place:end]
+        token = _whole_word(text, rest, place, tokens, question, forks)
+        if token is None:
+            token = _prefix_before_time(rest, place, tokens) or unit_before_more(rest, place, tokens, question)
+        if token is None and (match := vocabulary.regex.match(text, place, end + 3)) is not None and match.end() <= end:
+            token = _known_word(match[0], place, vocabulary)
+        if token is None:
+            token = _stranger(text, rest, place, start, tokens, question, forks)
+        if token.kind:
+            tokens.append(token)
+        place = token.end
+    return place
+
+
+def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) -> Token | None:
+    """``i(0+)`` and ``v_C(∞)`` are names; ``cos(t)`` and ``u(t)`` are not."""
+    match = _NAME_AT_INSTANT.match(text, start)
+    if match is None:
+        return None
+    word = text[start:end]
+    known = vocabulary.find(match[0])
+    if known is None and (
+        word.lower() in FUNCTIONS or word.endswith(("u", "U", "e", "t")) or vocabulary.find(word) is not None
+    ):
+        return None
+    if known is None and len(word) > 3 and "_" not in word:
+        return None  # several factors written together
+    name = known or match[0]
+    return Token("NAME", Name(name, vocabulary.dimensions.get(name), start), start, match.end())
+
+
+def _whole_word(
+    text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Forks
+) -> Token | None:
     end = place + len(rest)
     if rest == "t":
         return Token("TIME", Time(place), place, end)
     if rest == "e":
         return Token("EULER", Constant("e", place), place, end)
+    vocabulary = question.vocabulary
+    before = tokens[-1].kind if tokens else ""
+    after_value = before in _AFTER_WHICH_A_UNIT and (
+        before not in {"STAR", "NAME"} or (len(tokens) > 1 and tokens[-2].kind == "UNIT")
+    )
     known = vocabulary.find(rest)
-    unit_fits = before in _AFTER_UNIT_MAY and (before not in {"STAR", "NAME"} or (len(tokens) > 1 and tokens[-2].kind == "UNIT"))
-    if known is not None and not (unit_fits and before == "NUMBER" and _asked_unit(rest, question)):
+    if known is not None and not (after_value and before == "NUMBER" and _is_asked(rest, question)):
         return Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
     word = rest.lower()
     if word in FUNCTIONS:
@@ -168,49 +205,33 @@ def _whole_word(
         return Token("", None, place, end)
     if word in SEPARATING_WORDS:
         return Token("COMMA", word, place, end)
-    if rest in {"x", "X"} and before == "NUMBER":
+    if rest in {"x", "X"} and before in {"NUMBER", "CLOSE"}:
         return Token("STAR", "*", place, end)
-    if rest in {"u", "U"} and text[end : end + 3].lstrip(" ([{")[:1] == "t":
+    if rest in {"u", "U"} and _step_follows(text, end):
         return Token("STEP", "u", place, end)
-    if unit_fits and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
-        token = _unit(text, rest, place, question, forks)
+    if question.expects == "roots" and rest in {"i", "j"}:
+        return Token("IMAGINARY", Imaginary(place), place, end)
+    if after_value and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
+        token = unit_token(text, rest, place, question, forks)
         if token is not None:
             return token
-    if word in {"inf", "infinity", "infinite", "infty", "unendlich"}:
+    if word in ZERO_WORDS:
+        return Token("NUMBER", Number(fmpq(0), "0", place), place, end)
+    if word in INFINITY_WORDS:
         return Token("INFINITY", Infinity(place), place, end)
     return None
 
 
-def _asked_unit(word: str, question: Question) -> bool:
-    return any(m.dimension == question.dimension for m in look_up(word, question.dimension))
+def _is_asked(word: str, question: Question) -> bool:
+    """Whether a word that is also a name is a unit of the kind asked: ``5 C`` where a charge is asked."""
+    return question.dimension is not None and any(
+        meaning.dimension == question.dimension and not meaning.slip for meaning in look_up(word, question.dimension)
+    )
 
 
-def _unit(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
-    end = place + len(word)
-    meanings = look_up(word, question.dimension)
-    if not meanings:
-        meanings = look_up_prefix(word)
-        following = re.compile(r"[ -]\s*([A-Za-zΩ]+)").match(text, end)
-        if following and len(word) == 1 and look_up(word + following[1]):
-            joined = word + following[1]
-            meanings, end = look_up(joined, question.dimension), following.end()
-            word = joined
-        if not meanings:
-            return None
-    else:
-        if word in {"m", "M"} and question.dimension != LENGTH:
-            following = re.compile(r"[ -]\s*([A-Za-zΩ]+)").match(text, end)
-            if following and (joined := look_up(word + following[1], question.dimension)):
-                meanings, end, word = joined, following.end(), word + following[1]
-            else:
-                meanings = (*look_up_prefix(word), *meanings)
-    chosen = meanings[0]
-    if len(meanings) > 1 or chosen.slip:
-        ways = tuple(
-            Way(f"'{word}' was read as {m.symbol}." if m.slip or m.symbol != word else "", m.slip) for m in meanings
-        )
-        chosen = meanings[forks.choose("scan", "unit", place, ways)]
-    return Token("UNIT", unit_node(chosen, place), place, end)
+def _step_follows(text: str, place: int) -> bool:
+    """Whether ``(t`` or ``(-t`` follows: a u is the unit step then, not a prefix."""
+    return text[place : place + 5].lstrip(" ([{-")[:1] == "t"
 
 
 def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | None:
@@ -219,22 +240,6 @@ def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | N
         meanings = look_up_prefix(rest[0])
         if meanings and (len(rest) == 2 or not rest[2].isalpha()):
             return Token("UNIT", unit_node(meanings[0], place), place, place + 1)
-    return None
-
-
-_MORE = re.compile(r"e$|exp|cos|sin|u$|t$|t(?=cos|sin|e$)", re.IGNORECASE)
-
-
-def _unit_before_more(rest: str, place: int, before: str, question: Question, forks: Forks) -> Token | None:
-    """``4mAe^…``: a unit with the next factor glued to it."""
-    if before not in {"NUMBER", "CLOSE", "TIME"}:
-        return None
-    for length in (3, 2, 1):
-        word = rest[:length]
-        if len(rest) > length and _MORE.match(rest, length):
-            meanings = look_up(word, question.dimension)
-            if meanings and meanings[0].dimension is not None and not meanings[0].slip:
-                return Token("UNIT", unit_node(meanings[0], place), place, place + length)
     return None
 
 
@@ -249,29 +254,35 @@ def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
         return Token("CONSTANT", Constant("pi", place), place, end)
     if word in {"e", "E"}:
         return Token("EULER", Constant("e", place), place, end)
-    function = FUNCTIONS.get(word.lower())
-    return None if function is None else Token("FUNCTION", function, place, end)
+    return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
 
 
-_NAME = re.compile(r"[A-Za-zΩμ](?:_\{[^{}]*\}|_[A-Za-z0-9]+|[0-9]+)?'*|.")
-_DIGITS = re.compile(r"[0-9]+")
+_OWN_NAME = re.compile(rf"[^\W\d_](?:{_SUBSCRIPT}|[0-9]+)?'*")
+_DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+_LONG_WORD = re.compile(r"[^\W\d_]{4,}")
 
 
-def _stranger(text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token:
-    """A letter that is no known word: the imaginary unit, a times sign, a step, or a name of the student's own."""
+def _stranger(
+    text: str, rest: str, place: int, start: int, tokens: list[Token], question: Question, forks: Forks
+) -> Token:
+    """What is no known word: digits, a times sign, the imaginary unit, a step, or a name of the student's own."""
     before = tokens[-1].kind if tokens else ""
-    digits = _DIGITS.match(rest)
+    digits = _DIGITS.match(text, place)
     if digits:
         numeral(digits[0], place, text, tokens, question, forks)
-        return Token("", None, place, place + digits.end())
-    if rest[0] in "xX" and before == "NUMBER" and rest[1:2].isdigit():
+        return Token("", None, place, digits.end())
+    letter = rest[0]
+    if letter in "xX" and before in {"NUMBER", "CLOSE"} and rest[1:2].isdigit():
         return Token("STAR", "*", place, place + 1)
-    if rest[0] in "ij" and question.expects == "roots":
+    if letter in "ij" and question.expects == "roots":
         return Token("IMAGINARY", Imaginary(place), place, place + 1)
-    if rest[0] in "uU" and len(rest) == 1 and text[place + 1 : place + 4].lstrip(" ([{")[:1] == "t":
+    if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
         return Token("STEP", "u", place, place + 1)
-    found = _NAME.match(rest)
-    name = found[0] if found else rest[0]
-    known = question.vocabulary.find(name)
+    if place == start and (word := _LONG_WORD.match(rest)) is not None:
+        raise CannotRead("unknown-word", place, word[0])
+    found = _OWN_NAME.match(rest)
+    if found is None:
+        raise CannotRead("unknown-character", place, letter)
+    known = question.vocabulary.find(found[0])
     dimension = question.vocabulary.dimensions[known] if known is not None else None
-    return Token("NAME", Name(known or name, dimension, place), place, place + len(name))
+    return Token("NAME", Name(known or found[0], dimension, place), place, place + found.end())

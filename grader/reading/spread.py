@@ -4,60 +4,95 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from flint import fmpq
+
 from grader.reading.forks import Way
-from grader.reading.tokens import Question
-from grader.reading.tree import Measured, Negative, Node, Power, Product, Quotient, Sum, Unit
-from grader.reading.units import look_up
-from grader.values.dimension import NUMBER
+from grader.reading.tree import (
+    Given,
+    Measured,
+    Negative,
+    Node,
+    Number,
+    Piece,
+    Pieces,
+    Power,
+    Product,
+    Quotient,
+    Sum,
+    Unit,
+)
 
 _SAYS_NOTHING = Way()
+ONE = Number(fmpq(1), "1", 0)
+MINUS_ONE = Number(fmpq(-1), "-1", 0)
 
 
-def spread_units(tree: Node, cell: str, question: Question) -> Iterator[tuple[Node, str | None, Way]]:
-    """The ways in which units cover an answer: (tree, symbol of the unit of the whole, which way it is).
+def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
+    """The ways in which the units written cover an answer: (tree, symbol of the unit of the whole, which way it is).
 
     Parameters
     ----------
     tree : Node
         As parsed: a unit is a factor of its own term.
-    cell : str
-        The unit cell beside the answer.
-    question : Question
     """
-    if type(tree) is not Sum:
+    kind = type(tree)
+    if kind is Sum:
+        yield from _cover_sum(tree)
+    elif kind is Product and type(tree.left) is Sum and unit_factor(tree.right) is None:
+        for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
+            yield tree._replace(left=left), symbol, way
+    elif kind is Given:
+        for operand, symbol, way in cover(tree.operand):
+            yield tree._replace(operand=operand), symbol, way
+    elif kind is Pieces and len(tree.pieces) == 1:
+        (piece,) = tree.pieces
+        for operand, symbol, way in cover(piece.operand):
+            yield tree._replace(pieces=(piece._replace(operand=operand),)), symbol, way
+    elif kind is Pieces:
+        yield _cover_pieces(tree)
+    else:
         unit = unit_factor(tree)
-        if unit is None and cell:
-            meanings = look_up(cell.strip(), question.dimension)
-            if meanings:
-                m = meanings[0]
-                node = Unit(m.symbol, m.scale, m.dimension, tree.place, m.degrees)
-                yield Measured(tree, node, tree.place), m.symbol, _SAYS_NOTHING
-                return
-        yield tree, None if unit is None else unit_text(unit), _SAYS_NOTHING
-        return
+        yield tree, None if unit is None or _is_prefix(unit) else unit_text(unit), _SAYS_NOTHING
+
+
+def _cover_sum(tree: Sum) -> Iterator[tuple[Node, str | None, Way]]:
     units = [unit_factor(term) for term in tree.terms]
     written = [unit for unit in units if unit is not None]
     if not written or len(written) == len(units):
-        yield tree, None if not written else unit_text(written[-1]), _SAYS_NOTHING
+        yield tree, None if not written or _is_prefix(written[-1]) else unit_text(written[-1]), _SAYS_NOTHING
         return
     symbol = unit_text(written[-1])
+    known = None if _is_prefix(written[-1]) else symbol
     if units[-1] is not None and len(written) == 1:
-        bare = (*tree.terms[:-1], _without_unit(tree.terms[-1]))
-        yield Measured(Sum(bare, tree.place), units[-1], tree.place), symbol, _SAYS_NOTHING
+        bare = (*tree.terms[:-1], without_unit(tree.terms[-1]))
+        yield Measured(Sum(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
     else:
         every = tuple(
             term if unit is not None else Product(term, written[0], term.place)
             for term, unit in zip(tree.terms, units, strict=True)
         )
-        yield Sum(every, tree.place), symbol, Way(f"The unit {symbol} was read for every term.")
-    yield tree, symbol, Way(f"The unit {symbol} was read for the term beside it alone.")
+        yield Sum(every, tree.place), known, Way(f"The unit {symbol} was read for every term.")
+    yield tree, known, Way(f"The unit {symbol} was read for the term beside it alone.")
+
+
+def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
+    """A unit behind one range holds for the others, too."""
+    covered = [next(iter(cover(piece.operand))) for piece in tree.pieces]
+    symbol = next((unit for _, unit, _ in covered if unit is not None), None)
+    source = next((node for node, unit, _ in covered if unit is not None), None)
+    shared = unit_factor(source) if source is not None else None
+    pieces = []
+    for piece, (node, unit, _) in zip(tree.pieces, covered, strict=True):
+        whole = node if unit is not None or shared is None else Measured(node, shared, node.place)
+        pieces.append(Piece(whole, piece.start, piece.end))
+    return tree._replace(pieces=tuple(pieces)), symbol, _SAYS_NOTHING
 
 
 def unit_factor(node: Node) -> Node | None:
-    """The unit among the factors of a term (with its own powers and quotients), if there is one."""
+    """The unit among the factors of a term (with its powers and quotients), if there is one."""
     kind = type(node)
     if kind is Unit:
-        return node if node.dimension != NUMBER or node.symbol == "%" else None
+        return None if node.degrees else node
     if kind is Negative:
         return unit_factor(node.operand)
     if kind is Measured:
@@ -71,35 +106,40 @@ def unit_factor(node: Node) -> Node | None:
         top, bottom = unit_factor(node.top), unit_factor(node.bottom)
         if bottom is None:
             return top
-        return Quotient(top, bottom, top.place) if top is not None else Power(bottom, _MINUS_ONE, bottom.place)
+        return Quotient(top, bottom, top.place) if top is not None else Power(bottom, MINUS_ONE, bottom.place)
     if kind is Power:
         inner = unit_factor(node.base)
         return None if inner is None else Power(inner, node.exponent, node.place)
     return None
 
 
-def _without_unit(node: Node) -> Node:
-    """The term without its unit factor."""
+def without_unit(node: Node) -> Node:
+    """The term without its unit factors."""
     kind = type(node)
     if kind is Unit:
-        return _ONE._replace(place=node.place)
+        return ONE._replace(place=node.place)
     if kind is Negative:
-        return Negative(_without_unit(node.operand), node.place)
+        return Negative(without_unit(node.operand), node.place)
     if kind is Product:
-        if unit_factor(node.left) is None and type(node.right) is Unit:
-            return node.left
-        if type(node.left) is Unit and unit_factor(node.right) is None:
-            return node.right
-        return Product(_without_unit(node.left), _without_unit(node.right), node.place)
+        if type(node.right) is Unit:
+            return without_unit(node.left)
+        if type(node.left) is Unit:
+            return without_unit(node.right)
+        return Product(without_unit(node.left), without_unit(node.right), node.place)
     if kind is Quotient:
-        return Quotient(_without_unit(node.top), _without_unit(node.bottom), node.place)
+        top, bottom = without_unit(node.top), without_unit(node.bottom)
+        return top if type(bottom) is Number and bottom.value == 1 else Quotient(top, bottom, node.place)
     if kind is Power and unit_factor(node.base) is not None:
-        return Power(_without_unit(node.base), node.exponent, node.place)
-    return node
+        return Power(without_unit(node.base), node.exponent, node.place)
+    return node.operand if kind is Measured else node
+
+
+def _is_prefix(node: Node) -> bool:
+    return type(node) is Unit and node.dimension is None
 
 
 def unit_text(node: Node) -> str:
-    """A unit as written in one line."""
+    """A unit in one line: ``mA``, ``V/s``, ``1/s``."""
     kind = type(node)
     if kind is Unit:
         return node.symbol
@@ -109,20 +149,10 @@ def unit_text(node: Node) -> str:
         return f"{unit_text(node.top)}/{unit_text(node.bottom)}"
     if kind is Power:
         exponent = node.exponent
-        if exponent == _MINUS_ONE:
-            return f"1/{unit_text(node.base)}"
-        from grader.reading.typeset import tree_text
-
-        return f"{unit_text(node.base)}^{tree_text(exponent)}"
-    return "?"
-
-
-def _numbers() -> tuple[Node, Node]:
-    from flint import fmpq
-
-    from grader.reading.tree import Number
-
-    return Number(fmpq(1), "1", 0), Number(fmpq(-1), "-1", 0)
-
-
-_ONE, _MINUS_ONE = _numbers()
+        negative = type(exponent) is Negative
+        number = exponent.operand if negative else exponent
+        size = number.value if type(number) is Number else ONE.value
+        size = -size if negative else size
+        base = unit_text(node.base)
+        return f"1/{base}" if size == -1 else f"{base}^{size}"
+    return "1"

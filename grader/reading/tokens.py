@@ -23,3 +23,8 @@ class Question(NamedTuple):
     vocabulary: Vocabulary
     expects: str = "value"
     dimension: Dimension | None = None
+
+
+def virtual(kind: str, place: int, value: Any = None) -> Token:
+    """A token that the student left out; it has no width."""
+    return Token(kind, value, place, place)

@@ -1,15 +1,326 @@
-"""Trees, values and waveforms as people write them: plain text and MathML Core."""
+"""Trees, values and waveforms as people write them: one line of plain text, or MathML Core.
+
+One walk serves both: a `Pen` knows how to put a fraction or a power on paper, the walk knows when brackets are needed.
+The plain text can be read again and means the same.
+
+References
+----------
+W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac, msup, msub, msqrt.
+"""
 
 from __future__ import annotations
 
-from grader.reading.tree import Node
+import math
+from decimal import Decimal
+
+from flint import fmpq
+
+from grader.reading.pens import MATH, PLAIN, Pen
+from grader.reading.spread import unit_text
+from grader.reading.tree import (
+    Call,
+    Choice,
+    Constant,
+    Either,
+    Given,
+    Imaginary,
+    Infinity,
+    Measured,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Piece,
+    Pieces,
+    Power,
+    Product,
+    Quotient,
+    Rescaled,
+    Roots,
+    Step,
+    Sum,
+    Time,
+    Unit,
+)
+from grader.reading.waveform_tree import value_tree, waveform_tree
+from grader.values.dimension import NUMBER, Dimension
+from grader.values.text import DIGITS
+from grader.values.waveform import Waveform
+
+SUM, SIGNED, PRODUCT, POWER, ATOM = range(5)
+"""How tightly a piece of writing holds together."""
 
 
 def tree_text(tree: Node) -> str:
-    """A reading as plain text."""
-    return repr(tree)
+    """A reading as one line of plain text.
+
+    Examples
+    --------
+    >>> from grader.reading.reader import read
+    >>> tree_text(read("12/5*(1-EXP(-500*t))", expects="expression")[0].tree)
+    '(12/5)·(1 − e^(−500·t))'
+    """
+    return _written(tree, PLAIN)
 
 
 def mathml(tree: Node) -> str:
-    """A reading as MathML."""
-    return f"<math><mtext>{tree_text(tree)}</mtext></math>"
+    """A reading as a MathML Core element ``math``."""
+    return f"<math><mrow>{_written(tree, MATH)}</mrow></math>"
+
+
+def waveform_mathml(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> str:
+    """A waveform as MathML: the constant first, then terms from the slowest to the fastest, one unit for all.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        In SI base units.
+    dimension : Dimension
+        Chooses the unit.
+    start : fmpq, optional
+        Instant (seconds) to count from: terms are written in t minus this instant.
+    digits : int
+        Significant digits of every number.
+    """
+    return mathml(waveform_tree(waveform, dimension, start, digits))
+
+
+def waveform_line(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> str:
+    """The same in one line of plain text: ``2.4 − 2.4e^(−500t) mA``."""
+    return tree_text(waveform_tree(waveform, dimension, start, digits))
+
+
+def number_mathml(value: float, dimension: Dimension = NUMBER, digits: int = DIGITS) -> str:
+    """A value in SI base units as MathML, with the prefix that suits it."""
+    return mathml(value_tree(value, dimension, digits))
+
+
+def significant_digits(tree: Node) -> int | None:
+    """Significant digits written, if the tree is one decimal number with or without a unit; else None.
+
+    Examples
+    --------
+    >>> from grader.reading.reader import read
+    >>> [read(text)[0].digits for text in ("2.40 mA", "0.0024", "240", "1/3")]
+    [3, 2, 3, None]
+    """
+    kind = type(tree)
+    if kind is Number:
+        mantissa = tree.text.split("e")[0].split("E")[0]
+        digits = "".join(c for c in mantissa if c.isdigit()).lstrip("0")
+        return max(len(digits), 1)
+    if kind is Negative or kind is Measured:
+        return significant_digits(tree.operand)
+    if kind is Product:
+        right = tree.right
+        scaled = type(right) is Power and type(right.base) is Number and right.base.value == 10
+        return significant_digits(tree.left) if type(right) is Unit or scaled else None
+    return None
+
+
+# -- the walk ------------------------------------------------------------------------------------
+
+
+def _written(node: Node, pen: Pen) -> str:
+    return _put(node, pen)[0]
+
+
+def _put(node: Node, pen: Pen) -> tuple[str, int]:
+    """A node on paper, and how tightly it holds together."""
+    kind = type(node)
+    if kind is Number:
+        return _number(node, pen)
+    if kind is Name:
+        return pen.name(node.name), ATOM
+    if kind is Time:
+        return pen.variable("t"), ATOM
+    if kind is Constant:
+        return pen.variable("π" if node.name == "pi" else "e"), ATOM
+    if kind is Unit:
+        return pen.unit(node.symbol), ATOM
+    if kind is Imaginary:
+        return pen.variable("j"), ATOM
+    if kind is Infinity:
+        return pen.number("∞"), ATOM
+    if kind is Sum:
+        return _sum(node, pen), SUM
+    if kind is Negative:
+        return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
+    if kind is Either:
+        return pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED
+    if kind is Product:
+        return _product(node, pen), PRODUCT
+    if kind is Quotient:
+        return _quotient(node, pen)
+    if kind is Power:
+        return _power(node, pen), POWER
+    if kind is Call:
+        return _call(node, pen), ATOM
+    if kind is Step:
+        return pen.function("u", _written(node.argument, pen)), ATOM
+    if kind is Measured:
+        return _measured(node.operand, node.unit, pen), PRODUCT
+    return _whole(node, pen), SUM
+
+
+def _within(node: Node, pen: Pen, tightness: int) -> str:
+    """The node, in brackets if it does not hold together tightly enough."""
+    text, own = _put(node, pen)
+    return text if own >= tightness else pen.bracketed(text)
+
+
+def _sum(node: Sum, pen: Pen) -> str:
+    pieces = [_within(node.terms[0], pen, SIGNED)]
+    for term in node.terms[1:]:
+        if type(term) is Negative:
+            pieces.append(pen.operator("−") + _within(term.operand, pen, PRODUCT))
+        elif type(term) is Either:
+            pieces.append(pen.operator("±") + _within(term.operand, pen, PRODUCT))
+        else:
+            pieces.append(pen.operator("+") + _within(term, pen, PRODUCT))
+    return "".join(pieces)
+
+
+def _factors(node: Node) -> list[Node]:
+    if type(node) is Product:
+        return [*_factors(node.left), *_factors(node.right)]
+    return [node]
+
+
+def _product(node: Product, pen: Pen) -> str:
+    factors = _factors(node)
+    out = ""
+    for index, factor in enumerate(factors):
+        text, own = _put(factor, pen)
+        if own < PRODUCT or (
+            type(factor) is Quotient
+            and not pen.stacks
+            and index < len(factors) - 1
+            and not _is_unit(factors[index + 1])
+        ):
+            text = pen.bracketed(text)
+        if not index:
+            out = text
+        elif _is_unit(factor):
+            out += pen.times("·") + text if _is_unit(factors[index - 1]) else pen.gap() + text
+        elif _touches(factors[index - 1], factor):
+            out += pen.times("") + text
+        else:
+            out += pen.times("·") + text
+    return out
+
+
+def _is_unit(node: Node) -> bool:
+    kind = type(node)
+    if kind is Quotient:
+        return _is_unit(node.bottom) and (_is_unit(node.top) or type(node.top) is Number and node.top.value == 1)
+    if kind is Product:
+        return _is_unit(node.left) and _is_unit(node.right)
+    return kind is Unit or (kind is Power and _is_unit(node.base))
+
+
+def _touches(left: Node, right: Node) -> bool:
+    """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``; not ``2·10^−3``."""
+    if type(left) is not Number or _exponent_of(left):
+        return False
+    if type(right) is Power:
+        right = right.base
+    return type(right) in {Time, Constant, Sum, Call, Imaginary} and not (
+        type(right) is Call and right.function == "sqrt"
+    )
+
+
+def _quotient(node: Quotient, pen: Pen) -> tuple[str, int]:
+    if pen.stacks and not _is_unit(node):
+        return pen.fraction(_written(node.top, pen), _written(node.bottom, pen)), POWER
+    top = _within(node.top, pen, PRODUCT if type(node.top) is not Negative else SIGNED)
+    return top + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
+
+
+def _power(node: Power, pen: Pen) -> str:
+    base = _within(node.base, pen, ATOM)
+    if type(node.base) is Number and _exponent_of(node.base):
+        base = pen.bracketed(base)
+    return pen.power(base, _written(node.exponent, pen), simple=type(node.exponent) in {Number, Name, Time})
+
+
+def _call(node: Call, pen: Pen) -> str:
+    if node.function == "sqrt":
+        return pen.root(_written(node.argument, pen))
+    return pen.function(node.function, _written(node.argument, pen))
+
+
+def _measured(operand: Node, unit: Node, pen: Pen) -> str:
+    text, own = _put(operand, pen)
+    loose = own < PRODUCT and type(operand) is not Sum and type(operand) is not Negative
+    if type(operand) is Sum and pen.stacks:
+        loose = True
+    if type(unit) is Unit and unit.dimension is None and type(operand) is Number:
+        return text + pen.gap() + pen.unit(unit.symbol)
+    return (pen.bracketed(text) if loose else text) + pen.gap() + pen.unit(unit_text(unit))
+
+
+def _whole(node: Node, pen: Pen) -> str:
+    """What stands around a whole expression."""
+    kind = type(node)
+    if kind is Rescaled:
+        return _written(node.operand, pen) + pen.words(", t in ") + pen.unit(node.unit.symbol)
+    if kind is Given:
+        values = pen.words(", ").join(
+            pen.name(name) + pen.operator("=") + _written(value, pen) for name, value in node.values
+        )
+        return _written(node.operand, pen) + pen.words(", ") + values
+    if kind is Pieces:
+        return pen.words("; ").join(_written(piece.operand, pen) + _range(piece, pen) for piece in node.pieces)
+    if kind is Roots:
+        return pen.words("; ").join(_written(root, pen) for root in node.roots)
+    assert kind is Choice
+    return pen.words(node.option)
+
+
+def _range(piece: Piece, pen: Pen) -> str:
+    start, end = piece.start, piece.end
+    if start is None and end is None:
+        return ""
+    low = "" if start is None or end is None else _written(start, pen) + pen.operator("<")
+    if start is not None and end is None:
+        return pen.words(" for ") + pen.variable("t") + pen.operator(">") + _written(start, pen)
+    assert end is not None
+    return pen.words(" for ") + low + pen.variable("t") + pen.operator("<") + _written(end, pen)
+
+
+# -- numbers -------------------------------------------------------------------------------------
+
+
+def _exponent_of(node: Number) -> bool:
+    return "e" in node.text or "E" in node.text
+
+
+def _number(node: Number, pen: Pen) -> tuple[str, int]:
+    """A number as written, with a decimal point and without separators of thousands."""
+    text = node.text
+    if text.isdigit():
+        return pen.number(text), ATOM
+    if not _exponent_of(node):
+        return pen.number(_decimal(node.value, text)), ATOM
+    mantissa, _, exponent = text.lower().partition("e")
+    power = int(float(exponent.replace(",", ".")))
+    size = node.value / fmpq(10) ** power
+    return pen.scientific(_decimal(size, mantissa.strip()), str(power).replace("-", "−")), PRODUCT
+
+
+def _decimal(value: fmpq, text: str) -> str:
+    """A terminating decimal, with the trailing noughts that were written."""
+    number = Decimal(int(value.p)) / Decimal(int(value.q))
+    plain = f"{number:f}"
+    places = len(plain.partition(".")[2])
+    written = text.rpartition("." if "." in text else ",")[2] if "." in text or "," in text else ""
+    if (
+        written.isdigit()
+        and len(written) > places
+        and math.isclose(
+            float(number), float(text.replace(",", ".")) if text.count(",") + text.count(".") == 1 else math.nan
+        )
+    ):
+        plain = f"{number:.{len(written)}f}"
+    return plain.replace("-", "−")

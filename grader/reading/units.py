@@ -77,7 +77,11 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
             meaning = Meaning(prefix + row["symbol"], scale * _power_of_ten(PREFIXES[prefix]), dimension)
             for word in row["words"]:
                 elided = prefix_word[:-1] + word if prefix_word[-1] == word[0] else prefix_word + word
-                for name in (prefix_word + word, elided, prefix_word[:-1] + word if word == "ohm" else prefix_word + word):
+                for name in (
+                    prefix_word + word,
+                    elided,
+                    prefix_word[:-1] + word if word == "ohm" else prefix_word + word,
+                ):
                     words[name] = words[f"{name}s"] = meaning
             symbols.setdefault(prefix_word + row["symbol"], meaning)
     folded: dict[str, list[Meaning]] = {}

@@ -9,43 +9,71 @@ from functools import lru_cache
 from grader.values.dimension import Dimension
 
 FUNCTIONS = {
-    "exp": "exp", "cos": "cos", "sin": "sin", "tan": "tan", "cosh": "cosh", "sinh": "sinh", "ch": "cosh", "sh": "sinh",
-    "sqrt": "sqrt", "root": "sqrt", "ln": "ln", "log": "log", "abs": "abs", "frac": "frac", "kos": "cos", "sen": "sin",
+    "exp": "exp", "cos": "cos", "sin": "sin", "tan": "tan", "cosh": "cosh", "sinh": "sinh", "sqrt": "sqrt", "ln": "ln",
+    "log": "log", "abs": "abs", "frac": "frac", "sen": "sin",
 }  # fmt: skip
 """How functions are written, and what each is called in the tree."""
 
-SEPARATING_WORDS = {"for", "when", "if", "where", "with", "and", "or", "while", "at", "then", "bzw", "und", "oder", "für"}
+SEPARATING_WORDS = {
+    "for", "when", "if", "where", "with", "and", "or", "while", "at", "then", "und", "oder", "für", "resp", "also", "but",
+}  # fmt: skip
 """Words between the parts of an answer."""
 
 SKIPPED_WORDS = {
     "approx", "approximately", "about", "circa", "ca", "roughly", "around", "is", "the", "ans", "answer", "exactly", "etwa",
+    "all", "be", "it", "will", "nearly", "almost", "value",
 }  # fmt: skip
 """Words that change nothing."""
 
-_CLASSICS = ("tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "theta", "phi")
+DOUBLING_WORDS = {"double", "twice", "repeated", "both", "equal", "doppelt", "multiplicity", "coincident"}
+"""Words that say that a root counts twice."""
+
+ZERO_WORDS = {"zero", "none", "nothing", "null", "nil"}
+"""Words for 0 (common practice, no source)."""
+
+INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
+
+INSTANT = r"\(\s*(?:0\s*(?:\^\s*)?\(?\s*[-+]?\s*\)?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
+"""What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
+
+_ALIASES = {
+    "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0", "wo": "omega0", "omegao": "omega0",
+    "a": "alpha",
+}  # fmt: skip
+"""Letters written for want of Greek ones, by `folded` name; capital T for the time constant was seen in a thread."""
+
+_DROPPED = re.compile(r"[_{}\s\\^]")
+_INFINITE = re.compile(r"\((?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
+_NOUGHT = re.compile(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
 
 
 def folded(name: str) -> str:
-    """A name without what handwriting cannot tell: letter case, underscores, brackets and spaces.
+    """A name without what handwriting cannot tell: letter case, underscores, brackets, spaces.
 
     Examples
     --------
     >>> folded("R_{th}") == folded("Rth") == folded("RTH")
     True
+    >>> folded("i_L(∞)") == folded("iL(inf)")
+    True
     """
-    return _DROPPED.sub("", name).lower()
-
-
-_DROPPED = re.compile(r"[_{}\s\\]")
+    name = _DROPPED.sub("", name).lower()
+    if "(" in name:
+        name = _NOUGHT.sub("(0)", _INFINITE.sub("(inf)", name))
+    return name
 
 
 class Vocabulary:
     """The names that an answer may use, ready for the scanner.
 
-    Parameters
+    Attributes
     ----------
-    names : tuple of (str, Dimension or None)
-        Elements and earlier items.
+    dimensions : dict
+        Dimension of each name, None where it is not known.
+    regex : re.Pattern
+        Matches the longest known word at a place: name, function, ``t``, ``e``, ``pi``.
+    names_only : re.Pattern
+        Matches names written together: ``RC``.
     """
 
     __slots__ = ("_folded", "dimensions", "names_only", "regex")
@@ -57,16 +85,23 @@ class Vocabulary:
             key = folded(name)
             self._folded[key] = None if key in self._folded else name
         spelled = {name for name, _ in names} | {folded(name) for name, _ in names if len(name) > 1}
-        words = spelled.difference({"t", "e"}) | FUNCTIONS.keys() | {"pi", "t"}
-        self.regex = re.compile("|".join([*map(re.escape, sorted(words, key=lambda w: (-len(w), w))), "[eE](?![a-zA-Z])"]))
-        only = sorted(map(re.escape, spelled - {"t", "e"}), key=lambda w: (-len(w), w))
-        self.names_only = re.compile(f"(?:{'|'.join(only)})+" if only else "(?!)")
+        spelled -= {"t", "e"}
+        words = spelled | FUNCTIONS.keys() | {"EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
+        self.regex = re.compile(f"{_longest_first(words)}|e(?![a-z])|E(?=\\s*(?:\\^|\\*\\*|-))")
+        self.names_only = re.compile(f"(?:{_longest_first(spelled)})+" if spelled else "(?!)")
 
     def find(self, word: str) -> str | None:
         """The name meant by a word, if it is one."""
         if word in self.dimensions:
             return word
-        return self._folded.get(folded(word))
+        if not self._folded or word in {"t", "e"}:
+            return None
+        key = folded(word)
+        return self._folded.get(key) or self._folded.get(_ALIASES.get(key, ""))
+
+
+def _longest_first(words: set[str]) -> str:
+    return "|".join(map(re.escape, sorted(words, key=lambda word: (-len(word), word))))
 
 
 @lru_cache(maxsize=512)

@@ -1,0 +1,253 @@
+"""Readings that differ in what the same tree means: which terms a unit covers, degrees or radians, a t left out.
+
+Each step takes a variant and gives the ways to read it, the most plausible first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from grader.reading.cells import cell_unit
+from grader.reading.forks import Way
+from grader.reading.parts import walk
+from grader.reading.spread import cover, unit_factor, unit_text
+from grader.reading.tokens import Question
+from grader.reading.tree import (
+    Call,
+    Choice,
+    Constant,
+    Infinity,
+    Measured,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Pieces,
+    Power,
+    Product,
+    Rescaled,
+    Roots,
+    Sum,
+    Time,
+    Unit,
+)
+from grader.reading.units import look_up
+from grader.values.dimension import RATE, TIME
+from grader.values.scalar import rational
+
+
+class Variant(NamedTuple):
+    """A tree, the symbol of the unit of the whole, and which way it was read."""
+
+    tree: Node
+    unit: str | None = None
+    ways: tuple[Way, ...] = ()
+
+
+class Beside(NamedTuple):
+    """What is known beside the tree: the unit cell, and the unit in which t is stated to count."""
+
+    question: Question
+    cell: str = ""
+    time_unit: str = ""
+
+
+Alternatives = tuple[tuple[Node, Way], ...]
+
+
+def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
+    """Every way to understand a tree, most plausible first.
+
+    Parameters
+    ----------
+    tree : Node
+        As assembled.
+    beside : Beside
+    functions : bool
+        Whether cos or sin occurs (they are looked for only then).
+    """
+    if type(tree) in {Choice, Infinity}:
+        return [Variant(tree)]
+    if type(tree) is Roots:
+        return [_root_units(tree, beside)]
+    found = [Variant(tree)]
+    if beside.question.expects == "expression":
+        found = _split(found, time_left_out)
+        if functions:
+            found = _split(found, degrees_or_radians)
+    covered: list[Variant] = []
+    for number, variant in enumerate(found):
+        ways = [Variant(one, unit, (*variant.ways, way)) for one, unit, way in cover(variant.tree)]
+        covered.extend(ways if number == 0 else ways[:1])
+    if beside.cell:
+        covered = _with_cell(covered, beside)
+    return _with_time_unit(covered, beside)
+
+
+def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[Variant]:
+    out: list[Variant] = []
+    for number, variant in enumerate(found):
+        ways = [Variant(tree, variant.unit, (*variant.ways, way)) for tree, way in step(variant.tree)]
+        out.extend(ways[: 1 if number else None] or [variant])
+    return out
+
+
+# -- a t left out --------------------------------------------------------------------------------
+
+_T_LEFT_OUT = Way("The t left out in a power of e was put in.", "t-left-out")
+_NO_T = Way("The power of e without t was read as a constant.")
+
+
+def time_left_out(tree: Node) -> Alternatives:
+    """``-267e^-250``: a term of an expression whose power of e holds no t, nor does anything else in it."""
+    terms = tree.terms if type(tree) is Sum else (tree,)
+    turned = tuple(_with_time(term) for term in terms)
+    if all(a is b for a, b in zip(turned, terms, strict=True)):
+        return ()
+    whole = Sum(turned, tree.place) if type(tree) is Sum else turned[0]
+    return (whole, _T_LEFT_OUT), (tree, _NO_T)
+
+
+def _with_time(term: Node) -> Node:
+    nodes = list(walk(term))
+    if any(type(node) in {Time, Pieces} for node in nodes):
+        return term
+    if not any(type(node) is Power and _is_euler(node.base) for node in nodes):
+        return term
+    return _replaced(term, lambda node: type(node) is Power and _is_euler(node.base), _times_time)
+
+
+def _is_euler(node: Node) -> bool:
+    return type(node) is Constant and node.name == "e"
+
+
+def _times_time(node: Any) -> Node:
+    exponent = node.exponent
+    return Power(node.base, Product(exponent, Time(exponent.place), exponent.place), node.place)
+
+
+def _replaced(node: Any, test: Callable[[Any], bool], change: Callable[[Any], Node]) -> Any:
+    """The tree with every node that passes the test changed."""
+    if test(node):
+        return change(node)
+    children = tuple(
+        _replaced(child, test, change)
+        if isinstance(child, tuple) and hasattr(child, "place")
+        else tuple(_replaced(one, test, change) for one in child)
+        if isinstance(child, tuple) and child and isinstance(child[0], tuple) and hasattr(child[0], "place")
+        else child
+        for child in node
+    )
+    return node if all(a is b for a, b in zip(children, node, strict=True)) else type(node)(*children)
+
+
+# -- degrees -------------------------------------------------------------------------------------
+
+_TURN = 6.2832
+_DEGREES = Way("The angle without a unit was read in degrees.", "degree-sign-left-out")
+_RADIANS = Way("The angle without a unit was read in radians.")
+
+
+def degrees_or_radians(tree: Node) -> Alternatives:
+    """``cos(928t-11.5)``: beyond a full turn an angle is meant in degrees; both readings are kept."""
+    angles = [angle for node in walk(tree) if type(node) is Call and (angle := _bare_angle(node)) is not None]
+    if not angles:
+        return ()
+    turned = _replaced(tree, lambda node: type(node) is Call and _bare_angle(node) is not None, _in_degrees)
+    both = (turned, _DEGREES), (tree, _RADIANS)
+    return both if max(angles) > _TURN else both[::-1]
+
+
+def _bare_angle(call: Call) -> float | None:
+    """Size of the plain number beside a term in t, inside cos or sin."""
+    argument = call.argument
+    if call.function not in {"cos", "sin"} or type(argument) is not Sum or len(argument.terms) != 2:
+        return None
+    last = argument.terms[-1]
+    number = last.operand if type(last) is Negative else last
+    if type(number) is not Number or not any(type(node) is Time for node in walk(argument.terms[0])):
+        return None
+    return float(number.value.p) / float(number.value.q)
+
+
+_DEGREE = look_up("°")[0]
+
+
+def _in_degrees(call: Call) -> Node:
+    argument = call.argument
+    assert type(argument) is Sum
+    last = argument.terms[-1]
+    unit = Unit(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
+    return call._replace(argument=argument._replace(terms=(*argument.terms[:-1], Product(last, unit, last.place))))
+
+
+# -- the unit cell -------------------------------------------------------------------------------
+
+_CELL_NOT_USED = "The unit beside the answer was not used: the number was read in the unit without a prefix."
+
+
+def _with_cell(found: list[Variant], beside: Beside) -> list[Variant]:
+    """A unit in its own cell holds where the answer carries none."""
+    unit = cell_unit(beside.cell, beside.question.dimension)
+    if unit is None:
+        note = Way(f"The unit '{beside.cell.strip()}' beside the answer could not be read.", "unit-cell-unreadable")
+        return [variant._replace(ways=(*variant.ways, note)) for variant in found]
+    out: list[Variant] = []
+    for number, variant in enumerate(found):
+        if variant.unit is not None:
+            if variant.unit != unit_text(unit.node):
+                note = Way(f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own.")
+                variant = variant._replace(ways=(*variant.ways, note))
+            out.append(variant)
+            continue
+        ways = tuple(way for way in (*variant.ways, unit.way) if way.note or way.slip)
+        out.append(Variant(Measured(variant.tree, unit.node, variant.tree.place), unit_text(unit.node), ways))
+        if number == 0 and unit.base is not None:
+            bare = Measured(variant.tree, unit.base, variant.tree.place)
+            out.append(Variant(bare, unit.base.symbol, (*ways, Way(_CELL_NOT_USED, "unit-cell-not-used"))))
+    return out
+
+
+# -- the unit of t -------------------------------------------------------------------------------
+
+
+def _with_time_unit(found: list[Variant], beside: Beside) -> list[Variant]:
+    """t counts in seconds unless the answer states another unit; milliseconds are kept as a last reading."""
+    if beside.question.expects != "expression":
+        return found
+    main = found[0]
+    if beside.time_unit:
+        unit = cell_unit(beside.time_unit, TIME)
+        if unit is None or type(unit.node) is not Unit or unit.node.scale == 1:
+            return found
+        stated = unit.node
+        return [v._replace(tree=Rescaled(v.tree, stated, v.tree.place)) for v in found]
+    kinds = {type(node) for node in walk(main.tree)}
+    if Time not in kinds or Name in kinds or not kinds & {Power, Call} or _has_time_unit(main.tree):
+        return found
+    note = Way("t was read as counting in milliseconds, which the answer does not say.", "time-unit-not-stated")
+    in_ms = Rescaled(main.tree, _MILLISECOND, main.tree.place)
+    return [*found, Variant(in_ms, main.unit, (*main.ways, note))]
+
+
+def _has_time_unit(tree: Node) -> bool:
+    """Whether a time or a rate with its unit stands somewhere."""
+    return any(type(node) is Unit and node.dimension in {TIME, RATE} for node in walk(tree))
+
+
+_MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)
+
+
+# -- roots ---------------------------------------------------------------------------------------
+
+
+def _root_units(tree: Roots, beside: Beside) -> Variant:
+    unit = unit_factor(tree.roots[-1])
+    if unit is not None:
+        return Variant(tree, unit_text(unit))
+    cell = cell_unit(beside.cell, beside.question.dimension) if beside.cell else None
+    if cell is None:
+        return Variant(tree)
+    roots = tuple(Measured(root, cell.node, root.place) for root in tree.roots)
+    return Variant(Roots(roots, tree.place), unit_text(cell.node), (cell.way,))

@@ -1,0 +1,121 @@
+"""Tokens put in order before brackets are filled in: partners of brackets, ranges, remarks."""
+
+from __future__ import annotations
+
+from grader.reading.forks import Forks
+from grader.reading.limits import MAX_NESTING
+from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Question, Token, virtual
+
+_CLOSERS = {"(": ")", "[": "]", "{": "}"}
+_BREAKS = {"COMMA", "EQUALS", "BELOW", "ABOVE"}
+
+
+def balance(tokens: list[Token], forks: Forks) -> tuple[list[Token], dict[int, int]]:
+    """Close what was left open.
+
+    Returns
+    -------
+    tokens : list of Token
+    partner : dict
+        For each opening bracket's index, that of its closing one.
+
+    Raises
+    ------
+    CannotRead
+        Where brackets nest beyond all reason.
+    """
+    done: list[Token] = []
+    partner: dict[int, int] = {}
+    waiting: list[tuple[int, str]] = []
+
+    def close(place: int) -> None:
+        forks.remark("A closing bracket was missing and was put in.", "bracket-missing")
+        partner[waiting.pop()[0]] = len(done)
+        done.append(virtual("CLOSE", place))
+
+    for token in tokens:
+        if token.kind == "OPEN":
+            waiting.append((len(done), _CLOSERS[token.value]))
+            if len(waiting) > MAX_NESTING:
+                raise CannotRead("nested-too-deep", token.start)
+        elif token.kind == "CLOSE":
+            if not waiting:
+                forks.remark("A closing bracket without a partner was left out of account.", "bracket-extra")
+                continue
+            if any(sign == token.value for _, sign in waiting):
+                while waiting[-1][1] != token.value:
+                    close(token.start)
+            partner[waiting.pop()[0]] = len(done)
+        done.append(token)
+    while waiting:
+        close(tokens[-1].end)
+    return done, partner
+
+
+def separate(tokens: list[Token], question: Question) -> list[Token]:
+    """Set ranges, remarks in brackets and braces around several parts apart with commas."""
+    kinds = {token.kind for token in tokens}
+    if question.expects == "roots" and "PLUS" in kinds:
+        tokens = _plus_minus(tokens)
+    if not kinds & _BREAKS:
+        return tokens
+    tokens = _without_signs_of_instants(_opened(tokens))
+    out: list[Token] = []
+    for index, token in enumerate(tokens):
+        kind = token.kind
+        if kind in {"BELOW", "ABOVE"} and len(out) > 1 and out[-1].kind == "TIME":
+            if out[-2].kind not in {"COMMA", "BELOW", "ABOVE", "EQUALS", "PLUS", "MINUS", "STAR", "SLASH", "CARET"}:
+                out.insert(-1, virtual("COMMA", out[-1].start))
+        elif kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"}):
+            continue
+        elif kind == "COMMA" and (not out or out[-1].kind == "COMMA" or index == len(tokens) - 1):
+            continue
+        out.append(token)
+    while out and out[-1].kind == "COMMA":
+        out.pop()
+    return out
+
+
+def _opened(tokens: list[Token]) -> list[Token]:
+    """``8 Ω (tau = 10 ms)`` and ``{0, t<0; 5, t>0}``: what holds several parts is no factor."""
+    opened: set[int] = set()
+    stack: list[int] = []
+    holds: list[bool] = []
+    for index, token in enumerate(tokens):
+        if token.kind == "OPEN":
+            stack.append(index)
+            holds.append(False)
+        elif token.kind == "CLOSE" and stack:
+            start = stack.pop()
+            if holds.pop():
+                opened |= {start, index}
+        elif token.kind in _BREAKS and stack:
+            holds[-1] = True
+    opened |= {start for start, several in zip(stack, holds, strict=True) if several}
+    if not opened:
+        return tokens
+    return [virtual("COMMA", token.start) if index in opened else token for index, token in enumerate(tokens)]
+
+
+def _without_signs_of_instants(tokens: list[Token]) -> list[Token]:
+    """``t > 0+``: the sign behind the nought belongs to the instant."""
+    out: list[Token] = []
+    for index, token in enumerate(tokens):
+        if token.kind in {"PLUS", "MINUS"} and out and out[-1].kind == "NUMBER" and out[-1].value.value == 0:
+            following = tokens[index + 1].kind if index + 1 < len(tokens) else "COMMA"
+            if following in _BREAKS | {"CLOSE"}:
+                continue
+        out.append(token)
+    return out
+
+
+def _plus_minus(tokens: list[Token]) -> list[Token]:
+    """``-50 +- j120``: both signs together, where roots are asked."""
+    out: list[Token] = []
+    for token in tokens:
+        if token.kind == "MINUS" and out and out[-1].kind == "PLUS" and out[-1].end == token.start:
+            out[-1] = Token("EITHER", "±", out[-1].start, token.end)
+        else:
+            out.append(token)
+    return out

@@ -1,0 +1,118 @@
+"""The cell as a whole, before its characters are read: blank marks, damage done by spreadsheets, remarks.
+
+What is set aside is overwritten with blanks of the same length, so that places stay places in the text.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from grader.reading.forks import Way
+from grader.reading.refusals import CannotRead
+
+
+class Cell(NamedTuple):
+    """Text without its remarks; ``time_unit`` is the unit in which t counts, if the answer states one."""
+
+    text: str
+    time_unit: str = ""
+    ways: tuple[Way, ...] = ()
+
+
+NOTHING_ANSWERED = {
+    "", "x", "xx", "xxx", "idk", "na", "n.a", "none given", "no answer", "no idea", "don't know", "dont know", "tbd", "blank",
+    "not sure", "unknown", "skip", "skipped", "n/a", "no clue", "i don't know", "empty", "?",
+}  # fmt: skip
+"""How students say that they have no answer (common practice, no source)."""
+
+_MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
+_SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
+_NEEDS_LOOK = re.compile(r"[#?\"'%$]|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_TIME_UNIT = re.compile(
+    r"[(\[,;]?\s*(?:\b(?:with|where|for|and)\b\s*)?\bt\s*(?:is\s*)?(?:(?:measured\s*)?\bin\b\s*)\[?\s*"
+    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec)\b\s*\]?\s*[)\]]?",
+    re.IGNORECASE,
+)
+_PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
+_QUESTION = re.compile(r"\s*\?+\s*$")
+_QUOTES = re.compile(r"^\s*'+|\"")
+_FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
+_BOUND = re.compile(r"^\s*[<>≤≥]=?")
+
+
+def tidy(text: str) -> Cell:
+    """Set aside what is no part of the answer.
+
+    Raises
+    ------
+    CannotRead
+        Where nothing was answered, where the spreadsheet put an error in place of the answer, and where only a
+        bound is given.
+    """
+    if len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".") in NOTHING_ANSWERED):
+        raise CannotRead("blank")
+    if not _NEEDS_LOOK.search(text):
+        return Cell(text)
+    damage = _SPREADSHEET_ERROR.search(text)
+    if damage is not None:
+        raise CannotRead("spreadsheet-error", damage.start(), damage[0])
+    bound = _BOUND.match(text)
+    if bound is not None:
+        raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
+    ways: list[Way] = []
+    question = _QUESTION.search(text)
+    if question is not None:
+        text = _blanked(text, question)
+        ways.append(Way("The question mark was left out of account."))
+    for pattern in (_QUOTES, _FULL_STOP):
+        text = pattern.sub(lambda match: " " * len(match[0]), text)
+    if "%" in text:
+        text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
+    stated = _TIME_UNIT.search(text)
+    if stated is not None:
+        return Cell(_blanked(text, stated), stated["unit"], tuple(ways))
+    return Cell(text, "", tuple(ways))
+
+
+def _blanked(text: str, match: re.Match[str]) -> str:
+    return text[: match.start()] + " " * len(match[0]) + text[match.end() :]
+
+
+# -- dates ---------------------------------------------------------------------------------------
+
+_MONTHS = {
+    name: number
+    for number, names in enumerate(
+        (
+            ("jan", "january", "januar"), ("feb", "february", "februar"), ("mar", "march", "mär", "märz"), ("apr", "april"),
+            ("may", "mai"), ("jun", "june", "juni"), ("jul", "july", "juli"), ("aug", "august"), ("sep", "sept", "september"),
+            ("oct", "october", "okt", "oktober"), ("nov", "november"), ("dec", "december", "dez", "dezember"),
+        ),
+        start=1,
+    )
+    for name in names
+}  # fmt: skip
+_DAY_MONTH = re.compile(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")
+_MONTH_DAY = re.compile(r"\s*([^\W\d_]{3,9})[-. ]+([0-9]{1,2})\s*")
+_ISO = re.compile(r"\s*[0-9]{4}-([0-9]{2})-([0-9]{2})(?:[T ][0-9:.]*)?\s*")
+
+
+def texts_before_date(text: str) -> tuple[str, ...]:
+    """What may have been typed where a spreadsheet made a date of it; empty if the text is no date.
+
+    Examples
+    --------
+    >>> texts_before_date("1-Feb")
+    ('1/2', '2/1', '1.2', '2.1')
+    """
+    day = month = 0
+    if (match := _DAY_MONTH.fullmatch(text)) and match[2].lower() in _MONTHS:
+        day, month = int(match[1]), _MONTHS[match[2].lower()]
+    elif (match := _MONTH_DAY.fullmatch(text)) and match[1].lower() in _MONTHS:
+        day, month = int(match[2]), _MONTHS[match[1].lower()]
+    elif match := _ISO.fullmatch(text):
+        day, month = int(match[2]), int(match[1])
+    if not day:
+        return ()
+    return (f"{day}/{month}", f"{month}/{day}", f"{day}.{month}", f"{month}.{day}")

@@ -1,0 +1,65 @@
+"""The unit cell beside an answer, and units stated on their own."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from grader.reading.brackets import arrange
+from grader.reading.forks import Forks, Way
+from grader.reading.glyphs import plain
+from grader.reading.parse import parse
+from grader.reading.refusals import CannotRead
+from grader.reading.scan import scan
+from grader.reading.spread import unit_factor
+from grader.reading.tokens import Question
+from grader.reading.tree import Node, Unit
+from grader.reading.units import look_up
+from grader.reading.vocabulary import vocabulary
+from grader.values.dimension import SYMBOLS, Dimension
+
+
+class CellUnit(NamedTuple):
+    """A unit read from its own cell; ``base`` is the same without its prefix, None where it has none."""
+
+    node: Node
+    base: Unit | None
+    way: Way
+
+
+_NO_UNIT = re.compile(r"[-–—.\s]*|none|no unit|dimensionless|n/?a", re.IGNORECASE)
+MAX_UNIT_CHARACTERS = 30
+"""A unit cell holds a unit; the longest of the trade, written in words, stays below 20."""
+
+
+@lru_cache(maxsize=1024)
+def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
+    """What a unit cell says; None where that is no unit.
+
+    Parameters
+    ----------
+    text : str
+        As typed: ``mA``, ``[mA]``, ``in ms``, ``rad/s``.
+    dimension : Dimension or None
+        What is asked; it ranks.
+    """
+    if len(text) > MAX_UNIT_CHARACTERS or _NO_UNIT.fullmatch(text):
+        return None
+    bare = re.sub(r"^\s*in\s+", "", plain(text).text).strip(" []().")
+    forks = Forks()
+    question = Question(vocabulary({}), "value", dimension)
+    try:
+        (chain,) = parse(arrange(scan(f"1 {bare}", question, forks), question, forks))
+    except (CannotRead, ValueError):
+        return None
+    node = unit_factor(chain[-1]) if isinstance(chain, tuple) and not hasattr(chain, "sign") else None
+    if node is None:
+        return None
+    way = next((way for way in forks.taken if way.slip), Way())
+    base = None
+    if type(node) is Unit and node.dimension is not None:
+        meanings = look_up(SYMBOLS.get(node.dimension, ""), node.dimension)
+        if meanings and meanings[0].scale != node.scale:
+            base = Unit(meanings[0].symbol, meanings[0].scale, meanings[0].dimension, node.place)
+    return CellUnit(node, base, way)

@@ -1,0 +1,70 @@
+"""Lost characters around powers: which patterns show that a ^, an e or a sign is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flint import fmpq
+
+from grader.reading.forks import Forks, Way
+from grader.reading.tokens import Token
+from grader.reading.tree import Number
+
+LOST_CARET = Way("The ^ behind e was left out and was put in.", "caret-left-out")
+LOST_E = Way("The e in front of the power was left out and was put in.", "e-left-out")
+LOST_SIGNS = Way("The signs lost around the power were put in.", "signs-lost")
+_TEN_CARET = Way("The ^ behind 10 was left out and was put in.", "caret-left-out")
+_DIFFERENCE = Way("The minus sign behind 10 was read as a subtraction.")
+_AS_E = Way("The e was read as the number 2.718.")
+_AS_TEN = Way("The e was read as 'times ten to the power of'.", "power-of-ten-sign")
+
+POWER_OF_TEN = Token("NUMBER", Number(fmpq(10), "10", 0), 0, 0)
+
+
+def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, forks: Forks) -> bool:
+    """``26.67^-1250t``: whether a power of a plain number is a power of e whose e was left out."""
+    near = tokens[start : min(start + 4, stop)]
+    bare = [token for token in near if token.kind not in {"PLUS", "MINUS"}]
+    if not bare or base.value.value == 10:
+        return False
+    varies = bare[0].kind == "TIME" or (bare[0].kind == "NUMBER" and len(bare) > 1 and bare[1].kind == "TIME")
+    if not varies:
+        return False
+    literal = Way(f"The power was read with the base {base.value.text}.")
+    ways = (literal, LOST_E) if base.value.value == 2 else (LOST_E, literal)
+    return ways[forks.choose("arrange", "e", tokens[start].start, ways)] is LOST_E
+
+
+def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token], forks: Forks) -> bool:
+    """``2e^-3`` for 0.002: whether an e with a whole power behind a number means a power of ten."""
+    power = [token for token in tokens[start:end] if token.kind not in {"PLUS", "MINUS"}]
+    if len(power) != 1 or power[0].kind != "NUMBER" or power[0].value.value.q != 1:
+        return False
+    if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR"}:
+        return False
+    return forks.choose("arrange", "ten", tokens[start].start, (_AS_E, _AS_TEN)) == 1
+
+
+def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token], forks: Forks) -> bool:
+    """``2*e-3``: whether a lone e with a whole number taken away, behind a factor, is a calculator's power of ten."""
+    if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR"} or tokens[start + 1].value.value.q != 1:
+        return False
+    return forks.choose("arrange", "ten", tokens[start].start, (_AS_TEN, _AS_E)) == 0
+
+
+def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+    """``2.4x10-3`` and ``2.4*10 -3``, ``10-3``: whether the sign at ``index`` belongs to a power of ten."""
+    if index < 1 or index + 1 >= stop or tokens[index].kind not in {"PLUS", "MINUS"}:
+        return False
+    ten, power = tokens[index - 1], tokens[index + 1]
+    if ten.kind != "NUMBER" or ten.value.text != "10" or power.kind != "NUMBER" or power.value.value.q != 1:
+        return False
+    if tokens[index].end != power.start or power.value.value > 30:
+        return False
+    behind_times = index > 1 and tokens[index - 2].kind == "STAR"
+    alone = index == 1 and ten.end == tokens[index].start
+    if not behind_times and not alone:
+        return False
+    glued = ten.end == tokens[index].start
+    ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
+    return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET

@@ -1,0 +1,58 @@
+"""Units among the tokens: which word behind a number is one, and which of its meanings is taken."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.reading.forks import Forks, Way
+from grader.reading.tokens import Question, Token
+from grader.reading.tree import Unit
+from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix
+from grader.values.dimension import LENGTH
+
+_JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
+_FOLLOWED = re.compile(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
+
+
+def unit_node(meaning: Meaning, place: int) -> Unit:
+    """The tree's node for a unit looked up."""
+    return Unit(meaning.symbol, meaning.scale, meaning.dimension, place, meaning.degrees)
+
+
+def unit_token(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
+    """The unit that a word is, alone or joined with the next (``2.4m A``, ``1.47 micro F``, ``100k-Ohm``)."""
+    end = place + len(word)
+    asked = question.dimension
+    meanings = look_up(word, asked)
+    prefix = look_up_prefix(word)
+    if prefix or word.lower() in PREFIX_WORDS:
+        following = _JOINED.match(text, end)
+        joined = look_up(word + following[1], asked) if following else ()
+        if following and joined and (joined[0].dimension == asked or asked is None or not meanings):
+            meanings, end, word = joined, following.end(), word + following[1]
+        elif prefix and not (meanings and asked == LENGTH and word == "m"):
+            meanings = prefix if not (meanings and meanings[0].dimension == asked) else (*meanings, *prefix)
+    if not meanings:
+        return None
+    chosen = meanings[0]
+    if len(meanings) > 1 or chosen.slip:
+        ways = tuple(Way(_says(word, meaning), meaning.slip) for meaning in meanings)
+        chosen = meanings[forks.choose("scan", "unit", place, ways)]
+    return Token("UNIT", unit_node(chosen, place), place, end)
+
+
+def _says(word: str, meaning: Meaning) -> str:
+    return f"'{word}' was read as {meaning.symbol}." if meaning.slip or meaning.symbol != word else ""
+
+
+def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Question) -> Token | None:
+    """``4mAe^…``: a unit with the next factor glued to it."""
+    if not tokens or tokens[-1].kind not in {"NUMBER", "CLOSE", "TIME"}:
+        return None
+    for length in (3, 2, 1):
+        if len(rest) > length and _FOLLOWED.match(rest, length):
+            meanings = look_up(rest[:length], question.dimension)
+            if meanings and not meanings[0].slip:
+                return Token("UNIT", unit_node(meanings[0], place), place, place + length)
+    return None

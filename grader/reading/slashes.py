@@ -1,0 +1,137 @@
+"""What stands below a slash.
+
+In a power, written mathematics gives the denominator everything behind the slash: every published example of
+``e^-t/RC`` meant the product of R and C.  Elsewhere the slash takes the next factor, or what is glued to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from grader.reading.forks import Forks, Way
+from grader.reading.tokens import Question, Token, virtual
+
+_NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
+
+_ALL_BELOW = Way("In the power, all that follows the slash was read as the denominator.")
+_NEXT_BELOW = Way("In the power, the slash was read as dividing by the next factor alone.")
+_TOGETHER = Way("What is written together below the slash was read as one denominator.")
+_APART = Way("Only the first factor below the slash was read as the denominator.")
+
+
+def gather(tokens: list[Token], forks: Forks, formula: bool) -> list[Token]:
+    """Inside a power: put what follows a slash in brackets; a t stays above unless one is there already.
+
+    ``formula`` tells that the answer is a spreadsheet's formula, in which a slash takes the next factor.
+    """
+    if not any(token.kind == "SLASH" for token in tokens):
+        return tokens
+    out: list[Token] = []
+    for term in _terms(tokens):
+        out.extend(_gathered(term, forks, formula))
+    return out
+
+
+def _gathered(term: list[Token], forks: Forks, formula: bool) -> list[Token]:
+    slash = _first_outside(term, "SLASH")
+    if slash is None:
+        return term
+    factors = _factors(term[slash + 1 :])
+    if len(factors) < 2:
+        return term
+    above = any(token.kind == "TIME" for token in term[:slash])
+    lifted = [] if above else [factor for factor in factors[1:] if len(factor) == 1 and factor[0].kind == "TIME"][:1]
+    below = [factor for factor in factors if not any(factor is one for one in lifted)]
+    if len(below) < 2:
+        return term
+    measured = len(below) == 2 and below[0][0].kind == "NUMBER" and below[1][0].kind == "UNIT"
+    if not measured:
+        ways = (_NEXT_BELOW, _ALL_BELOW) if formula else (_ALL_BELOW, _NEXT_BELOW)
+        if ways[forks.choose("arrange", "slash", term[slash].start, ways)] is _NEXT_BELOW:
+            return term
+    out = [*term[: slash + 1], virtual("OPEN", term[slash].end)]
+    for factor in below:
+        out.extend(factor)
+    out.append(virtual("CLOSE", term[-1].end))
+    for factor in lifted:
+        out.extend(factor)
+    return out
+
+
+def _terms(tokens: Sequence[Token]) -> list[list[Token]]:
+    """Split at the plus and minus signs outside brackets; the signs lead their terms."""
+    terms: list[list[Token]] = [[]]
+    depth = 0
+    for token in tokens:
+        if token.kind == "OPEN":
+            depth += 1
+        elif token.kind == "CLOSE":
+            depth -= 1
+        elif depth == 0 and token.kind in _NEUTRAL and terms[-1]:
+            if terms[-1][-1].kind not in {"CARET", "STAR", "SLASH"}:
+                terms.append([])
+        terms[-1].append(token)
+    return terms
+
+
+def _first_outside(tokens: Sequence[Token], kind: str) -> int | None:
+    depth = 0
+    for index, token in enumerate(tokens):
+        if token.kind == "OPEN":
+            depth += 1
+        elif token.kind == "CLOSE":
+            depth -= 1
+        elif depth == 0 and token.kind == kind:
+            return index
+    return None
+
+
+def _factors(tokens: Sequence[Token]) -> list[list[Token]]:
+    """Split a product outside brackets; the signs between factors fall away."""
+    factors: list[list[Token]] = []
+    depth = 0
+    joined = False
+    for token in tokens:
+        if depth == 0 and token.kind in {"STAR", "SLASH"}:
+            joined = False
+            continue
+        if not factors or (depth == 0 and not joined and token.kind != "CARET"):
+            factors.append([])
+        factors[-1].append(token)
+        if token.kind == "OPEN":
+            depth += 1
+        elif token.kind == "CLOSE":
+            depth -= 1
+        joined = depth > 0 or token.kind in {"CARET", "FUNCTION", "STEP", "FRACTION", "MINUS", "PLUS"}
+    return factors
+
+
+def denominator_end(
+    tokens: Sequence[Token], index: int, stop: int, measured: bool, question: Question, forks: Forks
+) -> int:
+    """Outside a power: index behind what a slash before ``index`` divides by, where that is more than one factor.
+
+    ``1/2RC`` divides by 2RC, ``100 V/1 ohm`` by 1 ohm; in ``1/500 s`` the unit is that of the whole.  ``measured``
+    tells that a unit, a name or t stands above the slash.  Gives ``index`` where one factor is all.
+    """
+    end = index
+    if index < stop and tokens[index].kind == "NUMBER":
+        end += 1
+        if end < stop and tokens[end].kind == "UNIT" and tokens[end].value.dimension is not None:
+            if measured or _unit_below(tokens[end], question, forks):
+                return end + 1
+            return index
+    while end < stop and tokens[end].kind == "NAME" and (end == index or tokens[end].start == tokens[end - 1].end):
+        end += 1
+    if end > index + 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
+        return end
+    return index
+
+
+def _unit_below(token: Token, question: Question, forks: Forks) -> bool:
+    unit = token.value
+    if question.dimension is None or unit.dimension == question.dimension:
+        return False
+    below = Way(f"The unit {unit.symbol} was read as part of the denominator.")
+    whole = Way(f"The unit {unit.symbol} was read as that of the whole fraction.")
+    return forks.choose("arrange", "unit-below", token.start, (below, whole)) == 0

@@ -1,0 +1,211 @@
+"""Waveforms and values as trees, so that what we computed is shown by the same pens as what students wrote."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from flint import fmpq
+
+from grader.reading.tree import (
+    Call,
+    Constant,
+    Measured,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Power,
+    Product,
+    Quotient,
+    Sum,
+    Time,
+    Unit,
+)
+from grader.values.dimension import NUMBER, Dimension
+from grader.values.scalar import Scalar, Surd, rational, to_float
+from grader.values.symbolic import Symbolic
+from grader.values.text import DIGITS, number_text, prefixed_unit
+from grader.values.waveform import Mode, Term, Waveform
+
+_NEGLIGIBLE = 1e-12
+"""A coefficient this small beside the largest is rounding, not an amplitude."""
+
+_TIME = Time(0)
+
+
+def value_tree(value: float, dimension: Dimension = NUMBER, digits: int = DIGITS) -> Node:
+    """A value in SI base units, with the prefix that suits it."""
+    scale, symbol = prefixed_unit(value, dimension, digits)
+    return _measured(number_tree(value / scale, digits), scale, symbol, dimension)
+
+
+def number_tree(value: float, digits: int = DIGITS) -> Node:
+    """A plain number, rounded."""
+    text = number_text(abs(value), digits)
+    number: Node = Number(rational(text), text, 0) if "∞" not in text else Name("∞", None, 0)
+    return Negative(number, 0) if value < 0 and number_text(value, digits) != "0" else number
+
+
+def _measured(node: Node, scale: float, symbol: str, dimension: Dimension) -> Node:
+    if not symbol:
+        return node
+    return Measured(node, Unit(symbol, rational(f"1e{round(math.log10(scale))}"), dimension, 0), 0)
+
+
+def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> Node:
+    """A waveform as an instructor writes it.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        In SI base units; with symbols it is written exactly, else rounded.
+    dimension : Dimension
+        Chooses the unit; the largest coefficient chooses its prefix.
+    start : fmpq, optional
+        Instant (seconds) that the exponentials are counted from.
+    digits : int
+        Significant digits.
+    """
+    if waveform.is_symbolic:
+        return _symbolic_tree(waveform)
+    if start is not None and start != 0:
+        waveform = waveform.delayed(-start)
+        time: Node = Sum((_TIME, Negative(value_tree(to_float(start), Dimension(second=1), digits), 0)), 0)
+    else:
+        time = _TIME
+    modes = sorted(waveform.modes(), key=lambda m: (not _is_constant(m), -m.rate, m.frequency, -m.power))
+    largest = max((abs(c) for m in modes for c in (m.cosine, m.sine)), default=0.0)
+    scale, symbol = prefixed_unit(largest, dimension, digits)
+    terms = [term for mode in modes for term in _mode_terms(mode, largest, scale, time, digits)]
+    if not terms:
+        return value_tree(0.0, dimension, digits)
+    return _measured(terms[0] if len(terms) == 1 else Sum(tuple(terms), 0), scale, symbol, dimension)
+
+
+def _is_constant(mode: Mode) -> bool:
+    return mode.power == 0 and mode.rate == 0 and mode.frequency == 0
+
+
+def _mode_terms(mode: Mode, largest: float, scale: float, time: Node, digits: int) -> list[Node]:
+    terms = []
+    for amplitude, function in ((mode.cosine, "cos"), (mode.sine, "sin")):
+        if abs(amplitude) <= _NEGLIGIBLE * largest:
+            continue
+        factors: list[Node] = []
+        if mode.power:
+            factors.append(time if mode.power == 1 else Power(time, Number(fmpq(mode.power), str(mode.power), 0), 0))
+        if mode.rate:
+            factors.append(Power(Constant("e", 0), _times_time(mode.rate, time, digits), 0))
+        if mode.frequency:
+            factors.append(Call(function, _times_time(mode.frequency, time, digits), 0))
+        terms.append(_scaled(amplitude / scale, factors, digits))
+    return terms
+
+
+def _times_time(rate: float, time: Node, digits: int) -> Node:
+    number = number_tree(abs(rate), digits)
+    whole: Node = time if number_text(abs(rate), digits) == "1" else Product(number, time, 0)
+    return Negative(whole, 0) if rate < 0 else whole
+
+
+def _scaled(amplitude: float, factors: list[Node], digits: int) -> Node:
+    size = number_text(abs(amplitude), digits)
+    if size != "1" or not factors:
+        factors = [number_tree(abs(amplitude), digits), *factors]
+    node = factors[0]
+    for factor in factors[1:]:
+        node = Product(node, factor, 0)
+    return Negative(node, 0) if amplitude < 0 else node
+
+
+# -- symbols -------------------------------------------------------------------------------------
+
+
+def _symbolic_tree(waveform: Waveform) -> Node:
+    """An exact waveform with symbols, term by term."""
+    terms = sorted(waveform.terms, key=lambda t: (t.power, t.rate != 0, t.frequency != 0))
+    nodes = [node for term in terms for node in _term_nodes(term)]
+    if not nodes:
+        return Number(fmpq(0), "0", 0)
+    return nodes[0] if len(nodes) == 1 else Sum(tuple(nodes), 0)
+
+
+def _term_nodes(term: Term) -> list[Node]:
+    angle = _linear(term.frequency, term.phase)
+    waves = [(term.cosine, "cos"), (term.sine, "sin")] if angle is not None else [(term.cosine, "")]
+    nodes = []
+    for coefficient, function in waves:
+        if coefficient == 0:
+            continue
+        node = scalar_tree(coefficient)
+        if term.power:
+            node = Product(node, _TIME if term.power == 1 else Power(_TIME, _whole(term.power), 0), 0)
+        exponent = _linear(term.rate, term.offset)
+        if exponent is not None:
+            node = _product(node, Power(Constant("e", 0), exponent, 0))
+        if function and angle is not None:
+            node = _product(node, Call(function, angle, 0))
+        nodes.append(node)
+    return nodes
+
+
+def _linear(slope: Scalar, offset: Scalar) -> Node | None:
+    parts: list[Node] = []
+    if slope != 0:
+        parts.append(_product(scalar_tree(slope), _TIME))
+    if offset != 0:
+        parts.append(scalar_tree(offset))
+    if not parts:
+        return None
+    return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
+
+
+def _whole(number: int) -> Number:
+    return Number(fmpq(number), str(number), 0)
+
+
+def _product(left: Node, right: Node) -> Node:
+    if type(left) is Number and left.value == 1:
+        return right
+    if type(left) is Negative:
+        return Negative(_product(left.operand, right), 0)
+    return Product(left, right, 0)
+
+
+def scalar_tree(value: Scalar) -> Node:
+    """An exact number, with its square roots and symbols."""
+    if isinstance(value, Surd):
+        parts = [
+            _product(scalar_tree(c), Call("sqrt", scalar_tree(fmpq(r) if isinstance(r, int) else r), 0))
+            if r != 1
+            else scalar_tree(c)
+            for r, c in value.parts
+        ]
+        return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
+    if isinstance(value, Symbolic):
+        top, bottom = _polynomial(value.top, value.names), _polynomial(value.bottom, value.names)
+        if type(bottom) is Number and bottom.value == 1:
+            return top
+        if type(top) is Negative:
+            return Negative(Quotient(top.operand, bottom, 0), 0)
+        return Quotient(top, bottom, 0)
+    if value < 0:
+        return Negative(scalar_tree(-value), 0)
+    if value.q == 1:
+        return _whole(int(value.p))
+    return Quotient(_whole(int(value.p)), _whole(int(value.q)), 0)
+
+
+def _polynomial(polynomial: Any, names: tuple[str, ...]) -> Node:
+    nodes = []
+    for exponents, coefficient in polynomial.to_dict().items():
+        node = scalar_tree(fmpq(coefficient))
+        for name, exponent in zip(names, exponents, strict=True):
+            if exponent:
+                symbol: Node = Name(name, None, 0)
+                node = _product(node, symbol if exponent == 1 else Power(symbol, _whole(int(exponent)), 0))
+        nodes.append(node)
+    if not nodes:
+        return _whole(0)
+    return nodes[0] if len(nodes) == 1 else Sum(tuple(nodes), 0)

@@ -1,0 +1,137 @@
+"""Answers in words: one of several options, a damping type, an open or a short circuit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from flint import fmpq
+
+from grader.reading.refusals import CannotRead
+from grader.reading.tree import Choice, Infinity, Node, Number
+from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, Dimension
+
+DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
+"""The damping types, in the trade's words; the options where a question states none."""
+
+_DAMPING_WORDS = {
+    "over": 0, "overdamped": 0, "od": 0, "aperiodic": 0,
+    "critical": 1, "critically": 1, "criticallydamped": 1, "crit": 1, "cd": 1, "criticaldamped": 1, "criticaldamping": 1,
+    "under": 2, "underdamped": 2, "ud": 2, "oscillatory": 2,
+    "undamped": 3, "nodamping": 3,
+}  # fmt: skip
+"""Short forms of the damping types (over, under, critical seen in a student's list; the rest common practice)."""
+
+_LETTERS = re.compile(r"[^a-z0-9]+")
+_LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
+_NEGATION = re.compile(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
+
+
+def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]]:
+    """The option that an answer names, and notes on how it was found.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    options : tuple of str
+        What may be chosen; empty: the damping types.
+
+    Raises
+    ------
+    CannotRead
+        If it names none of the options, or several.
+    """
+    known = options or DAMPING
+    squeezed = _squeezed(text)
+    for option in known:
+        if _squeezed(option) == squeezed and squeezed:
+            return Choice(option, 0), ()
+    if text.strip().lower() in {option.strip().lower() for option in known}:  # options made of signs alone
+        return Choice(next(o for o in known if o.strip().lower() == text.strip().lower()), 0), ()
+    damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
+    found = _named(text, known, damping)
+    if len(found) > 1:
+        raise CannotRead("choice-several", None, ", ".join(found))
+    if found:
+        if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
+            raise CannotRead("choice-negated", None, found[0])
+        return Choice(found[0], 0), (f"'{text.strip()}' was read as {found[0]}.",)
+    label = _LABEL.fullmatch(text.strip())
+    if label is not None:
+        number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
+        if 0 <= number < len(known) and options:
+            return Choice(known[number], 0), (f"'{text.strip()}' was read as the option '{known[number]}'.",)
+    close = [option for option in known if _nearly(squeezed, _squeezed(option))]
+    if len(close) == 1:
+        return Choice(close[0], 0), (f"'{text.strip()}' was read as {close[0]}, with a slip of the pen.",)
+    raise CannotRead("choice-unknown", None, ", ".join(known))
+
+
+def _squeezed(text: str) -> str:
+    return _LETTERS.sub("", text.lower())
+
+
+def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
+    """The options that occur in the answer as words of their own, or as the beginning of one."""
+    options = list(options)
+    squeezed = _squeezed(text)
+    if damping:
+        by_word = {_squeezed(option): option for option in options}
+        words = [_squeezed(word) for word in re.split(r"[\s,;.!()=:]+", text)]
+        joined = {*words, *("".join(pair) for pair in zip(words, words[1:], strict=False)), squeezed}
+        joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
+        numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
+        if len(numbers) > 1:  # "critically damped, not oscillatory"
+            numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
+        return [by_word[_squeezed(DAMPING[n])] for n in sorted(numbers) if _squeezed(DAMPING[n]) in by_word]
+    held = [option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)]
+    if held:
+        longest = max(held, key=len)
+        return [longest] if all(option.lower() in longest.lower() for option in held) else held
+    if len(squeezed) >= 3:
+        return [option for option in options if _squeezed(option).startswith(squeezed)]
+    return []
+
+
+def _nearly(written: str, option: str) -> bool:
+    """Whether one letter was changed, left out, doubled or swapped in a word of at least five."""
+    if len(option) < 5 or abs(len(written) - len(option)) > 1 or written == option:
+        return False
+    shorter, longer = sorted((written, option), key=len)
+    if len(shorter) < len(longer):
+        return any(longer[:i] + longer[i + 1 :] == shorter for i in range(len(longer)))
+    differing = [i for i in range(len(longer)) if longer[i] != shorter[i]]
+    if len(differing) == 1:
+        return True
+    return (
+        len(differing) == 2
+        and differing[1] == differing[0] + 1
+        and (longer[differing[0]] == shorter[differing[1]] and longer[differing[1]] == shorter[differing[0]])
+    )
+
+
+_SHORT = re.compile(r"\s*(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?\s*", re.IGNORECASE)
+_OPEN = re.compile(r"\s*(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?\s*", re.IGNORECASE)
+_UNBOUNDED = re.compile(
+    r"\s*(?:[+]?\s*(?:∞|inf(?:inity|inite)?|oo|infty|unendlich|unbounded|does not settle|no limit|diverges|grows without bound))\s*",
+    re.IGNORECASE,
+)
+
+
+def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
+    """A value given in words: a short or an open circuit, infinity; None for anything else.
+
+    A short circuit is 0 Ω or 0 V, an open one 0 A or no finite resistance.
+    """
+    if _UNBOUNDED.fullmatch(text):
+        return Infinity(0)
+    if _SHORT.fullmatch(text):
+        if dimension in {RESISTANCE, VOLTAGE}:
+            return Number(fmpq(0), "0", 0)
+        return Infinity(0) if dimension == CONDUCTANCE else None
+    if _OPEN.fullmatch(text):
+        if dimension in {CURRENT, CONDUCTANCE}:
+            return Number(fmpq(0), "0", 0)
+        return Infinity(0) if dimension == RESISTANCE else None
+    return None
