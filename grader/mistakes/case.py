@@ -247,7 +247,7 @@ class Case:
 
     def answer_on(self, circuit: Circuit | None) -> Answer | None:
         """The item's answer on another circuit; None where there is none."""
-        if circuit is None:
+        if circuit is None or self.find in ("choice", "stated value", "coil inductance"):
             return None
 
         def work() -> Answer:

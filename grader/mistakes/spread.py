@@ -15,8 +15,8 @@ from grader.mistakes.altered import started, with_storage_times
 from grader.mistakes.case import (
     ALPHA,
     AT,
-    BEFORE,
     DAMPING,
+    DISSIPATED,
     EXPRESSION,
     FINAL,
     INITIAL,
@@ -26,6 +26,7 @@ from grader.mistakes.case import (
     ROOTS,
     SEEN,
     SLOPE,
+    STORED,
     TAU,
     ZETA,
     Case,
@@ -36,6 +37,9 @@ from grader.values.waveform import TIME, Waveform, constant, exp, square_root
 
 OF_EXPRESSION = (EXPRESSION, AT, SLOPE, REACH)
 """What is read off the whole response."""
+
+OF_START = (*OF_EXPRESSION, INITIAL, STORED, DISSIPATED)
+"""What depends on the state that the interval starts with."""
 
 
 def some(answer: Answer | None, variant: str = "", rule: Rule | None = None) -> Iterator[Wrong]:
@@ -86,8 +90,10 @@ def from_ingredients(
 
 def from_states(case: Case, states: Mapping[str, Waveform] | None) -> Answer | None:
     """What the item's answer is if the interval starts with these capacitor voltages and inductor currents."""
-    if states is None or case.index == 0 or case.find in (BEFORE, SEEN, TAU):
+    if states is None or case.index == 0 or case.find not in OF_START:
         return None
+    if case.find == STORED and case.item.at is None:
+        return None  # asked after a long time
     return case.answer_on(started(case.circuit, case.start, states))
 
 

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 
 from grader.asked.steps import second_order
 from grader.circuit.elements import Capacitor
-from grader.mistakes.case import ALPHA, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import own_signal
+from grader.mistakes.spread import from_expression, own_signal, some
 from grader.values.scalar import ONE
 from grader.values.waveform import TIME, Waveform, constant, exp
 
 
 def parts(case: Case) -> dict[str, Waveform] | None:
     """Initial value, slope, final value, α and ω0 of a second-order response with steady sources; else None."""
-    if case.find != EXPRESSION or case.index == 0 or case.order != 2:
+    if case.find not in (EXPRESSION, AT) or case.index == 0 or case.order != 2:
         return None
     finds = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL, "alpha": ALPHA, "omega0": OMEGA0}
     values = {name: case.solvers(find) for name, find in finds.items()}
@@ -25,7 +25,7 @@ def parts(case: Case) -> dict[str, Waveform] | None:
 
 def with_part(case: Case, named: dict[str, Waveform], **changed: Waveform) -> Iterator[Wrong]:
     """The response with some of its parts wrong."""
-    yield Wrong(second_order({**named, **changed}, start=case.start))
+    yield from some(from_expression(case, second_order({**named, **changed}, start=case.start)))
 
 
 def final_left_out(case: Case) -> Iterator[Wrong]:
@@ -69,7 +69,7 @@ def time_factor_lost(case: Case) -> Iterator[Wrong]:
     named = parts(case)
     if named is not None and named["alpha"] == named["omega0"]:
         decay = exp(-(named["alpha"] * (TIME - constant(case.start))))
-        yield Wrong(named["xf"] + (named["x0"] - named["xf"]) * decay)
+        yield from some(from_expression(case, named["xf"] + (named["x0"] - named["xf"]) * decay))
 
 
 ENTRIES = (
