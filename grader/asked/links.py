@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import Any, TypeAlias
 
 from flint import fmpq
 
 from grader.asked import steps
-from grader.asked.question import Question, same_signal
+from grader.asked.question import Question, nodes_of_voltage, same_signal
 from grader.asked.rules import Rule, Step
 from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Resistor, Signal
 from grader.circuit.network import difference
@@ -53,7 +53,7 @@ def at_instant(question: Question, time: fmpq, *, index: int | None = None) -> I
 # -- the same element, the same instant ------------------------------------------------------------
 
 
-def _laws(element: Element) -> Iterator[tuple[str, str, str]]:
+def _laws(element: Passive) -> Iterator[tuple[str, str, str]]:
     """What follows from what by an element's law: (kind, formula in ``x`` and ``k``, kind of x)."""
     if isinstance(element, Resistor):
         yield from (
@@ -78,52 +78,47 @@ def _laws(element: Element) -> Iterator[tuple[str, str, str]]:
         )
 
 
-def element_of(circuit: Circuit, signal: Signal) -> Element | None:
-    """The element a signal belongs to; for the voltage between two nodes, the one element across them."""
-    if isinstance(signal.of, str):
-        return circuit.element(signal.of)
-    across = [one for one in circuit.elements if set(signal.of) == set(getattr(one, "between", ()))]
-    return across[0] if len(across) == 1 and getattr(across[0], "between", ()) == signal.of else None
+Passive: TypeAlias = Resistor | Capacitor | Inductor
+
+
+def passives(circuit: Circuit, signal: Signal) -> Iterator[Passive]:
+    """The resistor, capacitor or inductor a signal belongs to; every one across its nodes, for a voltage between nodes."""
+    for element in circuit.elements:
+        if isinstance(element, (Resistor, Capacitor, Inductor)) and signal.of in (element.name, element.between):
+            yield element
 
 
 def from_law(question: Question, find: str) -> Iterator[Rule]:
     """The item from an earlier one on the same element at the same instant (``v = R i``, ``w = L i^2/2``)."""
-    element = element_of(question.circuit, question.signal)
-    if element is None:
-        return
-    for kind, formula, from_kind in _laws(element):
-        if kind != question.signal.kind:
-            continue
-        for item in question.earlier_here(find):
-            if item.at == question.item.at and is_signal(
-                question.circuit, item, Signal(kind=from_kind, of=element.name)
-            ):
-                yield Rule(
-                    formula=formula,
-                    uses=(("x", item.id),),
-                    given=(("k", constant(element.value)),),
-                    says=f"This follows from your own {from_kind} of {element.name}.",
-                )
-                break
+    circuit, kind = question.circuit, question.signal.kind
+    for element in passives(circuit, question.signal):
+        for formula, from_kind in ((f, x) for y, f, x in _laws(element) if y == kind):
+            source = Signal(kind=from_kind, of=element.name)
+            for item in question.earlier_here(find):
+                if item.at == question.item.at and is_signal(circuit, item, source):
+                    yield Rule(
+                        formula=formula,
+                        uses=(("x", item.id),),
+                        given=(("k", constant(element.value)),),
+                        says=f"This follows from your own {from_kind} of {element.name}.",
+                    )
+                    break
 
 
 def from_derivative(question: Question) -> Iterator[Rule]:
     """The expression of a storage element's other quantity: ``i = C dv/dt``, ``v = L di/dt``."""
-    element = element_of(question.circuit, question.signal)
-    pairs = {(Capacitor, "current"): "voltage", (Inductor, "voltage"): "current"}
-    own = pairs.get((type(element), question.signal.kind))
-    if own is None or not isinstance(element, (Capacitor, Inductor)):
-        return
-    for item in question.earlier_here(EXPRESSION):
-        if is_signal(question.circuit, item, Signal(kind=own, of=element.name)):
-            yield Rule(
-                formula="k*dx/dt",
-                uses=(("x", item.id),),
-                given=(("k", constant(element.value)),),
-                says=f"This follows from your own {own} of {element.name} by its law, which has a derivative in it.",
-                step=steps.derivative,
-            )
-            return
+    for element in passives(question.circuit, question.signal):
+        if other_kind(element) != question.signal.kind:
+            continue
+        own = own_signal(element)
+        for item in question.earlier_here(EXPRESSION):
+            if is_signal(question.circuit, item, own):
+                says = (
+                    f"This follows from your own {own.kind} of {element.name} by its law, which has a derivative in it."
+                )
+                given = (("k", constant(element.value)),)
+                yield Rule(formula="k*dx/dt", uses=(("x", item.id),), given=given, says=says, step=steps.derivative)
+                return
 
 
 def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
@@ -185,6 +180,11 @@ def own_signal(element: Element) -> Signal:
     return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
 
 
+def other_kind(element: Element) -> str:
+    """What stands on the other side of a storage element's law: a capacitor's current, an inductor's voltage."""
+    return {Capacitor: "current", Inductor: "voltage"}.get(type(element), "")
+
+
 def _row(question: Question, reduced: Any) -> dict[int, Any]:
     """The signal in terms of the unknowns of the equations."""
     signal = question.signal
@@ -205,60 +205,6 @@ def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item
     return None
 
 
-# -- from several earlier values -------------------------------------------------------------------
-
-
-def from_values(
-    question: Question,
-    formula: str,
-    says: str,
-    *,
-    needs: dict[str, str],
-    step: Step | None = None,
-    given: dict[str, Waveform] | None = None,
-    uses: tuple[tuple[str, str], ...] = (),
-) -> Iterator[Rule]:
-    """A rule whose names are earlier items where they were asked, and the solver's own values where not.
-
-    Parameters
-    ----------
-    question : Question
-        The item.
-    formula, says, step
-        As in `Rule`.
-    needs : dict
-        Names in the formula, and the find that gives each: for this interval, and for this signal where the find
-        has one.
-    given : dict
-        Further names and their values.
-    uses : tuple
-        Further names and the earlier items they stand for.
-    """
-    used = list(uses)
-    fixed = dict(given or {})
-    for name, find in needs.items():
-        item = _asked_earlier(question, find)
-        if item is not None:
-            used.append((name, item.id))
-            continue
-        value = asked_value(question, question.item.signal, find)
-        if value is None:
-            return
-        fixed[name] = value
-    if used:
-        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step)
-
-
-def _asked_earlier(question: Question, find: str) -> Item | None:
-    """The nearest earlier item that gives an ingredient."""
-    for item in question.earlier_here(find):
-        if item.signal is None or question.item.signal is None or question.about(item) == 1:
-            return item
-    if find == INITIAL and is_own_quantity(question.circuit, question.signal):
-        return _asked_earlier(question, JUST_BEFORE)  # it cannot jump
-    return None
-
-
 def asked_value(question: Question, signal: Signal | None, find: str = "") -> Waveform | None:
     """The solver's own answer for a signal, to another find unless it is that of the item; None where it has none."""
     try:
@@ -270,40 +216,8 @@ def asked_value(question: Question, signal: Signal | None, find: str = "") -> Wa
 
 def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
     """Whether a signal cannot jump: a capacitor's voltage, charge, energy; an inductor's current, flux, energy."""
-    element = element_of(circuit, signal)
-    if isinstance(element, Capacitor):
-        return signal.kind in ("voltage", "charge", "energy")
-    return isinstance(element, Inductor) and signal.kind in ("current", "flux", "energy")
-
-
-FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
-"""What the response of first order is made of."""
-
-
-def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
-    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval."""
-    given = {"t1": constant(question.start)}
-    yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
-
-
-def second_order(question: Question) -> Iterator[Rule]:
-    """The expression from its ends, its initial slope and what was asked of the roots."""
-    says = "This follows from your own earlier values, put into the general solution of second order."
-    step = partial(steps.second_order, start=question.start)
-    ends = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL}
-    damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
-    roots = next(question.earlier_here(ROOTS), None)
-    if roots is not None:
-        formula = "xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))"
-        yield from from_values(question, formula, says, needs=ends, step=step, uses=(("roots", roots.id),))
-    if next(question.earlier_here(OMEGA_D), None) is not None:
-        yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega_d": OMEGA_D}, step=step)
-    yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega0": OMEGA0}, step=step)
-
-
-def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:
-    """A rule in the characteristic roots asked earlier."""
-    for item in question.earlier_here(ROOTS):
-        says = "This follows from your own characteristic roots."
-        yield Rule(formula=formula, uses=(("roots", item.id),), says=says, step=step)
-        return
+    if signal.kind == "voltage":
+        nodes = nodes_of_voltage(circuit, signal)
+        return any(isinstance(e, Capacitor) and nodes in (e.between, e.between[::-1]) for e in circuit.elements)
+    kinds = {Capacitor: ("charge", "energy"), Inductor: ("current", "flux", "energy")}
+    return any(signal.kind in kinds.get(type(element), ()) for element in passives(circuit, signal))

@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from grader.reading.evaluate import evaluate
-from grader.reading.reader import Reading, Refusal, read
+from grader.reading.reader import Reading, read
+from grader.reading.refusals import Refusal
 from grader.values.dimension import (
     CAPACITANCE,
     CURRENT,

@@ -147,7 +147,7 @@ def same_signal(circuit: Circuit, one: Signal, other: Signal) -> int:
         return 1
     if one.kind != "voltage" or other.kind != "voltage":
         return 0
-    first, second = _nodes(circuit, one), _nodes(circuit, other)
+    first, second = nodes_of_voltage(circuit, one), nodes_of_voltage(circuit, other)
     if first is None or second is None:
         return 0
     if first == second:
@@ -155,7 +155,8 @@ def same_signal(circuit: Circuit, one: Signal, other: Signal) -> int:
     return -1 if first == second[::-1] else 0
 
 
-def _nodes(circuit: Circuit, signal: Signal) -> tuple[str, str] | None:
+def nodes_of_voltage(circuit: Circuit, signal: Signal) -> tuple[str, str] | None:
+    """The two nodes of a voltage, first minus second; None for an element without two fixed ends."""
     if not isinstance(signal.of, str):
         return signal.of
     nodes: tuple[str, str] | None = getattr(circuit.element(signal.of), "between", None)

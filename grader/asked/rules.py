@@ -65,9 +65,8 @@ def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
     try:
         if rule.step is not None:
             return rule.step(named)
-        if not all(isinstance(value, Waveform) for value in named.values()):
-            return None
-        waveform: Waveform = evaluate(formula_tree(rule.formula, frozenset(named)), named).waveform
+        values = {name: value for name, value in named.items() if isinstance(value, Waveform)}
+        waveform: Waveform = evaluate(formula_tree(rule.formula, frozenset(named)), values).waveform
     except (ValueError, ZeroDivisionError, TypeError):  # a slip upstream may leave nothing that can be worked out
         return None
     return waveform

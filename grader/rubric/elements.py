@@ -23,7 +23,7 @@ coupled inductors                   ``inductors`` (two names), ``mutual`` (its s
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from flint import fmpq
@@ -185,7 +185,7 @@ def _switch(table: Table, values: Values) -> Element:
     )
 
 
-def _check_order(place: Place, times: list[fmpq]) -> None:
+def _check_order(place: Place, times: Sequence[fmpq]) -> None:
     if any(then <= first for first, then in itertools.pairwise(times)):
         place.fault("the instants must follow one another in order of time, each later than the one before")
 

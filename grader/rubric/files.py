@@ -61,7 +61,12 @@ def load_rubric(path: str | Path) -> Rubric:
 
 def read_rubric(content: bytes, name: str) -> Rubric:
     """`load_rubric` for bytes already read; ``name`` is the file's name, for messages."""
-    table = Table(_toml(content, name), Place(where=name))
+    return tables_to_rubric(_toml(content, name), name, hashlib.sha256(content).hexdigest())
+
+
+def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
+    """`load_rubric` for the tables of a file."""
+    table = Table(tables, Place(where=name))
     title = table.text("title", needed=True)
     course = table.text("course")
     marking = Marking()
@@ -79,7 +84,7 @@ def read_rubric(content: bytes, name: str) -> Rubric:
     table.finish()
     if table.place.faults:
         raise RubricError(tuple(dict.fromkeys(table.place.faults)))
-    return Rubric(title=title, course=course, problems=problems, digest=hashlib.sha256(content).hexdigest(), name=name)
+    return Rubric(title=title, course=course, problems=problems, digest=digest, name=name)
 
 
 def _toml(content: bytes, name: str) -> dict[str, Any]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.asked import steps
-from grader.asked.links import ALPHA, OMEGA0, OMEGA_D, TAU, from_values
+from grader.asked.composed import from_values
+from grader.asked.links import ALPHA, OMEGA0, OMEGA_D, TAU
 from grader.asked.question import Question
 from grader.asked.records import ROOTS, Asked, Sample
 from grader.asked.rules import Roots, Rule

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.asked import steps
-from grader.asked.links import OMEGA0, SEEN, ZETA, from_roots, from_values
+from grader.asked.composed import from_roots, from_values
+from grader.asked.links import OMEGA0, SEEN, ZETA
 from grader.asked.question import Question
 from grader.asked.records import Asked, Sample
 from grader.asked.rules import Rule

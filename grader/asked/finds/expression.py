@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.links import EXPRESSION, first_order, from_derivative, from_law, from_states, second_order
+from grader.asked.composed import first_order, second_order
+from grader.asked.links import EXPRESSION, from_derivative, from_law, from_states
 from grader.asked.question import Question, time_text
 from grader.asked.records import EXPRESSION as KIND
 from grader.asked.records import SIGNAL, Asked, Sample

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.asked import steps
-from grader.asked.links import INITIAL, element_of, first_order, from_expression, is_signal
+from grader.asked.composed import first_order
+from grader.asked.links import INITIAL, from_expression, is_signal, other_kind, own_signal, passives
 from grader.asked.question import Question
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
 from grader.asked.words import phrase, signal_dimension, when
-from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.elements import Signal
 from grader.problem import Item, Problem
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform, constant
@@ -31,10 +32,10 @@ def rules(question: Question) -> Iterator[Rule]:
     """The own expression's slope; the storage element's law (``di/dt = v/L``); the line towards the final value."""
     says = "This follows from the slope of your own expression."
     yield from from_expression(question, partial(steps.slope_at, time=question.start), says)
-    element = element_of(question.circuit, question.signal)
-    other = {(Inductor, "current"): "voltage", (Capacitor, "voltage"): "current"}
-    kind = other.get((type(element), question.signal.kind))
-    if kind is not None and isinstance(element, (Inductor, Capacitor)):
+    for element in passives(question.circuit, question.signal):
+        kind = other_kind(element)
+        if not kind or own_signal(element).kind != question.signal.kind:
+            continue
         for item in question.earlier_here(INITIAL):
             if is_signal(question.circuit, item, Signal(kind=kind, of=element.name)):
                 says = f"This follows from your own initial {kind} of {element.name} by its law."

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.asked import steps
+from grader.asked.composed import FIRST_ORDER, from_values
 from grader.asked.crossing import first_crossing
-from grader.asked.links import FIRST_ORDER, from_expression, from_values
+from grader.asked.links import from_expression
 from grader.asked.question import Question
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule

@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import partial
 
 from grader.asked import steps
-from grader.asked.links import FIRST_ORDER, at_instant, from_law, from_states, from_values
+from grader.asked.composed import FIRST_ORDER, from_values
+from grader.asked.links import at_instant, from_law, from_states
 from grader.asked.question import Question, time_text
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
