@@ -1,0 +1,233 @@
+"""The worked solution: what stands on the board, line by line, and that it never contradicts the solver."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, signal, voltage
+from hypothesis import HealthCheck, assume, given, settings
+from test_against_integration import circuits
+from test_resistive_views import COIL
+
+from grader.circuit.response import solve
+from grader.circuit.worked import worked_solution
+from grader.errors import CircuitError, NotDefined
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import TIME, constant, cos, exp
+
+
+def board(net, *asked):
+    solved = solve(net)
+    return {step.heading: step for step in worked_solution(net, solved, asked)}
+
+
+def text(step):
+    return [f"{line.label}: {line.middle}" if line.label else f"{line.left} = {line.middle}" for line in step.lines]
+
+
+def values(step):
+    return {line.left: line.value.value() for line in step.lines if line.value is not None and line.value.is_constant}
+
+
+def test_first_order_from_picture_to_expression():
+    """All figures worked by hand: 24 V, 2 + 6 ohm, 12 ohm beside 4 ohm with a coil."""
+    steps = board(COIL, current("R2"), signal("energy", "L1"))
+    assert list(steps) == [
+        "Just before t = 0",
+        "At t = 0+",
+        "As t → ∞",
+        "Sources off: time constant",
+        "The response",
+        "Power and energy",
+    ]
+    before = steps["Just before t = 0"]
+    assert before.sentences == ("S1 is open.", "In the dc steady state L1 has no voltage (short circuit).")
+    assert text(before)[:2] == [
+        "node m: (v_m − 24 V)/(2 Ω) + (v_m − v_n)/(6 Ω) = 0",
+        "node n: (v_n − v_m)/(6 Ω) + v_n/(12 Ω) + v_n/(4 Ω) = 0",
+    ]
+    assert values(before) == pytest.approx(
+        {"v_m": 216 / 11, "v_n": 72 / 11, "i_L1(0−)": 18 / 11, "i_R2(0−)": 6 / 11, "w_L1(0−)": 0.04 * (18 / 11) ** 2}
+    )
+    after = steps["At t = 0+"]
+    assert text(after)[1] == "node p: (v_p − v_n)/(4 Ω) + 1.636 A = 0"
+    assert values(after)["i_R2(0+)"] == pytest.approx(0.78787879)
+    assert values(steps["As t → ∞"])["i_R2(∞)"] == pytest.approx(2 / 3)
+    tau = steps["Sources off: time constant"]
+    assert [(line.left, line.middle) for line in tau.lines] == [("R", "seen by L1"), ("τ", "L/R = 80 mH/(8 Ω)")]
+    assert values(tau) == {"R": 8, "τ": 0.01}
+    (line,) = steps["The response"].lines
+    assert line.middle == "i_R2(∞) + [i_R2(0+) − i_R2(∞)] e^(−t/τ)"
+    assert line.value == constant(q("2/3")) + exp(TIME.scaled(q(-100))).scaled(q("4/33"))
+
+
+@pytest.mark.parametrize(
+    "resistance, kind, names",
+    [("40", "underdamped", "B"), ("200", "critically damped", "A"), ("500", "overdamped", "A")],
+)
+def test_second_order_conditions_and_constants(resistance, kind, names):
+    """Series RLC: the two constants solve the two equations, and the expression is made of them."""
+    net = circuit(
+        V("V1", "a", "g", 10),
+        closes("S1", "a", "b"),
+        R("R1", "b", "c", resistance),
+        L("L1", "c", "d", "0.01"),
+        C("C1", "d", "g", "1e-6"),
+    )
+    steps = board(net, voltage("C1"))
+    damping = steps["Sources off: damping"]
+    assert "With the sources off this is a series RLC circuit: s² + 2αs + ω0² = 0." in damping.sentences
+    assert damping.sentences[-1].endswith(f": {kind}.")
+    figures = values(damping)
+    alpha, omega0 = float(resistance) / 0.02, 1e4
+    assert figures["α"] == pytest.approx(alpha)
+    assert figures["ω0"] == pytest.approx(omega0)
+    response = steps["The response v_C1(t)"]
+    found = values(response)
+    assert found["v_C1(0+)"] == 0
+    assert found["dv_C1/dt(0+)"] == 0
+    first, second = (found[name + "1"] for name in names), (found[name + "2"] for name in names)
+    (x1,), (x2,) = first, second
+    if kind == "underdamped":
+        beta = math.sqrt(omega0**2 - alpha**2)
+        assert (x1, x2) == pytest.approx((-10, -10 * alpha / beta))
+    elif kind == "critically damped":
+        assert (x1, x2) == pytest.approx((-10, -10 * alpha))
+    else:
+        s1, s2 = (-alpha + sign * math.sqrt(alpha**2 - omega0**2) for sign in (1, -1))
+        assert x1 + x2 == pytest.approx(-10)
+        assert s1 * x1 + s2 * x2 == pytest.approx(0, abs=1e-6 * omega0)
+    assert response.lines[-1].value == solve(net).waveform(voltage("C1"))
+
+
+def test_parallel_and_other_second_order_circuits():
+    """Named where it is one, by its state equations otherwise."""
+    parallel = board(
+        circuit(I("I1", "g", "a", 0, ("0", 1)), R("R1", "a", "g", 2), L("L1", "a", "g", 1), C("C1", "a", "g", 1)),
+        voltage("C1"),
+    )
+    assert "parallel RLC" in parallel["Sources off: damping"].sentences[0]
+    assert parallel["Sources off: damping"].lines[0].middle == "1/(2RC) = 1/(2·2 Ω·1 F)"
+    mixed = board(
+        circuit(V("V1", "a", "g", 0, ("0", 1)), R("R1", "a", "b", 2), L("L1", "b", "c", 1), C("C1", "c", "g", 1), R("R2", "c", "g", 3)),
+        voltage("C1"),
+    )  # fmt: skip
+    assert mixed["Sources off: damping"].sentences[0].startswith("The state equations give s² + 2.333s + 1.667 = 0")
+
+
+def test_switchings_one_after_another():
+    """Each interval starts from the expression of the one before and counts its time from its own action."""
+    net = circuit(
+        V("V1", "a", "g", 10),
+        closes("S1", "a", "b", "0", "1e-3"),
+        R("R1", "b", "c", "1e3"),
+        R("R2", "c", "g", "4e3"),
+        C("C1", "c", "g", "1e-6"),
+    )
+    solved = solve(net)
+    steps = worked_solution(net, solved, [voltage("C1")])
+    assert [step.heading for step in steps] == [
+        "Just before t = 0",
+        "At t = 0+",
+        "As t → ∞, if nothing acted any more",
+        "Sources off: time constant",
+        "The response",
+        "Just before t = 1 ms",
+        "At t = 1 ms+",
+        "As t → ∞",
+        "Sources off: time constant",
+        "The response",
+    ]
+    assert values(steps[5])["v_C1(1 ms−)"] == pytest.approx(8 * (1 - math.exp(-1.25)))
+    last = steps[-1].lines[0]
+    assert last.middle == "v_C1(∞) + [v_C1(1 ms+) − v_C1(∞)] e^(−(t − 1 ms)/τ)"
+    assert last.start == q("1e-3")
+
+
+def test_higher_order_by_state_equations():
+    """Equations, polynomial and roots."""
+    net = circuit(
+        V("V1", "a", "g", 0, ("0", 10)),
+        R("R1", "a", "b", 1),
+        L("L1", "b", "c", 1),
+        C("C1", "c", "g", 1),
+        R("R2", "c", "d", 2),
+        C("C2", "d", "g", 1),
+    )
+    state = board(net, voltage("C2"))["State equations"]
+    assert text(state)[:2] == ["di_L1/dt = −i_L1 − v_C1 + g(t)", "from the sources: "]
+    assert text(state)[2:4] == ["dv_C1/dt = i_L1 − 0.5·v_C1 + 0.5·v_C2", "dv_C2/dt = 0.5·v_C1 − 0.5·v_C2"]
+    assert " = s³ + 2s² + 2s + 0.5 = 0" in text(state)
+    assert any("± j" in line.middle for line in state.lines)
+
+
+def test_jumps_are_told():
+    """What passes at the action, and the states after it."""
+    net = circuit(V("V1", "a", "g", 12), opens("S0", "a", "b"), C("C1", "b", "g", 2), closes("S1", "b", "c"), C("C2", "c", "g", 1), R("R1", "c", "g", 3))  # fmt: skip
+    step = board(net, voltage("C1"))["At t = 0+"]
+    assert "keeps the total charge" in step.sentences[1]
+    found = values(step)
+    assert found["∫i dt of S1"] == 8
+    assert found["v_C1(0+)"] == found["v_C2(0+)"] == 8
+
+
+def test_forced_response_of_a_sinusoid():
+    """Natural and forced response apart; no final value."""
+    net = circuit(V("V1", "a", "g", cos(TIME)), closes("S1", "a", "b"), R("R1", "b", "c", 1), C("C1", "c", "g", 1))
+    steps = board(net, voltage("C1"))
+    assert steps["As t → ∞"].sentences == ("The voltage of C1 keeps oscillating, so it has no final value.",)
+    forced, whole = steps["The response"].lines
+    assert forced.left == "v_C1,f(t)"
+    assert whole.value - forced.value == exp(-TIME).scaled(q("-1/2"))
+
+
+def test_sources_away_from_ground_dependent_sources_and_op_amps():
+    """Supernodes, controlled terms, and equal inputs."""
+    net = circuit(
+        I("I1", "g", "a", "5e-3"),
+        R("R1", "a", "g", "1e3"),
+        V("V2", "b", "a", 3),
+        dependent("D1", "b", "g", "current", "voltage", "1e-3", ("a", "g")),
+        closes("S1", "b", "d"),
+        R("R3", "d", "e", 1000),
+        L("L1", "e", "g", "0.1"),
+    )
+    lines = text(board(net, current("L1"))["As t → ∞"])
+    assert lines[0] == "node a and b: −5 mA + v_a/(1 kΩ) + 0.001·v_a + v_b/(1 kΩ) = 0"
+    assert lines[1] == "V2: v_b − v_a = 3 V"
+    net = circuit(V("V1", "a", "g", 3), R("R1", "a", "n", "1e3"), op_amp("A1", "g", "n", "o"), R("R2", "n", "o", "2e3"), closes("S1", "n", "x"), C("C1", "x", "o", "1e-6"))  # fmt: skip
+    lines = text(board(net, voltage("o", "g"))["As t → ∞"])
+    assert lines[:2] == ["node n: (v_n − 3 V)/(1 kΩ) + (v_n − v_o)/(2 kΩ) = 0", "A1: v_n = 0"]
+
+
+def test_letters():
+    """With letters for values the same lines stand there."""
+    names = ("V", "R", "L")
+    v, r, el = (Symbolic.symbol(name, names) for name in names)
+    steps = board(circuit(V("V1", "a", "g", constant(v)), closes("S1", "a", "b"), R("R1", "b", "c", r), L("L1", "c", "g", el)), current("L1"))  # fmt: skip
+    assert text(steps["At t = 0+"])[0] == "node c: (v_c − V)/R = 0"
+    assert steps["Sources off: time constant"].lines[-1].middle == "L/R"
+    assert steps["Sources off: time constant"].lines[-1].value == constant(el / r)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(circuits(storage=3))
+def test_every_circuit_has_a_worked_solution(net):
+    """For anything the solver solves, with the solver's own values at its end."""
+    asked = [e.name for e in net.elements if e.name[0] in "RCL"]
+    try:
+        solved = solve(net)
+        for index in range(1, len(solved.intervals)):
+            solved.characteristic(index)
+    except (CircuitError, NotDefined):
+        assume(False)
+    signals = [current(asked[0]), signal("power", asked[-1]), voltage(asked[-1])]
+    steps = worked_solution(net, solved, signals)
+    shown = [
+        line.value for step in steps for line in step.lines if line.left.endswith("(t)") and line.value is not None
+    ]
+    for index in range(1, len(solved.intervals)):
+        for asked_signal in signals:
+            assert solved.waveform(asked_signal, index) in shown
+    assert all(step.heading and (step.sentences or step.lines) for step in steps)
