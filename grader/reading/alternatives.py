@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from grader.reading.cells import cell_unit
 from grader.reading.forks import Way
 from grader.reading.parts import walk
-from grader.reading.spread import cover, unit_factor, unit_text
+from grader.reading.spread import cover, unit_text
 from grader.reading.tokens import Question
 from grader.reading.tree import (
     Call,
@@ -243,9 +243,9 @@ _MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)
 
 
 def _root_units(tree: Roots, beside: Beside) -> Variant:
-    unit = unit_factor(tree.roots[-1])
-    if unit is not None:
-        return Variant(tree, unit_text(unit))
+    last = tree.roots[-1]
+    if type(last) is Measured:
+        return Variant(tree, unit_text(last.unit))
     cell = cell_unit(beside.cell, beside.question.dimension) if beside.cell else None
     if cell is None:
         return Variant(tree)

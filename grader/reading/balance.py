@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from grader.reading.forks import Forks
+from flint import fmpq
+
+from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tree import Number
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 _BREAKS = {"COMMA", "EQUALS", "BELOW", "ABOVE"}
@@ -53,9 +56,11 @@ def balance(tokens: list[Token], forks: Forks) -> tuple[list[Token], dict[int, i
     return done, partner
 
 
-def separate(tokens: list[Token], question: Question) -> list[Token]:
+def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Token]:
     """Set ranges, remarks in brackets and braces around several parts apart with commas."""
     kinds = {token.kind for token in tokens}
+    if len(tokens) == 3 and question.expects == "value":
+        tokens = _two_numbers(tokens, forks)
     if question.expects == "roots" and "PLUS" in kinds:
         tokens = _plus_minus(tokens)
     if not kinds & _BREAKS:
@@ -75,6 +80,27 @@ def separate(tokens: list[Token], question: Question) -> list[Token]:
     while out and out[-1].kind == "COMMA":
         out.pop()
     return out
+
+
+_TWO_VALUES = Way("Two values were read.")
+
+
+def _two_numbers(tokens: list[Token], forks: Forks) -> list[Token]:
+    """``1.636 / 2`` may be a fraction or two values, ``2, 5`` two values or 2.5."""
+    first, sign, second = tokens
+    if first.kind != "NUMBER" or second.kind != "NUMBER" or sign.start == first.end == second.start:
+        return tokens
+    if sign.kind == "SLASH" and "." in first.value.text + second.value.text and sign.start > first.end:
+        if forks.choose("arrange", "list", sign.start, (Way("A fraction was read."), _TWO_VALUES)) == 1:
+            return [first, sign._replace(kind="COMMA"), second]
+    elif sign.value == "," and first.value.text.isdigit() and second.value.text.isdigit():
+        decimal = Way("One number was read, the comma being the decimal sign.")
+        if forks.choose("arrange", "list", sign.start, (_TWO_VALUES, decimal)) == 1:
+            digits = second.value.text
+            value = first.value.value + second.value.value / fmpq(10) ** len(digits)
+            number = Number(value, f"{first.value.text}.{digits}", first.start)
+            return [Token("NUMBER", number, first.start, second.end)]
+    return tokens
 
 
 def _opened(tokens: list[Token]) -> list[Token]:

@@ -41,7 +41,7 @@ def arrange(tokens: list[Token], question: Question, forks: Forks) -> list[Token
         Where a power or a function applies to nothing, or brackets nest too deep.
     """
     formula = bool(tokens) and tokens[0].kind == "EQUALS"
-    closed, partner = balance(separate(tokens, question), forks)
+    closed, partner = balance(separate(tokens, question, forks), forks)
     out: list[Token] = []
     _Arranger(closed, partner, question, forks, formula).walk(0, len(closed), out, 0)
     return out

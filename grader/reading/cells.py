@@ -56,7 +56,7 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
     node = unit_factor(chain[-1]) if isinstance(chain, tuple) and not hasattr(chain, "sign") else None
     if node is None:
         return None
-    way = next((way for way in forks.taken if way.slip), Way())
+    way = next((way for way in forks.ways_from(0) if way.slip), Way())
     base = None
     if type(node) is Unit and node.dimension is not None:
         meanings = look_up(SYMBOLS.get(node.dimension, ""), node.dimension)

@@ -123,6 +123,8 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     work = _Evaluation(names or {}, start)
     value, dimension = work.of(tree)
     waveform = value if type(value) is Waveform else wave.constant(value)
+    if dimension is not None and dimension.second < 0:
+        dimension = _with_seconds(value, dimension)
     later = work.later(tree) if work.instants else ()
     return Quantity(
         waveform=waveform,
@@ -228,6 +230,8 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
     dimension: Dimension | None = None
     for term in node.terms:
         value, own = work.of(term)
+        if own is not None and own.second < 0:
+            own = _with_seconds(value, own)
         if own is not None and own != dimension:
             if dimension is not None:
                 work.consistent = False
@@ -240,6 +244,14 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
         else:
             total = total + value
     return _bounded(total), dimension
+
+
+def _with_seconds(value: Value, dimension: Dimension) -> Dimension:
+    """``1200 V/s t`` is a voltage: t counts in seconds, where a unit per second was written."""
+    if type(value) is not Waveform or not value.terms:
+        return dimension
+    seconds = min(min(term.power for term in value.terms), -dimension.second)
+    return dimension._replace(second=dimension.second + seconds)
 
 
 def _multiplied(left: Value, right: Value) -> Value:
@@ -279,8 +291,8 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
     """A power or an angle must be a plain number; the t in it counts as seconds."""
     if dimension is None or dimension == NUMBER:
         return
-    if dimension == RATE and type(value) is Waveform and not value.is_constant:
-        return
+    if dimension in {RATE, TIME} and type(value) is Waveform and not value.is_constant:
+        return  # 500(t - 1 ms), t/(2 ms): t counts in seconds, and a plain number may stand for a rate
     work.consistent = False
 
 

@@ -10,6 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 
+ANYWHERE = 1 << 30
+"""The place of a remark that concerns the whole answer."""
+
+
 class Way(NamedTuple):
     """One way to read a place: a sentence saying so (empty if it goes without saying) and a writing slip's id."""
 
@@ -39,7 +43,7 @@ class Forks:
 
     def __init__(self, other: tuple[Fork, int] | None = None) -> None:
         self.met: list[Fork] = []
-        self.taken: list[Way] = []
+        self.taken: list[tuple[int, Way]] = []
         self.other = other
 
     def choose(self, stage: str, kind: str, place: int, ways: tuple[Way, ...]) -> int:
@@ -51,11 +55,14 @@ class Forks:
         elif fork in self.met:
             return 0
         self.met.append(fork)
-        self.taken.append(ways[number])
+        self.taken.append((place, ways[number]))
         return number
 
-    def remark(self, note: str, slip: str = "") -> None:
+    def remark(self, note: str, slip: str = "", place: int = ANYWHERE) -> None:
         """State something about the reading where there is no fork."""
-        way = Way(note, slip)
-        if way not in self.taken:
-            self.taken.append(way)
+        if (place, Way(note, slip)) not in self.taken:
+            self.taken.append((place, Way(note, slip)))
+
+    def ways_from(self, place: int) -> list[Way]:
+        """The ways taken from a place in the text on; what stands before it was no part of the answer."""
+        return [way for at, way in self.taken if at >= place and (way.note or way.slip)]

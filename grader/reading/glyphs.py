@@ -61,9 +61,11 @@ _COMMANDS = {
 _TEXT_STYLES = r"text|mathrm|mathit|mathbf|mathsf|operatorname|textrm|textit|mbox|hbox|unit|si|rm|ensuremath|boxed"
 _PIECE = re.compile(
     rf"\\(?:{_TEXT_STYLES})\b\*?\s*\{{(?P<styled>[^{{}}]*)\}}"
+    r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
     r"|\\(?P<command>[A-Za-z]+)\s?"
     r"|\\(?P<escaped>.)"
     r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
+    r"|(?P<column>&)"
     rf"|(?P<super>[{''.join(map(re.escape, _SUPERSCRIPTS))}]+)"
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+)"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
@@ -129,6 +131,8 @@ def _replacement(match: re.Match[str]) -> str:
         return "_" + "".join(_SUBSCRIPTS[c] for c in found)
     if kind == "circ":
         return "°"
+    if kind in {"environment", "column"}:
+        return "," if kind == "column" else " "
     if kind == "styled":
         return (
             " " + "".join(SINGLE.get(c, c) for c in found).strip() + " "
@@ -136,7 +140,7 @@ def _replacement(match: re.Match[str]) -> str:
             else found.strip()
         )
     if kind == "escaped":
-        return found if found in "%{}_#&" else " "
+        return {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " ")
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:
         return "frac"
     return " " if found in _SPACE_COMMANDS else _COMMANDS.get(found, found + " ")

@@ -16,6 +16,7 @@ from grader.values.dimension import PREFIXES
 _SIMPLE = re.compile(r"([0-9]*)\.?([0-9]*)")
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
 _POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
+_POINT_OF_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _EXPONENT = re.compile(r"[ ]?[eE]([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
 _FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
 _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
@@ -25,7 +26,12 @@ def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Qu
     """Append the tokens of one number (several, where its commas separate values)."""
     simple = _SIMPLE.fullmatch(text)
     if simple is not None:
-        tokens.append(_token(_decimal(simple[1], simple[2]), text, place))
+        value = _decimal(simple[1], simple[2])
+        if len(simple[2]) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
+            grouped = Way(f"'{text}' was read as {simple[1]}{simple[2]}, the point separating thousands.", "thousands-point")
+            if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
+                value = value * 1000
+        tokens.append(_token(value, text, place))
         return
     exponent = _EXPONENT.search(text)
     if exponent is not None:

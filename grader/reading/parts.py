@@ -9,7 +9,7 @@ from grader.reading.evaluate import evaluate
 from grader.reading.forks import Forks
 from grader.reading.parse import Condition
 from grader.reading.refusals import CannotRead
-from grader.reading.spread import unit_factor
+from grader.reading.spread import unit_factor, without_unit
 from grader.reading.tokens import Question
 from grader.reading.tree import Either, Given, Measured, Name, Negative, Node, Piece, Pieces, Roots, Sum, Time
 from grader.reading.vocabulary import folded
@@ -24,11 +24,12 @@ class Entry(NamedTuple):
 
 
 class Assembled(NamedTuple):
-    """An answer put together: its tree, its label, and further answers in the same cell."""
+    """An answer put together: its tree, its label, further answers in the same cell, and where the answer begins."""
 
     tree: Node
     label: str = ""
     others: tuple[tuple[str, Node], ...] = ()
+    place: int = 0
 
 
 def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: bool = False) -> Assembled:
@@ -50,6 +51,11 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: 
         If there is no value among the parts.
     """
     entries = _entries(parts)
+    place = entries[0].tree.place
+    return _assembled(entries, question, forks, doubled)._replace(place=place)
+
+
+def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: bool) -> Assembled:
     if question.expects == "roots":
         return Assembled(_roots(entries, doubled), entries[0].label)
     first, rest = entries[0], entries[1:]
@@ -68,9 +74,8 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: 
     if given:
         spelled = {folded(name): name for name in _names(first.tree)}
         tree = Given(tree, tuple((spelled[folded(label)], value) for label, value in given), tree.place)
-    elif _all_equal([first.tree, *(tree for _, tree in others)]):
+    elif not any(label and label != first.label for label, _ in others) and _all_equal([first.tree, *(one for _, one in others)]):
         forks.remark("The same value was written more than once; it was taken once.")
-        # The last one carries a unit where the first does not.
         return Assembled(first.tree, first.label)
     return Assembled(tree, first.label, others)
 
@@ -169,10 +174,20 @@ def _roots(entries: list[Entry], doubled: bool) -> Node:
         found.extend(_both_signs(entry.tree))
     if doubled and len(found) == 1:
         found *= 2
-    unit = unit_factor(found[-1])
-    if unit is not None and any(unit_factor(root) is None for root in found[:-1]):
-        found = [root if unit_factor(root) is not None else Measured(root, unit, root.place) for root in found]
+    split = [_unit_apart(root) for root in found]
+    last = split[-1][1]
+    found = [bare if (own := unit or last) is None else Measured(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0].tree.place)
+
+
+def _unit_apart(root: Node) -> tuple[Node, Node | None]:
+    """A root without its units, and the last of them."""
+    terms = root.terms if type(root) is Sum else (root,)
+    units = [unit for unit in map(unit_factor, terms) if unit is not None]
+    if not units:
+        return root, None
+    bare = tuple(map(without_unit, terms))
+    return (Sum(bare, root.place) if len(bare) > 1 else bare[0]), units[-1]
 
 
 def _both_signs(tree: Node) -> list[Node]:

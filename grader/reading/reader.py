@@ -177,7 +177,7 @@ def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:
 
 
 def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tuple[Way, ...]) -> Reading:
-    ways = [way for way in (*forks.taken, *variant.ways, *general) if way.note or way.slip]
+    ways = [*forks.ways_from(assembled.place), *variant.ways, *general]
     return Reading(
         tree=variant.tree,
         unit=variant.unit,

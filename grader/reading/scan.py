@@ -20,6 +20,7 @@ from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Tim
 from grader.reading.units import look_up, look_up_prefix
 from grader.reading.vocabulary import (
     FUNCTIONS,
+    GREEK_NAMES,
     INFINITY_WORDS,
     INSTANT,
     SEPARATING_WORDS,
@@ -46,7 +47,7 @@ _SIGNS = {
     "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "=>": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
 }  # fmt: skip
 
-_AFTER_WHICH_A_UNIT = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME"}
+_AFTER_WHICH_A_UNIT = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY"}
 
 
 def scan(text: str, question: Question, forks: Forks) -> list[Token]:
@@ -211,8 +212,10 @@ def _whole_word(
         return Token("STEP", "u", place, end)
     if question.expects == "roots" and rest in {"i", "j"}:
         return Token("IMAGINARY", Imaginary(place), place, end)
+    if len(rest) == 2 and (token := _prefix_before_time(rest, place, tokens)) is not None:
+        return token
     if after_value and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
-        token = unit_token(text, rest, place, question, forks)
+        token = unit_token(text, rest, place, before, question, forks)
         if token is not None:
             return token
     if word in ZERO_WORDS:
@@ -254,6 +257,8 @@ def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
         return Token("CONSTANT", Constant("pi", place), place, end)
     if word in {"e", "E"}:
         return Token("EULER", Constant("e", place), place, end)
+    if word.lower() in GREEK_NAMES:
+        return Token("NAME", Name(word.lower(), None, place), place, end)
     return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
 
 

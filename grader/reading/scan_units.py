@@ -20,12 +20,12 @@ def unit_node(meaning: Meaning, place: int) -> Unit:
     return Unit(meaning.symbol, meaning.scale, meaning.dimension, place, meaning.degrees)
 
 
-def unit_token(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
+def unit_token(text: str, word: str, place: int, before: str, question: Question, forks: Forks) -> Token | None:
     """The unit that a word is, alone or joined with the next (``2.4m A``, ``1.47 micro F``, ``100k-Ohm``)."""
     end = place + len(word)
     asked = question.dimension
     meanings = look_up(word, asked)
-    prefix = look_up_prefix(word)
+    prefix = look_up_prefix(word) if before != "SLASH" and text[end : end + 1] != "^" else ()
     if prefix or word.lower() in PREFIX_WORDS:
         following = _JOINED.match(text, end)
         joined = look_up(word + following[1], asked) if following else ()

@@ -8,6 +8,7 @@ from flint import fmpq
 
 from grader.reading.forks import Way
 from grader.reading.tree import (
+    Either,
     Given,
     Measured,
     Negative,
@@ -93,7 +94,7 @@ def unit_factor(node: Node) -> Node | None:
     kind = type(node)
     if kind is Unit:
         return None if node.degrees else node
-    if kind is Negative:
+    if kind is Negative or kind is Either:
         return unit_factor(node.operand)
     if kind is Measured:
         return node.unit

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.values.dimension import PREFIXES, RATE, RESISTANCE, Dimension
-from grader.values.scalar import rational
+from grader.values.scalar import ONE, rational
 
 PREFIX_WORDS = {
     "tera": "T", "giga": "G", "mega": "M", "meg": "M", "kilo": "k", "centi": "c", "milli": "m", "micro": "μ",
@@ -25,8 +25,8 @@ PREFIX_WORDS = {
 ALSO_PREFIX = {"u": "μ", "K": "k"}
 """Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
 
-_USUAL = "TGMkcdmμnpf"
-"""Prefixes that occur with units of circuits; with all of them RC would be a rontocoulomb."""
+_USUAL = "TGMkmμnpf"
+"""Prefixes that occur with units of circuits (centi with metres, too); with all of them RC would be a rontocoulomb."""
 
 LONE_PREFIXES = {**{p: p for p in "TGMkmμnpf"}, **ALSO_PREFIX}
 """Prefixes that may stand behind a number with the unit left out (``4.7k``)."""
@@ -43,49 +43,44 @@ class Meaning(NamedTuple):
     slip: str = ""
     degrees: bool = False
 
-
-def _power_of_ten(exponent: int) -> fmpq:
-    return fmpq(10) ** exponent
+    def times(self, prefix: str) -> Meaning:
+        """The same unit with a prefix."""
+        return self._replace(symbol=prefix + self.symbol, scale=self.scale * fmpq(10) ** PREFIXES[prefix])
 
 
 def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Meaning]]]:
+    """Units by symbol (exact), by word (lower case), and by symbol in lower case."""
     symbols: dict[str, Meaning] = {}
     words: dict[str, Meaning] = {}
     table = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
     for row in table["unit"]:
-        dimension = Dimension(**row["dimension"])
         degrees = row.get("scale") == "pi/180"
-        scale = fmpq(1) if degrees else rational(row.get("scale", "1"))
-        plain = Meaning(row["symbol"], scale, dimension, "", degrees)
-        names = [row["symbol"], *row.get("also", ())]
-        for name in names:
+        scale = ONE if degrees else rational(row.get("scale", "1"))
+        plain = Meaning(row["symbol"], scale, Dimension(**row["dimension"]), "", degrees)
+        spellings = row.get("spelled") or [row["symbol"], *row.get("also", ())]
+        for name in spellings:
             symbols[name] = plain
         for word in row["words"]:
             words[word] = words.setdefault(f"{word}s", plain)
         if not row["prefixes"]:
             continue
-        for prefix in _USUAL:
-            exponent = PREFIXES[prefix]
-            meaning = Meaning(prefix + row["symbol"], scale * _power_of_ten(exponent), dimension)
-            for written in (prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)):
-                for name in names:
-                    symbols.setdefault(written + name, meaning)
-                for word in row["words"]:
-                    words.setdefault(f"{written}{word}", meaning)
-                    words.setdefault(f"{written}{word}s", meaning)
+        for prefix in _USUAL if row["symbol"] != "m" else f"{_USUAL}c":
+            meaning = plain.times(prefix)
+            for letter in (prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)):
+                for name in spellings:
+                    symbols.setdefault(letter + name, meaning)
         for prefix_word, prefix in PREFIX_WORDS.items():
-            meaning = Meaning(prefix + row["symbol"], scale * _power_of_ten(PREFIXES[prefix]), dimension)
-            for word in row["words"]:
-                elided = prefix_word[:-1] + word if prefix_word[-1] == word[0] else prefix_word + word
-                for name in (
-                    prefix_word + word,
-                    elided,
-                    prefix_word[:-1] + word if word == "ohm" else prefix_word + word,
-                ):
-                    words[name] = words[f"{name}s"] = meaning
+            meaning = plain.times(prefix)
             symbols.setdefault(prefix_word + row["symbol"], meaning)
+            for word in row["words"]:
+                elided = prefix_word[:-1] + word if word[0] in "aeo" else prefix_word + word  # megohm, milliampere
+                for name in {prefix_word + word, elided}:
+                    words[name] = words[f"{name}s"] = meaning
+    spelled = {name for row in table["unit"] for name in row.get("spelled", ())}
     folded: dict[str, list[Meaning]] = {}
     for name, meaning in symbols.items():
+        if name in spelled:
+            continue
         folded.setdefault(name.lower(), []).append(meaning)
     return symbols, words, folded
 
@@ -112,7 +107,7 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
     >>> [m.symbol for m in look_up("ma")]
     ['mA', 'MA']
     """
-    exact = _SYMBOLS.get(text) or _WORDS.get(text.lower())
+    exact = _SYMBOLS.get(text) or _prefixed_word(text) or _WORDS.get(text.lower())
     found = [] if exact is None else [exact]
     if exact is None or _implausible(exact, dimension):
         others = [m for m in _FOLDED.get(text.lower(), ()) if exact is None or m.symbol != exact.symbol]
@@ -126,6 +121,15 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
             found.append(_SYMBOLS["μF"]._replace(slip=MICRO_LOST))
     found.sort(key=lambda m: _implausible(m, dimension))
     return tuple(found)
+
+
+def _prefixed_word(text: str) -> Meaning | None:
+    """A prefix's letter before a word: ``Mohm`` and ``mohm`` differ, ``kOhm`` and ``kohm`` do not."""
+    prefix = LONE_PREFIXES.get(text[:1])
+    word = _WORDS.get(text[1:].lower()) if prefix is not None else None
+    if word is None or len(text) < 4 or word.symbol not in _SYMBOLS or prefix is None:
+        return None
+    return _SYMBOLS.get(prefix + word.symbol)
 
 
 def _case_slip(text: str, meaning: Meaning) -> str:
@@ -145,8 +149,8 @@ def look_up_prefix(text: str) -> tuple[Meaning, ...]:
     prefix = LONE_PREFIXES.get(text)
     if prefix is None:
         return ()
-    meant = [Meaning(prefix, _power_of_ten(PREFIXES[prefix]), None)]
+    meant = [Meaning(prefix, fmpq(10) ** PREFIXES[prefix], None)]
     if prefix in "mM":
         other = "M" if prefix == "m" else "m"
-        meant.append(Meaning(other, _power_of_ten(PREFIXES[other]), None, PREFIX_CASE))
+        meant.append(Meaning(other, fmpq(10) ** PREFIXES[other], None, PREFIX_CASE))
     return tuple(meant)
