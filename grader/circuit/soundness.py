@@ -199,7 +199,8 @@ def refuse_impossible(circuit: Circuit) -> None:
     Raises
     ------
     CircuitError
-        For an inductance or capacitance that is not positive, or a coupling of more than one.
+        For an inductance or capacitance that is not positive, a coupling of more than one, or a control that is not
+        there.
     """
     for element in circuit.elements:
         if isinstance(element, (Capacitor, Inductor)) and not is_symbolic(element.value) and sign(element.value) <= 0:
@@ -209,18 +210,31 @@ def refuse_impossible(circuit: Circuit) -> None:
                 (element.name,),
             )
         if isinstance(element, CoupledInductors):
-            first, second = (circuit.element(name) for name in element.inductors)
-            if not isinstance(first, Inductor) or not isinstance(second, Inductor):
+            _refuse_impossible_coupling(circuit, element)
+        if isinstance(element, DependentSource) and isinstance(element.control, str):
+            named = {e.name for e in circuit.elements if not isinstance(e, CoupledInductors)}
+            if element.control not in named:
                 raise CircuitError(
-                    f"{element.name} couples {first.name} and {second.name}; it can couple inductors only"
-                )
-            excess = element.mutual * element.mutual - first.value * second.value
-            if not is_symbolic(excess) and sign(excess) > 0:
-                raise CircuitError(
-                    f"{element.name} couples {first.name} and {second.name} by more than one: the mutual inductance may "
-                    "be at most the root of the product of their inductances",
+                    f"{element.name} is controlled by '{element.control}', which has no voltage or current here; name "
+                    "an element of the circuit",
                     (element.name,),
                 )
+
+
+def _refuse_impossible_coupling(circuit: Circuit, coupling: CoupledInductors) -> None:
+    coils = [e for e in circuit.elements if isinstance(e, Inductor) and e.name in coupling.inductors]
+    if len(coils) != 2:
+        raise CircuitError(
+            f"{coupling.name} couples {_listed(list(coupling.inductors))}; it must name two inductors of the circuit",
+            (coupling.name,),
+        )
+    excess = coupling.mutual * coupling.mutual - coils[0].value * coils[1].value
+    if not is_symbolic(excess) and sign(excess) > 0:
+        raise CircuitError(
+            f"{coupling.name} couples {_listed(list(coupling.inductors))} by more than one: the mutual inductance may be at "
+            "most the root of the product of their inductances",
+            (coupling.name,),
+        )
 
 
 def _elements_among(circuit: Circuit, statements: Iterable[str]) -> list[str]:

@@ -78,7 +78,9 @@ def circuits(draw, storage=4):
         elif kind == "D":
             delivers, by = draw(st.sampled_from(["voltage", "current"])), draw(st.sampled_from(["voltage", "current"]))
             control = (
-                draw(st.sampled_from([e.name for e in elements])) if by == "current" or draw(st.booleans()) else None
+                draw(st.sampled_from([e.name for e in elements if e.name[0] != "K"]))
+                if by == "current" or draw(st.booleans())
+                else None
             )
             pair = tuple(draw(st.permutations(nodes))[:2])
             elements.append(dependent(name, a, b, delivers, by, draw(GAINS), control or pair))

@@ -102,6 +102,16 @@ REFUSED = {
         "with its gain the dependent source D1 leaves no finite solution",
     ),
     "a capacitance of zero": ([V("V1", "a", "g", 1), R("R1", "a", "b", 1), C("C1", "b", "g", 0)], ("C1",), "positive"),
+    "a coupling of something else": (
+        [V("V1", "a", "g", 1), R("R1", "a", "b", 1), L("L1", "b", "g", 1), coupled("M1", "L1", "R1", 3)],
+        ("M1",),
+        "it must name two inductors",
+    ),
+    "a control that is not there": (
+        [V("V1", "a", "g", 1), dependent("D1", "a", "b", "voltage", "current", 2, "R9"), R("R1", "b", "g", 1)],
+        ("D1",),
+        "D1 is controlled by 'R9'",
+    ),
     "a coupling of more than one": (
         [
             V("V1", "a", "g", 1),
