@@ -29,6 +29,9 @@ from grader.reports.drawing.order import arrange
 from grader.reports.drawing.symbols import GROUND, arrow_head, n, shape_of, sign
 
 MARGIN = 12
+FITS = 440
+"""Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
+
 HOP = 5
 """Radius of the bridge where two wires pass without joining."""
 
@@ -158,7 +161,7 @@ def _remarks(circuit: Circuit, written: Mapping[str, str], canvas: Canvas) -> No
     for element in circuit.elements:
         if isinstance(element, CoupledInductors):
             value = label_lines(element, written)[1]
-            text = f"{element.name}: {value} between {' and '.join(element.inductors)}"
+            text = f"{element.name}: {value}, couples {' and '.join(element.inductors)}"
             canvas.text(element.name, (Run(text),), bounds.left, y, "start")
             y += 16
 
@@ -183,7 +186,7 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
     texts = "".join(map(_text, canvas.texts))
     key = escape(id, quote=True)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="schematic" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="schematic{" fits" if width <= FITS else ""}" role="img" '
         f'aria-labelledby="circuit-{key}-title circuit-{key}-desc" '
         f'viewBox="{n(left)} {n(top)} {n(width)} {n(height)}" width="{n(width)}" height="{n(height)}">'
         f'<title id="circuit-{key}-title">{escape(title)}</title>'

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 
@@ -34,8 +35,8 @@ from grader.values.dimension import (
     unit_symbol,
 )
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
-from grader.values.text import value_text
-from grader.values.waveform import Waveform, waveform_text
+from grader.values.text import number_text, value_text
+from grader.values.waveform import Mode, Waveform, waveform_text
 
 KINDS: dict[type, str] = {
     Resistor: "resistor",
@@ -95,7 +96,7 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
     if isinstance(element, CoupledInductors):
         first, second = element.inductors
         value = value_of(element, written)
-        return f"{element.name}: mutual inductance {value} between {first} and {second}, dots at their first nodes."
+        return f"{element.name}: {kind} {first} and {second}, {value}, dots at their first nodes."
     if isinstance(element, ChangeoverSwitch):
         moves = ", ".join(f"to {throw} at {_instant(time)}" for time, throw in element.actions)
         return f"{element.name}: {kind}, connects {element.common} to {element.throw_before}, then {moves}."
@@ -113,6 +114,8 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
 
 def value_of(element: Element, written: Mapping[str, str]) -> str:
     """The element's value as written, tidied; else worked out; "" for what has none."""
+    if isinstance(element, CoupledInductors):
+        return _coupling(element, written.get(element.name, ""))
     if isinstance(element, DependentSource):
         return f"{_amount(element.gain, _GAINS[element.delivers, element.controlled_by])} · {_control(element)}"
     if element.name in written:
@@ -123,8 +126,6 @@ def value_of(element: Element, written: Mapping[str, str]) -> str:
         return _amount(element.value, CAPACITANCE)
     if isinstance(element, Inductor):
         return _amount(element.value, INDUCTANCE)
-    if isinstance(element, CoupledInductors):
-        return _amount(element.mutual, INDUCTANCE)
     if isinstance(element, VoltageSource):
         return _drive(element.drive, VOLTAGE)
     if isinstance(element, CurrentSource):
@@ -147,7 +148,7 @@ def tidy(text: str) -> str:
     """
     text = _OHM.sub(r"\1Ω", text.strip())
     text = _MICRO.sub("μ", text)
-    return _GLUED.sub(" ", text)
+    return _GLUED.sub(" ", text).replace("*", "·")
 
 
 _GAINS = {
@@ -175,7 +176,7 @@ def _amount(value: Scalar, dimension: Dimension) -> str:
         unit = "" if dimension == NUMBER else f" {unit_symbol(dimension)}"
         text = scalar_text(value)
         return text if text.isidentifier() else f"{text}{unit}"
-    return value_text(to_float(value), dimension)
+    return value_text(to_float(value), dimension).replace("-", "−")
 
 
 def _initial(element: Element) -> str:
@@ -197,7 +198,37 @@ def _drive(drive: Drive, dimension: Dimension) -> str:
 def _level(waveform: Waveform, dimension: Dimension) -> str:
     if waveform.is_number:
         return _amount(waveform.number, dimension)
-    return f"{waveform_text(waveform)} {unit_symbol(dimension)}"
+    if waveform.is_symbolic:
+        return f"({waveform_text(waveform)}) {unit_symbol(dimension)}"
+    terms = [term for mode in waveform.modes() for term in _terms(mode)]
+    text = " + ".join(terms).replace("+ -", "− ")
+    return f"{text} {unit_symbol(dimension)}" if len(terms) == 1 else f"({text}) {unit_symbol(dimension)}"
+
+
+def _terms(mode: Mode) -> list[str]:
+    """A term of a source's waveform as it is written: ``10 cos(377 t)``, ``5 e^(-200 t)``."""
+    tail = "".join(
+        text
+        for text, there in (
+            (" t" if mode.power == 1 else f" t^{mode.power}", mode.power),
+            (f" e^({number_text(mode.rate)} t)", mode.rate),
+        )
+        if there
+    )
+    if mode.frequency == 0:
+        return [f"{number_text(mode.cosine)}{tail}"]
+    waves = ((mode.cosine, "cos"), (mode.sine, "sin"))
+    return [f"{number_text(size)}{tail} {wave}({number_text(mode.frequency)} t)" for size, wave in waves if size]
+
+
+def _coupling(element: CoupledInductors, text: str) -> str:
+    """The mutual inductance, or the coefficient where the instructor gave that: a plain number of another size."""
+    try:
+        given = float(text)
+    except ValueError:
+        return f"M = {tidy(text) if text else _amount(element.mutual, INDUCTANCE)}"
+    is_mutual = not is_symbolic(element.mutual) and math.isclose(given, to_float(element.mutual), rel_tol=1e-9)
+    return f"M = {_amount(element.mutual, INDUCTANCE)}" if is_mutual else f"k = {text}"
 
 
 def _verb(closed: bool) -> str:

@@ -265,15 +265,24 @@ class Layout:
             canvas.wire(*((x + stop, 0.0) for stop in stops))
             if station.name:
                 canvas.text("", (Run(station.name, "italic"),), x + station.name_x, -7, "middle")
-            if self._loose(station):
-                canvas.rings.append((x + (right if not station.columns else first), 0.0))
+            if (end := self._free_end(station)) is not None:
+                canvas.rings.append((x + end, 0.0))
         for column in station.columns:
             self._draw_column(column, x + column.x, bottom)
 
-    def _loose(self, station: Station) -> bool:
-        """Whether a node is shown as a terminal: nothing branches off there, or nothing else is connected."""
-        touching = sum(station.places[0] in (arc.left, arc.right) for arc in self.order.arcs) + len(station.columns)
-        return touching == 1 or (touching == 2 and bool(station.name) and not station.columns)
+    def _free_end(self, station: Station) -> float | None:
+        """Where a node is shown as a terminal: a wire that ends there, or a named point on a wire."""
+        place = station.places[0]
+        left, right = station.joins[place]
+        from_left = sum(arc.right == place for arc in self.order.arcs)
+        to_right = sum(arc.left == place for arc in self.order.arcs)
+        if station.columns:
+            return station.columns[0].x if len(station.columns) + from_left + to_right == 1 else None
+        if not station.name and from_left + to_right > 1:
+            return None
+        if not to_right or from_left == to_right == 1:
+            return right
+        return None if from_left else left
 
     def _draw_column(self, column: Column, x: float, bottom: float) -> None:
         spare = (bottom - column.clear - column.height) / max(len(column.slots), 1)

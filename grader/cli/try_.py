@@ -1,0 +1,90 @@
+"""``grader try``: instant feedback on one file, once or at every save."""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from grader.marking.key import Key
+
+SUMMARY = "Give instant feedback on one file of answers."
+
+PAUSE = 0.3
+"""Seconds between two looks at the file: at once for a person, next to nothing for the machine."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the rubric, the file, and whether to go on."""
+    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
+    parser.add_argument("file", metavar="FILE", type=Path, help="the answers: a filled sheet or a text file")
+    parser.add_argument("--watch", action="store_true", help="look again at every save, until Ctrl-C")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Show the feedback; with ``--watch`` at every save."""
+    from rich.console import Console
+
+    from grader.errors import UsageError
+    from grader.marking.key import build_key
+    from grader.rubric.files import load_rubric
+
+    if not options.file.is_file():
+        raise UsageError(f"{options.file}: there is no such file; name the answer sheet or text file to be looked at.")
+    console = Console(highlight=False)
+    key = build_key(load_rubric(options.rubric))
+    if not options.watch:
+        show(console, key, options.file)
+        return 0
+    try:
+        for _ in saves(options.file):
+            console.clear()
+            show(console, key, options.file)
+            console.print(f"\nLooking at {options.file} again at every save; Ctrl-C ends.", style="dim", markup=False)
+    except KeyboardInterrupt:
+        console.print()
+    return 0
+
+
+def show(console: Console, key: Key, file: Path) -> None:
+    """Read and mark the file as it is now, and print what came out."""
+    from grader.marking.mark import mark_upload
+    from grader.reports.terminal import print_feedback
+    from grader.uploads.reader import read_one
+
+    rubric = key.rubric
+    pairs = tuple((problem.id, item.id) for problem in rubric.problems for item in problem.items)
+    for upload in read_one(file, pairs):
+        print_feedback(console, rubric, mark_upload(key, upload), upload.faults)
+
+
+def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
+    """Yield at once, then whenever the file's time or size has changed.
+
+    An editor that saves by renaming leaves the file missing for a moment: that is waited out.
+
+    Parameters
+    ----------
+    file : Path
+        The file watched.
+    pause : float
+        Seconds between two looks.
+    """
+    count = 0
+    last: tuple[int, int] | None = None
+    while True:
+        try:
+            status = file.stat()
+            now = (status.st_mtime_ns, status.st_size)
+        except OSError:
+            now = last
+        if now is not None and now != last:
+            last = now
+            yield count
+            count += 1
+        time.sleep(pause)

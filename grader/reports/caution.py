@@ -1,0 +1,117 @@
+"""Cautions: what of a problem's circuit would be dangerous on a bench.
+
+References
+----------
+60 V for smoothed dc and 30 V rms (42.4 V peak) for ac are the usual limits of voltages that may be touched (IEC 61140
+and IEC 62368-1; from memory).  Interrupting an inductor's current: common practice, no source.  Local rules govern.
+"""
+
+from __future__ import annotations
+
+import math
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CurrentSource,
+    Inductor,
+    Resistor,
+    Switch,
+    VoltageSource,
+)
+from grader.values.scalar import Scalar, is_symbolic, to_float
+from grader.values.waveform import Waveform
+
+TOUCH_DC = 60.0
+"""Volts, dc: above, a charged capacitor or a supply is not to be touched."""
+
+TOUCH_PEAK = 42.4
+"""Volts, peak of an alternating voltage."""
+
+GOVERNS = (
+    "This is an exercise on paper. Bench work follows your laboratory's own rules and supervision; "
+    "local codes and licensed practice govern real installations."
+)
+
+INDUCTOR = (
+    "Do not build this as it stands: interrupting the current of an inductor drives its voltage up until something "
+    "conducts, often an arc at the switch. Real circuits give the current another path."
+)
+CAPACITOR = (
+    "Do not build this as it stands: a capacitor here could be charged to 60 V or more and would stay charged after the "
+    "supply is off. It would have to be discharged through a resistor, and measured, before anybody touches it."
+)
+SUPPLY = (
+    "Do not build this as it stands: a supply of this size can kill. Such circuits need guarding, isolation and trained "
+    "people."
+)
+
+
+def cautions(circuit: Circuit | None) -> tuple[str, ...]:
+    """Sentences for a circuit that would be dangerous to build; none for a harmless one.
+
+    The limits are held against what the sources could give at most, so that no caution tells an answer.
+
+    Parameters
+    ----------
+    circuit : Circuit or None
+        The circuit; values that are symbols are taken as harmless.
+    """
+    if circuit is None:
+        return ()
+    kinds = [type(element) for element in circuit.elements]
+    found = []
+    if Inductor in kinds and any(_interrupts(element) for element in circuit.elements):
+        found.append(INDUCTOR)
+    if Capacitor in kinds and _highest(circuit) >= TOUCH_DC:
+        found.append(CAPACITOR)
+    if any(_strong(e) for e in circuit.elements):
+        found.append(SUPPLY)
+    return (*found, GOVERNS) if found else ()
+
+
+def _interrupts(element: object) -> bool:
+    if isinstance(element, ChangeoverSwitch):
+        return True
+    return isinstance(element, Switch) and any(not closed for _, closed in element.actions)
+
+
+def _strong(element: object) -> bool:
+    """Whether a voltage source alone is above the limit of touch."""
+    if not isinstance(element, VoltageSource):
+        return False
+    sizes = [_sizes(waveform) for _, waveform in element.drive.pieces]
+    return any(steady >= TOUCH_DC or peak >= TOUCH_PEAK for steady, peak in sizes)
+
+
+def _highest(circuit: Circuit) -> float:
+    """A bound (volts) of what the sources could charge a capacitor to, or of what one holds from the start."""
+    voltage = current = resistance = start = 0.0
+    for element in circuit.elements:
+        if isinstance(element, VoltageSource):
+            voltage += max(sum(_sizes(waveform)) for _, waveform in element.drive.pieces)
+        elif isinstance(element, CurrentSource):
+            current += max(sum(_sizes(waveform)) for _, waveform in element.drive.pieces)
+        elif isinstance(element, Resistor):
+            resistance += _size(element.value)
+        elif isinstance(element, Capacitor) and element.initial is not None:
+            start = max(start, _size(element.initial))
+    return max(voltage + current * resistance, start)
+
+
+def _sizes(waveform: Waveform) -> tuple[float, float]:
+    """The size of what is steady or dies out, and the peak of what alternates."""
+    if waveform.is_symbolic:
+        return 0.0, 0.0
+    steady = peak = 0.0
+    for cosine, sine, _, _, frequency in waveform.modes():
+        if frequency == 0:
+            steady += abs(cosine)
+        else:
+            peak += math.hypot(cosine, sine)
+    return steady, peak
+
+
+def _size(value: Scalar) -> float:
+    return 0.0 if is_symbolic(value) else abs(to_float(value))

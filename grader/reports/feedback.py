@@ -1,0 +1,81 @@
+"""What a student gets back: one self-contained page that reads on a phone, on paper and aloud."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from grader.marking.records import Mark, Marked
+from grader.reports.pages import page
+from grader.reports.paper import Paper, PaperItem, PaperProblem
+from grader.reports.wording import awaits_person
+from grader.uploads.records import Student
+
+
+class Row(NamedTuple):
+    """An item and its mark."""
+
+    item: PaperItem
+    mark: Mark
+
+
+class ProblemRows(NamedTuple):
+    """A problem with its marks."""
+
+    paper: PaperProblem
+    rows: tuple[Row, ...]
+
+    @property
+    def awarded(self) -> float:
+        """Points earned."""
+        return sum(row.mark.awarded for row in self.rows)
+
+    @property
+    def possible(self) -> float:
+        """Points that could be earned."""
+        return sum(row.mark.possible for row in self.rows)
+
+
+def rows_by_problem(paper: Paper, marked: Marked) -> tuple[ProblemRows, ...]:
+    """The marks beside the items they belong to, in the rubric's order."""
+    marks = {(mark.problem, mark.item): mark for mark in marked.marks}
+    return tuple(
+        ProblemRows(
+            problem,
+            tuple(Row(item, marks[problem.id, item.id]) for item in problem.items if (problem.id, item.id) in marks),
+        )
+        for problem in paper.problems
+    )
+
+
+def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) -> str:
+    """The page for one student.
+
+    It shows what was asked, written and read, points, verdicts, reasons and questions that lead on; never the
+    reference answer, never the notes meant for the instructor.
+
+    Parameters
+    ----------
+    paper : Paper
+        The problems, from `grader.reports.paper.paper`; made once for a whole section.
+    marked : Marked
+        The student's marks.
+    student : Student, optional
+        The line of the roster, for the name; the id of ``marked`` otherwise.
+    """
+    possible = marked.possible
+    return page(
+        "feedback.html",
+        paper=paper,
+        student=student if student is not None else Student(id=marked.student),
+        file=marked.file,
+        problems=rows_by_problem(paper, marked),
+        total=marked.total,
+        possible=possible,
+        share=percent(marked.total, possible),
+        open_count=sum(awaits_person(mark) for mark in marked.marks),
+    )
+
+
+def percent(awarded: float, possible: float) -> float | None:
+    """Points as a percentage; None where there is nothing to earn."""
+    return 100 * awarded / possible if possible else None

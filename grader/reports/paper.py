@@ -1,0 +1,104 @@
+"""The problems as students meet them: texts, schematics, what is asked.  Made once per rubric, used by every report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.asked.catalogue import asked
+from grader.asked.records import CHOICE
+from grader.problem import Item, Problem, Rubric
+from grader.reports.caution import cautions
+from grader.reports.schematic import describe, schematic
+from grader.values.dimension import NUMBER, unit_symbol
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperItem:
+    """One item: its question, its points; ``unit`` is the SI symbol of the answer, "" where it has none."""
+
+    id: str
+    question: str
+    points: float
+    unit: str = ""
+    units: str = "required"
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperProblem:
+    """One problem; ``figure`` is its schematic (SVG), ``elements`` the same in sentences."""
+
+    id: str
+    title: str
+    paragraphs: tuple[str, ...]
+    figure: str
+    elements: tuple[str, ...]
+    cautions: tuple[str, ...]
+    items: tuple[PaperItem, ...]
+
+    @property
+    def points(self) -> float:
+        """Points of all items."""
+        return sum(item.points for item in self.items)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A rubric without its answers."""
+
+    title: str
+    course: str
+    problems: tuple[PaperProblem, ...]
+
+    @property
+    def points(self) -> float:
+        """Points of all problems."""
+        return sum(problem.points for problem in self.problems)
+
+    @property
+    def heading(self) -> str:
+        """Course and title in one line."""
+        return f"{self.course} – {self.title}" if self.course else self.title
+
+
+def paper(rubric: Rubric) -> Paper:
+    """The problems of a rubric, ready to print; schematics are drawn here, once."""
+    return Paper(
+        title=rubric.title, course=rubric.course, problems=tuple(_problem(problem) for problem in rubric.problems)
+    )
+
+
+def questions(rubric: Rubric) -> dict[tuple[str, str], str]:
+    """What each item asks, by problem id and item id."""
+    return {
+        (problem.id, item.id): item.text or asked(item.find).text(problem, item)
+        for problem in rubric.problems
+        for item in problem.items
+    }
+
+
+def _problem(problem: Problem) -> PaperProblem:
+    paragraphs = tuple(" ".join(part.split()) for part in problem.text.split("\n\n") if part.strip())
+    circuit = problem.circuit
+    return PaperProblem(
+        id=problem.id,
+        title=problem.title or problem.id,
+        paragraphs=paragraphs,
+        figure=schematic(problem),
+        elements=describe(circuit, dict(problem.values)) if circuit is not None else (),
+        cautions=cautions(circuit),
+        items=tuple(_item(problem, item) for item in problem.items),
+    )
+
+
+def _item(problem: Problem, item: Item) -> PaperItem:
+    entry = asked(item.find)
+    dimension = entry.dimension(problem, item)
+    return PaperItem(
+        id=item.id,
+        question=item.text or entry.text(problem, item),
+        points=item.points,
+        unit="" if dimension is None or dimension == NUMBER else unit_symbol(dimension),
+        units=item.marking.units,
+        options=item.options if entry.kind(item) == CHOICE else (),
+    )

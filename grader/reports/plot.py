@@ -1,0 +1,236 @@
+"""A response drawn over time, as SVG: axes with engineering units, marked values told apart by shape and by words."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import NamedTuple
+
+from grader.reports.drawing.canvas import Box
+from grader.reports.drawing.measure import text_width
+from grader.reports.drawing.symbols import n
+from grader.values.dimension import TIME, Dimension
+from grader.values.text import number_text, prefixed_unit
+from grader.values.waveform import Mode, sample
+
+WIDTH, HEIGHT = 640, 360
+LEFT, RIGHT, TOP, BOTTOM = 70, 24, 24, 48
+"""Room around the axes, in pixels: tick labels to the left, the unit of time below."""
+
+SAMPLES = 240
+"""Points per piece; at 640 pixels no corner shows."""
+
+HEADROOM = 0.06
+"""Share of the range kept free beyond the largest and the smallest value, for labels."""
+
+SIZE = 13
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One interval of a response: its waveform in global t (seconds), from ``start`` to ``end``."""
+
+    start: float
+    end: float
+    modes: tuple[Mode, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """A value to point out: its time (s), its value (SI), and what to call it.
+
+    ``shape`` is ``"circle"``, ``"square"``, ``"diamond"`` or ``"line"`` (a level approached, drawn dashed).
+    """
+
+    time: float
+    value: float
+    label: str
+    shape: str
+
+
+class _Axis(NamedTuple):
+    """Low and high end in SI units, the size and symbol of the unit shown, and the ticks in SI units."""
+
+    low: float
+    high: float
+    scale: float
+    unit: str
+    ticks: tuple[float, ...]
+
+
+def plot(
+    pieces: Sequence[Piece], marks: Sequence[Marked], *, quantity: str, dimension: Dimension, title: str, id: str
+) -> str:
+    """Draw a response.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        In order of time; where one ends at another value than the next begins, the jump is drawn dotted.
+    marks : sequence of Marked
+        Values pointed out.
+    quantity : str
+        What is drawn, for the axis: ``"i_L1"``.
+    dimension : Dimension
+        Of the values.
+    title, id : str
+        Read aloud first; the id keeps several plots on a page apart.
+    """
+    curves = [_sampled(piece) for piece in pieces]
+    times = _axis(min(p.start for p in pieces), max(p.end for p in pieces), TIME, 8, snug=True)
+    values = [value for curve in curves for _, value in curve] + [mark.value for mark in marks]
+    low, high = min(*values, 0.0), max(*values, 0.0)
+    room = HEADROOM * (high - low)
+    level = _axis(low - room if low < 0 else low, high + room if high > 0 else high, dimension, 6, snug=False)
+    frame = _Frame(times, level)
+    jumps = [(a[-1], b[0]) for a, b in itertools.pairwise(curves) if not math.isclose(a[-1][1], b[0][1])]
+    body = [
+        _grid(frame),
+        *(_guide(frame, mark) for mark in marks),
+        *(f'<path d="{_path(frame, curve)}" stroke-width="2.2"/>' for curve in curves),
+        *(f'<path d="{_path(frame, jump)}" stroke-dasharray="1.5 4" stroke-width="2"/>' for jump in jumps),
+        *(_shape(frame, mark) for mark in marks),
+    ]
+    labels = _axis_labels(frame, quantity) + _mark_labels(frame, marks, curves)
+    said = "; ".join(mark.label for mark in marks)
+    desc = f"{quantity} against time from {_spoken(times.low, times)} to {_spoken(times.high, times)}. {said}."
+    key = escape(id, quote=True)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="plot" role="img" '
+        f'aria-labelledby="plot-{key}-title plot-{key}-desc" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}">'
+        f'<title id="plot-{key}-title">{escape(title)}</title><desc id="plot-{key}-desc">{escape(desc)}</desc>'
+        f'<g fill="none" stroke="currentColor" stroke-linejoin="round">{"".join(body)}</g>'
+        f'<g fill="currentColor" font-family="Helvetica, Arial, sans-serif" font-size="{SIZE}">{labels}</g></svg>'
+    )
+
+
+class _Frame:
+    """From seconds and SI values to pixels."""
+
+    def __init__(self, times: _Axis, values: _Axis) -> None:
+        self.times, self.values = times, values
+
+    def x(self, time: float) -> float:
+        share = (time - self.times.low) / (self.times.high - self.times.low)
+        return LEFT + share * (WIDTH - LEFT - RIGHT)
+
+    def y(self, value: float) -> float:
+        share = (value - self.values.low) / (self.values.high - self.values.low)
+        return HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM)
+
+
+def _sampled(piece: Piece) -> list[tuple[float, float]]:
+    step = (piece.end - piece.start) / SAMPLES
+    return [(t, sample(piece.modes, t)) for t in (piece.start + k * step for k in range(SAMPLES + 1))]
+
+
+def _axis(low: float, high: float, dimension: Dimension, ticks: int, *, snug: bool) -> _Axis:
+    """An axis with about that many ticks at 1, 2 or 5 times a power of ten; snug: not lengthened to whole ticks."""
+    if high <= low:
+        high = low + (abs(low) or 1.0)
+    rough = (high - low) / ticks
+    power = 10.0 ** math.floor(math.log10(rough))
+    step = next(factor * power for factor in (1, 2, 5, 10) if factor * power >= rough * 0.999)
+    if not snug:
+        low = math.floor(low / step + 1e-9) * step
+        high = math.ceil(high / step - 1e-9) * step
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    scale, unit = prefixed_unit(max(abs(low), abs(high)), dimension)
+    return _Axis(low, high, scale, unit, tuple(k * step for k in range(first, last + 1)))
+
+
+def _grid(frame: _Frame) -> str:
+    left, right = frame.x(frame.times.low), frame.x(frame.times.high)
+    bottom, top = frame.y(frame.values.low), frame.y(frame.values.high)
+    lines = "".join(f"M{n(frame.x(t))} {n(top)}V{n(bottom)}" for t in frame.times.ticks)
+    lines += "".join(f"M{n(left)} {n(frame.y(v))}H{n(right)}" for v in frame.values.ticks)
+    axes = f"M{n(left)} {n(frame.y(0.0))}H{n(right)}"
+    if frame.times.low <= 0 <= frame.times.high:
+        axes += f"M{n(frame.x(0.0))} {n(top)}V{n(bottom)}"
+    return f'<path d="{lines}" stroke-opacity="0.18"/><path d="{axes}"/>'
+
+
+def _guide(frame: _Frame, mark: Marked) -> str:
+    """A dashed line to what is marked: along a level, or from the axes to a point."""
+    x, y = frame.x(mark.time), frame.y(mark.value)
+    left, right = frame.x(max(frame.times.low, 0.0)), frame.x(frame.times.high)
+    if mark.shape == "line":
+        return f'<path d="M{n(left)} {n(y)}H{n(right)}" stroke-dasharray="8 4"/>'
+    if mark.shape == "diamond":
+        return f'<path d="M{n(left)} {n(y)}H{n(x)}V{n(frame.y(0.0))}" stroke-dasharray="3 3"/>'
+    return ""
+
+
+def _shape(frame: _Frame, mark: Marked) -> str:
+    x, y = n(frame.x(mark.time)), n(frame.y(mark.value))
+    move = f'<g transform="translate({x} {y})" fill="#fff" stroke-width="1.8">'
+    return {
+        "circle": f'{move}<circle r="4.5"/></g>',
+        "square": f'{move}<path d="M-4 -4H4V4H-4Z"/></g>',
+        "diamond": f'{move}<path d="M0 -6L6 0L0 6L-6 0Z"/></g>',
+    }.get(mark.shape, "")
+
+
+def _path(frame: _Frame, points: Sequence[tuple[float, float]]) -> str:
+    return "M" + "L".join(f"{n(frame.x(t))} {n(frame.y(v))}" for t, v in points)
+
+
+def _axis_labels(frame: _Frame, quantity: str) -> str:
+    texts = [(frame.x(t), HEIGHT - BOTTOM + 18, "middle", _tick(t / frame.times.scale)) for t in frame.times.ticks]
+    texts += [(LEFT - 8, frame.y(v) + 4, "end", _tick(v / frame.values.scale)) for v in frame.values.ticks]
+    texts.append(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, "middle", f"t in {frame.times.unit}"))
+    texts.append((8, TOP - 9, "start", f"{quantity} in {frame.values.unit}" if frame.values.unit else quantity))
+    return "".join(_text(*text) for text in texts)
+
+
+def _mark_labels(frame: _Frame, marks: Sequence[Marked], curves: Sequence[Sequence[tuple[float, float]]]) -> str:
+    """Labels beside what they mean, each where it covers neither a curve nor another label, as far as possible."""
+    taken = [Box(x - 4, y - 4, x + 4, y + 4) for c in curves for x, y in ((frame.x(t), frame.y(v)) for t, v in c)]
+    for mark in marks:
+        x, y, zero = frame.x(mark.time), frame.y(mark.value), frame.y(0.0)
+        if mark.shape == "line":
+            taken += [Box(k, y - 2, k + 8, y + 2) for k in range(LEFT, WIDTH - RIGHT, 8)]
+        elif mark.shape == "diamond":
+            taken += [Box(x - 2, k, x + 2, k + 8) for k in range(int(min(y, zero)), int(max(y, zero)), 8)]
+    area = Box(LEFT, TOP - 4, WIDTH - 4, HEIGHT - BOTTOM)
+    out = []
+    for mark in marks:
+        width = text_width(mark.label, SIZE)
+        x, y = frame.x(mark.time), frame.y(mark.value)
+        places = [(dx, dy) for dy in (-10, 20, -26, 36, -42, 52) for dx in (10, 26, 44, -10 - width)]
+        if mark.shape == "line":
+            x = WIDTH - RIGHT
+            places = [(-width - 4, dy) for dy in (-9, 19, -25, 35)] + [(-width - 160, dy) for dy in (-9, 19)]
+        boxes = [Box(x + dx, y + dy - SIZE, x + dx + width, y + dy + 4) for dx, dy in places]
+        best = min(
+            range(len(boxes)),
+            key=lambda k: (sum(boxes[k].overlaps(box) for box in taken) + _outside(boxes[k], area), k),
+        )
+        taken.append(boxes[best])
+        out.append(_text(boxes[best].left, y + places[best][1], "start", mark.label))
+    return "".join(out)
+
+
+def _outside(box: Box, area: Box) -> float:
+    """How far a label sticks out of the drawing, in pixels."""
+    return (
+        max(area.left - box.left, 0)
+        + max(box.right - area.right, 0)
+        + max(area.top - box.top, 0)
+        + max(box.bottom - area.bottom, 0)
+    )
+
+
+def _text(x: float, y: float, anchor: str, words: str) -> str:
+    return f'<text x="{n(x)}" y="{n(y)}" text-anchor="{anchor}">{escape(words)}</text>'
+
+
+def _tick(number: float) -> str:
+    return number_text(number).replace("-", "−")
+
+
+def _spoken(value: float, axis: _Axis) -> str:
+    return f"{number_text(value / axis.scale)} {axis.unit}".strip()

@@ -1,0 +1,83 @@
+"""Feedback on one upload for the terminal: what was read, how it stands, and what to look at again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
+from grader.problem import Rubric
+from grader.reports.paper import questions
+from grader.reports.wording import awaits_person, points_text, said
+from grader.uploads.inert import visible
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+STYLES = {CORRECT: "green", FOLLOWED: "green", PARTLY: "yellow", INCORRECT: "red", UNREADABLE: "red", BLANK: "dim"}
+"""Beside the words, never in place of them."""
+
+
+def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
+    """Print the feedback; the reference answer is never shown.
+
+    Parameters
+    ----------
+    console : rich.console.Console
+        Where to print.
+    rubric : Rubric
+        For titles and questions.
+    marked : Marked
+        The marks.
+    faults : iterable of str
+        What was wrong with the file, one sentence each.
+    """
+    from rich.text import Text
+
+    asked = questions(rubric)
+    problem_shown = ""
+    for fault in faults:
+        console.print(Text(f"! {visible(fault)}", style="yellow"))
+    for mark in marked.marks:
+        if mark.problem != problem_shown:
+            problem_shown = mark.problem
+            title = rubric.problem(mark.problem).title or mark.problem
+            console.print(Text(f"\n{title}", style="bold"))
+        _print_mark(console, asked[mark.problem, mark.item], mark)
+    total = f"\n{points_text(marked.total)} of {points_text(marked.possible)} points"
+    console.print(Text(total, style="bold"))
+
+
+def _print_mark(console: Console, question: str, mark: Mark) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    verdict = said(mark.verdict)
+    line = Text(f"{verdict.sign} ", style=STYLES.get(mark.verdict, ""))
+    line.append(mark.item, style="bold")
+    line.append(f"  {question}  ")
+    line.append(
+        f"{verdict.words}, {points_text(mark.awarded)} of {points_text(mark.possible)}", STYLES.get(mark.verdict, "")
+    )
+    console.print(line)
+    for text, style in _below(mark):
+        console.print(Padding(Text(text, style=style), (0, 0, 0, 4), expand=False))
+
+
+def _below(mark: Mark) -> Iterable[tuple[str, str]]:
+    """The lines below an item, with their styles."""
+    if mark.answer:
+        read = f", read as {visible(mark.reading)}" if mark.reading else ""
+        yield f"you wrote {visible(mark.answer)}{read}", ""
+    if mark.verdict == BLANK:
+        return
+    for part in mark.parts:
+        verdict = said(part.verdict)
+        points = f"{points_text(part.awarded)} of {points_text(part.possible)}"
+        yield f"{verdict.sign} {part.name}: {verdict.words.lower()}, {points}", STYLES.get(part.verdict, "")
+    for reason in mark.reasons:
+        yield f"- {visible(reason)}", ""
+    for nudge in mark.nudges:
+        yield f"? {nudge}", "cyan"
+    if awaits_person(mark):
+        yield "A person will still look at this answer.", "dim"

@@ -1,0 +1,47 @@
+"""How verdicts and points are said to a student: in words and a sign, never by colour alone."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark
+from grader.values.text import number_text
+
+
+class Said(NamedTuple):
+    """A verdict on a page: a word for style sheets, a sign, and what is said."""
+
+    look: str
+    sign: str
+    words: str
+
+
+SAYS: dict[str, Said] = {
+    CORRECT: Said("right", "✓", "Right"),
+    FOLLOWED: Said("right", "✓", "Right, following your earlier answer"),
+    PARTLY: Said("partly", "◐", "Partly right"),
+    INCORRECT: Said("not-yet", "✗", "Not yet"),
+    BLANK: Said("blank", "–", "No answer"),
+    UNREADABLE: Said("not-yet", "?", "Could not be read"),
+}
+
+
+def said(verdict: str) -> Said:
+    """The words for a verdict; an unknown one (of a part, say) is shown as it is."""
+    return SAYS.get(verdict, Said("blank", "·", verdict[:1].upper() + verdict[1:]))
+
+
+def awaits_person(mark: Mark) -> bool:
+    """Whether a person has still to look at the mark."""
+    return mark.review and not mark.decision
+
+
+def points_text(points: float) -> str:
+    """Points without needless zeros, to a hundredth.
+
+    Examples
+    --------
+    >>> points_text(2.0), points_text(1.75), points_text(1 / 3)
+    ('2', '1.75', '0.33')
+    """
+    return number_text(round(points, 2), 6)

@@ -1,0 +1,99 @@
+"""Workbooks with nothing of the clock or the machine in them, whose texts stay texts."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from grader.errors import OutputError
+from grader.uploads.inert import visible
+
+LONGEST = 32_000
+"""Characters of a cell; Excel refuses more than 32 767."""
+
+INK, LINE, WASH, TINT = "#24313F", "#CFC8BA", "#F3EEE2", "#E6EEF4"
+"""The colours of the printed pages, for cells."""
+
+
+POINTS = "0.##;-0.##;0"
+"""Number format of points: no needless zeros."""
+
+
+class Book:
+    """A workbook in memory; `content` gives its bytes, the same for the same calls.
+
+    Parameters
+    ----------
+    title, subject : str
+        For the file's properties.
+    """
+
+    def __init__(self, title: str, subject: str = "") -> None:
+        self._buffer = BytesIO()
+        # Text that begins with "=" or looks like an address must stay what it is: text.
+        options = {
+            "in_memory": True,
+            "strings_to_formulas": False,
+            "strings_to_urls": False,
+            "strings_to_numbers": False,
+        }
+        self._book = xlsxwriter.Workbook(self._buffer, options)
+        self._book.set_properties({"title": title, "subject": subject, "created": datetime(2000, 1, 1)})  # noqa: DTZ001
+        self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
+
+    def sheet(self, name: str) -> Any:
+        """Another worksheet, to be filled with the library's own calls and `text` and `number`."""
+        return self._book.add_worksheet(name)
+
+    def look(self, **properties: Any) -> Any:
+        """A cell format; the same properties give the same one."""
+        key = tuple(sorted(properties.items()))
+        if key not in self._formats:
+            self._formats[key] = self._book.add_format({"valign": "top", **properties})
+        return self._formats[key]
+
+    def content(self) -> bytes:
+        """Close the workbook and take its bytes."""
+        self._book.close()
+        return self._buffer.getvalue()
+
+
+def text(sheet: Any, row: int, column: int, value: str, look: Any) -> None:
+    """Write text as text, whatever it begins with; invisible characters show their code points."""
+    value = visible(value)
+    if value:
+        sheet.write_string(row, column, value[:LONGEST], look)
+    else:
+        sheet.write_blank(row, column, None, look)
+
+
+def lines_of(value: str, width: float) -> int:
+    """Lines a text takes in a column of that width (characters), for the height of a row."""
+    return sum(max(1, math.ceil(len(line) / max(width - 1, 1))) for line in value.split("\n"))
+
+
+def footer_text(value: str) -> str:
+    """Text for a page footer, where ``&`` begins a code."""
+    return value.replace("&", "&&")[:200]
+
+
+def save(content: bytes | str, path: Path) -> None:
+    """Write a report to disk: text as UTF-8.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    try:
+        path.write_bytes(content.encode() if isinstance(content, str) else content)
+    except OSError as error:
+        reason = error.strerror or "unknown reason"
+        raise OutputError(
+            f"{path} cannot be written ({reason}); check the folder, or close the file elsewhere."
+        ) from None

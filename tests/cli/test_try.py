@@ -1,0 +1,108 @@
+"""``grader try`` from a file of answers to the words on the screen, once and at every save."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from grader.cli import try_
+from grader.errors import UsageError
+
+TOML = """
+title = "Signal lamp"
+[[problem]]
+id = "lamp"
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "2.2 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "3 uF"},
+]
+item = [
+  {id = "tau", find = "time constant", points = 1},
+  {id = "end", find = "final value", voltage = "C1", points = 1},
+]
+"""
+
+
+@pytest.fixture
+def files(tmp_path):
+    rubric, answers = tmp_path / "lamp.toml", tmp_path / "S0012.txt"
+    rubric.write_text(TOML, encoding="utf-8")
+    answers.write_text("lamp.tau: 6.6 ms\nlamp.end: 3 V\n", encoding="utf-8")
+    return rubric, answers
+
+
+def call(*words):
+    parser = argparse.ArgumentParser()
+    try_.arguments(parser)
+    return try_.run(parser.parse_args([str(word) for word in words]))
+
+
+def test_feedback_says_what_was_read_and_how_it_stands(files, capsys):
+    assert call(*files) == 0
+    text = capsys.readouterr().out
+    assert "✓ tau" in text
+    assert "✗ end" in text
+    assert "1 of 2 points" in text
+    assert "12 V" not in text, "the reference answer must not be shown"
+
+
+def test_a_missing_file_is_one_sentence(files):
+    with pytest.raises(UsageError, match="there is no such file"):
+        call(files[0], files[1].with_name("nothing.txt"))
+
+
+def test_saves_are_seen_in_place_and_by_renaming(tmp_path):
+    """An editor may write the file anew, or write another one and rename it; between the two it may be missing."""
+    file = tmp_path / "answers.txt"
+    file.write_text("1")
+    seen = try_.saves(file, pause=0.01)
+    assert next(seen) == 0
+
+    def write_in_place():
+        file.write_text("22")
+
+    def rename():
+        file.unlink()
+        time.sleep(0.05)
+        (tmp_path / "draft").write_text("333")
+        os.replace(tmp_path / "draft", file)
+
+    for count, save in enumerate((write_in_place, rename), start=1):
+        thread = threading.Timer(0.05, save)
+        thread.start()
+        assert next(seen) == count
+        thread.join()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals work otherwise there")
+def test_watching_ends_quietly_with_control_c(files):
+    import signal
+
+    code = "import sys; from grader.cli import try_; import argparse; p = argparse.ArgumentParser(); try_.arguments(p); sys.exit(try_.run(p.parse_args()))"
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, str(files[0]), str(files[1]), "--watch"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+    )
+    output = ""
+    while "Ctrl-C ends." not in output:
+        line = process.stdout.readline()
+        assert line, process.stderr.read()
+        output += line
+    process.send_signal(signal.SIGINT)
+    rest, errors = process.communicate(timeout=30)
+    assert process.returncode == 0
+    assert errors == ""
+    assert "1 of 2 points" in output

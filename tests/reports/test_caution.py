@@ -1,0 +1,63 @@
+"""Cautions stand where a circuit would be dangerous to build, and not elsewhere."""
+
+from __future__ import annotations
+
+import pytest
+from flint import fmpq
+
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    CurrentSource,
+    Drive,
+    Inductor,
+    Resistor,
+    Switch,
+    VoltageSource,
+)
+from grader.reports.caution import CAPACITOR, GOVERNS, INDUCTOR, SUPPLY, cautions
+from grader.values.waveform import TIME, constant, sin
+
+
+def source(volts):
+    return VoltageSource(name="V1", between=("a", "g"), drive=Drive(pieces=((None, constant(fmpq(volts))),)))
+
+
+def mains(peak):
+    wave = sin(TIME.scaled(fmpq(377))).scaled(fmpq(peak))
+    return VoltageSource(name="V1", between=("a", "g"), drive=Drive(pieces=((None, wave),)))
+
+
+def switch(opens):
+    return Switch(name="S1", between=("a", "b"), closed_before=opens, actions=((fmpq(0), not opens),))
+
+
+COIL = Inductor(name="L1", between=("b", "g"), value=fmpq(1, 10))
+PLATES = Capacitor(name="C1", between=("b", "g"), value=fmpq(1, 1000))
+OVER = ChangeoverSwitch(name="S1", common="b", throw_before="a", actions=((fmpq(0), "g"),))
+SUPPLY_OF_CURRENT = CurrentSource(name="I1", between=("g", "b"), drive=Drive(pieces=((None, constant(fmpq(2, 1000))),)))
+
+
+@pytest.mark.parametrize(
+    ("elements", "expected"),
+    [
+        ([source(12), switch(opens=False), COIL], ()),
+        ([source(12), switch(opens=True), COIL], (INDUCTOR, GOVERNS)),
+        ([source(12), OVER, COIL], (INDUCTOR, GOVERNS)),
+        ([source(12), switch(opens=True), PLATES], ()),
+        ([source(59), PLATES], ()),
+        ([source(60), PLATES], (CAPACITOR, SUPPLY, GOVERNS)),
+        ([source(-60), PLATES], (CAPACITOR, SUPPLY, GOVERNS)),
+        ([Capacitor(name="C1", between=("b", "g"), value=fmpq(1), initial=fmpq(400))], (CAPACITOR, GOVERNS)),
+        ([SUPPLY_OF_CURRENT, Resistor(name="R1", between=("b", "g"), value=fmpq(50000)), PLATES], (CAPACITOR, GOVERNS)),
+        ([mains(325), COIL], (SUPPLY, GOVERNS)),
+        ([mains(10), COIL], ()),
+    ],
+)
+def test_cautions(elements, expected):
+    assert cautions(Circuit(elements=tuple(elements), ground="g")) == expected
+
+
+def test_no_circuit_no_caution():
+    assert cautions(None) == ()

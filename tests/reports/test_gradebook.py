@@ -1,0 +1,94 @@
+"""Gradebook and review list: rows by student, numbers as numbers, texts that cannot act."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+from openpyxl import load_workbook
+from report_samples import marked, rubric
+
+from grader.marking.records import Marked
+from grader.reports.gradebook import Entry, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
+from grader.reports.paper import paper
+from grader.reports.review import REVIEW_HEADER, review_csv, review_rows
+from grader.uploads.records import Student, Upload
+
+ENTRIES = (
+    Entry(student=Student(id="S0012", name="Ines Märwood", section="A"), marked=marked(), flags=("handed in twice",)),
+    Entry(student=Student(id="S0013", name='=HYPERLINK("x")', section="B"), marked=None),
+)
+
+
+@pytest.fixture(scope="module")
+def problems():
+    return paper(rubric())
+
+
+def test_columns_follow_the_rubric(problems):
+    assert gradebook_header(problems) == (
+        "student", "name", "section", "valve.i0", "valve.tau", "valve.i", "valve total", "horn.v0", "horn.heat",
+        "horn total", "total", "possible", "percent", "flags",
+    )  # fmt: skip
+
+
+def test_points_totals_and_flags(problems):
+    row = gradebook_row(problems, ENTRIES[0])
+    assert row == (
+        "S0012", "Ines Märwood", "A", 1, 0, 3, 4, 0, 0, 0, 4, 9, 44.44, "1 for review; 1 decided; handed in twice",
+    )  # fmt: skip
+
+
+def test_who_handed_nothing_in_has_empty_cells_not_zeros(problems):
+    row = gradebook_row(problems, ENTRIES[1])
+    assert set(row[3:11]) == {None}
+    assert row[-1] == "nothing handed in"
+
+
+def test_the_table_reads_back(problems):
+    data = gradebook_csv(problems, ENTRIES)
+    assert data.startswith(b"\xef\xbb\xbf")
+    rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"))))
+    assert rows[0] == list(gradebook_header(problems))
+    assert rows[1][:6] == ["S0012", "Ines Märwood", "A", "1", "0", "3"]
+    assert rows[2][1] == '\'=HYPERLINK("x")'
+    assert {len(row) for row in rows} == {len(rows[0])}
+
+
+def test_the_workbook_has_numbers_filters_and_points_possible(problems):
+    book = load_workbook(io.BytesIO(gradebook_xlsx(problems, ENTRIES)))
+    sheet = book["Grades"]
+    assert sheet.freeze_panes == "D2"
+    assert sheet.auto_filter.ref == "A1:N3"
+    assert [cell.value for cell in sheet[2]] == list(gradebook_row(problems, ENTRIES[0]))
+    assert sheet["B3"].value == '=HYPERLINK("x")'
+    assert sheet["B3"].data_type == "s"
+    points = [[cell.value for cell in row] for row in book["Points possible"].iter_rows()]
+    assert points[2] == ["valve", "tau", "Time constant τ", 2]
+    assert points[-1][-1] == 9
+
+
+def test_same_marks_same_bytes(problems):
+    assert gradebook_xlsx(problems, ENTRIES) == gradebook_xlsx(problems, ENTRIES)
+
+
+def test_the_review_list_holds_what_waits_for_a_person():
+    upload = Upload(file="lost.xlsx", digest="", student=None, answers=(), faults=("The file names no student.",))
+    rows = list(review_rows([marked()], [upload]))
+    assert [dict(zip(REVIEW_HEADER, row, strict=True))["item"] for row in rows] == ["v0", ""]
+    assert rows[1][1] == "lost.xlsx"
+    assert rows[1][9] == "The file names no student."
+    assert all(row[-2:] == ("", "") for row in rows)
+
+
+def test_the_review_table_cannot_act():
+    data = review_csv(review_rows([marked()])).decode("utf-8-sig")
+    row = next(iter(csv.DictReader(io.StringIO(data))))
+    assert row["answer"] == "'@ninety"
+    assert row["decision"] == ""
+
+
+def test_nothing_to_review_gives_the_heading_alone():
+    data = review_csv(review_rows([Marked(student="S1", file="", marks=())])).decode("utf-8-sig")
+    assert data == ",".join(REVIEW_HEADER) + "\r\n"

@@ -1,0 +1,32 @@
+"""Only presentation MathML reaches a page as markup."""
+
+from __future__ import annotations
+
+import pytest
+from report_samples import MATHML
+
+from grader.reports.mathematics import safe_mathml
+
+
+def test_mathematics_passes():
+    assert safe_mathml(MATHML) == MATHML
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("<math><mtext>a</mtext><script>alert(1)</script></math>", "aalert(1)"),
+        ('<math onclick="x()"><mn>1</mn></math>', "1"),
+        ('<math><mi href="javascript:x()">t</mi></math>', "t"),
+        ("<math><mn>1</mn>", "&lt;math&gt;&lt;mn&gt;1&lt;/mn&gt;"),
+        ("2 < 3", "2 &lt; 3"),
+        ("", ""),
+    ],
+)
+def test_anything_else_becomes_text(text, shown):
+    assert str(safe_mathml(text)) == shown
+
+
+def test_a_document_type_is_never_parsed():
+    bomb = '<!DOCTYPE math [<!ENTITY a "aaaa">]><math>&a;</math>'
+    assert str(safe_mathml(bomb)).startswith("&lt;!DOCTYPE")

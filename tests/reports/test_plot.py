@@ -1,0 +1,80 @@
+"""Plots: ticks at round values, everything inside the frame, marks said in words."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from flint import fmpq
+from hypothesis import given
+from hypothesis import strategies as st
+
+from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, Marked, Piece, plot
+from grader.values.dimension import CURRENT, VOLTAGE
+from grader.values.waveform import TIME, constant, exp
+
+
+TEN_MS = fmpq(1, 100)
+
+
+def rise(final, start, tau):
+    return constant(fmpq(final)) + exp(TIME.scaled(fmpq(-1) / fmpq(tau))).scaled(fmpq(start) - fmpq(final))
+
+
+def drawn(final=2, start=1, tau=TEN_MS, dimension=CURRENT):
+    wave = rise(final, start, tau)
+    end = 5 * float(int(tau.p) / int(tau.q))
+    pieces = [
+        Piece(start=-end / 10, end=0.0, modes=constant(fmpq(start)).modes()),
+        Piece(start=0.0, end=end, modes=wave.modes()),
+    ]
+    marks = [
+        Marked(time=0.0, value=float(start), label="initial value", shape="circle"),
+        Marked(time=end, value=float(final), label="final value", shape="line"),
+    ]
+    return plot(pieces, marks, quantity="i(L1)", dimension=dimension, title="Current in L1", id="p")
+
+
+def test_axes_carry_quantity_unit_and_round_ticks():
+    svg = drawn()
+    texts = re.findall(r"<text[^>]*>([^<]*)</text>", svg)
+    assert "i(L1) in A" in texts
+    assert "t in ms" in texts
+    assert {"0", "10", "20", "30", "40", "50"} <= set(texts)
+
+
+def test_it_says_what_it_shows():
+    svg = drawn()
+    assert 'role="img"' in svg
+    assert '<title id="plot-p-title">Current in L1</title>' in svg
+    assert "initial value; final value" in svg
+
+
+def test_a_constant_zero_is_drawn():
+    piece = Piece(start=0.0, end=1.0, modes=constant(fmpq(0)).modes())
+    assert "NaN" not in plot([piece], [], quantity="v", dimension=VOLTAGE, title="v", id="z")
+
+
+@given(st.integers(-1000, 1000), st.integers(-1000, 1000), st.integers(-6, 1))
+def test_curves_stay_inside_the_frame(final, start, power):
+    svg = drawn(final, start, fmpq(10) ** power if power >= 0 else fmpq(1, 10**-power))
+    for path in re.findall(r'd="(M[^"]*L[^"]*)"', svg):
+        for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)", path):
+            assert 0 <= float(x) <= WIDTH
+            assert TOP - 0.2 <= float(y) <= HEIGHT - BOTTOM + 0.2
+
+
+def test_a_jump_is_dotted():
+    pieces = [
+        Piece(start=-1.0, end=0.0, modes=constant(fmpq(1)).modes()),
+        Piece(start=0.0, end=1.0, modes=constant(fmpq(3)).modes()),
+    ]
+    assert 'stroke-dasharray="1.5 4"' in plot(pieces, [], quantity="v", dimension=VOLTAGE, title="v", id="j")
+    level = [pieces[0], Piece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())]
+    assert 'stroke-dasharray="1.5 4"' not in plot(level, [], quantity="v", dimension=VOLTAGE, title="v", id="j")
+
+
+@pytest.mark.parametrize("text", ["<b>", "&"])
+def test_texts_are_escaped(text):
+    piece = Piece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())
+    assert "<b>" not in plot([piece], [], quantity=text, dimension=VOLTAGE, title=text, id="e")

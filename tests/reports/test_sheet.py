@@ -1,0 +1,130 @@
+"""Blank sheets: what is filled in comes back through the reader of uploads, in every form."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from openpyxl import load_workbook
+from report_samples import PAIRS, rubric
+
+from grader.errors import UsageError
+from grader.reports.paper import paper
+from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
+from grader.uploads.files.source import Source
+from grader.uploads.reader import read_source
+
+ANSWERS = {
+    ("valve", "i0"): ("4", "A", "24/(2+4)"),
+    ("valve", "tau"): ("1/50", "s", ""),
+    ("valve", "i"): ("6 - 2e^(-50t)", "A", "=xf+(x0-xf)e^(-t/tau)"),
+    ("horn", "v0"): ("0", "V", ""),
+    ("horn", "heat"): ("R2", "", ""),
+}
+
+
+@pytest.fixture(scope="module")
+def problems():
+    return paper(rubric())
+
+
+def read(name, data):
+    (upload,) = read_source(Source(file=name, digest="0", data=data), PAIRS)
+    return upload
+
+
+def as_written(upload):
+    return {(a.problem, a.item): (a.text, a.unit) for a in upload.answers}
+
+
+WANTED = {pair: (text, unit) for pair, (text, unit, _) in ANSWERS.items()}
+
+
+def test_a_filled_workbook_reads_back(problems):
+    book = load_workbook(io.BytesIO(sheet_xlsx(problems)))
+    sheet = book["Answers"]
+    sheet.cell(2, ANSWER + 1).value = "S0012"
+    for row in sheet.iter_rows(min_row=5):
+        pair = (row[0].value, row[1].value)
+        if pair in ANSWERS:
+            for cell, text in zip(row[ANSWER : ANSWER + 3], ANSWERS[pair], strict=True):
+                assert not cell.protection.locked
+                assert cell.number_format == "@", "1/50 would become a date"
+                cell.value = text or None
+                cell.data_type = "s" if text else "n"
+    filled = io.BytesIO()
+    book.save(filled)
+    upload = read("hw.xlsx", filled.getvalue())
+    assert as_written(upload) == WANTED
+    assert upload.student == "S0012"
+    assert upload.faults == ()
+
+
+def test_everything_but_the_answer_cells_is_locked(problems):
+    sheet = load_workbook(io.BytesIO(sheet_xlsx(problems)))["Answers"]
+    assert sheet.protection.sheet
+    assert sheet.protection.password is None
+    open_cells = [cell.coordinate for row in sheet.iter_rows() for cell in row if not cell.protection.locked]
+    assert len(open_cells) == 1 + 3 * len(PAIRS)
+
+
+def test_a_workbook_prints_and_scrolls_well(problems):
+    sheet = load_workbook(io.BytesIO(sheet_xlsx(problems)))["Answers"]
+    assert [cell.value for cell in sheet[4]] == list(HEADER)
+    assert sheet.freeze_panes == "A5"
+    assert sheet.print_title_rows == "$4:$4"
+    assert sheet.page_setup.fitToHeight in (0, "0")
+    assert sheet.oddFooter.left.text == "EE 118 – Lock valve && <horn>"
+
+
+def test_a_filled_table_reads_back(problems):
+    lines = sheet_csv(problems).decode("utf-8-sig").split("\r\n")
+
+    def fill(line):
+        pair = tuple(line.split(",")[:2])
+        if pair in ANSWERS:
+            return ",".join([*line.rsplit(",", 3)[:1], *ANSWERS[pair]])
+        return ",,student id,,S0012,," if "student id" in line else line
+
+    upload = read("hw.csv", "\r\n".join(map(fill, lines)).encode())
+    assert as_written(upload) == WANTED
+    assert upload.student == "S0012"
+    assert upload.faults == ()
+
+
+def test_a_filled_text_reads_back(problems):
+    text = sheet_txt(problems).decode().replace("student: ", "student: S0012")
+    for (problem, item), (value, unit, _) in ANSWERS.items():
+        assert f"\n{problem}.{item}: \n" in text
+        text = text.replace(f"\n{problem}.{item}: \n", f"\n{problem}.{item}: {value} {unit}".rstrip() + "\n")
+    upload = read("hw.txt", text.encode())
+    assert {pair: answer for pair, (answer, _) in as_written(upload).items()} == {
+        pair: f"{value} {unit}".strip() for pair, (value, unit) in WANTED.items()
+    }
+    assert upload.student == "S0012"
+    assert upload.faults == ()
+    assert all(answer.working == "" for answer in upload.answers)
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".csv"])
+def test_a_blank_sheet_is_an_upload_of_blanks(problems, suffix):
+    upload = read(f"hw{suffix}", sheet_bytes(problems, suffix))
+    assert all(answer.text == "" for answer in upload.answers)
+    assert upload.faults == ()
+
+
+def test_the_page_shows_schematics_and_escapes(problems):
+    page = sheet_bytes(problems, ".html").decode()
+    assert page.count("<svg") == 2
+    assert "Lock valve &amp; &lt;horn&gt;" in page
+    assert "<script" not in page
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".csv", ".txt", ".html"])
+def test_same_rubric_same_bytes(suffix):
+    assert sheet_bytes(paper(rubric()), suffix) == sheet_bytes(paper(rubric()), suffix)
+
+
+def test_another_ending_is_refused(problems):
+    with pytest.raises(UsageError, match=r"ends in \.xlsx, \.csv, \.txt, \.html, not in '\.pdf'"):
+        sheet_bytes(problems, ".pdf")
