@@ -74,7 +74,7 @@ def test_saves_are_seen_in_place_and_by_renaming(tmp_path):
         file.unlink()
         time.sleep(0.05)
         (tmp_path / "draft").write_text("333")
-        os.replace(tmp_path / "draft", file)
+        (tmp_path / "draft").replace(file)
 
     for count, save in enumerate((write_in_place, rename), start=1):
         thread = threading.Timer(0.05, save)
@@ -102,7 +102,7 @@ def test_watching_ends_quietly_with_control_c(files):
         assert line, process.stderr.read()
         output += line
     process.send_signal(signal.SIGINT)
-    rest, errors = process.communicate(timeout=30)
+    _, errors = process.communicate(timeout=30)
     assert process.returncode == 0
     assert errors == ""
     assert "1 of 2 points" in output

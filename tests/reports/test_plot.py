@@ -13,7 +13,6 @@ from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, Marked, Piece, plot
 from grader.values.dimension import CURRENT, VOLTAGE
 from grader.values.waveform import TIME, constant, exp
 
-
 TEN_MS = fmpq(1, 100)
 
 
