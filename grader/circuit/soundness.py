@@ -129,6 +129,13 @@ def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Eli
             "no resistance, source or feedback fixes it; connect it or give it a path to ground",
             tuple(touching),
         )
+    if not currents:
+        states = [name for name, column in columns.derivatives.items() if column in moving]
+        return CircuitError(
+            f"how the current divides among {_listed(states)} is not determined, because nothing but their perfect "
+            "coupling holds them together; take a coupling below one, or put a resistance in line",
+            tuple(states),
+        )
     return CircuitError(
         f"{_listed(currents)} form a loop without resistance in which any current could flow; "
         "put a resistance into the loop or leave one of them out",

@@ -101,6 +101,11 @@ REFUSED = {
         ("V1", "R1", "D1"),
         "with its gain the dependent source D1 leaves no finite solution",
     ),
+    "perfectly coupled coils side by side on a source": (
+        [V("V1", "a", "g", 0), L("L1", "a", "g", 1), L("L2", "a", "g", 1), coupled("M1", "L1", "L2", 1)],
+        ("L1", "L2"),
+        "how the current divides among L1 and L2 is not determined",
+    ),
     "a capacitance of zero": ([V("V1", "a", "g", 1), R("R1", "a", "b", 1), C("C1", "b", "g", 0)], ("C1",), "positive"),
     "a coupling of something else": (
         [V("V1", "a", "g", 1), R("R1", "a", "b", 1), L("L1", "b", "g", 1), coupled("M1", "L1", "R1", 3)],
