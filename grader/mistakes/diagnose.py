@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from grader.asked.rules import Answer, Rule
 from grader.mistakes.carried import from_own_values
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.fingerprint import Print, fingerprint
+from grader.mistakes.fingerprint import WITHIN_TOLERANCE, Print, fingerprint, misfit
 from grader.mistakes.foresee import Sheet, reference_answers, sheets
 from grader.mistakes.lookup import Match, joint_matches, resistor_matches, single_matches
 from grader.mistakes.parts import part_matches
@@ -80,31 +80,31 @@ class Diagnoser:
         """
         sheet = self.sheets.get((problem, item))
         given = None if sheet is None else fingerprint(answer, sheet.varies, sheet.start)
-        if sheet is None or given is None:
+        if sheet is None or given is None or misfit(given, sheet.right, sheet.tolerance, sheet.scale) <= 1:
             return Diagnosis()
-        found = list(self._matches(sheet, given, digits))
+        found = list(single_matches(sheet, given, digits))
         if carried:
             own = {id: carried.get(id, answer) for (of, id), answer in self.right.items() if of == problem}
             found += from_own_values(sheet, self.rules[problem, item], given, digits, own, carried)
+        if all(match.rank == WITHIN_TOLERANCE for match in found):
+            found += _further_matches(sheet, given, digits, alone=not found)
         return _ranked(found, {id for joint in suspected for id in joint.split(JOINT)}, common or {})
-
-    def _matches(self, sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
-        """Single mistakes; where none fits to the digit, two at once, other resistors, and parts of an expression."""
-        single = list(single_matches(sheet, given, digits))
-        yield from single
-        if any(match.rank < 2 for match in single):
-            return
-        joint = list(joint_matches(sheet, given, digits))
-        yield from joint
-        if not joint:
-            yield from resistor_matches(sheet, given, digits)
-        if not single and sheet.parts:
-            yield from part_matches(sheet, given)
 
     def hidden(self, problem: str, item: str) -> tuple[str, ...]:
         """Mistakes that lead to the right answer on this circuit, within the tolerance: the item cannot show them."""
         sheet = self.sheets.get((problem, item))
         return () if sheet is None else sheet.hidden
+
+
+def _further_matches(sheet: Sheet, given: Print, digits: int | None, *, alone: bool) -> Iterator[Match]:
+    """Where no single mistake fits to the digit: two at once, else other resistors; else parts of an expression.
+
+    ``alone``: no single mistake lies even within the tolerance.
+    """
+    joint = list(joint_matches(sheet, given, digits))
+    yield from joint or resistor_matches(sheet, given, digits)
+    if alone and sheet.parts:
+        yield from part_matches(sheet, given)
 
 
 def _ranked(found: Sequence[Match], suspected: set[str], common: Mapping[str, int]) -> Diagnosis:

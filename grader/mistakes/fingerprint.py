@@ -165,18 +165,24 @@ ASSUMED_DIGITS = 3
 """Digits that an expression's numbers are taken to have, where they are not counted."""
 
 
+ROUNDED, CUT_OFF, WITHIN_TOLERANCE = 0, 1, 2
+"""How well an answer fits the digits written."""
+
+
 def digit_rank(given: Print, wrong: Print, digits: int | None, fit: float, tolerance: float) -> int:
-    """How well a match fits the digits written: 0 rounded to them, 1 cut off after them, 2 within the tolerance only.
+    """How well a match fits the digits written: `ROUNDED` to them, `CUT_OFF` after them, or `WITHIN_TOLERANCE` only.
 
     ``digits`` None: the answer was no plain decimal number; a value is then taken as exact.
     """
     if isinstance(given, (Word, Form)):
-        return 0
+        return ROUNDED
     if isinstance(given, Value) and isinstance(wrong, Value):
         step = last_place(given.value, digits)
         off = abs(given.value - wrong.value)
-        return 0 if off <= 0.5 * step * (1 + 1e-6) else 1 if off <= step * (1 + 1e-6) else 2
-    return 0 if fit * tolerance <= 0.5 * 10.0 ** (1 - ASSUMED_DIGITS) else 2
+        if off <= 0.5 * step * (1 + 1e-6):
+            return ROUNDED
+        return CUT_OFF if off <= step * (1 + 1e-6) else WITHIN_TOLERANCE
+    return ROUNDED if fit * tolerance <= 0.5 * 10.0 ** (1 - ASSUMED_DIGITS) else WITHIN_TOLERANCE
 
 
 def last_place(value: float, digits: int | None) -> float:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from grader.mistakes.fingerprint import (
+    ROUNDED,
+    WITHIN_TOLERANCE,
     Print,
     Value,
     digit_rank,
@@ -46,7 +48,7 @@ class Match(NamedTuple):
             ids=self.ids,
             variant=self.variant,
             misfit=self.misfit,
-            to_the_digit=self.rank < 2,
+            to_the_digit=self.rank < WITHIN_TOLERANCE,
             part=self.part,
             carried=self.carried,
         )
@@ -80,7 +82,7 @@ def joint_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Ma
             if line.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED):
                 continue
             rank = digit_rank(undone, line.print, digits, fit, sheet.tolerance)
-            if rank < 2:
+            if rank < WITHIN_TOLERANCE:
                 yield Match((line.id, second), line.variant, fit, rank)
 
 
@@ -109,4 +111,4 @@ def resistor_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator
         named = ", or ".join(texts[:MOST_TEXTS]) + (
             f", or {len(texts) - MOST_TEXTS} more" if len(texts) > MOST_TEXTS else ""
         )
-        yield Match((OTHER_RESISTORS,), f"equals {named}", 0.0, 0)
+        yield Match((OTHER_RESISTORS,), f"equals {named}", 0.0, ROUNDED)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.mistakes.fingerprint import Course, Print, Value, misfit
+from grader.mistakes.fingerprint import WITHIN_TOLERANCE, Course, Print, Value, misfit
 from grader.mistakes.foresee import Sheet
 from grader.mistakes.lookup import Match, joint_matches, single_matches
 
@@ -30,7 +30,7 @@ def part_matches(sheet: Sheet, given: Print) -> Iterator[Match]:
         found = [*single_matches(part, value, DIGITS)] or [*joint_matches(part, value, DIGITS)]
         explained += [match._replace(part=name) for match in found]
     if grows:
-        explained.append(Match((GROWING,), "", 0.0, 2, part="exponent"))
+        explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, part="exponent"))
         wrong += 1
     yield from _paired(explained) if wrong == 2 else explained
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from grader.asked.crossing import first_crossing
 from grader.asked.composed import from_values
+from grader.asked.crossing import first_crossing
 from grader.asked.rules import Answer, Rule, follow
 from grader.asked.steps import quadratic_roots, sign_of, type_of
 from grader.circuit.elements import Capacitor, Inductor, Signal

@@ -95,9 +95,15 @@ def first_order_items(capacitive):
     own = {"voltage": "C1"} if capacitive else {"current": "L1"}
     jumping = {"current": "C1"} if capacitive else {"voltage": "L1"}
     finds = (("value just before switching", "before"), ("initial value", "start"), ("final value", "end"))
-    items = [{"id": f"{id}{n}", "find": find, **signal} for n, signal in enumerate((own, {"current": "R2"}, jumping)) for find, id in finds]
+    items = [
+        {"id": f"{id}{n}", "find": find, **signal}
+        for n, signal in enumerate((own, {"current": "R2"}, jumping))
+        for find, id in finds
+    ]
     items += [{"id": "seen", "find": "resistance seen"}, {"id": "tau", "find": "time constant"}]
-    items += [{"id": f"x{n}", "find": "expression", **signal} for n, signal in enumerate((own, {"current": "R2"}, jumping))]
+    items += [
+        {"id": f"x{n}", "find": "expression", **signal} for n, signal in enumerate((own, {"current": "R2"}, jumping))
+    ]
     items += [{"id": "slope", "find": "initial slope", **own}]
     return items
 

@@ -1,0 +1,146 @@
+"""Every mistake of the catalogue: filled in, named after its file, and with a consequence on some circuit."""
+
+import inspect
+import random
+import re
+
+import pytest
+
+from grader.mistakes import entries
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.foresee import sheets
+from grader.mistakes.lookup import OTHER_RESISTORS
+from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
+from grader.rubric.references import references
+
+from .circuits import (
+    FIRST_ORDER,
+    first_order_items,
+    line,
+    rubric_of,
+    second_order,
+    second_order_items,
+)
+
+ALL = tuple(catalogue().values())
+CURES = ("correct", "proper", "use-", "should", "must", "always", "remember")
+
+
+@pytest.mark.parametrize("mistake", ALL, ids=lambda mistake: mistake.id)
+def test_every_field_is_filled(mistake):
+    """Whole sentences; the nudge a question; the name in words of the fault."""
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", mistake.id)
+    assert not any(word in mistake.id for word in CURES)
+    assert mistake.title[:1].isupper() or mistake.title[:1].isdigit()
+    assert not mistake.title.endswith(".")
+    assert len(mistake.title) <= 80
+    assert mistake.nudge.endswith("?")
+    for text in (mistake.idea, mistake.remark, mistake.source):
+        assert text.endswith(".")
+        assert text[:1].isupper() or text[:1] in '0123456789"xωα√(e5ζ'
+    assert mistake.prior in (OBSERVED, REPORTED, SUPPOSED)
+    assert mistake.prior == SUPPOSED or mistake.source != NO_SOURCE
+    assert "  " not in mistake.idea + mistake.nudge + mistake.remark
+
+
+def test_there_are_at_least_fifty():
+    assert len(ALL) >= 50
+
+
+def test_titles_and_nudges_are_told_apart():
+    assert len({mistake.title for mistake in ALL}) == len(ALL)
+    assert len({mistake.remark for mistake in ALL}) == len(ALL)
+
+
+def test_every_file_holds_what_it_is_called():
+    """The finder refuses a misnamed one; here the count of files agrees with what it found."""
+    stems = {inspect.getmodule(mistake.wrong).__name__.removeprefix(f"{entries.__name__}.") for mistake in ALL}
+    for mistake in ALL:
+        assert any(
+            mistake.id == stem.replace("_", "-") or mistake.id.startswith(stem.replace("_", "-") + "-")
+            for stem in stems
+        )
+
+
+def broad_rubrics():
+    """Circuits and items over which every mistake has something to say."""
+    rng = random.Random(7)
+    for build in FIRST_ORDER:
+        for capacitive in (False, True):
+            own = {"voltage": "C1"} if capacitive else {"current": "L1"}
+            items = [
+                *first_order_items(capacitive),
+                {"id": "at", "find": "value at", "at": "1 ms", **own},
+                {"id": "stored", "find": "stored energy", "of": "C1" if capacitive else "L1"},
+                {"id": "heat", "find": "energy dissipated", "of": "R3", "at": "2 ms"},
+            ]
+            yield rubric_of(build(rng, capacitive), items)
+    yield rubric_of(
+        second_order(rng, series=True),
+        [*second_order_items(underdamped=False), {"id": "slope", "find": "initial slope", "voltage": "C1"}],
+    )
+    ringing = [
+        line("Vs", "voltage source", "a", "g", "10 V"),
+        line("S1", "switch", "a", "b", closes="0 s"),
+        line("R1", "resistor", "b", "c", "40 ohm"),
+        line("L1", "inductor", "c", "d", "10 mH"),
+        line("C1", "capacitor", "d", "g", "1 uF", initial="2 V"),
+    ]
+    yield rubric_of(ringing, second_order_items(underdamped=True))
+    yield rubric_of(
+        [*ringing[:2], line("R1", "resistor", "b", "c", "200 ohm"), *ringing[3:]], second_order_items(underdamped=False)
+    )
+    twice = [
+        line("Vs", "voltage source", "a", "g", "12 V"),
+        line("S1", "switch", "a", "b", closes="0 s"),
+        line("R1", "resistor", "b", "c", "10 ohm"),
+        line("R2", "resistor", "c", "g", "15 ohm"),
+        line("S2", "switch", "c", "e", closes="3 ms"),
+        line("R3", "resistor", "e", "g", "30 ohm"),
+        line("L1", "inductor", "c", "d", "40 mH"),
+        line("R4", "resistor", "d", "g", "5 ohm"),
+    ]
+    later = {"after": "3 ms", "current": "L1"}
+    yield rubric_of(
+        twice,
+        [
+            {"id": "x", "find": "expression", **later},
+            {"id": "before", "find": "value just before switching", **later},
+            {"id": "reach", "find": "time to reach", "level": "0.5 A", **later},
+            {"id": "tau", "find": "time constant", "after": "3 ms"},
+        ],
+    )
+    yield rubric_of(
+        [
+            line("Vs", "voltage source", "a", "g", "12 V"),
+            line("S1", "switch", "a", "b", closes="0 s"),
+            line("R1", "resistor", "b", "c", "1 kohm"),
+            line("C1", "capacitor", "c", "g", "2 uF"),
+            line("C2", "capacitor", "c", "g", "3 uF"),
+        ],
+        [{"id": "c", "find": "equivalent capacitance"}, {"id": "tau", "find": "time constant"}],
+    )
+    yield rubric_of(
+        [line("R1", "resistor", "a", "g", "1 kohm")],
+        [
+            {
+                "id": "coil",
+                "find": "coil inductance",
+                "turns": 200,
+                "permeability": "500",
+                "area": "4 cm^2",
+                "length": "10 cm",
+            }
+        ],
+    )
+
+
+def test_every_mistake_leads_somewhere():
+    """On these circuits each mistake but the search has at least one wrong answer of its own."""
+    found = set()
+    for rubric in broad_rubrics():
+        for sheet in sheets(rubric, references(rubric)).values():
+            found.update(entry.id for entry in sheet.lines)
+            for _, part in sheet.parts:
+                found.update(entry.id for entry in part.lines)
+    assert set(catalogue()) - found == {OTHER_RESISTORS}
