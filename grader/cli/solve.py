@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from grader.problem import Rubric
+from grader.problem import Problem, Rubric
 from grader.rubric.references import Reference
 
 SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
@@ -83,7 +83,7 @@ def _value(reference: Reference) -> float | None:
 
 
 def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
-    """The answers problem by problem, each line as on the answer sheet."""
+    """The answers problem by problem, each line as on the answer sheet, then how they are found."""
     by_item = {(reference.problem, reference.item): reference for reference in found}
     yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"
     for problem in rubric.problems:
@@ -95,3 +95,27 @@ def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
             yield f"  {item.id:<{width}}  {item.text}"
             note = f"    ({reference.note})" if reference.note else ""
             yield f"  {'':<{width}}  = {reference.text}{note}"
+        yield from _worked(problem)
+
+
+def _worked(problem: Problem) -> Iterator[str]:
+    """The worked solution of a problem with a circuit."""
+    from grader.circuit.response import solve
+    from grader.circuit.worked import worked_solution
+    from grader.rubric.writing import answer_text
+    from grader.values.dimension import unit_symbol
+
+    if problem.circuit is None:
+        return
+    signals = [item.signal for item in problem.items if item.signal is not None]
+    for number, step in enumerate(worked_solution(problem.circuit, solve(problem.circuit), signals), start=1):
+        yield ""
+        yield f"  {number}. {step.heading}"
+        yield from (f"     {sentence}" for sentence in step.sentences)
+        for line in step.lines:
+            value = ""
+            if line.value is not None:
+                unit = "" if line.dimension is None else unit_symbol(line.dimension)
+                value = answer_text(line.value, unit, line.dimension, line.start)
+            formula = " = ".join(part for part in (line.left, line.middle, value) if part)
+            yield f"       {f'{line.label}: ' if line.label else ''}{formula}"

@@ -1,0 +1,65 @@
+"""``grader vet``: soundness, and hand-worked keys against the solver."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cli.running import run
+
+RUBRICS = Path(__file__).parents[2] / "rubrics"
+VALVE = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")
+
+
+def vet(text: str, tmp_path, capsys, *words: str) -> tuple[int, str, str]:
+    file = tmp_path / "mine.toml"
+    file.write_text(text, encoding="utf-8")
+    return run("vet", str(file), *words, capsys=capsys)
+
+
+@pytest.mark.parametrize("path", sorted(RUBRICS.glob("*.toml")), ids=lambda path: path.stem)
+def test_every_rubric_of_ours_is_sound(path, capsys):
+    """Every hand-worked key in them agrees with the solver."""
+    status, out, _ = run("vet", str(path), capsys=capsys)
+    assert status == 0, out
+    assert out.endswith("sound.\n")
+
+
+@pytest.mark.parametrize(
+    "good, bad, item, what",
+    [
+        ('key = "10 ms"', 'key = "12 ms"', "item 'tau'", "the solver finds 10 ms: 20.00% more"),
+        ('key = "10 ms"', 'key = "10 s"', "item 'tau'", "a factor of 10^3"),
+        ('key = "6 A"', 'key = "-6 A"', "item 'final'", "the sign is the other one"),
+        ('key = "6 A"', 'key = "6 V"', "item 'final'", "unit of another kind"),
+        ('key = "6 A"', 'key = "six?"', "item 'final'", "cannot be read"),
+        ('"6 - 4 e^(-100 t) A"', '"6 - 4 e^(-120 t) A"', "item 'current'", "the time constant differs"),
+        ('"6 - 4 e^(-100 t) A"', '"6 - 3 e^(-100 t) A"', "item 'current'", "the initial value differs"),
+        ('"form" = 1 }', '"form" = 3 }', "item 'current'", "the parts add up to 6 points"),
+    ],
+)
+def test_what_is_wrong(good, bad, item, what, tmp_path, capsys):
+    assert good in VALVE
+    status, out, _ = vet(VALVE.replace(good, bad, 1), tmp_path, capsys)
+    assert status == 2
+    (line,) = [line for line in out.splitlines() if item in line]
+    assert what in line
+    assert out.endswith("1 to mend.\n")
+
+
+def test_worth_a_look(tmp_path, capsys):
+    """A key rounded too early, or without its unit, is no fault; with --strict the status says so."""
+    text = VALVE.replace('key = "4.53 A"', 'key = "4.6 A"').replace('key = "2 A"', 'key = "2"', 1)
+    status, out, _ = vet(text, tmp_path, capsys)
+    assert status == 0
+    assert "within the tolerance" in out
+    assert "has no unit" in out
+    assert vet(text, tmp_path, capsys, "--strict")[0] == 1
+    assert vet(VALVE, tmp_path, capsys, "--strict")[0] == 0
+
+
+def test_faults_of_the_file(tmp_path, capsys):
+    status, out, told = vet(VALVE.replace('"resistor"', '"resister"'), tmp_path, capsys)
+    assert (status, out) == (2, "")
+    assert told.count("did you mean 'resistor'?") == 6

@@ -1,0 +1,61 @@
+"""What `vet` remarks on besides faults."""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.rubric.files import read_rubric
+from grader.rubric.soundness import soundness
+
+BASE = """
+title = "T"
+[[problem]]
+id = "p"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], opens = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "g"], value = "4 ohm"},
+  {name = "R2", kind = "resistor", between = ["b", "c"], value = "4 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "1 H"},
+]
+item = [
+  {id = "x", find = "expression", current = "L1", points = 4, parts = {"initial value" = 1, "form" = 3}},
+]
+"""
+
+
+def remarks(text: str) -> list[str]:
+    return [str(remark) for remark in soundness(read_rubric(text.encode(), "t.toml"))]
+
+
+def test_a_sound_rubric_has_no_remark():
+    assert remarks(BASE) == []
+
+
+@pytest.mark.parametrize(
+    "good, bad, what, wrong",
+    [
+        ('"form" = 3', '"form" = 1', "the parts add up to 2 points, but the item has 4", True),
+        ("points = 4, parts", "points = 0, tolerance = 0, parts", "with a tolerance of 0", False),
+        ("points = 4, parts", "tolerance = 0.3, points = 4, parts", "a tolerance of 30%", False),
+        ('current = "L1"', 'voltage = "Vs"', "does not change at t = 0 s", False),
+        ('["b", "g"], value', '["b", "h"], value', "only 'R1' is connected to node 'h'", False),
+    ],
+)
+def test_remarks(good, bad, what, wrong):
+    found = [r for r in soundness(read_rubric(BASE.replace(good, bad, 1).encode(), "t.toml")) if what in r.sentence]
+    assert [remark.wrong for remark in found] == [wrong]
+    assert found[0].where.startswith("problem 'p'")
+
+
+def test_interrupted_inductor():
+    """Without R1 nothing is left for the coil's current."""
+    text = BASE.replace('{name = "R1", kind = "resistor", between = ["b", "g"], value = "4 ohm"},', "")
+    assert any("leave a path for every inductor's current" in remark for remark in remarks(text))
+
+
+def test_no_points_at_all():
+    text = BASE.replace('points = 4, parts = {"initial value" = 1, "form" = 3}', "points = 0")
+    found = soundness(read_rubric(text.encode(), "t.toml"))
+    assert any(remark.wrong and "no item has any points" in remark.sentence for remark in found)
