@@ -42,13 +42,15 @@ class Piece:
 class Marked:
     """A value to point out: its time (s), its value (SI), and what to call it.
 
-    ``shape`` is ``"circle"``, ``"square"``, ``"diamond"`` or ``"line"`` (a level approached, drawn dashed).
+    ``shape`` is ``"circle"``, ``"diamond"`` (a point read off, with lines to it from the axis and from ``since``) or
+    ``"line"`` (a level approached, drawn dashed).
     """
 
     time: float
     value: float
     label: str
     shape: str
+    since: float = 0.0
 
 
 class _Axis(NamedTuple):
@@ -73,7 +75,7 @@ def plot(
     marks : sequence of Marked
         Values pointed out.
     quantity : str
-        What is drawn, for the axis: ``"i_L1"``.
+        What is drawn, for the axis: ``"i_L1"``; what follows the underscore becomes an index.
     dimension : Dimension
         Of the values.
     title, id : str
@@ -160,7 +162,7 @@ def _guide(frame: _Frame, mark: Marked) -> str:
     if mark.shape == "line":
         return f'<path d="M{n(left)} {n(y)}H{n(right)}" stroke-dasharray="8 4"/>'
     if mark.shape == "diamond":
-        return f'<path d="M{n(left)} {n(y)}H{n(x)}V{n(frame.y(0.0))}" stroke-dasharray="3 3"/>'
+        return f'<path d="M{n(frame.x(mark.since))} {n(y)}H{n(x)}V{n(frame.y(0.0))}" stroke-dasharray="3 3"/>'
     return ""
 
 
@@ -169,7 +171,6 @@ def _shape(frame: _Frame, mark: Marked) -> str:
     move = f'<g transform="translate({x} {y})" fill="#fff" stroke-width="1.8">'
     return {
         "circle": f'{move}<circle r="4.5"/></g>',
-        "square": f'{move}<path d="M-4 -4H4V4H-4Z"/></g>',
         "diamond": f'{move}<path d="M0 -6L6 0L0 6L-6 0Z"/></g>',
     }.get(mark.shape, "")
 
@@ -182,8 +183,13 @@ def _axis_labels(frame: _Frame, quantity: str) -> str:
     texts = [(frame.x(t), HEIGHT - BOTTOM + 18, "middle", _tick(t / frame.times.scale)) for t in frame.times.ticks]
     texts += [(LEFT - 8, frame.y(v) + 4, "end", _tick(v / frame.values.scale)) for v in frame.values.ticks]
     texts.append(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, "middle", f"t in {frame.times.unit}"))
-    texts.append((8, TOP - 9, "start", f"{quantity} in {frame.values.unit}" if frame.values.unit else quantity))
-    return "".join(_text(*text) for text in texts)
+    stem, _, index = quantity.partition("_")
+    name = f'<tspan font-style="italic">{escape(stem)}</tspan>'
+    if index:
+        name += f'<tspan font-size="10" dy="3">{escape(index)}</tspan>'
+    if frame.values.unit:
+        name += f'<tspan dy="{-3 if index else 0}"> in {escape(frame.values.unit)}</tspan>'
+    return "".join(_text(*text) for text in texts) + f'<text x="8" y="{TOP - 9}">{name}</text>'
 
 
 def _mark_labels(frame: _Frame, marks: Sequence[Marked], curves: Sequence[Sequence[tuple[float, float]]]) -> str:

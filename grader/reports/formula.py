@@ -1,0 +1,223 @@
+"""Formulas of the worked solution, from a line of text to MathML: fractions, powers and indices as on a board.
+
+The text is the project's own, never a student's: names (``v_C1(0+)``, ``ω0``, ``dv_C1/dt``), numbers with units, sums,
+products (``·`` or side by side), quotients, powers of e, roots and equations.  What does not fit is shown as it stands.
+"""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import NamedTuple
+
+_NUMBER = r"\d+(?:\.\d+)?(?:e[+-−]?\d+)?"
+_UNIT = r"(?:1/s|rad/s|[kMGTmμnp]?(?:V/s|A/s|V|A|Ω|F|H|s|W|J|C|Wb|S))(?![A-Za-z0-9_(])"
+_TOKEN = re.compile(
+    rf"""\s*(?:
+      (?P<measured>{_NUMBER}\s{_UNIT})
+    | (?P<unit>(?<=\)\s)1/s)
+    | (?P<number>{_NUMBER})
+    | (?P<rate>d[A-Za-z]_[A-Za-z0-9]+/dt|d[A-Za-z]/dt)
+    | (?P<name>[A-Za-zα-ωΑ-Ω]+\d*(?:_[A-Za-z0-9]+)?(?:,[a-z])?)
+    | (?P<at>\((?:0|∞|t|\d[^()]*)[+−]?\)(?<!\d\)))
+    | (?P<sign>[+−±=·*/^√½()\[\]²³])
+    )""",
+    re.VERBOSE,
+)
+_WORDS = re.compile(r"\b(?!cos\b|sin\b|exp\b)[a-z]{3,}\b|\bof\b|\bby\b|[∫;:]|, \d")
+_FUNCTIONS = ("cos", "sin", "exp")
+
+
+class _Piece(NamedTuple):
+    """MathML, and the same without its outer brackets where it has them (for above and below a line of fraction)."""
+
+    mathml: str
+    bare: str
+
+
+class _NotAFormula(ValueError):
+    """The text holds something that is no formula."""
+
+
+def formula_mathml(text: str) -> str:
+    """A formula as a MathML ``math`` element; words are kept as words.
+
+    Parameters
+    ----------
+    text : str
+        One line of the worked solution.
+
+    Examples
+    --------
+    >>> formula_mathml("L/R")
+    '<math><mfrac><mi>L</mi><mi>R</mi></mfrac></math>'
+    >>> formula_mathml("seen by C1")
+    '<math><mtext>seen by C1</mtext></math>'
+    """
+    try:
+        if _WORDS.search(text):
+            raise _NotAFormula(text)
+        reader = _Reader(text)
+        inside = reader.equation()
+        reader.expect_end()
+    except _NotAFormula:
+        inside = f"<mtext>{escape(text)}</mtext>"
+    return f"<math>{inside}</math>"
+
+
+class _Reader:
+    """Recursive descent over the tokens of one formula."""
+
+    def __init__(self, text: str) -> None:
+        self.tokens: list[tuple[str, str]] = []
+        position, text = 0, text.rstrip()
+        while position < len(text):
+            match = _TOKEN.match(text, position)
+            if match is None or match.lastgroup is None:
+                raise _NotAFormula(text)
+            kind, token = match.lastgroup, match[match.lastgroup]
+            # "(0+)" belongs to the name before it; elsewhere a bracket is a bracket.
+            if kind == "at" and not (
+                self.tokens and self.tokens[-1][0] in ("name", "rate") and position == match.start(kind)
+            ):
+                kind, token = "sign", "("
+                position = match.start("at") + 1
+            else:
+                position = match.end()
+            self.tokens.append((kind, token))
+        self.place = 0
+        self.raised = False
+
+    def _next(self) -> tuple[str, str]:
+        return self.tokens[self.place] if self.place < len(self.tokens) else ("end", "")
+
+    def _take(self, *signs: str) -> str:
+        kind, token = self._next()
+        if kind == "sign" and token in signs:
+            self.place += 1
+            return token
+        return ""
+
+    def expect_end(self) -> None:
+        """Nothing may be left over."""
+        if self.place < len(self.tokens):
+            raise _NotAFormula(self.tokens[self.place][1])
+
+    def equation(self) -> str:
+        parts = [self._sum()]
+        while self._take("="):
+            parts.append(f"<mo>=</mo>{self._sum()}")
+        return "".join(parts)
+
+    def _sum(self) -> str:
+        parts = []
+        sign = self._take("−", "±", "+")
+        lead = f'<mo form="prefix">{sign}</mo>' if sign else ""
+        while True:
+            parts.append(lead + self._product())
+            sign = self._take("+", "−", "±")
+            if not sign:
+                return "".join(parts)
+            lead = f"<mo>{sign}</mo>"
+
+    def _product(self) -> str:
+        parts = [self._quotient()]
+        while True:
+            kind, token = self._next()
+            if self._take("·", "*"):
+                parts.append("<mo>·</mo>" + self._quotient())
+            elif kind == "unit":
+                self.place += 1
+                parts.append(f'<mspace width="0.2em"/><mtext>{token}</mtext>')
+            elif kind in ("number", "measured", "name", "rate") or token in ("(", "[", "√"):
+                parts.append('<mspace width="0.2em"/>' + self._quotient())
+            else:
+                return "".join(parts)
+
+    def _quotient(self) -> str:
+        piece = self._power()
+        while self._take("/"):
+            below = self._power()
+            if self.raised:  # a line of fraction in a power is too small to read
+                fraction = f"{piece.mathml}<mo>/</mo>{below.mathml}"
+            else:
+                fraction = f"<mfrac>{_row(piece.bare)}{_row(below.bare)}</mfrac>"
+            piece = _Piece(fraction, fraction)
+        return piece.mathml
+
+    def _power(self) -> _Piece:
+        base = self._atom()
+        exponent = self._take("²", "³")
+        if exponent:
+            raised = f"<msup>{_row(base.mathml)}<mn>{'2' if exponent == '²' else '3'}</mn></msup>"
+        elif self._take("^"):
+            self.raised = True
+            raised = f"<msup>{_row(base.mathml)}{_row(self._atom().bare)}</msup>"
+            self.raised = False
+        else:
+            return base
+        return _Piece(raised, raised)
+
+    def _atom(self) -> _Piece:
+        kind, token = self._next()
+        self.place += 1
+        if kind == "measured":
+            number, unit = token.split(maxsplit=1)
+            plain = f'<mrow><mn>{number}</mn><mspace width="0.2em"/><mtext>{unit}</mtext></mrow>'
+        elif kind == "number":
+            plain = f"<mn>{token}</mn>"
+        elif kind in ("name", "rate"):
+            plain = self._named(_rate(token) if kind == "rate" else _name(token))
+        elif token == "½":
+            plain = "<mfrac><mn>1</mn><mn>2</mn></mfrac>"
+        elif token == "√":
+            plain = f"<msqrt>{self._atom().bare}</msqrt>"
+        elif token in ("(", "["):
+            inside, closing = self._sum(), ")" if token == "(" else "]"
+            if not self._take(closing):
+                raise _NotAFormula(token)
+            return _Piece(f"<mrow><mo>{token}</mo>{inside}<mo>{closing}</mo></mrow>", inside)
+        else:
+            raise _NotAFormula(token)
+        return _Piece(plain, plain)
+
+    def _named(self, name: str) -> str:
+        """A name with the instant it is taken at."""
+        kind, token = self._next()
+        if kind != "at":
+            return name
+        self.place += 1
+        inside = token[1:-1]
+        side = inside[-1] if inside[-1] in "+−" else ""
+        at = inside.removesuffix(side) if side else inside
+        time = f"<mi>{at}</mi>" if at == "t" else f"<mn>{at}</mn>" if at in ("0", "∞") else f"<mtext>{at}</mtext>"
+        row = f"<mrow>{time}<mo form='postfix' lspace='0' rspace='0'>{side}</mo></mrow>" if side else time
+        return f"<mrow>{name}<mo>(</mo>{row}<mo>)</mo></mrow>"
+
+
+def _row(mathml: str) -> str:
+    """One element around what may be several, where MathML wants exactly one."""
+    single = re.fullmatch(r"<(m\w+)>[^<]*</\1>", mathml) is not None
+    return (
+        mathml if single or (mathml.startswith("<mrow>") and mathml.count("<mrow>") == 1) else f"<mrow>{mathml}</mrow>"
+    )
+
+
+def _name(token: str) -> str:
+    """A name with its index: ``v_C1``, ``ω0``, ``B1``; letters side by side (``RC``) are a product."""
+    if token in _FUNCTIONS:
+        return f"<mi>{token}</mi>"
+    stem, _, index = token.partition("_")
+    if index:
+        return f"<msub><mi>{stem}</mi><mtext>{index}</mtext></msub>"
+    if re.fullmatch(r"j\d+", token):  # the imaginary unit beside a number, no index
+        return f"<mi>j</mi><mn>{token[1:]}</mn>"
+    letters = re.fullmatch(r"([A-Za-zα-ωΑ-Ω])(\d+|d|,\w|(?<=ω)\w)", token)
+    if letters:
+        return f"<msub><mi>{letters[1]}</mi><mtext>{letters[2].lstrip(',')}</mtext></msub>"
+    return "".join(f"<mi>{letter}</mi>" for letter in token) if token.isalpha() else f"<mi>{token}</mi>"
+
+
+def _rate(token: str) -> str:
+    top = token.removesuffix("/dt").removeprefix("d")
+    return f"<mfrac><mrow><mi>d</mi>{_name(top)}</mrow><mrow><mi>d</mi><mi>t</mi></mrow></mfrac>"

@@ -1,0 +1,177 @@
+"""The worked solution of a rubric as a self-contained page: answers, steps and the response drawn over time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from grader.asked.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
+from grader.circuit.elements import Signal
+from grader.circuit.response import Solved, solve
+from grader.circuit.worked import Line, Step, worked_solution
+from grader.errors import NotDefined
+from grader.problem import Problem, Rubric
+from grader.reading.typeset import waveform_mathml
+from grader.reports.formula import formula_mathml
+from grader.reports.pages import page
+from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
+from grader.reports.plot import Marked, Piece, plot
+from grader.rubric.references import Reference
+from grader.values.dimension import NUMBER, TIME
+from grader.values.scalar import is_symbolic, to_float
+from grader.values.text import value_text
+from grader.values.waveform import Mode, Waveform
+
+SETTLED = 5
+"""Time constants after the last action that a plot shows: less than 1 % is left."""
+
+
+class Working(NamedTuple):
+    """A line of a step: what it is about, and the formula as MathML."""
+
+    label: str
+    mathml: str
+
+
+class WorkedStep(NamedTuple):
+    """A step as the page shows it."""
+
+    heading: str
+    sentences: tuple[str, ...]
+    lines: tuple[Working, ...]
+
+
+class WorkedProblem(NamedTuple):
+    """A problem with its answers, steps and plots (SVG)."""
+
+    paper: PaperProblem
+    answers: tuple[tuple[PaperItem, str, str], ...]
+    steps: tuple[WorkedStep, ...]
+    plots: tuple[str, ...]
+
+
+def worked_html(rubric: Rubric, found: Iterable[Reference]) -> str:
+    """The page; it shows the reference answers and is for the instructor, or for the class after the due date.
+
+    Parameters
+    ----------
+    rubric : Rubric
+        The problems.
+    found : iterable of Reference
+        Their reference answers, from `grader.rubric.references.references`.
+    """
+    printed = paper(rubric)
+    answers = {(reference.problem, reference.item): reference for reference in found}
+    problems = [
+        _worked(problem, shown, answers) for problem, shown in zip(rubric.problems, printed.problems, strict=True)
+    ]
+    return _page(printed, problems)
+
+
+def _page(printed: Paper, problems: Sequence[WorkedProblem]) -> str:
+    return page("worked.html", paper=printed, problems=problems)
+
+
+def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], Reference]) -> WorkedProblem:
+    answers = tuple((item, *_answer(found[problem.id, item.id])) for item in shown.items)
+    if problem.circuit is None:
+        return WorkedProblem(shown, answers, (), ())
+    solved = solve(problem.circuit)
+    signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
+    steps = tuple(_step(step) for step in worked_solution(problem.circuit, solved, signals))
+    plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
+    return WorkedProblem(shown, answers, steps, plots)
+
+
+def _answer(reference: Reference) -> tuple[str, str]:
+    """The answer as MathML (where it is a value or an expression), and as text."""
+    if isinstance(reference.answer, Waveform) and reference.dimension is not None:
+        start = reference.start if reference.kind == "expression" else None
+        return waveform_mathml(reference.answer, reference.dimension, start), reference.text
+    return "", reference.text
+
+
+def _step(step: Step) -> WorkedStep:
+    return WorkedStep(step.heading, step.sentences, tuple(Working(line.label, _line(line)) for line in step.lines))
+
+
+def _line(line: Line) -> str:
+    """``left = middle = value`` in one ``math`` element."""
+    parts = [formula_mathml(text) for text in (line.left, line.middle) if text]
+    if line.value is not None:
+        parts.append(waveform_mathml(line.value, line.dimension or NUMBER, line.start))
+    inside = (part.removeprefix("<math>").removesuffix("</math>") for part in parts)
+    return f'<math displaystyle="true">{"<mo>=</mo>".join(inside)}</math>'
+
+
+# -- plots -----------------------------------------------------------------------------------------
+
+
+def response_plot(problem: Problem, solved: Solved, signal: Signal) -> str:
+    """A signal over time, from before the first action until it has settled; "" where symbols leave nothing to draw.
+
+    Parameters
+    ----------
+    problem : Problem
+        For the id and the title.
+    solved : Solved
+        The response of its circuit.
+    signal : Signal
+        What is drawn.
+    """
+    waveforms = [solved.waveform(signal, index) for index in range(len(solved.intervals))]
+    if any(waveform.is_symbolic for waveform in waveforms):
+        return ""
+    starts = [to_float(interval.start) for interval in solved.intervals[1:] if interval.start is not None]
+    last = waveforms[-1].modes()
+    end = starts[-1] + (_settling(last) or max(starts[-1] - starts[0], 0.0) or 1e-3)
+    before = Piece(start=starts[0] - 0.08 * (end - starts[0]), end=starts[0], modes=waveforms[0].modes())
+    after = [
+        Piece(start=start, end=until, modes=waveform.modes())
+        for start, until, waveform in zip(starts, (*starts[1:], end), waveforms[1:], strict=True)
+    ]
+    of = signal.of if isinstance(signal.of, str) else "-".join(signal.of)
+    return plot(
+        [before, *after],
+        _marks(solved, signal, after),
+        quantity=symbol(signal),
+        dimension=SIGNAL_DIMENSIONS[signal.kind],
+        title=f"{titled(phrase(signal))} over time",
+        id=f"{problem.id}-{signal.kind}-{of}",
+    )
+
+
+def _settling(modes: Sequence[Mode]) -> float:
+    """How long to look at a waveform: until it has died out, three turns of what never does, 0 for a constant."""
+    dying = [1 / abs(mode.rate) for mode in modes if mode.rate]
+    turning = [2 * math.pi / mode.frequency for mode in modes if mode.frequency and not mode.rate]
+    return max([SETTLED * tau for tau in dying] + [3 * turn for turn in turning], default=0.0)
+
+
+def _marks(solved: Solved, signal: Signal, pieces: Sequence[Piece]) -> list[Marked]:
+    dimension = SIGNAL_DIMENSIONS[signal.kind]
+    marks = []
+    for index, piece in enumerate(pieces, start=1):
+        value = solved.just_after(signal, index).value()
+        what = "initial value" if index == 1 else f"at {value_text(piece.start, TIME)}:"
+        marks.append(Marked(time=piece.start, value=value, label=f"{what} {_said(value, dimension)}", shape="circle"))
+    last = len(pieces)
+    try:
+        final = solved.final(signal, last).value()
+        label = f"final value {_said(final, dimension)}"
+        marks.append(Marked(time=pieces[-1].end, value=final, label=label, shape="line"))
+        tau = solved.characteristic(last).time_constant
+    except NotDefined:
+        return marks
+    if tau is not None and not is_symbolic(tau) and len(solved.waveform(signal, last).modes()) > (final != 0):
+        seconds = to_float(tau)
+        time = pieces[-1].start + seconds
+        value = solved.waveform(signal, last).value(time)
+        label = f"after τ = {value_text(seconds, TIME)}: {_said(value, dimension)}"
+        marks.append(Marked(time=time, value=value, label=label, shape="diamond", since=pieces[-1].start))
+    return marks
+
+
+def _said(value: float, dimension: object) -> str:
+    return value_text(value, dimension).replace("-", "−")
