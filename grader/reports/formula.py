@@ -54,14 +54,15 @@ def formula_mathml(text: str) -> str:
     >>> formula_mathml("seen by C1")
     '<math><mtext>seen by C1</mtext></math>'
     """
+    words = f"<math><mtext>{escape(text)}</mtext></math>"
+    if _WORDS.search(text):
+        return words
     try:
-        if _WORDS.search(text):
-            raise _NotAFormula(text)
         reader = _Reader(text)
         inside = reader.equation()
         reader.expect_end()
     except _NotAFormula:
-        inside = f"<mtext>{escape(text)}</mtext>"
+        return words
     return f"<math>{inside}</math>"
 
 
@@ -75,16 +76,16 @@ class _Reader:
             match = _TOKEN.match(text, position)
             if match is None or match.lastgroup is None:
                 raise _NotAFormula(text)
-            kind, token = match.lastgroup, match[match.lastgroup]
+            kind, symbol = match.lastgroup, match[match.lastgroup]
             # "(0+)" belongs to the name before it; elsewhere a bracket is a bracket.
             if kind == "at" and not (
                 self.tokens and self.tokens[-1][0] in ("name", "rate") and position == match.start(kind)
             ):
-                kind, token = "sign", "("
+                kind, symbol = "sign", "("
                 position = match.start("at") + 1
             else:
                 position = match.end()
-            self.tokens.append((kind, token))
+            self.tokens.append((kind, symbol))
         self.place = 0
         self.raised = False
 
@@ -92,10 +93,10 @@ class _Reader:
         return self.tokens[self.place] if self.place < len(self.tokens) else ("end", "")
 
     def _take(self, *signs: str) -> str:
-        kind, token = self._next()
-        if kind == "sign" and token in signs:
+        kind, symbol = self._next()
+        if kind == "sign" and symbol in signs:
             self.place += 1
-            return token
+            return symbol
         return ""
 
     def expect_end(self) -> None:
@@ -123,13 +124,13 @@ class _Reader:
     def _product(self) -> str:
         parts = [self._quotient()]
         while True:
-            kind, token = self._next()
+            kind, symbol = self._next()
             if self._take("·", "*"):
                 parts.append("<mo>·</mo>" + self._quotient())
             elif kind == "unit":
                 self.place += 1
-                parts.append(f'<mspace width="0.2em"/><mtext>{token}</mtext>')
-            elif kind in ("number", "measured", "name", "rate") or token in ("(", "[", "√"):
+                parts.append(f'<mspace width="0.2em"/><mtext>{symbol}</mtext>')
+            elif kind in ("number", "measured", "name", "rate") or symbol in ("(", "[", "√"):
                 parts.append('<mspace width="0.2em"/>' + self._quotient())
             else:
                 return "".join(parts)
@@ -159,35 +160,35 @@ class _Reader:
         return _Piece(raised, raised)
 
     def _atom(self) -> _Piece:
-        kind, token = self._next()
+        kind, symbol = self._next()
         self.place += 1
         if kind == "measured":
-            number, unit = token.split(maxsplit=1)
+            number, unit = symbol.split(maxsplit=1)
             plain = f'<mrow><mn>{number}</mn><mspace width="0.2em"/><mtext>{unit}</mtext></mrow>'
         elif kind == "number":
-            plain = f"<mn>{token}</mn>"
+            plain = f"<mn>{symbol}</mn>"
         elif kind in ("name", "rate"):
-            plain = self._named(_rate(token) if kind == "rate" else _name(token))
-        elif token == "½":
+            plain = self._named(_rate(symbol) if kind == "rate" else _name(symbol))
+        elif symbol == "½":
             plain = "<mfrac><mn>1</mn><mn>2</mn></mfrac>"
-        elif token == "√":
+        elif symbol == "√":
             plain = f"<msqrt>{self._atom().bare}</msqrt>"
-        elif token in ("(", "["):
-            inside, closing = self._sum(), ")" if token == "(" else "]"
+        elif symbol in ("(", "["):
+            inside, closing = self._sum(), ")" if symbol == "(" else "]"
             if not self._take(closing):
-                raise _NotAFormula(token)
-            return _Piece(f"<mrow><mo>{token}</mo>{inside}<mo>{closing}</mo></mrow>", inside)
+                raise _NotAFormula(symbol)
+            return _Piece(f"<mrow><mo>{symbol}</mo>{inside}<mo>{closing}</mo></mrow>", inside)
         else:
-            raise _NotAFormula(token)
+            raise _NotAFormula(symbol)
         return _Piece(plain, plain)
 
     def _named(self, name: str) -> str:
         """A name with the instant it is taken at."""
-        kind, token = self._next()
+        kind, symbol = self._next()
         if kind != "at":
             return name
         self.place += 1
-        inside = token[1:-1]
+        inside = symbol[1:-1]
         side = inside[-1] if inside[-1] in "+−" else ""
         at = inside.removesuffix(side) if side else inside
         time = f"<mi>{at}</mi>" if at == "t" else f"<mn>{at}</mn>" if at in ("0", "∞") else f"<mtext>{at}</mtext>"
@@ -203,21 +204,21 @@ def _row(mathml: str) -> str:
     )
 
 
-def _name(token: str) -> str:
+def _name(symbol: str) -> str:
     """A name with its index: ``v_C1``, ``ω0``, ``B1``; letters side by side (``RC``) are a product."""
-    if token in _FUNCTIONS:
-        return f"<mi>{token}</mi>"
-    stem, _, index = token.partition("_")
+    if symbol in _FUNCTIONS:
+        return f"<mi>{symbol}</mi>"
+    stem, _, index = symbol.partition("_")
     if index:
         return f"<msub><mi>{stem}</mi><mtext>{index}</mtext></msub>"
-    if re.fullmatch(r"j\d+", token):  # the imaginary unit beside a number, no index
-        return f"<mi>j</mi><mn>{token[1:]}</mn>"
-    letters = re.fullmatch(r"([A-Za-zα-ωΑ-Ω])(\d+|d|,\w|(?<=ω)\w)", token)
+    if re.fullmatch(r"j\d+", symbol):  # the imaginary unit beside a number, no index
+        return f"<mi>j</mi><mn>{symbol[1:]}</mn>"
+    letters = re.fullmatch(r"([A-Za-zα-ωΑ-Ω])(\d+|d|,\w|(?<=ω)\w)", symbol)
     if letters:
         return f"<msub><mi>{letters[1]}</mi><mtext>{letters[2].lstrip(',')}</mtext></msub>"
-    return "".join(f"<mi>{letter}</mi>" for letter in token) if token.isalpha() else f"<mi>{token}</mi>"
+    return "".join(f"<mi>{letter}</mi>" for letter in symbol) if symbol.isalpha() else f"<mi>{symbol}</mi>"
 
 
-def _rate(token: str) -> str:
-    top = token.removesuffix("/dt").removeprefix("d")
+def _rate(symbol: str) -> str:
+    top = symbol.removesuffix("/dt").removeprefix("d")
     return f"<mfrac><mrow><mi>d</mi>{_name(top)}</mrow><mrow><mi>d</mi><mi>t</mi></mrow></mfrac>"
