@@ -196,10 +196,9 @@ def _with_cell(found: list[Variant], beside: Beside) -> list[Variant]:
     out: list[Variant] = []
     for number, variant in enumerate(found):
         if variant.unit is not None:
-            if variant.unit != unit_text(unit.node):
-                note = Way(f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own.")
-                variant = variant._replace(ways=(*variant.ways, note))
-            out.append(variant)
+            aside = Way(f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own.")
+            same = variant.unit == unit_text(unit.node)
+            out.append(variant if same else variant._replace(ways=(*variant.ways, aside)))
             continue
         ways = tuple(way for way in (*variant.ways, unit.way) if way.note or way.slip)
         out.append(Variant(Measured(variant.tree, unit.node, variant.tree.place), unit_text(unit.node), ways))

@@ -72,9 +72,9 @@ def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Toke
         if kind in {"BELOW", "ABOVE"} and len(out) > 1 and out[-1].kind == "TIME":
             if out[-2].kind not in {"COMMA", "BELOW", "ABOVE", "EQUALS", "PLUS", "MINUS", "STAR", "SLASH", "CARET"}:
                 out.insert(-1, virtual("COMMA", out[-1].start))
-        elif kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"}):
-            continue
-        elif kind == "COMMA" and (not out or out[-1].kind == "COMMA" or index == len(tokens) - 1):
+        elif (kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"})) or (
+            kind == "COMMA" and (not out or out[-1].kind == "COMMA" or index == len(tokens) - 1)
+        ):
             continue
         out.append(token)
     while out and out[-1].kind == "COMMA":

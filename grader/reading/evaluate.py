@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeAlias
+from typing import Any
 
 import flint
 from flint import fmpq
 
-from grader.reading.limits import MAX_POWER, MAX_SIZE_BITS, MAX_TERMS
+from grader.reading.limits import MAX_INSTANTS, MAX_POWER
 from grader.reading.tree import (
     Call,
     Choice,
@@ -28,6 +28,7 @@ from grader.reading.tree import (
     Negative,
     Node,
     Number,
+    Piece,
     Pieces,
     Power,
     Product,
@@ -39,22 +40,26 @@ from grader.reading.tree import (
     Time,
     Unit,
 )
+from grader.reading.worth import (
+    EvaluationError,
+    NotFinite,
+    UnknownName,
+    Value,
+    Worth,
+    as_waveform,
+    bounded,
+    divided,
+    exponential,
+    multiplied,
+    over,
+    raised,
+    times,
+    with_seconds,
+)
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.scalar import HALF, ONE, ZERO, approximate, working_precision
-from grader.values.waveform import Waveform
-
-
-class EvaluationError(ValueError):
-    """A tree that reads well but has no value here; its text is one sentence for the student."""
-
-
-class UnknownName(EvaluationError):
-    """A name whose value is not known."""
-
-
-class NotFinite(EvaluationError):
-    """The answer says infinity."""
+from grader.values.waveform import NotAWaveform, Term, Waveform
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,12 +85,6 @@ class Quantity:
     consistent: bool = True
     named: bool = False
     later: tuple[tuple[fmpq, Waveform], ...] = ()
-
-
-Value: TypeAlias = Any
-"""A Scalar for plain numbers (fast), else a Waveform."""
-
-Worth: TypeAlias = tuple[Value, Dimension | None]
 
 
 @lru_cache(maxsize=1)
@@ -122,16 +121,12 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     """
     work = _Evaluation(names or {}, start)
     value, dimension = work.of(tree)
-    waveform = value if type(value) is Waveform else wave.constant(value)
-    if dimension is not None and dimension.second < 0:
-        dimension = _with_seconds(value, dimension)
-    later = work.later(tree) if work.instants else ()
     return Quantity(
-        waveform=waveform,
-        dimension=dimension,
+        waveform=as_waveform(value),
+        dimension=with_seconds(value, dimension),
         consistent=work.consistent,
         named=work.named,
-        later=later,
+        later=work.later(tree) if work.instants else (),
     )
 
 
@@ -153,48 +148,21 @@ class _Evaluation:
 
     def later(self, tree: Node) -> tuple[tuple[fmpq, Waveform], ...]:
         """The answer from each later instant on."""
+        later = sorted(instant for instant in self.instants if instant > self.start)
+        if len(later) > MAX_INSTANTS:
+            raise EvaluationError("This answer changes its form too often; write one expression for the interval asked.")
         pieces = []
-        for instant in sorted(self.instants):
-            if instant > self.start:
-                value, _ = _Evaluation(self.names, instant).of(tree)
-                pieces.append((instant, _waveform(value)))
+        for instant in later:
+            value, _ = _Evaluation(self.names, instant).of(tree)
+            pieces.append((instant, as_waveform(value)))
         return tuple(pieces)
 
 
-def _waveform(value: Value) -> Waveform:
-    return value if type(value) is Waveform else wave.constant(value)
-
-
-_TIMES: dict[tuple[Dimension, Dimension], Dimension] = {}
-_OVER: dict[tuple[Dimension, Dimension], Dimension] = {}
-
-
-def _times(a: Dimension | None, b: Dimension | None) -> Dimension | None:
-    if a is None:
-        return b
-    if b is None:
-        return a
-    found = _TIMES.get((a, b))
-    if found is None:
-        found = _TIMES[a, b] = a.times(b) if len(_TIMES) < 10_000 else a.times(b)
-    return found
-
-
-def _over(a: Dimension | None, b: Dimension | None) -> Dimension | None:
-    if b is None:
-        return a
-    key = (a or NUMBER, b)
-    found = _OVER.get(key)
-    if found is None:
-        found = _OVER[key] = key[0].over(b)
-    return found
-
-
-def _number(work: _Evaluation, node: Number) -> Worth:
+def _number(_work: _Evaluation, node: Number) -> Worth:
     return node.value, None
 
 
-def _unit(work: _Evaluation, node: Unit) -> Worth:
+def _unit(_work: _Evaluation, node: Unit) -> Worth:
     if node.degrees:
         return _pi().scaled(fmpq(1, 180)), node.dimension
     return node.scale, node.dimension
@@ -210,11 +178,11 @@ def _name(work: _Evaluation, node: Name) -> Worth:
     return value, node.dimension
 
 
-def _constant(work: _Evaluation, node: Constant) -> Worth:
+def _constant(_work: _Evaluation, node: Constant) -> Worth:
     return (wave.EULER if node.name == "e" else _pi()), None
 
 
-def _time(work: _Evaluation, node: Time) -> Worth:
+def _time(work: _Evaluation, _node: Time) -> Worth:
     if work.time_scale is not None:
         return wave.TIME.scaled(work.time_scale), None
     return wave.TIME, None
@@ -226,65 +194,40 @@ def _negative(work: _Evaluation, node: Negative) -> Worth:
 
 
 def _sum(work: _Evaluation, node: Sum) -> Worth:
-    total: Value = None
+    number: Value = ZERO
+    terms: list[Term] = []
+    exact = True
     dimension: Dimension | None = None
     for term in node.terms:
         value, own = work.of(term)
-        if own is not None and own.second < 0:
-            own = _with_seconds(value, own)
+        own = with_seconds(value, own)
         if own is not None and own != dimension:
             if dimension is not None:
                 work.consistent = False
             else:
                 dimension = own
-        if total is None:
-            total = value
-        elif type(total) is Waveform or type(value) is Waveform:
-            total = _waveform(total) + _waveform(value)
+        if type(value) is Waveform:
+            terms.extend(value.terms)
+            exact = exact and value.exact
         else:
-            total = total + value
-    return _bounded(total), dimension
-
-
-def _with_seconds(value: Value, dimension: Dimension) -> Dimension:
-    """``1200 V/s t`` is a voltage: t counts in seconds, where a unit per second was written."""
-    if type(value) is not Waveform or not value.terms:
-        return dimension
-    seconds = min(min(term.power for term in value.terms), -dimension.second)
-    return dimension._replace(second=dimension.second + seconds)
-
-
-def _multiplied(left: Value, right: Value) -> Value:
-    if type(left) is not Waveform:
-        return right.scaled(left) if type(right) is Waveform else left * right
-    return left * right if type(right) is Waveform else left.scaled(right)
+            number = number + value
+    if not terms:
+        return (bounded(number) if exact else wave.constant(number, exact)), dimension
+    if number != 0:
+        terms.append(Term(number))
+    return Waveform.of(terms, exact), dimension
 
 
 def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    return _bounded(_multiplied(left, right)), _times(a, b)
+    return multiplied(left, right), times(a, b)
 
 
 def _quotient(work: _Evaluation, node: Quotient) -> Worth:
     top, a = work.of(node.top)
     bottom, b = work.of(node.bottom)
-    if type(bottom) is Waveform:
-        value = _waveform(top) / bottom
-    elif bottom == 0:
-        raise ZeroDivisionError("The answer divides by zero.")
-    else:
-        value = top.scaled(ONE / bottom) if type(top) is Waveform else top / bottom
-    return _bounded(value), _over(a, b)
-
-
-def _bounded(value: Value) -> Value:
-    if type(value) is fmpq:
-        if value.q.bit_length() > MAX_SIZE_BITS or value.p.bit_length() > MAX_SIZE_BITS:
-            raise EvaluationError("The numbers in this answer grow beyond all bounds; write its result.")
-    elif type(value) is Waveform and len(value.terms) > MAX_TERMS:
-        raise EvaluationError("This answer multiplies out to too many terms; write it in fewer.")
-    return value
+    return divided(top, bottom), over(a, b)
 
 
 def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
@@ -297,75 +240,102 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
 
 
 def _power(work: _Evaluation, node: Power) -> Worth:
-    base = node.base
     exponent, b = work.of(node.exponent)
-    if type(base) is Constant and base.name == "e":
-        _pure(work, b, exponent)
-        return wave.exp(_waveform(exponent)), None
-    value, a = work.of(base)
-    whole = type(exponent) is fmpq and exponent.q == 1
-    if whole and abs(exponent) > MAX_POWER:
+    _pure(work, b, exponent)
+    if type(node.base) is Constant and node.base.name == "e":
+        return exponential(exponent), None
+    base, a = work.of(node.base)
+    if type(exponent) is not fmpq or exponent.q != 1:
+        if a is not None:
+            a = _half(work, a) if exponent == HALF else _no_power(work, a)
+        return raised(base, exponent), a
+    if abs(exponent) > MAX_POWER:
         raise EvaluationError("A power in this answer is too large to be meant.")
-    if type(value) is Waveform or not whole:
-        result: Value = wave.power(_waveform(value), _waveform(exponent))
-    else:
-        n = int(exponent.p)
-        if value == 0 and n < 0:
+    n = int(exponent.p)
+    if type(base) is fmpq:
+        if base == 0 and n < 0:
             raise ZeroDivisionError("The answer divides by zero.")
-        result = value**n if type(value) is fmpq else wave.power(_waveform(value), _waveform(exponent))
-    dimension = None if a is None else a.raised(int(exponent.p)) if whole else _half(a, exponent, work)
-    return _bounded(result), dimension
+        return bounded(base**n), None if a is None else a.raised(n)
+    result: Value = ONE
+    for _ in range(abs(n)):
+        result = multiplied(result, base)
+    return (result if n >= 0 else divided(ONE, result)), None if a is None else a.raised(n)
 
 
-def _half(dimension: Dimension, exponent: Value, work: _Evaluation) -> Dimension | None:
-    if exponent == HALF and all(n % 2 == 0 for n in dimension):
+def _half(work: _Evaluation, dimension: Dimension) -> Dimension | None:
+    """Dimension of a square root: ``sqrt(L C)`` is a time."""
+    if all(n % 2 == 0 for n in dimension):
         return Dimension(*(n // 2 for n in dimension))
+    return _no_power(work, dimension)
+
+
+def _no_power(work: _Evaluation, dimension: Dimension) -> None:
     if any(dimension):
         work.consistent = False
-    return None
 
 
 def _call(work: _Evaluation, node: Call) -> Worth:
     value, dimension = work.of(node.argument)
-    function = node.function
-    if function == "sqrt":
-        return wave.square_root(_waveform(value)), None if dimension is None else _half(dimension, HALF, work)
-    if function == "abs":
-        number = wave.number_of(_waveform(value))
-        return abs(number), dimension
+    if node.function == "sqrt":
+        return wave.square_root(as_waveform(value)), None if dimension is None else _half(work, dimension)
+    if node.function == "abs":
+        return abs(wave.number_of(as_waveform(value))), dimension
     _pure(work, dimension, value)
-    return _FUNCTIONS[function](_waveform(value)), None
+    return _FUNCTIONS[node.function](value), None
 
 
-def _tan(w: Waveform) -> Waveform:
-    return wave.sin(w) / wave.cos(w)
+def _cosine(value: Value) -> Waveform:
+    return wave.cos(as_waveform(value))
 
 
-def _log10(w: Waveform) -> Waveform:
-    return wave.log(w) / wave.log(wave.constant(fmpq(10)))
+def _sine(value: Value) -> Waveform:
+    return wave.sin(as_waveform(value))
 
 
-_FUNCTIONS: dict[str, Callable[[Waveform], Waveform]] = {
-    "exp": wave.exp, "cos": wave.cos, "sin": wave.sin, "cosh": wave.cosh, "sinh": wave.sinh, "tan": _tan,
-    "ln": wave.log, "log": _log10,
+def _tangent(value: Value) -> Value:
+    return divided(_sine(value), _cosine(value))
+
+
+def _cosh(value: Value) -> Value:
+    return (exponential(value) + exponential(-value)).scaled(HALF)
+
+
+def _sinh(value: Value) -> Value:
+    return (exponential(value) - exponential(-value)).scaled(HALF)
+
+
+def _logarithm(value: Value) -> Waveform:
+    return wave.log(as_waveform(value))
+
+
+def _common_logarithm(value: Value) -> Value:
+    return divided(_logarithm(value), _logarithm(fmpq(10)))
+
+
+_FUNCTIONS: dict[str, Callable[[Value], Value]] = {
+    "exp": exponential, "cos": _cosine, "sin": _sine, "tan": _tangent, "cosh": _cosh, "sinh": _sinh, "ln": _logarithm,
+    "log": _common_logarithm,
 }  # fmt: skip
 
 
 def _step(work: _Evaluation, node: Step) -> Worth:
     value, _ = work.of(node.argument)
-    slope, offset = wave._linear(_waveform(value))  # noqa: SLF001
-    if slope == 0:
-        return (ONE if offset >= 0 else ZERO), None
-    instant = -offset / slope
+    argument = as_waveform(value)
+    slope = argument.derivative()
+    if not slope.is_number:
+        raise NotAWaveform("a unit step needs a number times t plus a number")
+    if not slope.terms:
+        return (ONE if wave.number_of(argument) >= 0 else ZERO), None
+    instant = -wave.number_of(argument.at(ZERO)) / wave.number_of(slope)
     work.instants.add(instant)
-    happened = work.start >= instant if slope > 0 else work.start < instant
-    return (ONE if happened else ZERO), None
+    rising = wave.number_of(slope) > 0
+    return (ONE if (work.start >= instant) == rising else ZERO), None
 
 
 def _measured(work: _Evaluation, node: Measured) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
-    return _bounded(_multiplied(value, size)), unit
+    return multiplied(value, size), unit
 
 
 def _rescaled(work: _Evaluation, node: Rescaled) -> Worth:
@@ -379,32 +349,45 @@ def _rescaled(work: _Evaluation, node: Rescaled) -> Worth:
 def _given(work: _Evaluation, node: Given) -> Worth:
     values = dict(work.names)
     for name, tree in node.values:
-        values[name] = _waveform(work.of(tree)[0])
-    inner = _Evaluation(values, work.start)
-    worth = inner.of(node.operand)
-    work.consistent = work.consistent and inner.consistent
-    work.instants |= inner.instants
+        values[name] = as_waveform(work.of(tree)[0])
+    before, work.names = work.names, values
+    worth = work.of(node.operand)
+    work.names = before
     return worth
 
 
 def _pieces(work: _Evaluation, node: Pieces) -> Worth:
-    held: Worth = (ZERO, None)
-    found = False
+    """The piece that holds from the instant asked on; a single range is taken as said of the interval asked."""
+    if len(node.pieces) == 1:
+        return work.of(node.pieces[0].operand)
     for piece in node.pieces:
-        begin = None if piece.start is None else wave.number_of(_waveform(work.of(piece.start)[0]))
-        end = None if piece.end is None else wave.number_of(_waveform(work.of(piece.end)[0]))
+        begin, end = (_instant(work, bound) for bound in (piece.start, piece.end))
         work.instants.update(instant for instant in (begin, end) if instant is not None)
-        if not found and (begin is None or begin <= work.start) and (end is None or work.start < end):
-            held = work.of(piece.operand)
-            found = True
-    return held
+    for piece in node.pieces:
+        if _holds(work, piece):
+            return work.of(piece.operand)
+    return ZERO, None
 
 
-def _infinity(work: _Evaluation, node: Infinity) -> Worth:
+def _holds(work: _Evaluation, piece: Piece) -> bool:
+    begin, end = _instant(work, piece.start), _instant(work, piece.end)
+    return (begin is None or begin <= work.start) and (end is None or work.start < end)
+
+
+def _instant(work: _Evaluation, node: Node | None) -> fmpq | None:
+    """An end of a range, in seconds."""
+    if node is None:
+        return None
+    value, dimension = work.of(node)
+    instant = wave.number_of(as_waveform(value))
+    return instant / work.time_scale if dimension is None and work.time_scale is not None else instant
+
+
+def _infinity(_work: _Evaluation, _node: Infinity) -> Worth:
     raise NotFinite("The answer says that there is no finite value.")
 
 
-def _not_one_value(work: _Evaluation, node: Node) -> Worth:
+def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
     raise EvaluationError("This answer is not a single value.")
 
 
@@ -415,4 +398,4 @@ _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
     Either: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 
-__all__ = ["TIME", "EvaluationError", "NotFinite", "Quantity", "UnknownName", "evaluate"]
+__all__ = ["EvaluationError", "NotFinite", "Quantity", "UnknownName", "evaluate"]

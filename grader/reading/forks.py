@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-
 ANYWHERE = 1 << 30
 """The place of a remark that concerns the whole answer."""
 

@@ -20,17 +20,23 @@ MAX_DIGITS = 60
 MAX_DECIMAL_EXPONENT = 60
 """Largest power of ten in a number: beyond the SI prefixes (10^30) times each other lies no quantity."""
 
-MAX_SIZE_BITS = 6000
-"""Bits of a numerator or denominator while evaluating; a chain of powers cannot make numbers without bound."""
+MAX_SIZE_BITS = 2500
+"""Bits of a numerator or denominator while evaluating: a dozen 50-digit approximations multiplied together."""
 
 MAX_POWER = 30
 """Largest whole power of a number; ``10^-30`` is the smallest SI prefix."""
-
-MAX_TERMS = 200
-"""Terms of a waveform while evaluating; a fourth-order response has at most a few dozen."""
 
 MAX_READINGS = 6
 """Competing readings kept; more would explain anything."""
 
 MAX_TOKENS_REREAD = 700
 """Tokens read in all while looking for competing readings; keeps the worst case at a few milliseconds."""
+
+MAX_CONSTANT_EXPONENT = 600
+"""Largest power of e that does not depend on t: e^600 still fits a float with room to spare."""
+
+MAX_PRODUCTS = 120
+"""Products of terms in one multiplication; the fullest second-order answer needs about ten."""
+
+MAX_INSTANTS = 6
+"""Instants at which an answer may change its form; a problem has two or three switchings."""

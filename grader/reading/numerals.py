@@ -28,7 +28,9 @@ def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Qu
     if simple is not None:
         value = _decimal(simple[1], simple[2])
         if len(simple[2]) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
-            grouped = Way(f"'{text}' was read as {simple[1]}{simple[2]}, the point separating thousands.", "thousands-point")
+            grouped = Way(
+                f"'{text}' was read as {simple[1]}{simple[2]}, the point separating thousands.", "thousands-point"
+            )
             if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
                 value = value * 1000
         tokens.append(_token(value, text, place))
@@ -106,10 +108,8 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
         if len(pieces) % 2:
             ways = (*ways[:1], Way(f"'{text}' was read as {pieces[0]}.{pieces[1]} and further values."))
         number = forks.choose("scan", "comma", place, ways)
-        if number == 0:
-            groups = [[piece] for piece in pieces]
-        else:
-            groups = [pieces[i : i + 2] for i in range(0, len(pieces), 2)]
+        size = 1 if number == 0 else 2
+        groups = [pieces[i : i + size] for i in range(0, len(pieces), size)]
     at = place
     for index, group in enumerate(groups):
         if index:

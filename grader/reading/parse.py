@@ -11,7 +11,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
 from grader.reading.tree import Call, Either, Negative, Node, Power, Product, Quotient, Step, Sum
@@ -144,7 +143,7 @@ def _bracketed(_: Any, inner: Node, __: Any) -> Node:
 BUILDERS: dict[str, Callable[..., Any]] = {
     "first": lambda part: (part,),
     "further": lambda parts, _, part: (*parts, part),
-    "condition": lambda left, sign, right: Condition(left, sign, right),
+    "condition": Condition,
     "between": lambda left, sign, right, _, last: Condition(left, sign, right, last),
     "plus": _plus,
     "minus": _minus,

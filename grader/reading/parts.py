@@ -74,7 +74,9 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
     if given:
         spelled = {folded(name): name for name in _names(first.tree)}
         tree = Given(tree, tuple((spelled[folded(label)], value) for label, value in given), tree.place)
-    elif not any(label and label != first.label for label, _ in others) and _all_equal([first.tree, *(one for _, one in others)]):
+    elif not any(label and label != first.label for label, _ in others) and _all_equal(
+        [first.tree, *(one for _, one in others)]
+    ):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(tree, first.label, others)
@@ -131,9 +133,7 @@ def walk(node: Any) -> Iterator[Any]:
     while stack:
         one = stack.pop()
         yield one
-        for child in one:
-            if isinstance(child, tuple):
-                stack.append(child)
+        stack.extend(child for child in one if isinstance(child, tuple))
 
 
 def _names(tree: Node) -> set[str]:

@@ -61,6 +61,10 @@ def reach(
             if not _factor_belongs(tokens, partner, index + 1, time, number, slash):
                 break
             index, joined = index + 1, True
+        elif kind == "FUNCTION" and tokens[index].value == "frac" and (joined or not time):
+            end = partner.get(partner.get(index + 1, stop) + 1, stop - 1) + 1
+            time = time or any(token.kind == "TIME" for token in tokens[index:end])
+            index, joined = end, False
         elif kind == "FUNCTION" and tokens[index].value == "sqrt" and joined:
             index, joined = partner.get(index + 1, index + 1) + 1, False
         elif kind in {"MINUS", "PLUS"} and function and _angle_follows(tokens, index, stop):
@@ -92,7 +96,7 @@ def _unit_belongs(tokens: Sequence[Token], index: int, question: Question, slash
     if before == "SLASH":
         return True
     if before != "NUMBER":
-        return before in {"UNIT", "STAR"}
+        return before == "STAR" or (before == "UNIT" and unit.dimension != question.dimension)
     if unit.dimension is None or unit.dimension in {TIME, RATE} or not any(unit.dimension):
         return unit.symbol != "%"
     return slash and unit.dimension != question.dimension

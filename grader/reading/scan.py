@@ -194,7 +194,9 @@ def _whole_word(
     vocabulary = question.vocabulary
     before = tokens[-1].kind if tokens else ""
     after_value = before in _AFTER_WHICH_A_UNIT and (
-        before not in {"STAR", "NAME"} or (len(tokens) > 1 and tokens[-2].kind == "UNIT")
+        before not in {"STAR", "NAME"}
+        or (len(tokens) > 1 and tokens[-2].kind == "UNIT")
+        or (before == "NAME" and _END.match(text, end) is not None and _is_asked(rest, question))
     )
     known = vocabulary.find(rest)
     if known is not None and not (after_value and before == "NUMBER" and _is_asked(rest, question)):
@@ -223,6 +225,10 @@ def _whole_word(
     if word in INFINITY_WORDS:
         return Token("INFINITY", Infinity(place), place, end)
     return None
+
+
+_END = re.compile(r"\s*(?:$|[,;])")
+"""Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
 
 
 def _is_asked(word: str, question: Question) -> bool:

@@ -13,6 +13,8 @@ from grader.reading.tokens import Question, Token, virtual
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
+_OPERATORS = {"CARET", "STAR", "SLASH"}
+
 _ALL_BELOW = Way("In the power, all that follows the slash was read as the denominator.")
 _NEXT_BELOW = Way("In the power, the slash was read as dividing by the next factor alone.")
 _TOGETHER = Way("What is written together below the slash was read as one denominator.")
@@ -67,9 +69,8 @@ def _terms(tokens: Sequence[Token]) -> list[list[Token]]:
             depth += 1
         elif token.kind == "CLOSE":
             depth -= 1
-        elif depth == 0 and token.kind in _NEUTRAL and terms[-1]:
-            if terms[-1][-1].kind not in {"CARET", "STAR", "SLASH"}:
-                terms.append([])
+        elif depth == 0 and token.kind in _NEUTRAL and terms[-1] and terms[-1][-1].kind not in _OPERATORS:
+            terms.append([])
         terms[-1].append(token)
     return terms
 

@@ -6,7 +6,7 @@ index of its first character in the normalised text (see `grader.reading.glyphs`
 
 from __future__ import annotations
 
-from typing import NamedTuple, TypeAlias, Union
+from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
@@ -180,7 +180,4 @@ class Choice(NamedTuple):
     place: int
 
 
-Node: TypeAlias = Union[
-    Number, Unit, Name, Constant, Time, Imaginary, Infinity, Negative, Either, Sum, Product, Quotient, Power,
-    Call, Step, Measured, Rescaled, Given, Pieces, Roots, Choice,
-]  # fmt: skip
+Node: TypeAlias = Number | Unit | Name | Constant | Time | Imaginary | Infinity | Negative | Either | Sum | Product | Quotient | Power | Call | Step | Measured | Rescaled | Given | Pieces | Roots | Choice  # fmt: skip

@@ -213,7 +213,7 @@ def _product(node: Product, pen: Pen) -> str:
 def _is_unit(node: Node) -> bool:
     kind = type(node)
     if kind is Quotient:
-        return _is_unit(node.bottom) and (_is_unit(node.top) or type(node.top) is Number and node.top.value == 1)
+        return _is_unit(node.bottom) and (_is_unit(node.top) or (type(node.top) is Number and node.top.value == 1))
     if kind is Product:
         return _is_unit(node.left) and _is_unit(node.right)
     return kind is Unit or (kind is Power and _is_unit(node.base))

@@ -36,9 +36,7 @@ GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "thet
 
 INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
-INSTANT = (
-    r"\(\s*(?:0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
-)
+INSTANT = r"\(\s*(?:0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 _ALIASES = {
@@ -91,7 +89,13 @@ class Vocabulary:
             self._folded[key] = None if key in self._folded else name
         spelled = {name for name, _ in names} | {folded(name) for name, _ in names if len(name) > 1}
         spelled -= {"t", "e"}
-        words = spelled | FUNCTIONS.keys() | GREEK_NAMES | {"TAU", "Tau"} | {"EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
+        words = (
+            spelled
+            | FUNCTIONS.keys()
+            | GREEK_NAMES
+            | {"TAU", "Tau"}
+            | {"EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
+        )
         self.regex = re.compile(f"{_longest_first(words)}|e(?![a-z])|E(?=\\s*(?:\\^|\\*\\*|-))")
         self.names_only = re.compile(f"(?:{_longest_first(spelled)})+" if spelled else "(?!)")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 from flint import fmpq
 
@@ -79,7 +80,7 @@ def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
     if damping:
         by_word = {_squeezed(option): option for option in options}
         words = [_squeezed(word) for word in re.split(r"[\s,;.!()=:]+", text)]
-        joined = {*words, *("".join(pair) for pair in zip(words, words[1:], strict=False)), squeezed}
+        joined = {*words, *("".join(pair) for pair in pairwise(words)), squeezed}
         joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
         numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
         if len(numbers) > 1:  # "critically damped, not oscillatory"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import cmath
 import tomllib
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -51,7 +51,7 @@ def readings_of(row: dict[str, Any]) -> tuple[Reading, ...]:
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def meaning(text: str) -> tuple[complex, ...]:
     """Values at the instants; the text is the table's own, not a student's."""
     t = sympy.Symbol("t")

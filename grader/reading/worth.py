@@ -1,0 +1,118 @@
+"""Arithmetic while an answer is worked out: plain numbers stay plain, sizes stay bounded, dimensions are tracked.
+
+A value is a Scalar for a plain number (fast), else a Waveform.  A dimension is None where no unit was written.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any, TypeAlias
+
+from flint import fmpq
+
+from grader.reading.limits import MAX_CONSTANT_EXPONENT, MAX_PRODUCTS, MAX_SIZE_BITS
+from grader.values import waveform as wave
+from grader.values.dimension import NUMBER, Dimension
+from grader.values.scalar import ONE, sign
+from grader.values.waveform import Waveform
+
+Value: TypeAlias = Any
+Worth: TypeAlias = tuple[Value, Dimension | None]
+
+
+class EvaluationError(ValueError):
+    """A tree that reads well but has no value here; its text is one sentence for the student."""
+
+
+class UnknownName(EvaluationError):
+    """A name whose value is not known."""
+
+
+class NotFinite(EvaluationError):
+    """The answer says that there is no finite value."""
+
+
+def as_waveform(value: Value) -> Waveform:
+    """The value as a waveform."""
+    return value if type(value) is Waveform else wave.constant(value)
+
+
+def bounded(value: Value) -> Value:
+    """The value, if its digits stay within bounds.
+
+    Raises
+    ------
+    EvaluationError
+        If they do not.
+    """
+    if type(value) is fmpq and (value.q.bit_length() > MAX_SIZE_BITS or value.p.bit_length() > MAX_SIZE_BITS):
+        raise EvaluationError("The numbers in this answer grow beyond all bounds; write its result.")
+    return value
+
+
+def multiplied(left: Value, right: Value) -> Value:
+    """The product, within bounds."""
+    if type(left) is not Waveform:
+        return right.scaled(left) if type(right) is Waveform else bounded(left * right)
+    if type(right) is not Waveform:
+        return left.scaled(right)
+    if len(left.terms) * len(right.terms) > MAX_PRODUCTS:
+        raise EvaluationError("This answer multiplies out to too many terms; write it in fewer.")
+    return left * right
+
+
+def divided(top: Value, bottom: Value) -> Value:
+    """The quotient, within bounds."""
+    if type(bottom) is Waveform:
+        return multiplied(top, wave.reciprocal(bottom))
+    if bottom == 0:
+        raise ZeroDivisionError("The answer divides by zero.")
+    return top.scaled(ONE / bottom) if type(top) is Waveform else bounded(top / bottom)
+
+
+def exponential(value: Value) -> Waveform:
+    """e to a power, within bounds."""
+    return _sized(wave.exp(as_waveform(value)))
+
+
+def raised(base: Value, exponent: Value) -> Waveform:
+    """Any power that is no whole power of a plain number, within bounds."""
+    return _sized(wave.power(as_waveform(base), as_waveform(exponent)))
+
+
+def _sized(waveform: Waveform) -> Waveform:
+    """The waveform, unless a constant in a power of e is beyond every number that a float can hold."""
+    for term in waveform.terms:
+        if term.offset != 0 and sign(term.offset * term.offset - MAX_CONSTANT_EXPONENT**2) > 0:
+            raise EvaluationError("A power of e in this answer is too large to be meant.")
+    return waveform
+
+
+@lru_cache(maxsize=4096)
+def _product(a: Dimension, b: Dimension) -> Dimension:
+    return a.times(b)
+
+
+@lru_cache(maxsize=4096)
+def _quotient(a: Dimension, b: Dimension) -> Dimension:
+    return a.over(b)
+
+
+def times(a: Dimension | None, b: Dimension | None) -> Dimension | None:
+    """Dimension of a product; a plain number leaves it as it is."""
+    if a is None or b is None:
+        return b if a is None else a
+    return _product(a, b)
+
+
+def over(a: Dimension | None, b: Dimension | None) -> Dimension | None:
+    """Dimension of a quotient; a plain number above the line counts as pure."""
+    return a if b is None else _quotient(a or NUMBER, b)
+
+
+def with_seconds(value: Value, dimension: Dimension | None) -> Dimension | None:
+    """``1200 V/s t`` is a voltage: t counts in seconds, where a unit per second was written."""
+    if dimension is None or dimension.second >= 0 or type(value) is not Waveform or not value.terms:
+        return dimension
+    seconds = min(-dimension.second, *(term.power for term in value.terms))
+    return dimension._replace(second=dimension.second + seconds) if seconds else dimension
