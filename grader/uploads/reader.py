@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.found import Found
@@ -14,6 +15,7 @@ from grader.uploads.content.wide import students_in
 from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source, sources
 from grader.uploads.formats import read_document
+from grader.uploads.inert import visible
 from grader.uploads.owner import owner
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster
@@ -24,7 +26,12 @@ NO_ANSWERS = (
 )
 
 
-def read_source(source: Source, pairs: tuple[Pair, ...], roster: Roster | None = None) -> tuple[Upload, ...]:
+def read_source(
+    source: Source,
+    pairs: tuple[Pair, ...],
+    roster: Roster | None = None,
+    owners: Mapping[str, str] = MappingProxyType({}),
+) -> tuple[Upload, ...]:
     """Read one file: one upload, or one for each row of a wide table.
 
     Parameters
@@ -35,6 +42,8 @@ def read_source(source: Source, pairs: tuple[Pair, ...], roster: Roster | None =
         Problem id and item id of everything the rubric asks.
     roster : Roster, optional
         Without one, students are known by what the file says or by its name.
+    owners : mapping of str to str
+        Files (or rows of a wide table) whose student a person has decided.
 
     Returns
     -------
@@ -43,19 +52,19 @@ def read_source(source: Source, pairs: tuple[Pair, ...], roster: Roster | None =
     """
     items = known_items(pairs)
     if source.fault:
-        return (_failed(source, source.fault, roster),)
+        return (_failed(source, source.fault, roster, owners),)
     try:
         document = read_document(source.file, source.data)
     except Unreadable as refusal:
-        return (_failed(source, str(refusal), roster),)
+        return (_failed(source, str(refusal), roster, owners),)
     single = answers_in(document.tables, items)
     if single is None and (rows := students_in(document.tables, items)):
-        return tuple(_upload(source, row, document, roster) for row in rows)
+        return tuple(_upload(source, row, document, roster, owners) for row in rows)
     found = single or answers_in_lines(document.lines, items)
     if found is None:
         texts = [cell.text for table in document.tables for cell in table.cells.values()] + list(document.lines)
         found = Found(faults=(NO_ANSWERS,), loose=tuple(texts))
-    return (_upload(source, found, document, roster),)
+    return (_upload(source, found, document, roster, owners),)
 
 
 def read_uploads(
@@ -84,23 +93,28 @@ def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) 
     return read_source(one_source(path), pairs, roster)
 
 
-def _failed(source: Source, fault: str, roster: Roster | None) -> Upload:
-    student = owner(source.file, (), (), roster)[0] if roster is not None else None
+def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[str, str]) -> Upload:
+    found = owner(source.file, (), (), roster)[0] if roster is not None else None
+    student = owners.get(source.file, found)
     return Upload(
         file=source.file, digest=source.digest, student=student, answers=(), modified=source.modified,
         faults=(f"The file could not be read: {fault}.",),
     )  # fmt: skip
 
 
-def _upload(source: Source, found: Found, document: Document, roster: Roster | None) -> Upload:
+def _upload(
+    source: Source, found: Found, document: Document, roster: Roster | None, owners: Mapping[str, str]
+) -> Upload:
+    file = f"{source.file}, {visible(found.where)}" if found.where else source.file
     student, why = owner("" if found.where else source.file, found.labelled, found.loose, roster)
-    if student is None and found.where and not found.labelled:
+    if file in owners:
+        student, why = owners[file], ""
+    elif student is None and found.where and not found.labelled:
         why = "the row names no student"
     said = [why] if why else []
     faults = tuple(_sentence(fault) for fault in (*said, *document.faults, *found.faults))
     return Upload(
-        file=f"{source.file}, {found.where}" if found.where else source.file,
-        digest=source.digest, student=student, answers=found.answers, modified=source.modified, faults=faults,
+        file=file, digest=source.digest, student=student, answers=found.answers, modified=source.modified, faults=faults,
     )  # fmt: skip
 
 

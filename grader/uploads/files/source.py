@@ -6,6 +6,8 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
+from grader.uploads.inert import visible
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
@@ -41,8 +43,8 @@ def digest_of(data: bytes) -> str:
 
 
 def shown(name: str) -> str:
-    r"""Make a file name that can be written everywhere: bytes that are no text appear as ``\xff``."""
-    return name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
+    r"""Make a file name that can be written everywhere: bytes that are no text appear as ``\xff``, others as in `visible`."""
+    return visible(name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace"))
 
 
 def why_ignored(file: str) -> str:

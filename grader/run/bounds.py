@@ -1,0 +1,59 @@
+"""How long and how large the work on one upload may become, enforced from outside of it."""
+
+from __future__ import annotations
+
+import os
+import signal
+from pathlib import Path
+
+SECONDS = 20.0
+"""An ordinary upload is read and marked in hundredths of a second; a whole exam in letters in one or two."""
+
+GRACE_SECONDS = 5.0
+"""After this much more a worker ends by itself, should the main process no longer be there to end it."""
+
+START_SECONDS = 60.0
+"""A worker may take this long to start, on a busy machine with a cold disk."""
+
+FAILED_STARTS = 5
+"""Workers that fail to start, one after the other, before the run gives up."""
+
+MEMORY_BYTES = 1 << 30
+"""What the work on one upload may add to a worker's memory."""
+
+RECYCLE_BYTES = MEMORY_BYTES // 2
+"""A worker that keeps more than this between uploads is replaced, so that it is never an innocent one that fails."""
+
+BACKLOG = 2
+"""Files held in memory and waiting, for every worker; each is `limits.FILE_BYTES` at most."""
+
+_PAGE = 4096 if not hasattr(os, "sysconf") else os.sysconf("SC_PAGE_SIZE")
+_STATM = Path("/proc/self/statm")
+
+
+def memory_in_use() -> int:
+    """Address space of this process in bytes; 0 where the system does not tell."""
+    try:
+        return int(_STATM.read_text(encoding="ascii").split()[0]) * _PAGE
+    except (OSError, ValueError, IndexError):
+        return 0
+
+
+def limit_memory() -> int:
+    """Bound this process's memory where the system can; gives the size above which it should be replaced."""
+    now = memory_in_use()
+    try:
+        import resource
+    except ImportError:
+        return now + RECYCLE_BYTES
+    if now:
+        _, hard = resource.getrlimit(resource.RLIMIT_AS)
+        wanted = now + MEMORY_BYTES
+        resource.setrlimit(resource.RLIMIT_AS, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
+    return now + RECYCLE_BYTES
+
+
+def end_after(seconds: float) -> None:
+    """End this process by itself after that time, unless called again; 0 calls it off."""
+    if hasattr(signal, "setitimer"):
+        signal.setitimer(signal.ITIMER_REAL, seconds)

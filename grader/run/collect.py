@@ -1,0 +1,235 @@
+"""Reading and marking everything, and who is who: what is held in memory of an upload is a line, not its answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple, Protocol
+
+from grader.run import bounds
+from grader.run.journal import Journal, Place, Result, key_of_file
+from grader.run.pool import Done
+from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
+from grader.uploads.content.items import Pair
+from grader.uploads.files.source import Source
+from grader.uploads.latest import latest
+from grader.uploads.names import natural, tokens
+from grader.uploads.reader import read_source
+from grader.uploads.records import Upload
+from grader.uploads.roster import Roster
+
+COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", "unreadable", "no student", "ignored"
+"""What becomes of a file or of a row of a wide table; exactly one of these."""
+
+
+class Workers(Protocol):
+    """A pool of processes, or a cluster."""
+
+    def submit(self, job: Job) -> None:
+        """Add a job."""
+
+    @property
+    def backlog(self) -> int:
+        """Jobs that wait."""
+
+    @property
+    def working(self) -> bool:
+        """Whether any job is unanswered."""
+
+    def next(self) -> Done:
+        """The next job that is done."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One upload, in short; the rest of it stands in the journal at `place`."""
+
+    file: str
+    digest: str
+    modified: str
+    student: str | None
+    failed: bool
+    marked: bool
+    faults: tuple[str, ...]
+    place: Place | None
+    ignored: str = ""
+
+
+@dataclass(slots=True, kw_only=True)
+class Collector:
+    """Goes through all files once; what the journal has is not done again.
+
+    Attributes
+    ----------
+    journal : Journal
+        Where results are kept.
+    workers : Workers
+        Who does the work.
+    basis : str
+        What every mark depends on besides its file: rubric, software, roster.
+    points : mapping
+        Every item with its points.
+    roster, owners
+        As for `read_source`.
+    progress : callable
+        Called with the number of uploads done.
+    """
+
+    journal: Journal
+    workers: Workers
+    basis: str
+    points: Mapping[Pair, float]
+    roster: Roster | None
+    owners: Mapping[str, str]
+    progress: Callable[[int], None]
+    queue: int
+    entries: list[Entry] = field(default_factory=list)
+    reused: int = 0
+
+    def collect(self, sources: Iterable[Source]) -> list[Entry]:
+        """Read and mark every source; gives back the entries in order of file."""
+        for source in sources:
+            if source.ignored:
+                self.entries.append(_ignored(source))
+            elif places := self.journal.complete(key := self._key(source)):
+                self.reused += len(places)
+                for place in places:
+                    self._enter(self.journal.load(place), place, source.modified)
+            elif source.fault:
+                for upload in read_source(source, tuple(self.points), self.roster, self.owners):
+                    self._keep(key, 0, 1, Result(upload, None), source.modified)
+            else:
+                self.workers.submit(FileJob(source, key))
+                while self.workers.backlog >= self.queue:
+                    self._take(self.workers.next())
+        while self.workers.working:
+            self._take(self.workers.next())
+        return sorted(self.entries, key=lambda entry: entry.file)
+
+    def _key(self, source: Source) -> str:
+        assigned = sorted(
+            item for item in self.owners.items() if item[0] == source.file or item[0].startswith(f"{source.file}, ")
+        )
+        return key_of_file(f"{self.basis}\0{assigned}" if assigned else self.basis, source.file, source.digest)
+
+    def _take(self, done: Done) -> None:
+        if isinstance(done.job, FileJob):
+            self._take_file(done.job, done)
+        elif isinstance(done.job, RowJob):
+            job = done.job
+            marked = done.messages[0] if done.messages else unmarked(job.upload, self.points, done.failure)
+            key = f"{job.key}-failed" if done.failure else job.key
+            self._keep(key, job.number, job.of, Result(job.upload, marked), job.upload.modified)
+
+    def _take_file(self, job: FileJob, done: Done) -> None:
+        source, key = job.source, job.key
+        uploads: tuple[Upload, ...] = done.messages[0] if done.messages else (self._stopped(source, done.failure),)
+        if done.failure:
+            key = f"{key}-failed"
+        if len(uploads) == 1:
+            marked = done.messages[1] if len(done.messages) > 1 else None
+            if marked is None and can_be_marked(uploads[0]):
+                marked = unmarked(uploads[0], self.points, done.failure)
+            self._keep(key, 0, 1, Result(uploads[0], marked), source.modified)
+            return
+        for number, upload in enumerate(uploads):
+            place = self.journal.done(key).get(number)
+            if place is not None:
+                self.reused += 1
+                self._enter(self.journal.load(place), place, source.modified)
+            elif can_be_marked(upload):
+                self.workers.submit(RowJob(upload, key, number, len(uploads)))
+            else:
+                self._keep(key, number, len(uploads), Result(upload, None), source.modified)
+
+    def _stopped(self, source: Source, why: str) -> Upload:
+        """An upload that could not even be read, since its worker was stopped."""
+        told = Source(file=source.file, digest=source.digest, modified=source.modified, fault=why)
+        return read_source(told, tuple(self.points), self.roster, self.owners)[0]
+
+    def _keep(self, key: str, number: int, of: int, result: Result, modified: str) -> None:
+        self._enter(result, self.journal.add(key, number, of, result), modified)
+
+    def _enter(self, result: Result, place: Place, modified: str) -> None:
+        upload = result.upload
+        self.entries.append(
+            Entry(
+                file=upload.file,
+                digest=upload.digest,
+                modified=modified,
+                student=upload.student,
+                failed=failed(upload),
+                marked=result.marked is not None,
+                faults=upload.faults,
+                place=place,
+            )
+        )
+        self.progress(len(self.entries))
+
+
+def _ignored(source: Source) -> Entry:
+    return Entry(
+        file=source.file, digest=source.digest, modified=source.modified, student=None, failed=False, marked=False,
+        faults=(), place=None, ignored=source.ignored,
+    )  # fmt: skip
+
+
+class Fate(NamedTuple):
+    """What became of one upload, and the student it belongs to ("" where that is not known)."""
+
+    entry: Entry
+    state: str
+    student: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """Who handed in what: for every student the upload that counts, in order of id, and what became of every file."""
+
+    counted: dict[str, Entry]
+    fates: tuple[Fate, ...]
+
+    def superseded(self, student: str) -> int:
+        """How many uploads of a student do not count since a later one does."""
+        return sum(1 for fate in self.fates if fate.student == student and fate.state == SUPERSEDED)
+
+
+def section_of(entries: Sequence[Entry]) -> Section:
+    """Choose the upload that counts for every student; of ids that differ in case alone the first by order is meant."""
+    groups: dict[tuple[str, ...], list[Entry]] = {}
+    for entry in entries:
+        if entry.student is not None:
+            groups.setdefault(tokens(entry.student) or (entry.student,), []).append(entry)
+    counted: dict[str, Entry] = {}
+    student_of: dict[str, str] = {}
+    for group in groups.values():
+        student = min(entry.student for entry in group if entry.student is not None)
+        counted[student] = latest(group)
+        student_of |= {entry.file: student for entry in group}
+    counting = {entry.file for entry in counted.values()}
+    return Section(
+        counted={student: counted[student] for student in sorted(counted, key=by_id)},
+        fates=tuple(
+            Fate(entry, _state(entry, entry.file in counting), student_of.get(entry.file, "")) for entry in entries
+        ),
+    )
+
+
+def by_id(student: str) -> tuple[object, ...]:
+    """Order of students: by id, numbers in it by size."""
+    return natural(student), student
+
+
+def _state(entry: Entry, counts: bool) -> str:
+    if entry.ignored:
+        return IGNORED
+    if entry.failed:
+        return UNREADABLE
+    if entry.student is None:
+        return NO_STUDENT
+    return COUNTED if counts else SUPERSEDED
+
+
+def queue_length(workers: int) -> int:
+    """How many files may wait in memory."""
+    return bounds.BACKLOG * workers

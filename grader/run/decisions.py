@@ -1,0 +1,249 @@
+"""What a person decided: points for an answer, or whose a file is, given back in the review list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TypeVar
+
+from grader.errors import UsageError
+from grader.marking.records import BLANK, CORRECT, INCORRECT, PARTLY, Mark, Marked
+from grader.reports.wording import points_text
+from grader.uploads.content.document import Document, Unreadable
+from grader.uploads.content.grid import Grid
+from grader.uploads.content.items import Pair, known_items
+from grader.uploads.content.numbers import finite
+from grader.uploads.files.sources import one_source
+from grader.uploads.formats import read_document
+from grader.uploads.inert import visible
+from grader.uploads.names import folded, key
+from grader.uploads.roster import Roster
+
+K = TypeVar("K", bound=tuple[str, ...])
+V = TypeVar("V")
+
+DECISION, REASON, WHY = "decision", "reason", "why"
+_COLUMNS = ("student", "file", "problem", "item", "answer", WHY, DECISION, REASON)
+SEEN = "ok"
+"""Written as the decision on a file, it takes the file's fault off the list."""
+
+TAKEN_BACK = {"-", "–", "−"}
+"""Written as a decision, it takes back an earlier one; an empty cell leaves that as it is."""
+
+NO_REASON = "no reason was written down"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Points:
+    """Points that a person gives for one answer, with the words for it and the answer as it then was."""
+
+    points: float
+    reason: str = ""
+    answer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decisions:
+    """Everything decided.
+
+    Attributes
+    ----------
+    points : mapping
+        By student, problem and item.
+    owners : mapping of str to str
+        The student whose a file is, by file.
+    seen : mapping
+        Faults of files that a person has seen, by file and fault, with the reason.
+    withdrawn : frozenset
+        What was decided earlier and is taken back, by the same keys.
+    """
+
+    points: Mapping[tuple[str, str, str], Points] = field(default_factory=dict)
+    owners: Mapping[str, str] = field(default_factory=dict)
+    seen: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    withdrawn: frozenset[tuple[str, ...]] = frozenset()
+
+    def over(self, earlier: Decisions) -> Decisions:
+        """These decisions, and of the earlier ones those that these neither replace nor withdraw."""
+        return Decisions(
+            points={**_without(earlier.points, self.withdrawn), **self.points},
+            owners={
+                **{file: id for file, id in earlier.owners.items() if (file,) not in self.withdrawn},
+                **self.owners,
+            },
+            seen={**_without(earlier.seen, self.withdrawn), **self.seen},
+        )
+
+
+def _without(kept: Mapping[K, V], withdrawn: frozenset[tuple[str, ...]]) -> dict[K, V]:
+    return {place: value for place, value in kept.items() if place not in withdrawn}
+
+
+def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | None) -> Decisions:
+    """Read a review list that a person filled in, or any table with the same headings.
+
+    Parameters
+    ----------
+    path : Path
+        A table (.csv, .xlsx …) with the columns student, problem, item, file, decision and reason; others are ignored.
+    items : mapping of (str, str) to float
+        The rubric's items with their points.
+    roster : Roster or None
+        To check the students named.
+
+    Raises
+    ------
+    UsageError
+        One line per row that cannot be applied: which, what is wrong, what would be right.
+    """
+    source = one_source(path)
+    try:
+        document = Document() if source.fault else read_document(source.file, source.data)
+    except Unreadable as refusal:
+        raise UsageError(f"{path.name}: the decisions cannot be read: {refusal}.") from None
+    if source.fault:
+        raise UsageError(f"{path.name}: the decisions cannot be read: {source.fault}.")
+    for table in document.tables:
+        grid = Grid(table)
+        for row in grid.order:
+            heads = {key(text): column for column, text in grid.texts(row).items()}
+            if DECISION in heads and "student" in heads:
+                return _Reading(path.name, grid, heads, items, roster).below(row)
+    raise UsageError(
+        f"{path.name}: no row has the headings 'student' and 'decision'; give back the review list as it was."
+    )
+
+
+class _Reading:
+    """Goes down the rows below the heading, collecting decisions and faults."""
+
+    def __init__(
+        self, name: str, grid: Grid, heads: Mapping[str, int], items: Mapping[Pair, float], roster: Roster | None
+    ) -> None:
+        self._name, self._grid, self._heads, self._items, self._roster = name, grid, heads, items, roster
+        self._known = known_items(tuple(items))
+        self._points: dict[tuple[str, str, str], Points] = {}
+        self._owners: dict[str, str] = {}
+        self._seen: dict[tuple[str, str], str] = {}
+        self._withdrawn: set[tuple[str, ...]] = set()
+        self._faults: list[str] = []
+
+    def below(self, heading: int) -> Decisions:
+        """All decisions, or UsageError with every fault."""
+        for row in self._grid.order:
+            if row > heading:
+                cells = {
+                    column: self._grid.at(row, self._heads[column]).text.strip() if column in self._heads else ""
+                    for column in _COLUMNS
+                }
+                fault = self._file(cells) if cells["file"] and not cells["item"] else self._answer(cells)
+                if fault:
+                    self._faults.append(f"{self._name}, row {row + 1}: {fault}.")
+        if self._faults:
+            raise UsageError("\n".join(self._faults))
+        return Decisions(
+            points=self._points, owners=self._owners, seen=self._seen, withdrawn=frozenset(self._withdrawn)
+        )
+
+    def _answer(self, cells: Mapping[str, str]) -> str:
+        """Take a row about an answer; gives back what is wrong with it."""
+        decision = cells[DECISION]
+        pair = self._known.find(cells["item"], self._known.problem(cells["problem"]) if cells["problem"] else None)
+        if not decision:
+            return "there is a reason but no decision; write the points, or empty both" if cells[REASON] else ""
+        if pair is None:
+            name = ".".join(filter(None, (cells["problem"], cells["item"])))
+            return f"'{name}' is no item of the rubric ({self._known.hint(name)})"
+        student, fault = self._student(cells["student"])
+        if fault:
+            return fault
+        if decision in TAKEN_BACK:
+            self._withdrawn.add((student, *pair))
+            return ""
+        points, possible = finite(decision.replace(",", ".")), self._items[pair]
+        if points is None:
+            return f"the decision '{decision}' is no number of points; write a number from 0 to {points_text(possible)}"
+        if not 0 <= points <= possible:
+            return (
+                f"the decision {points_text(points)} lies outside 0 to {points_text(possible)}, the points of the item"
+            )
+        new = Points(points=points, reason=cells[REASON], answer=cells["answer"])
+        before = self._points.setdefault((student, *pair), new)
+        if before.points != points:
+            return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
+        return ""
+
+    def _file(self, cells: Mapping[str, str]) -> str:
+        """Take a row about a whole file; gives back what is wrong with it."""
+        file, decision = cells["file"], cells[DECISION]
+        if not decision:
+            return "there is a reason but no decision" if cells[REASON] else ""
+        if decision in TAKEN_BACK:
+            self._withdrawn |= {(file,), (file, same(cells[WHY]))}
+            return ""
+        if folded(decision) == SEEN:
+            self._seen[file, same(cells[WHY])] = cells[REASON]
+            return ""
+        student, fault = self._student(decision)
+        if fault:
+            return f"{fault}; the decision on a file is the id of the student whose it is, or '{SEEN}'"
+        if self._owners.setdefault(file, student) != student:
+            return f"the file is given to two students, {self._owners[file]} and {student}"
+        return ""
+
+    def _student(self, written: str) -> tuple[str, str]:
+        """The id meant, or what is wrong."""
+        if not written:
+            return "", "no student is named"
+        if self._roster is None:
+            return written, ""
+        ids = self._roster.ids_in(written)
+        return (ids[0], "") if len(ids) == 1 else ("", f"'{written}' is no student of the roster")
+
+
+def decided(marked: Marked, decisions: Decisions) -> Marked:
+    """Marks with a person's decisions put over them."""
+    given = {
+        (mark.problem, mark.item): points
+        for mark in marked.marks
+        if (points := decisions.points.get((marked.student, mark.problem, mark.item))) is not None
+    }
+    if not given:
+        return marked
+    return replace(
+        marked,
+        marks=tuple(
+            mark if (points := given.get((mark.problem, mark.item))) is None else _over(mark, points)
+            for mark in marked.marks
+        ),
+    )
+
+
+def _over(mark: Mark, points: Points) -> Mark:
+    """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
+    full = points.points >= mark.possible
+    verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
+    return replace(
+        mark,
+        awarded=points.points,
+        verdict=verdict,
+        parts=(),
+        mistakes=() if full else mark.mistakes,
+        tied=1 if full else mark.tied,
+        follows_from=(),
+        review=False,
+        nudges=() if full else mark.nudges,
+        notes=(*mark.notes, f"Before the decision: {points_text(mark.awarded)} points, {mark.verdict}."),
+        decision=points.reason or NO_REASON,
+    )
+
+
+def same(text: str) -> str:
+    """A text as it comes back from a table: what cannot be seen shown, blanks and line ends alike."""
+    return " ".join(visible(text).split())
+
+
+def is_outdated(mark: Mark, points: Points) -> bool:
+    """Whether the answer is another one than when it was decided."""
+    return bool(points.answer) and same(points.answer) != same(mark.answer)

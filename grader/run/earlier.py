@@ -1,0 +1,144 @@
+"""The results of the run before in the same folder: what went into them, and what has changed since, for whom and why."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from grader.marking.records import Marked
+from grader.reports.wording import points_text
+from grader.uploads.inert import inert
+
+RUN, MARKS, CHANGES = "run.json", "marks.jsonl", "changes.csv"
+_HEADER = ("student", "problem", "item", "before", "after", "why")
+_CAUSES = {"rubric": "the rubric changed", "software": "the software changed", "roster": "the roster changed"}
+
+
+class _Old(NamedTuple):
+    awarded: float
+    decision: str
+
+
+class Change(NamedTuple):
+    """One mark, or a whole student (item empty), that is not what it was."""
+
+    student: str
+    problem: str
+    item: str
+    before: str
+    after: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """What is known of the run before; empty if there was none.
+
+    ``inputs`` and ``outputs`` are those of its ``run.json``; ``blocks`` says where in its marks each student's stand.
+    """
+
+    folder: Path
+    inputs: Mapping[str, Any] = field(default_factory=dict)
+    outputs: tuple[str, ...] = ()
+    blocks: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+
+    @staticmethod
+    def of(folder: Path) -> Earlier:
+        """Look at a results folder; damaged results count as none."""
+        try:
+            run = json.loads((folder / RUN).read_text(encoding="utf-8"))
+            return Earlier(
+                folder=folder, inputs=dict(run["inputs"]), outputs=tuple(run["outputs"]), blocks=_blocks(folder / MARKS)
+            )
+        except (OSError, ValueError, KeyError, TypeError):
+            return Earlier(folder=folder)
+
+    @property
+    def exists(self) -> bool:
+        """Whether there was a run before."""
+        return bool(self.inputs)
+
+    def changes(self, marked: Iterable[Marked], inputs: Mapping[str, Any]) -> Iterator[Change]:
+        """Every mark that differs from the run before, in order of student.
+
+        Parameters
+        ----------
+        marked : iterable of Marked
+            The new marks.
+        inputs : mapping
+            What went into them.
+        """
+        causes = [text for name, text in _CAUSES.items() if self.inputs.get(name) != inputs.get(name)]
+        old_files, new_files = _counted(self.inputs), _counted(inputs)
+        seen = set()
+        for new in marked:
+            seen.add(new.student)
+            own = [*causes]
+            if old_files.get(new.student) != new_files.get(new.student):
+                own.insert(0, "the upload changed")
+            if new.student not in self.blocks:
+                yield Change(new.student, "", "", "", points_text(new.total), "; ".join(own) or "a new student")
+            else:
+                yield from self._of_student(new, own)
+        for student in self.blocks:
+            if student not in seen:
+                total = sum(old.awarded for old in self._marks(student).values())
+                yield Change(student, "", "", points_text(total), "", "no upload of this student counts any more")
+
+    def _of_student(self, new: Marked, causes: list[str]) -> Iterator[Change]:
+        before = self._marks(new.student)
+        for mark in new.marks:
+            old = before.pop((mark.problem, mark.item), None)
+            if old is not None and old == _Old(mark.awarded, mark.decision):
+                continue
+            why = list(causes)
+            if (old.decision if old is not None else "") != mark.decision or (old is not None and mark.decision):
+                why.insert(0, "a decision")
+            was = "" if old is None else points_text(old.awarded)
+            yield Change(new.student, mark.problem, mark.item, was, points_text(mark.awarded), "; ".join(why))
+        for (problem, item), old in before.items():
+            yield Change(new.student, problem, item, points_text(old.awarded), "", "; ".join(causes))
+
+    def _marks(self, student: str) -> dict[tuple[str, str], _Old]:
+        start, length = self.blocks[student]
+        with (self.folder / MARKS).open("rb") as file:
+            file.seek(start)
+            lines = file.read(length).decode("utf-8").split("\n")
+        records = [json.loads(raw) for raw in lines if raw]
+        return {(one["problem"], one["item"]): _Old(one["awarded"], one["decision"]) for one in records}
+
+
+def _counted(inputs: Mapping[str, Any]) -> dict[str, str]:
+    """The digest of the upload that counted, by student."""
+    uploads = inputs.get("uploads", ())
+    return {one["student"]: one["sha256"] for one in uploads if one.get("state") == "counted"}
+
+
+def _blocks(path: Path) -> dict[str, tuple[int, int]]:
+    """Where each student's lines stand, from the first to the last of them."""
+    blocks: dict[str, tuple[int, int]] = {}
+    at = 0
+    with path.open("rb") as file:
+        for raw in file:
+            student = json.loads(raw)["student"]
+            start = blocks.get(student, (at, 0))[0]
+            at += len(raw)
+            blocks[student] = (start, at - start)
+    return blocks
+
+
+def write_changes(path: Path, changes: Iterable[Change]) -> tuple[int, int]:
+    """Write the table of changes; gives back how many marks changed, of how many students."""
+    marks, students = 0, set()
+    with path.open("w", encoding="utf-8-sig", errors="backslashreplace", newline="") as file:
+        table = csv.writer(file, lineterminator="\r\n")
+        table.writerow(_HEADER)
+        for change in changes:
+            table.writerow([inert(cell) for cell in change])
+            marks += 1
+            students.add(change.student)
+    return marks, len(students)

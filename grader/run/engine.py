@@ -1,0 +1,41 @@
+"""What a run needs of the rooms below, as one value, so that it can be tested with other ways of marking."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from grader.marking.records import Marked
+from grader.uploads.records import Upload
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Engine:
+    """How a key is made and how an upload is marked with it.
+
+    Attributes
+    ----------
+    build : callable
+        Makes the key of a rubric file; raises RubricError.  The key has a ``rubric``.
+    mark : callable
+        Marks one upload: a pure function at the top of its module, so that other processes find it.
+    """
+
+    build: Callable[[Path], Any]
+    mark: Callable[[Any, Upload], Marked]
+
+
+def own_engine() -> Engine:
+    """The program's own way: its solver, its mistakes, its marking."""
+    from grader.marking.mark import mark_upload
+
+    return Engine(build=_build, mark=mark_upload)
+
+
+def _build(path: Path) -> Any:
+    from grader.marking.key import build_key
+    from grader.rubric.files import load_rubric
+
+    return build_key(load_rubric(path))

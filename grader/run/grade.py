@@ -1,0 +1,224 @@
+"""A run from end to end: key, uploads, marks, results on disk; resumed where it was stopped, compared with the one before."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from grader.errors import OutputError, UsageError
+from grader.marking.records import Marked
+from grader.run import bounds
+from grader.run.collect import Collector, Entry, Section, Workers, queue_length, section_of
+from grader.run.decisions import Decisions, load_decisions
+from grader.run.earlier import CHANGES, Earlier, write_changes
+from grader.run.engine import Engine, own_engine
+from grader.run.folder import OWN, Stage, locked
+from grader.run.graded import Graded
+from grader.run.journal import Journal
+from grader.run.keys import key_of
+from grader.run.pool import Pool
+from grader.run.record import inputs_of, run_json
+from grader.run.review import REVIEW
+from grader.run.software import software
+from grader.run.summary import Summary, summary_of
+from grader.run.work import RowJob, Task, make
+from grader.run.write import Figures, write_audit, write_feedback, write_marks, write_tables
+from grader.uploads.content.items import Pair
+from grader.uploads.files.sources import sources
+from grader.uploads.records import Upload
+from grader.uploads.roster import Roster, load_roster
+
+Progress = Callable[[str, int], None]
+"""Told what is being done (``"uploads"``, ``"feedback"``) and how many are done."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """What a run was asked to do.
+
+    Attributes
+    ----------
+    rubric, uploads, results : Path
+        The rubric file; the folder, zip or wide table; the folder for the results, made if need be.
+    roster, decisions : Path, optional
+        The roster, and a review list with decisions filled in.
+    workers : int
+        Worker processes, at least 1; one per processor by default.
+    seconds : float
+        How long reading, or marking, one upload may take.
+    cluster : str
+        Address of a scheduler, to mark there and not on this machine.
+    """
+
+    rubric: Path
+    uploads: Path
+    results: Path
+    roster: Path | None = None
+    decisions: Path | None = None
+    workers: int = field(
+        default_factory=lambda: len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 2
+    )
+    seconds: float = bounds.SECONDS
+    cluster: str = ""
+
+
+def grade(call: Call, engine: Engine | None = None, progress: Progress = lambda _what, _done: None) -> Summary:
+    """Mark all uploads and write all results.
+
+    Parameters
+    ----------
+    call : Call
+        What to do.
+    engine : Engine, optional
+        How to mark; the program's own way by default.
+    progress : callable
+        Told about progress.
+
+    Raises
+    ------
+    RubricError, UsageError
+        If the rubric, roster or decisions are wrong, or something named is not there.
+    OutputError
+        If the results cannot be written; those of the run before are then as they were.
+    """
+    if call.workers < 1:
+        raise UsageError("At least one worker is needed; give --workers 1 or more.")
+    if call.uploads.resolve() == call.results.resolve():
+        raise UsageError(f"{call.results}: the results cannot go into the folder of the uploads; name another with -o.")
+    if not call.uploads.exists():
+        raise UsageError(f"{call.uploads}: there is no such folder, zip or file; name the uploads of the section.")
+    started = time.perf_counter()
+    engine = engine or own_engine()
+    key = key_of(call.rubric, engine.build)
+    roster = None if call.roster is None else load_roster(call.roster)
+    with locked(call.results):
+        try:
+            return _Run(call, engine, key, roster, progress, started).go()
+        except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
+            raise OutputError(
+                f"{call.results}: the results cannot be written ({error.strerror or error}); "
+                "those of the run before are as they were, and what is done is kept for the next try."
+            ) from None
+
+
+class _Run:
+    """One run with everything it works on."""
+
+    def __init__(
+        self, call: Call, engine: Engine, key: Any, roster: Roster | None, progress: Progress, started: float
+    ) -> None:
+        self.call, self.engine, self.key, self.roster, self.progress = call, engine, key, roster, progress
+        self.started = started
+        self.points: dict[Pair, float] = {
+            (problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items
+        }
+        self.stage = Stage(call.results)
+        self.earlier = Earlier.of(call.results)
+        self.journal = Journal.open(call.results / OWN / "journal.jsonl")
+        self.decisions = self._decisions()
+        self.queue = queue_length(call.workers)
+
+    def go(self) -> Summary:
+        """Do it all."""
+        with self._workers() as workers:
+            collector = Collector(
+                journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
+                owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
+            )  # fmt: skip
+            entries = collector.collect(sources(self.call.uploads, self._apart()))
+            section = section_of(entries)
+            graded = Graded(
+                section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
+                absent=self._absent(section, workers),
+            )  # fmt: skip
+            figures = write_marks(self.stage, graded)
+            unwritten = write_feedback(
+                self.stage, graded, workers, self.queue, lambda done: self.progress("feedback", done)
+            )
+        return self._finish(entries, graded, figures, unwritten, collector.reused)
+
+    def _finish(
+        self, entries: list[Entry], graded: Graded, figures: Figures, unwritten: list[tuple[str, str]], reused: int
+    ) -> Summary:
+        from grader.reports.paper import paper
+
+        waiting = write_tables(self.stage, graded, paper(self.key.rubric), unwritten)
+        if figures.students:
+            write_audit(self.stage)
+        inputs = self._inputs(graded.section)
+        changed = self._changes(graded, inputs)
+        summary = summary_of(
+            graded, figures, waiting=waiting, changed=changed, reused=reused, review=self.call.results / REVIEW
+        )
+        seconds = time.perf_counter() - self.started
+        self.stage.write("run.json", run_json(inputs, summary, self.stage.digests(), seconds, self.call.workers))
+        stale = tuple(sorted({*self.earlier.outputs} - {*self.stage.names()}))
+        self.stage.publish(stale)
+        self.journal.keep_only(entry.place for entry in entries if entry.place is not None)
+        return summary
+
+    def _workers(self) -> AbstractContextManager[Workers]:
+        task = Task(
+            key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
+            owners=dict(self.decisions.owners),
+        )  # fmt: skip
+        if self.call.cluster:
+            from grader.run.cluster import Cluster
+
+            return Cluster(self.call.cluster, make, task)
+        return Pool(make, (task,), self.call.workers, self.call.seconds)
+
+    def _basis(self) -> str:
+        """What every mark depends on besides the upload."""
+        return "\0".join((self.key.rubric.digest, software(), self.roster.digest if self.roster is not None else ""))
+
+    def _inputs(self, section: Section) -> dict[str, Any]:
+        roster = None if self.call.roster is None or self.roster is None else (self.call.roster, self.roster)
+        return inputs_of(self.call.rubric, self.key.rubric.digest, self.call.uploads, roster, self.decisions, section)
+
+    def _apart(self) -> Mapping[Path, str]:
+        """Files that may lie among the uploads and are none."""
+        named = {self.call.rubric: "the rubric", self.call.roster: "the roster", self.call.decisions: "the decisions"}
+        return {self.call.results: "the results", **{path: what for path, what in named.items() if path is not None}}
+
+    def _decisions(self) -> Decisions:
+        """What was decided: in the file given, and in the review list of the run before, where that is another file."""
+        given, kept = self.call.decisions, self.call.results / REVIEW
+        decisions = Decisions() if given is None else load_decisions(given, self.points, self.roster)
+        if not kept.exists() or (given is not None and given.resolve() == kept.resolve()):
+            return decisions
+        return decisions.over(load_decisions(kept, self.points, self.roster))
+
+    def _absent(self, section: Section, workers: Workers) -> dict[str, Marked]:
+        """Blank marks for students who have decisions and nothing else."""
+        named = {student for student, _, _ in self.decisions.points}
+        absent = sorted(named - {student for student, entry in section.counted.items() if entry.marked})
+        unknown = [student for student in absent if student not in section.counted] if self.roster is None else []
+        if unknown:
+            raise UsageError(
+                "\n".join(f"The decisions name the student '{student}', who sent nothing." for student in unknown)
+            )
+        for student in absent:
+            workers.submit(RowJob(Upload(file="", digest="", student=student, answers=()), "", 0, 1))
+        marks: dict[str, Marked] = {}
+        while workers.working:
+            done = workers.next()
+            if done.messages:
+                marks[done.job.upload.student] = done.messages[0]
+        return marks
+
+    def _changes(self, graded: Graded, inputs: Mapping[str, Any]) -> tuple[int, int] | None:
+        """Write what changed since the run before; the same inputs again leave the table of the run before as it is."""
+        if not self.earlier.exists:
+            return None
+        if self.earlier.inputs == inputs:
+            kept = self.call.results / CHANGES
+            if kept.exists():
+                self.stage.write(CHANGES, kept.read_bytes())
+            return None
+        return write_changes(self.stage.folder / CHANGES, self.earlier.changes(graded, inputs))

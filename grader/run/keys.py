@@ -1,0 +1,150 @@
+"""The key of a rubric, kept between runs: solving the circuits takes seconds, reading the result a few milliseconds.
+
+It is kept as a pickle, which can do harm to whoever reads a foreign one.  So it lies in the user's own cache folder,
+is read only if folder and file belong to the user and nobody else can write to them, carries a digest, and is read by
+an unpickler that makes only records of this program and numbers, and calls nothing else.  Anything amiss: the key is
+worked out anew.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import io
+import os
+import pickle
+import secrets
+import stat
+from collections.abc import Callable
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from grader.errors import UsageError
+from grader.run.software import software
+
+_DIGEST_BYTES = 32
+_MOST_BYTES = 256 << 20
+_OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
+
+
+def cache_folder() -> Path:
+    """``$XDG_CACHE_HOME/grader``, or ``~/.cache/grader`` (XDG Base Directory Specification)."""
+    named = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(named) if Path(named).is_absolute() else Path.home() / ".cache") / "grader"
+
+
+def rubric_bytes(path: Path) -> bytes:
+    """The content of a rubric file.
+
+    Raises
+    ------
+    UsageError
+        If it cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise UsageError(f"{path}: the rubric cannot be read ({error.strerror}); name a rubric file (.toml).") from None
+
+
+def key_of(path: Path, build: Callable[[Path], Any], folder: Path | None = None) -> Any:
+    """The key of a rubric, from the cache if it is there.
+
+    Parameters
+    ----------
+    path : Path
+        The rubric file.
+    build : callable
+        Works the key out of that file.
+    folder : Path, optional
+        Where keys are kept; the user's cache folder by default.
+
+    Raises
+    ------
+    UsageError, RubricError
+        If the rubric cannot be read or is wrong.
+    """
+    place = (folder or cache_folder()) / f"{_name(path)}.key"
+    kept = _load(place)
+    if kept is not None:
+        return kept
+    key = build(path)
+    _store(place, key)
+    return key
+
+
+def _name(path: Path) -> str:
+    """What the key depends on: the rubric's name and content, and the software."""
+    content = hashlib.sha256(rubric_bytes(path)).hexdigest()
+    return hashlib.sha256(f"{path.name}\0{content}\0{software()}".encode()).hexdigest()
+
+
+def _load(place: Path) -> Any:
+    try:
+        content = _private_bytes(place)
+        if content is None or hashlib.sha256(content[_DIGEST_BYTES:]).digest() != content[:_DIGEST_BYTES]:
+            return None
+        return _Records(io.BytesIO(content[_DIGEST_BYTES:])).load()
+    except Exception:  # noqa: BLE001 - a pickle that cannot be read, for whatever reason, is worked out anew
+        return None
+
+
+def _private_bytes(place: Path) -> bytes | None:
+    """The file's bytes, if it and its folder are the user's own and nobody else can write to them."""
+    if not _is_own(place.parent.lstat()):
+        return None
+    descriptor = os.open(place, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(descriptor, "rb") as file:
+        about = os.fstat(descriptor)
+        if not stat.S_ISREG(about.st_mode) or not _is_own(about) or about.st_size > _MOST_BYTES:
+            return None
+        return file.read()
+
+
+def _is_own(about: os.stat_result) -> bool:
+    if not hasattr(os, "getuid"):  # a system where the cache folder lies in the user's private profile
+        return True
+    return about.st_uid == os.getuid() and not about.st_mode & _OTHERS_MAY_WRITE
+
+
+def _store(place: Path, key: Any) -> None:
+    """Keep a key; where that is not possible the next run works it out again."""
+    content = pickle.dumps(key, protocol=pickle.HIGHEST_PROTOCOL)
+    draft = place.with_name(f"{place.name}.{secrets.token_hex(4)}")
+    try:
+        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(hashlib.sha256(content).digest() + content)
+        draft.replace(place)
+    except OSError:
+        with contextlib.suppress(OSError):
+            draft.unlink(missing_ok=True)
+
+
+_PLAIN = {("builtins", name) for name in ("frozenset", "set", "complex")}
+_MAKERS = {"Symbolic.from_terms"}
+"""Functions, not types, that records of this program are made with."""
+
+
+class _Records(pickle.Unpickler):
+    """Makes types of this program, exact numbers and plain containers, and nothing else."""
+
+    def find_class(self, module: str, name: str) -> Any:
+        """The type of that name.
+
+        Raises
+        ------
+        pickle.UnpicklingError
+            If it is none of those allowed.
+        """
+        if (module, name) in _PLAIN:
+            return super().find_class(module, name)
+        if module.startswith(("grader.", "flint.")):
+            found: Any = import_module(module)
+            for part in name.split("."):
+                found = getattr(found, part)
+            if isinstance(found, type) or name in _MAKERS:
+                return found
+        raise pickle.UnpicklingError(f"{module}.{name} has no place in a key")

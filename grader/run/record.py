@@ -1,0 +1,86 @@
+"""``run.json``: what went into a run, what came out of it, with which software, and how long it took."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from grader.run.collect import Section
+from grader.run.decisions import Decisions
+from grader.run.plain import plain
+from grader.run.software import libraries, software
+from grader.run.summary import Summary
+from grader.uploads.roster import Roster
+
+
+def inputs_of(
+    rubric: Path,
+    rubric_digest: str,
+    uploads: Path,
+    roster: tuple[Path, Roster] | None,
+    decisions: Decisions,
+    section: Section,
+) -> dict[str, Any]:
+    """Everything the results depend on, each file with its SHA-256.
+
+    What was decided counts by its content, wherever it was read.
+    """
+    return {
+        "software": software(),
+        "libraries": libraries(),
+        "rubric": {"file": rubric.name, "sha256": rubric_digest},
+        "roster": None if roster is None else {"file": roster[0].name, "sha256": roster[1].digest},
+        "decisions": {
+            "count": len(decisions.points) + len(decisions.owners) + len(decisions.seen),
+            "sha256": _digest(decisions),
+        },
+        "uploads_in": uploads.name,
+        "uploads": [
+            {"file": fate.entry.file, "sha256": fate.entry.digest, "student": fate.student, "state": fate.state}
+            for fate in section.fates
+        ],
+    }
+
+
+def _digest(decisions: Decisions) -> str:
+    written = [
+        sorted((key, plain(value)) for key, value in part.items())
+        for part in (decisions.points, decisions.owners, decisions.seen)
+    ]
+    return hashlib.sha256(json.dumps(written, ensure_ascii=True).encode()).hexdigest()
+
+
+def run_json(
+    inputs: Mapping[str, Any], summary: Summary, outputs: Mapping[str, str], seconds: float, workers: int
+) -> str:
+    """The file's text; everything but ``how`` is the same for the same inputs, however the run went.
+
+    Parameters
+    ----------
+    inputs : mapping
+        From `inputs_of`.
+    summary : Summary
+        For the counts.
+    outputs : mapping of str to str
+        Every other result with its SHA-256.
+    seconds : float
+        How long the run took.
+    workers : int
+        With how many processes.
+    """
+    counts = {
+        "students": summary.students,
+        "missing": summary.missing,
+        "waiting": summary.waiting,
+        "decided": summary.decided,
+    }
+    record = {
+        "inputs": inputs,
+        "counts": {**counts, **{f"uploads {state}": count for state, count in summary.files.items()}},
+        "outputs": outputs,
+        "how": {"seconds": round(seconds, 3), "workers": workers, "uploads reused": summary.reused},
+    }
+    return json.dumps(record, ensure_ascii=False, indent=1) + "\n"

@@ -1,0 +1,78 @@
+"""The review list: what waits for a person, what became of the other files, and what was decided, to be given back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from grader.marking.records import Mark, Marked
+from grader.reports.review import REVIEW_HEADER, review_rows
+from grader.reports.wording import points_text
+from grader.run.collect import IGNORED, SUPERSEDED, Fate
+from grader.run.decisions import SEEN, is_outdated, same
+from grader.run.graded import Graded
+
+REVIEW = "review.csv"
+
+
+class Row(NamedTuple):
+    """A row of the list, and whether it still waits for somebody."""
+
+    cells: tuple[str, ...]
+    waits: bool
+
+
+def rows(graded: Graded, unwritten: Sequence[tuple[str, str]] = ()) -> Iterator[Row]:
+    """All rows: answers that wait, files that wait, files that do not count, decisions.
+
+    Parameters
+    ----------
+    graded : Graded
+        The marks that count.
+    unwritten : sequence of (str, str)
+        Students whose feedback could not be written, and why.
+    """
+    for cells in review_rows(graded):
+        yield Row(cells, waits=True)
+    files = [row for fate in graded.section.fates for row in _of_file(fate, graded)]
+    yield from (row for row in files if row.waits)
+    for student, why in unwritten:
+        yield Row(_cells(student=student, why=f"The feedback could not be written: {why}."), waits=True)
+    yield from (row for row in files if not row.waits)
+    for marked in graded:
+        for mark in marked.marks:
+            if mark.decision:
+                yield _of_decision(graded, marked, mark)
+
+
+def _of_file(fate: Fate, graded: Graded) -> Iterator[Row]:
+    file, decisions = fate.entry.file, graded.decisions
+    if file in decisions.owners:
+        why = "A person said whose it is."
+        yield Row(_cells(student=fate.student, file=file, why=why, decision=decisions.owners[file]), waits=False)
+    if fate.state == SUPERSEDED:
+        why = f"Not counted, since a later upload of this student is: {graded.section.counted[fate.student].file}."
+        yield Row(_cells(student=fate.student, file=file, why=why), waits=False)
+    elif fate.state != IGNORED:
+        for fault in fate.entry.faults:
+            reason = decisions.seen.get((file, same(fault)))
+            settled = SEEN if reason is not None else ""
+            cells = _cells(student=fate.student, file=file, why=fault, decision=settled, reason=reason or "")
+            yield Row(cells, waits=not settled)
+
+
+def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
+    points = graded.decisions.points[marked.student, mark.problem, mark.item]
+    outdated = is_outdated(mark, points)
+    why = f"Decided, but for another answer than it is now: {points.answer}" if outdated else "Decided."
+    cells = _cells(
+        student=marked.student, file=marked.file, problem=mark.problem, item=mark.item,
+        answer=points.answer if outdated else mark.answer, reading=mark.reading, awarded=points_text(mark.awarded),
+        possible=points_text(mark.possible), verdict=mark.verdict, why=why, notes=" ".join(mark.notes),
+        decision=f"{points.points:.10g}", reason=points.reason,
+    )  # fmt: skip
+    return Row(cells, waits=outdated)
+
+
+def _cells(**given: str) -> tuple[str, ...]:
+    return tuple(given.get(name, "") for name in REVIEW_HEADER)

@@ -1,0 +1,41 @@
+"""Which software this is: its version and the digest of its own files, so that no stale result is ever reused."""
+
+from __future__ import annotations
+
+import hashlib
+import platform
+from functools import lru_cache
+from pathlib import Path
+
+import grader
+
+_KINDS = {".py", ".lark", ".toml", ".html", ".css", ".js", ".svg"}
+_MATTERING = ("python-flint", "lark", "sympy")
+"""Libraries whose version can change a mark."""
+
+
+@lru_cache(maxsize=1)
+def software() -> str:
+    """The version, with the beginning of a digest of the program's files and of the libraries that matter."""
+    digest = hashlib.sha256()
+    root = Path(grader.__file__).parent
+    for path in sorted(root.rglob("*")):
+        if path.suffix in _KINDS:
+            digest.update(path.relative_to(root).as_posix().encode())
+            digest.update(hashlib.sha256(path.read_bytes()).digest())
+    digest.update(repr(sorted(libraries().items())).encode())
+    return f"{grader.__version__}+{digest.hexdigest()[:16]}"
+
+
+@lru_cache(maxsize=1)
+def libraries() -> dict[str, str]:
+    """Versions of Python and of the libraries that can change a mark."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    found = {"python": platform.python_version()}
+    for name in _MATTERING:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            found[name] = "absent"
+    return found

@@ -1,0 +1,81 @@
+"""What a run says at its end."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from grader.run.collect import COUNTED, IGNORED, NO_STUDENT, SUPERSEDED, UNREADABLE
+from grader.run.graded import Graded
+from grader.run.write import Figures
+
+STATES = (COUNTED, SUPERSEDED, NO_STUDENT, UNREADABLE, IGNORED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """A run in figures.
+
+    Attributes
+    ----------
+    students : int
+        Students with marks.
+    missing : int
+        Students of the roster without.
+    mean : float or None
+        Mean share of the points, 0 to 1; None without students or points.
+    lowest : tuple of (str, float)
+        ``problem.item`` with its share of the points, the lowest first.
+    files : dict of str to int
+        How many uploads became what.
+    waiting : int
+        Rows of the review list that wait for a person.
+    decided : int
+        Marks that a person decided.
+    changed : tuple of (int, int) or None
+        Marks changed since the run before, and of how many students; None without one, or with the same inputs.
+    reused : int
+        Uploads whose marks an earlier run had left.
+    review : Path
+        The review list.
+    """
+
+    students: int
+    missing: int
+    mean: float | None
+    lowest: tuple[tuple[str, float], ...]
+    files: dict[str, int]
+    waiting: int
+    decided: int
+    changed: tuple[int, int] | None
+    reused: int
+    review: Path
+
+
+def summary_of(
+    graded: Graded,
+    figures: Figures,
+    *,
+    waiting: int,
+    changed: tuple[int, int] | None,
+    reused: int,
+    review: Path,
+) -> Summary:
+    """Put the figures of a run together."""
+    shares = [(".".join(pair), awarded / possible) for pair, (awarded, possible) in figures.items.items() if possible]
+    found = Counter(fate.state for fate in graded.section.fates)
+    marked = set(graded.students())
+    listed = graded.roster.students if graded.roster is not None else ()
+    return Summary(
+        students=figures.students,
+        missing=sum(student.id not in marked for student in listed),
+        mean=figures.awarded / figures.possible if figures.possible else None,
+        lowest=tuple(sorted(shares, key=lambda share: (share[1], share[0]))),
+        files={state: found.get(state, 0) for state in STATES},
+        waiting=waiting,
+        decided=figures.decided,
+        changed=changed,
+        reused=reused,
+        review=review,
+    )

@@ -1,0 +1,117 @@
+"""What a worker does: read a file and mark it, mark a row of a wide table, or write a student's feedback."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, NamedTuple
+
+from grader.marking.records import UNREADABLE, Mark, Marked
+from grader.uploads.content.items import Pair
+from grader.uploads.files.source import Source
+from grader.uploads.reader import read_source
+from grader.uploads.records import Student, Upload
+from grader.uploads.roster import Roster
+
+
+class FileJob(NamedTuple):
+    """Read this file; answered with its uploads, and with marks if it is one upload that can be marked."""
+
+    source: Source
+    key: str
+
+
+class RowJob(NamedTuple):
+    """Mark this upload, one of several in a file; answered with marks."""
+
+    upload: Upload
+    key: str
+    number: int
+    of: int
+
+
+class FeedbackJob(NamedTuple):
+    """Write what this student gets back; answered with a page and a workbook."""
+
+    marked: Marked
+    student: Student
+
+
+Job = FileJob | RowJob | FeedbackJob
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What every worker of a run knows; picklable."""
+
+    key: Any
+    mark: Callable[[Any, Upload], Marked]
+    pairs: tuple[Pair, ...]
+    roster: Roster | None
+    owners: Mapping[str, str]
+
+
+def make(task: Task) -> Callable[[Job], Iterator[Any]]:
+    """Prepare a worker."""
+
+    @cache
+    def paper() -> Any:
+        from grader.reports.paper import paper
+
+        return paper(task.key.rubric)
+
+    def handle(job: Job) -> Iterator[Any]:
+        if isinstance(job, FileJob):
+            uploads = read_source(job.source, task.pairs, task.roster, task.owners)
+            yield uploads
+            if len(uploads) == 1 and can_be_marked(uploads[0]):
+                yield task.mark(task.key, uploads[0])
+        elif isinstance(job, RowJob):
+            yield task.mark(task.key, job.upload)
+        else:
+            yield _feedback(paper(), job)
+
+    return handle
+
+
+def _feedback(paper: Any, job: FeedbackJob) -> tuple[str, bytes]:
+    from grader.reports.annotated import annotated_xlsx
+    from grader.reports.feedback import feedback_html
+
+    return feedback_html(paper, job.marked, job.student), annotated_xlsx(paper, job.marked, job.student)
+
+
+def failed(upload: Upload) -> bool:
+    """Whether nothing could be read in an upload."""
+    return bool(upload.faults) and not upload.answers
+
+
+def can_be_marked(upload: Upload) -> bool:
+    """Whether an upload has a student and something was read in it (a sheet left blank is something)."""
+    return upload.student is not None and not failed(upload)
+
+
+def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:
+    """Marks that leave everything to a person, for an upload that was read and could not be marked.
+
+    Parameters
+    ----------
+    upload : Upload
+        As read.
+    points : mapping
+        Every item with its points, in the rubric's order.
+    why : str
+        What happened, without a full stop.
+    """
+    written = {(answer.problem, answer.item): answer for answer in upload.answers}
+    blank = Mark(
+        problem="", item="", answer="", awarded=0.0, possible=0.0, verdict=UNREADABLE, review=True,
+        reasons=(f"This was not marked: {why}. A person will look at it.",),
+    )  # fmt: skip
+    marks = []
+    for (problem, item), possible in points.items():
+        answer = written.get((problem, item))
+        text = "" if answer is None else f"{answer.text} {answer.unit}".strip()
+        marks.append(replace(blank, problem=problem, item=item, answer=text, possible=possible))
+    return Marked(student=upload.student or "", file=upload.file, marks=tuple(marks))
