@@ -75,11 +75,11 @@ def rules_text(rules: Rules, local_time: Callable[[datetime], str]) -> str:
     if rules.due is not None:
         sentences.append(f"Due {local_time(rules.due)}.")
     if rules.attempts is None:
-        sentences.append("You may try as often as you like.")
+        sentences.append("Any number of attempts.")
     else:
-        sentences.append(f"You have {_count(rules.attempts, 'attempt')} in all.")
+        sentences.append(f"{_count(rules.attempts, 'attempt')} in all.")
     if rules.attempts != 1:
-        sentences.append("Your best attempt counts." if rules.keep == "best" else "Your last attempt counts.")
+        sentences.append("The best one counts." if rules.keep == "best" else "The last one counts.")
     if rules.wait:
         sentences.append(f"Between two attempts {span(rules.wait)} must pass.")
     return " ".join(sentences)

@@ -6,6 +6,7 @@ Reading shows how an answer is understood and knows no reference answer; marking
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -25,6 +26,9 @@ from grader.uploads.records import Upload, Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 
 log = logging.getLogger("grader.web")
+
+WIDE = 520.0
+"""Pixels: a schematic drawn smaller than two thirds of its size cannot be read on a phone."""
 
 BLANK = "blank"
 """The reader's word for "-", "?" and the like: no answer, and no fault."""
@@ -74,11 +78,15 @@ class Field:
 
 
 class SheetProblem(NamedTuple):
-    """A problem as a page shows it; ``practice``: whether other values can be had."""
+    """A problem as a page shows it.
+
+    ``practice``: whether other values can be had; ``wide``: its schematic keeps its size on a phone and is scrolled.
+    """
 
     paper: PaperProblem
     fields: tuple[Field, ...]
     practice: bool
+    wide: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,10 +119,20 @@ def build_sheet(key: Key, name: str) -> Sheet:
     rubric = key.rubric
     papers = paper(rubric)
     problems = tuple(
-        SheetProblem(one, tuple(_field(key, problem, item) for item in problem.items), can_vary(problem))
+        SheetProblem(
+            paper=one,
+            fields=tuple(_field(key, problem, item) for item in problem.items),
+            practice=can_vary(problem),
+            wide=_width(one.figure) > WIDE,
+        )
         for problem, one in zip(rubric.problems, papers.problems, strict=True)
     )
     return Sheet(name=name, key=key, paper=papers, problems=problems)
+
+
+def _width(figure: str) -> float:
+    found = re.match(r'<svg[^>]* width="([\d.]+)"', figure)
+    return float(found[1]) if found else 0.0
 
 
 def _field(key: Key, problem: Problem, item: Item) -> Field:

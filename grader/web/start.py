@@ -19,7 +19,15 @@ from grader.run.keys import key_of
 from grader.uploads.roster import Roster, load_roster
 from grader.web.attempts import marks_text
 from grader.web.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
-from grader.web.files import COOKIES_KEY, DATABASE_FILE, PASSPHRASE_FILE, VALUES_KEY, open_folder, secret_key, write_private
+from grader.web.files import (
+    COOKIES_KEY,
+    DATABASE_FILE,
+    PASSPHRASE_FILE,
+    VALUES_KEY,
+    open_folder,
+    secret_key,
+    write_private,
+)
 from grader.web.rules import Rules
 from grader.web.sessions import Signer
 from grader.web.sheets import Sheet, build_sheet, mark

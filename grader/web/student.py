@@ -46,6 +46,7 @@ def attempt_page(site: Site, visit: Visit) -> Response:
         sheet=sheet,
         attempt=attempt,
         result=outcome.result_text(marked),
+        made=outcome.made_text(site.rules, len(results)),
         counts=outcome.counts_text(attempt, kept.attempt if kept else None),
         refusal=standing(site.rules, site.store.state(sheet.name), visit.at, results).refusal,
         problems=rows_by_problem(sheet.paper, marked),
