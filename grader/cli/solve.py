@@ -18,6 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the rubric and the forms of output."""
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument("--problem", metavar="ID", help="this problem only")
+    parser.add_argument("--html", metavar="FILE", type=Path, help="write answers and worked solution as a page, too")
     parser.add_argument("--json", action="store_true", help="print the answers as JSON, in SI base units")
 
 
@@ -28,6 +29,8 @@ def run(options: argparse.Namespace) -> int:
 
     rubric = _chosen(load_rubric(options.rubric), options.problem)
     found = references(rubric)
+    if options.html is not None:
+        _write_page(rubric, found, options.html)
     if options.json:
         print(json.dumps(as_json(rubric, found), ensure_ascii=False, indent=2))
     else:
@@ -49,6 +52,18 @@ def _chosen(rubric: Rubric, id: str | None) -> Rubric:
         hint = nearest(id, [problem.id for problem in rubric.problems])
         raise UsageError(f"{rubric.name} has no problem '{id}'{hint}.")
     return replace(rubric, problems=chosen)
+
+
+def _write_page(rubric: Rubric, found: Sequence[Reference], file: Path) -> None:
+    from grader.errors import OutputError
+    from grader.reports.worked import worked_html
+
+    try:
+        file.write_text(worked_html(rubric, found), encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise OutputError(
+            f"{file} cannot be written ({error.strerror}); name a file in a folder that exists."
+        ) from None
 
 
 def as_json(rubric: Rubric, found: Sequence[Reference]) -> dict[str, Any]:

@@ -16,8 +16,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print what is wrong, then what is worth a look; 0 if sound, 2 if something is wrong."""
-    from grader.marking.hand_key import check_keys
     from grader.marking.key import build_key
+    from grader.marking.vetting import check_keys, hidden_mistakes
     from grader.rubric.files import load_rubric
     from grader.rubric.soundness import soundness
 
@@ -25,10 +25,14 @@ def run(options: argparse.Namespace) -> int:
     key = build_key(rubric)
     remarks = [*soundness(rubric), *check_keys(key)]
     wrong = [remark for remark in remarks if remark.wrong]
-    for title, some in (("Wrong:", wrong), ("Worth a look:", [remark for remark in remarks if not remark.wrong])):
+    sections = {
+        "Wrong:": wrong,
+        "Worth a look:": [remark for remark in remarks if not remark.wrong],
+        "These common mistakes lead to the right answer, too, so that the item cannot show them:": hidden_mistakes(key),
+    }
+    for title, some in sections.items():
         if some:
-            print(title)
-            print("\n".join(f"  {remark}" for remark in some))
+            print("\n".join([title, *(f"  {remark}" for remark in some)]))
     items = [item for problem in rubric.problems for item in problem.items]
     keyed = sum(item.key is not None for item in items)
     points = sum(item.points for item in items)

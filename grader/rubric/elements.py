@@ -5,7 +5,8 @@ Inputs, besides ``name`` and ``kind`` (two-terminal elements have ``between = ["
 ==================================  ==============================================================================
 kind                                keys
 ==================================  ==============================================================================
-resistor                            ``value``
+resistor                            ``value``; of a range for personal values (see `grader.rubric.personal`) the
+                                    middle one stands for it; likewise for storage elements and dc sources
 capacitor, inductor                 ``value``; ``initial`` (voltage, current at the first action)
 voltage source, current source      one of ``value``; ``step = {before, after, at}`` (before: 0, at: 0 s unless
                                     given); ``waveform``

@@ -32,7 +32,7 @@ class Remark:
 
 
 def soundness(rubric: Rubric) -> tuple[Remark, ...]:
-    """Remarks on a rubric whose references exist; on keys see `grader.marking.hand_key`."""
+    """Remarks on a rubric whose references exist; on keys see `grader.marking.vetting`."""
     found: list[Remark] = []
     for problem in rubric.problems:
         where = f"problem '{problem.id}'"

@@ -12,6 +12,7 @@ import re
 from flint import fmpq
 
 from grader.asked.quantities import quantity
+from grader.rubric.personal import specimen
 from grader.rubric.pieces import Pieces, pieces
 from grader.rubric.table import Table
 from grader.values.dimension import TIME, Dimension, unit_symbol
@@ -60,7 +61,8 @@ class Values:
         if text is None:
             return None
         try:
-            value = self._scalar(text, dimension)
+            # A range of personal values is represented by its middle one.
+            value = self._scalar(specimen(text, dimension) if key == "value" else text, dimension)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return None

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from flint import fmpq
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -84,6 +84,7 @@ def test_turning_point_that_just_touches():
         crossing(hump, "0.368")
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.integers(-50, 50),
     st.integers(-50, 50).filter(bool),

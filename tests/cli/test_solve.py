@@ -203,3 +203,14 @@ def test_published_example(example, tmp_path, capsys):
 def test_examples_are_many_and_name_their_sources():
     assert len(EXAMPLES) >= 70
     assert all(example["source"] for example in EXAMPLES)
+
+
+def test_page(tmp_path, capsys):
+    """The page holds every answer; a folder that is not there is one sentence."""
+    file = tmp_path / "worked.html"
+    status, _, _ = run("solve", str(VALVE), "--html", str(file), capsys=capsys)
+    assert status == 0
+    assert "Solenoid valve: the boost switch closes" in file.read_text(encoding="utf-8")
+    status, _, told = run("solve", str(VALVE), "--html", str(tmp_path / "none" / "worked.html"), capsys=capsys)
+    assert status == 2
+    assert "cannot be written" in told

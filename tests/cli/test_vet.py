@@ -43,7 +43,7 @@ def test_what_is_wrong(good, bad, item, what, tmp_path, capsys):
     assert good in VALVE
     status, out, _ = vet(VALVE.replace(good, bad, 1), tmp_path, capsys)
     assert status == 2
-    (line,) = [line for line in out.splitlines() if item in line]
+    (line,) = [line for line in out.split("These common mistakes")[0].splitlines() if item in line]
     assert what in line
     assert out.endswith("1 to mend.\n")
 
@@ -63,3 +63,17 @@ def test_faults_of_the_file(tmp_path, capsys):
     status, out, told = vet(VALVE.replace('"resistor"', '"resister"'), tmp_path, capsys)
     assert (status, out) == (2, "")
     assert told.count("did you mean 'resistor'?") == 6
+
+
+def test_the_mistake_that_would_lead_to_a_wrong_key(tmp_path, capsys):
+    """R/L for L/R: 4 ohm over 40 mH is 100."""
+    _, out, _ = vet(VALVE.replace('key = "10 ms"', 'key = "100 s"'), tmp_path, capsys)
+    (line,) = [line for line in out.splitlines() if "item 'tau'" in line and "key says" in line]
+    assert "10000 times as large. This would come from: R/L for L/R" in line
+
+
+def test_mistakes_that_an_item_cannot_show(capsys):
+    """In the relay's loop all resistors are in series, so that adding them all up is right."""
+    _, out, _ = run("vet", str(RUBRICS / "lock_valve.toml"), capsys=capsys)
+    assert "lead to the right answer, too" in out
+    assert "problem 'relay', item 'tau': All resistors added." in out

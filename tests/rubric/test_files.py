@@ -220,6 +220,14 @@ def test_symbols():
     assert not is_symbolic(problem.circuit.elements[0].drive.pieces[0][1].number)
 
 
+def test_range_of_personal_values():
+    """The middle value stands for the range, which stays as written for the draw."""
+    problem = read(GOOD.replace('"28 V"', '"12 V … 48 V, step 12 V"')).problems[0]
+    assert problem.circuit.elements[0].drive.pieces[0][1] == constant(fmpq(36))
+    assert dict(problem.values)["Vs"] == "12 V … 48 V, step 12 V"
+    assert any("is no range" in fault for fault in faults(GOOD.replace('"28 V"', '"12 V …"')))
+
+
 def test_signals():
     text = GOOD.replace('current = "L1"', 'voltage = ["b", "g"]')
     assert read(text).problems[0].items[1].signal == Signal(kind="voltage", of=("b", "g"))

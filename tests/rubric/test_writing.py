@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import sympy
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from grader.rubric.writing import answer_text, exact_text, tidied
@@ -13,6 +13,9 @@ from grader.values.scalar import rational
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as T
 from grader.values.waveform import Waveform, constant, cos, exp, sin
+
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""Other work may slow a machine down; that is no fault of what is tested."""
 
 
 def c(text: str) -> Waveform:
@@ -62,6 +65,7 @@ def waveforms(draw):
     return total
 
 
+@patient
 @given(waveforms())
 def test_exact_text_is_what_sympy_reads(waveform):
     read = sympy.parse_expr(exact_text(waveform), local_dict={"t": t})
@@ -89,6 +93,7 @@ def formulas(draw):
     return total
 
 
+@patient
 @given(formulas(), formulas())
 def test_brackets_left_out_change_nothing(size, rate):
     """The tidied text means what the bracketed one does."""

@@ -1,20 +1,26 @@
-"""Holds the instructor's hand-worked key against the solver: every key is read and judged as a student's answer is."""
+"""What `vet` asks of the marking: whether the hand-worked key is right, and which mistakes an item cannot show.
+
+Every key is read and judged as a student's answer is.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from grader.asked import Answer
+from grader.circuit.worked.words import listed
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import Judgement, Size, Unit
 from grader.marking.key import Key
 from grader.marking.mark import judge_answer
 from grader.marking.understand import Taken, Unread, understand
 from grader.mistakes.catalogue import catalogue
+from grader.mistakes.records import REPORTED
 from grader.problem import Item
 from grader.rubric.soundness import Remark
 from grader.uploads.records import Written
 from grader.values.scalar import to_float
+from grader.values.text import number_text
 from grader.values.waveform import Waveform, number_of
 
 EXACT = 0.005
@@ -33,6 +39,21 @@ def check_keys(key: Key) -> tuple[Remark, ...]:
         if item.key is not None and item.find not in KEY_IS_ANSWER
         for wrong, sentence in _on_key(key, item, key.item(problem.id, item.id))
     )
+
+
+def hidden_mistakes(key: Key) -> tuple[Remark, ...]:
+    """A remark for every item whose right answer a mistake that is often reported leads to as well."""
+    return tuple(
+        Remark(where=f"problem '{problem.id}', item '{item.id}'", sentence=f"{'; '.join(titles)}.")
+        for problem in key.rubric.problems
+        for item in problem.items
+        if (titles := _hidden(key, problem.id, item.id))
+    )
+
+
+def _hidden(key: Key, problem: str, item: str) -> list[str]:
+    found = [catalogue()[id] for id in key.diagnoser.hidden(problem, item)]
+    return [mistake.title for mistake in found if mistake.prior >= REPORTED]
 
 
 def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
@@ -66,33 +87,32 @@ def _difference(judgement: Judgement, taken: Taken, entry: ItemKey) -> str:
         power = 3 * judgement.thousands
         return f"a factor of 10^{power}"
     comparison = judgement.comparison
-    if comparison is not None:
-        held = {
-            "the initial value": comparison.initial,
-            "the final value": comparison.final,
-            "the time constant": comparison.rates,
-            "the frequency": comparison.frequencies,
-            "the form": comparison.form,
-        }
-        wrong = [name for name, right in held.items() if not right]
-        return (
-            f"{' and '.join(wrong)} {'differs' if len(wrong) == 1 else 'differ'}" if wrong else "the constants differ"
-        )
-    return _off_by(taken.answer, entry.reference.answer)
+    if comparison is None:
+        return _off_by(taken.answer, entry.reference.answer)
+    held = {
+        "initial value": comparison.initial,
+        "final value": comparison.final,
+        "time constant": comparison.rates,
+        "form": comparison.form,
+    }
+    if isinstance(entry.reference.answer, Waveform) and any(t.frequency != 0 for t in entry.reference.answer.terms):
+        held["frequency"] = comparison.frequencies
+    wrong = [name for name, right in held.items() if not right]
+    if not wrong:
+        return "the constants differ"
+    return f"the {listed(wrong)} {'differs' if len(wrong) == 1 else 'differ'}"
 
 
 def _off_by(given: Answer, right: Answer) -> str:
     """The relative difference of two numbers."""
-    if isinstance(given, Waveform) and isinstance(right, Waveform):
-        plain = given.is_constant and right.is_constant and not given.is_symbolic and not right.is_symbolic
-        if plain and right.terms:
-            ratio = to_float(number_of(given)) / to_float(number_of(right)) - 1
-            return (
-                f"{abs(ratio):.2g} times the value {'above' if ratio > 0 else 'below'} it"
-                if abs(ratio) > 1
-                else (f"{abs(ratio):.2%} {'more' if ratio > 0 else 'less'}")
-            )
-    return "they differ"
+    if not (isinstance(given, Waveform) and isinstance(right, Waveform)) or given.is_symbolic or right.is_symbolic:
+        return "they differ"
+    if not right.terms:
+        return "it is not zero"
+    ratio = to_float(number_of(given)) / to_float(number_of(right))
+    if not 0 <= ratio <= 2:
+        return f"{number_text(ratio, 3)} times as large"
+    return f"{abs(ratio - 1):.2%} {'more' if ratio > 1 else 'less'}"
 
 
 def _explained(key: Key, entry: ItemKey, taken: Taken) -> str:
