@@ -102,7 +102,7 @@ def _line(line: Line) -> str:
     if line.value is not None:
         parts.append(waveform_mathml(line.value, line.dimension or NUMBER, line.start))
     inside = (part.removeprefix("<math>").removesuffix("</math>") for part in parts)
-    return f'<math displaystyle="true">{"<mo>=</mo>".join(inside)}</math>'
+    return f"<math>{'<mo>=</mo>'.join(inside)}</math>"
 
 
 # -- plots -----------------------------------------------------------------------------------------
