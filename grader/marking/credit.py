@@ -140,15 +140,19 @@ def with_unit(
             return credit
         fault = "The unit is missing"
     else:
-        named = NAMES.get(written or Dimension(), "another quantity")
+        named = _one(NAMES[written]) if written in NAMES else "another quantity"
         fault = (
-            f"The unit does not fit: it is that of a {named}, where {unit_symbol(dimension) or 'a plain number'}, "
-            f"the unit of a {NAMES.get(dimension, 'quantity')}, is asked"
+            f"The unit does not fit: it is that of {named}, where {unit_symbol(dimension) or 'a plain number'}, "
+            f"the unit of {_one(NAMES.get(dimension, 'quantity'))}, is asked"
         )
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; it was counted already in this problem."
         return replace(credit, reasons=(*credit.reasons, reason))
     return replace(_reduced(credit, fault, marking), unit_charged=True)
+
+
+def _one(name: str) -> str:
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
 
 
 def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit:

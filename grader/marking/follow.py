@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from grader.asked import Answer, follow
+from grader.asked import Answer, Rule, follow
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
@@ -65,7 +65,7 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
                 source=source,
                 says=rule.says,
                 absurd=_absurd(answer, reference),
-                easier=_easier(answer, reference),
+                easier=_easier(answer, reference) and not _copied(rule),
             )
 
 
@@ -77,6 +77,11 @@ def _absurd(answer: Answer, reference: Reference) -> bool:
         return False
     right = reference.answer
     return to_float(number_of(answer)) < 0 <= to_float(number_of(right)) if right.is_constant else False
+
+
+def _copied(rule: Rule) -> bool:
+    """Whether an answer is carried on as it stands (what cannot jump): zero makes that no easier."""
+    return rule.step is None and rule.formula in dict(rule.uses)
 
 
 def _easier(answer: Answer, reference: Reference) -> bool:

@@ -82,6 +82,8 @@ class _Verdict:
     credit: Credit
     source: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
+    follows: bool = False
+    """Right for earlier answers as a whole, whatever its unit costs."""
 
 
 def mark_answer(
@@ -146,7 +148,7 @@ def _best(
     verdicts = []
     for taken in understood:
         verdict = _judged(item, taken, following, unit_charged=unit_charged)
-        if verdict.judgement.size is Size.RIGHT or verdict.credit.verdict == FOLLOWED:
+        if verdict.judgement.size is Size.RIGHT or verdict.follows:
             return verdict
         verdicts.append(verdict)
     return verdicts[0]
@@ -250,6 +252,7 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
         credit=_charged(credit, judgement, item, taken, unit_charged),
         source=consequence.source,
         reasons=reasons,
+        follows=whole and credit.share > 0,
     )
 
 

@@ -143,9 +143,9 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
         return Unread(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
     except ZeroDivisionError:
         return Unread(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
-    dimension = quantity.dimension
-    if dimension is None and quantity.named:
-        dimension = item.reference.dimension
+    dimension, asked = quantity.dimension, item.reference.dimension
+    if quantity.named and asked is not None and dimension in {None, asked.times(asked)}:
+        dimension = asked  # the names bring the unit: in "Vs/R1 A" it was only written behind them once more
     return _Worth(answer=quantity.waveform, dimension=dimension)
 
 

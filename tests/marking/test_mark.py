@@ -64,7 +64,9 @@ def test_a_right_upload_earns_everything(valve_key):
         ("tau", "10 s", PARTLY, 0.5),
         ("tau", "100", INCORRECT, 0),
         ("tau", "L1/8 ohm", CORRECT, 1),
+        ("tau", "L1/R_th s", CORRECT, 1),  # the names bring the unit; it may stand behind them all the same
         ("i", "18/11 + (2 - 18/11)(1 - e^(-t/10ms)) A", CORRECT, 4),
+        ("i", "2-(4/11)e^-t/tau A", CORRECT, 4),
         ("i", "2(1-e^(-100t)) A", PARTLY, 3),  # starts from zero
         ("i", "-2 + 0.364e^(-100t) A", PARTLY, 2),  # sign alone
         ("i", "2 A", PARTLY, 1),
@@ -94,6 +96,18 @@ def test_following_goes_through_a_blank(valve_key):
     marks = mark(valve_key(), **{**RIGHT, "seen": "16 ohm", "tau": "", "i": "2 - 0.364e^(-200t) A"})
     assert marks["i"].verdict == FOLLOWED
     assert marks["i"].follows_from == ("seen",)
+
+
+def test_a_slip_to_zero_is_charged_once(valve_key):
+    """A coil taken as open before switching: 0 A just after is right for that, and no easier than 1 A would be."""
+    marks = mark(valve_key(), before="0 A", start="0 A")
+    assert (marks["before"].awarded, marks["start"].verdict, marks["start"].awarded) == (0, FOLLOWED, 1)
+
+
+def test_a_missing_unit_costs_the_same_where_an_answer_follows(valve_key):
+    """t in ms without a unit: the reading that follows from the own 5 ms counts, less a quarter, and a person looks."""
+    found = mark(valve_key(), **{**RIGHT, "seen": "16 ohm", "tau": "5 ms", "i": "2 - 0.364e^(-t/5)"})["i"]
+    assert (found.awarded, found.review, found.follows_from) == (3, True, ("tau",))
 
 
 def test_names_stand_for_the_students_own_answers(valve_key):
@@ -132,6 +146,12 @@ def test_a_unit_fault_once_per_problem(valve_key):
     assert mark(valve_key(), **answers)["seen"].awarded == 1.5
     once = mark(valve_key('unit_fault = "once per problem"'), **answers)
     assert (once["final"].awarded, once["seen"].awarded) == (0.75, 2)
+
+
+def test_a_wrong_unit_is_named(valve_key):
+    """The sentence says which quantity the unit written belongs to, and which one is asked."""
+    reasons = " ".join(mark(valve_key(), energy="2 mA", final="2 J")["final"].reasons)
+    assert "it is that of an energy, where A, the unit of a current, is asked" in reasons
 
 
 def test_units_assumed_or_ignored(valve_key):
