@@ -102,7 +102,7 @@ class _Arranger:
     def _caret(self, index: int, stop: int, out: list[Token], depth: int) -> int:
         """A power: everything up to where it reaches, for e; a signed number, for any other base."""
         tokens = self.tokens
-        if not out or index + 1 >= stop:
+        if not out or index + 1 >= stop or out[-1].kind not in _BASES:
             raise CannotRead("power-empty", tokens[index].start)
         base, after = out[-1], index + 1
         if base.kind == "NUMBER" and base_left_out(tokens, after, stop, base, self.forks):
@@ -131,7 +131,9 @@ class _Arranger:
         end = start
         while end < stop and tokens[end].kind in {"PLUS", "MINUS"}:
             end += 1
-        return min(self.partner.get(end, end) + 1, stop)
+        if end >= stop or tokens[end].kind not in _POWERS:
+            return start
+        return self.partner.get(end, end) + 1
 
     def _power(self, caret: int, start: int, end: int, out: list[Token], depth: int) -> int:
         """Emit ``tokens[start:end]`` as a power."""
@@ -255,6 +257,12 @@ class _Arranger:
 
 
 _STOPS = {"FUNCTION", "EULER", "CARET", "SLASH"}
+
+
+_BASES = {"NUMBER", "NAME", "TIME", "EULER", "CONSTANT", "IMAGINARY", "INFINITY", "UNIT", "CLOSE"}
+
+
+_POWERS = _BASES - {"CLOSE"} | {"OPEN"}
 
 
 def _kinds(tokens: list[Token]) -> list[str]:

@@ -56,9 +56,12 @@ def _with_separators(text: str, place: int, whole: str, tokens: list[Token], que
     if grouped is not None:
         before, _, after = trimmed.replace(grouped[1], "").partition(".")
         thousands = _decimal(before, after)
-        if grouped[1] != "," or trimmed.count(",") > 1 or after or trimmed.startswith("0"):
-            if grouped[1] == "," and trimmed.startswith("0") and trimmed.count(",") == 1:
-                thousands = _decimal(*trimmed.split(","))
+        if trimmed.startswith("0"):
+            if grouped[1] != "," or trimmed.count(",") > 1 or after:
+                raise CannotRead("number-unclear", place, text)
+            tokens.append(_token(_decimal(*trimmed.split(",")), text, place))
+            return
+        if grouped[1] != "," or trimmed.count(",") > 1 or after:
             tokens.append(_token(thousands, text, place))
             return
         ways = [
@@ -75,7 +78,7 @@ def _with_separators(text: str, place: int, whole: str, tokens: list[Token], que
     if turned is not None:
         tokens.append(_token(_decimal(turned[1].replace(".", ""), turned[2]), text, place))
         return
-    if "," in trimmed and "." not in trimmed:
+    if "," in trimmed and "." not in trimmed and "'" not in trimmed:
         _commas(trimmed, place, whole, tokens, question, forks)
         return
     if trimmed.count(".") == 2 and "," not in trimmed and "'" not in trimmed:

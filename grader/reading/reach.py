@@ -28,7 +28,9 @@ def reach(
     while index < stop and tokens[index].kind in {"PLUS", "MINUS"}:
         index += 1
     if function in _ONE_FACTOR:
-        return min(index + 1, stop)
+        if index < stop and tokens[index].kind == "OPEN":
+            return partner[index] + 1
+        return index + 1 if index < stop and tokens[index].kind in _VALUES | {"EULER"} else start
     time = number = slash = False  # whether one has occurred
     joined = True  # whether what comes next is joined by a sign (or comes first)
     while index < stop:

@@ -8,6 +8,13 @@ from functools import lru_cache
 from pathlib import Path
 
 
+LONGEST_PIECE = 24
+"""Characters of the answer quoted in a sentence."""
+
+OPTIONS_LISTED = {"choice-unknown", "choice-several"}
+"""Refusals that list options of the instructor's, in full."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
     """Why an answer was not read.
@@ -56,7 +63,9 @@ def sentences() -> dict[str, str]:
 
 def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") -> Refusal:
     """Word a refusal; ``place`` is an index into the text as typed."""
-    shown = piece or (typed[place : place + 12] if place is not None else "")
+    shown = (piece or (typed[place : place + 12] if place is not None else "")).strip()
+    if len(shown) > LONGEST_PIECE and kind not in OPTIONS_LISTED:
+        shown = f"{shown[:LONGEST_PIECE]}…"
     where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
-    sentence = sentences()[kind].format(piece=shown.strip(), where=where)
+    sentence = sentences()[kind].format(piece=shown, where=where)
     return Refusal(sentence=sentence, kind=kind, place=place)
