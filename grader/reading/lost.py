@@ -22,16 +22,20 @@ POWER_OF_TEN = Token("NUMBER", Number(fmpq(10), "10", 0), 0, 0)
 
 
 def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, forks: Forks) -> bool:
-    """``26.67^-1250t``: whether a power of a plain number is a power of e whose e was left out."""
-    near = tokens[start : min(start + 4, stop)]
+    """``26.67^-1250t``: whether a power of a plain number is a power of e whose e was left out.
+
+    With brackets, ``4^(-100t)``, the power as written comes first.
+    """
+    bracketed = start < stop and tokens[start].kind == "OPEN"
+    near = tokens[start + bracketed : min(start + bracketed + 4, stop)]
     bare = [token for token in near if token.kind not in {"PLUS", "MINUS"}]
     if not bare or base.value.value == 10:
         return False
-    varies = bare[0].kind == "TIME" or (bare[0].kind == "NUMBER" and len(bare) > 1 and bare[1].kind == "TIME")
+    varies = bare[0].kind == "TIME" or (bare[0].kind == "NUMBER" and "TIME" in {token.kind for token in bare[1:3]})
     if not varies:
         return False
     literal = Way(f"The power was read with the base {base.value.text}.")
-    ways = (literal, LOST_E) if base.value.value == 2 else (LOST_E, literal)
+    ways = (literal, LOST_E) if bracketed or base.value.value == 2 else (LOST_E, literal)
     return ways[forks.choose("arrange", "e", tokens[start].start, ways)] is LOST_E
 
 
