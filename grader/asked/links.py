@@ -6,7 +6,7 @@ wherever it is plausible (an exponential's formula where the response is one).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Any, TypeAlias
@@ -21,6 +21,7 @@ from grader.circuit.network import difference
 from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
+from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
 
 JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
@@ -147,31 +148,48 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
         return
     index = question.index if question.item.at is None else question.index_at(question.item.at)
     reduced = question.solved.reduced(index)
-    weights = reduced.full(_row(question, reduced))
-    terms: list[str] = []
+    if not isinstance(signal.of, str):
+        row: dict[int, Any] = difference(reduced.columns, signal.of)
+    else:
+        element = circuit.element(signal.of)
+        row = current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
+    yield from _weighted(question, reduced.full(row), finds, "Kirchhoff's laws")
+
+
+def slope_from_states(question: Question) -> Iterator[Rule]:
+    """A state's initial slope from the initial states: ``dv/dt = i/C`` with the current that Kirchhoff's laws give."""
+    reduced = question.solved.reduced(question.index)
+    for element in passives(question.circuit, question.signal):
+        if element.name in reduced.columns.derivatives and own_signal(element).kind == question.signal.kind:
+            weights = reduced.full({reduced.columns.derivatives[element.name]: ONE})
+            yield from _weighted(question, weights, (INITIAL, JUST_BEFORE), "Kirchhoff's laws and the element's law")
+            return
+
+
+def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, ...], laws: str) -> Iterator[Rule]:
+    """A rule for a weighted sum of states; those that were not asked keep the solver's values."""
+    rest = asked_value(question, question.signal)
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
+    columns: dict[str, int] = question.solved.reduced(index).columns.states
+    terms: list[str] = ["a"]
     uses: list[tuple[str, str]] = []
     given: dict[str, Waveform] = {}
-    rest = asked_value(question, signal)
-    if rest is None:
-        return
-    for number, (name, column) in enumerate(reduced.columns.states.items(), start=1):
-        own = own_signal(circuit.element(name))
+    for number, (name, column) in enumerate(columns.items(), start=1):
+        own = own_signal(question.circuit.element(name))
         item = _state_item(question, own, finds)
-        value = asked_value(question, own)
-        if column not in weights or item is None or value is None:
+        value = asked_value(question, own, finds[0])
+        if column not in weights or item is None or value is None or rest is None:
             continue
-        weight = weights[column]
-        rest = rest - value.scaled(weight)
+        rest = rest - value.scaled(weights[column])
         terms.append(f"b{number}*x{number}")
         uses.append((f"x{number}", item.id))
-        given[f"b{number}"] = constant(weight)
-    if uses:
-        given["a"] = rest
+        given[f"b{number}"] = constant(weights[column])
+    if uses and rest is not None:
         yield Rule(
-            formula="+".join(["a", *terms]),
+            formula="+".join(terms),
             uses=tuple(uses),
-            given=tuple(given.items()),
-            says="This follows from Kirchhoff's laws with your own values of the storage elements.",
+            given=(("a", rest), *given.items()),
+            says=f"This follows from {laws} with your own values of the storage elements.",
         )
 
 
@@ -183,16 +201,6 @@ def own_signal(element: Element) -> Signal:
 def other_kind(element: Element) -> str:
     """What stands on the other side of a storage element's law: a capacitor's current, an inductor's voltage."""
     return {Capacitor: "current", Inductor: "voltage"}.get(type(element), "")
-
-
-def _row(question: Question, reduced: Any) -> dict[int, Any]:
-    """The signal in terms of the unknowns of the equations."""
-    signal = question.signal
-    if not isinstance(signal.of, str):
-        row: dict[int, Any] = difference(reduced.columns, signal.of)
-        return row
-    element = question.circuit.element(signal.of)
-    return current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
 
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:

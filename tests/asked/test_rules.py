@@ -90,6 +90,23 @@ def test_initial_slope_from_the_storage_elements_law():
     assert follow(using(found, "v0"), {"v0": c("-8")}) == c("-16")
 
 
+def test_initial_slope_of_second_order_from_the_initial_states():
+    """Parallel circuit, R = 80 ohm, C = 1.25 uF, no source: dv/dt = -(v/R + i)/C with the student's v and i."""
+    parallel = """
+        {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1.25 uF", initial = "8 V"},
+        {name = "R1", kind = "resistor", between = ["a", "g"], value = "80 ohm"},
+        {name = "L1", kind = "inductor", between = ["a", "g"], value = "50 mH", initial = "0 A"},
+    """
+    found = rules(
+        parallel,
+        'id = "v0", find = "initial value", voltage = "C1"',
+        'id = "i0", find = "initial value", current = "L1"',
+        'id = "x", find = "initial slope", voltage = "C1"',
+    )
+    led = follow(using(found, "v0", "i0"), {"v0": c("4"), "i0": c("0.1")})
+    assert led == c("-120000")
+
+
 def test_time_to_reach():
     found = rules("relay", *ORDER_ONE, 'id = "x", find = "time to reach", current = "L1", level = "1 A"')
     own = c("2") * exp(c("-10") * TIME)

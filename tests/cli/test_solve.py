@@ -69,7 +69,7 @@ def test_every_exact_text_is_read_by_sympy_and_agrees_with_the_value(path, capsy
             if item["find"] in ("choice", "damping type", "characteristic roots"):
                 assert item["value"] is None
                 continue
-            letters = {name: sympy.Symbol(name) for name in "tRLCV"}
+            letters = {name: sympy.Symbol(name) for name in ("t", "R", "L", "C", "V", "V0")}
             read = sympy.parse_expr(item["exact"], local_dict=letters)
             if item["value"] is not None:
                 assert float(read) == pytest.approx(item["value"], rel=1e-12)

@@ -85,7 +85,7 @@ def test_roots_and_types():
 def test_letters():
     found = of("in_letters.toml")
     assert found["coil.tau"].exact == "L/R"
-    assert found["divider.energy"].exact == "2/9*V**2*C"
+    assert found["divider.energy"].exact == "2/9*V0**2*C"
 
 
 def test_numeric_answers_say_so():

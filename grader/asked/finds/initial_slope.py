@@ -7,7 +7,7 @@ from functools import partial
 
 from grader.asked import steps
 from grader.asked.composed import first_order
-from grader.asked.links import INITIAL, from_expression, is_signal, other_kind, own_signal, passives
+from grader.asked.links import INITIAL, from_expression, is_signal, other_kind, own_signal, passives, slope_from_states
 from grader.asked.question import Question
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
@@ -41,6 +41,7 @@ def rules(question: Question) -> Iterator[Rule]:
                 says = f"This follows from your own initial {kind} of {element.name} by its law."
                 yield Rule(formula="x/k", uses=(("x", item.id),), given=(("k", constant(element.value)),), says=says)
                 break
+    yield from slope_from_states(question)
     says = "This follows from your own initial value, final value and time constant."
     yield from first_order(question, "(xf-x0)/tau", says)
 
