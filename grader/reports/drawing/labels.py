@@ -22,6 +22,7 @@ from grader.circuit.elements import (
     Switch,
     VoltageSource,
 )
+from grader.rubric.personal import is_range
 from grader.values.dimension import (
     CAPACITANCE,
     CONDUCTANCE,
@@ -113,12 +114,15 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
 
 
 def value_of(element: Element, written: Mapping[str, str]) -> str:
-    """The element's value as written, tidied; else worked out; "" for what has none."""
+    """The element's value as written, tidied; else worked out; "" for what has none.
+
+    Of a range of personal values it is the one that the circuit has.
+    """
     if isinstance(element, CoupledInductors):
         return _coupling(element, written.get(element.name, ""))
     if isinstance(element, DependentSource):
         return f"{_amount(element.gain, _GAINS[element.delivers, element.controlled_by])} · {_control(element)}"
-    if element.name in written:
+    if element.name in written and not is_range(written[element.name]):
         return tidy(written[element.name])
     if isinstance(element, Resistor):
         return _amount(element.value, RESISTANCE)

@@ -84,6 +84,10 @@ def test_values_as_written_come_first():
     assert label_lines(Resistor(name="R1", between=AB, value=fmpq(6800)), {"R1": "6.80 kohm"}) == ("R1", "6.80 kΩ")
 
 
+def test_of_a_range_the_value_of_this_circuit_is_shown():
+    assert label_lines(Resistor(name="R1", between=AB, value=fmpq(4700)), {"R1": "1 kohm … 10 kohm"}) == ("R1", "4.7 kΩ")
+
+
 @pytest.mark.parametrize(
     ("written", "said"), [("0.5", "k = 0.5"), ("20 mH", "M = 20 mH"), ("0.02", "M = 20 mH"), ("", "M = 20 mH")]
 )
