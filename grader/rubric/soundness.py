@@ -68,8 +68,13 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
     throws = {t for e in problem.circuit.elements if isinstance(e, ChangeoverSwitch) for t in nodes_of(e)}
     for node, count in ends.items():
         if count == 1 and node not in throws:
-            element = next(e.name for e in problem.circuit.elements if node in nodes_of(e))
-            yield f"only '{element}' is connected to node '{node}'; is the node's name spelled right?"
+            only = next(e.name for e in problem.circuit.elements if node in nodes_of(e))
+            yield f"only '{only}' is connected to node '{node}'; is the node's name spelled right?"
+    folded: dict[str, str] = {}
+    for element in problem.circuit.elements:
+        other = folded.setdefault(element.name.lower(), element.name)
+        if other != element.name:
+            yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
     for impulse in solved.impulses:
         what = "voltage" if impulse.kind == "flux" else "current"
         yield (

@@ -40,6 +40,7 @@ def test_a_sound_rubric_has_no_remark():
         ("points = 4, parts", "points = 0, tolerance = 0, parts", "with a tolerance of 0", False),
         ("points = 4, parts", "tolerance = 0.3, points = 4, parts", "a tolerance of 30%", False),
         ('current = "L1"', 'voltage = "Vs"', "does not change at t = 0 s", False),
+        ('name = "R2"', 'name = "r1"', "'R1' and 'r1' differ in letter case alone", False),
         ('["b", "g"], value', '["b", "h"], value', "only 'R1' is connected to node 'h'", False),
     ],
 )
