@@ -285,7 +285,8 @@ def _finished(
     tied = 1
     questions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
-    if wrong and not (credit.followed and credit.verdict == FOLLOWED):
+    follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
+    if wrong and not follows:
         diagnosis = key.diagnoser.diagnose(
             item.problem,
             item.id,
@@ -296,7 +297,7 @@ def _finished(
         )
         mistakes, tied = diagnosis.ids, max(diagnosis.tied, 1)
         questions, remarks = nudges(diagnosis), notes(diagnosis)
-    if credit.share < 1 and not questions and item.hint and wrong:
+    if credit.share < 1 and not questions and item.hint and wrong and not follows:
         questions = (item.hint,)
     opening = {
         CORRECT: "This is right.",

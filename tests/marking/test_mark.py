@@ -108,6 +108,7 @@ def test_a_missing_unit_costs_the_same_where_an_answer_follows(valve_key):
     """t in ms without a unit: the reading that follows from the own 5 ms counts, less a quarter, and a person looks."""
     found = mark(valve_key(), **{**RIGHT, "seen": "16 ohm", "tau": "5 ms", "i": "2 - 0.364e^(-t/5)"})["i"]
     assert (found.awarded, found.review, found.follows_from) == (3, True, ("tau",))
+    assert (found.mistakes, found.nudges) == ((), ())  # the slip was made elsewhere
 
 
 def test_names_stand_for_the_students_own_answers(valve_key):

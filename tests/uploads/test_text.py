@@ -83,9 +83,11 @@ def test_lines_below_an_answer_are_its_working_and_unknown_items_are_listed():
 
 
 def test_a_table_drawn_with_bars():
-    text = "Answers of S0013\n\n| problem | item | answer |\n|---|---|---|\n| valve | tau | 2 ms |\n"
+    text = "Answers of S0013\n\n| problem | item | answer |\n|:---|---|---|\n| valve | tau | 2 ms |\n"
     found = upload("x.md", text)
-    assert texts(found) == {"valve.tau": "2 ms"}
+    assert (texts(found), found.faults) == ({"valve.tau": "2 ms"}, ())
+    two = upload("S0013.md", "| item | answer |\n| --- | --- |\n| valve.tau | - |\n| valve.current | -2 A |\n")
+    assert (texts(two), two.faults) == ({"valve.tau": "-", "valve.current": "-2 A"}, ())
 
 
 def test_a_wide_table_of_text():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterable, Iterator
 
 from grader.uploads import limits
@@ -15,6 +16,7 @@ from grader.uploads.inert import restored
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
+_RULE = re.compile(r"\s*\|[\s|:+-]*-[\s|:+-]*")
 _QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
 
 
@@ -71,9 +73,13 @@ def _cells(lines: list[str], delimiter: str, note: tuple[str, ...]) -> tuple[dic
 
 
 def _ended(lines: list[str]) -> Iterator[str]:
-    """Lines with their ends, for cells that run over several; a mark that names the delimiter is left blank."""
+    """Lines with their ends, for cells that run over several.
+
+    A mark that names the delimiter, and the rule below the heading of a table drawn with bars, are left blank.
+    """
     for number, line in enumerate(lines):
-        yield "\n" if number == 0 and line.casefold().startswith("sep=") else f"{line}\n"
+        marks = number == 0 and line.casefold().startswith("sep=")
+        yield "\n" if marks or _RULE.fullmatch(line) else f"{line}\n"
 
 
 def _kept(rows: Iterable[list[str]], note: tuple[str, ...]) -> dict[tuple[int, int], Cell]:
