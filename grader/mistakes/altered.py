@@ -55,9 +55,11 @@ def with_switch_left(circuit: Circuit, name: str) -> Circuit:
     """One switch that never acts."""
 
     def alter(element: Element) -> Element:
-        if element.name == name and isinstance(element, (Switch, ChangeoverSwitch)):
+        if element.name != name:
+            return element
+        if isinstance(element, Switch):
             return replace(element, actions=())
-        return element
+        return replace(element, actions=()) if isinstance(element, ChangeoverSwitch) else element
 
     return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
 
@@ -77,7 +79,8 @@ def with_resistors_exchanged(circuit: Circuit, one: str, other: str) -> Circuit:
     swapped = {one: values[other], other: values[one]}
 
     def alter(element: Element) -> Element:
-        return replace(element, value=swapped[element.name]) if element.name in swapped else element  # type: ignore[arg-type, call-arg]
+        exchanged = isinstance(element, Resistor) and element.name in swapped
+        return replace(element, value=swapped[element.name]) if exchanged else element
 
     return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
 

@@ -83,7 +83,7 @@ class Diagnoser:
         if sheet is None or given is None or misfit(given, sheet.right, sheet.tolerance, sheet.scale) <= 1:
             return Diagnosis()
         found = list(single_matches(sheet, given, digits))
-        if carried:
+        if carried and all(match.rank == WITHIN_TOLERANCE for match in found):
             own = {id: carried.get(id, answer) for (of, id), answer in self.right.items() if of == problem}
             found += from_own_values(sheet, self.rules[problem, item], given, digits, own, carried)
         if all(match.rank == WITHIN_TOLERANCE for match in found):
