@@ -6,7 +6,7 @@ index of its first character in the normalised text (see `grader.reading.glyphs`
 
 from __future__ import annotations
 
-from typing import NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
 
@@ -180,4 +180,8 @@ class Choice(NamedTuple):
     place: int
 
 
-Node: TypeAlias = Number | Unit | Name | Constant | Time | Imaginary | Infinity | Negative | Either | Sum | Product | Quotient | Power | Call | Step | Measured | Rescaled | Given | Pieces | Roots | Choice  # fmt: skip
+Node: TypeAlias = Any
+"""One of the records above.
+
+Spelled out as a union of them it would be recursive, and narrowing it takes a type checker minutes.
+"""
