@@ -40,7 +40,19 @@ from grader.circuit.polynomial import (
     times,
 )
 from grader.errors import NotDefined
-from grader.values.scalar import HALF, ONE, ZERO, Scalar, approximate, is_symbolic, sign, sqrt, working_precision
+from grader.values.scalar import (
+    HALF,
+    ONE,
+    ZERO,
+    Scalar,
+    approximate,
+    is_symbolic,
+    sign,
+    sqrt,
+    to_arb,
+    to_float,
+    working_precision,
+)
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Term, Waveform
 
@@ -179,7 +191,7 @@ def waveform(row: Row, sequence: PowerSequence, space: Sequence[Mode]) -> Wavefo
         exact = sequence.exact
         for mode in space:
             for height, weights in enumerate(mode.weights):
-                along = [_weighted(weight, numbers) for weight in weights]
+                along = [_weighted(weight, numbers, sequence.exact) for weight in weights]
                 if any(value != 0 for value in along):
                     exact = exact and len(along) < 3
                     scale = fmpq(1, math.factorial(height))
@@ -189,12 +201,20 @@ def waveform(row: Row, sequence: PowerSequence, space: Sequence[Mode]) -> Wavefo
     return total if sequence.exact else Waveform(total.terms, exact=False)
 
 
-def _weighted(weight: Polynomial, numbers: Sequence[Scalar]) -> Scalar:
+NOISE = 1e-40
+"""Share of what was added up below which a sum of 50-digit approximations counts as zero: ten digits to spare."""
+
+
+def _weighted(weight: Polynomial, numbers: Sequence[Scalar], exact: bool) -> Scalar:
     total: Scalar = ZERO
+    size = 0.0
     for coefficient, number in zip(weight, numbers, strict=False):
         if coefficient != 0 and number != 0:
-            total = total + coefficient * number
-    return total
+            product = coefficient * number
+            total = total + product
+            if not exact:
+                size += abs(to_float(product))
+    return ZERO if not exact and abs(to_float(total)) < NOISE * size else total
 
 
 def _terms(factor: Polynomial, along: Sequence[Scalar]) -> list[Term]:
@@ -265,6 +285,4 @@ def _numeric_terms(factor: Polynomial, along: Sequence[Scalar]) -> list[Term]:
 
 
 def _acb(value: Scalar) -> flint.acb:
-    from grader.values.scalar import to_arb
-
     return flint.acb(to_arb(value))

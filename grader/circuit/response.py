@@ -26,7 +26,7 @@ from grader.circuit.sources import drives, exosystem, tame
 from grader.circuit.steady import SteadyState, steady_state, trapped
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Waveform, constant, number_of
 
 
 class Interval(NamedTuple):
@@ -181,7 +181,9 @@ def solve(circuit: Circuit) -> Solved:
         stages.append(stage)
         impulses.extend(happened)
         if end is not None:
-            states = tuple(stage.signal({column: ONE}).at(end) for column in stage.reduced.columns.state_columns)
+            states = tuple(
+                _carried(stage.signal({column: ONE}).at(end)) for column in stage.reduced.columns.state_columns
+            )
     return Solved(
         circuit=circuit,
         intervals=(Interval(None, acting[0]), *(stage.interval for stage in stages)),
@@ -192,6 +194,17 @@ def solve(circuit: Circuit) -> Solved:
         held=held,
         stages=tuple(stages),
     )
+
+
+MOST_CONSTANTS = 12
+"""Most constants like ``e^-5`` carried exactly into the next interval: their number may multiply at every action."""
+
+
+def _carried(value: Waveform) -> Waveform:
+    """The state at an interval's end as the next one's start: exact while that is short, else to 50 digits."""
+    if value.is_symbolic or (value.exact and len(value.terms) <= MOST_CONSTANTS):
+        return value
+    return constant(number_of(value), exact=False)
 
 
 def reduced_at(circuit: Circuit, instant: fmpq | None) -> Reduced:

@@ -10,10 +10,11 @@ from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Signal
 from grader.circuit.elimination import Row, add_scaled
+from grader.circuit.modal import NOISE
 from grader.circuit.network import Layout, Positions, branch, difference
 from grader.circuit.reduction import Reduced
 from grader.errors import CircuitError
-from grader.values.scalar import HALF, ONE, Scalar
+from grader.values.scalar import HALF, ONE, Scalar, to_float
 from grader.values.waveform import Waveform
 
 Reader = Callable[[Row], Waveform]
@@ -168,7 +169,12 @@ def impulses(reduced: Reduced, time: fmpq, arriving: Sequence[Waveform]) -> list
 
 def applied(full: Row, values: Sequence[Waveform], first: int) -> Waveform:
     """A full row applied to values of the states and source states; `first` is the column of the first."""
+    parts = [values[column - first].scaled(factor) for column, factor in full.items()]
     total = Waveform()
-    for column, factor in full.items():
-        total = total + values[column - first].scaled(factor)
-    return total
+    for part in parts:
+        total = total + part
+    if total.exact:
+        return total
+    size = max((abs(to_float(c)) for part in parts for term in part.terms for c in term[:2]), default=0.0)
+    kept = (term for term in total.terms if max(abs(to_float(term.cosine)), abs(to_float(term.sine))) >= NOISE * size)
+    return Waveform(tuple(kept), exact=False)

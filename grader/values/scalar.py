@@ -229,7 +229,7 @@ def sqrt(value: Scalar) -> Scalar:
         root = fmpq(outside, bottom)
         return root if inside == 1 else Surd(((inside, root),))
     if isinstance(value, Surd):
-        raise ValueError("the square root of a sum of roots has no exact form here")
+        raise ValueError("the square root of a sum of roots has no exact form here")  # noqa: TRY004 - a value, no type
     outside, inside = _square_factor(value)
     return outside if inside == 1 else Surd.of([(inside, outside)])
 

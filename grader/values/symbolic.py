@@ -156,7 +156,7 @@ def square_factor(value: Any) -> tuple[Any, Any]:
 
         root = sqrt(value)
         if isinstance(root, Surd):
-            (inside, outside), = root.parts
+            ((inside, outside),) = root.parts
             return outside, inside
         return root, 1
     context = _context(value.names)

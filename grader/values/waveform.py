@@ -85,18 +85,14 @@ class Waveform:
     @staticmethod
     def of(terms: Iterable[Term], exact: bool = True) -> Waveform:
         """Bring terms into canonical form."""
-        collected: list[Term] = []
+        collected: dict[tuple[Any, ...], Term] = {}
         for raw in terms:
             term = _oriented(raw)
-            for index, present in enumerate(collected):
-                if present.like(term):
-                    collected[index] = present._replace(
-                        cosine=present.cosine + term.cosine, sine=present.sine + term.sine
-                    )
-                    break
-            else:
-                collected.append(term)
-        return Waveform(tuple(t for t in collected if t.cosine != 0 or t.sine != 0), exact)
+            present = collected.get(term[2:])
+            if present is not None:
+                term = present._replace(cosine=present.cosine + term.cosine, sine=present.sine + term.sine)
+            collected[term[2:]] = term
+        return Waveform(tuple(t for t in collected.values() if t.cosine != 0 or t.sine != 0), exact)
 
     # -- arithmetic ------------------------------------------------------------------------------
 
@@ -128,9 +124,7 @@ class Waveform:
         return Waveform.of((t for a in self.terms for b in other.terms for t in _product(a, b)), exact)
 
     def _scaled_by_number(self, factor: Scalar, exact: bool) -> Waveform:
-        return Waveform(
-            tuple(t._replace(cosine=t.cosine * factor, sine=t.sine * factor) for t in self.terms), exact
-        )
+        return Waveform(tuple(t._replace(cosine=t.cosine * factor, sine=t.sine * factor) for t in self.terms), exact)
 
     def __truediv__(self, other: Waveform) -> Waveform:
         return self * reciprocal(other)
@@ -472,8 +466,11 @@ def power(base: Waveform, exponent: Waveform) -> Waveform:
                 return constant(sqrt(base.number), base.exact)
             except ValueError:
                 pass
-        if len(base.terms) == 1 and base.terms[0].cosine == 1 and base.terms[0].power == 0 and (
-            base.terms[0].frequency == 0 and base.terms[0].phase == 0
+        if (
+            len(base.terms) == 1
+            and base.terms[0].cosine == 1
+            and base.terms[0].power == 0
+            and (base.terms[0].frequency == 0 and base.terms[0].phase == 0)
         ):
             t = base.terms[0]
             return Waveform((Term(ONE, rate=t.rate * n, offset=t.offset * n),), base.exact)

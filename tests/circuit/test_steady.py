@@ -119,3 +119,22 @@ def test_dc_steady_state_solves_the_float_equations(net):
     for state, expected in zip(stage.states, x, strict=True):
         asked = (voltage if state.name[0] == "C" else current)(state.name)
         assert solved.just_before(asked).value() == pytest.approx(expected, abs=1e-6 * (1 + abs(expected)))
+
+
+def test_approximations_leave_no_false_remainder():
+    """After an interval with cubic roots (50 digits) a charge that is conserved at zero is still found to be zero."""
+    net = circuit(
+        V("V1", "a", "g", 10),
+        R("R1", "a", "b", 1),
+        L("L1", "b", "c", 1),
+        closes("S1", "c", "x", "0", "1"),
+        R("R4", "x", "d", 1),
+        C("C1", "d", "e", 1, 0),
+        C("C2", "e", "g", 2, 0),
+        R("R2", "d", "g", 5),
+        C("C3", "c", "g", 1, 0),
+    )
+    solved = solve(net)
+    assert not solved.waveform(voltage("C1"), 1).exact
+    assert not solved.final(voltage("C1"), 2).terms
+    assert all(term.rate == q("-0.3") for term in solved.waveform(voltage("C1"), 2).terms)

@@ -42,7 +42,11 @@ def at(value, point):
 @given(functions(), functions(), POINTS)
 def test_arithmetic_agrees_with_numbers(a, b, point):
     """Operations and substitution commute."""
-    assume(at(b, point) != 0)
+    try:
+        assume(at(b, point) != 0)
+        at(a, point)
+    except ZeroDivisionError:
+        assume(False)  # a pole
     assert at(a + b, point) == at(a, point) + at(b, point)
     assert at(a * b, point) == at(a, point) * at(b, point)
     assert at(a - b, point) == at(a, point) - at(b, point)
@@ -94,6 +98,10 @@ def test_text_reads_back(a, point):
     """By sympy's parser: powers are written with two stars."""
     text = scalar_text(a)
     assert "^" not in text
+    try:
+        at(a, point)
+    except ZeroDivisionError:
+        assume(False)  # a pole
     value = sympy.sympify(text).subs({name: sympy.Rational(int(v.p), int(v.q)) for name, v in point.items()})
     assert float(value) == pytest.approx(to_float(at(a, point)))
 
