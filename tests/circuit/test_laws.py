@@ -203,3 +203,30 @@ def test_several_actions_one_after_another():
     assert solved.waveform(voltage("C1"), 2).value(3) == pytest.approx(v2)
     assert solved.waveform(voltage("C1"), 3).value(5) == pytest.approx(v3)
     assert solved.waveform(voltage("C1"), 3).exact
+
+
+def test_many_actions():
+    """Twelve actions on a second-order circuit: exact as long as that is short, close to integration throughout."""
+    from float_nodal import FloatCircuit
+
+    times = [str(k) + "/10" for k in range(12)]
+    net = circuit(
+        V("V1", "a", "g", 10),
+        closes("S1", "a", "b", *times),
+        R("R1", "b", "c", 1),
+        L("L1", "c", "d", "1/20", 0),
+        C("C1", "d", "g", "1/10", 0),
+        R("R2", "d", "g", 3),
+        R("R3", "b", "g", 2),
+    )
+    solved = solve(net)
+    import numpy as np
+
+    x = np.zeros(2)
+    for index, interval in enumerate(solved.intervals[1:], start=1):
+        start = float(interval.start.p) / float(interval.start.q)
+        end = start + 0.1
+        x = FloatCircuit(net, start).run(x, start, [start, end])[-1]
+        assert solved.waveform(current("L1"), index).value(end) == pytest.approx(x[0], abs=1e-7)
+        assert solved.waveform(voltage("C1"), index).value(end) == pytest.approx(x[1], abs=1e-7)
+    assert solved.waveform(voltage("C1"), 2).exact
