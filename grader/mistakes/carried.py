@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from grader.asked.rules import Answer, Rule, follow
+from grader.mistakes.catalogue import catalogue
 from grader.mistakes.fingerprint import Print, Value, digit_rank, fingerprint, misfit
 from grader.mistakes.foresee import Sheet
 from grader.mistakes.lookup import PREFIX_SLIP, SIGN_TURNED, Match
@@ -36,7 +37,7 @@ def from_own_values(
             fit = misfit(given, led, sheet.tolerance, sheet.scale)
             if fit <= 1:
                 rank = digit_rank(given, led, digits, fit, sheet.tolerance)
-                yield Match((id,), variant, fit, rank, carried=used)
+                yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
     for rule in rules:
         used = _own(rule, carried)
         led = _led(rule, answers, sheet) if used else None
@@ -45,7 +46,7 @@ def from_own_values(
                 fit = misfit(given, wrong, sheet.tolerance, sheet.scale)
                 if fit <= 1:
                     rank = digit_rank(given, wrong, digits, fit, sheet.tolerance)
-                    yield Match((id,), variant, fit, rank, carried=used)
+                    yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
 
 
 def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:

@@ -109,13 +109,12 @@ def _further_matches(sheet: Sheet, given: Print, digits: int | None, *, alone: b
 
 def _ranked(found: Sequence[Match], suspected: set[str], common: Mapping[str, int]) -> Diagnosis:
     """By fit to the digits; single before double; by how common; by the student's other answers; by the class."""
-    priors = catalogue()
 
     def order(match: Match) -> tuple[float | str | bool, ...]:
         return (
             match.rank,
             len(match.ids),
-            -min(priors[id].prior for id in match.ids),
+            -match.weight,
             not suspected.issuperset(match.ids),
             -min(common.get(id, 0) for id in match.ids),
             match.misfit,

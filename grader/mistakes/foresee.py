@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
@@ -78,6 +79,9 @@ class Sheet:
         As for marking.
     lines : tuple of Line
         Sorted; ``keys`` are theirs.
+    weights : mapping
+        How common each mistake is held to be, over the number of different answers it gives here: one that can give
+        many explains any one of them less.
     ruled : tuple of Ruled
         Mistakes as rules on earlier answers.
     inductive : bool or None
@@ -98,6 +102,7 @@ class Sheet:
     scale: float
     lines: tuple[Line, ...]
     keys: tuple[float, ...]
+    weights: Mapping[str, float]
     ruled: tuple[Ruled, ...] = ()
     inductive: bool | None = None
     resistors: Resistors | None = None
@@ -174,7 +179,7 @@ def _sheet(case: Case, scale: float) -> Sheet | None:
             if wrong.rule is not None:
                 ruled.append(Ruled(mistake.id, wrong.variant, wrong.rule))
     ordered = tuple(sorted(lines, key=lambda line: (line.key, line.id, line.variant)))
-    shown = {line.id for line in ordered}
+    answers = Counter(id for id, _ in {(line.id, line.print) for line in ordered})
     return Sheet(
         find=case.find,
         right=right,
@@ -184,10 +189,11 @@ def _sheet(case: Case, scale: float) -> Sheet | None:
         scale=scale,
         lines=ordered,
         keys=tuple(line.key for line in ordered),
+        weights={id: catalogue()[id].prior / count for id, count in answers.items()},
         ruled=tuple(ruled),
         inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,
         resistors=_resistors(case),
-        hidden=tuple(id for id in hidden if id not in shown),
+        hidden=tuple(id for id in hidden if id not in answers),
     )
 
 

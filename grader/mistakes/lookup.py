@@ -33,12 +33,13 @@ MOST_TEXTS = 3
 
 
 class Match(NamedTuple):
-    """A candidate before it is ranked; ``rank`` as in `digit_rank`."""
+    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `Sheet.weights`."""
 
     ids: tuple[str, ...]
     variant: str
     misfit: float
     rank: int
+    weight: float = 0.0
     part: str = ""
     carried: tuple[str, ...] = ()
 
@@ -57,7 +58,8 @@ class Match(NamedTuple):
 def single_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
     """Mistakes whose answer lies within the tolerance of the one given."""
     for line, fit in _near(sheet, given):
-        yield Match((line.id,), line.variant, fit, digit_rank(given, line.print, digits, fit, sheet.tolerance))
+        rank = digit_rank(given, line.print, digits, fit, sheet.tolerance)
+        yield Match((line.id,), line.variant, fit, rank, sheet.weights[line.id])
 
 
 def _near(sheet: Sheet, given: Print) -> Iterator[tuple[Line, float]]:
@@ -83,7 +85,7 @@ def joint_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Ma
                 continue
             rank = digit_rank(undone, line.print, digits, fit, sheet.tolerance)
             if rank < WITHIN_TOLERANCE:
-                yield Match((line.id, second), line.variant, fit, rank)
+                yield Match((line.id, second), line.variant, fit, rank, sheet.weights[line.id])
 
 
 def _second_slips(sheet: Sheet, given: Value) -> Iterator[tuple[str, Value]]:

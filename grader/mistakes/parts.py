@@ -30,7 +30,7 @@ def part_matches(sheet: Sheet, given: Print) -> Iterator[Match]:
         found = [*single_matches(part, value, DIGITS)] or [*joint_matches(part, value, DIGITS)]
         explained += [match._replace(part=name) for match in found]
     if grows:
-        explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, part="exponent"))
+        explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
         wrong += 1
     yield from _paired(explained) if wrong == 2 else explained
 
@@ -49,6 +49,7 @@ def _paired(explained: list[Match]) -> Iterator[Match]:
             variant,
             max(first.misfit, second.misfit),
             max(first.rank, second.rank),
+            min(first.weight, second.weight),
             part=" and ".join(parts),
         )
     else:

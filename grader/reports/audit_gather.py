@@ -136,7 +136,7 @@ def _ranked(counts: Counter[str]) -> tuple[tuple[str, int], ...]:
 
 
 def named_first(mark: Mark) -> dict[str, float]:
-    """The mistakes that explain an answer best, with the share of the lost points that falls to each."""
+    """The mistakes that explain an answer best, each with its share of one where it stands beside others."""
     first = mark.mistakes[: max(mark.tied, 1)]
     shares: dict[str, float] = defaultdict(float)
     for joint in first:
@@ -144,6 +144,17 @@ def named_first(mark: Mark) -> dict[str, float]:
         for id in ids:
             shares[id] += 1 / len(first) / len(ids)
     return dict(shares)
+
+
+def found_alone(lines: Iterable[Line]) -> Counter[str]:
+    """How many students made each mistake beyond doubt: in an answer that nothing else explains as well."""
+    sure = {
+        (id, line.student)
+        for line in lines
+        if line.mark.tied <= 1 and is_wrong(line.mark)
+        for id in named_first(line.mark)
+    }
+    return Counter(id for id, _ in sure)
 
 
 class _Slip(NamedTuple):
@@ -156,12 +167,16 @@ class _Slip(NamedTuple):
 
 def mistake_figures(lines: Iterable[Line]) -> tuple[MistakeFigures, ...]:
     """Every mistake that was named, the costliest first."""
+    lines = tuple(lines)
+    alone = found_alone(lines)
     slips: dict[str, list[_Slip]] = defaultdict(list)
     for line in lines:
         if not is_wrong(line.mark):
             continue
-        for id, share in named_first(line.mark).items():
-            lost = max(line.mark.possible - line.mark.awarded, 0.0) * share
+        # Where several explain an answer equally well, what the class did elsewhere says how likely each is.
+        weights = {id: share * (1 + alone[id]) for id, share in named_first(line.mark).items()}
+        for id, weight in weights.items():
+            lost = max(line.mark.possible - line.mark.awarded, 0.0) * weight / sum(weights.values())
             slips[id].append(_Slip(line, lost, sure=line.mark.tied <= 1))
     figures = [_mistake(id, made) for id, made in slips.items()]
     return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
