@@ -124,7 +124,7 @@ def _problem(content: dict[str, Any], number: int, place: Place, marking: Markin
     contents = table.tables("item")
     if not contents:
         here.fault("nothing is asked; each item begins with a line [[problem.item]]")
-    setting = Setting(problem=problem, values=values, marking=marking, has_circuit=table.has("element"))
+    setting = Setting(problem=problem, values=values, marking=marking, has_circuit=bool(content.get("element")))
     items: list[Item] = []
     for k, one in enumerate(contents, start=1):
         item_id = one.get("id")

@@ -33,12 +33,12 @@ class Place:
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """A hint for a misspelt word: ``"; did you mean 'resistor'?"``, or the known words if few, or nothing.
+    """A hint for a misspelt word: the nearest one known, or the known words if they are few, or nothing.
 
     Examples
     --------
     >>> nearest("resister", ["resistor", "capacitor"])
-    "; did you mean 'resistor'?"
+    " (did you mean 'resistor'?)"
     """
     words = sorted(set(known))
     close = difflib.get_close_matches(word, words, n=1) or [w for w in words if w.lower() == word.lower()]
@@ -222,12 +222,7 @@ class Table:
         """Note every key that nobody asked for."""
         for key in self.content:
             if key not in self._asked:
-                self.place.fault(f"'{shorten(key)}' means nothing here{nearest(key, self._asked)}")
-
-
-def shorten(text: str, most: int = 60) -> str:
-    """A text cut to a length that fits a message."""
-    return text if len(text) <= most else f"{text[: most - 1]}…"
+                self.place.fault(f"{shown(key)} means nothing here{nearest(key, self._asked)}")
 
 
 def _decimal(text: str) -> Decimal | None:

@@ -214,6 +214,8 @@ RC = """
     {name = "Is", kind = "current source", between = ["g", "a"], value = "1 A"},
     {name = "S1", kind = "switch", between = ["a", "g"], opens = "0 s"},
     {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 F"},
+    {name = "R9", kind = "resistor", between = ["g", "h"], value = "1 ohm"},
+    {name = "R8", kind = "resistor", between = ["h", "g"], value = "1 ohm"},
 """
 LC = """
     {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 F", initial = "1 V"},
@@ -230,6 +232,7 @@ LC = """
         (RC, 'id = "x", find = "damping ratio"', "order 1"),
         (RC, 'id = "x", find = "expression", voltage = "C1", after = "3 s"', "the circuit changes at t = 0 s"),
         (RC, 'id = "x", find = "time to reach", voltage = "C1", level = "-2 V"', "never reaches"),
+        (RC, 'id = "x", find = "energy dissipated", of = "R9", at = "0 s"', "later than the switching"),
         (LC, 'id = "x", find = "final value", voltage = "C1"', "keeps oscillating"),
         (LC, 'id = "x", find = "equivalent inductance", by = "C1", of = "C1"', "no inductor"),
     ],

@@ -12,6 +12,7 @@ from grader.asked.records import Asked, Sample
 from grader.asked.rules import Rule
 from grader.asked.words import when
 from grader.circuit.elements import Resistor, Signal
+from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.values.dimension import ENERGY, Dimension
 from grader.values.scalar import ONE
@@ -26,7 +27,9 @@ def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one 
 def reference(question: Question) -> Waveform:
     """The integral of the power over every interval from the switching meant to ``at``, or to the interval's end."""
     intervals = question.solved.intervals
-    last = question.index if question.item.at is None else max(question.index_at(question.item.at), question.index)
+    if question.item.at is not None and question.item.at <= question.start:
+        raise NotDefined(f"'at' must be later than the switching at t = {time_text(question.start)}")
+    last = question.index if question.item.at is None else question.index_at(question.item.at)
     total = Waveform()
     for index in range(question.index, last + 1):
         end = intervals[index].end if index < last or question.item.at is None else question.item.at

@@ -11,6 +11,7 @@ from grader.asked.records import EXPRESSION as KIND
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
 from grader.asked.words import phrase, signal_dimension, titled
+from grader.circuit.response import instants
 from grader.problem import Item, Problem
 from grader.values.waveform import Waveform
 
@@ -37,9 +38,12 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from second_order(question)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    start = "0" if item.after is None else time_text(item.after)
+    opening = item.after
+    if opening is None and problem.circuit is not None:
+        opening = instants(problem.circuit)[0]
+    start = time_text(opening) if opening is not None and opening != 0 else "0"
     return f"{titled(phrase(item.signal))} as an expression in t, for t > {start}"
 
 
