@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -78,11 +79,10 @@ def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
     count = 0
     last: tuple[int, int] | None = None
     while True:
-        try:
+        now = last
+        with suppress(OSError):
             status = file.stat()
             now = (status.st_mtime_ns, status.st_size)
-        except OSError:
-            now = last
         if now is not None and now != last:
             last = now
             yield count

@@ -180,8 +180,10 @@ def _path(frame: _Frame, points: Sequence[tuple[float, float]]) -> str:
 
 
 def _axis_labels(frame: _Frame, quantity: str) -> str:
-    texts = [(frame.x(t), HEIGHT - BOTTOM + 18, "middle", _tick(t / frame.times.scale)) for t in frame.times.ticks]
-    texts += [(LEFT - 8, frame.y(v) + 4, "end", _tick(v / frame.values.scale)) for v in frame.values.ticks]
+    texts: list[tuple[float, float, str, str]] = [
+        (frame.x(t), HEIGHT - BOTTOM + 18, "middle", _tick(t / frame.times.scale)) for t in frame.times.ticks
+    ]
+    texts += [(float(LEFT - 8), frame.y(v) + 4, "end", _tick(v / frame.values.scale)) for v in frame.values.ticks]
     texts.append(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, "middle", f"t in {frame.times.unit}"))
     stem, _, index = quantity.partition("_")
     name = f'<tspan font-style="italic">{escape(stem)}</tspan>'

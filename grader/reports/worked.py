@@ -18,7 +18,7 @@ from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import Marked, Piece, plot
 from grader.rubric.references import Reference
-from grader.values.dimension import NUMBER, TIME
+from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Mode, Waveform
@@ -173,5 +173,5 @@ def _marks(solved: Solved, signal: Signal, pieces: Sequence[Piece]) -> list[Mark
     return marks
 
 
-def _said(value: float, dimension: object) -> str:
+def _said(value: float, dimension: Dimension) -> str:
     return value_text(value, dimension).replace("-", "−")
