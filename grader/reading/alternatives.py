@@ -69,7 +69,7 @@ def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
     """
     if type(tree) in {Choice, Infinity}:
         return [Variant(tree)]
-    if type(tree) is Roots:
+    if isinstance(tree, Roots):
         return [_root_units(tree, beside)]
     found = [Variant(tree)]
     if beside.question.expects == "expression":
@@ -101,11 +101,11 @@ _NO_T = Way("The power of e without t was read as a constant.")
 
 def time_left_out(tree: Node) -> Alternatives:
     """``-267e^-250``: a term of an expression whose power of e holds no t, nor does anything else in it."""
-    terms = tree.terms if type(tree) is Sum else (tree,)
+    terms = tree.terms if isinstance(tree, Sum) else (tree,)
     turned = tuple(_with_time(term) for term in terms)
     if all(a is b for a, b in zip(turned, terms, strict=True)):
         return ()
-    whole = Sum(turned, tree.place) if type(tree) is Sum else turned[0]
+    whole = Sum(turned, tree.place) if isinstance(tree, Sum) else turned[0]
     return (whole, _T_LEFT_OUT), (tree, _NO_T)
 
 
@@ -113,13 +113,13 @@ def _with_time(term: Node) -> Node:
     nodes = list(walk(term))
     if any(type(node) in {Time, Pieces} for node in nodes):
         return term
-    if not any(type(node) is Power and _is_euler(node.base) for node in nodes):
+    if not any(isinstance(node, Power) and _is_euler(node.base) for node in nodes):
         return term
-    return _replaced(term, lambda node: type(node) is Power and _is_euler(node.base), _times_time)
+    return _replaced(term, lambda node: isinstance(node, Power) and _is_euler(node.base), _times_time)
 
 
 def _is_euler(node: Node) -> bool:
-    return type(node) is Constant and node.name == "e"
+    return isinstance(node, Constant) and node.name == "e"
 
 
 def _times_time(node: Any) -> Node:
@@ -151,10 +151,10 @@ _RADIANS = Way("The angle without a unit was read in radians.")
 
 def degrees_or_radians(tree: Node) -> Alternatives:
     """``cos(928t-11.5)``: beyond a full turn an angle is meant in degrees; both readings are kept."""
-    angles = [angle for node in walk(tree) if type(node) is Call and (angle := _bare_angle(node)) is not None]
+    angles = [angle for node in walk(tree) if isinstance(node, Call) and (angle := _bare_angle(node)) is not None]
     if not angles:
         return ()
-    turned = _replaced(tree, lambda node: type(node) is Call and _bare_angle(node) is not None, _in_degrees)
+    turned = _replaced(tree, lambda node: isinstance(node, Call) and _bare_angle(node) is not None, _in_degrees)
     both = (turned, _DEGREES), (tree, _RADIANS)
     return both if max(angles) > _TURN else both[::-1]
 
@@ -162,11 +162,11 @@ def degrees_or_radians(tree: Node) -> Alternatives:
 def _bare_angle(call: Call) -> float | None:
     """Size of the plain number beside a term in t, inside cos or sin."""
     argument = call.argument
-    if call.function not in {"cos", "sin"} or type(argument) is not Sum or len(argument.terms) != 2:
+    if call.function not in {"cos", "sin"} or not isinstance(argument, Sum) or len(argument.terms) != 2:
         return None
     last = argument.terms[-1]
-    number = last.operand if type(last) is Negative else last
-    if type(number) is not Number or not any(type(node) is Time for node in walk(argument.terms[0])):
+    number = last.operand if isinstance(last, Negative) else last
+    if not isinstance(number, Number) or not any(isinstance(node, Time) for node in walk(argument.terms[0])):
         return None
     return float(number.value.p) / float(number.value.q)
 
@@ -176,7 +176,7 @@ _DEGREE = look_up("°")[0]
 
 def _in_degrees(call: Call) -> Node:
     argument = call.argument
-    assert type(argument) is Sum
+    assert isinstance(argument, Sum)
     last = argument.terms[-1]
     unit = Unit(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
     return call._replace(argument=argument._replace(terms=(*argument.terms[:-1], Product(last, unit, last.place))))
@@ -218,7 +218,7 @@ def _with_time_unit(found: list[Variant], beside: Beside) -> list[Variant]:
     main = found[0]
     if beside.time_unit:
         unit = cell_unit(beside.time_unit, TIME)
-        if unit is None or type(unit.node) is not Unit or unit.node.scale == 1:
+        if unit is None or not isinstance(unit.node, Unit) or unit.node.scale == 1:
             return found
         stated = unit.node
         return [v._replace(tree=Rescaled(v.tree, stated, v.tree.place)) for v in found]
@@ -232,7 +232,7 @@ def _with_time_unit(found: list[Variant], beside: Beside) -> list[Variant]:
 
 def _has_time_unit(tree: Node) -> bool:
     """Whether a time or a rate with its unit stands somewhere."""
-    return any(type(node) is Unit and node.dimension in {TIME, RATE} for node in walk(tree))
+    return any(isinstance(node, Unit) and node.dimension in {TIME, RATE} for node in walk(tree))
 
 
 _MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)
@@ -243,7 +243,7 @@ _MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)
 
 def _root_units(tree: Roots, beside: Beside) -> Variant:
     last = tree.roots[-1]
-    if type(last) is Measured:
+    if isinstance(last, Measured):
         return Variant(tree, unit_text(last.unit))
     cell = cell_unit(beside.cell, beside.question.dimension) if beside.cell else None
     if cell is None:

@@ -58,7 +58,7 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
         return None
     way = next((way for way in forks.ways_from(0) if way.slip), Way())
     base = None
-    if type(node) is Unit and node.dimension is not None:
+    if isinstance(node, Unit) and node.dimension is not None:
         meanings = look_up(SYMBOLS.get(node.dimension, ""), node.dimension)
         if meanings and meanings[0].scale != node.scale:
             base = Unit(meanings[0].symbol, meanings[0].scale, meanings[0].dimension, node.place)

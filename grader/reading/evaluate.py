@@ -150,7 +150,9 @@ class _Evaluation:
         """The answer from each later instant on."""
         later = sorted(instant for instant in self.instants if instant > self.start)
         if len(later) > MAX_INSTANTS:
-            raise EvaluationError("This answer changes its form too often; write one expression for the interval asked.")
+            raise EvaluationError(
+                "This answer changes its form too often; write one expression for the interval asked."
+            )
         pieces = []
         for instant in later:
             value, _ = _Evaluation(self.names, instant).of(tree)
@@ -242,12 +244,12 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
 def _power(work: _Evaluation, node: Power) -> Worth:
     exponent, b = work.of(node.exponent)
     _pure(work, b, exponent)
-    if type(node.base) is Constant and node.base.name == "e":
+    if isinstance(node.base, Constant) and node.base.name == "e":
         return exponential(exponent), None
     base, a = work.of(node.base)
     if type(exponent) is not fmpq or exponent.q != 1:
         if a is not None:
-            a = _half(work, a) if exponent == HALF else _no_power(work, a)
+            a = _rooted(work, a, exponent)
         return raised(base, exponent), a
     if abs(exponent) > MAX_POWER:
         raise EvaluationError("A power in this answer is too large to be meant.")
@@ -262,22 +264,18 @@ def _power(work: _Evaluation, node: Power) -> Worth:
     return (result if n >= 0 else divided(ONE, result)), None if a is None else a.raised(n)
 
 
-def _half(work: _Evaluation, dimension: Dimension) -> Dimension | None:
-    """Dimension of a square root: ``sqrt(L C)`` is a time."""
-    if all(n % 2 == 0 for n in dimension):
+def _rooted(work: _Evaluation, dimension: Dimension, exponent: Value) -> Dimension | None:
+    """Dimension of a power that is not whole: ``sqrt(L C)`` is a time, other roots of units are nothing."""
+    if exponent == HALF and all(n % 2 == 0 for n in dimension):
         return Dimension(*(n // 2 for n in dimension))
-    return _no_power(work, dimension)
-
-
-def _no_power(work: _Evaluation, dimension: Dimension) -> None:
-    if any(dimension):
-        work.consistent = False
+    work.consistent = work.consistent and not any(dimension)
+    return None
 
 
 def _call(work: _Evaluation, node: Call) -> Worth:
     value, dimension = work.of(node.argument)
     if node.function == "sqrt":
-        return wave.square_root(as_waveform(value)), None if dimension is None else _half(work, dimension)
+        return wave.square_root(as_waveform(value)), None if dimension is None else _rooted(work, dimension, HALF)
     if node.function == "abs":
         return abs(wave.number_of(as_waveform(value))), dimension
     _pure(work, dimension, value)

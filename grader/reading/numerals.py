@@ -136,6 +136,7 @@ def _with_exponent(
     if not powers and question.expects != "expression" and not time and digits.isdigit():
         raise CannotRead("number-too-large", place, text)
     exponential = Way(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
+    ways: tuple[Way, ...]
     if not powers:
         ways = (exponential,)
     elif time and not _inside_power(tokens):

@@ -111,7 +111,8 @@ def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
                 states.pop()
             states.append(gotos[states[-1]][origin])
             if token is END and states[-1] == end:
-                return values[-1]
+                parts: tuple[Any, ...] = values[-1]
+                return parts
     raise CannotRead("unexpected")
 
 

@@ -86,7 +86,7 @@ def _entries(parts: tuple[Any, ...]) -> list[Entry]:
     entries: list[Entry] = []
     waiting: list[Condition] = []
     for part in parts:
-        if type(part) is Condition:
+        if isinstance(part, Condition):
             if entries and not entries[-1].conditions:
                 entries[-1] = entries[-1]._replace(conditions=(part,))
             else:
@@ -96,7 +96,7 @@ def _entries(parts: tuple[Any, ...]) -> list[Entry]:
         if type(part[-1]) is str:
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
-            label = part[0].name if type(part[0]) is Name else "t"
+            label = part[0].name if isinstance(part[0], Name) else "t"
         entries.append(Entry(label, part[-1], tuple(waiting)))
         waiting = []
     if not entries:
@@ -115,9 +115,9 @@ def _piece(entry: Entry) -> Piece:
         below = "<" in sign or sign == "≤"
         if last is not None:  # a < t < b
             start, end = left, last
-        elif type(left) is Time:
+        elif isinstance(left, Time):
             start, end = (start, right) if below else (right, end)
-        elif type(right) is Time:
+        elif isinstance(right, Time):
             start, end = (left, end) if below else (start, left)
         else:
             raise CannotRead("range-unclear", left.place)
@@ -137,7 +137,7 @@ def walk(node: Any) -> Iterator[Any]:
 
 
 def _names(tree: Node) -> set[str]:
-    return {node.name for node in walk(tree) if type(node) is Name}
+    return {node.name for node in walk(tree) if isinstance(node, Name)}
 
 
 def _all_equal(trees: list[Node]) -> bool:
@@ -154,7 +154,7 @@ def _all_equal(trees: list[Node]) -> bool:
 
 def without_deviation(tree: Node, forks: Forks) -> Node:
     """``2.40 ± 0.01 A`` is 2.40 A: the deviation is left out, its unit is not."""
-    if type(tree) is not Sum or type(tree.terms[-1]) is not Either:
+    if not isinstance(tree, Sum) or not isinstance(tree.terms[-1], Either):
         return tree
     forks.remark("What follows ± was read as an uncertainty.")
     value: Node = tree.terms[0] if len(tree.terms) == 2 else Sum(tree.terms[:-1], tree.place)
@@ -182,7 +182,7 @@ def _roots(entries: list[Entry], doubled: bool) -> Node:
 
 def _unit_apart(root: Node) -> tuple[Node, Node | None]:
     """A root without its units, and the last of them."""
-    terms = root.terms if type(root) is Sum else (root,)
+    terms = root.terms if isinstance(root, Sum) else (root,)
     units = [unit for unit in map(unit_factor, terms) if unit is not None]
     if not units:
         return root, None
@@ -202,10 +202,10 @@ def _both_signs(tree: Node) -> list[Node]:
 
 def _with_sign(node: Any, turned: bool) -> Any:
     """The tree with each ``±`` read as plus, or as minus where ``turned``."""
-    if type(node) is Either:
+    if isinstance(node, Either):
         operand = _with_sign(node.operand, turned)
         return Negative(operand, node.place) if turned else operand
-    if type(node) is Sum:
+    if isinstance(node, Sum):
         terms = tuple(_with_sign(term, turned) for term in node.terms)
         return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
     if type(node) in {Measured, Negative}:

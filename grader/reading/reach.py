@@ -101,7 +101,7 @@ def _unit_belongs(tokens: Sequence[Token], index: int, question: Question, slash
         return before == "STAR" or (before == "UNIT" and unit.dimension != question.dimension)
     if unit.dimension is None or unit.dimension in {TIME, RATE} or not any(unit.dimension):
         return unit.symbol != "%"
-    return slash and unit.dimension != question.dimension
+    return bool(slash and unit.dimension != question.dimension)
 
 
 def _bracket_belongs(inside: Sequence[Token], time: bool, number: bool, slash: bool) -> bool:
@@ -132,4 +132,4 @@ def _factor_belongs(
         return not time or not (number or slash)
     if kind == "OPEN":
         return _bracket_belongs(tokens[index + 1 : partner[index]], time, number, slash)
-    return kind == "FUNCTION" and tokens[index].value == "sqrt"
+    return kind == "FUNCTION" and bool(tokens[index].value == "sqrt")

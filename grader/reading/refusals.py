@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-
 LONGEST_PIECE = 24
 """Characters of the answer quoted in a sentence."""
 

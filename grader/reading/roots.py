@@ -43,7 +43,7 @@ def evaluate_roots(tree: Node, names: Mapping[str, Waveform] | None = None) -> R
         As `grader.reading.evaluate.evaluate`; also where t occurs.
     """
     work = _Complex(names or {})
-    trees = tree.roots if type(tree) is Roots else (tree,)
+    trees = tree.roots if isinstance(tree, Roots) else (tree,)
     roots = tuple(work.of(root) for root in trees)
     if not all(part.is_constant for root in roots for part in root):
         raise EvaluationError("A root is a number; t does not belong in it.")

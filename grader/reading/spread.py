@@ -36,20 +36,19 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
     tree : Node
         As parsed: a unit is a factor of its own term.
     """
-    kind = type(tree)
-    if kind is Sum:
+    if isinstance(tree, Sum):
         yield from _cover_sum(tree)
-    elif kind is Product and type(tree.left) is Sum and unit_factor(tree.right) is None:
+    elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:
         for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
             yield tree._replace(left=left), symbol, way
-    elif kind is Given:
+    elif isinstance(tree, Given):
         for operand, symbol, way in cover(tree.operand):
             yield tree._replace(operand=operand), symbol, way
-    elif kind is Pieces and len(tree.pieces) == 1:
+    elif isinstance(tree, Pieces) and len(tree.pieces) == 1:
         (piece,) = tree.pieces
         for operand, symbol, way in cover(piece.operand):
             yield tree._replace(pieces=(piece._replace(operand=operand),)), symbol, way
-    elif kind is Pieces:
+    elif isinstance(tree, Pieces):
         yield _cover_pieces(tree)
     else:
         unit = unit_factor(tree)
@@ -91,24 +90,23 @@ def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
 
 def unit_factor(node: Node) -> Node | None:
     """The unit among the factors of a term (with its powers and quotients), if there is one."""
-    kind = type(node)
-    if kind is Unit:
+    if isinstance(node, Unit):
         return None if node.degrees else node
-    if kind is Negative or kind is Either:
+    if isinstance(node, Negative | Either):
         return unit_factor(node.operand)
-    if kind is Measured:
+    if isinstance(node, Measured):
         return node.unit
-    if kind is Product:
+    if isinstance(node, Product):
         left, right = unit_factor(node.left), unit_factor(node.right)
         if left is not None and right is not None:
             return Product(left, right, left.place)
         return right if left is None else left
-    if kind is Quotient:
+    if isinstance(node, Quotient):
         top, bottom = unit_factor(node.top), unit_factor(node.bottom)
         if bottom is None:
             return top
         return Quotient(top, bottom, top.place) if top is not None else Power(bottom, MINUS_ONE, bottom.place)
-    if kind is Power:
+    if isinstance(node, Power):
         inner = unit_factor(node.base)
         return None if inner is None else Power(inner, node.exponent, node.place)
     return None
@@ -116,43 +114,41 @@ def unit_factor(node: Node) -> Node | None:
 
 def without_unit(node: Node) -> Node:
     """The term without its unit factors."""
-    kind = type(node)
-    if kind is Unit:
+    if isinstance(node, Unit):
         return ONE._replace(place=node.place)
-    if kind is Negative:
+    if isinstance(node, Negative):
         return Negative(without_unit(node.operand), node.place)
-    if kind is Product:
-        if type(node.right) is Unit:
+    if isinstance(node, Product):
+        if isinstance(node.right, Unit):
             return without_unit(node.left)
-        if type(node.left) is Unit:
+        if isinstance(node.left, Unit):
             return without_unit(node.right)
         return Product(without_unit(node.left), without_unit(node.right), node.place)
-    if kind is Quotient:
+    if isinstance(node, Quotient):
         top, bottom = without_unit(node.top), without_unit(node.bottom)
-        return top if type(bottom) is Number and bottom.value == 1 else Quotient(top, bottom, node.place)
-    if kind is Power and unit_factor(node.base) is not None:
+        return top if isinstance(bottom, Number) and bottom.value == 1 else Quotient(top, bottom, node.place)
+    if isinstance(node, Power) and unit_factor(node.base) is not None:
         return Power(without_unit(node.base), node.exponent, node.place)
-    return node.operand if kind is Measured else node
+    return node.operand if isinstance(node, Measured) else node
 
 
 def _is_prefix(node: Node) -> bool:
-    return type(node) is Unit and node.dimension is None
+    return isinstance(node, Unit) and node.dimension is None
 
 
 def unit_text(node: Node) -> str:
     """A unit in one line: ``mA``, ``V/s``, ``1/s``."""
-    kind = type(node)
-    if kind is Unit:
+    if isinstance(node, Unit):
         return node.symbol
-    if kind is Product:
+    if isinstance(node, Product):
         return f"{unit_text(node.left)}·{unit_text(node.right)}"
-    if kind is Quotient:
+    if isinstance(node, Quotient):
         return f"{unit_text(node.top)}/{unit_text(node.bottom)}"
-    if kind is Power:
+    if isinstance(node, Power):
         exponent = node.exponent
-        negative = type(exponent) is Negative
+        negative = isinstance(exponent, Negative)
         number = exponent.operand if negative else exponent
-        size = number.value if type(number) is Number else ONE.value
+        size = number.value if isinstance(number, Number) else ONE.value
         size = -size if negative else size
         base = unit_text(node.base)
         return f"1/{base}" if size == -1 else f"{base}^{size}"

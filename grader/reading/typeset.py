@@ -104,17 +104,16 @@ def significant_digits(tree: Node) -> int | None:
     >>> [read(text)[0].digits for text in ("2.40 mA", "0.0024", "240", "1/3")]
     [3, 2, 3, None]
     """
-    kind = type(tree)
-    if kind is Number:
+    if isinstance(tree, Number):
         mantissa = tree.text.split("e")[0].split("E")[0]
         digits = "".join(c for c in mantissa if c.isdigit()).lstrip("0")
         return max(len(digits), 1)
-    if kind is Negative or kind is Measured:
+    if isinstance(tree, Negative | Measured):
         return significant_digits(tree.operand)
-    if kind is Product:
+    if isinstance(tree, Product):
         right = tree.right
-        scaled = type(right) is Power and type(right.base) is Number and right.base.value == 10
-        return significant_digits(tree.left) if type(right) is Unit or scaled else None
+        scaled = isinstance(right, Power) and isinstance(right.base, Number) and right.base.value == 10
+        return significant_digits(tree.left) if isinstance(right, Unit) or scaled else None
     return None
 
 
@@ -127,38 +126,37 @@ def _written(node: Node, pen: Pen) -> str:
 
 def _put(node: Node, pen: Pen) -> tuple[str, int]:
     """A node on paper, and how tightly it holds together."""
-    kind = type(node)
-    if kind is Number:
+    if isinstance(node, Number):
         return _number(node, pen)
-    if kind is Name:
+    if isinstance(node, Name):
         return pen.name(node.name), ATOM
-    if kind is Time:
+    if isinstance(node, Time):
         return pen.variable("t"), ATOM
-    if kind is Constant:
+    if isinstance(node, Constant):
         return pen.variable("π" if node.name == "pi" else "e"), ATOM
-    if kind is Unit:
+    if isinstance(node, Unit):
         return pen.unit(node.symbol), ATOM
-    if kind is Imaginary:
+    if isinstance(node, Imaginary):
         return pen.variable("j"), ATOM
-    if kind is Infinity:
+    if isinstance(node, Infinity):
         return pen.number("∞"), ATOM
-    if kind is Sum:
+    if isinstance(node, Sum):
         return _sum(node, pen), SUM
-    if kind is Negative:
+    if isinstance(node, Negative):
         return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
-    if kind is Either:
+    if isinstance(node, Either):
         return pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED
-    if kind is Product:
+    if isinstance(node, Product):
         return _product(node, pen), PRODUCT
-    if kind is Quotient:
+    if isinstance(node, Quotient):
         return _quotient(node, pen)
-    if kind is Power:
+    if isinstance(node, Power):
         return _power(node, pen), POWER
-    if kind is Call:
+    if isinstance(node, Call):
         return _call(node, pen), ATOM
-    if kind is Step:
+    if isinstance(node, Step):
         return pen.function("u", _written(node.argument, pen)), ATOM
-    if kind is Measured:
+    if isinstance(node, Measured):
         return _measured(node.operand, node.unit, pen), PRODUCT
     return _whole(node, pen), SUM
 
@@ -172,9 +170,9 @@ def _within(node: Node, pen: Pen, tightness: int) -> str:
 def _sum(node: Sum, pen: Pen) -> str:
     pieces = [_within(node.terms[0], pen, SIGNED)]
     for term in node.terms[1:]:
-        if type(term) is Negative:
+        if isinstance(term, Negative):
             pieces.append(pen.operator("−") + _within(term.operand, pen, PRODUCT))
-        elif type(term) is Either:
+        elif isinstance(term, Either):
             pieces.append(pen.operator("±") + _within(term.operand, pen, PRODUCT))
         else:
             pieces.append(pen.operator("+") + _within(term, pen, PRODUCT))
@@ -182,7 +180,7 @@ def _sum(node: Sum, pen: Pen) -> str:
 
 
 def _factors(node: Node) -> list[Node]:
-    if type(node) is Product:
+    if isinstance(node, Product):
         return [*_factors(node.left), *_factors(node.right)]
     return [node]
 
@@ -193,7 +191,7 @@ def _product(node: Product, pen: Pen) -> str:
     for index, factor in enumerate(factors):
         text, own = _put(factor, pen)
         if own < PRODUCT or (
-            type(factor) is Quotient
+            isinstance(factor, Quotient)
             and not pen.stacks
             and index < len(factors) - 1
             and not _is_unit(factors[index + 1])
@@ -211,35 +209,34 @@ def _product(node: Product, pen: Pen) -> str:
 
 
 def _is_unit(node: Node) -> bool:
-    kind = type(node)
-    if kind is Quotient:
-        return _is_unit(node.bottom) and (_is_unit(node.top) or (type(node.top) is Number and node.top.value == 1))
-    if kind is Product:
+    if isinstance(node, Quotient):
+        return _is_unit(node.bottom) and (_is_unit(node.top) or (isinstance(node.top, Number) and node.top.value == 1))
+    if isinstance(node, Product):
         return _is_unit(node.left) and _is_unit(node.right)
-    return kind is Unit or (kind is Power and _is_unit(node.base))
+    return isinstance(node, Unit) or (isinstance(node, Power) and _is_unit(node.base))
 
 
 def _touches(left: Node, right: Node) -> bool:
     """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``; not ``2·10^−3``."""
-    if type(left) is not Number or _exponent_of(left):
+    if not isinstance(left, Number) or _exponent_of(left):
         return False
-    if type(right) is Power:
+    if isinstance(right, Power):
         right = right.base
     return type(right) in {Time, Constant, Sum, Call, Imaginary} and not (
-        type(right) is Call and right.function == "sqrt"
+        isinstance(right, Call) and right.function == "sqrt"
     )
 
 
 def _quotient(node: Quotient, pen: Pen) -> tuple[str, int]:
     if pen.stacks and not _is_unit(node):
         return pen.fraction(_written(node.top, pen), _written(node.bottom, pen)), POWER
-    top = _within(node.top, pen, PRODUCT if type(node.top) is not Negative else SIGNED)
+    top = _within(node.top, pen, PRODUCT if not isinstance(node.top, Negative) else SIGNED)
     return top + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
 
 
 def _power(node: Power, pen: Pen) -> str:
     base = _within(node.base, pen, ATOM)
-    if type(node.base) is Number and _exponent_of(node.base):
+    if isinstance(node.base, Number) and _exponent_of(node.base):
         base = pen.bracketed(base)
     return pen.power(base, _written(node.exponent, pen), simple=type(node.exponent) in {Number, Name, Time})
 
@@ -252,29 +249,28 @@ def _call(node: Call, pen: Pen) -> str:
 
 def _measured(operand: Node, unit: Node, pen: Pen) -> str:
     text, own = _put(operand, pen)
-    loose = own < PRODUCT and type(operand) is not Sum and type(operand) is not Negative
-    if type(operand) is Sum and pen.stacks:
+    loose = own < PRODUCT and not isinstance(operand, Sum) and not isinstance(operand, Negative)
+    if isinstance(operand, Sum) and pen.stacks:
         loose = True
-    if type(unit) is Unit and unit.dimension is None and type(operand) is Number:
+    if isinstance(unit, Unit) and unit.dimension is None and isinstance(operand, Number):
         return text + pen.gap() + pen.unit(unit.symbol)
     return (pen.bracketed(text) if loose else text) + pen.gap() + pen.unit(unit_text(unit))
 
 
 def _whole(node: Node, pen: Pen) -> str:
     """What stands around a whole expression."""
-    kind = type(node)
-    if kind is Rescaled:
+    if isinstance(node, Rescaled):
         return _written(node.operand, pen) + pen.words(", t in ") + pen.unit(node.unit.symbol)
-    if kind is Given:
+    if isinstance(node, Given):
         values = pen.words(", ").join(
             pen.name(name) + pen.operator("=") + _written(value, pen) for name, value in node.values
         )
         return _written(node.operand, pen) + pen.words(", ") + values
-    if kind is Pieces:
+    if isinstance(node, Pieces):
         return pen.words("; ").join(_written(piece.operand, pen) + _range(piece, pen) for piece in node.pieces)
-    if kind is Roots:
+    if isinstance(node, Roots):
         return pen.words("; ").join(_written(root, pen) for root in node.roots)
-    assert kind is Choice
+    assert isinstance(node, Choice)
     return pen.words(node.option)
 
 

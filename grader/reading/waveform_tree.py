@@ -166,9 +166,9 @@ def _whole(number: int) -> Number:
 
 
 def _product(left: Node, right: Node) -> Node:
-    if type(left) is Number and left.value == 1:
+    if isinstance(left, Number) and left.value == 1:
         return right
-    if type(left) is Negative:
+    if isinstance(left, Negative):
         return Negative(_product(left.operand, right), 0)
     return Product(left, right, 0)
 
@@ -185,9 +185,9 @@ def scalar_tree(value: Scalar) -> Node:
         return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
     if isinstance(value, Symbolic):
         top, bottom = _polynomial(value.top, value.names), _polynomial(value.bottom, value.names)
-        if type(bottom) is Number and bottom.value == 1:
+        if isinstance(bottom, Number) and bottom.value == 1:
             return top
-        if type(top) is Negative:
+        if isinstance(top, Negative):
             return Negative(Quotient(top.operand, bottom, 0), 0)
         return Quotient(top, bottom, 0)
     if value < 0:

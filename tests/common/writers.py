@@ -7,6 +7,7 @@ frequencies must be rationals that end as decimals, without offsets and phases (
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from itertools import pairwise
 from random import Random
 
 from flint import fmpq
@@ -97,7 +98,7 @@ class Writer:
                 unit = f" {unit}"  # nobody writes tmA
             body = f"{body}{unit}{style.range}"
         text = style.label + body + ("$" if style.label.startswith("$") else "")
-        return text.replace("-", style.minus) if "e" != style.minus else text
+        return text.replace("-", style.minus)
 
     # -- sums ------------------------------------------------------------------------------------
 
@@ -131,7 +132,7 @@ class Writer:
         for amplitude, name in ((term.cosine, "cos"), (term.sine, "sin")):
             if amplitude == 0:
                 continue
-            amplitude = amplitude * self.scale
+            size = amplitude * self.scale
             factors = []
             if term.power:
                 factors.append("t" if term.power == 1 else f"t^{term.power}")
@@ -139,19 +140,22 @@ class Writer:
                 factors.append(self._wave(name, term.frequency))
             if term.rate != 0:
                 factors.append(self._power(term.rate))
-            sign = "-" if amplitude < 0 else ""
-            if abs(amplitude) != 1 or not factors:
-                factors.insert(0, self._number(abs(amplitude)))
+            sign = "-" if size < 0 else ""
+            if abs(size) != 1 or not factors:
+                factors.insert(0, self._number(abs(size)))
             pieces.append(sign + self._join(factors))
         return pieces
 
     def _join(self, factors: list[str]) -> str:
         text = factors[0]
-        for before, factor in zip(factors, factors[1:]):
+        for before, factor in pairwise(factors):
             sign = self.style.times
-            if sign == "" and (before == "t" or before[-1:].isalpha()) and factor[0] in "(eEt":
-                sign = ""  # te^… is written, and read as t times e
-            if self.style.wave == "cos w" and before[:3] in {"cos", "sin"} and sign in {"", " "} and factor.startswith("1/"):
+            if (
+                self.style.wave == "cos w"
+                and before[:3] in {"cos", "sin"}
+                and sign in {"", " "}
+                and factor.startswith("1/")
+            ):
                 sign = "*"
             if sign in {"", " "} and factor[0].isdigit():
                 sign = "*"
@@ -232,7 +236,7 @@ class Writer:
 
 def is_decimal(value: fmpq) -> bool:
     """Whether a rational ends as a decimal of at most twelve places."""
-    return fmpq(10**12) % value.q == 0 if False else (10**12) % int(value.q) == 0
+    return 10**12 % int(value.q) == 0
 
 
 def decimal(value: fmpq) -> str:

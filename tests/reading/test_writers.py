@@ -18,7 +18,9 @@ from tests.common.writers import Style, every_style, has_unit, random_style, wri
 
 DIGITS = st.integers(1, 999)
 AMPLITUDES = st.builds(lambda n, k, s: fmpq(n, 10**k) * s, DIGITS, st.integers(0, 4), st.sampled_from([1, -1]))
-RATES = st.builds(lambda n, k: -fmpq(n) * fmpq(10) ** k, st.sampled_from([1, 2, 4, 5, 8, 12, 16, 25, 40, 125]), st.integers(-1, 3))
+RATES = st.builds(
+    lambda n, k: -fmpq(n) * fmpq(10) ** k, st.sampled_from([1, 2, 4, 5, 8, 12, 16, 25, 40, 125]), st.integers(-1, 3)
+)
 FREQUENCIES = st.builds(fmpq, st.integers(2, 9999))
 
 
@@ -56,7 +58,11 @@ def check(waveform: Waveform, style: Style, text: str) -> None:
     assert pickle.loads(pickle.dumps(first)) == first
 
 
-@pytest.mark.parametrize("style", every_style(), ids=lambda s: write(Waveform.of([Term(fmpq(12, 5)), Term(fmpq(-12, 5), rate=fmpq(-500))]), Random(0), s))
+@pytest.mark.parametrize(
+    "style",
+    every_style(),
+    ids=lambda s: write(Waveform.of([Term(fmpq(12, 5)), Term(fmpq(-12, 5), rate=fmpq(-500))]), Random(0), s),
+)
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(waveform=waveforms())
 def test_each_style(style, waveform):
@@ -73,7 +79,12 @@ def test_any_combination(waveform, random):
 
 
 @settings(max_examples=150, deadline=None)
-@given(waveform=waveforms(), random=st.randoms(use_true_random=False), which=st.integers(0, 5), factor=st.sampled_from([fmpq(51, 50), fmpq(9, 10), fmpq(-1), fmpq(1, 2)]))
+@given(
+    waveform=waveforms(),
+    random=st.randoms(use_true_random=False),
+    which=st.integers(0, 5),
+    factor=st.sampled_from([fmpq(51, 50), fmpq(9, 10), fmpq(-1), fmpq(1, 2)]),
+)
 def test_a_wrong_number_stays_wrong(waveform, random, which, factor):
     """No reading turns an answer with one wrong number into the right one."""
     terms = list(waveform.terms)
