@@ -28,8 +28,8 @@ class Place:
         return Place(where=f"{self.where}, {what}", faults=self.faults)
 
     def fault(self, sentence: str) -> None:
-        """Note what is wrong here and what would be right, in one sentence without its full stop."""
-        self.faults.append(f"{self.where}: {sentence}.")
+        """Note what is wrong here and what would be right: one sentence without its full stop, on one line."""
+        self.faults.append(" ".join(f"{self.where}: {sentence}.".split()))
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -48,9 +48,10 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 def shown(value: object) -> str:
-    """A value as a message shows it: short, in quotes where it is text."""
-    text = f"'{value}'" if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else f"{text[:57]}…"
+    """A value as a message shows it: short, on one line, in quotes where it is text."""
+    text = " ".join(str(value).split())
+    text = text if len(text) <= 60 else f"{text[:57]}…"
+    return f"'{text}'" if isinstance(value, str) else text
 
 
 class Table:

@@ -22,8 +22,8 @@ from grader.values.waveform import Waveform, constant
 
 _SYMBOLIC = re.compile(r"[-+]?\s*[(]*\s*(\d[\d.]*\s*[*/]\s*)?[^\W\d_]\w*[\w\s.*/+^()-]*")
 _LETTERS = re.compile(r"[^\W\d_]\w*")
-RESERVED = frozenset({"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log"})
-"""What letters mean something else in an answer."""
+RESERVED = frozenset({"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log", "T", "E", "I", "J"})
+"""What letters mean something else in an answer, or look like it where letter case is not kept."""
 
 
 class Values:
@@ -83,7 +83,9 @@ class Values:
         letters = dict.fromkeys(_LETTERS.findall(text))
         for letter in letters:
             if letter in RESERVED:
-                raise ValueError(f"'{letter}' means something else in an answer and cannot be a symbol; choose another")
+                raise ValueError(
+                    f"'{letter}' means something else in an answer and cannot be a symbol; choose another, as {letter}0"
+                )
         self.found.update(letters)
         names = {letter: constant(self._symbol(letter)) for letter in letters}
         return _number(quantity(text, None, names, expects="expression").waveform, text)

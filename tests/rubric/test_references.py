@@ -12,8 +12,9 @@ from flint import fmpq
 from grader.errors import RubricError
 from grader.rubric.files import load_rubric, read_rubric
 from grader.rubric.references import Reference, references
+from grader.values.functions import exp
 from grader.values.scalar import rational
-from grader.values.waveform import TIME, constant, exp
+from grader.values.waveform import TIME, constant
 
 RUBRICS = Path(__file__).parents[2] / "rubrics"
 

@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from grader.rubric.writing import answer_text, exact_text, tidied
 from grader.values.dimension import CURRENT, NUMBER, TIME, VOLTAGE
+from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as T
-from grader.values.waveform import Waveform, constant, cos, exp, sin
+from grader.values.waveform import Waveform, constant
 
 patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 """Other work may slow a machine down; that is no fault of what is tested."""
@@ -97,7 +98,7 @@ def formulas(draw):
 @given(formulas(), formulas())
 def test_brackets_left_out_change_nothing(size, rate):
     """The tidied text means what the bracketed one does."""
-    from grader.values.waveform import waveform_text
+    from grader.values.exact_text import waveform_text
 
     if isinstance(size, Symbolic) and isinstance(rate, Symbolic):
         text = waveform_text(constant(size) * exp(constant(rate) * T) + constant(rate))
