@@ -8,8 +8,8 @@ from __future__ import annotations
 from time import perf_counter
 
 import pytest
-from building import C, L, R, V, circuit, closes, voltage
 
+from circuit.building import C, L, R, V, circuit, closes, voltage
 from grader.circuit.characteristic import characteristic
 from grader.circuit.modal import characteristic_polynomial
 from grader.circuit.network import equations, layout

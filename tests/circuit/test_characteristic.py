@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from building import C, I, L, R, V, circuit, closes, op_amp, q, voltage
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from circuit.building import C, I, L, R, V, circuit, closes, op_amp, q, voltage
 from grader.circuit.characteristic import characteristic
 from grader.circuit.polynomial import factored, power, times
 from grader.circuit.response import solve

@@ -10,12 +10,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from building import C, L, R, V, circuit, closes, coupled, current, opens, voltage
-from float_nodal import FloatCircuit, IllConditioned
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.linalg import expm
 
+from circuit.building import C, L, R, V, circuit, closes, coupled, current, opens, voltage
+from circuit.float_nodal import FloatCircuit, IllConditioned
 from grader.circuit.elements import Capacitor, Inductor, Switch, VoltageSource
 from grader.circuit.response import solve
 from grader.errors import CircuitError

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from building import C, I, L, R, V, changeover, circuit, closes, coupled, current, opens, q, signal, voltage
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from circuit.building import C, I, L, R, V, changeover, circuit, closes, coupled, current, opens, q, signal, voltage
 from grader.circuit.response import solve
 from grader.values.waveform import constant
 

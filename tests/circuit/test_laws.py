@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from test_against_integration import circuits
 
+from circuit.building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
+from circuit.test_against_integration import circuits
 from grader.circuit.elements import Capacitor, CoupledInductors, IdealOpAmp, Inductor, Resistor, Switch
 from grader.circuit.network import branch
 from grader.circuit.response import solve
@@ -207,7 +207,7 @@ def test_several_actions_one_after_another():
 
 def test_many_actions():
     """Twelve actions on a second-order circuit: exact as long as that is short, close to integration throughout."""
-    from float_nodal import FloatCircuit
+    from circuit.float_nodal import FloatCircuit
 
     times = [str(k) + "/10" for k in range(12)]
     net = circuit(

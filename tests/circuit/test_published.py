@@ -9,8 +9,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from building import C, I, L, R, V, circuit, q
 
+from circuit.building import C, I, L, R, V, circuit, q
 from grader.circuit.elements import Circuit, Signal, Switch
 from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import Solved, solve

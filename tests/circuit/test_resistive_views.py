@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from building import (
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from circuit.building import (
     C,
     I,
     L,
@@ -21,10 +24,7 @@ from building import (
     signal,
     voltage,
 )
-from hypothesis import HealthCheck, assume, given, settings
-from hypothesis import strategies as st
-from test_against_integration import circuits
-
+from circuit.test_against_integration import circuits
 from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance
 from grader.circuit.resistance import resistance_between, resistance_seen, time_constant
 from grader.circuit.response import solve
@@ -80,7 +80,8 @@ def test_changeover_thrown():
 
 def test_sources_at_a_time():
     """Stepped and varying sources: the value they settle to, or that at a time."""
-    from grader.values.waveform import TIME, cos, exp
+    from grader.values.functions import cos, exp
+    from grader.values.waveform import TIME
 
     net = circuit(V("V1", "a", "g", 2, ("1", constant(q(5)) + exp(-TIME))), R("R1", "a", "g", 1))
     assert dc(net, None).value(current("R1")).value() == 2

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from building import C, I, L, R, V, circuit, closes, coupled, current, dependent, op_amp, opens, voltage
 
+from circuit.building import C, I, L, R, V, circuit, closes, coupled, current, dependent, op_amp, opens, voltage
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
-from grader.values.waveform import TIME, cos, exp
+from grader.values.functions import cos, exp
+from grader.values.waveform import TIME
 
 LOOP = "form a loop whose voltages do not add up to zero"
 ANY = "form a loop without resistance in which any current could flow"
@@ -205,7 +206,7 @@ def test_an_isolated_capacitor_is_taken_as_uncharged_and_said_so():
 def test_signals_the_circuit_does_not_have():
     """A wrong name or a wrong kind is one sentence."""
     solved = solve(circuit(V("V1", "a", "g", 5), R("R1", "a", "b", 1), C("C1", "b", "g", 2)))
-    from building import signal
+    from circuit.building import signal
 
     for wrong, words in [
         (current("R9"), "no element 'R9'"),

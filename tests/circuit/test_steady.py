@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from building import C, I, L, R, V, changeover, circuit, closes, current, op_amp, opens, q, voltage
-from float_nodal import FloatCircuit, IllConditioned
 from hypothesis import HealthCheck, assume, given, settings
-from test_against_integration import circuits
 
+from circuit.building import C, I, L, R, V, changeover, circuit, closes, current, op_amp, opens, q, voltage
+from circuit.float_nodal import FloatCircuit, IllConditioned
+from circuit.test_against_integration import circuits
 from grader.circuit.response import solve
 from grader.errors import CircuitError
-from grader.values.waveform import TIME, constant, cos, sin
+from grader.values.functions import cos, sin
+from grader.values.waveform import TIME, constant
 
 
 def test_dc():

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 import pytest
-from building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, signal, voltage
 from hypothesis import HealthCheck, assume, given, settings
-from test_against_integration import circuits
-from test_resistive_views import COIL
 
+from circuit.building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, signal, voltage
+from circuit.test_against_integration import circuits
+from circuit.test_resistive_views import COIL
 from grader.circuit.response import solve
 from grader.circuit.worked import worked_solution
 from grader.errors import CircuitError, NotDefined
+from grader.values.functions import cos, exp
 from grader.values.symbolic import Symbolic
-from grader.values.waveform import TIME, constant, cos, exp
+from grader.values.waveform import TIME, constant
 
 
 def board(net, *asked):

@@ -11,24 +11,10 @@ from flint import fmpq
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from grader.values.exact_text import waveform_text
+from grader.values.functions import cos, cosh, exp, log, power, sin, sinh, square_root
 from grader.values.scalar import sqrt
-from grader.values.waveform import (
-    TIME,
-    NotAWaveform,
-    Waveform,
-    constant,
-    cos,
-    cosh,
-    exp,
-    log,
-    number_of,
-    power,
-    reciprocal,
-    sin,
-    sinh,
-    square_root,
-    waveform_text,
-)
+from grader.values.waveform import TIME, NotAWaveform, Waveform, constant, number_of, reciprocal
 
 NUMBERS = st.sampled_from([fmpq(0), fmpq(1), fmpq(-2), fmpq(1, 3), fmpq(5, 2), sqrt(fmpq(2)), sqrt(fmpq(5)) / 2 - 1])
 RATES = st.sampled_from([fmpq(0), fmpq(-1), fmpq(-1, 2), fmpq(1, 3), -sqrt(fmpq(2))])

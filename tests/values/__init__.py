@@ -1,0 +1,1 @@
+"""Tests of exact numbers and waveforms."""
