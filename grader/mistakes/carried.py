@@ -30,6 +30,9 @@ def from_own_values(
     carried : mapping
         The wrong ones among them.
     """
+    rightly = [led for rule in rules if _own(rule, carried) and (led := _led(rule, answers, sheet)) is not None]
+    if any(misfit(given, led, sheet.tolerance, sheet.scale) <= 1 for led in rightly):
+        return  # it follows rightly from the student's own values
     for id, variant, rule in sheet.ruled:
         used = _own(rule, carried)
         led = _led(rule, answers, sheet) if used else None

@@ -21,6 +21,9 @@ from grader.problem import Rubric
 from grader.rubric.references import Reference
 from grader.values.waveform import Waveform
 
+SUSPECTED = 3
+"""How much more likely a mistake is once it explains another answer of the student (common practice, no source)."""
+
 MOST_CANDIDATES = 6
 """More explanations than this explain nothing."""
 
@@ -114,8 +117,7 @@ def _ranked(found: Sequence[Match], suspected: set[str], common: Mapping[str, in
         return (
             match.rank,
             len(match.ids),
-            -match.weight,
-            not suspected.issuperset(match.ids),
+            -match.weight * (SUSPECTED if suspected.issuperset(match.ids) else 1),
             -min(common.get(id, 0) for id in match.ids),
             match.misfit,
             match.ids[0],
@@ -165,9 +167,14 @@ def _remark(candidate: Candidate) -> str:
 
 
 def _joined(place: int, remark: str) -> str:
-    return remark if place == 0 else remark[:1].lower() + remark[1:]
+    return remark if place == 0 else _lowered(remark)
+
+
+def _lowered(text: str) -> str:
+    """With a small first letter, unless it is a symbol's (``R/L``)."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[:2] == "A " else text
 
 
 def _named(candidate: Candidate) -> str:
-    title = " and ".join(catalogue()[id].title.lower() for id in candidate.ids)
+    title = " and ".join(_lowered(catalogue()[id].title) for id in candidate.ids)
     return f"{title} ({candidate.variant})" if candidate.variant else title

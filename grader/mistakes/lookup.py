@@ -59,6 +59,9 @@ def single_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[M
     """Mistakes whose answer lies within the tolerance of the one given."""
     for line, fit in _near(sheet, given):
         rank = digit_rank(given, line.print, digits, fit, sheet.tolerance)
+        few = digits is not None and digits < FEWEST_DIGITS
+        if line.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
+            continue
         yield Match((line.id,), line.variant, fit, rank, sheet.weights[line.id])
 
 

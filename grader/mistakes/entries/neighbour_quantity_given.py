@@ -8,7 +8,6 @@ from grader.asked.links import asked_value
 from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import some
 
 MOST_NEIGHBOURS = 8
 """With more of them some neighbour fits any number."""
@@ -22,10 +21,9 @@ def wrong(case: Case) -> Iterator[Wrong]:
     if case.signal.kind not in ("current", "voltage", "power") or len(named) > MOST_NEIGHBOURS:
         return
     for name in named:
-        if name != case.signal.of:
-            yield from some(
-                asked_value(case.question, Signal(kind=case.signal.kind, of=name)), f"{case.signal.kind} of {name}"
-            )
+        own = None if name == case.signal.of else asked_value(case.question, Signal(kind=case.signal.kind, of=name))
+        if own is not None and own.terms:  # a zero belongs to nobody
+            yield Wrong(own, f"{case.signal.kind} of {name}")
 
 
 ENTRY = Mistake(
