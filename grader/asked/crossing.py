@@ -7,8 +7,9 @@ import math
 from flint import fmpq
 
 from grader.errors import NotDefined
+from grader.values.functions import log
 from grader.values.scalar import ONE, ZERO, rational, to_float
-from grader.values.waveform import Mode, NotAWaveform, Waveform, constant, log, sample
+from grader.values.waveform import Mode, NotAWaveform, Waveform, constant, sample
 
 POINTS = 64
 """Instants looked at per time constant and per period; a smooth sum of modes turns at most a few times in each."""

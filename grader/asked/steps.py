@@ -12,8 +12,9 @@ from flint import fmpq
 from grader.asked.crossing import first_crossing
 from grader.asked.rules import Answer, Roots
 from grader.errors import NotDefined
+from grader.values.functions import cos, exp, sin, square_root
 from grader.values.scalar import HALF, ONE, sign, to_float
-from grader.values.waveform import TIME, Waveform, constant, cos, exp, number_of, sin, square_root
+from grader.values.waveform import TIME, Waveform, constant, number_of
 
 OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
 DAMPING_TYPES = (OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED)

@@ -184,7 +184,8 @@ class Case:
     @property
     def exponential(self) -> tuple[Waveform, Waveform, Waveform] | None:
         """Initial value, final value and time constant, where they make up the whole response; else None."""
-        from grader.values.waveform import TIME, constant, exp
+        from grader.values.functions import exp
+        from grader.values.waveform import TIME, constant
 
         x0, xf, tau = self.solvers(INITIAL), self.solvers(FINAL), self.solvers(TAU)
         if self.signal is None or self.index == 0 or x0 is None or xf is None or tau is None:

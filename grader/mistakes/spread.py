@@ -32,8 +32,9 @@ from grader.mistakes.case import (
     Case,
 )
 from grader.mistakes.records import Wrong
+from grader.values.functions import exp, square_root
 from grader.values.scalar import Scalar, is_symbolic, sign
-from grader.values.waveform import TIME, Waveform, constant, exp, square_root
+from grader.values.waveform import TIME, Waveform, constant
 
 OF_EXPRESSION = (EXPRESSION, AT, SLOPE, REACH)
 """What is read off the whole response."""

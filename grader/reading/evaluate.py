@@ -56,6 +56,7 @@ from grader.reading.worth import (
     times,
     with_seconds,
 )
+from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.scalar import HALF, ONE, ZERO, approximate, working_precision
@@ -181,7 +182,7 @@ def _name(work: _Evaluation, node: Name) -> Worth:
 
 
 def _constant(_work: _Evaluation, node: Constant) -> Worth:
-    return (wave.EULER if node.name == "e" else _pi()), None
+    return (functions.EULER if node.name == "e" else _pi()), None
 
 
 def _time(work: _Evaluation, _node: Time) -> Worth:
@@ -275,7 +276,7 @@ def _rooted(work: _Evaluation, dimension: Dimension, exponent: Value) -> Dimensi
 def _call(work: _Evaluation, node: Call) -> Worth:
     value, dimension = work.of(node.argument)
     if node.function == "sqrt":
-        return wave.square_root(as_waveform(value)), None if dimension is None else _rooted(work, dimension, HALF)
+        return functions.square_root(as_waveform(value)), None if dimension is None else _rooted(work, dimension, HALF)
     if node.function == "abs":
         return abs(wave.number_of(as_waveform(value))), dimension
     _pure(work, dimension, value)
@@ -283,11 +284,11 @@ def _call(work: _Evaluation, node: Call) -> Worth:
 
 
 def _cosine(value: Value) -> Waveform:
-    return wave.cos(as_waveform(value))
+    return functions.cos(as_waveform(value))
 
 
 def _sine(value: Value) -> Waveform:
-    return wave.sin(as_waveform(value))
+    return functions.sin(as_waveform(value))
 
 
 def _tangent(value: Value) -> Value:
@@ -303,7 +304,7 @@ def _sinh(value: Value) -> Value:
 
 
 def _logarithm(value: Value) -> Waveform:
-    return wave.log(as_waveform(value))
+    return functions.log(as_waveform(value))
 
 
 def _common_logarithm(value: Value) -> Value:

@@ -11,6 +11,7 @@ from flint import fmpq
 from grader.reading.evaluate import EvaluationError, evaluate
 from grader.reading.limits import MAX_POWER
 from grader.reading.tree import Call, Imaginary, Measured, Negative, Node, Power, Product, Quotient, Roots, Sum
+from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform
@@ -107,7 +108,7 @@ def _power(work: _Complex, node: Power) -> Pair:
     base = work.of(node.base)
     exponent = evaluate(node.exponent, work.names).waveform
     if not base[1].terms:
-        return wave.power(base[0], exponent), Waveform()
+        return functions.power(base[0], exponent), Waveform()
     n = exponent.number
     if not isinstance(n, fmpq) or n.q != 1 or not 0 <= n <= MAX_POWER:
         raise EvaluationError("A power of an imaginary number must be a small whole one.")
@@ -121,7 +122,7 @@ def _call(work: _Complex, node: Call) -> Pair:
     if node.function == "sqrt":
         value = evaluate(node.argument, work.names).waveform
         if wave.number_of(value) < 0:
-            return Waveform(), wave.square_root(-value)
+            return Waveform(), functions.square_root(-value)
     return evaluate(node, work.names).waveform, Waveform()
 
 

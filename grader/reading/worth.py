@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 from flint import fmpq
 
 from grader.reading.limits import MAX_CONSTANT_EXPONENT, MAX_PRODUCTS, MAX_SIZE_BITS
+from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import ONE, sign
@@ -72,12 +73,12 @@ def divided(top: Value, bottom: Value) -> Value:
 
 def exponential(value: Value) -> Waveform:
     """e to a power, within bounds."""
-    return _sized(wave.exp(as_waveform(value)))
+    return _sized(functions.exp(as_waveform(value)))
 
 
 def raised(base: Value, exponent: Value) -> Waveform:
     """Any power that is no whole power of a plain number, within bounds."""
-    return _sized(wave.power(as_waveform(base), as_waveform(exponent)))
+    return _sized(functions.power(as_waveform(base), as_waveform(exponent)))
 
 
 def _sized(waveform: Waveform) -> Waveform:

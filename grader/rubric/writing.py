@@ -9,9 +9,10 @@ from flint import fmpq
 from grader.asked import Answer, Roots
 from grader.asked.question import time_text
 from grader.values.dimension import NUMBER, Dimension, unit_symbol
+from grader.values.exact_text import waveform_text
 from grader.values.scalar import ZERO, scalar_text
 from grader.values.text import number_text, prefixed_unit, value_text
-from grader.values.waveform import Mode, Waveform, number_of, waveform_text
+from grader.values.waveform import Mode, Waveform, number_of
 
 INEXACT_DIGITS = 17
 """Digits of a numeric value in the exact text: all that a float holds."""

@@ -12,8 +12,9 @@ from scipy.optimize import brentq
 
 from grader.asked.crossing import first_crossing
 from grader.errors import NotDefined
+from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational
-from grader.values.waveform import TIME, Waveform, constant, cos, exp, sin
+from grader.values.waveform import TIME, Waveform, constant
 
 
 def c(text: str) -> Waveform:

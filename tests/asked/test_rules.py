@@ -12,8 +12,9 @@ from asked.building import problem
 from grader.asked import follow
 from grader.problem import Rubric
 from grader.rubric.references import references
+from grader.values.functions import exp
 from grader.values.scalar import rational
-from grader.values.waveform import TIME, Waveform, constant, exp
+from grader.values.waveform import TIME, Waveform, constant
 
 
 def c(text: str) -> Waveform:

@@ -16,8 +16,9 @@ from grader.mistakes.fingerprint import fingerprint, misfit
 from grader.mistakes.foresee import wrong_answers
 from grader.mistakes.records import Diagnosis
 from grader.rubric.references import references
+from grader.values.functions import exp
 from grader.values.scalar import rational
-from grader.values.waveform import TIME, Waveform, constant, exp
+from grader.values.waveform import TIME, Waveform, constant
 
 from .circuits import first_order_items, line, random_rubric, rubric_of, second_order, second_order_items
 

@@ -17,7 +17,8 @@ from grader.circuit.elements import (
     VoltageSource,
 )
 from grader.reports.caution import CAPACITOR, GOVERNS, INDUCTOR, SUPPLY, cautions
-from grader.values.waveform import TIME, constant, sin
+from grader.values.functions import sin
+from grader.values.waveform import TIME, constant
 
 
 def source(volts):

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, Marked, Piece, plot
 from grader.values.dimension import CURRENT, VOLTAGE
-from grader.values.waveform import TIME, constant, exp
+from grader.values.functions import exp
+from grader.values.waveform import TIME, constant
 
 TEN_MS = fmpq(1, 100)
 

@@ -25,9 +25,10 @@ from grader.circuit.network import branch, difference
 from grader.circuit.statics import Static
 from grader.errors import NotDefined
 from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE, Dimension
+from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text, value_text
-from grader.values.waveform import Waveform, waveform_text
+from grader.values.waveform import Waveform
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,8 @@ from flint import fmpq
 
 from grader.mistakes.case import REACH, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.values.waveform import Waveform, constant, log
+from grader.values.functions import log
+from grader.values.waveform import Waveform, constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -10,8 +10,9 @@ from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, 
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
 from grader.mistakes.spread import from_expression, own_signal, some
+from grader.values.functions import exp
 from grader.values.scalar import ONE
-from grader.values.waveform import TIME, Waveform, constant, exp
+from grader.values.waveform import TIME, Waveform, constant
 
 
 def parts(case: Case) -> dict[str, Waveform] | None:

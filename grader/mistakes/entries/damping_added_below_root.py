@@ -8,7 +8,7 @@ from grader.mistakes.case import ALPHA, OMEGA0, OMEGA_D, ROOTS, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import REPORTED, Mistake, Wrong
 from grader.mistakes.spread import by_formula
-from grader.values.waveform import square_root
+from grader.values.functions import square_root
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import STORED, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
+from grader.values.functions import square_root
 from grader.values.scalar import HALF
-from grader.values.waveform import Waveform, square_root
+from grader.values.waveform import Waveform
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

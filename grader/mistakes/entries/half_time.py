@@ -9,7 +9,8 @@ from flint import fmpq
 from grader.mistakes.case import TAU, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.values.waveform import constant, log
+from grader.values.functions import log
+from grader.values.waveform import constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -10,7 +10,8 @@ from grader.mistakes.case import EXPRESSION, OMEGA0, OMEGA_D, TAU, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
 from grader.mistakes.spread import from_ingredients, some
-from grader.values.waveform import Waveform, constant, square_root
+from grader.values.functions import square_root
+from grader.values.waveform import Waveform, constant
 
 THOUSANDS = (3, -3, 6, -6, 9, -9)
 """Powers of ten tried: one or two prefixes, or kilo for micro."""

@@ -8,7 +8,8 @@ from grader.mistakes.case import AT, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
 from grader.mistakes.spread import from_expression, some
-from grader.values.waveform import TIME, constant, exp
+from grader.values.functions import exp
+from grader.values.waveform import TIME, constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

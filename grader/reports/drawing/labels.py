@@ -35,9 +35,10 @@ from grader.values.dimension import (
     Dimension,
     unit_symbol,
 )
+from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text, value_text
-from grader.values.waveform import Mode, Waveform, waveform_text
+from grader.values.waveform import Mode, Waveform
 
 KINDS: dict[type, str] = {
     Resistor: "resistor",

@@ -19,8 +19,9 @@ from grader.circuit.elements import (
     VoltageSource,
 )
 from grader.reports.drawing.labels import label_lines, sentence, tidy
+from grader.values.functions import cos, exp
 from grader.values.symbolic import Symbolic
-from grader.values.waveform import TIME, constant, cos, exp
+from grader.values.waveform import TIME, constant
 
 
 @pytest.mark.parametrize(
@@ -85,7 +86,10 @@ def test_values_as_written_come_first():
 
 
 def test_of_a_range_the_value_of_this_circuit_is_shown():
-    assert label_lines(Resistor(name="R1", between=AB, value=fmpq(4700)), {"R1": "1 kohm … 10 kohm"}) == ("R1", "4.7 kΩ")
+    assert label_lines(Resistor(name="R1", between=AB, value=fmpq(4700)), {"R1": "1 kohm … 10 kohm"}) == (
+        "R1",
+        "4.7 kΩ",
+    )
 
 
 @pytest.mark.parametrize(
