@@ -12,6 +12,7 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from pathlib import Path
 
 from grader import __version__
 from grader.errors import GraderError
@@ -55,7 +56,7 @@ def main(words: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("Stopped; what was finished is kept.", file=sys.stderr)
         return WRONG_CALL
-    except Exception as error:  # noqa: BLE001 - the last line of defence: no trace reaches a user
+    except Exception as error:  # the last line of defence: no trace reaches a user
         if os.environ.get("GRADER_TRACE"):
             raise
         print(_own_fault(error), file=sys.stderr)
@@ -64,7 +65,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
 def _own_fault(error: Exception) -> str:
     last = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{os.path.basename(last.filename)}, line {last.lineno}"
+    where = f"{Path(last.filename).name}, line {last.lineno}"
     return (
         f"A fault of the program itself ({type(error).__name__} in {where}); nothing of yours is lost. "
         "Please report it with the command you gave; GRADER_TRACE=1 shows more."
