@@ -15,6 +15,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
 from grader.reading.tree import Call, Either, Negative, Node, Power, Product, Quotient, Step, Sum
 
+GRAMMAR = Path(__file__).with_name("answer.lark")
 END = Token("$END", None, 0, 0)
 
 
@@ -45,8 +46,13 @@ def grammar() -> Any:
     """The grammar compiled by lark."""
     from lark import Lark
 
-    text = Path(__file__).with_name("answer.lark").read_text(encoding="utf-8")
-    return Lark(text, parser="lalr", lexer="basic", maybe_placeholders=False, keep_all_tokens=True)
+    return Lark(
+        GRAMMAR.read_text(encoding="utf-8"),
+        parser="lalr",
+        lexer="basic",
+        maybe_placeholders=False,
+        keep_all_tokens=True,
+    )
 
 
 @lru_cache(maxsize=1)

@@ -6,6 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 LONGEST_PIECE = 24
 """Characters of the answer quoted in a sentence."""
@@ -54,10 +55,18 @@ class CannotRead(ValueError):
 
 
 @lru_cache(maxsize=1)
+def _table() -> dict[str, dict[str, Any]]:
+    return tomllib.loads(Path(__file__).with_name("refusals.toml").read_text(encoding="utf-8"))
+
+
 def sentences() -> dict[str, str]:
     """The refusal sentences by kind."""
-    table = tomllib.loads(Path(__file__).with_name("refusals.toml").read_text(encoding="utf-8"))
-    return {kind: row["sentence"] for kind, row in table.items()}
+    return {kind: row["sentence"] for kind, row in _table().items()}
+
+
+def samples() -> dict[str, list[str]]:
+    """Malformed answers by the kind of refusal they must get."""
+    return {kind: row["samples"] for kind, row in _table().items()}
 
 
 def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") -> Refusal:
@@ -66,5 +75,5 @@ def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") ->
     if len(shown) > LONGEST_PIECE and kind not in OPTIONS_LISTED:
         shown = f"{shown[:LONGEST_PIECE]}…"
     where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
-    sentence = sentences()[kind].format(piece=shown, where=where)
+    sentence = _table()[kind]["sentence"].format(piece=shown, where=where)
     return Refusal(sentence=sentence, kind=kind, place=place)

@@ -28,7 +28,8 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
     prefix = look_up_prefix(word) if before != "SLASH" and text[end : end + 1] != "^" else ()
     if prefix or word.lower() in PREFIX_WORDS:
         following = _JOINED.match(text, end)
-        joined = look_up(word + following[1], asked) if following else ()
+        glued = text[place - 1 : place].isdigit() or not meanings
+        joined = look_up(word + following[1], asked) if following and glued else ()
         if following and joined and (joined[0].dimension == asked or asked is None or not meanings):
             meanings, end, word = joined, following.end(), word + following[1]
         elif prefix and not (meanings and asked == LENGTH and word == "m"):

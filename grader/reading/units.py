@@ -28,7 +28,7 @@ ALSO_PREFIX = {"u": "μ", "K": "k"}
 _USUAL = "TGMkmμnpf"
 """Prefixes that occur with units of circuits (centi with metres, too); with all of them RC would be a rontocoulomb."""
 
-LONE_PREFIXES = {**{p: p for p in "TGMkmμnpf"}, **ALSO_PREFIX}
+LONE_PREFIXES = {**{p: p for p in "GMkmμnp"}, **ALSO_PREFIX}
 """Prefixes that may stand behind a number with the unit left out (``4.7k``)."""
 
 CASE, PREFIX_CASE, OHM_LOST, MICRO_LOST = "unit-letter-case", "prefix-letter-case", "ohm-sign-lost", "micro-sign-lost"
@@ -110,7 +110,8 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
     exact = _SYMBOLS.get(text) or _prefixed_word(text) or _WORDS.get(text.lower())
     found = [] if exact is None else [exact]
     if exact is None or _implausible(exact, dimension):
-        others = [m for m in _FOLDED.get(text.lower(), ()) if exact is None or m.symbol != exact.symbol]
+        same = {m.symbol: m for m in _FOLDED.get(text.lower(), ()) if exact is None or m.symbol != exact.symbol}
+        others = list(same.values())
         others.sort(key=lambda m: _implausible(m, dimension))
         others = [m for m in others if not _implausible(m, dimension)] or others[: exact is None]
         found.extend(m._replace(slip=_case_slip(text, m)) for m in others)

@@ -1,0 +1,116 @@
+"""The table walk against lark's own parser, and what binds how tightly."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from lark.exceptions import UnexpectedInput
+from lark.lexer import Lexer
+from lark.lexer import Token as LarkToken
+
+from grader.reading.brackets import arrange
+from grader.reading.cell import tidy
+from grader.reading.forks import Forks
+from grader.reading.glyphs import plain
+from grader.reading.parse import BUILDERS, GRAMMAR, parse, table
+from grader.reading.reader import read
+from grader.reading.refusals import CannotRead
+from grader.reading.scan import scan
+from grader.reading.tokens import Question, Token
+from grader.reading.vocabulary import vocabulary
+
+TEXTS = [
+    row["text"] for row in tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
+]
+WRONG = ["2 +", ")", "2 3 =", "= =", "2 * * 3", "^2", "a < b < c < d", "1 = < 2", "cos", "2,,3 =", "t > > 0"]
+
+
+class _Ready(Lexer):
+    """Hands tokens on that are made already."""
+
+    def __init__(self, _conf) -> None:
+        pass
+
+    def lex(self, data):
+        for token in data:
+            yield LarkToken(token.kind, token.value)
+
+
+def by_lark(tokens):
+    """The same grammar, parsed by lark, its tree turned into ours by the same builders."""
+    from lark import Lark, Transformer
+
+    class Build(Transformer):
+        pass
+
+    for name, builder in BUILDERS.items():
+        setattr(
+            Build,
+            name,
+            lambda _, children, builder=builder: builder(
+                *[getattr(c, "value", c) if isinstance(c, LarkToken) else c for c in children]
+            ),
+        )
+    lark = Lark(
+        GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer=_Ready, maybe_placeholders=False, keep_all_tokens=True
+    )
+    found = Build().transform(lark.parse(tokens))
+    return found.value if isinstance(found, LarkToken) else found
+
+
+def arranged(text: str) -> list[Token]:
+    question = Question(vocabulary({}), "expression")
+    return arrange(scan(tidy(plain(text).text).text, question, Forks()), question, Forks())
+
+
+@pytest.mark.parametrize("text", TEXTS[::5] + WRONG)
+def test_same_tree_as_lark(text):
+    """Walking the table gives what lark gives, answers and refusals alike."""
+    try:
+        tokens = arranged(text)
+    except CannotRead:
+        return
+    try:
+        wanted = by_lark(tokens)
+    except UnexpectedInput:
+        with pytest.raises(CannotRead):
+            parse(tokens)
+    else:
+        assert parse(tokens) == wanted
+
+
+def test_the_grammar_has_no_clashes():
+    """lark finds no two ways for any token, in strict mode too; every rule that builds is known."""
+    pytest.importorskip("interegular")
+    assert table().rules
+
+
+@pytest.mark.parametrize(
+    "text, bracketed",
+    [
+        ("1+2*3", "1 + 2·3"),
+        ("2*3^2", "2·3^2"),
+        ("-2^2", "−2^2"),
+        ("(-2)^2", "(−2)^2"),
+        ("2^3^2", "2^(3^2)"),
+        ("6/2*3", "(6/2)·3"),
+        ("6/2(3)", "(6/2)·3"),
+        ("2t e^-5t", "2t·e^(−5t)"),
+        ("e^-t/2*5", "e^(−t/2)·5"),
+        ("e^-3*t/4", "e^(−3t/4)"),
+        ("e^(-t/3*4)", "e^(−t/(3·4))"),
+        ("cos 2t sin 3t", "cos(2t)·sin(3t)"),
+        ("cos2t+1", "cos(2t) + 1"),
+        ("√2/2", "√(2)/2"),
+        ("2--3", "2 − (−3)"),
+        ("1/2/4", "1/2/4"),
+        ("8e^-t(1-t)", "8e^(−t)·(1 − t)"),
+        ("ln 2 t", "ln(2)·t"),
+    ],
+)  # fmt: skip
+def test_precedence(text, bracketed):
+    """What binds more tightly, with the brackets that the reader put in."""
+    found = read(text, expects="expression")
+    assert found[0].text == bracketed
