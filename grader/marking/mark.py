@@ -59,7 +59,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
             outcome = mark_answer(key, item, answer, carried, unit_charged=unit_charged, suspected=suspected)
             carried[item.id] = outcome.carried
             unit_charged = unit_charged or outcome.unit_charged
-            suspected = (*suspected, *outcome.mark.mistakes[:1])
+            suspected = (*suspected, *outcome.mark.mistakes[: outcome.mark.tied])
             marks.append(outcome.mark)
     return Marked(student=upload.student or "", file=upload.file, marks=tuple(marks))
 

@@ -93,7 +93,7 @@ def mistakes_by_item(of_class: ClassAudit) -> str:
     keys = [item.key for item in of_class.items if item.key in named]
     if not keys:
         return ""
-    left, top, cell = 300, 16 + 6.2 * max(len(key) for key in keys), 38
+    left, top, cell = 340, 16 + 6.2 * max(len(key) for key in keys), 38
     largest = max(count for figures in shown for _, count in figures.items)
     parts = []
     for column, key in enumerate(keys):

@@ -6,8 +6,8 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
-from grader.marking.records import INCORRECT, PARTLY
 from grader.reports.audit_records import Cluster, Line, Shared
+from grader.reports.audit_wrong import is_wrong
 
 SAME = 0.005
 """Values this close (as a share) count as one answer: three digits, rounded or cut off."""
@@ -46,7 +46,7 @@ def _groups(lines: Iterable[Line]) -> Iterator[tuple[str, list[Line]]]:
     valued: dict[str, list[tuple[float, Line]]] = defaultdict(list)
     worded: dict[tuple[str, str], list[Line]] = defaultdict(list)
     for line in lines:
-        if line.mark.verdict not in (PARTLY, INCORRECT):
+        if not is_wrong(line.mark):
             continue
         if line.mark.reading_value is not None:
             valued[line.key].append((line.mark.reading_value, line))

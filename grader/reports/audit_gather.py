@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from grader.marking.records import BLANK, INCORRECT, PARTLY, VERDICTS, Mark
+from grader.marking.records import BLANK, VERDICTS, Mark
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import JOINT
 from grader.reports import statistics
@@ -20,6 +20,7 @@ from grader.reports.audit_records import (
     Persisting,
     SectionFigures,
 )
+from grader.reports.audit_wrong import UNIT_ALONE, is_wrong, loses_unit_alone
 from grader.reports.statistics import FEW, Figure
 
 EXAMPLES = 3
@@ -83,11 +84,6 @@ def _columns(lines: Iterable[Line], keys: Sequence[str], students: Sequence[str]
 def _enough(students: Sequence[str], figure: Figure) -> Figure:
     """Show a figure unless the class is too small for it."""
     return figure if len(students) >= FEW else Figure(None, f"fewer than {FEW} students")
-
-
-def is_wrong(mark: Mark) -> bool:
-    """Whether an answer was read and is not fully right."""
-    return mark.verdict in (PARTLY, INCORRECT)
 
 
 def _items(
@@ -171,19 +167,22 @@ def mistake_figures(lines: Iterable[Line]) -> tuple[MistakeFigures, ...]:
     alone = found_alone(lines)
     slips: dict[str, list[_Slip]] = defaultdict(list)
     for line in lines:
+        missing = max(line.mark.possible - line.mark.awarded, 0.0)
+        if loses_unit_alone(line.mark):
+            slips[UNIT_ALONE.id].append(_Slip(line, missing, sure=True))
         if not is_wrong(line.mark):
             continue
         # Where several explain an answer equally well, what the class did elsewhere says how likely each is.
         weights = {id: share * (1 + alone[id]) for id, share in named_first(line.mark).items()}
         for id, weight in weights.items():
-            lost = max(line.mark.possible - line.mark.awarded, 0.0) * weight / sum(weights.values())
+            lost = missing * weight / sum(weights.values())
             slips[id].append(_Slip(line, lost, sure=line.mark.tied <= 1))
     figures = [_mistake(id, made) for id, made in slips.items()]
     return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
 
 
 def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
-    known = catalogue().get(id)
+    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
     sure = {slip.line.student for slip in made if slip.sure}
     students = tuple(sorted({slip.line.student for slip in made}))
     by_item: dict[str, set[str]] = defaultdict(set)

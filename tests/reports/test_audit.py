@@ -72,6 +72,23 @@ def test_two_mistakes_at_once_count_for_both(tmp_path):
     assert [(m.id, m.lost) for m in found] == [("one", 1.0), ("prefix-slip", 1.0)]
 
 
+def test_a_lost_unit_is_no_mistake_but_counted(tmp_path):
+    """A value that is partly correct without any mistake lacks its unit; so does an expression all of whose parts hold."""
+    held = [{"name": "form", "awarded": 1.0, "possible": 1.0, "verdict": CORRECT}]
+    lost = [{"name": "form", "awarded": 0.0, "possible": 1.0, "verdict": INCORRECT}]
+    lines = [
+        line("A", "tau", PARTLY, 1.5, answer="10", reading_value=10.0),
+        line("B", "tau", PARTLY, 1.5, answer="10", reading_value=10.0),
+        line("A", "current", PARTLY, 0.75, 1.0, answer="2", parts=held),
+        line("B", "current", PARTLY, 0.5, 1.0, answer="2", parts=lost),
+    ]
+    found = audit([folder(tmp_path / "r", lines)])
+    assert found.lecture[0].title == "Right but for its unit or its figures"
+    assert found.lecture[0].lost == pytest.approx(1.25)
+    assert found.classes[0].clusters == ()
+    assert [item.wrong for item in found.classes[0].items] == [0, 1]
+
+
 def test_right_answers_are_never_counted_as_mistakes(tmp_path):
     lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
     lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]

@@ -1,0 +1,37 @@
+"""Which marks are wrong answers, and which lose points by their unit (or their number of figures) alone."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from grader.marking.records import INCORRECT, PARTLY, Mark
+
+
+class Fault(NamedTuple):
+    """What costs points without being a mistake of the catalogue, described like one."""
+
+    id: str
+    title: str
+    idea: str
+    source: str
+
+
+UNIT_ALONE = Fault(
+    id="unit-or-figures-alone",
+    title="Right but for its unit or its figures",
+    idea="The size is right; the unit is missing or that of another quantity, or too few figures are given. "
+    "A number without its unit is no answer.",
+    source="Counted from the marks.",
+)
+
+
+def is_wrong(mark: Mark) -> bool:
+    """Whether an answer was read and says something wrong: not one that lacks its unit alone."""
+    if mark.verdict == PARTLY:
+        return bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
+    return mark.verdict == INCORRECT
+
+
+def loses_unit_alone(mark: Mark) -> bool:
+    """Whether an answer is right in what it says and lost points all the same."""
+    return mark.verdict == PARTLY and not is_wrong(mark)
