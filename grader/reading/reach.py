@@ -100,7 +100,7 @@ def _unit_belongs(tokens: Sequence[Token], index: int, question: Question, slash
     if before != "NUMBER":
         return before == "STAR" or bool(before == "UNIT" and unit.dimension != question.dimension)
     if unit.dimension is None or unit.dimension in {TIME, RATE} or not any(unit.dimension):
-        return unit.symbol != "%"
+        return bool(unit.symbol != "%")
     return bool(slash and unit.dimension != question.dimension)
 
 
