@@ -11,7 +11,7 @@ from grader.asked.records import EXPRESSION as KIND
 from grader.asked.records import SIGNAL, Asked, Sample
 from grader.asked.rules import Rule
 from grader.asked.words import phrase, signal_dimension, titled
-from grader.circuit.response import instants
+from grader.circuit.network import instants
 from grader.problem import Item, Problem
 from grader.values.waveform import Waveform
 
