@@ -79,8 +79,9 @@ def with_resistors_exchanged(circuit: Circuit, one: str, other: str) -> Circuit:
     swapped = {one: values[other], other: values[one]}
 
     def alter(element: Element) -> Element:
-        exchanged = isinstance(element, Resistor) and element.name in swapped
-        return replace(element, value=swapped[element.name]) if exchanged else element
+        if isinstance(element, Resistor) and element.name in swapped:
+            return replace(element, value=swapped[element.name])
+        return element
 
     return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
 

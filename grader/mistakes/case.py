@@ -251,7 +251,7 @@ class Case:
         if circuit is None or self.find in ("choice", "stated value", "coil inductance"):
             return None
 
-        def work() -> Answer:
+        def work() -> Answer | None:
             solved = self._once(("solved", circuit), lambda: solve(circuit))
             if solved is None:
                 raise NotDefined("that circuit has no solution")
