@@ -260,7 +260,7 @@ class Case:
 
         return self._once(("answer", circuit, replace(self.item, id="")), work)
 
-    def _once(self, key: Hashable, work: Callable[[], T | None]) -> T | None:
+    def _once(self, key: Hashable, work: Callable[[], T]) -> T | None:
         """Work something out unless it was already; None where the wrong circuit leads nowhere."""
         if key not in self.memo:
             try:
