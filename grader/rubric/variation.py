@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 
 from flint import fmpq
 
-from grader.asked.records import CHOICE
 from grader.circuit.elements import Capacitor, CurrentSource, Element, Inductor, Resistor, VoltageSource
 from grader.errors import NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
@@ -25,6 +24,9 @@ from grader.values.waveform import Waveform
 
 SEEDS = 1_000_000
 """Seeds run from 0 to one less: six digits to write down."""
+
+STATED = ("choice", "stated value")
+"""Finds whose answer the instructor states: it does not follow from the values."""
 
 DRAWS = 40
 """Draws tried for one seed before giving up; a circuit that needs more is delicate."""
@@ -88,9 +90,10 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
             continue  # say, a level that is never reached with these values
         if not all(_sensible(known[id], found[id]) for id in found):
             continue
-        left_out = tuple(item for item in drawn.items if _gives_away(known[item.id], found[item.id]))
-        kept = tuple(item for item in drawn.items if item not in left_out)
+        kept = tuple(item for item in drawn.items if not _gives_away(known[item.id], found[item.id]))
         if kept:
+            ids = {item.id for item in kept}
+            left_out = tuple(item for item in original.items if item.id not in ids)
             return Practice(rubric=_alone(rubric, replace(drawn, items=kept)), left_out=left_out)
     raise NotDefined("No other values near these give sensible answers, so there is nothing to practise.")
 
@@ -105,8 +108,10 @@ def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
     values: dict[str, fmpq] = {}
     for name, found in _ranges(problem):
         values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
-    # What the instructor wrote about answers holds for the original values alone.
-    items = tuple(replace(item, key=None, accept=(), known_wrong=()) for item in problem.items)
+    # What the instructor wrote about answers holds for the original values alone; what is answered by it, not at all.
+    items = tuple(
+        replace(item, key=None, accept=(), known_wrong=()) for item in problem.items if item.find not in STATED
+    )
     return replace(with_values(problem, values), items=items)
 
 
@@ -150,8 +155,6 @@ def _sensible(original: Reference, new: Reference) -> bool:
 
 def _gives_away(original: Reference, new: Reference) -> bool:
     """Whether the new answer tells the original one."""
-    if original.kind == CHOICE or isinstance(original.answer, str):
-        return original.answer == new.answer or original.find in {"choice", "stated value"}
     before, after = _size(original), _size(new)
     if before is not None and after is not None:
         return abs(after - before) <= SAME * abs(before)

@@ -7,12 +7,12 @@ import json
 
 from grader.marking.records import Marked
 from grader.run.plain import plain
-from grader.uploads.records import Written
+from grader.web.received import Received
 from grader.web.rules import standing
 from grader.web.sheets import Sheet, mark
 from grader.web.site import Site
 from grader.web.store import AlreadyTaken, Attempt, new_id
-from grader.web.visit import FileSent, Visit
+from grader.web.visit import Visit
 
 TRIES = 5
 """Two browsers of one student may take the same number; the second one looks again."""
@@ -26,9 +26,7 @@ class Late(Exception):
         self.sentence = sentence
 
 
-def make_attempt(
-    site: Site, sheet: Sheet, visit: Visit, answers: tuple[Written, ...], sent: FileSent | None
-) -> Attempt:
+def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> Attempt:
     """Mark answers and keep them as the student's next attempt.
 
     A form sent twice with the same answers is one attempt.
@@ -38,7 +36,7 @@ def make_attempt(
     Late
         If the rules allow no attempt at the time the request arrived.
     """
-    form = _form_mark(visit, answers, sent)
+    form = _form_mark(visit, received)
     marked = None
     for _ in range(TRIES):
         past = site.store.attempts(sheet.name, visit.person)
@@ -49,13 +47,13 @@ def make_attempt(
         if where.refusal:
             raise Late(where.refusal)
         if marked is None:
-            marked = mark(sheet, visit.person, answers, sent.name if sent else "")
+            marked = mark(sheet, visit.person, received.answers, received.file)
         attempt = Attempt(
             id=new_id(), sheet=sheet.name, student=visit.person, number=len(past) + 1, at=visit.at, form=form,
-            file=sent.name if sent else "", answers=answers, key=sheet.digest, marks=marks_text(marked), total=marked.total,
+            file=received.file, answers=received.answers, key=sheet.digest, marks=marks_text(marked), total=marked.total,
         )  # fmt: skip
         try:
-            site.store.add(attempt, sent.content if sent else b"")
+            site.store.add(attempt, received.content)
         except AlreadyTaken:
             continue
         return attempt
@@ -67,6 +65,5 @@ def marks_text(marked: Marked) -> str:
     return json.dumps(plain(marked))
 
 
-def _form_mark(visit: Visit, answers: tuple[Written, ...], sent: FileSent | None) -> str:
-    content = json.dumps([visit.form.text("form"), [(a.problem, a.item, a.text, a.unit) for a in answers]])
-    return hashlib.sha256(content.encode() + (sent.content if sent else b"")).hexdigest()
+def _form_mark(visit: Visit, received: Received) -> str:
+    return hashlib.sha256(visit.form.text("form").encode() + b"\0" + received.content).hexdigest()

@@ -9,16 +9,19 @@ import zipfile
 from collections.abc import Iterable
 from datetime import datetime
 
-from grader.uploads.inert import inert
-from grader.uploads.records import Written
+from grader.uploads.inert import inert, visible
+from grader.web.sheets import Field
 from grader.web.store import Attempt, Store
+
+TYPED = "answers.csv"
+"""Stands for the name of a file where the answers were typed."""
 
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """A zip knows no time before."""
 
 
 def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = False) -> bytes:
-    """A zip with one file for each attempt: the file handed in, or what was typed as a table.
+    """A zip with one file for each attempt: the file handed in, or the table of what was typed.
 
     Parameters
     ----------
@@ -38,17 +41,26 @@ def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = F
             )
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = 0o600 << 16
-            archive.writestr(entry, store.content(attempt.id) if attempt.file else answers_csv(attempt.answers))
+            archive.writestr(entry, store.content(attempt.id))
     return packed.getvalue()
 
 
-def answers_csv(answers: Iterable[Written]) -> bytes:
-    """Typed answers as a table in UTF-8, safe to open in a spreadsheet."""
+def answers_csv(student: str, typed: Iterable[tuple[Field, str]]) -> bytes:
+    """Typed answers as a table in UTF-8: safe to open in a spreadsheet, and to the character what was typed.
+
+    The student stands on top, so that an answer which looks like somebody's id misleads nobody.
+    """
     text = io.StringIO(newline="")
     rows = csv.writer(text)
+    rows.writerow(["student", _guarded(student)])
     rows.writerow(["problem", "item", "answer"])
-    rows.writerows([answer.problem, answer.item, inert(answer.text)] for answer in answers)
+    rows.writerows([one.problem, one.item, _guarded(answer)] for one, answer in typed)
     return text.getvalue().encode("utf-8-sig")
+
+
+def _guarded(text: str) -> str:
+    """With the apostrophe of `inert` where it puts one, but without its changes to invisible characters."""
+    return f"'{text}" if inert(text) != visible(text) else text
 
 
 def upload_name(student: str, file: str, version: str = "") -> str:

@@ -32,7 +32,7 @@ def answer(site: Site, visit: Visit) -> Response:
     """Check the reading of practice answers, or mark them."""
     sheet = _sheet(site, visit)
     practised = _set(site, visit, sheet)
-    answers = answers_of_form(practised.fields, visit.form)
+    answers = answers_of_form(practised.fields, visit.person, visit.form).answers
     typed = {one.name: visit.form.text(one.name) for one in practised.fields}
     readings: Mapping[str, Looked] = look_at(practised, answers)
     counts = visit.form.text("do") != "check" and answers

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
+from grader.uploads.content.document import typed
+from grader.uploads.content.found import Gathering
+from grader.uploads.content.items import known_items
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.reader import read_source
 from grader.uploads.records import Written
 from grader.uploads.roster import Roster
-from grader.web.exports import upload_name
+from grader.web.exports import answers_csv, upload_name
 from grader.web.sheets import Field, Sheet
 from grader.web.visit import ANSWER_CHARS, FileSent, Form, Refused
 
@@ -20,30 +25,40 @@ class Unusable(Exception):
         self.sentence = sentence
 
 
-def answers_of_form(fields: tuple[Field, ...], form: Form) -> tuple[Written, ...]:
-    """What was typed into these fields; empty ones are left out.
+class Received(NamedTuple):
+    """Answers, what is doubtful about them, and the file to keep: as it came, or as the export will have it.
+
+    ``file`` is its name, "" where the answers were typed.
+    """
+
+    answers: tuple[Written, ...]
+    doubts: tuple[str, ...]
+    content: bytes
+    file: str = ""
+
+
+def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Received:
+    """What was typed into these fields, taken as the same text in a file would be; empty ones are left out.
 
     Raises
     ------
     Refused
         If one is longer than the page allows: no browser sends that.
     """
-    answers = []
-    for one in fields:
-        text = form.text(one.name)
+    texts = [(one, text) for one in fields if (text := form.text(one.name))]
+    gathering = Gathering(known_items(tuple((one.problem, one.item) for one in fields)))
+    for one, text in texts:
         if len(text) > ANSWER_CHARS:
             raise Refused(
                 413, f"The answer to '{one.label}' is too long: at most {ANSWER_CHARS} characters can be sent."
             )
-        if text:
-            answers.append(Written(problem=one.problem, item=one.item, text=text))
-    return tuple(answers)
+        gathering.add((one.problem, one.item), typed(text), where=one.label)
+    found = gathering.found()
+    return Received(found.answers, found.faults, answers_csv(student, texts))
 
 
-def answers_of_file(
-    sheet: Sheet, student: str, sent: FileSent, roster: Roster
-) -> tuple[tuple[Written, ...], tuple[str, ...]]:
-    """What stands in a file, read as the command line reads it, and what is doubtful about it.
+def answers_of_file(sheet: Sheet, student: str, sent: FileSent, roster: Roster) -> Received:
+    """What stands in a file, read as the command line reads it.
 
     Raises
     ------
@@ -64,4 +79,4 @@ def answers_of_file(
         raise Unusable(" ".join(upload.faults) or f"The file is not that of {student}.")
     if not upload.answers:
         raise Unusable(" ".join(upload.faults) or "No answers were found in the file.")
-    return upload.answers, upload.faults
+    return Received(upload.answers, upload.faults, sent.content, sent.name)

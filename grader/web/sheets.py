@@ -200,5 +200,5 @@ def mark(sheet: Sheet, student: str, answers: tuple[Written, ...], file: str = "
         return mark_upload(sheet.key, upload)
     except Exception as error:  # noqa: BLE001 - whatever it is
         log.error("marking an attempt of %s at %s failed: %s", student, sheet.name, type(error).__name__)  # noqa: TRY400 - the text of an error may hold the answer
-        points = tuple(((one.problem, one.item), one.points) for one in sheet.fields)
+        points = {(one.problem, one.item): one.points for one in sheet.fields}
         return unmarked(upload, points, "the program failed on it")

@@ -213,7 +213,7 @@ class Store:
             connection.execute(update(_attempts).where(_attempts.c.id == id).values(key=key, marks=marks, total=total))
 
     def content(self, id: str) -> bytes:
-        """The file that an attempt came in; empty where the answers were typed."""
+        """The file that an attempt came in, or the table of what was typed."""
         with self._engine.connect() as connection:
             return connection.scalar(select(_attempts.c.content).where(_attempts.c.id == id)) or b""
 

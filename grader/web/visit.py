@@ -158,7 +158,7 @@ async def _parse_multipart(headers: Headers, body: bytes) -> Form:
             content = await value.read()
             await value.close()
             if value.filename:
-                file = FileSent(one_line(value.filename)[:200], content)
+                file = FileSent(one_line(value.filename)[-200:], content)
         else:
             fields[name] = one_line(value)
     return Form(fields=fields, file=file)

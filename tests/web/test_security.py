@@ -114,9 +114,13 @@ def test_another_sessions_token_is_worth_nothing(site, browser, codes):
     assert page.status_code == 403
 
 
-@pytest.mark.parametrize("where, status", [("cross-site", 403), ("same-site", 403), ("same-origin", 200), ("none", 200)])
+@pytest.mark.parametrize(
+    "where, status", [("cross-site", 403), ("same-site", 403), ("same-origin", 200), ("none", 200)]
+)
 def test_a_form_sent_from_another_site_is_refused_even_with_the_token(student, where, status):
-    page = student.send("/sheets/lock-gate", {"do": "check", "answer:gate.tau": "1 s"}, headers={"Sec-Fetch-Site": where})
+    page = student.send(
+        "/sheets/lock-gate", {"do": "check", "answer:gate.tau": "1 s"}, headers={"Sec-Fetch-Site": where}
+    )
     assert page.status_code == status
 
 
@@ -167,7 +171,12 @@ def test_addresses_that_lead_nowhere_are_one_sentence(student, path):
 
 def test_the_instructors_addresses_that_lead_nowhere(site, instructor):
     desk = instructor(site)
-    for path in ("/sheets/none", "/sheets/lock-gate/students/none", "/sheets/lock-gate/files/none", "/sheets/lock-gate/audit"):
+    for path in (
+        "/sheets/none",
+        "/sheets/lock-gate/students/none",
+        "/sheets/lock-gate/files/none",
+        "/sheets/lock-gate/audit",
+    ):
         assert desk.get(f"/instructor{path}").status_code == 404
 
 
@@ -184,7 +193,9 @@ def test_a_huge_body_is_refused_while_it_arrives(site, student):
     kind = {"Content-Type": "application/x-www-form-urlencoded"}
     page = student.post("/sheets/lock-gate", content=endless(), headers=kind)
     assert page.status_code == 413
-    page = student.post("/sheets/lock-gate/file", content=endless(), headers={"Content-Type": "multipart/form-data; boundary=x"})
+    page = student.post(
+        "/sheets/lock-gate/file", content=endless(), headers={"Content-Type": "multipart/form-data; boundary=x"}
+    )
     assert page.status_code == 413
     assert site.store.all_attempts(SHEET) == ()
 
@@ -195,7 +206,9 @@ def test_who_has_not_entered_cannot_make_the_server_take_a_large_body(site, brow
             yield b"a" * 65_536
         raise AssertionError("more than a form was taken")
 
-    page = browser(site).post("/sheets/lock-gate/file", content=endless(), headers={"Content-Type": "multipart/form-data; boundary=x"})
+    page = browser(site).post(
+        "/sheets/lock-gate/file", content=endless(), headers={"Content-Type": "multipart/form-data; boundary=x"}
+    )
     assert page.status_code == 413
 
 
@@ -203,7 +216,7 @@ def test_who_has_not_entered_cannot_make_the_server_take_a_large_body(site, brow
     "kind, body",
     [("application/x-www-form-urlencoded", b"\xff\xfe=1"), ("application/x-www-form-urlencoded", b"a=1&" * 1000),
      ("multipart/form-data", b"--x"), ("multipart/form-data; boundary=x", b"--x\r\nbroken"), ("application/json", b"{}"),
-     ("", b"a=1"), ("multipart/form-data; boundary=x", b"--x\r\nContent-Disposition: form-data; name=\"a\"\r\n\r\n1\r\n" * 40 + b"--x--")],
+     ("", b"a=1"), ("multipart/form-data; boundary=x", b'--x\r\nContent-Disposition: form-data; name="a"\r\n\r\n1\r\n' * 40 + b"--x--")],
 )  # fmt: skip
 def test_damaged_forms_are_refused_in_one_sentence(site, student, kind, body):
     page = student.post("/sheets/lock-gate", content=body, headers={"Content-Type": kind})
@@ -215,7 +228,7 @@ def test_an_answer_longer_than_any_browser_sends_is_refused(student):
     assert student.answer({"gate.tau": "1" * 2001}).status_code == 413
 
 
-def test_too_many_requests_from_one_address_are_told_to_wait(site, browser, codes, clock):
+def test_too_many_requests_from_one_address_are_told_to_wait(site, browser, clock):
     visitor = browser(site)
     statuses = [visitor.get("/enter").status_code for _ in range(limits.RATES["request"].burst + 1)]
     assert statuses[-2:] == [200, 429]
@@ -231,7 +244,7 @@ def test_who_was_signed_out_gets_back_what_was_typed(site, browser):
     assert "my &lt;b&gt;answer&lt;/b&gt;" in page.text
 
 
-def test_a_fault_of_ours_is_one_sentence_and_its_log_holds_no_answer(site, student, monkeypatch, caplog):
+def test_a_fault_of_ours_is_one_sentence_and_its_log_holds_no_answer(student, monkeypatch, caplog):
     def broken(*_):
         raise RuntimeError("about my secret answer 2.4 mA")
 
@@ -264,7 +277,13 @@ def test_every_change_is_a_post_and_every_page_that_is_not_public_says_for_whom(
         if route.path == "/static":
             continue
         seen.add(route.path)
-        who = dict(zip(route.endpoint.__code__.co_freevars, (cell.cell_contents for cell in route.endpoint.__closure__)))["who"]
+        who = dict(
+            zip(
+                route.endpoint.__code__.co_freevars,
+                (cell.cell_contents for cell in route.endpoint.__closure__),
+                strict=True,
+            )
+        )["who"]
         assert (who == "anybody") is (route.path in public)
         assert (who == "instructor") is (route.path.startswith("/instructor") and route.path not in public)
     assert public < seen

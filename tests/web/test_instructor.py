@@ -1,0 +1,197 @@
+"""The instructor's pages: review and decisions, closing, the gradebook, and what may be taken away."""
+
+import csv
+import io
+import re
+import zipfile
+
+import pytest
+
+from grader.run.decisions import load_decisions
+from tests.web.conftest import RIGHT, ROSTER, SHEET
+
+DESK = "/instructor/sheets/lock-gate"
+
+
+def rows_of(page):
+    return list(csv.DictReader(io.StringIO(page.content.decode("utf-8-sig"))))
+
+
+@pytest.fixture
+def waiting(student):
+    """S0001's attempt with an answer that a person must look at."""
+    student.answer({**RIGHT, "gate.tau": "ten millisecondish"}, do="insist")
+    return student
+
+
+def decide(desk, points, reason, **changes):
+    page = desk.get(f"{DESK}/review").text
+    fields = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', page[page.index('class="card"') :]))
+    return desk.post(f"{DESK}/review", data={**fields, "points": points, "reason": reason, **changes})
+
+
+@pytest.mark.usefixtures("waiting")
+def test_the_desk_counts_students_attempts_and_what_waits(site, instructor):
+    text = " ".join(re.sub(r"<[^>]+>", " ", instructor(site).get("/instructor").text).split())
+    assert "Harbour Lock, gate and lamp Open. 1 1 1" in text
+
+
+@pytest.mark.usefixtures("waiting")
+def test_a_sheet_lists_every_student_of_the_roster(site, instructor):
+    page = instructor(site).get(DESK).text
+    for student in ROSTER.students:
+        assert student.id in page
+        assert student.name in page
+    assert "16 of 18 points" in page
+
+
+def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, instructor):
+    desk = instructor(site)
+    page = decide(desk, "1,5", "It is ten milliseconds.")
+    assert page.status_code == 200
+    assert "The decision is kept." in page.text
+    assert "Nothing is waiting for you." in page.text
+    page = waiting.get(waiting.seen[-1].url.path)
+    assert "17.5 of 18 points" in page.text
+    assert "Your instructor decided:" in page.text
+    assert "It is ten milliseconds." in page.text
+    assert rows_of(desk.get(f"{DESK}/files/gradebook.csv"))[0]["gate.tau"] == "1.5"
+
+
+def test_a_decision_holds_for_the_same_answer_in_a_later_attempt_and_for_no_other(site, waiting, instructor):
+    decide(instructor(site), "2", "Fine.")
+    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "ten millisecondish"}, do="insist").text
+    assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "eleven millisecondish"}, do="insist").text
+
+
+@pytest.mark.parametrize(
+    "points, reason, changes, status",
+    [("3", "x", {}, 422), ("-1", "x", {}, 422), ("nan", "x", {}, 422), ("inf", "x", {}, 422), ("", "x", {}, 422), ("two", "x", {}, 422),
+     ("1", "", {}, 422), ("1", "x", {"student": "S0002"}, 409), ("1", "x", {"attempt": "none"}, 409), ("1", "x", {"item": "none"}, 409),
+     ("1", "x", {"token": "0"}, 403)],
+)  # fmt: skip
+@pytest.mark.usefixtures("waiting")
+def test_a_decision_that_makes_no_sense_is_refused_and_nothing_is_kept(
+    site, instructor, points, reason, changes, status
+):
+    desk = instructor(site)
+    assert decide(desk, points, reason, **changes).status_code == status
+    assert site.store.decisions(SHEET) == ()
+
+
+def test_a_student_cannot_decide(site, waiting):
+    token = waiting.token("/sheets/lock-gate")
+    page = waiting.post(
+        f"{DESK}/review",
+        data={"token": token, "student": "S0001", "problem": "gate", "item": "tau", "points": "2", "reason": "x"},
+    )
+    assert page.status_code == 403
+    assert site.store.decisions(SHEET) == ()
+
+
+@pytest.mark.usefixtures("waiting")
+def test_decisions_go_out_as_the_command_line_takes_them(site, instructor, tmp_path):
+    desk = instructor(site)
+    decide(desk, "1.25", '=Reason with "quotes", commas\tand a sign')
+    path = tmp_path / "decisions.csv"
+    path.write_bytes(desk.get(f"{DESK}/files/decisions.csv").content)
+    items = {(one.problem, one.item): one.points for one in site.sheets[SHEET].fields}
+    decisions = load_decisions(path, items, ROSTER)
+    ((place, points),) = decisions.points.items()
+    assert place == ("S0001", "gate", "tau")
+    assert (points.points, points.reason) == (1.25, '=Reason with "quotes", commas and a sign')
+
+
+def test_decisions_on_answers_that_do_not_count_stay_here(make_site, browser, codes, instructor):
+    site = make_site(keep="last")
+    own = browser(site, codes["S0001"])
+    own.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    desk = instructor(site)
+    decide(desk, "2", "Fine.")
+    own.answer({"gate.tau": "10 ms"})
+    assert rows_of(desk.get(f"{DESK}/files/decisions.csv")) == []
+
+
+def test_where_the_best_counts_every_attempt_that_waits_is_listed_once(site, waiting, instructor):
+    waiting.answer(RIGHT)
+    waiting.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    page = instructor(site).get(f"{DESK}/review").text
+    assert "1 waiting." in page
+
+
+def test_where_the_last_counts_earlier_attempts_wait_for_nobody(make_site, browser, codes, instructor):
+    site = make_site(keep="last")
+    own = browser(site, codes["S0001"])
+    own.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    own.answer(RIGHT)
+    assert "Nothing is waiting for you." in instructor(site).get(f"{DESK}/review").text
+
+
+def test_closing_and_reopening(site, student, instructor):
+    desk = instructor(site)
+    desk.send(f"{DESK}/state", {"state": "closed"}, page=DESK)
+    assert "Closed, as you said." in desk.seen[-1].text
+    assert student.answer({"gate.tau": "1 s"}).status_code == 409
+    assert "The instructor has closed this sheet." in student.seen[-1].text
+    desk.send(f"{DESK}/state", {"state": "open"}, page=DESK)
+    assert student.answer({"gate.tau": "1 s"}).status_code == 200
+    desk.send(f"{DESK}/state", {"state": ""}, page=DESK)
+    assert "Open." in desk.seen[-1].text
+    assert desk.send(f"{DESK}/state", {"state": "ajar"}, page=DESK).status_code == 422
+
+
+def test_the_gradebook_has_a_row_for_everybody(site, student, instructor):
+    student.answer(RIGHT)
+    student.answer({"gate.tau": "10 ms"})
+    desk = instructor(site)
+    rows = rows_of(desk.get(f"{DESK}/files/gradebook.csv"))
+    assert [row["student"] for row in rows] == ["S0001", "S0002", "S0003"]
+    assert rows[0]["total"] == "18"
+    assert "attempt 1 of 2" in rows[0]["flags"]
+    assert rows[1]["total"] == ""
+    workbook = desk.get(f"{DESK}/files/gradebook.xlsx")
+    assert workbook.content[:2] == b"PK"
+    assert 'attachment; filename="lock-gate-gradebook.xlsx"' in workbook.headers["content-disposition"]
+
+
+def test_the_audit_is_of_the_attempts_that_count_now(site, browser, codes, instructor):
+    for student in codes:
+        browser(site, codes[student]).answer({**RIGHT, "gate.tau": "100 s"})
+    page = instructor(site).get(f"{DESK}/audit")
+    assert page.status_code == 200
+    assert "gate.tau" in page.text
+    assert "Ada" not in page.text
+
+
+def test_a_students_page_shows_all_attempts_with_notes(site, waiting, instructor):
+    waiting.answer({"gate.tau": "100 s"})
+    page = instructor(site).get(f"{DESK}/students/S0001").text
+    assert "Attempt 1 (counts)" in page
+    assert "Attempt 2" in page
+    assert "For the instructor:" in page
+    assert "For the instructor:" not in waiting.seen[-1].text
+
+
+def test_the_zips_hold_what_was_handed_in(site, student, instructor):
+    student.answer({"gate.tau": "9 ms"})
+    student.answer({"gate.tau": "10 ms"})
+    desk = instructor(site)
+
+    def names(file):
+        return zipfile.ZipFile(io.BytesIO(desk.get(f"{DESK}/files/{file}").content)).namelist()
+
+    assert names("uploads.zip") == ["S0001.csv"]
+    assert names("attempts.zip") == ["S0001_v1.csv", "S0001_v2.csv"]
+    assert desk.get(f"{DESK}/files/uploads.zip").content == desk.get(f"{DESK}/files/uploads.zip").content
+
+
+def test_a_student_who_left_the_roster_is_in_no_list(make_site, browser, codes, instructor):
+    from grader.uploads.roster import Roster
+
+    site = make_site()
+    browser(site, codes["S0001"]).answer({"gate.tau": "10 ms"})
+    site.roster = Roster(students=ROSTER.students[1:])
+    site.students = {student.id: student for student in site.roster.students}
+    desk = instructor(site)
+    assert "S0001" not in desk.get(DESK).text
+    assert "S0001" not in desk.get(f"{DESK}/files/gradebook.csv").text

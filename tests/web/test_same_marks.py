@@ -1,0 +1,154 @@
+"""What the server marked, the command line marks the same: the export of uploads is faithful to the last character."""
+
+import csv
+import subprocess
+import sys
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from grader.marking.mark import mark_upload
+from grader.uploads.reader import read_uploads
+from grader.web.exports import upload_name, uploads_zip
+from grader.web.received import answers_of_form
+from grader.web.sheets import build_sheet, mark
+from grader.web.store import Attempt, Store, new_id
+from grader.web.visit import Form, one_line
+from tests.web.conftest import RIGHT, ROSTER, RUBRIC
+from tests.web.test_files import hand_in, sheet_xlsx
+from tests.web.test_instructor import DESK, decide
+
+TYPED = [
+    "2", "10 ms", "-4.5 A", "=1+1", "'2.4", "@x", "+3,5 V", "1,250", "2;3", '"2" A', "a\tb", "2 − 4/11·e^(−100t) A", "12 \u2126", "#NAME?",
+    "1/2", "01.02", "1-Feb", "0", "-", "n/a", "2e-3t", "\u202e4 A", "‹U+0041›", "student: S0002", "gate.tau: 3", "µ", "√2", "5 %", "TRUE",
+    "2 A or 2000 mA", "e⁻¹⁰⁰ᵗ", "ß😀", "''", "=", "\ufeff2", "2.400000000000000000001", "1e999", "S0002", "S0001", "answer", "item", "sep=;", "problem,item,answer",
+]  # fmt: skip
+
+NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+answers = st.dictionaries(
+    st.sampled_from(sorted(RIGHT)),
+    st.one_of(st.sampled_from(TYPED), st.sampled_from(sorted(RIGHT.values())), st.text(max_size=40)),
+    min_size=1,
+)
+
+
+def received_of(sheet, typed):
+    form = Form(fields={f"answer:{name}": one_line(text) for name, text in typed.items()})
+    return answers_of_form(sheet.fields, "S0001", form)
+
+
+@pytest.fixture(scope="module")
+def sheet(key):
+    return build_sheet(key, "s")
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory):
+    opened = Store(f"sqlite:///{tmp_path_factory.mktemp('db')}/a.sqlite")
+    yield opened
+    opened.close()
+
+
+@pytest.mark.filterwarnings("ignore:Generating overly large repr")
+@given(answers)
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_typed_answers_are_marked_the_same_from_the_exported_table(key, sheet, store, typed):
+    received = received_of(sheet, typed)
+    if not received.answers:
+        return
+    attempt = Attempt(
+        id=new_id(), sheet=new_id(), student="S0001", number=1, at=NOON, form=new_id(), answers=received.answers
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "uploads.zip"
+        store.add(attempt, received.content)
+        path.write_bytes(uploads_zip(store, [attempt]))
+        (upload,) = read_uploads(path, tuple((one.problem, one.item) for one in sheet.fields), ROSTER)
+    assert upload.student == "S0001"
+    here = mark(sheet, "S0001", received.answers)
+    there = mark_upload(key, upload)
+    for mine, theirs in zip(here.marks, there.marks, strict=True):
+        assert mine == theirs
+
+
+def test_a_table_of_answers_does_nothing_in_a_spreadsheet(sheet):
+    typed = {"gate.tau": "=HYPERLINK(1)", "gate.end": "+1", "gate.i": "@x"}
+    text = received_of(sheet, typed).content.decode("utf-8-sig")
+    for row in list(csv.reader(text.splitlines()))[2:]:
+        assert row[2][0] == "'"
+
+
+@pytest.mark.parametrize(
+    "student, name",
+    [("S0012", "S0012.csv"), ("a/../b", "a-..-b.csv"), ("..", "-.csv"), ("x y", "x-y.csv"), ("Ü7", "Ü7.csv")],
+)
+def test_no_id_leads_out_of_the_zip(student, name):
+    assert upload_name(student, ".csv") == name
+
+
+def test_server_and_command_line_agree_on_every_point(site, browser, codes, instructor, tmp_path):
+    """Attempts typed and handed in, of three students, with a decision: the two gradebooks are the same."""
+    one, two, three = (browser(site, codes[id]) for id in ("S0001", "S0002", "S0003"))
+    one.answer(
+        {**RIGHT, "gate.tau": "12 ms", "gate.i": "2 - 0.36e^(-83.3t) A", "lamp.v0": "", "lamp.tau": "ten"}, do="insist"
+    )
+    one.answer({"gate.tau": "10 ms"})  # worse: the first one counts
+    hand_in(
+        two,
+        "hw.xlsx",
+        sheet_xlsx(
+            {"gate.tau": (10, "ms"), "gate.end": 2, "lamp.tau": "=1+1", "gate.rth": 8.8, "lamp.i0": (0.1915, "mA")}
+        ),
+        insist="yes",
+    )
+    three.answer(
+        {
+            "gate.i": "2(1-e^-100t)",
+            "gate.start": "=0",
+            "lamp.v": "9(1-e^-t/R5C1)",
+            "lamp.safe": "the switch",
+            "gate.rth": "'8",
+        },
+        do="insist",
+    )
+    desk = instructor(site)
+    decide(desk, "0.5", "Half of it is there.")
+    for file in ("uploads.zip", "decisions.csv", "gradebook.csv"):
+        (tmp_path / file).write_bytes(desk.get(f"{DESK}/files/{file}").content)
+    (tmp_path / "roster.csv").write_text(
+        "id,name,section\n" + "".join(f"{s.id},{s.name},{s.section}\n" for s in ROSTER.students)
+    )
+    call = [
+        "grade",
+        RUBRIC,
+        "uploads.zip",
+        "-o",
+        "results",
+        "--roster",
+        "roster.csv",
+        "--decisions",
+        "decisions.csv",
+        "--workers",
+        "1",
+    ]
+    root = Path(__file__).parents[2]
+    done = subprocess.run(
+        [sys.executable, "-m", "grader.cli.main", *map(str, call)],
+        cwd=tmp_path, env={"PYTHONPATH": str(root), "PATH": "/usr/bin:/bin", "XDG_CACHE_HOME": str(tmp_path / "cache"), "HOME": str(tmp_path)},
+        capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    here, there = (
+        {row["student"]: row for row in csv.DictReader((tmp_path / path).read_text(encoding="utf-8-sig").splitlines())}
+        for path in ("gradebook.csv", "results/gradebook.csv")
+    )
+    assert set(here) == set(there) == {"S0001", "S0002", "S0003"}
+    for student, row in here.items():
+        points = {column: value for column, value in row.items() if column not in {"flags", "name", "section"}}
+        assert points == {column: there[student][column] for column in points}
+    assert float(here["S0001"]["total"]) > 0

@@ -1,0 +1,370 @@
+"""A student's way: read, check, submit, see what came out, try again within the rules, practise."""
+
+import re
+from datetime import timedelta
+
+import pytest
+
+from grader.mistakes.fingerprint import Value
+from grader.values.dimension import NUMBER, unit_symbol
+from grader.web import student as student_module
+from tests.web.conftest import RIGHT, SHEET
+
+
+def text_of(page):
+    return " ".join(re.sub(r"<[^>]+>", " ", page.text).split())
+
+
+def test_the_sheet_shows_problems_figures_fields_and_their_units(student):
+    page = student.get("/sheets/lock-gate").text
+    assert "Solenoid of the lock gate" in page
+    assert page.count("<svg") == 2
+    assert "L1: inductor, 80 mH" in page  # the circuit in words
+    assert "It was empty before." in page
+    for name in RIGHT:
+        assert f'name="answer:{name}"' in page
+    assert "A time, with its unit (s)." in page
+    assert 'type="radio"' in page
+
+
+def test_every_field_has_a_label_a_described_hint_and_a_place_for_its_reading(student):
+    page = student.get("/sheets/lock-gate").text
+    ids = set(re.findall(r'\sid="([^"]+)"', page))
+    assert len(ids) == len(re.findall(r'\sid="([^"]+)"', page)), "an id is used twice"
+    for field in re.findall(r'<input [^>]*type="(?:text|file)"[^>]*>', page):
+        name = re.search(r'id="([^"]+)"', field)[1]
+        assert f'<label for="{name}">' in page
+        for described in re.search(r'aria-describedby="([^"]+)"', field)[1].split():
+            assert described in ids
+    assert page.count('role="status"') >= 11
+
+
+def test_the_first_button_of_the_form_only_checks_so_that_enter_costs_nothing(student):
+    page = student.get("/sheets/lock-gate").text
+    form = page[page.index('id="answers"') :]
+    assert re.search(r'<button name="do" value="(\w+)"', form)[1] == "check"
+
+
+def test_checking_shows_every_reading_as_mathml_and_counts_nothing(site, student):
+    page = student.answer({"gate.tau": "1/2 s", "gate.i": "2-0.364e^-100t A"}, do="check")
+    assert page.status_code == 200
+    assert page.text.count("<math") >= 2
+    assert 'value="2-0.364e^-100t A"' in page.text
+    assert "Nothing was counted." in page.text
+    assert site.store.all_attempts(SHEET) == ()
+
+
+def test_two_possible_readings_are_both_shown(student):
+    page = student.answer({"gate.rth": "8,125 ohm"}, do="check").text
+    assert page.count("Read as") == 1
+    assert "or as" in page
+
+
+def test_a_submission_says_item_by_item_what_is_right_partly_right_and_not_yet(student):
+    page = student.answer({**RIGHT, "gate.tau": "100 s", "gate.end": "2", "lamp.vend": ""})
+    text = text_of(page)
+    assert page.url.path.startswith("/attempts/")
+    assert "Attempt 1" in text
+    assert "Right 1 of 1" in text
+    assert "Partly right 0.75 of 1" in text  # a unit is missing
+    assert "Not yet 0 of 2" in text
+    assert "No answer 0 of 1" in text
+    assert "Think about it:" in text
+
+
+def test_what_cannot_be_read_stops_a_submission_once_with_a_list_that_leads_to_the_fields(site, student):
+    page = student.answer({"gate.tau": "((", "gate.end": "2 A"})
+    assert page.status_code == 422
+    assert 'role="alert"' in page.text
+    assert '<a href="#f-gate.tau">Time constant' in page.text
+    assert re.search(r'id="f-gate\.tau"[^>]* aria-invalid=true', page.text)
+    assert "<title>Problem: " in page.text
+    assert site.store.all_attempts(SHEET) == ()
+    assert student.answer({"gate.tau": "((", "gate.end": "2 A"}, do="insist").url.path.startswith("/attempts/")
+    assert "Could not be read" in student.seen[-1].text
+
+
+def test_an_empty_sheet_is_no_attempt(site, student):
+    assert student.answer({}).status_code == 422
+    assert "No answer has been written yet." in student.seen[-1].text
+    assert site.store.all_attempts(SHEET) == ()
+
+
+def test_a_form_sent_twice_is_one_attempt_and_changed_answers_are_another(site, student):
+    form = "fixed-form"
+    first = student.answer({"gate.tau": "9 ms"}, form=form)
+    assert student.answer({"gate.tau": "9 ms"}, form=form).url == first.url
+    assert len(site.store.all_attempts(SHEET)) == 1
+    student.answer({"gate.tau": "10 ms"}, form=form)
+    assert len(site.store.all_attempts(SHEET)) == 2
+
+
+def test_the_next_attempt_starts_from_the_last_answers(student):
+    student.answer({"gate.tau": "9 ms", "lamp.safe": "the switch"})
+    page = student.get("/sheets/lock-gate").text
+    assert 'value="9 ms"' in page
+    assert 'value="the switch" checked' in page
+    assert "Submit attempt 2" in page
+
+
+def test_history_names_each_attempt_and_the_one_that_counts(make_site, browser, codes, clock):
+    own = browser(make_site(keep="best"), codes["S0001"])
+    own.answer({"gate.tau": "10 ms"})
+    clock.forward(60)
+    own.answer({"gate.tau": "9 ms"})
+    text = text_of(own.get("/sheets/lock-gate"))
+    assert "Attempt 1 , Mon 2 Mar 2026" in text
+    assert "2 of 18 points (counts)" in text
+    assert "Attempt 2" in text
+    assert text.count("(counts)") == 1
+    assert "Attempt 1 counts." in text_of(own.seen[-2])
+
+
+def test_the_last_attempt_counts_where_the_rules_say_so(make_site, browser, codes):
+    own = browser(make_site(keep="last"), codes["S0001"])
+    own.answer({"gate.tau": "10 ms"})
+    own.answer({"gate.tau": "9 ms"})
+    assert "0 of 18 points (counts)" in text_of(own.get("/sheets/lock-gate"))
+
+
+def test_no_more_attempts_than_allowed(make_site, browser, codes):
+    site = make_site(attempts=2)
+    own = browser(site, codes["S0001"])
+    assert "Submit attempt 1 of 2" in own.get("/sheets/lock-gate").text
+    own.answer({"gate.tau": "1 ms"})
+    page = own.answer({"gate.tau": "2 ms"})
+    assert "All 2 attempts have been made." in page.text
+    page = own.answer({"gate.tau": "3 ms"})
+    assert page.status_code == 409
+    assert 'value="3 ms"' in page.text  # nothing typed is lost
+    assert 'value="submit"' not in page.text
+    assert len(site.store.all_attempts(SHEET)) == 2
+
+
+def test_between_two_attempts_the_waiting_time_must_pass(make_site, browser, codes, clock):
+    own = browser(make_site(wait=60), codes["S0001"])
+    own.answer({"gate.tau": "1 ms"})
+    clock.forward(59)
+    assert own.answer({"gate.tau": "2 ms"}).status_code == 409
+    assert "in 1 second" in own.seen[-1].text
+    clock.forward(1)
+    assert own.answer({"gate.tau": "2 ms"}).url.path.startswith("/attempts/")
+
+
+def test_no_attempt_from_the_due_time_on(make_site, browser, codes, clock):
+    site = make_site(due=clock.now + timedelta(seconds=10))
+    own = browser(site, codes["S0001"])
+    assert "Due " in own.get("/sheets/lock-gate").text
+    clock.forward(10)
+    assert own.answer({"gate.tau": "1 ms"}).status_code == 409
+    assert "The due time has passed." in own.seen[-1].text
+    assert site.store.all_attempts(SHEET) == ()
+    assert own.answer({"gate.tau": "1 ms"}, do="check").status_code == 200  # reading may still be looked at
+
+
+def test_two_attempts_at_once_never_exceed_the_limit(make_site, browser, codes, monkeypatch):
+    """The second one finds its number taken, looks again, and is refused by the rules."""
+    site = make_site(attempts=1)
+    own = browser(site, codes["S0001"])
+    add, once = site.store.add, []
+
+    def raced(attempt, content=b""):
+        if not once:
+            once.append(True)
+            other = browser(site, codes["S0001"])
+            assert other.answer({"gate.tau": "7 ms"}).url.path.startswith("/attempts/")
+        add(attempt, content)
+
+    monkeypatch.setattr(site.store, "add", raced)
+    assert own.answer({"gate.tau": "8 ms"}).status_code == 409
+    assert len(site.store.all_attempts(SHEET)) == 1
+
+
+def test_submitting_too_fast_keeps_what_was_typed(student):
+    pages = [student.answer({"gate.tau": f"{k} ms"}) for k in range(8)]
+    assert [page.status_code for page in pages].count(429) == 2
+    assert 'value="7 ms"' in pages[-1].text
+
+
+def test_an_answer_that_marking_fails_on_is_kept_for_a_person(site, student, instructor, monkeypatch):
+    def broken(*_):
+        raise RuntimeError
+
+    monkeypatch.setattr("grader.web.sheets.mark_upload", broken)
+    page = student.answer({"gate.tau": "10 ms"})
+    assert page.status_code == 200
+    assert "A person will look at it." in page.text
+    assert "10 ms" in instructor(site).get("/instructor/sheets/lock-gate/review").text
+
+
+def test_the_live_reading_is_a_piece_of_a_page(student):
+    token = student.token("/sheets/lock-gate")
+    piece = student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.tau": "2 ms"})
+    assert piece.status_code == 200
+    assert "<math" in piece.text
+    assert "<html" not in piece.text
+    assert student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.none": "2"}).status_code == 404
+    assert student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.tau": ""}).text.strip() == ""
+
+
+def test_the_live_reading_has_its_own_pace(student):
+    token = student.token("/sheets/lock-gate")
+    send = [student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.tau": "2"}) for _ in range(62)]
+    assert [one.status_code for one in send].count(429) == 2
+
+
+def test_with_several_sheets_there_is_a_list(make_site, browser, codes, key):
+    own = browser(make_site(keys={"first": key, "second": key}), codes["S0001"])
+    page = own.get("/")
+    assert page.url.path == "/"
+    assert 'href="/sheets/first"' in page.text
+    own.answer({"gate.tau": "10 ms"}, sheet="second")
+    text = text_of(own.get("/"))
+    assert "You have made 1 attempt." in text
+    assert "You have made no attempt yet." in text
+
+
+REVEALING = [
+    "1.636",
+    "1.64 ",
+    "18/11",
+    "1636",
+    "4/11",
+    "0.3636",
+    "0.364",
+    "191.5",
+    "9/47",
+    "1.034",
+    "517/500",
+    "0.1915",
+]
+"""What the reference answers of the sheet look like, as far as it cannot stand in its text."""
+
+
+def wrong_sheets(key):
+    """Wrong answers of every kind, those of the catalogued mistakes among them, each with its nudge and reasons."""
+    yield dict.fromkeys(RIGHT, "12345 V")
+    yield dict.fromkeys(RIGHT, "e^(-t/(7 ms))")
+    yield {
+        "gate.before": "-2 A",
+        "gate.start": "3 A",
+        "gate.tau": "12.5",
+        "gate.i": "3-2e^(-80t) A",
+        "gate.rth": "22 ohm",
+    }
+    yield {"gate.before": "1 A", "gate.start": "1 A", "gate.end": "2", "gate.tau": "10", "gate.i": "2 - e^(-100t)"}
+    yield {
+        "lamp.v0": "9 V",
+        "lamp.vend": "0 V",
+        "lamp.tau": "47000/22e-6 s",
+        "lamp.v": "9e^(-t/tau) V",
+        "lamp.i0": "0 A",
+    }
+    yield {
+        "lamp.v0": "0",
+        "lamp.vend": "9",
+        "lamp.tau": "R5/C1",
+        "lamp.v": "v(inf)(1-e^(-t*tau))",
+        "lamp.safe": "the switch",
+    }
+    for (problem, item), sheet in key.diagnoser.sheets.items():
+        unit = unit_symbol(key.item(problem, item).reference.dimension or NUMBER)
+        for line in sheet.lines:
+            text = f"{getattr(line.print, 'value', 0):.4g} {unit}"
+            if isinstance(line.print, Value) and not any(piece in text for piece in REVEALING):
+                yield {f"{problem}.{item}": text}
+
+
+def test_no_answer_of_the_server_gives_a_reference_answer_away(student, key, clock):
+    for answers in wrong_sheets(key):
+        for do in ("check", "insist"):
+            student.answer(answers, do=do)
+            clock.forward(30)
+    assert any("Think about it:" in page.text for page in student.seen)
+    student.get("/sheets/lock-gate")
+    student.get("/sheets/lock-gate/answers")
+    assert len(student.seen) > 20
+    for page in student.seen:
+        body = text_of(page) + page.text
+        for piece in REVEALING:
+            assert piece not in body
+
+
+def test_reference_answers_are_shown_when_the_sheet_is_closed_and_not_before(make_site, browser, codes, clock):
+    site = make_site(due=clock.now + timedelta(hours=1), attempts=1)
+    own = browser(site, codes["S0001"])
+    own.answer({"gate.tau": "9 ms"})  # no attempt is left, but classmates have theirs
+    assert own.get("/sheets/lock-gate/answers").status_code == 403
+    site.store.set_state(SHEET, "closed")
+    assert own.get("/sheets/lock-gate/answers").status_code == 403  # the due time has not passed
+    assert "Reference answers" not in own.get("/sheets/lock-gate").text
+    site.store.set_state(SHEET, "")
+    clock.forward(3600)
+    assert "Reference answers" in own.get("/sheets/lock-gate").text
+    page = own.get("/sheets/lock-gate/answers")
+    assert page.status_code == 200
+    assert "1.034 s" in page.text
+    assert "1.636 A" in page.text
+    site.store.set_state(SHEET, "open")
+    assert own.get("/sheets/lock-gate/answers").status_code == 403
+
+
+def test_practice_draws_other_values_shows_the_seed_and_counts_nothing(site, student):
+    page = student.get("/sheets/lock-gate/practice/gate")
+    seed = re.search(r"set=(\d+)", str(page.url))[1]
+    assert f"<strong>{seed}</strong>" in page.text
+    assert "80 mH" not in page.text
+    again = student.get(f"/sheets/lock-gate/practice/gate?set={seed}")
+    drawing = re.compile(r"<svg.*?</svg>", re.DOTALL)
+    assert drawing.findall(again.text) == drawing.findall(page.text)
+    assert drawing.findall(student.get("/sheets/lock-gate/practice/gate?set=1").text) != drawing.findall(
+        student.get("/sheets/lock-gate/practice/gate?set=2").text
+    )
+    data = {"do": "try", "answer:gate.tau": "1 s", "answer:gate.end": "0.001 A"}
+    page = student.send(f"/sheets/lock-gate/practice/gate?set={seed}", data)
+    assert "Not yet" in page.text
+    page = student.send(f"/sheets/lock-gate/practice/gate?set={seed}", {**data, "do": "check"})
+    assert "Not yet" not in page.text
+    assert "<math" in page.text
+    assert site.store.all_attempts(SHEET) == ()
+
+
+def test_practice_leaves_out_what_would_give_the_sheet_away(student):
+    page = student.get("/sheets/lock-gate/practice/lamp?set=5")
+    assert "answer:lamp.safe" not in page.text
+    assert "answer:lamp.v0" not in page.text  # 0 V whatever the values
+    assert "answer:lamp.tau" in page.text
+    assert "Left out" in page.text
+
+
+def test_a_right_practice_answer_is_right(site, student):
+    from grader.rubric.variation import practice
+
+    student.get("/sheets/lock-gate/practice/lamp?set=5")
+    rubric = practice(site.sheets[SHEET].key.rubric, "lamp", 5).rubric
+    values = {element.name: getattr(element, "value", None) for element in rubric.problems[0].circuit.elements}
+    tau = float(values["R5"].p) / float(values["R5"].q) * float(values["C1"].p) / float(values["C1"].q)  # R C
+    page = student.send("/sheets/lock-gate/practice/lamp?set=5", {"do": "try", "answer:lamp.tau": f"{tau} s"})
+    assert "1 of 5 points" in page.text or "Right" in page.text
+
+
+def test_new_practice_sets_have_their_own_pace(student):
+    pages = [student.get(f"/sheets/lock-gate/practice/lamp?set={k}") for k in range(12)]
+    assert [page.status_code for page in pages].count(429) == 2
+    assert student.get("/sheets/lock-gate/practice/lamp?set=0").status_code == 200  # one that is known costs nothing
+
+
+def test_the_pages_know_no_rules():
+    """The thin layer: a student's pages import nothing that solves, reads or marks."""
+    assert not any(name in vars(student_module) for name in ("mark_upload", "read", "solve", "build_key"))
+
+
+@pytest.mark.parametrize("path", ["/", "/sheets/lock-gate", "/enter", "/sheets/lock-gate/practice/gate?set=3"])
+def test_every_page_has_one_heading_a_skip_link_a_language_and_a_title(student, path):
+    page = student.get(path).text
+    assert page.count("<h1>") == 1
+    assert '<a class="skip" href="#main">' in page
+    assert '<main id="main"' in page
+    assert '<html lang="en">' in page
+    assert re.search(r"<title>[^<]{5,}</title>", page)
+    assert 'name="viewport" content="width=device-width, initial-scale=1"' in page
