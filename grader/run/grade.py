@@ -6,7 +6,7 @@ import os
 import time
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -48,7 +48,7 @@ class Call:
     roster, decisions : Path, optional
         The roster, and a review list with decisions filled in.
     workers : int
-        Worker processes, at least 1; one per processor by default.
+        Worker processes, at least 1.
     seconds : float
         How long reading, or marking, one upload may take.
     cluster : str
@@ -60,11 +60,14 @@ class Call:
     results: Path
     roster: Path | None = None
     decisions: Path | None = None
-    workers: int = field(
-        default_factory=lambda: len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 2
-    )
+    workers: int = 1
     seconds: float = bounds.SECONDS
     cluster: str = ""
+
+
+def processors() -> int:
+    """How many processors this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def grade(call: Call, engine: Engine | None = None, progress: Progress = lambda _what, _done: None) -> Summary:

@@ -35,6 +35,17 @@ def is_archive(name: str, stream: BinaryIO, size: int) -> bool:
         return True
 
 
+def archive_names(stream: BinaryIO, size: int) -> list[str]:
+    """Names of the files in a zip.
+
+    Raises
+    ------
+    Unreadable
+        If it cannot be opened.
+    """
+    return [entry.filename for entry in open_zip(stream, size).infolist() if not entry.is_dir()]
+
+
 def archive_sources(stream: BinaryIO, size: int, inside: str, level: int = 1) -> Iterator[Source]:
     """Every file of a zip as a `Source`, in order of name.
 

@@ -17,7 +17,7 @@ from typing import BinaryIO
 from grader.errors import UsageError
 from grader.uploads import limits
 from grader.uploads.content.document import Unreadable
-from grader.uploads.files.archive import archive_sources, is_archive
+from grader.uploads.files.archive import archive_names, archive_sources, is_archive
 from grader.uploads.files.source import Source, digest_of, shown, why_ignored
 
 _CHUNK = 1 << 20
@@ -47,6 +47,17 @@ def sources(path: Path, apart: Mapping[Path, str] | None = None) -> Iterator[Sou
         yield from _file(path.resolve(), shown(path.name), named=True)
     else:
         raise UsageError(f"{path}: there is no such folder, zip or file; name the uploads of the section.")
+
+
+def count_files(path: Path) -> int:
+    """About how many files there are, for a progress bar: those of a zip inside a folder count as one."""
+    if path.is_dir():
+        return sum(len(files) for _, _, files in os.walk(path))
+    try:
+        with _opened(path.resolve()) as stream:
+            return len(archive_names(stream, os.fstat(stream.fileno()).st_size))
+    except (Unreadable, OSError):
+        return 1
 
 
 def one_source(path: Path) -> Source:

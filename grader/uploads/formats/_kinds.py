@@ -7,7 +7,7 @@ _KINDS = (
     (b"\x89png", "a picture"),
     (b"\xff\xd8\xff", "a picture"),
     (b"gif8", "a picture"),
-    (b"pk\x03\x04", "a zip or another kind of document"),
+    (b"pk\x03\x04", "a zip or another kind of document, or a damaged spreadsheet"),
     (b"\xd0\xcf\x11\xe0", "an older office document, or a damaged one"),
     (b"{\\rtf", "a formatted text (.rtf)"),
     (b"\x1f\x8b", "a packed file (.gz)"),

@@ -1,0 +1,103 @@
+"""``grader grade``: mark a whole section's uploads and write gradebook, feedback, review list and audit."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from grader.run.grade import Progress
+    from grader.run.summary import Summary
+
+SUMMARY = "Mark all uploads of a section; write gradebook, feedback, review list and audit."
+
+LOWEST = 3
+"""Items with the lowest share that the summary names."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the rubric, the uploads, the results folder and the options."""
+    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (.toml)")
+    parser.add_argument(
+        "uploads", metavar="UPLOADS", type=Path, help="folder or zip of uploads, or one table with a row per student"
+    )
+    parser.add_argument("-o", "--output", metavar="RESULTS", type=Path, required=True, help="folder for the results")
+    parser.add_argument("--roster", metavar="FILE", type=Path, help="table of students: id, name, section")
+    parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
+    parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
+    parser.add_argument("--strict", action="store_true", help="end with status 1 when something needs review")
+    parser.add_argument("--cluster", metavar="ADDRESS", default="", help="mark on a cluster with this scheduler")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Mark everything, and say how it went; status 1 with ``--strict`` if something waits for a person."""
+    from grader.run.grade import Call, grade, processors
+
+    call = Call(
+        rubric=options.rubric,
+        uploads=options.uploads,
+        results=options.output,
+        roster=options.roster,
+        decisions=options.decisions,
+        workers=processors() if options.workers is None else options.workers,
+        cluster=options.cluster,
+    )
+    with _progress(call.uploads) as progress:
+        summary = grade(call, progress=progress)
+    print("\n".join(lines(summary, call.results)))
+    return 1 if options.strict and summary.waiting else 0
+
+
+@contextmanager
+def _progress(uploads: Path) -> Iterator[Progress]:
+    """A bar on a terminal, nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield lambda _what, _done: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    from grader.uploads.files.sources import count_files
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        tasks = {"uploads": bar.add_task("uploads", total=count_files(uploads))}
+
+        def progress(what: str, done: int) -> None:
+            if what not in tasks:
+                tasks[what] = bar.add_task(what, total=None)
+            bar.update(tasks[what], completed=done)
+
+        yield progress
+
+
+def lines(summary: Summary, results: Path) -> Iterator[str]:
+    """The words at the end of a run; ids and file names stay in the results."""
+    mean = "" if summary.mean is None else f", mean {summary.mean:.1%} of the points"
+    yield f"{_count(summary.students, 'student')} marked{mean}."
+    if summary.missing:
+        yield f"{_count(summary.missing, 'student')} of the roster handed in nothing that could be marked."
+    files = summary.files
+    others = [f"{number} {what}" for what, number in files.items() if number and what != "counted"]
+    yield f"Uploads: {files['counted']} counted{''.join(f', {other}' for other in others)}."
+    if summary.reused:
+        yield f"{_count(summary.reused, 'upload')} had been marked by an earlier run and {'was' if summary.reused == 1 else 'were'} not marked again."
+    if summary.lowest:
+        yield "Lowest items: " + ", ".join(f"{item} {share:.0%}" for item, share in summary.lowest[:LOWEST]) + "."
+    if summary.decided:
+        yield f"{_count(summary.decided, 'decision')} applied."
+    if summary.changed is not None:
+        marks, students = summary.changed
+        where = f"; see {results / 'changes.csv'}" if marks else ""
+        yield f"Since the run before: {_count(marks, 'mark')} changed, of {_count(students, 'student')}{where}."
+    waits = f"{_count(summary.waiting, 'row')} to look at in {summary.review}" if summary.waiting else "nothing"
+    yield f"Waiting for a person: {waits}."
+    yield f"Results are in {results}."
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"

@@ -1,0 +1,91 @@
+"""Sections of invented students and what to compare of the results."""
+
+from __future__ import annotations
+
+import csv
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+from grader.run.grade import Call, grade
+from grader.run.summary import Summary
+
+from .stub import ITEMS, RUBRIC, STUB
+
+HEAD = ("problem", "item", "answer")
+
+
+def text_of(answers: dict[str, str]) -> str:
+    return "".join(f"{name}: {answer}\n" for name, answer in answers.items())
+
+
+def answers_of(number: int) -> dict[str, str]:
+    chance = random.Random(number)
+    return {f"{problem}.{item}": chance.choice(["open", "shut"]) for problem, item, _, _ in ITEMS}
+
+
+def make_section(folder: Path, students: int, *, sheets: int = 0) -> Path:
+    """A folder with a rubric, a roster and uploads, the first `sheets` of them as workbooks."""
+    uploads = folder / "uploads"
+    uploads.mkdir(parents=True)
+    (folder / "rubric.toml").write_text(RUBRIC)
+    lines = [f"S{number:04},Name {number},{'AB'[number % 2]}" for number in range(students)]
+    (folder / "roster.csv").write_text("id,name,section\n" + "\n".join(lines) + "\n")
+    for number in range(students):
+        answers = answers_of(number)
+        if number < sheets:
+            book = openpyxl.Workbook()
+            book.active.append(HEAD)
+            for name, answer in answers.items():
+                book.active.append((*name.split("."), answer))
+            book.save(uploads / f"hw_S{number:04}.xlsx")
+        else:
+            (uploads / f"hw_S{number:04}.txt").write_text(text_of(answers))
+    return folder
+
+
+def run(folder: Path, results: str = "results", **changed: Any) -> Summary:
+    """Grade the section with the stub."""
+    call = {
+        "rubric": folder / "rubric.toml", "uploads": folder / "uploads", "results": folder / results,
+        "roster": folder / "roster.csv", **changed,
+    }  # fmt: skip
+    return grade(Call(**call), STUB)
+
+
+def contents(results: Path) -> dict[str, bytes]:
+    """Every result by name; of ``run.json`` without how it went."""
+    found = {
+        path.relative_to(results).as_posix(): path.read_bytes()
+        for path in results.rglob("*")
+        if path.is_file() and ".grader" not in path.parts
+    }
+    record = json.loads(found["run.json"])
+    record.pop("how")
+    found["run.json"] = json.dumps(record).encode()
+    return found
+
+
+def marks(results: Path) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in (results / "marks.jsonl").read_text(encoding="utf-8").split("\n") if line]
+
+
+def marks_by_student(results: Path) -> dict[str, list[dict[str, Any]]]:
+    found: dict[str, list[dict[str, Any]]] = {}
+    for mark in marks(results):
+        found.setdefault(mark["student"], []).append(mark)
+    return found
+
+
+def table(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def fates(results: Path) -> dict[str, str]:
+    """What became of every file."""
+    record = json.loads((results / "run.json").read_text(encoding="utf-8"))
+    return {one["file"]: one["state"] for one in record["inputs"]["uploads"]}

@@ -1,0 +1,203 @@
+"""Decisions of a person: given back, kept, checked; and what changed since the run before."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from grader.errors import UsageError
+
+from .section import contents, make_section, marks_by_student, run, table, text_of
+from .stub import ITEMS, RUBRIC
+
+RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
+
+
+@pytest.fixture
+def folder(tmp_path) -> Path:
+    folder = make_section(tmp_path, 3)
+    for number in range(3):
+        (folder / "uploads" / f"hw_S000{number}.txt").write_text(text_of({**RIGHT, "gate.a": "?"}))
+    return folder
+
+
+def fill(path: Path, target: Path, **decided: tuple[str, str]) -> Path:
+    """Fill in a review list: for each student the decision and the reason."""
+    rows = table(path)
+    for row in rows:
+        if row["student"] in decided:
+            row["decision"], row["reason"] = decided[row["student"]]
+    return write(target, rows)
+
+
+def write(target: Path, rows: list[dict[str, str]]) -> Path:
+    with target.open("w", newline="", encoding="utf-8-sig") as file:
+        table = csv.DictWriter(file, fieldnames=list(rows[0]))
+        table.writeheader()
+        table.writerows(rows)
+    return target
+
+
+def points(results: Path, student: str, item: str) -> float:
+    return next(one["awarded"] for one in marks_by_student(results)[student] if one["item"] == item)
+
+
+def test_a_decision_given_back_is_applied_and_shown(folder):
+    results = folder / "results"
+    assert run(folder).waiting == 3
+    filled = fill(results / "review.csv", folder / "mine.csv", S0000=("1,5", "Shown in the working."), S0001=("0", ""))
+    summary = run(folder, decisions=filled)
+    assert (summary.waiting, summary.decided) == (1, 2)
+    assert [points(results, f"S000{number}", "a") for number in range(3)] == [1.5, 0.0, 0.0]
+    mark = marks_by_student(results)["S0000"][0]
+    assert (mark["verdict"], mark["decision"], mark["review"]) == ("partly correct", "Shown in the working.", False)
+    assert mark["notes"] == ["Before the decision: 0 points, incorrect."]
+    assert b"Shown in the working." in contents(results)["feedback/S0000.html"]
+    book = {row["student"]: row for row in table(results / "gradebook.csv")}
+    assert float(book["S0000"]["total"]) == 5.5
+    assert "1 decided" in book["S0000"]["flags"]
+    listed = {row["student"]: row for row in table(results / "review.csv")}
+    assert (listed["S0000"]["decision"], listed["S0000"]["reason"]) == ("1.5", "Shown in the working.")
+    assert listed["S0002"]["decision"] == ""
+
+
+def test_decisions_are_kept_at_every_later_run(folder):
+    results = folder / "results"
+    run(folder)
+    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("2", "yes")))
+    before = contents(results)
+    run(folder)
+    assert contents(results) == before
+    (folder / "rubric.toml").write_text(RUBRIC.replace("points = 3", "points = 4"))
+    run(folder)
+    assert points(results, "S0000", "a") == 2.0
+    changes = table(results / "changes.csv")
+    assert {row["why"] for row in changes} == {"the rubric changed"}
+    assert {(row["item"], row["before"], row["after"]) for row in changes} == {("c", "3", "4")}
+
+
+def test_the_list_filled_in_where_it_lies(folder):
+    results = folder / "results"
+    run(folder)
+    fill(results / "review.csv", results / "review.csv", S0001=("2", ""))
+    assert run(folder).decided == 1
+    assert run(folder, decisions=results / "review.csv").decided == 1
+    fill(results / "review.csv", results / "review.csv", S0001=("", ""))
+    assert run(folder).decided == 0
+
+
+def test_any_item_may_be_decided_by_adding_a_row_and_taken_back(folder):
+    results = folder / "results"
+    run(folder)
+    row = {"student": "s0002", "problem": "", "item": "horn.c", "decision": "0.5", "reason": "half"}
+    run(folder, decisions=write(folder / "mine.csv", [row]))
+    assert points(results, "S0002", "c") == 0.5
+    run(folder, decisions=write(folder / "mine.csv", [{**row, "decision": "", "reason": ""}]))
+    assert points(results, "S0002", "c") == 0.5
+    run(folder, decisions=write(folder / "mine.csv", [{**row, "decision": "-"}]))
+    assert points(results, "S0002", "c") == 3.0
+
+
+def test_points_for_a_student_who_sent_nothing(folder):
+    (folder / "uploads" / "hw_S0002.txt").unlink()
+    row = {"student": "S0002", "problem": "gate", "item": "a", "decision": "2", "reason": "handed in on paper"}
+    summary = run(folder, decisions=write(folder / "mine.csv", [row]))
+    assert summary.missing == 0
+    assert [one["awarded"] for one in marks_by_student(folder / "results")["S0002"]] == [2.0, 0.0, 0.0]
+    with pytest.raises(UsageError, match="'S0002', who sent nothing"):
+        run(folder, "other", roster=None, decisions=folder / "mine.csv")
+
+
+def test_whose_a_file_is_and_that_a_fault_was_seen(folder):
+    results = folder / "results"
+    (folder / "uploads" / "found.txt").write_text(text_of(RIGHT))
+    (folder / "uploads" / "hw_S0001.txt").unlink()
+    (folder / "uploads" / "hw_S0002.txt").write_text(text_of(RIGHT) + "gate.x: lost\n")
+    assert run(folder).waiting == 3
+    rows = [
+        {"student": "", "file": "found.txt", "why": "", "decision": "S0001", "reason": ""},
+        {
+            **next(row for row in table(results / "review.csv") if row["file"] == "hw_S0002.txt"),
+            "decision": "OK",
+            "reason": "a note",
+        },
+    ]
+    rows = [
+        {name: row.get(name, "") for name in ("student", "file", "problem", "item", "why", "decision", "reason")}
+        for row in rows
+    ]
+    assert run(folder, decisions=write(folder / "mine.csv", rows)).waiting == 1
+    assert points(results, "S0001", "a") == 2.0
+    before = contents(results)
+    assert run(folder).waiting == 1
+    assert contents(results) == before
+
+
+def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):
+    results = folder / "results"
+    run(folder)
+    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("2", "yes")))
+    (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "gate.a": "open"}))
+    assert run(folder).waiting == 3
+    assert points(results, "S0000", "a") == 2.0
+    (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
+    assert "another answer than it is now: ?" in row["why"]
+
+
+def test_all_rows_that_cannot_be_applied_at_once(folder):
+    rows = [
+        ("S0000", "gate", "a", "3", ""), ("S0000", "gate", "b", "much", ""), ("S9999", "gate", "a", "1", ""),
+        ("S0001", "gate", "z", "1", ""), ("S0001", "gate", "b", "", "why"), ("S0002", "gate", "b", "0", ""),
+        ("S0002", "gate", "b", "1", ""), ("", "gate", "a", "1", ""), ("S0000", "gate", "a", "nan", ""),
+    ]  # fmt: skip
+    head = ("student", "problem", "item", "decision", "reason")
+    with pytest.raises(UsageError) as caught:
+        run(folder, decisions=write(folder / "mine.csv", [dict(zip(head, row, strict=True)) for row in rows]))
+    said = str(caught.value).splitlines()
+    assert len(said) == 8
+    for row, words in enumerate(
+        ["outside 0 to 2", "no number of points", "no student of the roster", "is no item", "a reason but no decision",
+         "decided twice", "no student is named", "no number of points"]
+    ):  # fmt: skip
+        assert words in said[row]
+        assert said[row].startswith("mine.csv, row ")
+
+
+@pytest.mark.parametrize("text", ["", "a,b\n1,2\n"])
+def test_what_is_no_list_of_decisions(folder, text):
+    (folder / "mine.csv").write_text(text)
+    with pytest.raises(UsageError, match=r"mine\.csv"):
+        run(folder, decisions=folder / "mine.csv")
+
+
+def test_what_changed_for_whom_and_why(folder):
+    results = folder / "results"
+    run(folder)
+    assert not (results / "changes.csv").exists()
+    (folder / "uploads" / "hw_S0001.txt").write_text(text_of(RIGHT))
+    (folder / "uploads" / "hw_S0002.txt").unlink()
+    row = {"student": "S0000", "problem": "gate", "item": "b", "decision": "0", "reason": "copied"}
+    summary = run(folder, decisions=write(folder / "mine.csv", [row]))
+    found = [tuple(row.values()) for row in table(results / "changes.csv")]
+    assert found == [
+        ("S0000", "gate", "b", "1", "0", "a decision"),
+        ("S0001", "gate", "a", "0", "2", "the upload changed"),
+        ("S0002", "", "", "4", "", "no upload of this student counts any more"),
+    ]
+    assert summary.changed == (3, 3)
+    assert not (results / "feedback" / "S0002.html").exists()
+    kept = contents(results)
+    assert run(folder, decisions=folder / "mine.csv").changed is None
+    assert contents(results) == kept
+
+
+def test_a_changed_rubric_is_named(folder):
+    run(folder)
+    (folder / "rubric.toml").write_text(RUBRIC.replace('key = "open"', 'key = "shut"'))
+    (folder / "uploads" / "hw_S0000.txt").write_text("gate.b: shut\n")
+    assert run(folder).changed == (3, 3)
+    why = {(row["student"], row["item"]): row["why"] for row in table(folder / "results" / "changes.csv")}
+    assert why["S0001", "b"] == "the rubric changed"
+    assert why["S0000", "c"] == "the upload changed; the rubric changed"
