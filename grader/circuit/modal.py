@@ -34,6 +34,7 @@ from grader.circuit.polynomial import (
     derivative,
     divided,
     inverse,
+    multiplied,
     plus,
     power,
     remainder,
@@ -69,9 +70,7 @@ class Mode:
 
 def modes(factors: Factors) -> tuple[Mode, ...]:
     """Split the space by the factors of an annihilating polynomial."""
-    whole = UNIT
-    for factor, count in factors:
-        whole = times(whole, power(factor, count))
+    whole = multiplied(factors)
     found = []
     for factor, count in factors:
         own = power(factor, count)
@@ -148,15 +147,15 @@ class PowerSequence:
         The start values split as sum of constant (a waveform like ``e^(-5)``) times vector of scalars, each vector
         followed by its products with the powers of A.
     exact : bool
-        Whether all start values are.
+        Whether all start values are, and the annihilating polynomial.
     """
 
     parts: tuple[tuple[Waveform, tuple[tuple[Scalar, ...], ...]], ...]
     exact: bool
 
     @staticmethod
-    def of(matrix: Sequence[Row], start: Sequence[Waveform], length: int) -> PowerSequence:
-        """Compute the sequence; `length` is the degree of the annihilating polynomial."""
+    def of(matrix: Sequence[Row], start: Sequence[Waveform], length: int, exact: bool) -> PowerSequence:
+        """Compute the sequence; `length` is the degree of the annihilating polynomial, `exact` whether it is."""
         split: dict[Waveform, list[Scalar]] = {}
         for index, value in enumerate(start):
             for term in value.terms:
@@ -170,7 +169,7 @@ class PowerSequence:
             for _ in range(length - 1):
                 vectors.append(tuple(_dot(row, vectors[-1]) for row in matrix))
             parts.append((constant, tuple(vectors)))
-        return PowerSequence(tuple(parts), all(value.exact for value in start))
+        return PowerSequence(tuple(parts), exact and all(value.exact for value in start))
 
 
 def _dot(row: Row, vector: Sequence[Scalar]) -> Scalar:

@@ -6,11 +6,23 @@ to flint.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, TypeAlias
 
 from flint import Ordering, fmpq, fmpq_mpoly_ctx, fmpq_poly
 
-from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic
+from grader.values.scalar import (
+    HALF,
+    ONE,
+    ZERO,
+    Scalar,
+    Surd,
+    approximate,
+    is_symbolic,
+    sqrt,
+    to_arb,
+    working_precision,
+)
 from grader.values.symbolic import Symbolic
 
 Polynomial: TypeAlias = tuple[Scalar, ...]
@@ -87,6 +99,14 @@ def power(a: Polynomial, exponent: int) -> Polynomial:
     return result
 
 
+def multiplied(factors: Iterable[tuple[Polynomial, int]]) -> Polynomial:
+    """The product of factors with their multiplicities."""
+    whole = UNIT
+    for factor, count in factors:
+        whole = times(whole, power(factor, count))
+    return whole
+
+
 def composed(outer: Polynomial, inner: Polynomial, modulus: Polynomial) -> Polynomial:
     """``outer(inner(s))`` modulo a polynomial (Horner's scheme)."""
     total: Polynomial = ()
@@ -101,12 +121,17 @@ def derivative(a: Polynomial) -> Polynomial:
 
 
 def factored(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:
-    """The monic irreducible factors with their multiplicities, over the rationals or the symbols' field."""
+    """The monic irreducible factors with their multiplicities, over the rationals or the symbols' field.
+
+    Where coefficients hold square roots the product of the factors may differ from the polynomial in the 50th digit.
+    """
     if len(monic) <= 1:
         return ()
     if len(monic) == 2:
         return ((monic, 1),)
     symbolic = next((value for value in monic if is_symbolic(value)), None)
+    if symbolic is None and any(isinstance(value, Surd) for value in monic):
+        return _factored_with_surds(monic)
     if symbolic is None:
         _, found = fmpq_poly(list(monic)).factor()
         return tuple((_monic(tuple(factor.coeffs())), int(count)) for factor, count in found)
@@ -116,6 +141,22 @@ def factored(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:
 
 def _monic(a: Polynomial) -> Polynomial:
     return tuple(fmpq(value) / a[-1] for value in a)
+
+
+def _factored_with_surds(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:
+    """Exact where a quadratic's discriminant is rational; else the factors of the 50-digit approximation."""
+    if len(monic) == 3:
+        half = monic[1] * HALF
+        square = half * half - monic[0]
+        if square == 0:
+            return (((half, ONE), 2),)
+        if isinstance(square, fmpq):
+            if square < 0:
+                return ((monic, 1),)
+            split = sqrt(square)
+            return (((half - split, ONE), 1), ((half + split, ONE), 1))
+    with working_precision():
+        return factored(tuple(approximate(to_arb(value)) for value in monic))
 
 
 def _factored_with_symbols(monic: Polynomial, names: tuple[str, ...]) -> tuple[tuple[Polynomial, int], ...]:

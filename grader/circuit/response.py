@@ -20,12 +20,12 @@ from grader.circuit.elements import (
 from grader.circuit.elimination import Row
 from grader.circuit.modal import Mode, PowerSequence, characteristic_polynomial, modes, waveform
 from grader.circuit.network import instants, positions
-from grader.circuit.polynomial import Polynomial, factored
+from grader.circuit.polynomial import Polynomial, factored, multiplied
 from grader.circuit.reduction import Reduced, reduce
 from grader.circuit.sources import drives, exosystem, tame
 from grader.circuit.steady import SteadyState, steady_state, trapped
 from grader.errors import CircuitError, NotDefined
-from grader.values.scalar import ONE, ZERO, Scalar
+from grader.values.scalar import ONE, ZERO, Scalar, Surd, sign
 from grader.values.waveform import Waveform, constant, number_of
 
 
@@ -42,7 +42,6 @@ class Stage:
 
     interval: Interval
     reduced: Reduced
-    polynomial: Polynomial
     space: tuple[Mode, ...]
     start: tuple[Waveform, ...]
     """All states, then all source states, at the opening instant."""
@@ -154,8 +153,6 @@ class Solved:
 
 
 def _bounded(found: Waveform) -> bool:
-    from grader.values.scalar import sign
-
     return all(sign(t.rate) < 0 or (t.rate == 0 and t.power == 0) for t in found.terms)
 
 
@@ -254,6 +251,7 @@ def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> 
     )
     polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
     factors: dict[Polynomial, int] = dict(factored(polynomial))
+    exact = not any(isinstance(value, Surd) for value in polynomial) or multiplied(factors.items()) == polynomial
     for factor, count in reduced.exosystem.factors:
         factors[factor] = factors.get(factor, 0) + count
     length = sum((len(factor) - 1) * count for factor, count in factors.items())
@@ -261,9 +259,8 @@ def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> 
     stage = Stage(
         interval=interval,
         reduced=reduced,
-        polynomial=polynomial,
         space=modes(tuple(factors.items())),
         start=(*states, *driven),
-        sequence=PowerSequence.of(reduced.matrix, (*free, *driven), length),
+        sequence=PowerSequence.of(reduced.matrix, (*free, *driven), length, exact),
     )
     return stage, signals.impulses(reduced, interval.start, arriving)

@@ -66,6 +66,7 @@ def drives(circuit: Circuit, instant: fmpq | None) -> dict[str, Waveform]:
 
 def exosystem(waveforms: Mapping[str, Waveform]) -> Exosystem:
     """Build the smallest system of first-order equations that gives the waveforms, shape by shape."""
+    exact = all(waveform.exact for waveform in waveforms.values())
     tallest: dict[Shape, int] = {}
     for waveform in waveforms.values():
         for term in waveform.terms:
@@ -87,7 +88,7 @@ def exosystem(waveforms: Mapping[str, Waveform]) -> Exosystem:
                 row[here + own - width] = fmpq(power)
                 matrix.append({column: value for column, value in row.items() if value != 0})
             base = Term(ONE, ZERO, power, rate, frequency, offset, phase)
-            states.extend(Waveform((term,)) for term in (base, base._replace(cosine=ZERO, sine=ONE))[:width])
+            states.extend(Waveform((term,), exact) for term in (base, base._replace(cosine=ZERO, sine=ONE))[:width])
     outputs: dict[str, Row] = {}
     for name, waveform in waveforms.items():
         output: Row = {}
