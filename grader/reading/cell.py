@@ -93,6 +93,8 @@ _MONTHS = {
     )
     for name in names
 }  # fmt: skip
+LONGEST_DATE = 30
+_DATE_LIKE = re.compile(r"\s*(?:[0-9]{4}-|[0-9]{1,2}[-. ]+[^\W\d_]{3}|[^\W\d_]{3,9}[-. ]+[0-9]{1,2}\s*$)")
 _DAY_MONTH = re.compile(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")
 _MONTH_DAY = re.compile(r"\s*([^\W\d_]{3,9})[-. ]+([0-9]{1,2})\s*")
 _ISO = re.compile(r"\s*[0-9]{4}-([0-9]{2})-([0-9]{2})(?:[T ][0-9:.]*)?\s*")
@@ -107,6 +109,8 @@ def texts_before_date(text: str) -> tuple[str, ...]:
     ('1/2', '2/1', '1.2', '2.1')
     """
     day = month = 0
+    if len(text) > LONGEST_DATE or not _DATE_LIKE.match(text):
+        return ()
     if (match := _DAY_MONTH.fullmatch(text)) and match[2].lower() in _MONTHS:
         day, month = int(match[1]), _MONTHS[match[2].lower()]
     elif (match := _MONTH_DAY.fullmatch(text)) and match[1].lower() in _MONTHS:

@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from grader.reading.alternatives import Beside, Variant, variants
 from grader.reading.brackets import arrange
-from grader.reading.cell import Cell, tidy
+from grader.reading.cell import Cell, texts_before_date, tidy
 from grader.reading.forks import Fork, Forks, Way
 from grader.reading.glyphs import Plain, plain
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
@@ -121,6 +121,9 @@ def read(
             tidy(line.text)
             chosen, notes = choose(line.text, options)
             return (Reading(tree=chosen, notes=notes),)
+        before_date = texts_before_date(line.text)
+        if before_date:
+            return _before_date(before_date, unit, expects, dimension)
         cell = tidy(line.text)
         worded = value_in_words(cell.text, dimension) if expects == "value" else None
         if worded is not None:
@@ -128,6 +131,17 @@ def read(
         return tuple(_readings(cell, Question(vocabulary(names or {}), expects, dimension), unit))
     except CannotRead as error:
         return _refusal(error, text, line)
+
+
+def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:
+    """What a date may have been before a spreadsheet made one of it."""
+    readings = []
+    for text in texts:
+        found = read(text, unit=unit, expects=expects, dimension=dimension)
+        assert not isinstance(found, Refusal)
+        note = f"A spreadsheet had made a date of the answer; it was read as {text}."
+        readings.append(replace(found[0], notes=(note, *found[0].notes), slips=("spreadsheet-date",)))
+    return tuple(readings)
 
 
 def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:

@@ -14,7 +14,7 @@ from grader.reading.forks import Forks
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.numerals import code_value, numeral
 from grader.reading.refusals import CannotRead
-from grader.reading.scan_units import unit_before_more, unit_node, unit_token
+from grader.reading.scan_units import unit_before_more, unit_node, unit_or_name, unit_token
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.reading.units import look_up, look_up_prefix
@@ -199,8 +199,9 @@ def _whole_word(
         or (before == "NAME" and _END.match(text, end) is not None and _is_asked(rest, question))
     )
     known = vocabulary.find(rest)
-    if known is not None and not (after_value and before == "NUMBER" and _is_asked(rest, question)):
-        return Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
+    if known is not None:
+        unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
+        return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
     word = rest.lower()
     if word in FUNCTIONS:
         return Token("FUNCTION", FUNCTIONS[word], place, end)
@@ -232,7 +233,7 @@ _END = re.compile(r"\s*(?:$|[,;])")
 
 
 def _is_asked(word: str, question: Question) -> bool:
-    """Whether a word that is also a name is a unit of the kind asked: ``5 C`` where a charge is asked."""
+    """Whether a word is a unit of the kind asked."""
     return question.dimension is not None and any(
         meaning.dimension == question.dimension and not meaning.slip for meaning in look_up(word, question.dimension)
     )

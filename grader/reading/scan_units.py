@@ -57,3 +57,21 @@ def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Q
             if meanings and not meanings[0].slip:
                 return Token("UNIT", unit_node(meanings[0], place), place, place + length)
     return None
+
+
+_ENDS_A_TERM = re.compile(r"\s*(?:$|[-+,;)\]}=≈<>\n]|e(?![a-z])|exp|for\b|t\s*[<>≥])", re.IGNORECASE)
+
+
+def unit_or_name(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
+    """``12 V`` where V is also a source, ``2V/R``: a word behind a number that is a unit and a name; None for the name."""
+    meanings = look_up(word, question.dimension)
+    if not meanings or meanings[0].slip:
+        return None
+    meaning = meanings[0]
+    as_unit = Way(f"'{word}' was read as the unit {meaning.symbol}.")
+    as_name = Way(f"'{word}' was read as the value of {word}.")
+    unit_first = _ENDS_A_TERM.match(text, place + len(word)) is not None
+    ways = (as_unit, as_name) if unit_first else (as_name, as_unit)
+    if ways[forks.choose("scan", "unit-or-name", place, ways)] is as_name:
+        return None
+    return Token("UNIT", unit_node(meaning, place), place, place + len(word))

@@ -1,0 +1,106 @@
+"""What trees are worth: dimensions, names, bounds, and what has no value."""
+
+from __future__ import annotations
+
+import pytest
+from flint import fmpq
+
+from grader.reading.evaluate import EvaluationError, NotFinite, UnknownName, evaluate
+from grader.reading.reader import formula_tree, read
+from grader.values import dimension as dim
+from grader.values.dimension import unit_symbol
+from grader.values.scalar import sqrt
+from grader.values.waveform import NotAWaveform, constant
+
+NAMES = {"R": dim.RESISTANCE, "L": dim.INDUCTANCE, "C": dim.CAPACITANCE, "V": dim.VOLTAGE, "tau": dim.TIME}
+VALUES = {name: constant(fmpq(value)) for name, value in zip(NAMES, (3, 4, 5, 7, 2), strict=True)}
+
+
+def worked(text, **options):
+    found = read(text, names=NAMES, **options)
+    return evaluate(found[0].tree, VALUES)
+
+
+@pytest.mark.parametrize(
+    "text, symbol",
+    [
+        ("2.4", None), ("2.4k", None), ("2.4 mA", "A"), ("2.4 V", "V"), ("2 + 3", None), ("2 mA + 3 mA", "A"), ("2 mA + 3", "A"),
+        ("12 V / 5 Ω", "A"), ("12/(5 Ω)", "S"), ("2*3 mA", "A"), ("V/R", "A"), ("L/R", "s"), ("R*C", "s"), ("√(L*C)", "s"),
+        ("1/√(LC)", "1/s"), ("V^2/R", "W"), ("V(1-e^(-t/tau))", "V"), ("V/R(1-e^(-Rt/L)) ", "A"), ("500 t", None),
+        ("200 V/s t", "V"), ("4 mA e^(-t/2ms)", "A"), ("5e^(-t/2ms)", None), ("cos(30°)", None), ("45°", ""), ("63 %", ""),
+        ("e^-2 V", "V"), ("2 V e^-3t + 1 V", "V"),
+    ],
+)  # fmt: skip
+def test_dimension(text, symbol):
+    """Known where a unit was written or names give it; plain numbers say nothing."""
+    quantity = worked(text, expects="expression")
+    assert (None if quantity.dimension is None else unit_symbol(quantity.dimension)) == symbol
+    assert quantity.consistent
+
+
+@pytest.mark.parametrize("text", ["2 V + 3 A", "e^(2 V)", "cos(5 ms)", "2 V - 3 A e^-t", "R + L", "e^(-t/R)", "√(3 V)"])
+def test_inconsistent(text):
+    """Terms of different kinds, or a power that is no plain number, are flagged and still worked out."""
+    assert not worked(text, expects="expression").consistent
+
+
+def test_wrong_dimension_prefix_and_missing_unit_differ():
+    """The three faults with a unit can be told apart."""
+    right, prefix, missing, other = (worked(text) for text in ("2.4 mA", "2.4 A", "2.4", "2.4 mV"))
+    assert right.waveform.number == fmpq(24, 10**4)
+    assert prefix.dimension == right.dimension
+    assert prefix.waveform.number == right.waveform.number * 1000
+    assert missing.dimension is None
+    assert other.dimension == dim.VOLTAGE
+
+
+def test_named():
+    """It is told that names occur, since no unit is needed then."""
+    assert worked("V/R").named
+    assert not worked("2.4 V").named
+
+
+@pytest.mark.parametrize(
+    "text, value",
+    [
+        ("1/3", fmpq(1, 3)), ("2/3+1/6", fmpq(5, 6)), ("0.1+0.2", fmpq(3, 10)), ("2^-3", fmpq(1, 8)), ("4^(1/2)", fmpq(2)), ("√8", sqrt(fmpq(8))),
+        ("√2*√8", fmpq(4)), ("ln(e^3)", fmpq(3)), ("abs(-3)", fmpq(3)), ("--3", fmpq(3)), ("1/(1/2+1/3)", fmpq(6, 5)),
+    ],
+)  # fmt: skip
+def test_numbers_are_exact(text, value):
+    """Numbers stay rational, or roots."""
+    assert worked(text).waveform.number == value
+
+
+@pytest.mark.parametrize(
+    "text, size",
+    [("log(1000)", 3), ("tan(45°)", 1), ("2π", 6.283185307179586), ("sin(30°)", 0.5), ("e", 2.718281828459045)],
+)
+def test_numbers_without_exact_form(text, size):
+    """The rest is right to the last digit of a float."""
+    assert worked(text, expects="expression").waveform.value() == pytest.approx(size, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    "text, error",
+    [
+        ("1/0", ZeroDivisionError), ("0^-1", ZeroDivisionError), ("1/(2-2)", ZeroDivisionError), ("X/2", UnknownName), ("√(-2)", NotAWaveform),
+        ("ln(0)", NotAWaveform), ("1/(1+t)", NotAWaveform), ("e^(t^2)", NotAWaveform), ("cos(e^t)", NotAWaveform), ("t^0.5", NotAWaveform),
+        ("t^t", NotAWaveform), ("2^1000", EvaluationError), ("e^1000", EvaluationError), ("(1e60^30)^30", EvaluationError),
+        ("infinity", NotFinite), ("2 ± 3 t ± 1 + 2", EvaluationError), ("(cos t + t + e^t + 1)^20", EvaluationError),
+    ],
+)  # fmt: skip
+def test_what_has_no_value(text, error):
+    """Each says in a sentence why."""
+    with pytest.raises(error, match=r"\w"):
+        worked(text)
+
+
+def test_formulas_of_our_own():
+    """Rules of the theory are written in the same notation."""
+    values = {"xf": constant(fmpq(2)), "x0": constant(fmpq(5)), "tau": constant(fmpq(1, 2))}
+    quantity = evaluate(formula_tree("xf+(x0-xf)*e^(-t/tau)", frozenset(values)), values)
+    assert quantity.waveform.at(fmpq(0)).number == 5
+    assert quantity.waveform.limit().number == 2
+    with pytest.raises(ValueError, match="cannot be read"):
+        formula_tree("2 +")

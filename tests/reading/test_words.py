@@ -1,0 +1,95 @@
+"""Answers in words: options, damping types, open and short circuits, no finite value."""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.reading.evaluate import NotFinite, evaluate
+from grader.reading.reader import Refusal, read
+from grader.values import dimension as dim
+
+
+@pytest.mark.parametrize(
+    "text, option",
+    [
+        ("over", "overdamped"), ("Overdamped", "overdamped"), ("over-damped", "overdamped"), ("over damped", "overdamped"), ("OD", "overdamped"),
+        ("It is overdamped.", "overdamped"), ("overdamped (alpha > omega0)", "overdamped"), ("overdampd", "overdamped"),
+        ("critical", "critically damped"), ("crit.", "critically damped"), ("critically damped", "critically damped"), ("CD", "critically damped"),
+        ("critical damping", "critically damped"), ("critically-damped", "critically damped"), ("criticaly damped", "critically damped"),
+        ("under", "underdamped"), ("UD", "underdamped"), ("UNDERDAMPED", "underdamped"), ("underdamped, oscillatory", "underdamped"),
+        ("undamped", "undamped"),
+    ],
+)  # fmt: skip
+def test_damping(text, option):
+    """The damping types and their short forms."""
+    found = read(text, expects="choice")
+    assert not isinstance(found, Refusal), found.sentence
+    assert found[0].tree.option == option
+    assert found[0].text == option
+
+
+@pytest.mark.parametrize(
+    "text, kind",
+    [
+        ("yes", "choice-unknown"), ("damped", "choice-unknown"), ("not overdamped", "choice-negated"), ("over or under", "choice-several"),
+        ("", "blank"), ("?", "blank"), ("5", "choice-unknown"),
+    ],
+)  # fmt: skip
+def test_no_damping(text, kind):
+    """What names none, several, or the opposite."""
+    found = read(text, expects="choice")
+    assert isinstance(found, Refusal)
+    assert found.kind == kind
+
+
+OPTIONS = ("the lamp gets brighter", "the lamp stays as it is", "the lamp goes out")
+
+
+@pytest.mark.parametrize(
+    "text, number",
+    [
+        ("the lamp goes out", 2), ("The Lamp goes out.", 2), ("c", 2), ("(b)", 1), ("B.", 1), ("1", 0), ("3)", 2), ("the lamp stays", 1),
+        ("I think the lamp goes out", 2), ("the lamp goes ut", 2),
+    ],
+)  # fmt: skip
+def test_options(text, number):
+    """An option in full, its beginning, or its letter or number."""
+    found = read(text, expects="choice", options=OPTIONS)
+    assert not isinstance(found, Refusal), found.sentence
+    assert found[0].tree.option == OPTIONS[number]
+
+
+@pytest.mark.parametrize("text", ["the lamp", "d", "4", "none of them"])
+def test_no_option(text):
+    """Too little, or not there."""
+    assert isinstance(read(text, expects="choice", options=OPTIONS), Refusal)
+
+
+def test_one_option_inside_another():
+    """The longer one is meant where it is written."""
+    found = read("not at all", expects="choice", options=("at all", "not at all"))
+    assert found[0].tree.option == "not at all"
+
+
+@pytest.mark.parametrize("text", ["short circuit", "a short", "shorted", "Short-circuit"])
+def test_short_circuit(text):
+    """0 Ω, or 0 V across it."""
+    for asked in (dim.RESISTANCE, dim.VOLTAGE):
+        assert evaluate(read(text, dimension=asked)[0].tree).waveform.number == 0
+    assert isinstance(read(text, dimension=dim.CURRENT), Refusal)
+
+
+def test_open_circuit():
+    """0 A through it; no finite resistance."""
+    assert evaluate(read("open circuit", dimension=dim.CURRENT)[0].tree).waveform.number == 0
+    with pytest.raises(NotFinite):
+        evaluate(read("open", dimension=dim.RESISTANCE)[0].tree)
+
+
+@pytest.mark.parametrize("text", ["∞", "inf", "infinity", "infinite", "grows without bound", "v(∞) = ∞", r"\infty"])
+def test_no_finite_value(text):
+    """Infinity is read, and has no waveform."""
+    found = read(text)
+    assert not isinstance(found, Refusal)
+    with pytest.raises(NotFinite, match="no finite value"):
+        evaluate(found[0].tree)
