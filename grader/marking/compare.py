@@ -179,9 +179,12 @@ def _is_constant(m: Mode) -> bool:
     return m.power == 0 and m.rate == 0 and m.frequency == 0
 
 
-def _kind(m: Mode) -> tuple[int, int, bool]:
-    """What sort of term it is: power of t; decaying, steady or growing; oscillating or not."""
-    return m.power, (m.rate > 0) - (m.rate < 0), m.frequency != 0
+def _kind(m: Mode) -> tuple[int, bool, bool]:
+    """What sort of term it is: power of t, exponential or not, oscillating or not.
+
+    An exponential that grows where one decays is of the same form with a wrong exponent.
+    """
+    return m.power, m.rate != 0, m.frequency != 0
 
 
 def _matched(given: Sequence[Mode], right: Sequence[Mode]) -> tuple[list[tuple[Mode, Mode]], list[Mode], list[Mode]]:

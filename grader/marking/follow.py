@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 
 from grader.asked import Answer, Rule, follow
 from grader.rubric.references import Reference
@@ -24,7 +25,18 @@ class Carried:
     """
 
     answer: Answer
+    right: Answer
     source: tuple[str, ...] = ()
+
+    @property
+    def flat(self) -> bool:
+        """Whether nothing is left to work out from it: an expression that does not vary, where the right one does."""
+        return (
+            isinstance(self.answer, Waveform)
+            and isinstance(self.right, Waveform)
+            and self.answer.is_constant
+            and not self.right.is_constant
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,18 +67,27 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
         used = [item for _, item in rule.uses]
         if any(item not in carried for item in used):
             continue
-        source = tuple(dict.fromkeys(s for item in used for s in carried[item].source))
-        if not source:
-            continue
-        answer = follow(rule, {item: carried[item].answer for item in used})
-        if answer is not None:
-            yield Consequence(
-                answer=answer,
-                source=source,
-                says=rule.says,
-                absurd=_absurd(answer, reference),
-                easier=_easier(answer, reference) and not _copied(rule),
-            )
+        wrong = [item for item in dict.fromkeys(used) if carried[item].source]
+        for own in _own(wrong):
+            answer = follow(rule, {item: carried[item].answer if item in own else carried[item].right for item in used})
+            if answer is not None:
+                yield Consequence(
+                    answer=answer,
+                    source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
+                    says=rule.says,
+                    absurd=_absurd(answer, reference),
+                    easier=(_easier(answer, reference) and not _copied(rule))
+                    or any(carried[item].flat for item in own),
+                )
+
+
+def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:
+    """Which wrong answers a student may have built on: all of them first, then fewer.
+
+    Whoever has put one of them right on the way (or got it right by another) must not be charged for it again.
+    """
+    for count in range(len(wrong), 0, -1):
+        yield from combinations(wrong, count)
 
 
 def _absurd(answer: Answer, reference: Reference) -> bool:

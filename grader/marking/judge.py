@@ -50,8 +50,8 @@ class Judgement:
         ``OTHER``: a unit of another kind was written.
     thousands : int
         With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
-    meant : fmpq
-        The factor that a missing unit was taken to carry (1/1000: the number was meant in milli-units).
+    meant, meant_in : fmpq, str
+        The unit that a number without one was taken to be meant in: its size in the SI unit, and its symbol.
     comparison : Comparison or None
         Of an expression: what it says, part by part.
     undecided : bool
@@ -62,6 +62,7 @@ class Judgement:
     unit: Unit = Unit.RIGHT
     thousands: int = 0
     meant: fmpq = ONE
+    meant_in: str = ""
     comparison: Comparison | None = None
     undecided: bool = False
 
@@ -70,7 +71,7 @@ class Judgement:
         """What was assumed on the way, for the student."""
         if self.meant == 1 or self.size < Size.POWER_OF_TEN:
             return ()
-        return (f"Without a unit, the number was taken to be meant in {to_float(self.meant):g} of the SI unit.",)
+        return (f"Without a unit, the number was taken to be meant in {self.meant_in}.",)
 
     @property
     def merit(self) -> tuple[int, int, int]:
@@ -132,18 +133,19 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     judgements = [replace(fits(given), unit=state)]
     if state is Unit.MISSING and not target.answer.is_symbolic:
         # Without a unit the number may be meant in the unit an instructor would have written.
-        meant = _customary_unit(target)
+        meant, symbol = _customary_unit(target)
         if meant != 1:
-            judgements.append(replace(fits(given.scaled(meant)), unit=state, meant=meant))
+            judgements.append(replace(fits(given.scaled(meant)), unit=state, meant=meant, meant_in=symbol))
     if _is_zero(given) and judgements[0].size is Size.RIGHT and state is Unit.MISSING:
         return replace(judgements[0], unit=Unit.RIGHT)  # zero is zero in every unit
     return max(judgements, key=lambda j: j.merit)
 
 
-def _customary_unit(target: Target) -> fmpq:
-    """The size of the unit, prefix and all, in which an instructor would write the target."""
+def _customary_unit(target: Target) -> tuple[fmpq, str]:
+    """The unit, prefix and all, in which an instructor would write the target: its size and its symbol."""
     size = abs(target.answer.value(to_float(target.start or fmpq(0)))) if not target.varies else target.scale
-    return fmpq(10) ** round(math.log10(prefixed_unit(size, target.dimension)[0]))
+    scale, symbol = prefixed_unit(size, target.dimension)
+    return fmpq(10) ** round(math.log10(scale)), symbol
 
 
 def _is_zero(given: Waveform) -> bool:

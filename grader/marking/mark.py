@@ -137,8 +137,8 @@ def mark_answer(
 def _passed_on(item: ItemKey, following: tuple[Consequence, ...]) -> Carried:
     """What an item that was not answered passes on: what the student would have found, else the right answer."""
     for consequence in following:
-        return Carried(answer=consequence.answer, source=consequence.source)
-    return Carried(answer=item.reference.answer)
+        return Carried(answer=consequence.answer, right=item.reference.answer, source=consequence.source)
+    return Carried(answer=item.reference.answer, right=item.reference.answer)
 
 
 def _best(
@@ -172,7 +172,7 @@ def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, 
     candidates = [_right_or_parts(item, taken, judgement, unit_charged)]
     if judgement.size is not Size.RIGHT:
         candidates += [_followed(item, taken, judgement, consequence, unit_charged) for consequence in following]
-    return max(candidates, key=lambda v: (v.credit.share, bool(v.reasons)))
+    return max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
 
 
 def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) -> Judgement:
@@ -220,7 +220,8 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
             "which should have been noticed: it earns nothing by following."
         )
         return replace(nothing, reasons=(reason,)) if whole else nothing
-    if consequence.easier and not marking.follow_easier:
+    flat = Carried(answer=taken.answer, right=item.reference.answer).flat
+    if (consequence.easier or flat) and not marking.follow_easier:
         reason = (
             f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
             "it earns nothing by following."
@@ -248,7 +249,7 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
         return nothing
     return _Verdict(
         taken=taken,
-        judgement=replace(right, unit=judgement.unit, meant=judgement.meant),
+        judgement=replace(right, unit=judgement.unit, meant=judgement.meant, meant_in=judgement.meant_in),
         credit=_charged(credit, judgement, item, taken, unit_charged),
         source=consequence.source,
         reasons=reasons,
@@ -327,7 +328,11 @@ def _finished(
             nudges=questions,
             notes=remarks,
         ),
-        carried=Carried(answer=own, source=(item.id,)) if wrong else Carried(answer=item.reference.answer),
+        carried=(
+            Carried(answer=own, right=item.reference.answer, source=(item.id,))
+            if wrong
+            else Carried(answer=item.reference.answer, right=item.reference.answer)
+        ),
         unit_charged=credit.unit_charged,
     )
 

@@ -151,7 +151,9 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
 
 def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, Carried]) -> str:
     """What is to be said where a cell holds further answers that differ from the first; "" where none does."""
-    for _, tree in reading.others:
+    for label, tree in reading.others:
+        if label and label != reading.label:
+            continue  # another quantity, named as such beside the answer: "4 Ω (tau = 10 ms)"
         other = _worked_out(item, reading, tree, carried)
         if isinstance(other, Unread) or _differs(first, other.answer, item.marking.tolerance):
             if item.marking.several_answers == "none":

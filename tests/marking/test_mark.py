@@ -70,7 +70,7 @@ def test_a_right_upload_earns_everything(valve_key):
         ("i", "2(1-e^(-100t)) A", PARTLY, 3),  # starts from zero
         ("i", "-2 + 0.364e^(-100t) A", PARTLY, 2),  # sign alone
         ("i", "2 A", PARTLY, 1),
-        ("i", "2 - 0.364e^(100t) A", PARTLY, 1),
+        ("i", "2 - 0.364e^(100t) A", PARTLY, 2),  # exponent and final value lost
         ("i", "2 - 0.364e^(-100t)", PARTLY, 3),  # unit missing
         ("i", "2000 - 364e^(-100t) mA", CORRECT, 4),
         ("i", "2 - 0.364e^(-100t) mA", PARTLY, 2),
@@ -118,6 +118,18 @@ def test_names_stand_for_the_students_own_answers(valve_key):
     )
     assert marks["start"].verdict == FOLLOWED
     assert marks["i"].verdict == FOLLOWED
+
+
+def test_a_slip_put_right_on_the_way_is_not_charged_again(valve_key):
+    """One of two earlier slips may be carried on, the other put right."""
+    marks = mark(valve_key(), **{**RIGHT, "start": "-1.64 A", "tau": "20 ms", "i": "2 - 0.364e^(-50t) A"})
+    assert (marks["i"].verdict, marks["i"].follows_from) == (FOLLOWED, ("tau",))
+
+
+def test_another_quantity_named_beside_the_answer_is_no_second_answer(valve_key):
+    """What carries its own name is a remark."""
+    found = mark(valve_key('several_answers = "none"'), seen="8 ohm (tau = 10 ms)")["seen"]
+    assert (found.verdict, found.awarded) == (CORRECT, 2)
 
 
 def test_a_share_for_following(valve_key):

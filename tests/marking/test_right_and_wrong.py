@@ -82,7 +82,10 @@ def as_students_round(right: Waveform) -> Waveform:
     """Every coefficient, rate and frequency to three or four figures."""
     return Waveform.of(
         t._replace(
-            cosine=rounded(t.cosine, 3), sine=rounded(t.sine, 3), rate=rounded(t.rate, 4), frequency=rounded(t.frequency, 4)
+            cosine=rounded(t.cosine, 3),
+            sine=rounded(t.sine, 3),
+            rate=rounded(t.rate, 4),
+            frequency=rounded(t.frequency, 4),
         )
         for t in right.terms
     )
