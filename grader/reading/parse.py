@@ -70,7 +70,8 @@ def table() -> Table:
         goto_row: dict[str, int] = {}
         for symbol, (action, target) in lark_table.states[state].items():
             if action is Shift:
-                (action_row if symbol.isupper() or symbol == "$END" else goto_row)[symbol] = target
+                # str(): lark's own names compare by a method of theirs, which costs most of a parse
+                (action_row if symbol.isupper() or symbol == "$END" else goto_row)[str(symbol)] = target
             else:
                 number = numbers.setdefault(id(target), len(rules))
                 if number == len(rules):
@@ -78,8 +79,8 @@ def table() -> Table:
                     builder = (
                         BUILDERS.get(name) if target.alias or len(target.expansion) > 1 or name in BUILDERS else None
                     )
-                    rules.append((target.origin.name, len(target.expansion), builder))
-                action_row[symbol] = ~number
+                    rules.append((str(target.origin.name), len(target.expansion), builder))
+                action_row[str(symbol)] = ~number
         actions.append(action_row)
         gotos.append(goto_row)
     return Table(

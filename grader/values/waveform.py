@@ -83,14 +83,9 @@ class Waveform:
     @staticmethod
     def of(terms: Iterable[Term], exact: bool = True) -> Waveform:
         """Bring terms into canonical form."""
-        collected: dict[tuple[Any, ...], Term] = {}
-        for raw in terms:
-            term = _oriented(raw)
-            present = collected.get(term[2:])
-            if present is not None:
-                term = present._replace(cosine=present.cosine + term.cosine, sine=present.sine + term.sine)
-            collected[term[2:]] = term
-        return Waveform(tuple(t for t in collected.values() if t.cosine != 0 or t.sine != 0), exact)
+        oriented = [_oriented(term) for term in terms]
+        collected = _like_terms_of_few(oriented) if len(oriented) <= FEW else _like_terms(oriented)
+        return Waveform(tuple([t for t in collected if t.cosine != 0 or t.sine != 0]), exact)
 
     # -- arithmetic ------------------------------------------------------------------------------
 
@@ -105,7 +100,7 @@ class Waveform:
         return hash(frozenset(self.terms))
 
     def __neg__(self) -> Waveform:
-        return Waveform(tuple(t._replace(cosine=-t.cosine, sine=-t.sine) for t in self.terms), self.exact)
+        return Waveform(tuple([Term(-t.cosine, -t.sine, *t[2:]) for t in self.terms]), self.exact)
 
     def __add__(self, other: Waveform) -> Waveform:
         return Waveform.of((*self.terms, *other.terms), self.exact and other.exact)
@@ -122,7 +117,7 @@ class Waveform:
         return Waveform.of((t for a in self.terms for b in other.terms for t in _product(a, b)), exact)
 
     def _scaled_by_number(self, factor: Scalar, exact: bool) -> Waveform:
-        return Waveform(tuple(t._replace(cosine=t.cosine * factor, sine=t.sine * factor) for t in self.terms), exact)
+        return Waveform(tuple([Term(t.cosine * factor, t.sine * factor, *t[2:]) for t in self.terms]), exact)
 
     def __truediv__(self, other: Waveform) -> Waveform:
         return self * reciprocal(other)
@@ -269,6 +264,34 @@ def constant(value: Scalar, exact: bool = True) -> Waveform:
 
 TIME = Waveform((Term(ONE, power=1),))
 """The waveform t itself (seconds)."""
+
+
+FEW = 8
+"""Terms up to which like ones are found by comparing; beyond, by key (hashing a rational costs ten comparisons)."""
+
+
+def _like_terms_of_few(terms: Iterable[Term]) -> list[Term]:
+    """Like terms added, each compared with the others."""
+    collected: list[Term] = []
+    for term in terms:
+        key = term[2:]
+        for index, present in enumerate(collected):
+            if present[2:] == key:
+                collected[index] = Term(present.cosine + term.cosine, present.sine + term.sine, *key)
+                break
+        else:
+            collected.append(term)
+    return collected
+
+
+def _like_terms(terms: Iterable[Term]) -> Iterable[Term]:
+    """Like terms added, found by key."""
+    collected: dict[tuple[Any, ...], Term] = {}
+    for term in terms:
+        key = term[2:]
+        present = collected.get(key)
+        collected[key] = term if present is None else Term(present.cosine + term.cosine, present.sine + term.sine, *key)
+    return collected.values()
 
 
 class NotAWaveform(ValueError):

@@ -1,0 +1,34 @@
+"""One alphabet: look-alikes, LaTeX, superscripts; places lead back to what was typed."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from grader.reading.glyphs import plain
+
+
+@pytest.mark.parametrize(
+    "typed, text",
+    [
+        ("2.4 mA", "2.4 mA"), ("−2·3", "-2*3"), ("2×10⁻³", "2*10^(-3)"), ("e⁻⁵⁰⁰ᵗ", "e^(-500t)"), ("v₀", "v_0"), ("5 µF", "5 \u03bcF"),
+        ("5 \u2126", "5 \u03a9"), (r"\frac{1}{2}", "frac{1}{2}"), (r"\left( 2 \right)", "  2  )".replace("  2", "( 2")), (r"2\,\text{mA}", "2  mA "),
+        (r"\mathrm{e}^{-t}", "e^{-t}"), ("τ", "tau"), ("½", "(1/2)"), ("$x$", "x"), ("\u200b2\u00a0V", "2 V"), (r"22^\circ", "22°"),
+        (r"\infty", "∞"), ("２．４", "2.4"), ("2Ϫ3", "2-3"), ("v′", "v'"), (r"30 \%", "30 %"),
+    ],
+)  # fmt: skip
+def test_plain(typed, text):
+    """What each becomes."""
+    assert plain(typed).text == text
+
+
+@given(st.text(alphabet="2.4eRt()−⁻⁵ᵗτ½µ $\\{}", max_size=30))
+def test_places_lead_back(typed):
+    """Places ascend, and a character that was kept is found where it stood."""
+    line = plain(typed)
+    places = [line.original_place(place) for place in range(len(line.text))]
+    assert places == sorted(places)
+    for place, character in zip(places, line.text, strict=True):
+        if character in "24R" and "\\" not in typed and character in typed:
+            assert typed[place] in {character, "τ", "½", "⁻", "⁵", "ᵗ"}

@@ -1,0 +1,113 @@
+"""Readings, values and waveforms on paper: text that reads back, MathML that browsers know."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from flint import fmpq
+
+from grader.reading.reader import read
+from grader.reading.typeset import mathml, number_mathml, waveform_line, waveform_mathml
+from grader.values import dimension as dim
+from grader.values.scalar import sqrt
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import Term, Waveform, constant
+
+TABLE = tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
+CORE = {"math", "mrow", "mi", "mn", "mo", "mtext", "mspace", "mfrac", "msup", "msub", "msqrt"}
+"""Elements of W3C MathML Core that are used."""
+CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2}
+
+
+def parsed(text: str) -> ElementTree.Element:
+    root = ElementTree.fromstring(text)
+    for element in root.iter():
+        assert element.tag in CORE
+        if element.tag in CHILDREN:
+            assert len(element) == CHILDREN[element.tag], text
+        if element.tag in {"mi", "mn", "mo", "mtext"}:
+            assert element.text
+            assert len(element) == 0
+    return root
+
+
+@pytest.mark.parametrize("row", TABLE[::3], ids=lambda row: row["text"])
+def test_every_reading_is_well_formed(row):
+    """Each notation's reading is MathML Core with the right number of parts."""
+    names = dict.fromkeys(row.get("names", {}))
+    for reading in read(row["text"], expects=row.get("expects", "value"), names=names):
+        parsed(reading.mathml)
+
+
+@pytest.mark.parametrize(
+    "text, tags",
+    [
+        ("12/5 mA", {"mfrac"}), ("e^(-t/RC)", {"msup", "mfrac"}), ("v_C", {"msub"}), ("√2", {"msqrt"}), ("2.4E-3", {"msup"}),
+        ("R1", {"msub"}), ("5 mA", {"mspace"}),
+    ],
+)  # fmt: skip
+def test_structure(text, tags):
+    """Fractions have a line, powers are raised, subscripts lowered."""
+    root = parsed(read(text, expects="expression", names={"R": None, "C": None, "v_C": None, "R1": None})[0].mathml)
+    assert tags <= {element.tag for element in root.iter()}
+
+
+def test_units_are_upright():
+    """A one-letter unit would be slanted otherwise."""
+    root = parsed(read("5 V")[0].mathml)
+    (unit,) = [element for element in root.iter("mi") if element.text == "V"]
+    assert unit.get("mathvariant") == "normal"
+
+
+def test_what_a_student_typed_is_escaped():
+    """A name can hold no markup."""
+    assert "<script" not in mathml(read("x_{<script>}=5; x_{<script>}")[0].tree)
+
+
+W = fmpq
+
+
+@pytest.mark.parametrize(
+    "terms, dimension, start, text",
+    [
+        ([Term(W(24, 10**4)), Term(W(-24, 10**4), rate=W(-500))], dim.CURRENT, None, "2.4 − 2.4e^(−500t) mA"),
+        ([Term(W(-24, 10**4), rate=W(-500)), Term(W(24, 10**4))], dim.CURRENT, None, "2.4 − 2.4e^(−500t) mA"),
+        ([Term(W(5))], dim.VOLTAGE, None, "5 V"),
+        ([], dim.VOLTAGE, None, "0 V"),
+        ([Term(W(1), rate=W(-1))], dim.NUMBER, None, "e^(−t)"),
+        ([Term(W(-1), rate=W(-2)), Term(W(1), rate=W(-1))], dim.VOLTAGE, None, "e^(−t) − e^(−2t) V"),
+        ([Term(W(3), W(-4), rate=W(-50), frequency=W(120))], dim.VOLTAGE, None, "3e^(−50t)·cos(120t) − 4e^(−50t)·sin(120t) V"),
+        ([Term(W(2), power=1, rate=W(-5))], dim.VOLTAGE, None, "2t·e^(−5t) V"),
+        ([Term(W(1, 3)), Term(W(2, 3), rate=W(-1000, 3))], dim.VOLTAGE, None, "333.3 + 666.7e^(−333.3t) mV"),
+        ([Term(W(5), rate=W(-500), offset=W(1))], dim.VOLTAGE, W(2, 1000), "5e^(−500(t − 2 ms)) V"),
+        ([Term(W(10)), Term(W(1, 10**15), rate=W(-3))], dim.VOLTAGE, None, "10 V"),
+        ([Term(sqrt(W(2)))], dim.CURRENT, None, "1.414 A"),
+    ],
+)  # fmt: skip
+def test_waveforms(terms, dimension, start, text):
+    """The constant first, then from the slowest to the fastest, one unit for all, rounded."""
+    waveform = Waveform.of(terms)
+    assert waveform_line(waveform, dimension, start) == text
+    parsed(waveform_mathml(waveform, dimension, start))
+
+
+def test_symbols_are_written_exactly():
+    """Values with letters are not rounded."""
+    names = ("L", "R", "V")
+    letter = {name: Symbolic.symbol(name, names) for name in names}
+    final = letter["V"] / letter["R"]
+    waveform = Waveform.of([Term(final), Term(-final, rate=-letter["R"] / letter["L"])])
+    assert waveform_line(waveform, dim.CURRENT) == "V/R − (V/R)·e^(−(R/L)·t)"
+    parsed(waveform_mathml(waveform, dim.CURRENT))
+    assert waveform_line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER).startswith("(1/L)·√(")
+
+
+@pytest.mark.parametrize(
+    "value, text", [(0.0024, "2.4mA"), (0.0, "0A"), (-12.5, "−12.5A"), (1.23456e-9, "1.235nA"), (5e7, "50MA")]
+)
+def test_values(value, text):
+    """A value with the prefix that suits it."""
+    assert "".join(parsed(number_mathml(value, dim.CURRENT)).itertext()) == text
