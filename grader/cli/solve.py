@@ -6,10 +6,11 @@ import argparse
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from grader.problem import Problem, Rubric
-from grader.rubric.references import Reference
+if TYPE_CHECKING:
+    from grader.problem import Problem, Rubric
+    from grader.rubric.references import Reference
 
 SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
 
