@@ -11,7 +11,8 @@ from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import to_float
-from grader.values.waveform import Mode, Waveform, sample
+from grader.values.term import Mode, sample
+from grader.values.waveform import Waveform
 
 AGREES = 1e-9
 """Relative difference below which two numeric results are the same: what is left of a float after a few hundred steps."""
@@ -74,7 +75,7 @@ def slowest(waveform: Waveform) -> float:
         return 0.0
     modes = waveform.modes()
     return max(
-        0.0, *(1 / abs(m.rate) for m in modes if m.rate), *(2 * math.pi / m.frequency for m in modes if m.frequency)
+        (0.0, *(1 / abs(m.rate) for m in modes if m.rate), *(2 * math.pi / m.frequency for m in modes if m.frequency))
     )
 
 
