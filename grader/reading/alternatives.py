@@ -5,21 +5,20 @@ Each step takes a variant and gives the ways to read it, the most plausible firs
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from grader.reading.cells import cell_unit
 from grader.reading.forks import Way
 from grader.reading.parts import walk
 from grader.reading.spread import cover, unit_text
-from grader.reading.tokens import Question
+from grader.reading.tokens import Question, Token
 from grader.reading.tree import (
     Call,
     Choice,
     Constant,
     Infinity,
     Measured,
-    Name,
     Negative,
     Node,
     Number,
@@ -53,10 +52,49 @@ class Beside(NamedTuple):
     time_unit: str = ""
 
 
+class Traits(NamedTuple):
+    """What the tokens show at a glance, so that a tree is searched only for what may be there."""
+
+    shifted_angle: bool = False
+    """A sum stands in a function."""
+    constant_power: bool = False
+    """A power of e holds no t."""
+    unclear_time: bool = False
+    """t occurs in a power or a function, and neither a unit of time nor a name tells what it counts in."""
+
+
+def traits(tokens: Sequence[Token]) -> Traits:
+    """What arranged tokens show at a glance."""
+    kinds = {token.kind for token in tokens}
+    if "EULER" not in kinds and "FUNCTION" not in kinds:
+        return Traits()
+    timed = "UNIT" in kinds and any(t.kind == "UNIT" and t.value.dimension in {TIME, RATE} for t in tokens)
+    angle = constant = False
+    for index, token in enumerate(tokens):
+        if token.kind == "EULER" and not constant:
+            constant = "TIME" not in _bracketed(tokens, index + 2)
+        elif token.kind == "FUNCTION" and not angle:
+            angle = not _bracketed(tokens, index + 1).isdisjoint({"PLUS", "MINUS"})
+    return Traits(angle, constant, not timed and "TIME" in kinds and "NAME" not in kinds)
+
+
+def _bracketed(tokens: Sequence[Token], start: int) -> set[str]:
+    """The kinds of tokens in the brackets that open at ``start``."""
+    kinds: set[str] = set()
+    depth = 0
+    for token in tokens[start:]:
+        kind = token.kind
+        depth += (kind == "OPEN") - (kind == "CLOSE")
+        if depth == 0:
+            break
+        kinds.add(kind)
+    return kinds
+
+
 Alternatives = tuple[tuple[Node, Way], ...]
 
 
-def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
+def variants(tree: Node, beside: Beside, shown: Traits) -> list[Variant]:
     """Every way to understand a tree, most plausible first.
 
     Parameters
@@ -64,8 +102,8 @@ def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
     tree : Node
         As assembled.
     beside : Beside
-    functions : bool
-        Whether cos or sin occurs (they are looked for only then).
+    shown : Traits
+        What its tokens show at a glance.
     """
     if type(tree) in {Choice, Infinity}:
         return [Variant(tree)]
@@ -73,8 +111,9 @@ def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
         return [_root_units(tree, beside)]
     found = [Variant(tree)]
     if beside.question.expects == "expression":
-        found = _split(found, time_left_out)
-        if functions:
+        if shown.constant_power:
+            found = _split(found, time_left_out)
+        if shown.shifted_angle:
             found = _split(found, degrees_or_radians)
     covered: list[Variant] = []
     for number, variant in enumerate(found):
@@ -82,7 +121,7 @@ def variants(tree: Node, beside: Beside, functions: bool) -> list[Variant]:
         covered.extend(ways if number == 0 else ways[:1])
     if beside.cell:
         covered = _with_cell(covered, beside)
-    return _with_time_unit(covered, beside)
+    return _with_time_unit(covered, beside, shown)
 
 
 def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[Variant]:
@@ -211,7 +250,7 @@ def _with_cell(found: list[Variant], beside: Beside) -> list[Variant]:
 # -- the unit of t -------------------------------------------------------------------------------
 
 
-def _with_time_unit(found: list[Variant], beside: Beside) -> list[Variant]:
+def _with_time_unit(found: list[Variant], beside: Beside, shown: Traits) -> list[Variant]:
     """t counts in seconds unless the answer states another unit; milliseconds are kept as a last reading."""
     if beside.question.expects != "expression":
         return found
@@ -222,17 +261,11 @@ def _with_time_unit(found: list[Variant], beside: Beside) -> list[Variant]:
             return found
         stated = unit.node
         return [v._replace(tree=Rescaled(v.tree, stated, v.tree.place)) for v in found]
-    kinds = {type(node) for node in walk(main.tree)}
-    if Time not in kinds or Name in kinds or not kinds & {Power, Call} or _has_time_unit(main.tree):
+    if not shown.unclear_time:
         return found
     note = Way("t was read as counting in milliseconds, which the answer does not say.", "time-unit-not-stated")
     in_ms = Rescaled(main.tree, _MILLISECOND, main.tree.place)
     return [*found, Variant(in_ms, main.unit, (*main.ways, note))]
-
-
-def _has_time_unit(tree: Node) -> bool:
-    """Whether a time or a rate with its unit stands somewhere."""
-    return any(isinstance(node, Unit) and node.dimension in {TIME, RATE} for node in walk(tree))
 
 
 _MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)

@@ -60,7 +60,8 @@ from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.scalar import HALF, ONE, ZERO, approximate, working_precision
-from grader.values.waveform import NotAWaveform, Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import NotAWaveform, Waveform
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

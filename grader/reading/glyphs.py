@@ -86,7 +86,10 @@ class Plain(NamedTuple):
         if index < 0:
             return place
         here, there = self.edits[index]
-        return there + (place - here)
+        found = there + (place - here)
+        if index + 1 < len(self.edits):  # within a replacement that is longer than what it replaces
+            found = min(found, max(self.edits[index + 1][1] - 1, there))
+        return found
 
 
 def plain(text: str) -> Plain:

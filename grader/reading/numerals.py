@@ -7,13 +7,14 @@ import re
 from flint import fmpq
 
 from grader.reading.forks import Forks, Way
-from grader.reading.limits import MAX_DECIMAL_EXPONENT
+from grader.reading.limits import MAX_DECIMAL_EXPONENT, MAX_DIGITS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Number
 from grader.values.dimension import PREFIXES
 
-_SIMPLE = re.compile(r"([0-9]*)\.?([0-9]*)")
+_SIMPLE = re.compile(r"[0-9]*\.?[0-9]*")
+_TENS = [10**n for n in range(MAX_DIGITS + 1)]
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
 _POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
 _POINT_OF_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
@@ -24,22 +25,25 @@ _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
 
 def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
     """Append the tokens of one number (several, where its commas separate values)."""
-    simple = _SIMPLE.fullmatch(text)
-    if simple is not None:
-        value = _decimal(simple[1], simple[2])
-        if len(simple[2]) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
-            grouped = Way(
-                f"'{text}' was read as {simple[1]}{simple[2]}, the point separating thousands.", "thousands-point"
-            )
-            if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
-                value = value * 1000
-        tokens.append(_token(value, text, place))
+    if _SIMPLE.fullmatch(text):
+        plain_numeral(text, place, tokens, question, forks)
         return
     exponent = _EXPONENT.search(text)
     if exponent is not None:
         _with_exponent(text, exponent, place, whole, tokens, question, forks)
         return
     _with_separators(text, place, whole, tokens, question, forks)
+
+
+def plain_numeral(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> None:
+    """Append the token of digits with at most one point: ``2.4``, ``.5``, ``500``."""
+    before, _, after = text.partition(".")
+    value = fmpq(int(before + after), _TENS[len(after)]) if after else fmpq(int(before))
+    if len(after) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
+        grouped = Way(f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point")
+        if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
+            value = value * 1000
+    tokens.append(_token(value, text, place))
 
 
 def _token(value: fmpq, text: str, place: int) -> Token:

@@ -11,8 +11,27 @@ from grader.reading.parse import Condition
 from grader.reading.refusals import CannotRead
 from grader.reading.spread import unit_factor, without_unit
 from grader.reading.tokens import Question
-from grader.reading.tree import Either, Given, Measured, Name, Negative, Node, Piece, Pieces, Roots, Sum, Time
+from grader.reading.tree import (
+    Choice,
+    Constant,
+    Either,
+    Given,
+    Imaginary,
+    Infinity,
+    Measured,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Piece,
+    Pieces,
+    Roots,
+    Sum,
+    Time,
+    Unit,
+)
 from grader.reading.vocabulary import folded
+from grader.values.dimension import Dimension
 
 
 class Entry(NamedTuple):
@@ -133,7 +152,11 @@ def walk(node: Any) -> Iterator[Any]:
     while stack:
         one = stack.pop()
         yield one
-        stack.extend(child for child in one if isinstance(child, tuple))
+        if type(one) not in _LEAVES:
+            stack.extend(child for child in one if isinstance(child, tuple))
+
+
+_LEAVES = {Number, Unit, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
 
 
 def _names(tree: Node) -> set[str]:

@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from grader.reading.alternatives import Beside, Variant, variants
+from grader.reading.alternatives import Beside, Traits, Variant, traits, variants
 from grader.reading.brackets import arrange
 from grader.reading.cell import Cell, texts_before_date, tidy
 from grader.reading.forks import Fork, Forks, Way
@@ -29,7 +29,7 @@ from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.scan import scan
 from grader.reading.tokens import Question
-from grader.reading.tree import Node
+from grader.reading.tree import Node, Rescaled
 from grader.reading.typeset import mathml, significant_digits, tree_text
 from grader.reading.vocabulary import DOUBLING_WORDS, vocabulary
 from grader.reading.words import choose, value_in_words
@@ -151,10 +151,13 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     if question.expects == "roots":
         text, doubled = _without_doubling(text)
     first = Forks()
-    assembled, functions, size = _run(text, question, first, doubled)
-    found = [(assembled, first, variant) for variant in variants(assembled.tree, beside, functions)]
-    late = [one for one in found if any(way.slip == "time-unit-not-stated" for way in one[2].ways)]
-    found = [one for one in found if one not in late]
+    assembled, shown, size = _run(text, question, first, doubled)
+    found: list[tuple[Assembled, Forks, Variant]] = []
+    late: list[tuple[Assembled, Forks, Variant]] = []  # t in milliseconds comes after every other way
+    for variant in variants(assembled.tree, beside, shown):
+        (late if isinstance(variant.tree, Rescaled) and not cell.time_unit else found).append(
+            (assembled, first, variant)
+        )
     spent = size
     for other in _other_ways(first):
         spent += size
@@ -162,10 +165,10 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
             break
         forks = Forks(other)
         try:
-            assembled, functions, _ = _run(text, question, forks, doubled)
+            assembled, shown, _ = _run(text, question, forks, doubled)
         except CannotRead:
             continue
-        found.append((assembled, forks, variants(assembled.tree, beside, functions)[0]))
+        found.append((assembled, forks, variants(assembled.tree, beside, shown)[0]))
     readings: list[Reading] = []
     for one in (*found, *late):
         reading = _reading(*one, cell.ways)
@@ -174,14 +177,13 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     return readings[:MAX_READINGS]
 
 
-def _run(text: str, question: Question, forks: Forks, doubled: bool) -> tuple[Assembled, bool, int]:
-    """Scan, arrange, parse and assemble once; also whether cos or sin occurs, and the number of tokens."""
+def _run(text: str, question: Question, forks: Forks, doubled: bool) -> tuple[Assembled, Traits, int]:
+    """Scan, arrange, parse and assemble once; also what the tokens show at a glance, and their number."""
     tokens = scan(text, question, forks)
     if not tokens:
         raise CannotRead("no-value")
     arranged = arrange(tokens, question, forks)
-    functions = any(token.kind == "FUNCTION" for token in arranged)
-    return assemble(parse(arranged), question, forks, doubled), functions, len(arranged)
+    return assemble(parse(arranged), question, forks, doubled), traits(arranged), len(arranged)
 
 
 def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:

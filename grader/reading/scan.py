@@ -12,7 +12,7 @@ from flint import fmpq
 
 from grader.reading.forks import Forks
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
-from grader.reading.numerals import code_value, numeral
+from grader.reading.numerals import code_value, numeral, plain_numeral
 from grader.reading.refusals import CannotRead
 from grader.reading.scan_units import unit_before_more, unit_node, unit_or_name, unit_token
 from grader.reading.tokens import Question, Token
@@ -31,14 +31,16 @@ from grader.reading.vocabulary import (
 
 _SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 _PIECE = re.compile(
-    r"(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
-    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
-    r"(?:[ ]?[eE][+-]?[0-9]+(?:[.,][0-9]+)?)?)"
+    r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
+    r"|(?P<sign>\*\*|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
-    r"|(?P<sign>\*\*|\.[*/^]|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√\n→])"
+    r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
+    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
+    r"(?:[ ]?[eE][+-]?[0-9]+(?:[.,][0-9]+)?)?)"
     r"|(?P<stop>\.(?![0-9]))"
 )
+"""Most frequent first.  A comma right before a digit begins a number (``,5``), not a list."""
 
 _SIGNS = {
     "+": "PLUS", "-": "MINUS", "*": "STAR", ".*": "STAR", "/": "SLASH", "./": "SLASH", "^": "CARET", "**": "CARET",
@@ -65,15 +67,26 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     while (match := next_piece(text, place)) is not None:
         start, place = place, match.end()
         kind = match.lastgroup
-        if kind == "word":
+        if kind == "sign":
+            sign = match[0]
+            known = _SIGNS.get(sign)
+            tokens.append(_sign(sign, start, place, tokens) if known is None else Token(known, sign, start, place))
+        elif kind == "plain" and place - start < MAX_DIGITS:
+            plain_numeral(match[0], start, tokens, question, forks)
+        elif kind == "word" and place - start == 1 and not has_label and (text[start] == "t" or text[start] == "e"):
+            letter = text[start]
+            tokens.append(
+                Token("TIME", Time(start), start, place)
+                if letter == "t"
+                else Token("EULER", Constant("e", start), start, place)
+            )
+        elif kind == "word":
             label = _label(text, start, tokens) if has_label else None
             place = label.end if label is not None else _word(text, start, place, tokens, question, forks)
-        elif kind == "number":
+        elif kind == "number" or kind == "plain":
             if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
             numeral(match[0], start, text, tokens, question, forks)
-        elif kind == "sign":
-            tokens.append(_sign(match[0], start, place, tokens))
         elif kind == "code":
             _code(match[0], start, text, tokens, question, forks)
         if len(tokens) > MAX_TOKENS:
@@ -93,7 +106,7 @@ def _sign(sign: str, start: int, end: int, tokens: list[Token]) -> Token:
     if sign == ":":
         ranged = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:])
         return Token("COMMA" if ranged else "EQUALS", sign, start, end)
-    return Token(_SIGNS.get(sign, "EITHER"), sign, start, end)
+    return Token("EITHER", sign, start, end)
 
 
 _CODE_DIGITS = re.compile("[0-9]+")

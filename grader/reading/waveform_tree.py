@@ -25,8 +25,9 @@ from grader.reading.tree import (
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import Scalar, Surd, rational, to_float
 from grader.values.symbolic import Symbolic
+from grader.values.term import Mode, Term
 from grader.values.text import DIGITS, number_text, prefixed_unit
-from grader.values.waveform import Mode, Term, Waveform
+from grader.values.waveform import Waveform
 
 _NEGLIGIBLE = 1e-12
 """A coefficient this small beside the largest is rounding, not an amplitude."""

@@ -20,7 +20,8 @@ from flint import fmpq
 from grader.reading.evaluate import evaluate
 from grader.reading.reader import read
 from grader.values.dimension import CURRENT
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 from tests.common.writers import Style, write
 
 ANSWERS = 200

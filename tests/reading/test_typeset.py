@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 import pytest
 from flint import fmpq
@@ -14,7 +14,8 @@ from grader.reading.typeset import mathml, number_mathml, waveform_line, wavefor
 from grader.values import dimension as dim
 from grader.values.scalar import sqrt
 from grader.values.symbolic import Symbolic
-from grader.values.waveform import Term, Waveform, constant
+from grader.values.term import Term
+from grader.values.waveform import Waveform, constant
 
 TABLE = tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
 CORE = {"math", "mrow", "mi", "mn", "mo", "mtext", "mspace", "mfrac", "msup", "msub", "msqrt"}
@@ -22,8 +23,8 @@ CORE = {"math", "mrow", "mi", "mn", "mo", "mtext", "mspace", "mfrac", "msup", "m
 CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2}
 
 
-def parsed(text: str) -> ElementTree.Element:
-    root = ElementTree.fromstring(text)
+def parsed(text: str) -> ET.Element:
+    root = ET.fromstring(text)
     for element in root.iter():
         assert element.tag in CORE
         if element.tag in CHILDREN:

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from grader.reading.evaluate import evaluate
 from grader.reading.reader import Refusal, read
 from grader.values.dimension import CURRENT
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 from tests.common.writers import Style, every_style, has_unit, random_style, write
 
 DIGITS = st.integers(1, 999)
