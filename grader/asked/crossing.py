@@ -9,7 +9,8 @@ from flint import fmpq
 from grader.errors import NotDefined
 from grader.values.functions import log
 from grader.values.scalar import ONE, ZERO, rational, to_float
-from grader.values.waveform import Mode, NotAWaveform, Waveform, constant, sample
+from grader.values.term import Mode, sample
+from grader.values.waveform import NotAWaveform, Waveform, constant
 
 POINTS = 64
 """Instants looked at per time constant and per period; a smooth sum of modes turns at most a few times in each."""

@@ -55,7 +55,8 @@ from grader.values.scalar import (
     working_precision,
 )
 from grader.values.symbolic import Symbolic
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 
 Factors = Sequence[tuple[Polynomial, int]]
 

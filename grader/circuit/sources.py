@@ -15,7 +15,8 @@ from grader.circuit.elements import Circuit, CurrentSource, Drive, VoltageSource
 from grader.circuit.elimination import Row
 from grader.circuit.polynomial import Polynomial
 from grader.values.scalar import ONE, ZERO, Scalar, Surd, approximate, to_arb, working_precision
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 
 Shape = tuple[Scalar, Scalar, Scalar, Scalar]
 """Rate, frequency, offset and phase of a term: what distinguishes it from another but for a power of t."""

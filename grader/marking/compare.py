@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from flint import fmpq
 
-from grader.values.waveform import Mode, Waveform, sample
+from grader.values.term import Mode, sample
+from grader.values.waveform import Waveform
 
 NEGLIGIBLE = 1e-9
 """Share of a signal's size below which a float is rounding noise, not a value."""

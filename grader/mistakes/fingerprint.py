@@ -10,7 +10,8 @@ from flint import fmpq
 
 from grader.asked.rules import Answer
 from grader.values.scalar import to_float
-from grader.values.waveform import Mode, Waveform, number_of
+from grader.values.term import Mode
+from grader.values.waveform import Waveform, number_of
 
 NEGLIGIBLE = 1e-9
 """Share of an answer's size below which a number is rounding noise."""

@@ -13,8 +13,8 @@ from grader.reports.drawing.canvas import Box
 from grader.reports.drawing.measure import text_width
 from grader.reports.drawing.symbols import n
 from grader.values.dimension import TIME, Dimension
+from grader.values.term import Mode, sample
 from grader.values.text import number_text, prefixed_unit
-from grader.values.waveform import Mode, sample
 
 WIDTH, HEIGHT = 640, 360
 LEFT, RIGHT, TOP, BOTTOM = 70, 24, 24, 48

@@ -20,8 +20,9 @@ from grader.reports.plot import Marked, Piece, plot
 from grader.rubric.references import Reference
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
+from grader.values.term import Mode
 from grader.values.text import value_text
-from grader.values.waveform import Mode, Waveform
+from grader.values.waveform import Waveform
 
 SETTLED = 5
 """Time constants after the last action that a plot shows: less than 1 % is left."""

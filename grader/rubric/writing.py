@@ -11,8 +11,9 @@ from grader.asked.question import time_text
 from grader.values.dimension import NUMBER, Dimension, unit_symbol
 from grader.values.exact_text import waveform_text
 from grader.values.scalar import ZERO, scalar_text
+from grader.values.term import Mode
 from grader.values.text import number_text, prefixed_unit, value_text
-from grader.values.waveform import Mode, Waveform, number_of
+from grader.values.waveform import Waveform, number_of
 
 INEXACT_DIGITS = 17
 """Digits of a numeric value in the exact text: all that a float holds."""

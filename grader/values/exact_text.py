@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from grader.values.scalar import scalar_text
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 
 
 def waveform_text(w: Waveform) -> str:

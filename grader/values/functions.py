@@ -6,7 +6,8 @@ import flint
 from flint import fmpq
 
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, approximate, sqrt, working_precision
-from grader.values.waveform import NotAWaveform, Term, Waveform, constant, number_of, reciprocal
+from grader.values.term import Term
+from grader.values.waveform import NotAWaveform, Waveform, constant, number_of, reciprocal
 
 
 def _linear(w: Waveform) -> tuple[Scalar, Scalar]:

@@ -201,9 +201,15 @@ def _split_square(number: int) -> tuple[int, int]:
 
 
 def _square_factor(value: Any) -> tuple[Any, Any]:
-    from grader.values import symbolic
-
-    return symbolic.square_factor(value)
+    """Write a value as ``outside**2 * inside`` with a squarefree ``inside``; letters know how themselves."""
+    if not isinstance(value, fmpq):
+        outside, inside = value.square_factor()
+        return outside, inside
+    root = sqrt(value)
+    if isinstance(root, Surd):
+        ((inside, outside),) = root.parts
+        return outside, inside
+    return root, 1
 
 
 def sqrt(value: Scalar) -> Scalar:

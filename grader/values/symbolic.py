@@ -10,7 +10,7 @@ from typing import Any
 
 from flint import Ordering, fmpq, fmpq_mpoly, fmpq_mpoly_ctx
 
-from grader.values.scalar import ZERO, Scalar, Surd
+from grader.values.scalar import ZERO, Scalar, Surd, sqrt
 
 
 def _context(names: tuple[str, ...]) -> fmpq_mpoly_ctx:
@@ -129,6 +129,25 @@ class Symbolic:
         """Sign of the numerator's leading coefficient."""
         return 1 if self.top.leading_coefficient() > 0 else -1
 
+    def square_factor(self) -> tuple[Any, Any]:
+        """Write it as ``outside**2 * inside``, ``inside`` a squarefree polynomial or a whole number.
+
+        ``sqrt(p/q)`` is ``sqrt(p*q)/q``; even powers of the factors of ``p*q`` move outside, symbols being positive.
+        """
+        content, factors = (self.top * self.bottom).factor()
+        one = _context(self.names).constant(1)
+        outside, inside = one, one
+        for factor, exponent in factors:
+            outside *= factor ** (int(exponent) // 2)
+            inside *= factor ** (int(exponent) % 2)
+        root = sqrt(abs(fmpq(content)))
+        ((number, size),) = root.parts if isinstance(root, Surd) else ((1, root),)
+        number = number if content > 0 else -number
+        out = Symbolic.of(self.names, outside, self.bottom) * size
+        if inside == 1 and number > 0:
+            return out, number
+        return out, Symbolic(self.names, inside * fmpq(number), one)
+
     def substitute(self, values: dict[str, Scalar]) -> Scalar:
         """Put numbers (or other scalars) in for the symbols named; the rest must be named too."""
         return _evaluate(self.top, self.names, values) / _evaluate(self.bottom, self.names, values)
@@ -143,35 +162,3 @@ def _evaluate(polynomial: fmpq_mpoly, names: tuple[str, ...], values: dict[str, 
                 product = product * values[name]
         total = total + product
     return total
-
-
-def square_factor(value: Any) -> tuple[Any, Any]:
-    """Write a rational function as ``outside**2 * inside``, ``inside`` a squarefree polynomial.
-
-    ``sqrt(p/q)`` is ``sqrt(p*q)/q``; even powers of the factors of ``p*q`` move outside, symbols
-    being positive.
-    """
-    if not isinstance(value, Symbolic):
-        from grader.values.scalar import sqrt
-
-        root = sqrt(value)
-        if isinstance(root, Surd):
-            ((inside, outside),) = root.parts
-            return outside, inside
-        return root, 1
-    context = _context(value.names)
-    content, factors = (value.top * value.bottom).factor()
-    one = context.constant(1)
-    outside, inside = one, one
-    for factor, exponent in factors:
-        outside *= factor ** (int(exponent) // 2)
-        inside *= factor ** (int(exponent) % 2)
-    content = fmpq(content)
-    number_outside, number_inside = square_factor(abs(content))
-    signed_inside = fmpq(number_inside) * (1 if content > 0 else -1)
-    out = Symbolic.of(value.names, outside, value.bottom) * number_outside
-    if inside == 1 and signed_inside == 1:
-        return out, 1
-    if inside == 1 and signed_inside > 0:
-        return out, int(signed_inside.p)
-    return out, Symbolic(value.names, inside * signed_inside, one)

@@ -19,13 +19,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, NamedTuple
 
 import flint
 from flint import fmpq
 
 from grader.values.scalar import (
-    HALF,
     ONE,
     ZERO,
     Scalar,
@@ -36,32 +34,7 @@ from grader.values.scalar import (
     to_float,
     working_precision,
 )
-
-
-class Term(NamedTuple):
-    """One term of a waveform; ``frequency`` > 0, or 0 with ``phase`` >= 0."""
-
-    cosine: Scalar
-    sine: Scalar = ZERO
-    power: int = 0
-    rate: Scalar = ZERO
-    frequency: Scalar = ZERO
-    offset: Scalar = ZERO
-    phase: Scalar = ZERO
-
-    def like(self, other: Term) -> bool:
-        """Whether both differ in their coefficients alone."""
-        return self[2:] == other[2:]
-
-
-class Mode(NamedTuple):
-    """A term in plain floats, the constants worked in: ``t**k e^(rate t) (a cos + b sin)(frequency t)``."""
-
-    cosine: float
-    sine: float
-    power: int
-    rate: float
-    frequency: float
+from grader.values.term import PLAIN, Mode, Term, collected, folded, integrated, product, sample
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,9 +56,7 @@ class Waveform:
     @staticmethod
     def of(terms: Iterable[Term], exact: bool = True) -> Waveform:
         """Bring terms into canonical form."""
-        oriented = [_oriented(term) for term in terms]
-        collected = _like_terms_of_few(oriented) if len(oriented) <= FEW else _like_terms(oriented)
-        return Waveform(tuple([t for t in collected if t.cosine != 0 or t.sine != 0]), exact)
+        return Waveform(collected(terms), exact)
 
     # -- arithmetic ------------------------------------------------------------------------------
 
@@ -114,7 +85,7 @@ class Waveform:
             return self._scaled_by_number(other.terms[0].cosine, exact)
         if len(self.terms) == 1 and self.is_number:
             return other._scaled_by_number(self.terms[0].cosine, exact)
-        return Waveform.of((t for a in self.terms for b in other.terms for t in _product(a, b)), exact)
+        return Waveform.of((t for a in self.terms for b in other.terms for t in product(a, b)), exact)
 
     def _scaled_by_number(self, factor: Scalar, exact: bool) -> Waveform:
         return Waveform(tuple([Term(t.cosine * factor, t.sine * factor, *t[2:]) for t in self.terms]), exact)
@@ -131,7 +102,7 @@ class Waveform:
     @property
     def is_number(self) -> bool:
         """Whether it is zero or a single plain scalar (no t, no exponential constant)."""
-        return not self.terms or (len(self.terms) == 1 and self.terms[0][2:] == _PLAIN)
+        return not self.terms or (len(self.terms) == 1 and self.terms[0][2:] == PLAIN)
 
     @property
     def is_constant(self) -> bool:
@@ -179,7 +150,7 @@ class Waveform:
         """An indefinite integral over t (integration constant left out)."""
         terms: list[Term] = []
         for term in self.terms:
-            terms.extend(_integrated(term))
+            terms.extend(integrated(term))
         return Waveform.of(terms, self.exact)
 
     def delayed(self, delay: Scalar) -> Waveform:
@@ -230,7 +201,7 @@ class Waveform:
         """
         collected: dict[tuple[int, float, float], tuple[float, float]] = {}
         for t in self.terms:
-            a, b = _folded(t)
+            a, b = folded(t)
             key = (t.power, to_float(t.rate), to_float(t.frequency))
             before = collected.get(key, (0.0, 0.0))
             collected[key] = (before[0] + a, before[1] + b)
@@ -239,22 +210,6 @@ class Waveform:
     def value(self, time: float = 0.0) -> float:
         """Its value at a time in seconds, as a float."""
         return sample(self.modes(), time)
-
-
-_PLAIN = Term(ONE)[2:]
-
-
-def sample(modes: Iterable[Mode], time: float) -> float:
-    """The value at `time` (seconds) of a waveform given as `Mode` terms."""
-    total = 0.0
-    for a, b, power, rate, frequency in modes:
-        try:
-            size = math.exp(rate * time) * time**power
-        except OverflowError:
-            return math.inf
-        angle = frequency * time
-        total += size * (a * math.cos(angle) + b * math.sin(angle))
-    return total
 
 
 def constant(value: Scalar, exact: bool = True) -> Waveform:
@@ -266,88 +221,8 @@ TIME = Waveform((Term(ONE, power=1),))
 """The waveform t itself (seconds)."""
 
 
-FEW = 8
-"""Terms up to which like ones are found by comparing; beyond, by key (hashing a rational costs ten comparisons)."""
-
-
-def _like_terms_of_few(terms: Iterable[Term]) -> list[Term]:
-    """Like terms added, each compared with the others."""
-    collected: list[Term] = []
-    for term in terms:
-        key = term[2:]
-        for index, present in enumerate(collected):
-            if present[2:] == key:
-                collected[index] = Term(present.cosine + term.cosine, present.sine + term.sine, *key)
-                break
-        else:
-            collected.append(term)
-    return collected
-
-
-def _like_terms(terms: Iterable[Term]) -> Iterable[Term]:
-    """Like terms added, found by key."""
-    collected: dict[tuple[Any, ...], Term] = {}
-    for term in terms:
-        key = term[2:]
-        present = collected.get(key)
-        collected[key] = term if present is None else Term(present.cosine + term.cosine, present.sine + term.sine, *key)
-    return collected.values()
-
-
 class NotAWaveform(ValueError):
     """The result of an operation lies outside the exponential polynomials."""
-
-
-def _oriented(t: Term) -> Term:
-    """Make the frequency positive; of a pure constant, the phase."""
-    if t.frequency == 0 and t.phase == 0:
-        return t if t.sine == 0 else t._replace(sine=ZERO)
-    turn = sign(t.frequency) or sign(t.phase)
-    if turn < 0:
-        return t._replace(sine=-t.sine, frequency=-t.frequency, phase=-t.phase)
-    return t
-
-
-def _product(a: Term, b: Term) -> tuple[Term, ...]:
-    power, rate, offset = a.power + b.power, a.rate + b.rate, a.offset + b.offset
-    flat_a = a.frequency == 0 and a.phase == 0
-    flat_b = b.frequency == 0 and b.phase == 0
-    if flat_a or flat_b:
-        flat, other = (a, b) if flat_a else (b, a)
-        return (
-            Term(
-                flat.cosine * other.cosine,
-                flat.cosine * other.sine,
-                power,
-                rate,
-                other.frequency,
-                offset,
-                other.phase,
-            ),
-        )
-    # Angle sums: cos x cos y = [cos(x-y) + cos(x+y)]/2 and its companions.
-    cc, ss = a.cosine * b.cosine * HALF, a.sine * b.sine * HALF
-    cs, sc = a.cosine * b.sine * HALF, a.sine * b.cosine * HALF
-    return (
-        Term(cc - ss, sc + cs, power, rate, a.frequency + b.frequency, offset, a.phase + b.phase),
-        Term(cc + ss, sc - cs, power, rate, a.frequency - b.frequency, offset, a.phase - b.phase),
-    )
-
-
-def _integrated(t: Term) -> list[Term]:
-    if t.rate == 0 and t.frequency == 0:
-        k = fmpq(1, t.power + 1)
-        return [t._replace(cosine=t.cosine * k, sine=t.sine * k, power=t.power + 1)]
-    # Integration by parts: the antiderivative of e^(st)(a cos + b sin) is e^(st)(A cos + B sin) with
-    # A = (a s - b w)/(s^2+w^2) and B = (a w + b s)/(s^2+w^2); then lower the power of t.
-    size = t.rate * t.rate + t.frequency * t.frequency
-    a = (t.cosine * t.rate - t.sine * t.frequency) / size
-    b = (t.cosine * t.frequency + t.sine * t.rate) / size
-    whole = t._replace(cosine=a, sine=b)
-    if t.power == 0:
-        return [whole]
-    k = fmpq(-t.power)
-    return [whole, *_integrated(t._replace(cosine=a * k, sine=b * k, power=t.power - 1))]
 
 
 def _power(base: Scalar, exponent: int) -> Scalar:
@@ -355,17 +230,6 @@ def _power(base: Scalar, exponent: int) -> Scalar:
     for _ in range(exponent):
         result = result * base
     return result
-
-
-def _folded(t: Term) -> tuple[float, float]:
-    """Amplitudes of cos(wt) and sin(wt) with offset and phase worked in."""
-    if t.offset == 0 and t.phase == 0:
-        return to_float(t.cosine), to_float(t.sine)
-    with working_precision():
-        size = to_arb(t.offset).exp()
-        sine, cosine = to_arb(t.phase).sin_cos()
-        a, b = to_arb(t.cosine), to_arb(t.sine)
-        return float(size * (a * cosine + b * sine)), float(size * (b * cosine - a * sine))
 
 
 def number_of(w: Waveform) -> fmpq:

@@ -12,7 +12,8 @@ from random import Random
 
 from flint import fmpq
 
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 
 SUPERSCRIPTS = str.maketrans("0123456789-+()t/.", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺⁽⁾ᵗᐟ·")
 

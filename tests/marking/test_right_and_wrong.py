@@ -23,7 +23,8 @@ from grader.rubric.references import Reference
 from grader.uploads.records import Written
 from grader.values.dimension import CURRENT
 from grader.values.scalar import ZERO, rational, to_float
-from grader.values.waveform import Term, Waveform
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 from tests.common.writers import random_style, write
 
 MARKING = Marking()

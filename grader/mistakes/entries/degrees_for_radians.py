@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from grader.mistakes.case import AT, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
 from grader.values.scalar import rational, to_float
-from grader.values.waveform import constant, sample
+from grader.values.term import sample
+from grader.values.waveform import constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -37,8 +37,9 @@ from grader.values.dimension import (
 )
 from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
+from grader.values.term import Mode
 from grader.values.text import number_text, value_text
-from grader.values.waveform import Mode, Waveform
+from grader.values.waveform import Waveform
 
 KINDS: dict[type, str] = {
     Resistor: "resistor",
