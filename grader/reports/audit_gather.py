@@ -95,8 +95,12 @@ def _items(
     students: Sequence[str],
 ) -> tuple[ItemFigures, ...]:
     figures = []
-    for index, key in enumerate(keys):
-        marks = [line.mark for line in lines if line.key == key]
+    without = statistics.alphas_without(list(columns.values()))
+    by_key: dict[str, list[Mark]] = defaultdict(list)
+    for line in lines:
+        by_key[line.key].append(line.mark)
+    for key, alpha_without in zip(keys, without, strict=True):
+        marks = by_key[key]
         points = columns[key]
         verdicts = Counter(mark.verdict for mark in marks)
         verdicts[BLANK] += len(students) - len(marks)
@@ -114,7 +118,7 @@ def _items(
                 discrimination=d,
                 point_biserial=_enough(students, statistics.point_biserial(full, totals)),
                 item_rest=rest,
-                alpha_without=_enough(students, statistics.alpha_without(list(columns.values()), index)),
+                alpha_without=_enough(students, alpha_without),
                 verdicts=tuple((verdict, verdicts[verdict]) for verdict in VERDICTS),
                 explained=sum(1 for mark in marks if is_wrong(mark) and mark.mistakes),
                 wrong=sum(1 for mark in marks if is_wrong(mark)),

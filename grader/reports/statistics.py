@@ -120,15 +120,29 @@ def alpha(columns: Sequence[Sequence[float]]) -> Figure:
     if len(columns[0]) < 2:
         return Figure(None, "one student makes no variance")
     totals = [math.fsum(row) for row in zip(*columns, strict=True)]
+    return _alpha(len(columns), math.fsum(variance(column) for column in columns), totals)
+
+
+def alphas_without(columns: Sequence[Sequence[float]]) -> tuple[Figure, ...]:
+    """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
+    if len(columns) < 3 or len(columns[0]) < 2:
+        return tuple(alpha([c for place, c in enumerate(columns) if place != index]) for index in range(len(columns)))
+    variances = [variance(column) for column in columns]
+    totals = [math.fsum(row) for row in zip(*columns, strict=True)]
+    return tuple(
+        _alpha(
+            len(columns) - 1,
+            math.fsum(variances) - own,
+            [total - point for total, point in zip(totals, column, strict=True)],
+        )
+        for own, column in zip(variances, columns, strict=True)
+    )
+
+
+def _alpha(k: int, of_items: float, totals: Sequence[float]) -> Figure:
     if _constant(totals):
         return Figure(None, "all totals are equal")
-    k = len(columns)
-    return Figure(k / (k - 1) * (1 - math.fsum(variance(column) for column in columns) / variance(totals)))
-
-
-def alpha_without(columns: Sequence[Sequence[float]], index: int) -> Figure:
-    """Alpha of the other items; an item on whose removal alpha rises deserves a second look."""
-    return alpha([column for place, column in enumerate(columns) if place != index])
+    return Figure(k / (k - 1) * (1 - of_items / variance(totals)))
 
 
 def error_of_measurement(totals: Sequence[float], consistency: Figure) -> Figure:

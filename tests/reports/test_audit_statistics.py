@@ -108,9 +108,13 @@ def test_discrimination_does_not_depend_on_order(students, shuffler):
 
 
 def test_alpha_without_an_item():
-    for item in range(10):
+    for item, found in enumerate(s.alphas_without(COLUMNS)):
         others = [column for place, column in enumerate(COLUMNS) if place != item]
-        assert s.alpha_without(COLUMNS, item) == s.alpha(others)
+        assert found.value == pytest.approx(s.alpha(others).value)
+    two = [figure.reason for figure in s.alphas_without(COLUMNS[:2])]
+    assert two == ["a single column has no inner consistency"] * 2
+    assert [f.reason for f in s.alphas_without([[1.0], [2.0], [3.0]])] == ["one student makes no variance"] * 3
+    assert s.alphas_without([]) == ()
 
 
 @pytest.mark.parametrize(
