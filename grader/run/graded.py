@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import overload
 
 from grader.marking.records import Marked
-from grader.reports.gradebook import Entry as Line
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.journal import Journal
@@ -60,48 +58,3 @@ class Graded:
         """The roster's line of a student, or what is known without one."""
         found = self.roster.student(student) if self.roster is not None else None
         return found or Student(id=student)
-
-
-class Gradebook(Sequence[Line]):
-    """The lines of the gradebook, everybody on the roster and everybody who has marks; read when asked for."""
-
-    def __init__(self, graded: Graded) -> None:
-        self._graded = graded
-        self._marked = set(graded.students())
-        listed = [student.id for student in graded.roster.students] if graded.roster is not None else []
-        self._students = sorted({*listed, *self._marked, *graded.section.counted}, key=by_id)
-
-    def __len__(self) -> int:
-        """How many students."""
-        return len(self._students)
-
-    @overload
-    def __getitem__(self, index: int) -> Line: ...
-
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[Line]: ...
-
-    def __getitem__(self, index: int | slice) -> Line | Sequence[Line]:
-        """One line, or some."""
-        if isinstance(index, slice):
-            return [self._line(student) for student in self._students[index]]
-        return self._line(self._students[index])
-
-    def _line(self, student: str) -> Line:
-        graded = self._graded
-        return Line(
-            student=graded.about(student),
-            marked=graded.of(student) if student in self._marked else None,
-            flags=tuple(self._flags(student)),
-        )
-
-    def _flags(self, student: str) -> Iterator[str]:
-        entry = self._graded.section.counted.get(student)
-        if entry is None:
-            return
-        if earlier := self._graded.section.superseded(student):
-            yield f"{earlier} other upload{'s' if earlier > 1 else ''} not counted"
-        if entry.failed:
-            yield "upload could not be read"
-        elif entry.faults:
-            yield "remarks on the file in the review list"

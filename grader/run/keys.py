@@ -2,8 +2,8 @@
 
 It is kept as a pickle, which can do harm to whoever reads a foreign one.  So it lies in the user's own cache folder,
 is read only if folder and file belong to the user and nobody else can write to them, carries a digest, and is read by
-an unpickler that makes only records of this program and numbers, and calls nothing else.  Anything amiss: the key is
-worked out anew.
+an unpickler that knows the records of this program and numbers, and nothing else.  Anything amiss: the key is worked
+out anew.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ import stat
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
+from types import FunctionType
 from typing import Any
 
 from grader.errors import UsageError
@@ -123,9 +124,14 @@ def _store(place: Path, key: Any) -> None:
             draft.unlink(missing_ok=True)
 
 
-_PLAIN = {("builtins", name) for name in ("frozenset", "set", "complex")}
-_MAKERS = {"Symbolic.from_terms"}
-"""Functions, not types, that records of this program are made with."""
+_PLAIN = {("builtins", "frozenset"), ("builtins", "set"), ("builtins", "complex"), ("functools", "partial")}
+_ROOMS = ("asked", "circuit", "marking", "mistakes", "problem", "reading", "rubric", "uploads.records", "values")
+"""Where the records of a key are declared: rooms whose types do nothing when they are made."""
+
+_STEPS = "grader.asked.steps"
+"""The one file whose functions a key refers to."""
+
+_MAKERS = {("grader.values.symbolic", "Symbolic.from_terms")}
 
 
 class _Records(pickle.Unpickler):
@@ -139,12 +145,10 @@ class _Records(pickle.Unpickler):
         pickle.UnpicklingError
             If it is none of those allowed.
         """
-        if (module, name) in _PLAIN:
+        if (module, name) in _PLAIN | _MAKERS:
             return super().find_class(module, name)
-        if module.startswith(("grader.", "flint.")):
-            found: Any = import_module(module)
-            for part in name.split("."):
-                found = getattr(found, part)
-            if isinstance(found, type) or name in _MAKERS:
+        if module.startswith("flint.") or any(f"{module}.".startswith(f"grader.{room}.") for room in _ROOMS):
+            found = getattr(import_module(module), name, None)
+            if isinstance(found, type) or (module == _STEPS and isinstance(found, FunctionType)):
                 return found
         raise pickle.UnpicklingError(f"{module}.{name} has no place in a key")

@@ -13,6 +13,7 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
+from multiprocessing import forkserver
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
 from typing import Any, NamedTuple, Self
@@ -52,6 +53,13 @@ class _Worker:
         self.connection.close()
 
 
+def warm_up(*modules: str) -> None:
+    """Start the process that workers are forked from, and let it load what they will need, while others do other work."""
+    if _method() == "forkserver":
+        multiprocessing.get_context("forkserver").set_forkserver_preload(list(modules))
+        forkserver.ensure_running()
+
+
 class Pool:
     """A few workers; `submit` jobs, take what is `next` done.
 
@@ -71,8 +79,6 @@ class Pool:
         self, make: Callable[..., Handle], arguments: tuple[Any, ...], workers: int, seconds: float = bounds.SECONDS
     ) -> None:
         self._context = multiprocessing.get_context(_method())
-        if _method() == "forkserver":
-            self._context.set_forkserver_preload([make.__module__])
         self._make, self._arguments, self._seconds = make, arguments, seconds
         self._count = workers
         self._waiting: deque[Any] = deque()
@@ -199,11 +205,16 @@ def _answer(connection: Connection, handle: Handle, job: Any) -> str:
             message = next(messages)
         except StopIteration:
             return ""
-        except MemoryError:
-            return f"it needed more than {bounds.MEMORY_BYTES >> 20} MiB of memory"
         except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
-            return f"a fault of this program stopped it ({_place_of(fault)}); please report it"
+            return failure_of(fault)
         connection.send((_MESSAGE, message))
+
+
+def failure_of(fault: Exception) -> str:
+    """Say why a job failed, as the end of a sentence."""
+    if isinstance(fault, MemoryError):
+        return f"it needed more than {bounds.MEMORY_BYTES >> 20} MiB of memory"
+    return f"a fault of this program stopped it ({_place_of(fault)}); please report it"
 
 
 def _place_of(fault: Exception) -> str:

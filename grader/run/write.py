@@ -10,7 +10,7 @@ from grader.reports.wording import awaits_person
 from grader.run.collect import Workers
 from grader.run.earlier import MARKS
 from grader.run.folder import Stage, file_name
-from grader.run.graded import Gradebook, Graded
+from grader.run.graded import Graded
 from grader.run.plain import line, plain
 from grader.run.review import REVIEW, rows
 from grader.run.work import FeedbackJob
@@ -81,6 +81,7 @@ def write_tables(stage: Stage, graded: Graded, paper: Any, unwritten: list[tuple
     """Write the gradebook and the review list; gives back how many rows of that wait for a person."""
     from grader.reports.gradebook import gradebook_csv, gradebook_xlsx
     from grader.reports.review import review_csv
+    from grader.run.lines import Gradebook
 
     gradebook = Gradebook(graded)
     stage.write("gradebook.csv", gradebook_csv(paper, gradebook))

@@ -1,0 +1,111 @@
+"""``grader grade`` as an instructor meets it.  Section, answers and rubric are invented (the Harbour Lock works)."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from grader.cli.main import main
+
+RUBRIC = """
+title = "Lock signals"
+course = "EE 118"
+[[problem]]
+id = "gate"
+title = "Gate relay"
+text = "The relay of the lower gate."
+item = [
+  {id = "a", find = "choice", options = ["open", "shut"], key = "shut", points = 2},
+  {id = "b", find = "stated value", key = "2.5 mA", points = 3},
+]
+"""
+
+
+@pytest.fixture
+def section(tmp_path, monkeypatch) -> Path:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "in").mkdir()
+    (tmp_path / "rubric.toml").write_text(RUBRIC)
+    (tmp_path / "roster.csv").write_text("id,name\nS0001,Ada Quay\nS0002,Ben Weir\nS0003,Cai Sluice\n")
+    (tmp_path / "in" / "hw_S0001.txt").write_text("gate.a: shut\ngate.b: 2.5 mA\n")
+    (tmp_path / "in" / "hw_S0002.txt").write_text("gate.a: open\ngate.b: 2.5 mA\n")
+    return tmp_path
+
+
+CALL = ["grade", "rubric.toml", "in", "-o", "out", "--roster", "roster.csv", "--workers", "1"]
+
+
+def test_the_words_at_the_end(section, capsys):
+    assert main(CALL) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert said.out.splitlines() == [
+        "2 students marked, mean 80.0% of the points.",
+        "1 student of the roster handed in nothing that could be marked.",
+        "Uploads: 2 counted.",
+        "Lowest items: gate.a 50%, gate.b 100%.",
+        "Waiting for a person: nothing.",
+        "Results are in out.",
+    ]
+    assert (section / "out" / "feedback" / "S0001.html").exists()
+
+
+def test_strict_and_the_review_list(section, capsys):
+    (section / "in" / "Ben Weir.pdf").write_bytes(b"%PDF-1.7")
+    assert main(CALL) == 0
+    assert main([*CALL, "--strict"]) == 1
+    said = capsys.readouterr().out
+    assert "Waiting for a person: 1 row to look at in out/review.csv." in said
+    assert "2 uploads had been marked by an earlier run" not in said.split("Results are in out.")[0]
+    assert "Quay" not in said
+    assert "Weir" not in said
+
+
+def test_a_second_run_says_what_changed(section, capsys):
+    main(CALL)
+    (section / "in" / "hw_S0002.txt").write_text("gate.a: shut\ngate.b: 2.5 mA\n")
+    capsys.readouterr()
+    main(CALL)
+    said = capsys.readouterr().out
+    assert "1 upload had been marked by an earlier run and was not marked again." in said
+    assert "Since the run before: 1 mark changed, of 1 student; see out/changes.csv." in said
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (["grade", "none.toml", "in", "-o", "out"], "none.toml: the rubric cannot be read"),
+        (["grade", "rubric.toml", "none", "-o", "out"], "none: there is no such folder, zip or file"),
+        (["grade", "rubric.toml", "in", "-o", "in"], "cannot go into the folder of the uploads"),
+        ([*CALL[:-1], "0"], "At least one worker is needed"),
+        ([*CALL, "--decisions", "none.csv"], "none.csv: there is no such file"),
+    ],
+)
+def test_a_call_that_is_wrong_ends_with_2_and_a_sentence(section, capsys, call, said):
+    assert main(call) == 2
+    error = capsys.readouterr().err
+    assert said in error
+    assert "Traceback" not in error
+    assert not (section / "out" / "marks.jsonl").exists()
+
+
+def test_a_rubric_with_faults_ends_with_2_and_all_of_them(section, capsys):
+    (section / "rubric.toml").write_text(RUBRIC.replace("points = 2", "points = -2").replace('"choice"', '"choise"'))
+    assert main(CALL) == 2
+    assert "rubric.toml" in capsys.readouterr().err
+
+
+def test_a_warm_start_needs_no_algebra_library(section):
+    main(CALL)
+    code = (
+        "import sys\nfrom grader.cli.main import main\n"
+        f"if __name__ == '__main__':\n    main({CALL!r})\n    print(sorted({{'sympy'}} & set(sys.modules)))"
+    )
+    (section / "start.py").write_text(code)
+    done = subprocess.run([sys.executable, "start.py"], cwd=section, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
+    assert done.stderr == ""

@@ -1,0 +1,33 @@
+"""Marking on a cluster gives the same results; without one there is a sentence."""
+
+from __future__ import annotations
+
+import importlib.util
+
+import pytest
+
+from grader.errors import UsageError
+from grader.run.cluster import Cluster
+from grader.run.work import make
+
+from .section import contents, make_section, run, text_of
+
+
+@pytest.mark.skipif(importlib.util.find_spec("distributed") is not None, reason="the library is there")
+def test_without_the_library():
+    with pytest.raises(UsageError, match="needs the library"):
+        Cluster("tcp://127.0.0.1:1", make, None)
+
+
+@pytest.mark.nightly
+@pytest.mark.filterwarnings("default")
+def test_the_same_results_as_on_this_machine(tmp_path):
+    distributed = pytest.importorskip("distributed")
+    folder = make_section(tmp_path, 8, sheets=2)
+    (folder / "uploads" / "hw_S0003.txt").write_text(text_of({"gate.a": "fault"}))
+    run(folder, "clean/results", workers=2)
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
+        run(folder, cluster=cluster.scheduler_address)
+    assert contents(folder / "results") == contents(folder / "clean" / "results")
+    with pytest.raises(UsageError, match="no scheduler answers"):
+        Cluster("tcp://127.0.0.1:1", make, None)
