@@ -10,6 +10,9 @@ GREEK = {
     "tau": "τ", "alpha": "α", "beta": "β", "omega": "ω", "zeta": "ζ", "lambda": "λ", "sigma": "σ", "theta": "θ", "phi": "φ",
     "pi": "π",
 }  # fmt: skip
+NO_BREAK = "\u00a0"
+"""A space that MathML keeps at the ends of words."""
+
 _NAME = re.compile(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
 
 
@@ -19,6 +22,10 @@ class Pen(Protocol):
     @property
     def stacks(self) -> bool:
         """Whether a fraction is written with one part above the other."""
+
+    @property
+    def in_line(self) -> Pen:
+        """The pen for a power, where a fraction stays in the line."""
 
     def number(self, text: str) -> str:
         """A number."""
@@ -74,6 +81,10 @@ class _Plain:
 
     stacks = False
 
+    @property
+    def in_line(self) -> Pen:
+        return PLAIN
+
     def number(self, text: str) -> str:
         return text
 
@@ -127,6 +138,10 @@ class _Math:
     """MathML Core."""
 
     stacks = True
+
+    @property
+    def in_line(self) -> Pen:
+        return MATH_IN_LINE
 
     def number(self, text: str) -> str:
         return f"<mn>{escape(text)}</mn>"
@@ -187,8 +202,15 @@ class _Math:
         return f"<mrow><mn>{escape(mantissa)}</mn><mo>·</mo><msup><mn>10</mn><mn>{escape(exponent)}</mn></msup></mrow>"
 
     def words(self, text: str) -> str:
-        return f"<mtext>{escape(text)}</mtext>"
+        return f"<mtext>{escape(text).replace(' ', NO_BREAK)}</mtext>"
+
+
+class _MathInLine(_Math):
+    """MathML Core within a power."""
+
+    stacks = False
 
 
 PLAIN: Pen = _Plain()
 MATH: Pen = _Math()
+MATH_IN_LINE: Pen = _MathInLine()

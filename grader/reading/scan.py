@@ -83,7 +83,7 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
         elif kind == "word":
             label = _label(text, start, tokens) if has_label else None
             place = label.end if label is not None else _word(text, start, place, tokens, question, forks)
-        elif kind == "number" or kind == "plain":
+        elif kind in {"number", "plain"}:
             if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
             numeral(match[0], start, text, tokens, question, forks)

@@ -114,22 +114,33 @@ def unit_factor(node: Node) -> Node | None:
 
 def without_unit(node: Node) -> Node:
     """The term without its unit factors."""
-    if isinstance(node, Unit):
+    if _only_units(node):
         return ONE._replace(place=node.place)
     if isinstance(node, Negative):
         return Negative(without_unit(node.operand), node.place)
+    if isinstance(node, Measured):
+        return node.operand
     if isinstance(node, Product):
-        if isinstance(node.right, Unit):
+        if _only_units(node.right):
             return without_unit(node.left)
-        if isinstance(node.left, Unit):
+        if _only_units(node.left):
             return without_unit(node.right)
         return Product(without_unit(node.left), without_unit(node.right), node.place)
     if isinstance(node, Quotient):
-        top, bottom = without_unit(node.top), without_unit(node.bottom)
-        return top if isinstance(bottom, Number) and bottom.value == 1 else Quotient(top, bottom, node.place)
+        top = without_unit(node.top)
+        return top if _only_units(node.bottom) else Quotient(top, without_unit(node.bottom), node.place)
     if isinstance(node, Power) and unit_factor(node.base) is not None:
         return Power(without_unit(node.base), node.exponent, node.place)
-    return node.operand if isinstance(node, Measured) else node
+    return node
+
+
+def _only_units(node: Node) -> bool:
+    """Whether a factor is nothing but a unit, perhaps with a power."""
+    if isinstance(node, Power):
+        return _only_units(node.base)
+    if isinstance(node, Product):
+        return _only_units(node.left) and _only_units(node.right)
+    return isinstance(node, Unit) and not node.degrees
 
 
 def _is_prefix(node: Node) -> bool:

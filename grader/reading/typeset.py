@@ -65,7 +65,7 @@ def tree_text(tree: Node) -> str:
 
 def mathml(tree: Node) -> str:
     """A reading as a MathML Core element ``math``."""
-    return f"<math><mrow>{_written(tree, MATH)}</mrow></math>"
+    return f'<math><mrow displaystyle="true">{_written(tree, MATH)}</mrow></math>'
 
 
 def waveform_mathml(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> str:
@@ -200,7 +200,8 @@ def _product(node: Product, pen: Pen) -> str:
         if not index:
             out = text
         elif _is_unit(factor):
-            out += pen.times("·") + text if _is_unit(factors[index - 1]) else pen.gap() + text
+            out += pen.times("·") if _is_unit(factors[index - 1]) else "" if _is_degree(factor) else pen.gap()
+            out += text
         elif _touches(factors[index - 1], factor):
             out += pen.times("") + text
         else:
@@ -216,6 +217,10 @@ def _is_unit(node: Node) -> bool:
     return isinstance(node, Unit) or (isinstance(node, Power) and _is_unit(node.base))
 
 
+def _is_degree(node: Node) -> bool:
+    return isinstance(node, Unit) and node.degrees
+
+
 def _touches(left: Node, right: Node) -> bool:
     """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``; not ``2·10^−3``."""
     if not isinstance(left, Number) or _exponent_of(left):
@@ -228,17 +233,26 @@ def _touches(left: Node, right: Node) -> bool:
 
 
 def _quotient(node: Quotient, pen: Pen) -> tuple[str, int]:
-    if pen.stacks and not _is_unit(node):
+    if _is_unit(node.bottom):
+        return _per(node.top, pen) + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
+    if pen.stacks:
         return pen.fraction(_written(node.top, pen), _written(node.bottom, pen)), POWER
-    top = _within(node.top, pen, PRODUCT if not isinstance(node.top, Negative) else SIGNED)
+    top = _within(node.top, pen, SIGNED if isinstance(node.top, Negative) else PRODUCT)
     return top + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
+
+
+def _per(top: Node, pen: Pen) -> str:
+    """What stands before a unit below the line: ``500 1`` in 500 1/s."""
+    if isinstance(top, Product) and isinstance(top.right, Number) and top.right.value == 1:
+        return _within(top.left, pen, PRODUCT) + pen.gap() + pen.number("1")
+    return _within(top, pen, PRODUCT)
 
 
 def _power(node: Power, pen: Pen) -> str:
     base = _within(node.base, pen, ATOM)
     if isinstance(node.base, Number) and _exponent_of(node.base):
         base = pen.bracketed(base)
-    return pen.power(base, _written(node.exponent, pen), simple=type(node.exponent) in {Number, Name, Time})
+    return pen.power(base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {Number, Name, Time})
 
 
 def _call(node: Call, pen: Pen) -> str:

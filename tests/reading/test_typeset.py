@@ -46,7 +46,7 @@ def test_every_reading_is_well_formed(row):
 @pytest.mark.parametrize(
     "text, tags",
     [
-        ("12/5 mA", {"mfrac"}), ("e^(-t/RC)", {"msup", "mfrac"}), ("v_C", {"msub"}), ("√2", {"msqrt"}), ("2.4E-3", {"msup"}),
+        ("12/5 mA", {"mfrac"}), ("e^(-t/RC)", {"msup"}), ("v_C", {"msub"}), ("√2", {"msqrt"}), ("2.4E-3", {"msup"}),
         ("R1", {"msub"}), ("5 mA", {"mspace"}),
     ],
 )  # fmt: skip
