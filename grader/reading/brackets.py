@@ -7,6 +7,8 @@ make: ``e-500t`` without its ^, ``26.67^-1250t`` without its e.
 
 from __future__ import annotations
 
+from flint import fmpq
+
 from grader.reading.balance import balance, separate
 from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_NESTING
@@ -23,7 +25,7 @@ from grader.reading.reach import reach
 from grader.reading.refusals import CannotRead
 from grader.reading.slashes import denominator_end, gather
 from grader.reading.tokens import Question, Token, virtual
-from grader.reading.tree import Constant
+from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 _BARE_TIME = (["MINUS", "TIME"], ["TIME"])
@@ -233,11 +235,22 @@ class _Arranger:
         return index, end, end
 
     def _fraction(self, index: int, stop: int, out: list[Token], depth: int) -> int:
-        r"""``\frac{top}{bottom}``."""
+        r"""``\frac{top}{bottom}``, ``\frac12``, ``\frac1{RC}``."""
         tokens = self.tokens
         out.append(tokens[index]._replace(kind="FRACTION"))
         after = index + 1
+        if after < stop and tokens[after].kind == "NUMBER" and len(tokens[after].value.text) == 2:
+            for digit in tokens[after].value.text:
+                value = Number(fmpq(int(digit)), digit, tokens[after].start)
+                out.extend(
+                    (virtual("OPEN", value.place), virtual("NUMBER", value.place, value), virtual("CLOSE", value.place))
+                )
+            return after + 1
         for _ in range(2):
+            if after < stop and tokens[after].kind in {"NUMBER", "NAME", "TIME"}:
+                out.extend((virtual("OPEN", tokens[after].start), tokens[after], virtual("CLOSE", tokens[after].end)))
+                after += 1
+                continue
             if after >= stop or tokens[after].kind != "OPEN" or self.partner[after] == after + 1:
                 raise CannotRead("fraction-incomplete", tokens[index].start)
             close = self.partner[after]

@@ -28,14 +28,14 @@ NOTHING_ANSWERED = {
 
 _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
-_NEEDS_LOOK = re.compile(r"[#?\"'%$]|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
 _TIME_UNIT = re.compile(
     r"[(\[,;]?\s*(?:\b(?:with|where|for|and)\b\s*)?\bt\s*(?:is\s*)?(?:(?:measured\s*)?\bin\b\s*)\[?\s*"
     r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec)\b\s*\]?\s*[)\]]?",
     re.IGNORECASE,
 )
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
-_QUESTION = re.compile(r"\s*\?+\s*$")
+_QUESTION = re.compile(r"\s*[?!]+\s*$")
 _QUOTES = re.compile(r"^\s*'+|\"")
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
@@ -64,7 +64,7 @@ def tidy(text: str) -> Cell:
     question = _QUESTION.search(text)
     if question is not None:
         text = _blanked(text, question)
-        ways.append(Way("The question mark was left out of account."))
+        ways.append(Way(f"The '{question[0].strip()}' was left out of account."))
     for pattern in (_QUOTES, _FULL_STOP):
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:

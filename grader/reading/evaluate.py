@@ -28,6 +28,7 @@ from grader.reading.tree import (
     Negative,
     Node,
     Number,
+    Parallel,
     Piece,
     Pieces,
     Power,
@@ -234,6 +235,20 @@ def _quotient(work: _Evaluation, node: Quotient) -> Worth:
     return divided(top, bottom), over(a, b)
 
 
+def _parallel(work: _Evaluation, node: Parallel) -> Worth:
+    """R1 ∥ R2 = 1/(1/R1 + 1/R2)."""
+    total: Value = ZERO
+    dimension: Dimension | None = None
+    for term in node.terms:
+        value, own = work.of(term)
+        if own is not None and dimension not in {None, own}:
+            work.consistent = False
+        dimension = dimension or own
+        share = divided(ONE, value)
+        total = as_waveform(total) + as_waveform(share) if Waveform in {type(total), type(share)} else total + share
+    return divided(ONE, total), dimension
+
+
 def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
     """A power or an angle must be a plain number; the t in it counts as seconds."""
     if dimension is None or dimension == NUMBER:
@@ -392,7 +407,7 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
-    Number: _number, Unit: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
+    Parallel: _parallel, Number: _number, Unit: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
     Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: _step, Measured: _measured,
     Rescaled: _rescaled, Given: _given, Pieces: _pieces, Infinity: _infinity, Imaginary: _not_one_value,
     Either: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,

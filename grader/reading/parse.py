@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
-from grader.reading.tree import Call, Either, Negative, Node, Power, Product, Quotient, Step, Sum
+from grader.reading.tree import Call, Either, Negative, Node, Parallel, Power, Product, Quotient, Step, Sum
 
 GRAMMAR = Path(__file__).with_name("answer.lark")
 END = Token("$END", None, 0, 0)
@@ -144,6 +144,12 @@ def _plus_or_minus(left: Node, _: Any, right: Node) -> Node:
     return _plus(left, _, Either(right, right.place))
 
 
+def _parallel(left: Node, _: Any, right: Node) -> Node:
+    if type(left) is Parallel:
+        return Parallel((*left.terms, right), left.place)
+    return Parallel((left, right), left.place)
+
+
 def _bracketed(_: Any, inner: Node, __: Any) -> Node:
     return inner
 
@@ -156,6 +162,7 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "plus": _plus,
     "minus": _minus,
     "plus_or_minus": _plus_or_minus,
+    "parallel": _parallel,
     "negative": lambda _, operand: Negative(operand, operand.place),
     "positive": lambda _, operand: operand,
     "either": lambda _, operand: Either(operand, operand.place),

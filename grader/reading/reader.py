@@ -27,6 +27,7 @@ from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREA
 from grader.reading.parse import parse
 from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
+from grader.reading.remarks import without_remark
 from grader.reading.scan import scan
 from grader.reading.tokens import Question
 from grader.reading.tree import Node, Rescaled
@@ -128,9 +129,29 @@ def read(
         worded = value_in_words(cell.text, dimension) if expects == "value" else None
         if worded is not None:
             return (Reading(tree=worded),)
-        return tuple(_readings(cell, Question(vocabulary(names or {}), expects, dimension), unit))
+        question = Question(vocabulary(names or {}), expects, dimension)
+        try:
+            return tuple(_readings(cell, question, unit))
+        except CannotRead as error:
+            return _without_remark(error, cell, question, unit)
     except CannotRead as error:
         return _refusal(error, text, line)
+
+
+def _without_remark(error: CannotRead, cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
+    """Once more without a remark in words; it must be plainly one, or stand behind a complete answer with its unit."""
+    found = without_remark(cell.text, error.place) if error.kind == "unknown-word" and error.place is not None else None
+    if found is None:
+        raise error
+    text, plainly = found
+    note = Way(f"What is said with '{error.piece}' was left out of account.")
+    try:
+        readings = _readings(cell._replace(text=text, ways=(*cell.ways, note)), question, unit)
+    except CannotRead:
+        raise error from None
+    if not plainly and readings[0].unit is None:
+        raise error
+    return tuple(readings)
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

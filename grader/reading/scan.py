@@ -14,7 +14,7 @@ from grader.reading.forks import Forks
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.numerals import code_value, numeral, plain_numeral
 from grader.reading.refusals import CannotRead
-from grader.reading.scan_units import unit_before_more, unit_node, unit_or_name, unit_token
+from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_or_name, unit_token
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.reading.units import look_up, look_up_prefix
@@ -23,6 +23,7 @@ from grader.reading.vocabulary import (
     GREEK_NAMES,
     INFINITY_WORDS,
     INSTANT,
+    OPERATOR_WORDS,
     SEPARATING_WORDS,
     SKIPPED_WORDS,
     ZERO_WORDS,
@@ -32,7 +33,7 @@ from grader.reading.vocabulary import (
 _SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 _PIECE = re.compile(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
-    r"|(?P<sign>\*\*|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
+    r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√∥\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
     r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
@@ -47,6 +48,7 @@ _SIGNS = {
     ".^": "CARET", "(": "OPEN", "[": "OPEN", "{": "OPEN", ")": "CLOSE", "]": "CLOSE", "}": "CLOSE", "=": "EQUALS",
     "==": "EQUALS", "≈": "EQUALS", "→": "EQUALS", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW",
     "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "=>": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
+    "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL",
 }  # fmt: skip
 
 _AFTER_WHICH_A_UNIT = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY"}
@@ -130,7 +132,7 @@ def _code(code: str, start: int, text: str, tokens: list[Token], question: Quest
 # -- labels --------------------------------------------------------------------------------------
 
 _LABEL = re.compile(
-    rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{_SUBSCRIPT}?\s*(?=[=:≈](?![<>]))"
+    rf"(?:[^\W\d_]{{3,}}\s+){{0,3}}[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{_SUBSCRIPT}?\s*(?=[=:≈](?![<>]))"
 )
 
 
@@ -220,6 +222,8 @@ def _whole_word(
         return Token("FUNCTION", FUNCTIONS[word], place, end)
     if word in SKIPPED_WORDS:
         return Token("", None, place, end)
+    if word in OPERATOR_WORDS:
+        return Token(OPERATOR_WORDS[word], word, place, end)
     if word in SEPARATING_WORDS:
         return Token("COMMA", word, place, end)
     if rest in {"x", "X"} and before in {"NUMBER", "CLOSE"}:
@@ -304,6 +308,9 @@ def _stranger(
     if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
         return Token("STEP", "u", place, place + 1)
     if place == start and (word := _LONG_WORD.match(rest)) is not None:
+        unit = misspelt_unit(word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
+        if unit is not None:
+            return unit
         raise CannotRead("unknown-word", place, word[0])
     found = _OWN_NAME.match(rest)
     if found is None:

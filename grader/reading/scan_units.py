@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Unit
-from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix
+from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
 from grader.values.dimension import LENGTH
 
 _JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
@@ -74,4 +74,13 @@ def unit_or_name(text: str, word: str, place: int, question: Question, forks: Fo
     ways = (as_unit, as_name) if unit_first else (as_name, as_unit)
     if ways[forks.choose("scan", "unit-or-name", place, ways)] is as_name:
         return None
+    return Token("UNIT", unit_node(meaning, place), place, place + len(word))
+
+
+def misspelt_unit(word: str, place: int, forks: Forks) -> Token | None:
+    """``2.4 miliamps``: a unit in words with one letter wrong."""
+    meaning = nearest(word)
+    if meaning is None:
+        return None
+    forks.remark(f"'{word}' was read as {meaning.symbol}.", meaning.slip, place)
     return Token("UNIT", unit_node(meaning, place), place, place + len(word))

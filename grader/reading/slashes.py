@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Question, Token, virtual
+from grader.values.dimension import CURRENT, POWER, RATE, TIME, VOLTAGE
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
@@ -118,7 +119,7 @@ def denominator_end(
     end = index
     if index < stop and tokens[index].kind == "NUMBER":
         end += 1
-        if end < stop and tokens[end].kind == "UNIT" and tokens[end].value.dimension is not None:
+        if end < stop and tokens[end].kind == "UNIT":
             if measured or _unit_below(tokens[end], question, forks):
                 return end + 1
             return index
@@ -131,6 +132,15 @@ def denominator_end(
 
 def _unit_below(token: Token, question: Question, forks: Forks) -> bool:
     unit = token.value
+    if unit.dimension is None:
+        # 24/10k: below the line where a current or a voltage is asked, in front of the whole for a resistance (3/4k)
+        ways = (
+            Way(f"The {unit.symbol} was read as part of the denominator."),
+            Way(f"The {unit.symbol} was read as in front of the whole."),
+        )
+        if question.dimension in {CURRENT, VOLTAGE, POWER, TIME, RATE}:
+            return forks.choose("arrange", "unit-below", token.start, ways) == 0
+        return forks.choose("arrange", "unit-below", token.start, ways[::-1]) == 1
     if question.dimension is None or unit.dimension == question.dimension:
         return False
     below = Way(f"The unit {unit.symbol} was read as part of the denominator.")

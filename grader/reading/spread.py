@@ -14,6 +14,7 @@ from grader.reading.tree import (
     Negative,
     Node,
     Number,
+    Parallel,
     Piece,
     Pieces,
     Power,
@@ -36,7 +37,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
     tree : Node
         As parsed: a unit is a factor of its own term.
     """
-    if isinstance(tree, Sum):
+    if isinstance(tree, Sum | Parallel):
         yield from _cover_sum(tree)
     elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:
         for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
@@ -55,7 +56,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
         yield tree, None if unit is None or _is_prefix(unit) else unit_text(unit), _SAYS_NOTHING
 
 
-def _cover_sum(tree: Sum) -> Iterator[tuple[Node, str | None, Way]]:
+def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Way]]:
     units = [unit_factor(term) for term in tree.terms]
     written = [unit for unit in units if unit is not None]
     if not written or len(written) == len(units):
@@ -65,13 +66,13 @@ def _cover_sum(tree: Sum) -> Iterator[tuple[Node, str | None, Way]]:
     known = None if _is_prefix(written[-1]) else symbol
     if units[-1] is not None and len(written) == 1:
         bare = (*tree.terms[:-1], without_unit(tree.terms[-1]))
-        yield Measured(Sum(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
+        yield Measured(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
     else:
         every = tuple(
             term if unit is not None else Product(term, written[0], term.place)
             for term, unit in zip(tree.terms, units, strict=True)
         )
-        yield Sum(every, tree.place), known, Way(f"The unit {symbol} was read for every term.")
+        yield type(tree)(every, tree.place), known, Way(f"The unit {symbol} was read for every term.")
     yield tree, known, Way(f"The unit {symbol} was read for the term beside it alone.")
 
 

@@ -104,6 +104,13 @@ class Quotient(NamedTuple):
     place: int
 
 
+class Parallel(NamedTuple):
+    """Elements in parallel: the reciprocal of the sum of reciprocals."""
+
+    terms: tuple[Node, ...]
+    place: int
+
+
 class Power(NamedTuple):
     """Base to an exponent."""
 

@@ -30,6 +30,7 @@ from grader.reading.tree import (
     Negative,
     Node,
     Number,
+    Parallel,
     Piece,
     Pieces,
     Power,
@@ -142,6 +143,8 @@ def _put(node: Node, pen: Pen) -> tuple[str, int]:
         return pen.number("∞"), ATOM
     if isinstance(node, Sum):
         return _sum(node, pen), SUM
+    if isinstance(node, Parallel):
+        return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), SIGNED
     if isinstance(node, Negative):
         return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
     if isinstance(node, Either):

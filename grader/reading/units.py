@@ -32,6 +32,7 @@ LONE_PREFIXES = {**{p: p for p in "GMkmμnp"}, **ALSO_PREFIX}
 """Prefixes that may stand behind a number with the unit left out (``4.7k``)."""
 
 CASE, PREFIX_CASE, OHM_LOST, MICRO_LOST = "unit-letter-case", "prefix-letter-case", "ohm-sign-lost", "micro-sign-lost"
+MISSPELT = "unit-misspelt"
 
 
 class Meaning(NamedTuple):
@@ -155,3 +156,38 @@ def look_up_prefix(text: str) -> tuple[Meaning, ...]:
         other = "M" if prefix == "m" else "m"
         meant.append(Meaning(other, fmpq(10) ** PREFIXES[other], None, PREFIX_CASE))
     return tuple(meant)
+
+
+SHORTEST_WORD = 5
+"""Letters of a unit in words from which on a slip in one of them leaves no doubt."""
+
+
+@lru_cache(maxsize=1024)
+def nearest(text: str) -> Meaning | None:
+    """The unit in words that differs in one letter; None where there is none, or several.
+
+    Examples
+    --------
+    >>> nearest("miliamps").symbol
+    'mA'
+    """
+    word = text.lower()
+    found = {m.symbol: m for name, m in _WORDS.items() if len(name) >= SHORTEST_WORD and one_letter_apart(word, name)}
+    if len(found) != 1:
+        return None
+    (meaning,) = found.values()
+    return meaning._replace(slip=MISSPELT)
+
+
+def one_letter_apart(written: str, right: str) -> bool:
+    """Whether one letter was changed, left out, put in, or swapped with its neighbour."""
+    if abs(len(written) - len(right)) > 1 or written == right:
+        return False
+    if len(written) != len(right):
+        shorter, longer = sorted((written, right), key=len)
+        return any(longer[:i] + longer[i + 1 :] == shorter for i in range(len(longer)))
+    differing = [i for i in range(len(right)) if written[i] != right[i]]
+    if len(differing) == 1:
+        return True
+    swapped = len(differing) == 2 and differing[1] == differing[0] + 1
+    return swapped and written[differing[0]] == right[differing[1]] and written[differing[1]] == right[differing[0]]

@@ -19,9 +19,15 @@ SEPARATING_WORDS = {
 }  # fmt: skip
 """Words between the parts of an answer."""
 
+OPERATOR_WORDS = {
+    "plus": "PLUS", "minus": "MINUS", "times": "STAR", "over": "SLASH", "per": "SLASH", "is": "EQUALS", "are": "EQUALS",
+    "equals": "EQUALS",
+}  # fmt: skip
+"""Signs in words."""
+
 SKIPPED_WORDS = {
-    "approx", "approximately", "about", "circa", "ca", "roughly", "around", "is", "the", "ans", "answer", "exactly", "etwa",
-    "all", "be", "it", "will", "nearly", "almost", "value",
+    "approx", "approximately", "about", "circa", "ca", "roughly", "around", "the", "ans", "answer", "exactly", "etwa",
+    "all", "be", "it", "will", "nearly", "almost", "value", "dc",
 }  # fmt: skip
 """Words that change nothing."""
 

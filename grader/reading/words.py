@@ -10,6 +10,7 @@ from flint import fmpq
 
 from grader.reading.refusals import CannotRead
 from grader.reading.tree import Choice, Infinity, Node, Number
+from grader.reading.units import SHORTEST_WORD, one_letter_apart
 from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
@@ -96,20 +97,8 @@ def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
 
 
 def _nearly(written: str, option: str) -> bool:
-    """Whether one letter was changed, left out, doubled or swapped in a word of at least five."""
-    if len(option) < 5 or abs(len(written) - len(option)) > 1 or written == option:
-        return False
-    shorter, longer = sorted((written, option), key=len)
-    if len(shorter) < len(longer):
-        return any(longer[:i] + longer[i + 1 :] == shorter for i in range(len(longer)))
-    differing = [i for i in range(len(longer)) if longer[i] != shorter[i]]
-    if len(differing) == 1:
-        return True
-    return (
-        len(differing) == 2
-        and differing[1] == differing[0] + 1
-        and (longer[differing[0]] == shorter[differing[1]] and longer[differing[1]] == shorter[differing[0]])
-    )
+    """Whether a word of at least five letters has a slip of the pen."""
+    return len(option) >= SHORTEST_WORD and one_letter_apart(written, option)
 
 
 _SHORT = re.compile(r"\s*(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?\s*", re.IGNORECASE)
