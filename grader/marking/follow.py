@@ -22,11 +22,13 @@ class Carried:
     """The answer an item passes on to later ones.
 
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
+    ``near`` is the student's own value where it was accepted without being exactly the right one.
     """
 
     answer: Answer
     right: Answer
     source: tuple[str, ...] = ()
+    near: Answer | None = None
 
     @property
     def flat(self) -> bool:
@@ -43,7 +45,8 @@ class Carried:
 class Consequence:
     """What a rule gives with the student's own values.
 
-    ``absurd``: no circuit has such a value; ``easier``: the slip leaves nothing to work out.
+    ``absurd``: no circuit has such a value; ``easier``: the slip leaves nothing to work out; ``near``: what it rests
+    on was accepted.
     """
 
     answer: Answer
@@ -51,6 +54,7 @@ class Consequence:
     says: str
     absurd: bool = False
     easier: bool = False
+    near: bool = False
 
 
 def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterator[Consequence]:
@@ -79,6 +83,21 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
                     easier=(_easier(answer, reference) and not _copied(rule))
                     or any(carried[item].flat for item in own),
                 )
+
+
+def from_accepted(reference: Reference, carried: Mapping[str, Carried]) -> Iterator[Consequence]:
+    """What follows for one item from earlier answers that were accepted as they stand, rounded.
+
+    Rounding adds up: an answer may be right for the value it was worked out from and miss the exact one.
+    """
+    for rule in reference.rules:
+        used = [item for _, item in rule.uses]
+        if any(item not in carried for item in used):
+            continue
+        near = {item: own for item in used if (own := carried[item].near) is not None}
+        answer = follow(rule, {item: carried[item].right for item in used} | near) if near else None
+        if answer is not None:
+            yield Consequence(answer=answer, source=tuple(near), says=rule.says, near=True)
 
 
 def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:

@@ -19,7 +19,7 @@ from grader.marking.credit import (
     with_figures,
     with_unit,
 )
-from grader.marking.follow import Carried, Consequence, consequences
+from grader.marking.follow import Carried, Consequence, consequences, from_accepted
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import WRONG, Judgement, Size, Target, Unit, judge, judge_choice, judge_roots
 from grader.marking.key import Key
@@ -116,8 +116,8 @@ def mark_answer(
         reasons=written.notes,
     )  # fmt: skip
     following = tuple(consequences(item.reference, carried))
-    passed_on = _passed_on(item, following)
     understood = understand(item, written, carried)
+    passed_on = _passed_on(item, following, carried)
     if understood is None:
         return Outcome(mark=replace(blank, reasons=("Nothing was written here.", *written.notes)), carried=passed_on)
     if isinstance(understood, Unread):
@@ -130,31 +130,45 @@ def mark_answer(
             reading_mathml=understood.mathml,
         )
         return Outcome(mark=mark, carried=passed_on)
-    verdict = _best(item, understood, following, unit_charged=unit_charged)
+    verdict = _best(item, understood, following, carried, unit_charged=unit_charged)
     return _finished(key, item, written, verdict, blank, carried, suspected)
 
 
-def _passed_on(item: ItemKey, following: tuple[Consequence, ...]) -> Carried:
+def _passed_on(item: ItemKey, following: tuple[Consequence, ...], carried: Mapping[str, Carried]) -> Carried:
     """What an item that was not answered passes on: what the student would have found, else the right answer."""
+    right = item.reference.answer
     for consequence in following:
-        return Carried(answer=consequence.answer, right=item.reference.answer, source=consequence.source)
-    return Carried(answer=item.reference.answer, right=item.reference.answer)
+        return Carried(answer=consequence.answer, right=right, source=consequence.source)
+    near = next((consequence.answer for consequence in from_accepted(item.reference, carried)), None)
+    return Carried(answer=right, right=right, near=near)
 
 
 def _best(
-    item: ItemKey, understood: tuple[Taken, ...], following: tuple[Consequence, ...], *, unit_charged: bool
+    item: ItemKey,
+    understood: tuple[Taken, ...],
+    following: tuple[Consequence, ...],
+    carried: Mapping[str, Carried],
+    *,
+    unit_charged: bool,
 ) -> _Verdict:
     """The most plausible reading that is right, or right for earlier answers; else the most plausible one."""
     verdicts = []
     for taken in understood:
-        verdict = _judged(item, taken, following, unit_charged=unit_charged)
+        verdict = _judged(item, taken, following, carried, unit_charged=unit_charged)
         if verdict.judgement.size is Size.RIGHT or verdict.follows:
             return verdict
         verdicts.append(verdict)
     return verdicts[0]
 
 
-def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, unit_charged: bool) -> _Verdict:
+def _judged(
+    item: ItemKey,
+    taken: Taken,
+    following: tuple[Consequence, ...],
+    carried: Mapping[str, Carried],
+    *,
+    unit_charged: bool,
+) -> _Verdict:
     marking = item.marking
     judgement = max(
         (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
@@ -171,7 +185,10 @@ def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], *, 
                 )
     candidates = [_right_or_parts(item, taken, judgement, unit_charged)]
     if judgement.size is not Size.RIGHT:
-        candidates += [_followed(item, taken, judgement, consequence, unit_charged) for consequence in following]
+        candidates += [
+            _followed(item, taken, judgement, consequence, unit_charged)
+            for consequence in (*from_accepted(item.reference, carried), *following)
+        ]
     return max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
 
 
@@ -210,10 +227,16 @@ def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, unit_char
 def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Consequence, unit_charged: bool) -> _Verdict:
     """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
     marking = item.marking
+    if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
+        marking = replace(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
     judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
     own = listed(consequence.source)
     nothing = _Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))
     whole = judgement.size is Size.RIGHT
+    if whole and consequence.near:
+        credit = _charged(Credit(share=1.0, verdict=CORRECT), judgement, item, taken, unit_charged)
+        reason = f"It follows from what you answered to {own}, which counts as right."
+        return _Verdict(taken=taken, judgement=judgement, credit=credit, reasons=(reason,))
     if consequence.absurd and not marking.follow_absurd:
         reason = (
             f"This follows from your own answer to {own}, but no circuit has such a value, "
@@ -331,7 +354,11 @@ def _finished(
         carried=(
             Carried(answer=own, right=item.reference.answer, source=(item.id,))
             if wrong
-            else Carried(answer=item.reference.answer, right=item.reference.answer)
+            else Carried(
+                answer=item.reference.answer,
+                right=item.reference.answer,
+                near=own if own != item.reference.answer else None,
+            )
         ),
         unit_charged=credit.unit_charged,
     )

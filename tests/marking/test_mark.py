@@ -45,6 +45,23 @@ def test_a_right_upload_earns_everything(valve_key):
     assert not any(m.mistakes or m.review for m in marks.values())
 
 
+def test_rounding_of_an_accepted_answer_is_not_charged_later(valve_key):
+    """80 mH over 8.15 ohm (accepted for 8 ohm) is 9.82 ms: 9.79 ms is right for it, though 2.1 % off the exact 10 ms."""
+    marks = mark(valve_key(), **RIGHT | {"seen": "8.15 ohm", "tau": "9.79 ms", "i": "2 - 0.364e^(-t/9.79ms) A"})
+    assert {m.verdict for m in marks.values()} == {CORRECT}
+    assert marks["tau"].reasons[-1].endswith("'seen', which counts as right.")
+    parts = mark(valve_key(), **RIGHT | {"seen": "8.15 ohm", "tau": "9.79 ms", "i": "3 - 1.364e^(-t/9.79ms) A"})
+    assert marks["i"].awarded > parts["i"].awarded == pytest.approx(3)  # the final value alone is lost
+    blank = mark(valve_key(), **RIGHT | {"seen": "8.15 ohm", "tau": "", "i": "2 - 0.364e^(-t/9.79ms) A"})
+    assert blank["i"].verdict == CORRECT
+
+
+@pytest.mark.parametrize("seen", ["8 ohm", "7.9 ohm", ""])
+def test_an_accepted_answer_widens_no_tolerance(valve_key, seen):
+    """What neither the circuit nor the student's own value gives stays wrong."""
+    assert mark(valve_key(), **RIGHT | {"seen": seen, "tau": "9.79 ms"})["tau"].verdict == INCORRECT
+
+
 @pytest.mark.parametrize(
     ("item", "text", "verdict", "awarded"),
     [
