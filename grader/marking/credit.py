@@ -75,7 +75,10 @@ def expression_credit(
     lost = [p.name for p in parts if p.verdict == INCORRECT]
     reasons = []
     if held and lost:
-        reasons.append(f"Of what the expression says, {_listed(held)} {_agree(held)}; {_listed(lost)} {_do_not(lost)}.")
+        also = " or with your earlier answers" if any_followed else ""
+        reasons.append(
+            f"Of what the expression says, {_listed(held)} {_agree(held)}{also}; {_listed(lost)} {_do_not(lost)}."
+        )
     elif lost:
         reasons.append("Nothing the expression says (" + _listed(lost) + ") agrees with the circuit.")
     verdict = INCORRECT if not held else PARTLY if lost else FOLLOWED if any_followed else CORRECT

@@ -11,6 +11,9 @@ from grader.rubric.references import Reference
 from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform
 
+KEY_IS_ANSWER = ("choice", "stated value")
+"""Finds whose key is the answer itself: no circuit decides them."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Foreseen:

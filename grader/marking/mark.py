@@ -20,7 +20,7 @@ from grader.marking.credit import (
     with_unit,
 )
 from grader.marking.follow import Carried, Consequence, consequences, from_accepted
-from grader.marking.itemkey import ItemKey
+from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judge import WRONG, Judgement, Size, Target, Unit, judge, judge_choice, judge_roots
 from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
@@ -119,7 +119,8 @@ def mark_answer(
     understood = understand(item, written, carried)
     passed_on = _passed_on(item, following, carried)
     if understood is None:
-        return Outcome(mark=replace(blank, reasons=("Nothing was written here.", *written.notes)), carried=passed_on)
+        said = "This counts as no answer." if text else "Nothing was written here."
+        return Outcome(mark=replace(blank, reasons=(said, *written.notes)), carried=passed_on)
     if isinstance(understood, Unread):
         mark = replace(
             blank,
@@ -323,11 +324,12 @@ def _finished(
         questions, remarks = nudges(diagnosis), notes(diagnosis)
     if credit.share < 1 and not questions and item.hint and wrong and not follows:
         questions = (item.hint,)
+    standard = "right answer" if item.reference.find in KEY_IS_ANSWER else "circuit"
     opening = {
         CORRECT: "This is right.",
         FOLLOWED: "",
         PARTLY: "",
-        INCORRECT: "" if credit.reasons else "This does not agree with the circuit.",
+        INCORRECT: "" if credit.reasons else f"This does not agree with the {standard}.",
     }[credit.verdict]
     reasons = tuple(r for r in (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes) if r)
     doubtful = taken.doubtful and credit.share > 0

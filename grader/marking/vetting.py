@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from grader.asked import Answer
 from grader.circuit.worked.words import listed
-from grader.marking.itemkey import ItemKey
+from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judge import Judgement, Size, Unit
 from grader.marking.key import Key
 from grader.marking.mark import judge_answer
@@ -25,9 +25,6 @@ from grader.values.waveform import Waveform, number_of
 
 EXACT = 0.005
 """A key this near (as a share) counts as the same value rounded to three significant digits."""
-
-KEY_IS_ANSWER = ("choice", "stated value")
-"""Finds whose key is the answer itself."""
 
 
 def check_keys(key: Key) -> tuple[Remark, ...]:

@@ -257,3 +257,18 @@ def test_a_value_off_by_more_than_the_tolerance_earns_nothing(valve_key, factor)
     """Property: no value beyond its tolerance is right."""
     found = mark(valve_key(), final=f"{2 * factor:.5f} A")["final"]
     assert found.awarded == 0
+
+
+def test_what_is_said_fits_what_was_asked_and_written(valve_key):
+    """No circuit decides a choice; "I don't know" is something written; parts that follow do not agree with the circuit."""
+    choice = '},\n  {id = "kind", find = "choice", options = ["a coil", "a gap"], key = "a coil", points = 1'
+    marks = mark(
+        valve_key(extra=choice), kind="a gap", seen="4 ohm", before="I don't know", tau="20 ms", i="3 - 1.4e^(-50t) A"
+    )
+    assert marks["kind"].reasons == ("This does not agree with the right answer.",)
+    assert marks["seen"].reasons == ("This does not agree with the circuit.",)
+    assert marks["before"].reasons == ("This counts as no answer.",)
+    assert marks["start"].reasons == ("Nothing was written here.",)
+    assert (
+        "the time constant and the form agree with the circuit or with your earlier answers" in marks["i"].reasons[-1]
+    )
