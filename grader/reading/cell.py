@@ -35,7 +35,6 @@ _TIME_UNIT = re.compile(
     re.IGNORECASE,
 )
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
-_QUESTION = re.compile(r"\s*[?!]+\s*$")
 _QUOTES = re.compile(r"^\s*'+|\"")
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
@@ -50,7 +49,9 @@ def tidy(text: str) -> Cell:
         Where nothing was answered, where the spreadsheet put an error in place of the answer, and where only a
         bound is given.
     """
-    if len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".") in NOTHING_ANSWERED):
+    if text.isspace() or (
+        len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".") in NOTHING_ANSWERED)
+    ):
         raise CannotRead("blank")
     if not _NEEDS_LOOK.search(text):
         return Cell(text)
@@ -61,10 +62,10 @@ def tidy(text: str) -> Cell:
     if bound is not None:
         raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
     ways: list[Way] = []
-    question = _QUESTION.search(text)
-    if question is not None:
-        text = _blanked(text, question)
-        ways.append(Way(f"The '{question[0].strip()}' was left out of account."))
+    bare = text.rstrip().rstrip("?! ")
+    if bare != text.rstrip():
+        ways.append(Way(f"The '{text[len(bare) :].strip()}' was left out of account."))
+        text = bare + " " * (len(text) - len(bare))
     for pattern in (_QUOTES, _FULL_STOP):
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:

@@ -14,7 +14,8 @@ from typing import Any
 import flint
 from flint import fmpq
 
-from grader.reading.limits import MAX_INSTANTS, MAX_POWER
+from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM
+from grader.reading.ranges import pieces, step
 from grader.reading.tree import (
     Call,
     Choice,
@@ -29,7 +30,6 @@ from grader.reading.tree import (
     Node,
     Number,
     Parallel,
-    Piece,
     Pieces,
     Power,
     Product,
@@ -62,7 +62,7 @@ from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.scalar import HALF, ONE, ZERO, approximate, working_precision
 from grader.values.term import Term
-from grader.values.waveform import NotAWaveform, Waveform
+from grader.values.waveform import Waveform
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,6 +275,8 @@ def _power(work: _Evaluation, node: Power) -> Worth:
         if base == 0 and n < 0:
             raise ZeroDivisionError("The answer divides by zero.")
         return bounded(base**n), None if a is None else a.raised(n)
+    if type(base) is Waveform and len(base.terms) > 1 and abs(n) > MAX_POWER_OF_SUM:
+        raise EvaluationError("So high a power of a sum is not worked out; write the result.")
     result: Value = ONE
     for _ in range(abs(n)):
         result = multiplied(result, base)
@@ -333,20 +335,6 @@ _FUNCTIONS: dict[str, Callable[[Value], Value]] = {
 }  # fmt: skip
 
 
-def _step(work: _Evaluation, node: Step) -> Worth:
-    value, _ = work.of(node.argument)
-    argument = as_waveform(value)
-    slope = argument.derivative()
-    if not slope.is_number:
-        raise NotAWaveform("a unit step needs a number times t plus a number")
-    if not slope.terms:
-        return (ONE if wave.number_of(argument) >= 0 else ZERO), None
-    instant = -wave.number_of(argument.at(ZERO)) / wave.number_of(slope)
-    work.instants.add(instant)
-    rising = wave.number_of(slope) > 0
-    return (ONE if (work.start >= instant) == rising else ZERO), None
-
-
 def _measured(work: _Evaluation, node: Measured) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
@@ -371,33 +359,6 @@ def _given(work: _Evaluation, node: Given) -> Worth:
     return worth
 
 
-def _pieces(work: _Evaluation, node: Pieces) -> Worth:
-    """The piece that holds from the instant asked on; a single range is taken as said of the interval asked."""
-    if len(node.pieces) == 1:
-        return work.of(node.pieces[0].operand)
-    for piece in node.pieces:
-        begin, end = (_instant(work, bound) for bound in (piece.start, piece.end))
-        work.instants.update(instant for instant in (begin, end) if instant is not None)
-    for piece in node.pieces:
-        if _holds(work, piece):
-            return work.of(piece.operand)
-    return ZERO, None
-
-
-def _holds(work: _Evaluation, piece: Piece) -> bool:
-    begin, end = _instant(work, piece.start), _instant(work, piece.end)
-    return (begin is None or begin <= work.start) and (end is None or work.start < end)
-
-
-def _instant(work: _Evaluation, node: Node | None) -> fmpq | None:
-    """An end of a range, in seconds."""
-    if node is None:
-        return None
-    value, dimension = work.of(node)
-    instant = wave.number_of(as_waveform(value))
-    return instant / work.time_scale if dimension is None and work.time_scale is not None else instant
-
-
 def _infinity(_work: _Evaluation, _node: Infinity) -> Worth:
     raise NotFinite("The answer says that there is no finite value.")
 
@@ -408,8 +369,8 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
     Parallel: _parallel, Number: _number, Unit: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
-    Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: _step, Measured: _measured,
-    Rescaled: _rescaled, Given: _given, Pieces: _pieces, Infinity: _infinity, Imaginary: _not_one_value,
+    Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: step, Measured: _measured,
+    Rescaled: _rescaled, Given: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _not_one_value,
     Either: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 

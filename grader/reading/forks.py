@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from grader.reading.limits import MAX_FORKS
+
 ANYWHERE = 1 << 30
 """The place of a remark that concerns the whole answer."""
 
@@ -38,22 +40,24 @@ class Forks:
         The fork at which the way of that number is taken, instead of the first.
     """
 
-    __slots__ = ("met", "other", "taken")
+    __slots__ = ("_places", "met", "other", "taken")
 
     def __init__(self, other: tuple[Fork, int] | None = None) -> None:
         self.met: list[Fork] = []
+        self._places: set[tuple[str, int]] = set()
         self.taken: list[tuple[int, Way]] = []
         self.other = other
 
     def choose(self, stage: str, kind: str, place: int, ways: tuple[Way, ...]) -> int:
         """The number of the way to take at this fork."""
         number = 0
-        fork = Fork(stage, kind, place, ways)
-        if self.other is not None and self.other[0][:3] == fork[:3]:
+        if self.other is not None and self.other[0][:3] == (stage, kind, place):
             number = min(self.other[1], len(ways) - 1)
-        elif fork in self.met:
+        elif (kind, place) in self._places:
             return 0
-        self.met.append(fork)
+        self._places.add((kind, place))
+        if len(self.met) < MAX_FORKS:
+            self.met.append(Fork(stage, kind, place, ways))
         self.taken.append((place, ways[number]))
         return number
 

@@ -29,7 +29,7 @@ MAX_POWER = 30
 MAX_READINGS = 6
 """Competing readings kept; more would explain anything."""
 
-MAX_TOKENS_REREAD = 700
+MAX_TOKENS_REREAD = 450
 """Tokens read in all while looking for competing readings; keeps the worst case at a few milliseconds."""
 
 MAX_CONSTANT_EXPONENT = 600
@@ -40,3 +40,12 @@ MAX_PRODUCTS = 120
 
 MAX_INSTANTS = 6
 """Instants at which an answer may change its form; a problem has two or three switchings."""
+
+MAX_WORD = 60
+"""Letters and digits written together; ``6cos120t`` and ``tR1R2`` are the longest that make sense."""
+
+MAX_POWER_OF_SUM = 8
+"""Largest whole power of a sum worked out term by term."""
+
+MAX_FORKS = 24
+"""Places in one answer where a second way is looked for; beyond, the most plausible way is taken."""

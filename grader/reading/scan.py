@@ -11,7 +11,7 @@ import re
 from flint import fmpq
 
 from grader.reading.forks import Forks
-from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
+from grader.reading.limits import MAX_DIGITS, MAX_TOKENS, MAX_WORD
 from grader.reading.numerals import code_value, numeral, plain_numeral
 from grader.reading.refusals import CannotRead
 from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_or_name, unit_token
@@ -159,6 +159,8 @@ _NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(
 
 def _word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
     """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
+    if end - start > MAX_WORD:
+        raise CannotRead("unknown-word", start, text[start:end])
     vocabulary = question.vocabulary
     if text[end : end + 1] in {"(", " "}:
         token = _name_at_instant(text, start, end, vocabulary)

@@ -162,6 +162,11 @@ SHORTEST_WORD = 5
 """Letters of a unit in words from which on a slip in one of them leaves no doubt."""
 
 
+_WORDS_BY_LENGTH: dict[int, list[str]] = {}
+for _word in _WORDS:
+    _WORDS_BY_LENGTH.setdefault(len(_word), []).append(_word)
+
+
 @lru_cache(maxsize=1024)
 def nearest(text: str) -> Meaning | None:
     """The unit in words that differs in one letter; None where there is none, or several.
@@ -172,7 +177,9 @@ def nearest(text: str) -> Meaning | None:
     'mA'
     """
     word = text.lower()
-    found = {m.symbol: m for name, m in _WORDS.items() if len(name) >= SHORTEST_WORD and one_letter_apart(word, name)}
+    lengths = range(max(len(word) - 1, SHORTEST_WORD), len(word) + 2)
+    candidates = (name for length in lengths for name in _WORDS_BY_LENGTH.get(length, ()))
+    found = {_WORDS[name].symbol: _WORDS[name] for name in candidates if one_letter_apart(word, name)}
     if len(found) != 1:
         return None
     (meaning,) = found.values()
@@ -185,8 +192,9 @@ def one_letter_apart(written: str, right: str) -> bool:
         return False
     if len(written) != len(right):
         shorter, longer = sorted((written, right), key=len)
-        return any(longer[:i] + longer[i + 1 :] == shorter for i in range(len(longer)))
-    differing = [i for i in range(len(right)) if written[i] != right[i]]
+        same = next((i for i, letter in enumerate(shorter) if longer[i] != letter), len(shorter))
+        return longer[same + 1 :] == shorter[same:]
+    differing = [i for i, letter in enumerate(right) if written[i] != letter]
     if len(differing) == 1:
         return True
     swapped = len(differing) == 2 and differing[1] == differing[0] + 1
