@@ -7,7 +7,23 @@ import math
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from circuit.building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, signal, voltage
+from circuit.building import (
+    C,
+    I,
+    L,
+    R,
+    V,
+    circuit,
+    closes,
+    coupled,
+    current,
+    dependent,
+    op_amp,
+    opens,
+    q,
+    signal,
+    voltage,
+)
 from circuit.test_against_integration import circuits
 from circuit.test_resistive_views import COIL
 from grader.circuit.response import solve
@@ -56,8 +72,11 @@ def test_first_order_from_picture_to_expression():
     assert values(after)["i_R2(0+)"] == pytest.approx(0.78787879)
     assert values(steps["As t → ∞"])["i_R2(∞)"] == pytest.approx(2 / 3)
     tau = steps["Sources off: time constant"]
-    assert [(line.left, line.middle) for line in tau.lines] == [("R", "seen by L1"), ("τ", "L/R = 80 mH/(8 Ω)")]
-    assert values(tau) == {"R": 8, "τ": 0.01}
+    assert [(line.left, line.middle) for line in tau.lines] == [
+        ("R_th", "seen by L1"),
+        ("τ", "L/R_th = 80 mH/(8 Ω)"),
+    ]
+    assert values(tau) == {"R_th": 8, "τ": 0.01}
     (line,) = steps["The response"].lines
     assert line.middle == "i_R2(∞) + [i_R2(0+) − i_R2(∞)] e^(−t/τ)"
     assert line.value == constant(q("2/3")) + exp(TIME.scaled(q(-100))).scaled(q("4/33"))
@@ -100,6 +119,35 @@ def test_second_order_conditions_and_constants(resistance, kind, names):
         assert x1 + x2 == pytest.approx(-10)
         assert s1 * x1 + s2 * x2 == pytest.approx(0, abs=1e-6 * omega0)
     assert response.lines[-1].value == solve(net).waveform(voltage("C1"))
+
+
+def test_the_slope_of_a_coupled_coil_counts_the_other_coil():
+    """v1 = L1·di1/dt + M·di2/dt and v2 = M·di1/dt + L2·di2/dt, solved by hand: (3·12 − 1·0)/(2·3 − 1²) = 7.2 A/s."""
+    net = circuit(
+        V("V1", "a", "g", 12),
+        closes("S1", "a", "b"),
+        R("R1", "b", "c", 6),
+        L("L1", "c", "g", 2),
+        L("L2", "d", "g", 3),
+        R("R2", "d", "g", 4),
+        coupled("K", "L1", "L2", 1),
+    )
+    response = board(net, current("L1"))["The response i_L1(t)"]
+    slope = next(line for line in response.lines if line.left == "di_L1/dt(0+)")
+    assert slope.middle == "(L2·v_L1(0+) − M·v_L2(0+))/(L1·L2 − M²)"
+    assert values(response)["di_L1/dt(0+)"] == pytest.approx(7.2)
+
+
+def test_letters_are_bracketed_once_and_the_resistance_seen_is_no_resistor():
+    """A resistor called R may stand beside the resistance that the capacitor looks into."""
+    names = ("R", "R2", "C")
+    r, r2, c = (Symbolic.symbol(name, names) for name in names)
+    net = circuit(
+        I("I1", "g", "a", 1), opens("S1", "a", "g"), R("R", "a", "g", r), R("R2", "a", "b", r2), C("C", "b", "g", c)
+    )
+    seen, tau = board(net, voltage("C"))["Sources off: time constant"].lines
+    assert (seen.left, seen.middle) == ("R_th", "seen by C")
+    assert tau.middle == "R_th·C = (R + R2)·C"
 
 
 def test_parallel_and_other_second_order_circuits():
@@ -208,7 +256,7 @@ def test_letters():
     v, r, el = (Symbolic.symbol(name, names) for name in names)
     steps = board(circuit(V("V1", "a", "g", constant(v)), closes("S1", "a", "b"), R("R1", "b", "c", r), L("L1", "c", "g", el)), current("L1"))  # fmt: skip
     assert text(steps["At t = 0+"])[0] == "node c: (v_c − V)/R = 0"
-    assert steps["Sources off: time constant"].lines[-1].middle == "L/R"
+    assert steps["Sources off: time constant"].lines[-1].middle == "L/R_th = L/R"
     assert steps["Sources off: time constant"].lines[-1].value == constant(el / r)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import NamedTuple
 
 from flint import fmpq
@@ -239,7 +240,18 @@ def _grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> di
 
 def bracketed(text: str) -> str:
     """In brackets unless it is one number or name, for below a line of fraction."""
-    return f"({text})" if " " in text or "/" in text or "*" in text else text
+    return f"({text})" if any(mark in text for mark in " /*") and not _enclosed(text) else text
+
+
+def tight(text: str) -> str:
+    """In brackets where it would fall apart beside a factor."""
+    return f"({text})" if any(mark in text for mark in "/+") and not _enclosed(text) else text
+
+
+def _enclosed(text: str) -> bool:
+    """Whether one pair of brackets holds all of it."""
+    depths = list(accumulate((c == "(") - (c == ")") for c in text))
+    return bool(depths) and depths[0] == 1 and all(depths[:-1]) and depths[-1] == 0
 
 
 def _joined(terms: list[_Piece]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal
 from grader.circuit.resistance import resistance_seen, storage_combination
 from grader.circuit.response import Solved
-from grader.circuit.worked.board import Line, bracketed, written
+from grader.circuit.worked.board import Line, bracketed, tight, written
 from grader.circuit.worked.second import damping, second_order
 from grader.circuit.worked.words import (
     DIMENSIONS,
@@ -20,7 +20,6 @@ from grader.circuit.worked.words import (
     root_text,
     sum_text,
     symbol,
-    tight,
     value_line,
 )
 from grader.errors import CircuitError, NotDefined
@@ -75,20 +74,19 @@ def _time_constant(interval: Stretch) -> Step:
     inductive = group.kind is Inductor
     letter, dimension = ("L", INDUCTANCE) if inductive else ("C", CAPACITANCE)
     names = " and ".join(group.members)
-    lines = [value_line("R", f"seen by {names}", seen, RESISTANCE)]
+    lines = [value_line("R_th", f"seen by {names}", seen, RESISTANCE)]
     if len(group.members) > 1:
         lines.append(value_line(letter, f"{names} as one", group.value, dimension))
     storage, resistance = written(group.value, dimension), written(seen, RESISTANCE)
-    formula = "L/R" if inductive else "R·C"
+    formula = "L/R_th" if inductive else "R_th·C"
     numbers = f"{storage}/{bracketed(resistance)}" if inductive else f"{tight(resistance)}·{tight(storage)}"
-    formula = formula if numbers == formula else f"{formula} = {numbers}"
     return Step(
         heading="Sources off: time constant",
         sentences=(
             f"Voltage sources become short circuits, current sources open circuits; {names} "
-            f"{'look' if len(group.members) > 1 else 'looks'} back into the resistance R.",
+            f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance R_th.",
         ),
-        lines=(*lines, value_line("τ", formula, tau, TIME)),
+        lines=(*lines, value_line("τ", f"{formula} = {numbers}", tau, TIME)),
     )
 
 

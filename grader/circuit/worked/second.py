@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal
 from grader.circuit.rlc import rlc_form
 from grader.circuit.worked.board import Line, written
 from grader.circuit.worked.words import (
@@ -114,5 +114,16 @@ def _slope_reason(interval: Stretch, signal: Signal, at: str) -> str:
         if isinstance(element, Capacitor) and signal.kind == "voltage":
             return f"i_{element.name}({at})/C"
         if isinstance(element, Inductor) and signal.kind == "current":
-            return f"v_{element.name}({at})/L"
+            return _coil_slope(interval, element.name, at)
     return "from the derivatives of the states"
+
+
+def _coil_slope(interval: Stretch, coil: str, at: str) -> str:
+    """v/L, or where another coil is coupled to it what v1 = L1·di1/dt + M·di2/dt and its partner give."""
+    couplings = [e for e in interval.circuit.elements if isinstance(e, CoupledInductors) and coil in e.inductors]
+    if not couplings:
+        return f"v_{coil}({at})/L"
+    if len(couplings) > 1:
+        return "from the derivatives of the states"
+    other = next(name for name in couplings[0].inductors if name != coil)
+    return f"({other}·v_{coil}({at}) − M·v_{other}({at}))/({coil}·{other} − M²)"

@@ -10,7 +10,7 @@ from flint import fmpq
 from grader.circuit.characteristic import Characteristic, Root
 from grader.circuit.elements import Circuit, Signal
 from grader.circuit.response import Solved
-from grader.circuit.worked.board import Line
+from grader.circuit.worked.board import Line, tight
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
 from grader.values.scalar import ONE, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text, value_text
@@ -97,11 +97,6 @@ def expression(interval: Stretch, signal: Signal, middle: str = "") -> Line:
 def value_line(left: str, middle: str, value: Scalar, dimension: Dimension) -> Line:
     """The line that gives a number."""
     return Line(left=left, middle=middle, value=constant(value), dimension=dimension)
-
-
-def tight(text: str) -> str:
-    """In brackets where it would fall apart beside a factor."""
-    return f"({text})" if "/" in text or "+" in text else text
 
 
 def number(value: Scalar) -> str:
