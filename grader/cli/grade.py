@@ -78,6 +78,17 @@ def _progress(uploads: Path) -> Iterator[Progress]:
         yield progress
 
 
+WRITTEN = (
+    ("gradebook.csv, gradebook.xlsx", "points by student and item"),
+    ("feedback", "a page and a workbook for every student"),
+    ("review.csv", "what waits for a person; fill in decision and reason, give it back with --decisions"),
+    ("audit.html, audit.xlsx", "what the class got wrong, and how"),
+    ("changes.csv", "what changed since the run before"),
+    ("marks.jsonl", "every mark with its reasons"),
+    ("run.json", "versions, hashes of all inputs, counts"),
+)
+
+
 def lines(summary: Summary, results: Path) -> Iterator[str]:
     """The words at the end of a run; ids and file names stay in the results."""
     mean = "" if summary.mean is None else f", mean {summary.mean:.1%} of the points"
@@ -99,7 +110,8 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
         yield f"Since the run before: {_count(marks, 'mark')} changed, of {_count(students, 'student')}{where}."
     waits = f"{_count(summary.waiting, 'row')} to look at in {summary.review}" if summary.waiting else "nothing"
     yield f"Waiting for a person: {waits}."
-    yield f"Results are in {results}."
+    yield f"Written to {results}:"
+    yield from (f"  {names:<32}{what}" for names, what in WRITTEN if (results / names.split(",")[0]).exists())
 
 
 def _count(number: int, what: str) -> str:

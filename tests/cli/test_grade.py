@@ -43,14 +43,16 @@ def test_the_words_at_the_end(section, capsys):
     assert main(CALL) == 0
     said = capsys.readouterr()
     assert said.err == ""
-    assert said.out.splitlines() == [
+    summary, _, files = said.out.partition("Written to out:\n")
+    assert summary.splitlines() == [
         "2 students marked, mean 80.0% of the points.",
         "1 student of the roster handed in nothing that could be marked.",
         "Uploads: 2 counted.",
         "Lowest items: gate.a 50%, gate.b 100%.",
         "Waiting for a person: nothing.",
-        "Results are in out.",
     ]
+    named = [name for line in files.splitlines() for name in line[:34].replace(",", "").split()]
+    assert set(named) == {p.name for p in (section / "out").iterdir() if not p.name.startswith(".")}
     assert (section / "out" / "feedback" / "S0001.html").exists()
 
 
@@ -60,7 +62,7 @@ def test_strict_and_the_review_list(section, capsys):
     assert main([*CALL, "--strict"]) == 1
     said = capsys.readouterr().out
     assert "Waiting for a person: 1 row to look at in out/review.csv." in said
-    assert "2 uploads had been marked by an earlier run" not in said.split("Results are in out.")[0]
+    assert "2 uploads had been marked by an earlier run" not in said.split("Written to out:")[0]
     assert "Quay" not in said
     assert "Weir" not in said
 
