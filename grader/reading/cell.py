@@ -30,8 +30,8 @@ _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
 _NEEDS_LOOK = re.compile(r"[#?!\"'%$]|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
 _TIME_UNIT = re.compile(
-    r"[(\[,;]?\s*(?:\b(?:with|where|for|and)\b\s*)?\bt\s*(?:is\s*)?(?:(?:measured\s*)?\bin\b\s*)\[?\s*"
-    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec)\b\s*\]?\s*[)\]]?",
+    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|and)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:measured\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
+    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")

@@ -35,8 +35,8 @@ MAX_TOKENS_REREAD = 450
 MAX_CONSTANT_EXPONENT = 600
 """Largest power of e that does not depend on t: e^600 still fits a float with room to spare."""
 
-MAX_PRODUCTS = 120
-"""Products of terms in one multiplication; the fullest second-order answer needs about ten."""
+MAX_PRODUCTS = 40
+"""Products of terms in one multiplication; the square of a fourth-order response needs 25."""
 
 MAX_INSTANTS = 6
 """Instants at which an answer may change its form; a problem has two or three switchings."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from flint import fmpq
 
@@ -72,7 +73,7 @@ def _with_separators(text: str, place: int, whole: str, tokens: list[Token], que
             Way(f"'{text}' was read as {before}, the comma separating thousands."),
             Way(f"'{text}' was read as {trimmed.replace(',', '.')}, the comma being the decimal sign."),
         ]
-        comma_is_decimal = re.search(r"[0-9],(?:[0-9]{1,2}|[0-9]{4,})(?![0-9])", whole) is not None
+        comma_is_decimal = _comma_is_decimal(whole)
         values = [thousands, _decimal(*trimmed.split(","))]
         if comma_is_decimal:
             ways, values = ways[::-1], values[::-1]
@@ -96,9 +97,21 @@ def _with_separators(text: str, place: int, whole: str, tokens: list[Token], que
     raise CannotRead("number-unclear", place, text)
 
 
+@lru_cache(maxsize=8)
+def _comma_is_decimal(whole: str) -> bool:
+    """Whether a comma in the answer can only be a decimal sign."""
+    return re.search(r"[0-9],(?:[0-9]{1,2}|[0-9]{4,})(?![0-9])", whole) is not None
+
+
+@lru_cache(maxsize=8)
+def _point_is_decimal(whole: str) -> bool:
+    """Whether a point in the answer is a decimal sign."""
+    return re.search(r"[0-9]\.[0-9]", whole) is not None
+
+
 def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
     pieces = text.split(",")
-    point_is_decimal = re.search(r"[0-9]\.[0-9]", whole) is not None
+    point_is_decimal = _point_is_decimal(whole)
     if len(pieces) == 2:
         decimal = Way(f"'{text}' was read with the comma as the decimal sign.")
         several = Way(f"'{text}' was read as two values.")
