@@ -32,10 +32,11 @@ def run(options: argparse.Namespace) -> int:
     import io
 
     from grader.errors import OutputError, UsageError
+    from grader.run.private import write_private
     from grader.uploads.inert import inert
     from grader.uploads.roster import load_roster
     from grader.web.codes import issue, read_records, write_records
-    from grader.web.files import open_folder, write_private
+    from grader.web.files import open_folder
 
     students = load_roster(options.roster).students
     by_id = {student.id: student for student in students}

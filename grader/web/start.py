@@ -16,6 +16,7 @@ from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.engine import own_engine
 from grader.run.keys import key_of
+from grader.run.private import kept_secret, write_private
 from grader.uploads.roster import Roster, load_roster
 from grader.web.attempts import marks_text
 from grader.web.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
@@ -25,8 +26,6 @@ from grader.web.files import (
     PASSPHRASE_FILE,
     VALUES_KEY,
     open_folder,
-    secret_key,
-    write_private,
 )
 from grader.web.rules import Rules
 from grader.web.sessions import Signer
@@ -71,9 +70,9 @@ def start(
         roster=students,
         store=Store(database or f"sqlite:///{folder / DATABASE_FILE}"),
         rules=rules,
-        signer=Signer(secret_key(folder, COOKIES_KEY)),
+        signer=Signer(kept_secret(folder / COOKIES_KEY)),
         passphrase=kept,
-        secret=secret_key(folder, VALUES_KEY),
+        secret=kept_secret(folder / VALUES_KEY),
         folder=folder,
         tls=tls,
         now=lambda: datetime.now(UTC),

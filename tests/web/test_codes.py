@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from grader.errors import UsageError
 from grader.web import codes
-from grader.web.files import open_folder, secret_key, write_private
+from grader.web.files import open_folder
 
 
 def test_a_code_has_at_least_sixty_secret_bits_in_unmistakable_characters():
@@ -89,23 +89,12 @@ def test_no_file_no_codes(tmp_path):
     assert codes.read_records(tmp_path) == ()
 
 
-def test_the_secret_key_is_made_once(tmp_path):
+def test_the_data_folder_is_the_owners_alone(tmp_path):
     folder = open_folder(tmp_path / "deep" / "data")
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
-    key = secret_key(folder, "cookies.key")
-    assert len(key) == 32
-    assert secret_key(folder, "cookies.key") == key
-    assert secret_key(folder, "values.key") != key
 
 
 def test_a_data_folder_that_is_a_file_is_one_sentence(tmp_path):
     (tmp_path / "data").write_text("")
     with pytest.raises(UsageError, match="--data"):
         open_folder(tmp_path / "data")
-
-
-def test_a_private_file_is_replaced_whole(tmp_path):
-    write_private(tmp_path / "a", b"one")
-    write_private(tmp_path / "a", b"two")
-    assert (tmp_path / "a").read_bytes() == b"two"
-    assert [path.name for path in tmp_path.iterdir()] == ["a"]

@@ -1,0 +1,71 @@
+"""Private files, written whole or not at all, and the secrets kept in them: 256 random bits as hexadecimal digits."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import os
+import re
+import secrets
+from pathlib import Path
+
+from grader.errors import OutputError, UsageError
+
+_SECRET = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
+
+
+def write_private(path: Path, content: bytes) -> None:
+    """Replace a file by a complete new one with mode 600; a crash leaves the old one."""
+    draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+    with os.fdopen(descriptor, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    draft.replace(path)
+
+
+def read_secret(path: Path) -> bytes:
+    """The secret kept in a file.
+
+    Raises
+    ------
+    UsageError
+        If there is no such file, or something else is in it.
+    """
+    try:
+        text = path.read_text(encoding="ascii").strip()
+    except OSError as error:
+        raise UsageError(
+            f"{path}: the secret cannot be read ({error.strerror}); name the file that the students' sheets were made with."
+        ) from None
+    except UnicodeDecodeError:
+        text = ""
+    if _SECRET.fullmatch(text) is None:
+        raise UsageError(f"{path} holds no secret, which is 64 hexadecimal digits; name the file that was made for it.")
+    return bytes.fromhex(text)
+
+
+def kept_secret(path: Path) -> bytes:
+    """The secret kept in a file, which is made at first use.
+
+    Raises
+    ------
+    UsageError
+        As `read_secret`.
+    OutputError
+        If the file cannot be made.
+    """
+    if not path.exists():
+        try:
+            write_private(path, f"{secrets.token_hex(32)}\n".encode("ascii"))
+        except OSError as error:
+            raise OutputError(
+                f"{path}: the secret cannot be written there ({error.strerror}); name a file in a folder of yours."
+            ) from None
+    return read_secret(path)
+
+
+def identity(secret: bytes) -> str:
+    """What tells one secret from another and gives neither away: a keyed hash (RFC 2104) of a fixed text."""
+    return hmac.new(secret, b"grader: which secret this is", hashlib.sha256).hexdigest()
