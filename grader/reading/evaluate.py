@@ -52,8 +52,10 @@ from grader.reading.worth import (
     divided,
     exponential,
     multiplied,
+    numeric,
     over,
     raised,
+    square_root,
     times,
     with_seconds,
 )
@@ -294,9 +296,9 @@ def _rooted(work: _Evaluation, dimension: Dimension, exponent: Value) -> Dimensi
 def _call(work: _Evaluation, node: Call) -> Worth:
     value, dimension = work.of(node.argument)
     if node.function == "sqrt":
-        return functions.square_root(as_waveform(value)), None if dimension is None else _rooted(work, dimension, HALF)
+        return square_root(value), None if dimension is None else _rooted(work, dimension, HALF)
     if node.function == "abs":
-        return abs(wave.number_of(as_waveform(value))), dimension
+        return abs(wave.number_of(numeric(value))), dimension
     _pure(work, dimension, value)
     return _FUNCTIONS[node.function](value), None
 
@@ -322,7 +324,7 @@ def _sinh(value: Value) -> Value:
 
 
 def _logarithm(value: Value) -> Waveform:
-    return functions.log(as_waveform(value))
+    return functions.log(numeric(value))
 
 
 def _common_logarithm(value: Value) -> Value:

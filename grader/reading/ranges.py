@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from flint import fmpq
 
 from grader.reading.tree import Piece, Pieces, Step
-from grader.reading.worth import Worth, as_waveform
+from grader.reading.worth import Worth, numeric
 from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import NotAWaveform, number_of
 
@@ -33,7 +33,7 @@ class Clock(Protocol):
 def step(work: Clock, node: Step) -> Worth:
     """A unit step: 1 where it has happened, 0 before; it needs an argument that is linear in t."""
     value, _ = work.of(node.argument)
-    argument = as_waveform(value)
+    argument = numeric(value)
     slope = argument.derivative()
     if not slope.is_number:
         raise NotAWaveform("a unit step needs a number times t plus a number")
@@ -68,5 +68,5 @@ def _instant(work: Clock, node: Any | None) -> fmpq | None:
     if node is None:
         return None
     value, dimension = work.of(node)
-    instant = number_of(as_waveform(value))
+    instant = number_of(numeric(value))
     return instant / work.time_scale if dimension is None and work.time_scale is not None else instant

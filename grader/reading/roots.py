@@ -121,7 +121,7 @@ def _power(work: _Complex, node: Power) -> Pair:
 def _call(work: _Complex, node: Call) -> Pair:
     if node.function == "sqrt":
         value = evaluate(node.argument, work.names).waveform
-        if wave.number_of(value) < 0:
+        if not value.is_symbolic and wave.number_of(value) < 0:
             return Waveform(), functions.square_root(-value)
     return evaluate(node, work.names).waveform, Waveform()
 

@@ -14,7 +14,8 @@ from grader.reading.limits import MAX_CONSTANT_EXPONENT, MAX_PRODUCTS, MAX_SIZE_
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, Dimension
-from grader.values.scalar import ONE, sign
+from grader.values.scalar import ONE, is_symbolic, sign
+from grader.values.scalar import sqrt as scalar_root
 from grader.values.waveform import Waveform
 
 Value: TypeAlias = Any
@@ -36,6 +37,20 @@ class NotFinite(EvaluationError):
 def as_waveform(value: Value) -> Waveform:
     """The value as a waveform."""
     return value if type(value) is Waveform else wave.constant(value)
+
+
+def numeric(value: Value) -> Waveform:
+    """The value as a waveform without letters.
+
+    Raises
+    ------
+    EvaluationError
+        If letters occur whose values are not numbers.
+    """
+    waveform = as_waveform(value)
+    if waveform.is_symbolic:
+        raise EvaluationError("A step, a logarithm and the end of a range need numbers, not letters.")
+    return waveform
 
 
 def bounded(value: Value) -> Value:
@@ -76,6 +91,14 @@ def exponential(value: Value) -> Waveform:
     return _sized(functions.exp(as_waveform(value)))
 
 
+def square_root(value: Value) -> Waveform:
+    """The square root of a number, exact where it can be; of letters, where it has a form here."""
+    waveform = as_waveform(value)
+    if waveform.is_symbolic and waveform.is_number:
+        return wave.constant(scalar_root(waveform.number), waveform.exact)
+    return functions.square_root(numeric(value))
+
+
 def raised(base: Value, exponent: Value) -> Waveform:
     """Any power that is no whole power of a plain number, within bounds."""
     return _sized(functions.power(as_waveform(base), as_waveform(exponent)))
@@ -84,7 +107,11 @@ def raised(base: Value, exponent: Value) -> Waveform:
 def _sized(waveform: Waveform) -> Waveform:
     """The waveform, unless a constant in a power of e is beyond every number that a float can hold."""
     for term in waveform.terms:
-        if term.offset != 0 and sign(term.offset * term.offset - MAX_CONSTANT_EXPONENT**2) > 0:
+        if (
+            term.offset != 0
+            and not is_symbolic(term.offset)
+            and sign(term.offset * term.offset - MAX_CONSTANT_EXPONENT**2) > 0
+        ):
             raise EvaluationError("A power of e in this answer is too large to be meant.")
     return waveform
 

@@ -7,10 +7,13 @@ from flint import fmpq
 
 from grader.reading.evaluate import EvaluationError, NotFinite, UnknownName, evaluate
 from grader.reading.reader import formula_tree, read
+from grader.reading.roots import evaluate_roots
 from grader.values import dimension as dim
 from grader.values.dimension import unit_symbol
+from grader.values.functions import exp
 from grader.values.scalar import sqrt
-from grader.values.waveform import NotAWaveform, constant
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import TIME, NotAWaveform, constant
 
 NAMES = {"R": dim.RESISTANCE, "L": dim.INDUCTANCE, "C": dim.CAPACITANCE, "V": dim.VOLTAGE, "tau": dim.TIME}
 VALUES = {name: constant(fmpq(value)) for name, value in zip(NAMES, (3, 4, 5, 7, 2), strict=True)}
@@ -104,3 +107,34 @@ def test_formulas_of_our_own():
     assert quantity.waveform.limit().number == 2
     with pytest.raises(ValueError, match="cannot be read"):
         formula_tree("2 +")
+
+
+def test_letters_as_values():
+    """Where the circuit's values are letters, answers stay exact in them."""
+    names = ("C", "L", "R", "V")
+    values = {name: constant(Symbolic.symbol(name, names)) for name in names}
+    final = values["V"] / values["R"]
+    expected = final - final * exp(TIME * constant(fmpq(-1)) * values["R"] / values["L"])
+    for text in ("V/R(1-e^(-Rt/L))", "V/R - V/R e^-Rt/L", "(V/R)*(1 - 1/e^(t/(L/R)))", "V(1-e^-tR/L)/R"):
+        found = read(text, expects="expression", names=NAMES)
+        assert evaluate(found[0].tree, values).waveform == expected, text
+    assert evaluate(read("1/√(LC)", names=NAMES)[0].tree, values).waveform.number == 1 / sqrt(
+        values["L"].number * values["C"].number
+    )
+
+
+@pytest.mark.parametrize("text", ["ln(R)", "u(t-R)", "abs(R)", "log(L)", "R^R", "R^0.3", "2 for t<R; 3 for t>R"])
+def test_letters_where_numbers_are_needed(text):
+    """It is said, not raised as a fault of the program."""
+    values = {name: constant(Symbolic.symbol(name, tuple(NAMES))) for name in NAMES}
+    with pytest.raises(ValueError, match=r"\w"):
+        evaluate(read(text, expects="expression", names=NAMES)[0].tree, values)
+
+
+def test_roots_in_letters():
+    """A characteristic equation's roots, with a root of letters."""
+    values = {name: constant(Symbolic.symbol(name, tuple(NAMES))) for name in NAMES}
+    found = read("-R/(2L) ± √((R/(2L))^2 - 1/(LC))", expects="roots", names=NAMES)
+    (first, _), (second, _) = evaluate_roots(found[0].tree, values).roots
+    assert (first + second).number == -values["R"].number / values["L"].number
+    assert (first * second).number == 1 / (values["L"].number * values["C"].number)
