@@ -76,7 +76,7 @@ def quantity(
     if not fitting:
         assert worths[0].dimension is not None
         kind = NAMES.get(worths[0].dimension, f"value in {unit_symbol(worths[0].dimension)}")
-        raise ValueError(f"'{text}' is a {kind}; a {_name(dimension)} is needed{_right('', dimension)}")
+        raise ValueError(f"'{text}' is {_one(kind)}; {_one(_name(dimension))} is needed{_right('', dimension)}")
     if any(worth != fitting[0] for worth in fitting[1:]):
         raise ValueError(f"'{text}' can be read in more than one way; write it so that only one is left")
     return fitting[0]
@@ -97,6 +97,10 @@ def _worths(readings: list[Reading], names: Mapping[str, Waveform]) -> tuple[lis
             continue
         worths.append(Quantity(worth.waveform, worth.dimension))
     return worths, reasons
+
+
+def _one(name: str) -> str:
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
 
 
 def _name(dimension: Dimension | None) -> str:

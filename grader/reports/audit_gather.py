@@ -108,7 +108,7 @@ def _items(
         d = _enough(students, statistics.discrimination(points, possible[key], totals))
         rest = _enough(students, statistics.item_rest(points, totals))
         full = [point >= possible[key] for point in points]
-        named = Counter(id for mark in marks if is_wrong(mark) for id in named_first(mark))
+        named = Counter(_title(id) for mark in marks if is_wrong(mark) for id in named_first(mark))
         figures.append(
             ItemFigures(
                 key=key,
@@ -197,7 +197,7 @@ def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
     ranked = sorted(written.items(), key=lambda pair: (-len(pair[1]), pair[0]))
     return MistakeFigures(
         id=id,
-        title=known.title if known is not None else id,
+        title=_title(id),
         idea=known.idea if known is not None else "",
         source=known.source if known is not None else "",
         lost=sum(slip.lost for slip in made),
@@ -206,6 +206,12 @@ def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
         items=_ranked(Counter({key: len(who) for key, who in by_item.items()})),
         examples=tuple(Example(key, answer, len(who)) for (key, answer), who in ranked[:EXAMPLES]),
     )
+
+
+def _title(id: str) -> str:
+    """A mistake's name in words; its id where the catalogue has no such mistake (any more)."""
+    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
+    return known.title if known is not None else id
 
 
 def _sections(lines: Sequence[Line]) -> tuple[SectionFigures, ...]:

@@ -58,9 +58,12 @@ def schematic(problem: Problem) -> str:
 
 
 def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:
-    """Every element in a sentence: what it is, its value, where it is connected."""
-    ground = f"All voltages refer to node {circuit.ground}."
-    return (*(sentence(element, written) for element in circuit.elements), ground)
+    """Every element in a sentence: what it is, its value, where it is connected; then what is counted from where."""
+    directions = (
+        "An element's voltage has its plus at the node named first, and its current is counted from there, "
+        f"through the element. Node voltages refer to {circuit.ground}."
+    )
+    return (*(sentence(element, written) for element in circuit.elements), directions)
 
 
 def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = ()) -> Canvas:

@@ -174,6 +174,13 @@ def test_zeros_and_explained_answers_are_no_coincidence(tmp_path):
     assert audit([folder(tmp_path / "r", lines)]).classes[0].shared == ()
 
 
+def test_items_name_their_mistakes_in_words(tmp_path):
+    """As everywhere on the page; an id that the catalogue does not know stays."""
+    lines = [line("A", "tau", mistakes=["rl-time-constant-inverted"]), line("B", "tau", mistakes=["one"])]
+    (item,) = audit([folder(tmp_path / "r", lines)]).classes[0].items
+    assert item.mistakes == (("R/L for L/R", 1), ("one", 1))
+
+
 def test_sections(tmp_path):
     first, second = audit([folder(tmp_path / "r", class_of(12, wrong=3))]).classes[0].sections
     assert (first.name, first.students, first.share.value) == ("A", 6, pytest.approx(1 - 2 * 2 / 24))

@@ -40,6 +40,12 @@ def as_written(upload):
 WANTED = {pair: (text, unit) for pair, (text, unit, _) in ANSWERS.items()}
 
 
+def test_every_sheet_says_where_signs_are_counted_from(problems):
+    """A sign costs points: without the schematic at hand the words must settle it."""
+    for form in (sheet_csv(problems).decode("utf-8"), sheet_txt(problems).decode("utf-8")):
+        assert "plus at the node named first, and its current is counted from there" in form
+
+
 def test_a_filled_workbook_reads_back(problems):
     book = load_workbook(io.BytesIO(sheet_xlsx(problems)))
     sheet = book["Answers"]

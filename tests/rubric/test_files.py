@@ -253,6 +253,7 @@ WRONG = [
     ('"28 V"', '"E"', "element 'Vs'", "cannot be a symbol; choose another, as E0"),
     ('"4k7"', '"2*pi"', "element 'R1'", "has no exact value"),
     ('"4k7"', '"2 R"', "element 'R1'", "cannot be worked out"),
+    ('"20 mH"', '"20 mF"', "element 'L1'", "is a capacitance; an inductance is needed"),
     ('"20 mH"', '"0 H"', "element 'L1'", "must be greater than zero"),
     ('"20 mH"', '"-3 H"', "element 'L1'", "must be greater than zero"),
     ('"20 mH"', "true", "element 'L1'", "not True"),
