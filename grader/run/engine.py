@@ -29,9 +29,14 @@ class Engine:
 
 def own_engine() -> Engine:
     """The program's own way: its solver, its mistakes, its marking."""
+    return Engine(build=_build, mark=_mark)
+
+
+def _mark(key: Any, upload: Upload) -> Marked:
+    """Loads what marking needs in the worker alone, so that the main process is ready before it."""
     from grader.marking.mark import mark_upload
 
-    return Engine(build=_build, mark=mark_upload)
+    return mark_upload(key, upload)
 
 
 def _build(path: Path) -> Any:

@@ -20,15 +20,14 @@ from grader.run.engine import Engine, own_engine
 from grader.run.folder import OWN, Stage, locked
 from grader.run.graded import Graded
 from grader.run.journal import Journal
-from grader.run.keys import key_of
-from grader.run.pool import Pool
+from grader.run.keys import DamagedKey, KeptKey, key_of
+from grader.run.pool import CannotStart, Pool
 from grader.run.record import inputs_of, run_json
 from grader.run.review import REVIEW
 from grader.run.software import software
 from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make
 from grader.run.write import Figures, write_audit, write_feedback, write_marks, write_tables
-from grader.uploads.content.items import Pair
 from grader.uploads.files.sources import sources
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster, load_roster
@@ -101,7 +100,13 @@ def grade(call: Call, engine: Engine | None = None, progress: Progress = lambda 
     roster = None if call.roster is None else load_roster(call.roster)
     with locked(call.results):
         try:
-            return _Run(call, engine, key, roster, progress, started).go()
+            try:
+                return _Run(call, engine, key, roster, progress, started).go()
+            except (CannotStart, DamagedKey):
+                if key.fresh:
+                    raise
+                key = key_of(call.rubric, engine.build, anew=True)
+                return _Run(call, engine, key, roster, progress, started).go()
         except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
             raise OutputError(
                 f"{call.results}: the results cannot be written ({error.strerror or error}); "
@@ -113,13 +118,11 @@ class _Run:
     """One run with everything it works on."""
 
     def __init__(
-        self, call: Call, engine: Engine, key: Any, roster: Roster | None, progress: Progress, started: float
+        self, call: Call, engine: Engine, key: KeptKey, roster: Roster | None, progress: Progress, started: float
     ) -> None:
         self.call, self.engine, self.key, self.roster, self.progress = call, engine, key, roster, progress
         self.started = started
-        self.points: dict[Pair, float] = {
-            (problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items
-        }
+        self.points = key.points
         self.stage = Stage(call.results)
         self.earlier = Earlier.of(call.results)
         self.journal = Journal.open(call.results / OWN / "journal.jsonl")
@@ -150,7 +153,7 @@ class _Run:
     ) -> Summary:
         from grader.reports.paper import paper
 
-        waiting = write_tables(self.stage, graded, paper(self.key.rubric), unwritten)
+        waiting = write_tables(self.stage, graded, paper(self.key.load().rubric), unwritten)
         if figures.students:
             write_audit(self.stage)
         inputs = self._inputs(graded.section)
@@ -178,11 +181,11 @@ class _Run:
 
     def _basis(self) -> str:
         """What every mark depends on besides the upload."""
-        return "\0".join((self.key.rubric.digest, software(), self.roster.digest if self.roster is not None else ""))
+        return "\0".join((self.key.digest, software(), self.roster.digest if self.roster is not None else ""))
 
     def _inputs(self, section: Section) -> dict[str, Any]:
         roster = None if self.call.roster is None or self.roster is None else (self.call.roster, self.roster)
-        return inputs_of(self.call.rubric, self.key.rubric.digest, self.call.uploads, roster, self.decisions, section)
+        return inputs_of(self.call.rubric, self.key.digest, self.call.uploads, roster, self.decisions, section)
 
     def _apart(self) -> Mapping[Path, str]:
         """Files that may lie among the uploads and are none."""

@@ -11,17 +11,19 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import io
+import json
 import os
 import pickle
 import secrets
 import stat
 from collections.abc import Callable
+from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from types import FunctionType
 from typing import Any
 
-from grader.errors import UsageError
+from grader.errors import GraderError, UsageError
 from grader.run.software import software
 
 _DIGEST_BYTES = 32
@@ -49,7 +51,48 @@ def rubric_bytes(path: Path) -> bytes:
         raise UsageError(f"{path}: the rubric cannot be read ({error.strerror}); name a rubric file (.toml).") from None
 
 
-def key_of(path: Path, build: Callable[[Path], Any], folder: Path | None = None) -> Any:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptKey:
+    """A key as bytes, with the little that is needed before it is read.
+
+    Attributes
+    ----------
+    digest : str
+        SHA-256 of the rubric file.
+    points : mapping
+        Every item (problem and item id) with its points, in the rubric's order.
+    content : bytes
+        The key itself, for `load`.
+    fresh : bool
+        Whether it was worked out just now.
+    """
+
+    digest: str
+    points: dict[tuple[str, str], float]
+    content: bytes
+    fresh: bool
+
+    def load(self) -> Any:
+        """The key.
+
+        Raises
+        ------
+        DamagedKey
+            If the bytes hold anything that has no place in a key.
+        """
+        try:
+            return _Records(io.BytesIO(self.content)).load()
+        except Exception as fault:
+            raise DamagedKey(
+                "The key kept from an earlier run cannot be read; it has to be worked out anew."
+            ) from fault
+
+
+class DamagedKey(GraderError):
+    """A kept key cannot be read."""
+
+
+def key_of(path: Path, build: Callable[[Path], Any], *, anew: bool = False) -> KeptKey:
     """The key of a rubric, from the cache if it is there.
 
     Parameters
@@ -57,38 +100,38 @@ def key_of(path: Path, build: Callable[[Path], Any], folder: Path | None = None)
     path : Path
         The rubric file.
     build : callable
-        Works the key out of that file.
-    folder : Path, optional
-        Where keys are kept; the user's cache folder by default.
+        Works the key out of that file; a key has a ``rubric``.
+    anew : bool
+        Work it out whatever the cache holds.
 
     Raises
     ------
     UsageError, RubricError
         If the rubric cannot be read or is wrong.
     """
-    place = (folder or cache_folder()) / f"{_name(path)}.key"
-    kept = _load(place)
+    digest = hashlib.sha256(rubric_bytes(path)).hexdigest()
+    name = hashlib.sha256(f"{path.name}\0{digest}\0{software()}".encode()).hexdigest()
+    place = cache_folder() / f"{name}.key"
+    kept = None if anew else _kept(place, digest)
     if kept is not None:
         return kept
     key = build(path)
-    _store(place, key)
-    return key
+    points = {(problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items}
+    content = pickle.dumps(key, protocol=pickle.HIGHEST_PROTOCOL)
+    _store(place, points, content)
+    return KeptKey(digest=digest, points=points, content=content, fresh=True)
 
 
-def _name(path: Path) -> str:
-    """What the key depends on: the rubric's name and content, and the software."""
-    content = hashlib.sha256(rubric_bytes(path)).hexdigest()
-    return hashlib.sha256(f"{path.name}\0{content}\0{software()}".encode()).hexdigest()
-
-
-def _load(place: Path) -> Any:
+def _kept(place: Path, digest: str) -> KeptKey | None:
     try:
-        content = _private_bytes(place)
-        if content is None or hashlib.sha256(content[_DIGEST_BYTES:]).digest() != content[:_DIGEST_BYTES]:
+        whole = _private_bytes(place)
+        if whole is None or hashlib.sha256(whole[_DIGEST_BYTES:]).digest() != whole[:_DIGEST_BYTES]:
             return None
-        return _Records(io.BytesIO(content[_DIGEST_BYTES:])).load()
-    except Exception:  # noqa: BLE001 - a pickle that cannot be read, for whatever reason, is worked out anew
+        head, _, content = whole[_DIGEST_BYTES:].partition(b"\n")
+        points = {(str(problem), str(item)): float(points) for problem, item, points in json.loads(head)}
+    except (OSError, ValueError, TypeError):
         return None
+    return KeptKey(digest=digest, points=points, content=content, fresh=False)
 
 
 def _private_bytes(place: Path) -> bytes | None:
@@ -109,9 +152,9 @@ def _is_own(about: os.stat_result) -> bool:
     return about.st_uid == os.getuid() and not about.st_mode & _OTHERS_MAY_WRITE
 
 
-def _store(place: Path, key: Any) -> None:
-    """Keep a key; where that is not possible the next run works it out again."""
-    content = pickle.dumps(key, protocol=pickle.HIGHEST_PROTOCOL)
+def _store(place: Path, points: dict[tuple[str, str], float], content: bytes) -> None:
+    """Keep a key, its head as JSON before it; where that is not possible the next run works it out again."""
+    content = json.dumps([[*pair, value] for pair, value in points.items()]).encode() + b"\n" + content
     draft = place.with_name(f"{place.name}.{secrets.token_hex(4)}")
     try:
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -25,6 +25,10 @@ Handle = Callable[[Any], Iterator[Any]]
 """What a worker does with one job: messages, one after the other."""
 
 
+class CannotStart(GraderError):
+    """Workers end before they are ready, one after the other."""
+
+
 class Done(NamedTuple):
     """One job, answered: its messages, and why it failed (empty if it did not)."""
 
@@ -113,7 +117,7 @@ class Pool:
 
         Raises
         ------
-        GraderError
+        CannotStart
             If no worker can be started at all.
         """
         while not self._done:
@@ -161,7 +165,7 @@ class Pool:
         elif not worker.ready:
             self._failed_starts += 1
             if self._failed_starts > bounds.FAILED_STARTS:
-                raise GraderError("No worker process can be started; the machine may be short of memory or processes.")
+                raise CannotStart("No worker process can be started; the machine may be short of memory or processes.")
         worker.end()
         self._workers[self._workers.index(worker)] = self._start()
 

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from grader.marking.records import UNREADABLE, Mark, Marked
+from grader.run.keys import KeptKey
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
@@ -45,7 +46,7 @@ Job = FileJob | RowJob | FeedbackJob
 class Task:
     """What every worker of a run knows; picklable."""
 
-    key: Any
+    key: KeptKey
     mark: Callable[[Any, Upload], Marked]
     pairs: tuple[Pair, ...]
     roster: Roster | None
@@ -54,21 +55,22 @@ class Task:
 
 def make(task: Task) -> Callable[[Job], Iterator[Any]]:
     """Prepare a worker."""
+    key = task.key.load()
 
     @cache
     def paper() -> Any:
         from grader.reports.paper import paper
 
-        return paper(task.key.rubric)
+        return paper(key.rubric)
 
     def handle(job: Job) -> Iterator[Any]:
         if isinstance(job, FileJob):
             uploads = read_source(job.source, task.pairs, task.roster, task.owners)
             yield uploads
             if len(uploads) == 1 and can_be_marked(uploads[0]):
-                yield task.mark(task.key, uploads[0])
+                yield task.mark(key, uploads[0])
         elif isinstance(job, RowJob):
-            yield task.mark(task.key, job.upload)
+            yield task.mark(key, job.upload)
         else:
             yield _feedback(paper(), job)
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 import os
 import time
 from pathlib import Path
-from types import SimpleNamespace
 
+from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, INCORRECT, Mark, Marked
 from grader.rubric.files import load_rubric
 from grader.run.engine import Engine
@@ -35,11 +35,11 @@ item = [{id = "c", find = "choice", options = ["open", "shut"], key = "shut", po
 ITEMS = (("gate", "a", "shut", 2.0), ("gate", "b", "open", 1.0), ("horn", "c", "shut", 3.0))
 
 
-def build(path: Path) -> SimpleNamespace:
-    return SimpleNamespace(rubric=load_rubric(path))
+def build(path: Path) -> Key:
+    return Key(rubric=load_rubric(path), problems=(), diagnoser=None)
 
 
-def mark(key: SimpleNamespace, upload: Upload) -> Marked:
+def mark(key: Key, upload: Upload) -> Marked:
     """Right or wrong; an answer of ``hang``, ``eat``, ``die`` or ``fault`` does what it says."""
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
     marks = []

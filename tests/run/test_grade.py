@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 
 import pytest
 
 from grader.errors import OutputError, RubricError, UsageError
+from grader.run.keys import cache_folder
 from grader.uploads.limits import FILE_BYTES
 
 from .section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
@@ -186,3 +188,14 @@ def test_calls_that_are_wrong(tmp_path, changed, error, said):
     results = str(call.pop("results", "results"))
     with pytest.raises(error, match=said):
         run(folder, results, **call)
+
+
+def test_a_kept_key_that_cannot_be_read_is_worked_out_anew(tmp_path):
+    folder = make_section(tmp_path, 2)
+    run(folder, "clean/results")
+    (kept,) = cache_folder().iterdir()
+    head = kept.read_bytes()[32:].partition(b"\n")[0]
+    content = head + b"\n" + b"no pickle"
+    kept.write_bytes(hashlib.sha256(content).digest() + content)
+    run(folder)
+    assert contents(folder / "results") == contents(folder / "clean" / "results")

@@ -1,0 +1,143 @@
+"""How long a run takes, as ratios; nothing is asserted about time.  Run with ``-m benchmark -s``."""
+
+from __future__ import annotations
+
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import openpyxl
+import pytest
+from python_calamine import load_workbook
+
+from grader.run.grade import Call, grade, processors
+from grader.run.keys import key_of
+
+from .section import make_section
+
+RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
+STUDENTS = 300
+WRITTEN = (
+    "2.4 mA", "12 V", "0", "1.8", "2.5e-3 s", "4.7 kohm", "-3.5 V", "1.2*(1-exp(-500*t)) A", "0.9 A", "7/4 V", "20 ms",
+    "1.5 - 0.4*exp(-250*t) A",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def section(tmp_path_factory) -> Path:
+    """300 uploads with twelve answers each, every other one a workbook."""
+    import tomllib
+
+    folder = tmp_path_factory.mktemp("section")
+    (folder / "uploads").mkdir()
+    rubric = tomllib.loads(RUBRIC.read_text(encoding="utf-8"))
+    items = [(problem["id"], item["id"]) for problem in rubric["problem"] for item in problem["item"]]
+    chance = random.Random(5)
+    for number in range(STUDENTS):
+        answers = [(*pair, chance.choice(WRITTEN)) for pair in items]
+        if number % 2:
+            book = openpyxl.Workbook()
+            for row in [("problem", "item", "answer"), *answers]:
+                book.active.append(row)
+            book.save(folder / "uploads" / f"S{number:04}.xlsx")
+        else:
+            text = "".join(f"{problem}.{item}: {answer}\n" for problem, item, answer in answers)
+            (folder / "uploads" / f"S{number:04}.txt").write_text(text)
+    return folder
+
+
+def seconds(work: Callable[[], object]) -> float:
+    started = time.perf_counter()
+    work()
+    return time.perf_counter() - started
+
+
+def merely_read(uploads: Path) -> None:
+    for path in sorted(uploads.iterdir()):
+        if path.suffix == ".xlsx":
+            load_workbook(str(path)).get_sheet_by_index(0).to_python()
+        else:
+            path.read_text().splitlines()
+
+
+def plain_way(uploads: Path) -> None:
+    """What one would write in an afternoon: openpyxl, and sympy to read and compare every answer."""
+    import sympy
+    from sympy.parsing.sympy_parser import implicit_multiplication, parse_expr, standard_transformations
+
+    reading = (*standard_transformations, implicit_multiplication)
+    right = parse_expr("1.2*(1-exp(-500*t))")
+    for path in sorted(uploads.iterdir()):
+        if path.suffix == ".xlsx":
+            rows = list(openpyxl.load_workbook(path).active.iter_rows(values_only=True))[1:]
+            answers = [row[2] for row in rows]
+        else:
+            answers = [line.partition(": ")[2] for line in path.read_text().splitlines()]
+        for answer in answers:
+            sympy.simplify(parse_expr(answer.rpartition(" ")[0] or answer, transformations=reading) - right)
+
+
+@pytest.mark.benchmark
+def test_a_whole_run(section, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    from grader.run.engine import own_engine
+
+    key_of(RUBRIC, own_engine().build)
+    call = Call(rubric=RUBRIC, uploads=section / "uploads", results=tmp_path / "results", workers=processors())
+    whole = seconds(lambda: grade(call))
+    again = seconds(lambda: grade(call))
+    reading = min(seconds(lambda: merely_read(section / "uploads")) for _ in range(3))
+    plain = seconds(lambda: plain_way(section / "uploads"))
+    print(f"\n{STUDENTS} uploads, {call.workers} workers: whole run {whole:.1f} s, the same again {again:.1f} s")
+    print(f"merely opening and reading the files {reading:.2f} s: the run takes {whole / reading:.0f} times that")
+    print(f"openpyxl and sympy, reading and comparing alone {plain:.1f} s: {plain / whole:.2f} times the whole run")
+
+
+@pytest.mark.benchmark
+def test_from_the_command_to_the_first_upload(section, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    code = f"""
+import time
+began = time.perf_counter()
+import grader.run.pool as pool
+def hand_out(self, honest=pool.Pool._hand_out, said=[]):
+    honest(self)
+    if not said and any(worker.busy for worker in self._workers):
+        said.append(print(time.perf_counter() - began))
+pool.Pool._hand_out = hand_out
+from grader.cli.main import main
+if __name__ == "__main__":
+    main(["grade", {str(RUBRIC)!r}, {str(section / "uploads")!r}, "-o", {str(tmp_path / "results")!r}, "--workers", "1"])
+"""
+    (tmp_path / "start.py").write_text(code)
+    starts = []
+    for _ in range(4):
+        done = subprocess.run([sys.executable, str(tmp_path / "start.py")], capture_output=True, text=True, check=True)
+        starts.append(float(done.stdout.splitlines()[0]))
+    bare = min(seconds(lambda: subprocess.run([sys.executable, "-c", "pass"], check=True)) for _ in range(5))
+    print(
+        f"\nfirst upload handed to a worker {min(starts[1:]):.2f} s after the program began (cold key: {starts[0]:.2f} s)"
+    )
+    print(f"that is {(min(starts[1:]) + bare) / bare:.0f} times the start of the bare interpreter")
+
+
+@pytest.mark.benchmark
+@pytest.mark.parametrize("students", [200, 2000])
+def test_memory_of_many_uploads(tmp_path, students):
+    folder = make_section(tmp_path, students)
+    code = f"""
+import resource, sys
+sys.path.insert(0, {str(Path(__file__).parents[1])!r})
+from pathlib import Path
+from run.section import run
+if __name__ == "__main__":
+    run(Path({str(folder)!r}), workers=2)
+    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+"""
+    (tmp_path / "start.py").write_text(code)
+    done = subprocess.run([sys.executable, str(tmp_path / "start.py")], capture_output=True, text=True, check=True)
+    own = int(done.stdout) >> 10
+    print(f"\n{students} uploads: {own} MiB in the main process")
