@@ -63,8 +63,8 @@ class _Arranger:
         self.forks = forks
         self.formula = formula
 
-    def walk(self, index: int, stop: int, out: list[Token], depth: int) -> None:
-        """Arrange ``tokens[index:stop]`` into ``out``."""
+    def walk(self, index: int, stop: int, out: list[Token], depth: int, power: bool = False) -> None:
+        """Arrange ``tokens[index:stop]`` into ``out``; the slashes of a ``power`` itself are `gather`'s."""
         tokens = self.tokens
         if depth > MAX_NESTING:
             raise CannotRead("nested-too-deep", tokens[index].start)
@@ -83,7 +83,9 @@ class _Arranger:
                     index = self._caret(index, stop, out, depth)
                 else:
                     out.append(token)
-                    index = self._slash(index + 1, stop, out, measured[-1])
+                    index += 1
+                    if not power or len(measured) > 1:
+                        index = self._slash(index, stop, out, measured[-1])
                 continue
             if kind == "OPEN":
                 measured.append(False)
@@ -143,7 +145,7 @@ class _Arranger:
         if end <= start or tokens[end - 1].kind in {"PLUS", "MINUS", "STAR", "SLASH"}:
             raise CannotRead("power-empty", tokens[caret].start)
         inner: list[Token] = []
-        self.walk(start, end, inner, depth + 1)
+        self.walk(start, end, inner, depth + 1, power=True)
         out.append(virtual("CARET", tokens[start].start))
         out.append(virtual("OPEN", tokens[start].start))
         out.extend(gather(inner, self.forks, self.formula))

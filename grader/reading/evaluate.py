@@ -228,6 +228,8 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
 def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
+    if work.named and a is not None and a == b and type(node.right) is Unit:
+        return multiplied(left, right), a  # V/R A: the names gave the unit already, and it is written once more
     return multiplied(left, right), times(a, b)
 
 

@@ -88,7 +88,9 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
         return Assembled(Pieces(pieces, first.tree.place), first.label, others)
     used = {folded(name) for name in _names(first.tree)}
     given = tuple((entry.label, entry.tree) for entry in rest if entry.label and folded(entry.label) in used)
-    others = tuple((entry.label, entry.tree) for entry in rest if (entry.label, entry.tree) not in given)
+    others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
+        (entry.label, entry.tree) for entry in rest if (entry.label, entry.tree) not in given and entry.label != "t"
+    )
     tree: Node = first.tree
     if given:
         spelled = {folded(name): name for name in _names(first.tree)}

@@ -213,7 +213,7 @@ def _whole_word(
     after_value = before in _AFTER_WHICH_A_UNIT and (
         before not in {"STAR", "NAME"}
         or (len(tokens) > 1 and tokens[-2].kind == "UNIT")
-        or (before == "NAME" and _END.match(text, end) is not None and _is_asked(rest, question))
+        or (before == "NAME" and _END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
     )
     known = vocabulary.find(rest)
     if known is not None:
@@ -251,8 +251,10 @@ _END = re.compile(r"\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
 
 
-def _is_asked(word: str, question: Question) -> bool:
-    """Whether a word is a unit of the kind asked."""
+def _ends_in_unit(text: str, word: str, place: int, question: Question) -> bool:
+    """Whether a last word is a unit of the kind asked, or stands apart and is a unit beyond doubt."""
+    if text[place - 1] == " " and any(not meaning.slip for meaning in look_up(word)):
+        return True
     return question.dimension is not None and any(
         meaning.dimension == question.dimension and not meaning.slip for meaning in look_up(word, question.dimension)
     )

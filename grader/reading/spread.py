@@ -73,7 +73,8 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Way]]:
             for term, unit in zip(tree.terms, units, strict=True)
         )
         yield type(tree)(every, tree.place), known, Way(f"The unit {symbol} was read for every term.")
-    yield tree, known, Way(f"The unit {symbol} was read for the term beside it alone.")
+    if not all(_is_base(unit) for unit in written):  # in volts it makes no difference which terms V covers
+        yield tree, known, Way(f"The unit {symbol} was read for the term beside it alone.")
 
 
 def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
@@ -142,6 +143,15 @@ def _only_units(node: Node) -> bool:
     if isinstance(node, Product):
         return _only_units(node.left) and _only_units(node.right)
     return isinstance(node, Unit) and not node.degrees
+
+
+def _is_base(unit: Node) -> bool:
+    """Whether a unit is one without any prefix."""
+    if isinstance(unit, Product | Quotient):
+        return _is_base(unit[0]) and _is_base(unit[1])
+    if isinstance(unit, Power):
+        return _is_base(unit.base)
+    return isinstance(unit, Unit) and unit.scale == 1
 
 
 def _is_prefix(node: Node) -> bool:

@@ -88,8 +88,6 @@ def test_first_reading(row: dict[str, Any]) -> None:
 @pytest.mark.parametrize("row", [row for row in rows("also") if "means" in row.values[0]])
 def test_other_readings(row: dict[str, Any]) -> None:
     """Competing meanings are kept."""
-    if row.get("only_first"):
-        return
     values = names_of(row)[1]
     others = [evaluate(reading.tree, values).waveform for reading in readings_of(row)]
     for text in row["also"]:
