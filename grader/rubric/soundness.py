@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from grader.asked.question import Question, time_text
 from grader.asked.words import phrase
-from grader.circuit.elements import ChangeoverSwitch
+from grader.circuit.elements import Capacitor, ChangeoverSwitch, Inductor, Resistor
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem, Rubric
 from grader.rubric.circuits import nodes_of
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE
+from grader.values.scalar import is_symbolic, to_float
+from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
 ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time to reach")
 """Finds that are trivial where the signal does not change."""
+
+USUAL = {Resistor: (0.01, 1e10, RESISTANCE), Inductor: (1e-12, 1e4, INDUCTANCE), Capacitor: (1e-18, 1e4, CAPACITANCE)}
+"""Sizes between which an exercise's values lie, in SI base units (common practice, no source): m and M mixed up, or a
+prefix lost, leads outside."""
+
+BARE = re.compile(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")
+"""A value written without prefix and unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +93,22 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
             "the switching leave a path for every inductor's current?"
         )
     yield from (f"{note.rstrip('.')}." for note in solved.notes)
+    yield from _on_values(problem)
+
+
+def _on_values(problem: Problem) -> Iterator[str]:
+    """Values without a unit, or of a size that a slip with the prefix makes."""
+    assert problem.circuit is not None
+    written = dict(problem.values)
+    for element in problem.circuit.elements:
+        if not isinstance(element, (Resistor, Inductor, Capacitor)) or is_symbolic(element.value):
+            continue
+        least, most, dimension = USUAL[type(element)]
+        size, text = to_float(element.value), written.get(element.name, "").strip()
+        if BARE.fullmatch(text):
+            yield f"the value of '{element.name}', {text}, has no unit; it is taken as {value_text(size, dimension)}."
+        elif size and not least <= abs(size) <= most:
+            yield f"the value of '{element.name}', {text}, is an unusual size; is its prefix right (m and M differ)?"
 
 
 def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:

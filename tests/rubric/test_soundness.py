@@ -60,3 +60,20 @@ def test_no_points_at_all():
     text = BASE.replace('points = 4, parts = {"initial value" = 1, "form" = 3}', "points = 0")
     found = soundness(read_rubric(text.encode(), "t.toml"))
     assert any(remark.wrong and "no item has any points" in remark.sentence for remark in found)
+
+
+@pytest.mark.parametrize(
+    "value, what",
+    [
+        ('"320 MH"', "the value of 'L1', 320 MH, is an unusual size; is its prefix right (m and M differ)?"),
+        ('"0.32"', "the value of 'L1', 0.32, has no unit; it is taken as 320 mH."),
+        ("0.32", "the value of 'L1', 0.32, has no unit; it is taken as 320 mH."),
+        ('"320 mH"', None),
+        ('"320m"', None),
+        ('"L"', None),
+    ],
+)
+def test_values_that_a_slip_makes(value, what):
+    """A prefix mixed up or a unit left out changes every answer and is no fault of form."""
+    found = remarks(BASE.replace('"1 H"', value))
+    assert [text.split(": ", 1)[1] for text in found] == ([what] if what else [])
