@@ -84,6 +84,13 @@ def tally(rubrics):
     return first, three, total
 
 
+@pytest.mark.parametrize(("answer", "rounded"), [("1.6", True), ("1", False)])
+def test_cutting_off_all_digits_but_one_is_no_rounding(valve, answer, rounded):
+    """18/11 A as 1.6 A is rounded too far; as 1 A it is another answer."""
+    found = valve.diagnose("p", "before0", number(answer), digits=len(answer.replace(".", "")))
+    assert ("rounded-too-far" in found.ids) is rounded
+
+
 def test_every_mistake_is_found_again_on_random_circuits():
     """At least 95 % as the first (or in an explained tie with it), 99 % among the first three."""
     first, three, total = tally(random_rubric(seed) for seed in (0, 3))

@@ -12,14 +12,14 @@ from grader.values.waveform import Waveform, constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
-    """Rounded to one and to two digits, and cut off after them."""
+    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100."""
     right = case.right
     if not isinstance(right, Waveform) or not right.is_constant or right.is_symbolic or not right.terms:
         return
     exact = Decimal(repr(right.value()))
     for digits in (1, 2):
         place = Decimal(1).scaleb(exact.adjusted() - digits + 1)
-        for way in (ROUND_HALF_UP, ROUND_DOWN):
+        for way in (ROUND_HALF_UP, ROUND_DOWN)[:digits]:
             rounded = exact.quantize(place, rounding=way)
             if rounded:
                 yield Wrong(constant(rational(rounded)), f"to {digits} digit{'s' if digits > 1 else ''}")
