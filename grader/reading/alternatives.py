@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from grader.reading.cells import cell_unit
 from grader.reading.forks import Way
 from grader.reading.parts import walk
 from grader.reading.spread import cover, unit_text
@@ -31,6 +30,7 @@ from grader.reading.tree import (
     Time,
     Unit,
 )
+from grader.reading.unit_cell import cell_unit
 from grader.reading.units import look_up
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import rational

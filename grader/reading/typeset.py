@@ -43,8 +43,8 @@ from grader.reading.tree import (
     Time,
     Unit,
 )
-from grader.reading.waveform_tree import value_tree, waveform_tree
-from grader.values.dimension import NUMBER, Dimension
+from grader.reading.waveform_tree import waveform_tree
+from grader.values.dimension import Dimension
 from grader.values.text import DIGITS
 from grader.values.waveform import Waveform
 
@@ -84,16 +84,6 @@ def waveform_mathml(waveform: Waveform, dimension: Dimension, start: fmpq | None
         Significant digits of every number.
     """
     return mathml(waveform_tree(waveform, dimension, start, digits))
-
-
-def waveform_line(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> str:
-    """The same in one line of plain text: ``2.4 − 2.4e^(−500t) mA``."""
-    return tree_text(waveform_tree(waveform, dimension, start, digits))
-
-
-def number_mathml(value: float, dimension: Dimension = NUMBER, digits: int = DIGITS) -> str:
-    """A value in SI base units as MathML, with the prefix that suits it."""
-    return mathml(value_tree(value, dimension, digits))
 
 
 def significant_digits(tree: Node) -> int | None:

@@ -88,9 +88,6 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
 
 _SYMBOLS, _WORDS, _FOLDED = _tables()
 
-LONGEST = max(map(len, (*_SYMBOLS, *_WORDS)))
-"""Characters of the longest unit in the table."""
-
 
 @lru_cache(maxsize=4096)
 def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...]:

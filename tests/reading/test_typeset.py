@@ -10,7 +10,8 @@ import pytest
 from flint import fmpq
 
 from grader.reading.reader import read
-from grader.reading.typeset import mathml, number_mathml, waveform_line, waveform_mathml
+from grader.reading.typeset import mathml, tree_text, waveform_mathml
+from grader.reading.waveform_tree import value_tree, waveform_tree
 from grader.values import dimension as dim
 from grader.values.scalar import sqrt
 from grader.values.symbolic import Symbolic
@@ -68,6 +69,10 @@ def test_what_a_student_typed_is_escaped():
     assert "<script" not in mathml(read("x_{<script>}=5; x_{<script>}")[0].tree)
 
 
+def line(waveform: Waveform, dimension: dim.Dimension, start: fmpq | None = None) -> str:
+    return tree_text(waveform_tree(waveform, dimension, start))
+
+
 W = fmpq
 
 
@@ -91,7 +96,7 @@ W = fmpq
 def test_waveforms(terms, dimension, start, text):
     """The constant first, then from the slowest to the fastest, one unit for all, rounded."""
     waveform = Waveform.of(terms)
-    assert waveform_line(waveform, dimension, start) == text
+    assert line(waveform, dimension, start) == text
     parsed(waveform_mathml(waveform, dimension, start))
 
 
@@ -101,9 +106,9 @@ def test_symbols_are_written_exactly():
     letter = {name: Symbolic.symbol(name, names) for name in names}
     final = letter["V"] / letter["R"]
     waveform = Waveform.of([Term(final), Term(-final, rate=-letter["R"] / letter["L"])])
-    assert waveform_line(waveform, dim.CURRENT) == "V/R − (V/R)·e^(−(R/L)·t)"
+    assert line(waveform, dim.CURRENT) == "V/R − (V/R)·e^(−(R/L)·t)"
     parsed(waveform_mathml(waveform, dim.CURRENT))
-    assert waveform_line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER).startswith("(1/L)·√(")
+    assert line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER).startswith("(1/L)·√(")
 
 
 @pytest.mark.parametrize(
@@ -111,4 +116,4 @@ def test_symbols_are_written_exactly():
 )
 def test_values(value, text):
     """A value with the prefix that suits it."""
-    assert "".join(parsed(number_mathml(value, dim.CURRENT)).itertext()) == text
+    assert "".join(parsed(mathml(value_tree(value, dim.CURRENT))).itertext()) == text
