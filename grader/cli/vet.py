@@ -36,10 +36,9 @@ def run(options: argparse.Namespace) -> int:
     items = [item for problem in rubric.problems for item in problem.items]
     keyed = sum(item.key is not None for item in items)
     points = sum(item.points for item in items)
-    print(
-        f"{rubric.name}: {len(rubric.problems)} problems, {len(items)} items, {points:g} points, "
-        f"{keyed} keys; {'sound' if not wrong else f'{len(wrong)} to mend'}."
-    )
+    counts = ((len(rubric.problems), "problem"), (len(items), "item"), (points, "point"), (keyed, "key"))
+    told = ", ".join(f"{count:g} {word}{'' if count == 1 else 's'}" for count, word in counts)
+    print(f"{rubric.name}: {told}; {'sound' if not wrong else f'{len(wrong)} to mend'}.")
     if wrong:
         return 2
     return 1 if remarks and options.strict else 0

@@ -59,6 +59,11 @@ def test_worth_a_look(tmp_path, capsys):
     assert vet(VALVE, tmp_path, capsys, "--strict")[0] == 0
 
 
+def test_what_is_counted_is_in_words(tmp_path, capsys):
+    text = 'title = "One"\n[[problem]]\nid = "p"\nitem = [{id = "a", find = "stated value", key = "2 V", points = 1}]\n'
+    assert vet(text, tmp_path, capsys)[1] == "mine.toml: 1 problem, 1 item, 1 point, 1 key; sound.\n"
+
+
 def test_faults_of_the_file(tmp_path, capsys):
     status, out, told = vet(VALVE.replace('"resistor"', '"resister"'), tmp_path, capsys)
     assert (status, out) == (2, "")
