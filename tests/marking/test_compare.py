@@ -37,6 +37,16 @@ def test_rounded_coefficients_and_exponents_are_right(given):
     assert compare(given, RIGHT, TOLERANCE).equal
 
 
+def test_a_sine_switched_on_may_be_given_in_rounded_numbers():
+    """The phase stands in the decaying term as well, where it turns nothing: sin(400t - 1/2) + sin(1/2) e^(-300t)."""
+    phase, decay = constant(rational("-0.5")), functions.exp(TIME.scaled(rational(-300)))
+    right = functions.sin(TIME.scaled(rational(400)) + phase) - functions.sin(phase) * decay
+    for sine, cosine, lone, same in (("0.878", "-0.479", "0.479", True), ("0.878", "-0.479", "0.3", False)):
+        given = functions.sin(TIME.scaled(rational(400))).scaled(rational(sine))
+        given += functions.cos(TIME.scaled(rational(400))).scaled(rational(cosine)) + decay.scaled(rational(lone))
+        assert compare(given, right, TOLERANCE).equal is same
+
+
 @pytest.mark.parametrize(
     ("given", "lost"),
     [
