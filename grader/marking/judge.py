@@ -130,15 +130,16 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     state = Unit.RIGHT if unit == target.dimension else Unit.MISSING if unit is None else Unit.OTHER
     if not any(target.dimension):
         state = Unit.RIGHT if unit is None or unit == target.dimension else Unit.OTHER
-    judgements = [replace(fits(given), unit=state)]
-    if state is Unit.MISSING and not target.answer.is_symbolic:
-        # Without a unit the number may be meant in the unit an instructor would have written.
-        meant, symbol = _customary_unit(target)
-        if meant != 1:
-            judgements.append(replace(fits(given.scaled(meant)), unit=state, meant=meant, meant_in=symbol))
-    if _is_zero(given) and judgements[0].size is Size.RIGHT and state is Unit.MISSING:
-        return replace(judgements[0], unit=Unit.RIGHT)  # zero is zero in every unit
-    return max(judgements, key=lambda j: j.merit)
+    judgement = replace(fits(given), unit=state)
+    if judgement.size is Size.RIGHT or state is not Unit.MISSING or target.answer.is_symbolic:
+        free = not given.terms and state is Unit.MISSING  # zero is zero in every unit
+        return replace(judgement, unit=Unit.RIGHT) if free and judgement.size is Size.RIGHT else judgement
+    # Without a unit the number may be meant in the unit an instructor would have written.
+    meant, symbol = _customary_unit(target)
+    if meant == 1:
+        return judgement
+    scaled = replace(fits(given.scaled(meant)), unit=state, meant=meant, meant_in=symbol)
+    return max(judgement, scaled, key=lambda j: j.merit)
 
 
 def _customary_unit(target: Target) -> tuple[fmpq, str]:
@@ -146,10 +147,6 @@ def _customary_unit(target: Target) -> tuple[fmpq, str]:
     size = abs(target.answer.value(to_float(target.start or fmpq(0)))) if not target.varies else target.scale
     scale, symbol = prefixed_unit(size, target.dimension)
     return fmpq(10) ** round(math.log10(scale)), symbol
-
-
-def _is_zero(given: Waveform) -> bool:
-    return not given.terms
 
 
 def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judgement:

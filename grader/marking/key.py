@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from grader.asked import Answer
 from grader.errors import RubricError
 from grader.marking.itemkey import Foreseen, ItemKey
-from grader.marking.understand import understand
+from grader.marking.understand import Unread, understand
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
 from grader.rubric.references import Reference, references
@@ -75,10 +75,10 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
 
     def answer_of(text: str, place: str) -> Answer | None:
         taken = understand(key, Written(problem=problem.id, item=item.id, text=text), {})
-        if not isinstance(taken, tuple):
+        if taken is None or isinstance(taken, Unread):
             faults.append(f"{where}: '{text}' under {place} cannot be read; write it as a student would.")
             return None
-        return taken[0].answer
+        return next(taken).answer
 
     accepted = [answer for text in item.accept if (answer := answer_of(text, "accept")) is not None]
     foreseen = [

@@ -7,7 +7,7 @@ mistakes that would lead to it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from grader.asked import Answer
@@ -146,7 +146,7 @@ def _passed_on(item: ItemKey, following: tuple[Consequence, ...], carried: Mappi
 
 def _best(
     item: ItemKey,
-    understood: tuple[Taken, ...],
+    understood: Iterable[Taken],
     following: tuple[Consequence, ...],
     carried: Mapping[str, Carried],
     *,

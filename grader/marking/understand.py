@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 
 from flint import fmpq
 
@@ -72,49 +73,55 @@ class Unread:
     mathml: str = ""
 
 
-def understand(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -> tuple[Taken, ...] | Unread | None:
+def understand(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -> Iterator[Taken] | Unread | None:
     """Read and work out one answer.
 
     Returns
     -------
-    tuple of Taken
-        Most plausible first; `Unread` where nothing could be made of it; None where nothing was answered.
+    iterator of Taken
+        Readings, most plausible first, each worked out when it is asked for; never empty.
+    Unread
+        Where nothing could be made of the answer.
+    None
+        Where nothing was answered.
     """
-    taken: list[Taken] = []
+    found = _attempts(item, written, carried)
     unread: Unread | None = None
+    for attempt in found:
+        if isinstance(attempt, Taken):
+            return chain((attempt,), (later for later in found if isinstance(later, Taken)))
+        unread = unread or attempt
+    return unread
+
+
+def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -> Iterator[Taken | Unread]:
+    """Every reading of an answer, worked out or with what stands in its way."""
+    reference, rank = item.reference, 0
     for text in (written.text, *written.alternatives):
         readings = read(
             text,
             unit=written.unit,
-            expects=item.reference.kind,
-            dimension=item.reference.dimension,
+            expects=reference.kind,
+            dimension=reference.dimension,
             names=item.names,
             options=item.options,
         )
         if isinstance(readings, Refusal):
-            if readings.kind in BLANK_KINDS:
-                continue
-            unread = unread or Unread(sentence=readings.sentence)
+            if readings.kind not in BLANK_KINDS:
+                yield Unread(sentence=readings.sentence)
             continue
         for reading in readings:
             worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unread):
-                unread = unread or worth
+                yield worth
                 continue
             remark = _several(item, reading, worth.answer, carried)
             if remark and item.marking.several_answers == "none":
-                unread = unread or Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
+                yield Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
-            taken.append(
-                Taken(
-                    reading=reading,
-                    answer=worth.answer,
-                    dimension=worth.dimension,
-                    rank=len(taken),
-                    notes=(*reading.notes, remark) if remark else reading.notes,
-                )
-            )
-    return tuple(taken) or unread
+            notes = (*reading.notes, remark) if remark else reading.notes
+            yield Taken(reading=reading, answer=worth.answer, dimension=worth.dimension, rank=rank, notes=notes)
+            rank += 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from grader.marking.compare import peak
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import Size
 from grader.marking.mark import judge_answer
-from grader.marking.understand import understand
+from grader.marking.understand import Unread, understand
 from grader.problem import Marking
 from grader.rubric.references import Reference
 from grader.uploads.records import Written
@@ -69,7 +69,7 @@ def key_to(right: Waveform) -> ItemKey:
 def accepted(item: ItemKey, text: str) -> bool:
     """Whether some reading of a text is judged right."""
     taken = understand(item, Written(problem="p", item="i", text=text), {})
-    if not isinstance(taken, tuple):
+    if taken is None or isinstance(taken, Unread):
         return False
     return any(judge_answer(item, one, item.reference.answer, MARKING.tolerance).size is Size.RIGHT for one in taken)
 
