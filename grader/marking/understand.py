@@ -153,6 +153,8 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
     dimension, asked = quantity.dimension, item.reference.dimension
     if quantity.named and asked is not None and dimension in {None, asked.times(asked)}:
         dimension = asked  # the names bring the unit: in "Vs/R1 A" it was only written behind them once more
+    if quantity.waveform.is_symbolic and not all(value.is_symbolic for value in item.values.values()):
+        dimension = asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
     return _Worth(answer=quantity.waveform, dimension=dimension)
 
 

@@ -9,8 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.rubric.files import load_rubric
 from grader.uploads.records import Upload, Written
 
 
@@ -272,3 +274,36 @@ def test_what_is_said_fits_what_was_asked_and_written(valve_key):
     assert (
         "the time constant and the form agree with the circuit or with your earlier answers" in marks["i"].reasons[-1]
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "verdict"),
+    [
+        ("240/(R + 20)", CORRECT),  # as the solver itself writes it
+        ("240/(R + 20) V", CORRECT),
+        ("12 R2/(R1 + R2)", CORRECT),
+        ("12 V * 20 ohm/(R + 20 ohm)", CORRECT),
+        ("12 R/(R + 20)", INCORRECT),
+    ],
+)
+def test_numbers_beside_letters_need_no_units(tmp_path, text, verdict):
+    """One resistor is a letter and all else a number: a bare number stands for a value with its unit."""
+    path = tmp_path / "half.toml"
+    path.write_text(
+        """
+title = "Half in letters (invented)"
+[[problem]]
+id = "valve"
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "R"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "20 ohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "4 uF"},
+]
+item = [{id = "final", find = "final value", voltage = "C1", points = 1}]
+""",
+        encoding="utf-8",
+    )
+    assert mark(build_key(load_rubric(path)), final=text)["final"].verdict == verdict
