@@ -201,16 +201,16 @@ def section_of(entries: Sequence[Entry]) -> Section:
         if entry.student is not None:
             groups.setdefault(tokens(entry.student) or (entry.student,), []).append(entry)
     counted: dict[str, Entry] = {}
-    student_of: dict[str, str] = {}
+    student_of: dict[int, str] = {}
     for group in groups.values():
         student = min(entry.student for entry in group if entry.student is not None)
         counted[student] = latest(group)
-        student_of |= {entry.file: student for entry in group}
-    counting = {entry.file for entry in counted.values()}
+        student_of |= {id(entry): student for entry in group}
+    counting = {id(entry) for entry in counted.values()}
     return Section(
         counted={student: counted[student] for student in sorted(counted, key=by_id)},
         fates=tuple(
-            Fate(entry, _state(entry, entry.file in counting), student_of.get(entry.file, "")) for entry in entries
+            Fate(entry, _state(entry, id(entry) in counting), student_of.get(id(entry), "")) for entry in entries
         ),
     )
 

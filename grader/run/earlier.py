@@ -15,7 +15,12 @@ from grader.uploads.inert import inert
 
 RUN, MARKS, CHANGES = "run.json", "marks.jsonl", "changes.csv"
 _HEADER = ("student", "problem", "item", "before", "after", "why")
-_CAUSES = {"rubric": "the rubric changed", "software": "the software changed", "roster": "the roster changed"}
+_CAUSES = {
+    "rubric": "the rubric changed",
+    "software": "the software changed",
+    "roster": "the roster changed",
+    "secret": "the secret changed",
+}
 
 
 class _Old(NamedTuple):

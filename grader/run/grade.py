@@ -21,7 +21,9 @@ from grader.run.folder import OWN, Stage, locked
 from grader.run.graded import Graded
 from grader.run.journal import Journal
 from grader.run.keys import DamagedKey, KeptKey, key_of
+from grader.run.personal import classmates_of, needed_secret
 from grader.run.pool import CannotStart, Pool
+from grader.run.private import identity
 from grader.run.record import inputs_of, run_json
 from grader.run.review import REVIEW
 from grader.run.software import software
@@ -44,8 +46,8 @@ class Call:
     ----------
     rubric, uploads, results : Path
         The rubric file; the folder, zip or wide table; the folder for the results, made if need be.
-    roster, decisions : Path, optional
-        The roster, and a review list with decisions filled in.
+    roster, decisions, secret : Path, optional
+        The roster, a review list with decisions filled in, and the secret that personal values follow from.
     workers : int
         Worker processes, at least 1.
     seconds : float
@@ -59,6 +61,7 @@ class Call:
     results: Path
     roster: Path | None = None
     decisions: Path | None = None
+    secret: Path | None = None
     workers: int = 1
     seconds: float = bounds.SECONDS
     cluster: str = ""
@@ -98,15 +101,18 @@ def grade(call: Call, engine: Engine | None = None, progress: Progress = lambda 
     engine = engine or own_engine()
     key = key_of(call.rubric, engine.build)
     roster = None if call.roster is None else load_roster(call.roster)
+    secret = needed_secret(call.rubric.name, call.secret) if key.personal else None
+    if secret is not None and roster is None:
+        raise UsageError(f"{call.rubric.name} has personal values, which follow from the roster's ids; add --roster.")
     with locked(call.results):
         try:
             try:
-                return _Run(call, engine, key, roster, progress, started).go()
+                return _Run(call, engine, key, roster, secret, progress, started).go()
             except (CannotStart, DamagedKey):
                 if key.fresh:
                     raise
                 key = key_of(call.rubric, engine.build, anew=True)
-                return _Run(call, engine, key, roster, progress, started).go()
+                return _Run(call, engine, key, roster, secret, progress, started).go()
         except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
             raise OutputError(
                 f"{call.results}: the results cannot be written ({error.strerror or error}); "
@@ -118,10 +124,17 @@ class _Run:
     """One run with everything it works on."""
 
     def __init__(
-        self, call: Call, engine: Engine, key: KeptKey, roster: Roster | None, progress: Progress, started: float
+        self,
+        call: Call,
+        engine: Engine,
+        key: KeptKey,
+        roster: Roster | None,
+        secret: bytes | None,
+        progress: Progress,
+        started: float,
     ) -> None:
         self.call, self.engine, self.key, self.roster, self.progress = call, engine, key, roster, progress
-        self.started = started
+        self.secret, self.started = secret, started
         self.points = key.points
         self.stage = Stage(call.results)
         self.earlier = Earlier.of(call.results)
@@ -142,7 +155,7 @@ class _Run:
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
             )  # fmt: skip
-            figures = write_marks(self.stage, graded)
+            figures = write_marks(self.stage, graded, self.key.personal)
             unwritten = write_feedback(
                 self.stage, graded, workers, self.queue, lambda done: self.progress("feedback", done)
             )
@@ -171,7 +184,7 @@ class _Run:
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(
             key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
-            owners=dict(self.decisions.owners),
+            owners=dict(self.decisions.owners), secret=self.secret, classmates=self._classmates(),
         )  # fmt: skip
         if self.call.cluster:
             from grader.run.cluster import Cluster
@@ -179,17 +192,31 @@ class _Run:
             return Cluster(self.call.cluster, make, task)
         return Pool(make, (task,), self.call.workers, self.call.seconds)
 
+    def _classmates(self) -> Any:
+        """Everybody's right answers, where values are personal."""
+        if self.secret is None or self.roster is None:
+            return {}
+        students = [student.id for student in self.roster.students]
+        return classmates_of(self.key, students, self.secret, self.call.workers)
+
     def _basis(self) -> str:
         """What every mark depends on besides the upload."""
-        return "\0".join((self.key.digest, software(), self.roster.digest if self.roster is not None else ""))
+        roster = self.roster.digest if self.roster is not None else ""
+        secret = () if self.secret is None else (identity(self.secret),)
+        return "\0".join((self.key.digest, software(), roster, *secret))
 
     def _inputs(self, section: Section) -> dict[str, Any]:
         roster = None if self.call.roster is None or self.roster is None else (self.call.roster, self.roster)
-        return inputs_of(self.call.rubric, self.key.digest, self.call.uploads, roster, self.decisions, section)
+        return inputs_of(
+            self.call.rubric, self.key.digest, self.call.uploads, roster, self.decisions, section, self.secret
+        )
 
     def _apart(self) -> Mapping[Path, str]:
         """Files that may lie among the uploads and are none."""
-        named = {self.call.rubric: "the rubric", self.call.roster: "the roster", self.call.decisions: "the decisions"}
+        named = {
+            self.call.rubric: "the rubric", self.call.roster: "the roster", self.call.decisions: "the decisions",
+            self.call.secret: "the secret",
+        }  # fmt: skip
         return {self.call.results: "the results", **{path: what for path, what in named.items() if path is not None}}
 
     def _decisions(self) -> Decisions:

@@ -61,6 +61,8 @@ class KeptKey:
         SHA-256 of the rubric file.
     points : mapping
         Every item (problem and item id) with its points, in the rubric's order.
+    personal : frozenset of str
+        Ids of the problems with personal values.
     content : bytes
         The key itself, for `load`.
     fresh : bool
@@ -69,6 +71,7 @@ class KeptKey:
 
     digest: str
     points: dict[tuple[str, str], float]
+    personal: frozenset[str]
     content: bytes
     fresh: bool
 
@@ -115,11 +118,15 @@ def key_of(path: Path, build: Callable[[Path], Any], *, anew: bool = False) -> K
     kept = None if anew else _kept(place, digest)
     if kept is not None:
         return kept
+    from grader.rubric.personal import personal_problems
+
     key = build(path)
+    personal = personal_problems(key.rubric)
     points = {(problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items}
     content = pickle.dumps(key, protocol=pickle.HIGHEST_PROTOCOL)
-    _store(place, points, content)
-    return KeptKey(digest=digest, points=points, content=content, fresh=True)
+    kept = KeptKey(digest=digest, points=points, personal=personal, content=content, fresh=True)
+    _store(place, kept)
+    return kept
 
 
 def _kept(place: Path, digest: str) -> KeptKey | None:
@@ -128,10 +135,12 @@ def _kept(place: Path, digest: str) -> KeptKey | None:
         if whole is None or hashlib.sha256(whole[_DIGEST_BYTES:]).digest() != whole[:_DIGEST_BYTES]:
             return None
         head, _, content = whole[_DIGEST_BYTES:].partition(b"\n")
-        points = {(str(problem), str(item)): float(points) for problem, item, points in json.loads(head)}
-    except (OSError, ValueError, TypeError):
+        about = json.loads(head)
+        points = {(str(problem), str(item)): float(points) for problem, item, points in about["points"]}
+        personal = frozenset(map(str, about["personal"]))
+    except (OSError, ValueError, TypeError, KeyError):
         return None
-    return KeptKey(digest=digest, points=points, content=content, fresh=False)
+    return KeptKey(digest=digest, points=points, personal=personal, content=content, fresh=False)
 
 
 def _private_bytes(place: Path) -> bytes | None:
@@ -152,9 +161,10 @@ def _is_own(about: os.stat_result) -> bool:
     return about.st_uid == os.getuid() and not about.st_mode & _OTHERS_MAY_WRITE
 
 
-def _store(place: Path, points: dict[tuple[str, str], float], content: bytes) -> None:
+def _store(place: Path, key: KeptKey) -> None:
     """Keep a key, its head as JSON before it; where that is not possible the next run works it out again."""
-    content = json.dumps([[*pair, value] for pair, value in points.items()]).encode() + b"\n" + content
+    about = {"points": [[*pair, value] for pair, value in key.points.items()], "personal": sorted(key.personal)}
+    content = json.dumps(about).encode() + b"\n" + key.content
     draft = place.with_name(f"{place.name}.{secrets.token_hex(4)}")
     try:
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -12,6 +12,7 @@ from grader.errors import RubricError, UsageError
 from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
 from grader.run import bounds
+from grader.run.keys import KeptKey
 from grader.run.pool import Handle, Pool
 from grader.run.private import read_secret
 
@@ -30,11 +31,20 @@ def secret_for(rubric: Rubric, path: Path | None) -> bytes | None:
     UsageError
         If the values are personal and no file is named, or it holds no secret.
     """
-    if not is_personal(rubric):
-        return None
+    return needed_secret(rubric.name, path) if is_personal(rubric) else None
+
+
+def needed_secret(rubric: str, path: Path | None) -> bytes:
+    """The secret that the rubric of that name cannot do without.
+
+    Raises
+    ------
+    UsageError
+        As `secret_for`.
+    """
     if path is None:
         raise UsageError(
-            f"{rubric.name} has personal values, which follow from a secret; name its file with --secret, the one that "
+            f"{rubric} has personal values, which follow from a secret; name its file with --secret, the one that "
             "'grader sheet' made (or values.key in the data folder of 'grader serve')."
         )
     return read_secret(path)
@@ -80,14 +90,14 @@ class Keys:
         return build_key(self.rubric(student))
 
 
-def classmates_of(rubric: Rubric, students: Sequence[str], secret: bytes, workers: int) -> Any:
+def classmates_of(key: KeptKey, students: Sequence[str], secret: bytes, workers: int) -> Any:
     """What would be right for everybody else, worked out once for a section; empty for a very large class."""
     from grader.marking.classmates import BLANK_SHEET, together
 
     if len(students) > MOST_CLASSMATES:
         return {}
     found: list[Any] = []
-    with Pool(_right_answers, (rubric, secret), workers, bounds.SECONDS) as pool:
+    with Pool(_right_answers, (key, secret), workers, bounds.SECONDS) as pool:
         for student in (BLANK_SHEET, *students):
             pool.submit(student)
         while pool.working:
@@ -96,10 +106,10 @@ def classmates_of(rubric: Rubric, students: Sequence[str], secret: bytes, worker
     return together(found)
 
 
-def _right_answers(rubric: Rubric, secret: bytes) -> Handle:
+def _right_answers(key: KeptKey, secret: bytes) -> Handle:
     from grader.marking.classmates import right_answers
 
-    return partial(_answer, right_answers, rubric, secret)
+    return partial(_answer, right_answers, key.load().rubric, secret)
 
 
 def _answer(right_answers: Any, rubric: Rubric, secret: bytes, student: str) -> Iterator[Any]:

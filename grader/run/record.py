@@ -11,6 +11,7 @@ from typing import Any
 from grader.run.collect import Section
 from grader.run.decisions import Decisions
 from grader.run.plain import plain
+from grader.run.private import identity
 from grader.run.software import libraries, software
 from grader.run.summary import Summary
 from grader.uploads.roster import Roster
@@ -23,16 +24,18 @@ def inputs_of(
     roster: tuple[Path, Roster] | None,
     decisions: Decisions,
     section: Section,
+    secret: bytes | None = None,
 ) -> dict[str, Any]:
     """Everything the results depend on, each file with its SHA-256.
 
-    What was decided counts by its content, wherever it was read.
+    What was decided counts by its content, wherever it was read; of a secret only what tells it from others is said.
     """
     return {
         "software": software(),
         "libraries": libraries(),
         "rubric": {"file": rubric.name, "sha256": rubric_digest},
         "roster": None if roster is None else {"file": roster[0].name, "sha256": roster[1].digest},
+        "secret": None if secret is None else {"identity": identity(secret)},
         "decisions": {
             "count": len(decisions.points) + len(decisions.owners) + len(decisions.seen),
             "sha256": _digest(decisions),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, NamedTuple
 
+from grader.errors import RubricError
 from grader.marking.records import UNREADABLE, Mark, Marked
 from grader.run.keys import KeptKey
+from grader.run.personal import Keys
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
@@ -44,35 +46,57 @@ Job = FileJob | RowJob | FeedbackJob
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """What every worker of a run knows; picklable."""
+    """What every worker of a run knows; picklable.
+
+    ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal.
+    """
 
     key: KeptKey
     mark: Callable[[Any, Upload], Marked]
     pairs: tuple[Pair, ...]
     roster: Roster | None
     owners: Mapping[str, str]
+    secret: bytes | None = None
+    classmates: Mapping[Pair, Any] = field(default_factory=dict)
 
 
 def make(task: Task) -> Callable[[Job], Iterator[Any]]:
     """Prepare a worker."""
-    key = task.key.load()
+    keys = Keys(task.key.load(), task.secret)
 
     @cache
     def paper() -> Any:
         from grader.reports.paper import paper
 
-        return paper(key.rubric)
+        return paper(keys.key.rubric)
+
+    def paper_of(student: str) -> Any:
+        from grader.reports.paper import paper as own
+
+        return paper() if keys.secret is None else own(keys.rubric(student))
+
+    def marked(upload: Upload) -> Marked:
+        try:
+            key = keys.of(upload.student or "")
+        except RubricError:
+            return unmarked(upload, task.key.points, "with these personal values an item has no answer")
+        marks = task.mark(key, upload)
+        if not task.classmates:
+            return marks
+        from grader.marking.classmates import with_classmates
+
+        return with_classmates(key, upload, marks, task.classmates)
 
     def handle(job: Job) -> Iterator[Any]:
         if isinstance(job, FileJob):
             uploads = read_source(job.source, task.pairs, task.roster, task.owners)
             yield uploads
             if len(uploads) == 1 and can_be_marked(uploads[0]):
-                yield task.mark(key, uploads[0])
+                yield marked(uploads[0])
         elif isinstance(job, RowJob):
-            yield task.mark(key, job.upload)
+            yield marked(job.upload)
         else:
-            yield _feedback(paper(), job)
+            yield _feedback(paper_of(job.marked.student), job)
 
     return handle
 

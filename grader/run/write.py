@@ -28,17 +28,17 @@ class Figures:
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
 
 
-def write_marks(stage: Stage, graded: Graded) -> Figures:
-    """Write ``marks.jsonl``: a line per student and item, in order of student."""
+def write_marks(stage: Stage, graded: Graded, personal: frozenset[str] = frozenset()) -> Figures:
+    """Write ``marks.jsonl``: a line per student and item, in order of student; those of `personal` problems say so."""
     figures = Figures()
     with stage.open(MARKS) as file:
         for marked in graded:
             section = graded.about(marked.student).section
             figures.students += 1
             for mark in marked.marks:
-                file.write(
-                    line({"student": marked.student, "section": section, "file": marked.file, **plain(mark)}) + "\n"
-                )
+                about = {"student": marked.student, "section": section, "file": marked.file}
+                own = {"personal": True} if mark.problem in personal else {}
+                file.write(line({**about, **own, **plain(mark)}) + "\n")
                 awarded, possible = figures.items.get((mark.problem, mark.item), (0.0, 0.0))
                 figures.items[mark.problem, mark.item] = (awarded + mark.awarded, possible + mark.possible)
                 figures.awarded += mark.awarded

@@ -100,7 +100,7 @@ def test_a_whole_run(section, tmp_path, monkeypatch):
 def test_from_the_command_to_the_first_upload(section, tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     code = f"""
-import time
+import sys, time
 began = time.perf_counter()
 import grader.run.pool as pool
 def hand_out(self, honest=pool.Pool._hand_out, said=[]):
@@ -110,12 +110,13 @@ def hand_out(self, honest=pool.Pool._hand_out, said=[]):
 pool.Pool._hand_out = hand_out
 from grader.cli.main import main
 if __name__ == "__main__":
-    main(["grade", {str(RUBRIC)!r}, {str(section / "uploads")!r}, "-o", {str(tmp_path / "results")!r}, "--workers", "1"])
+    main(["grade", {str(RUBRIC)!r}, {str(section / "uploads")!r}, "-o", sys.argv[1], "--workers", "1"])
 """
     (tmp_path / "start.py").write_text(code)
     starts = []
-    for _ in range(4):
-        done = subprocess.run([sys.executable, str(tmp_path / "start.py")], capture_output=True, text=True, check=True)
+    for number in range(4):
+        call = [sys.executable, str(tmp_path / "start.py"), str(tmp_path / f"results{number}")]
+        done = subprocess.run(call, capture_output=True, text=True, check=True)
         starts.append(float(done.stdout.splitlines()[0]))
     bare = min(seconds(lambda: subprocess.run([sys.executable, "-c", "pass"], check=True)) for _ in range(5))
     print(

@@ -102,7 +102,7 @@ class Sly:
 def test_a_pickle_that_would_run_something_runs_nothing(rubric, tmp_path, evil):
     """Even from a file with the right owner and digest."""
     key_of(rubric, build_once)
-    content = b"[]\n" + pickle.dumps(evil(tmp_path / "done"))
+    content = b'{"points": [], "personal": []}\n' + pickle.dumps(evil(tmp_path / "done"))
     kept().write_bytes(hashlib.sha256(content).digest() + content)
     with pytest.raises(DamagedKey):
         key_of(rubric, forbidden).load()

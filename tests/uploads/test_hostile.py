@@ -212,6 +212,17 @@ def test_names_that_point_outside_the_zip(tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["section.zip"]
 
 
+@pytest.mark.filterwarnings("ignore:Duplicate name")
+def test_one_name_twice_in_a_zip(tmp_path):
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as target:
+        target.writestr("S0012.txt", "valve.tau: 1 s")
+        target.writestr("S0012.txt", "valve.tau: 2 s")
+    assert [(one.file, one.data[-3:]) for one in found_in(stream.getvalue(), tmp_path)] == [
+        ("S0012.txt", b"1 s"), ("S0012.txt (2)", b"2 s"),
+    ]  # fmt: skip
+
+
 def test_links_in_a_zip_and_in_a_folder(tmp_path):
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as target:

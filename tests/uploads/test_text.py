@@ -90,6 +90,18 @@ def test_a_table_drawn_with_bars():
     assert (texts(two), two.faults) == ({"valve.tau": "-", "valve.current": "-2 A"}, ())
 
 
+def test_rows_drawn_with_bars_without_a_heading_and_words_behind_a_bar():
+    text = "| Write your answers below: tau is in seconds\nvalve.tau:\n| valve.current | 5 A |\n| relay | tau | 2 s |\n| gate: 7\n"
+    found = upload("S0012.txt", text)
+    assert texts(found) == {"valve.current": "5 A", "relay.tau": "2 s"}
+    assert found.faults == ()
+
+
+def test_a_sheet_left_blank_is_read_and_blank():
+    found = upload("S0012.txt", "valve.tau:\nvalve.current: \n")
+    assert (found.answers, found.faults) == ((), ())
+
+
 def test_a_wide_table_of_text():
     first, second = uploads("class.tsv", "id\tvalve.tau\tcurrent\nS0012\t2 ms\t\nS0013\t\t5 A\n")
     assert (first.student, texts(first)) == ("S0012", {"valve.tau": "2 ms"})

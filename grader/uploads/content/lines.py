@@ -25,12 +25,12 @@ _OTHER_LABELS = {
 
 
 def answers_in_lines(lines: tuple[str, ...], items: Items) -> Found | None:
-    """The answers of a text; None where no line has one."""
+    """The answers of a text; None where no line begins with the name of an item."""
     reading = _Reading(Gathering(items))
     for number, line in enumerate(lines, 1):
         if line.strip():
             reading.take(number, line)
-    if not reading.gathering.answers:
+    if reading.last is None:
         return None
     return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
 
@@ -46,6 +46,9 @@ class _Reading:
     def take(self, number: int, line: str) -> None:
         where = f"line {number}"
         text = _MARKUP.sub("", line).strip()
+        if text.startswith("|"):
+            self._row(text, where)
+            return
         if found := self._answer(text):
             self.last, answer = found
             self.gathering.add(self.last, typed(answer), where=where)
@@ -62,6 +65,21 @@ class _Reading:
             self.loose.append(text)
             if self.last is not None:
                 self.gathering.explain(self.last, text)
+
+    def _row(self, text: str, where: str) -> None:
+        """Take a row of a table drawn with bars; a line that only begins with one holds the answer sheet's own words."""
+        cells = [cell.strip() for cell in text.strip("|").split("|")]
+        if len(cells) < 2:
+            return
+        items = self.gathering.items
+        problem = items.problem(cells[0])
+        pair = items.find(cells[0], self.problem) or items.find(cells[0])
+        answer = 1
+        if pair is None and problem is not None:
+            pair, answer = items.find(cells[1], problem), 2
+        if pair is not None and answer < len(cells):
+            self.last = pair
+            self.gathering.add(pair, typed(cells[answer]), where=where)
 
     def _means_an_item(self, name: str, sign: str) -> bool:
         """Whether a line without a known item was meant as an answer: ``v0: 5 V``, and not ``R = 3k + 1k`` on the way."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zipfile
+from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
 from io import BytesIO
@@ -71,12 +72,17 @@ def archive_sources(stream: BinaryIO, size: int, inside: str, level: int = 1) ->
         raise Unreadable(f"it holds more than {limits.ENTRIES} files, so it was not opened")
     if sum(entry.file_size for entry in entries) > limits.ARCHIVE_INFLATED_BYTES:
         raise Unreadable(f"unpacked it would take more than {limits.ARCHIVE_INFLATED_BYTES // limits.MiB} MiB")
+    seen: Counter[str] = Counter()
     for entry in entries:
-        yield from _entry_sources(opened, entry, inside, level)
+        name = shown(entry.filename)
+        seen[name] += 1
+        again = f" ({seen[name]})" if seen[name] > 1 else ""  # a zip may hold one name several times
+        yield from _entry_sources(opened, entry, f"{name}{again}", inside, level)
 
 
-def _entry_sources(opened: zipfile.ZipFile, entry: zipfile.ZipInfo, inside: str, level: int) -> Iterator[Source]:
-    name = shown(entry.filename)
+def _entry_sources(
+    opened: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str, inside: str, level: int
+) -> Iterator[Source]:
     file = f"{inside}{_BETWEEN}{name}" if inside else name
     if ignored := why_ignored(name):
         yield Source(file=file, ignored=ignored)

@@ -13,7 +13,8 @@ _MONTH_YEAR = 17
 """Number formats that have no code in the file."""
 
 _NOT_PLACES = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?![hms]+\])[^\]]*\]', re.IGNORECASE)
-_UNIT = re.compile(r'[0#?](?:"([^"]*)"|((?:\\.)+))$')
+_BEHIND = re.compile(r'[0#?]((?:"[^"]*"|\\.|\s)+)$')
+"""Text in quotation marks, or with a backslash before each letter, behind the last digit's place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,6 @@ def number_format(id: int, code: str | None = None) -> NumberFormat:
         return NumberFormat()
     dated = any(letter in places for letter in "yd") or ("m" in places and not any(letter in places for letter in "hs"))
     timed = not dated and any(letter in places for letter in "hs")
-    unit = _UNIT.search(first)
-    written = (unit[1] or unit[2].replace("\\", "")).strip() if unit else ""
-    return NumberFormat(percent="%" in places, date=dated, day="d" in places, time=timed, unit=written)
+    behind = _BEHIND.search(first)
+    unit = re.sub(r'["\\]', "", behind[1]).strip() if behind else ""
+    return NumberFormat(percent="%" in places, date=dated, day="d" in places, time=timed, unit=unit)

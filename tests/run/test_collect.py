@@ -1,0 +1,127 @@
+"""Every file is accounted for exactly once, whatever is among the uploads and whoever finishes first."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, Fate, section_of
+from grader.run.journal import Journal
+from grader.run.pool import Done
+from grader.run.work import Job, Task, make
+from grader.uploads.files.source import Source, digest_of
+from grader.uploads.records import Student
+from grader.uploads.roster import Roster
+
+from .stub import RUBRIC, build, mark
+
+PAIRS = {("gate", "a"): 2.0, ("gate", "b"): 1.0, ("horn", "c"): 3.0}
+ROSTER = Roster(students=tuple(Student(id=f"S000{number}") for number in range(4)))
+
+
+class Inline:
+    """Does the work at once and gives it back in any order."""
+
+    def __init__(self, task: Task, seed: int) -> None:
+        self._handle = make(task)
+        self._chance = random.Random(seed)
+        self._done: list[Done] = []
+
+    def submit(self, job: Job) -> None:
+        self._done.append(Done(job, tuple(self._handle(job))))
+
+    @property
+    def backlog(self) -> int:
+        return len(self._done)
+
+    @property
+    def working(self) -> bool:
+        return bool(self._done)
+
+    def next(self) -> Done:
+        return self._done.pop(self._chance.randrange(len(self._done)))
+
+
+@pytest.fixture(scope="module")
+def task(tmp_path_factory) -> Task:
+    path = tmp_path_factory.mktemp("rubric") / "rubric.toml"
+    path.write_text(RUBRIC)
+    key = build(path)
+
+    class Kept:
+        def load(self):
+            return key
+
+    return Task(key=Kept(), mark=mark, pairs=tuple(PAIRS), roster=ROSTER, owners={})  # type: ignore[arg-type]
+
+
+TEXTS = st.sampled_from(
+    [
+        "gate.a: shut\n", "gate.a: open\ngate.b: open\n", "gate.x: 1\n", "hello\n", "", "id,gate.a\nS0001,shut\nS0009,open\n",
+        "student: S0002\ngate.a: shut\n", "%PDF-1.7", "id;gate.a\nS0003;shut\nS0003;open\n",
+    ]
+)  # fmt: skip
+NAMES = st.sampled_from(
+    [
+        "S0000.txt",
+        "S0001_v2.csv",
+        "a/S0001.txt",
+        "S0002 (1).txt",
+        "x.txt",
+        "S0000_S0001.md",
+        "S0003.xlsx",
+        "b/y.zip/S0003.txt",
+    ]
+)
+TIMES = st.sampled_from(["", "2025-01-01T00:00:00", "2025-01-02T00:00:00"])
+FILES = st.dictionaries(
+    NAMES, st.tuples(TEXTS, TIMES, st.sampled_from(["", "", "", "it cannot be opened"])), max_size=8
+)
+
+
+def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], seed: int) -> tuple[Fate, ...]:
+    (folder / "journal").unlink(missing_ok=True)
+    found = [
+        Source(
+            file=name, digest=digest_of(text.encode()), modified=time, data=b"" if fault else text.encode(), fault=fault
+        )
+        for name, (text, time, fault) in files.items()
+    ]
+    collector = Collector(
+        journal=Journal.open(folder / "journal"), workers=Inline(task, seed), basis="", points=PAIRS, roster=ROSTER,
+        owners={}, progress=lambda _: None, queue=3,
+    )  # fmt: skip
+    return section_of(collector.collect(found)).fates
+
+
+@settings(
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+)
+@given(FILES, st.integers(0, 1000))
+def test_every_file_once_and_in_any_order_the_same(tmp_path, task, files, seed):
+    fates = collected(tmp_path, task, files, seed)
+    whole = [fate.entry.file for fate in fates]
+    assert len(whole) == len(set(whole))
+    assert {name.partition(", ")[0] for name in whole} == set(files)
+    for name in whole:
+        assert name in files or files[name.partition(", ")[0]][0].startswith("id")
+    assert [fate._replace(entry=None) for fate in fates] == [
+        fate._replace(entry=None) for fate in collected(tmp_path, task, dict(reversed(files.items())), seed + 1)
+    ]
+
+
+@settings(
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+)
+@given(FILES)
+def test_one_upload_of_each_student_counts(tmp_path, task, files):
+    fates = collected(tmp_path, task, files, 1)
+    for student in {fate.student for fate in fates} - {""}:
+        states = [fate.state for fate in fates if fate.student == student]
+        assert states.count(COUNTED) == (any(state in (COUNTED, SUPERSEDED) for state in states))
+    assert all((fate.state == NO_STUDENT) <= (fate.student == "") for fate in fates)
+    assert all(bool(fate.entry.faults) for fate in fates if fate.state in (NO_STUDENT, UNREADABLE))
