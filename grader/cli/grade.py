@@ -28,6 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", "--output", metavar="RESULTS", type=Path, required=True, help="folder for the results")
     parser.add_argument("--roster", metavar="FILE", type=Path, help="table of students: id, name, section")
     parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
+    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
     parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
     parser.add_argument("--strict", action="store_true", help="end with status 1 when something needs review")
     parser.add_argument("--cluster", metavar="ADDRESS", default="", help="mark on a cluster with this scheduler")
@@ -46,6 +47,7 @@ def run(options: argparse.Namespace) -> int:
         results=options.output,
         roster=options.roster,
         decisions=options.decisions,
+        secret=options.secret,
         workers=processors() if options.workers is None else options.workers,
         cluster=options.cluster,
     )

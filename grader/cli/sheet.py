@@ -1,15 +1,24 @@
-"""``grader sheet``: the blank answer sheet of a rubric."""
+"""``grader sheet``: the blank answer sheet of a rubric, or a sheet for every student."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-SUMMARY = "Write the blank answer sheet for students: workbook, table, plain text, or a page to print."
+if TYPE_CHECKING:
+    from grader.problem import Rubric
+
+SUMMARY = (
+    "Write the blank answer sheet (workbook, table, plain text, or a page to print), or a sheet for every student."
+)
+
+OWN_FORMS = (".xlsx", ".html")
+"""What every student gets: the workbook to fill in, and the page with the schematics."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the rubric and where to write."""
+    """Declare the rubric, where to write, and for whom."""
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument(
         "-o",
@@ -17,18 +26,90 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         type=Path,
         required=True,
-        help="the sheet; its ending chooses the form: .xlsx, .csv, .txt, or .html with the schematics",
+        help="the sheet; its ending chooses the form: .xlsx, .csv, .txt, or .html with the schematics; "
+        "with --roster the folder for the students' sheets",
+    )
+    parser.add_argument(
+        "--roster", metavar="FILE", type=Path, help="write a sheet for every student, with the id on it"
+    )
+    parser.add_argument(
+        "--secret", metavar="FILE", type=Path, help="what personal values follow from; made if it is not there"
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the sheet and say where it is."""
+    """Write the sheet, or all sheets, and say where."""
+    from grader.errors import UsageError
     from grader.reports.paper import paper
     from grader.reports.sheet import write_sheet
     from grader.rubric.files import load_rubric
+    from grader.rubric.personal import is_personal
 
-    write_sheet(paper(load_rubric(options.rubric)), options.output)
+    rubric = load_rubric(options.rubric)
+    if options.roster is not None:
+        return _own_sheets(rubric, options.output, options.roster, options.secret)
+    if options.secret is not None:
+        raise UsageError("--secret is for the students' own values; add --roster FILE, and name a folder with -o.")
+    write_sheet(paper(rubric), options.output)
     print(options.output)
     if options.output.suffix.lower() != ".html":
         print(f"The schematics are in the page: grader sheet {options.rubric} -o {options.output.with_suffix('.html')}")
+    if is_personal(rubric):
+        print("Values are personal, as the sheet says; --roster and --secret write each student's own.")
     return 0
+
+
+def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | None) -> int:
+    from grader.errors import OutputError, UsageError
+    from grader.reports.paper import paper
+    from grader.reports.sheet import write_sheet
+    from grader.rubric.personal import is_personal
+    from grader.run.folder import file_name
+    from grader.run.private import kept_secret
+    from grader.uploads.roster import load_roster
+
+    students = [student.id for student in load_roster(roster).students]
+    secret = None
+    if is_personal(rubric):
+        if secret_file is None:
+            raise UsageError(
+                f"{rubric.name} has personal values, which follow from a secret; name its file with --secret "
+                "(it is made if it is not there)."
+            )
+        secret = kept_secret(secret_file)
+    rubrics = _own_rubrics(rubric, students, secret)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{folder}: the folder cannot be made ({error.strerror}); name another with -o.") from None
+    for student, own in rubrics.items():
+        made_out = paper(own, student)
+        for form in OWN_FORMS:
+            write_sheet(made_out, folder / f"{file_name(student)}{form}")
+    print(f"{folder}: {len(students)} sheets to fill in (.xlsx), and as many pages with the schematics (.html).")
+    if secret is not None:
+        print(
+            f"{secret_file}: keep this file, and keep it to yourself. Every student's values follow from it; without it "
+            "nothing can be marked."
+        )
+    return 0
+
+
+def _own_rubrics(rubric: Rubric, students: list[str], secret: bytes | None) -> dict[str, Rubric]:
+    """Everybody's own rubric, each solved before a sheet is written: nobody is to meet a problem without an answer."""
+    from grader.errors import RubricError
+    from grader.rubric.personal import personal_rubric
+    from grader.rubric.references import references
+
+    if secret is None:
+        return dict.fromkeys(students, rubric)
+    own = {student: personal_rubric(rubric, student, secret) for student in students}
+    faults = []
+    for student, one in own.items():
+        try:
+            references(one)
+        except RubricError as error:
+            faults += [f"{fault.rstrip('.')} (with the values of student {student})." for fault in error.faults]
+    if faults:
+        raise RubricError(tuple(faults))
+    return own

@@ -20,6 +20,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument("--problem", metavar="ID", help="this problem only")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write answers and worked solution as a page, too")
+    parser.add_argument("--student", metavar="ID", help="with the personal values of this student of the roster")
+    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
     parser.add_argument("--json", action="store_true", help="print the answers as JSON, in SI base units")
 
 
@@ -28,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
     from grader.rubric.files import load_rubric
     from grader.rubric.references import references
 
-    rubric = _chosen(load_rubric(options.rubric), options.problem)
+    rubric = _chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
     found = references(rubric)
     if options.html is not None:
         _write_page(rubric, found, options.html)
@@ -37,6 +39,20 @@ def run(options: argparse.Namespace) -> int:
     else:
         print("\n".join(as_text(rubric, found)))
     return 0
+
+
+def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubric:
+    """The rubric with one student's values, where one is named."""
+    from grader.errors import UsageError
+    from grader.rubric.personal import personal_rubric
+    from grader.run.personal import secret_for
+
+    if student is None:
+        if secret_file is not None:
+            raise UsageError("--secret is for one student's values; add --student ID, as it stands on the roster.")
+        return rubric
+    secret = secret_for(rubric, secret_file)
+    return rubric if secret is None else personal_rubric(rubric, student, secret)
 
 
 def _chosen(rubric: Rubric, id: str | None) -> Rubric:
@@ -101,10 +117,16 @@ def _value(reference: Reference) -> float | None:
 def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
     """The answers problem by problem, each line as on the answer sheet, then how they are found."""
     by_item = {(reference.problem, reference.item): reference for reference in found}
+    from grader.rubric.personal import ranges
+
     yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"
     for problem in rubric.problems:
         yield ""
         yield f"{problem.id}: {problem.title}" if problem.title else problem.id
+        if ranges(problem):
+            yield "  Values are personal; these answers are for the middle ones (--student ID shows a student's own)."
+        elif problem.values:
+            yield f"  {', '.join(f'{name} = {text}' for name, text in problem.values)}"
         width = max(len(item.id) for item in problem.items)
         for item in problem.items:
             reference = by_item[problem.id, item.id]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from grader.marking.key import Key
+    from grader.run.personal import Keys
 
 SUMMARY = "Give instant feedback on one file of answers."
 
@@ -24,6 +24,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the rubric, the file, and whether to go on."""
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument("file", metavar="FILE", type=Path, help="the answers: a filled sheet or a text file")
+    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
+    parser.add_argument("--student", metavar="ID", help="whose personal values, where the file does not tell")
     parser.add_argument("--watch", action="store_true", help="look again at every save, until Ctrl-C")
 
 
@@ -34,34 +36,45 @@ def run(options: argparse.Namespace) -> int:
     from grader.errors import UsageError
     from grader.marking.key import build_key
     from grader.rubric.files import load_rubric
+    from grader.run.personal import Keys, secret_for
 
     if not options.file.is_file():
         raise UsageError(f"{options.file}: there is no such file; name the answer sheet or text file to be looked at.")
     console = Console(highlight=False)
-    key = build_key(load_rubric(options.rubric))
+    rubric = load_rubric(options.rubric)
+    secret = secret_for(rubric, options.secret)
+    keys = Keys(build_key(rubric), secret)
     if not options.watch:
-        show(console, key, options.file)
+        show(console, keys, options.file, options.student)
         return 0
     try:
         for _ in saves(options.file):
             console.clear()
-            show(console, key, options.file)
+            show(console, keys, options.file, options.student)
             console.print(f"\nLooking at {options.file} again at every save; Ctrl-C ends.", style="dim", markup=False)
     except KeyboardInterrupt:
         console.print()
     return 0
 
 
-def show(console: Console, key: Key, file: Path) -> None:
-    """Read and mark the file as it is now, and print what came out."""
+def show(console: Console, keys: Keys, file: Path, named: str | None) -> None:
+    """Read and mark the file as it is now, and print what came out; `named` goes before the student it tells."""
+    from grader.errors import UsageError
     from grader.marking.mark import mark_upload
     from grader.reports.terminal import print_feedback
     from grader.uploads.reader import read_one
 
-    rubric = key.rubric
-    pairs = tuple((problem.id, item.id) for problem in rubric.problems for item in problem.items)
+    pairs = tuple((problem.id, item.id) for problem in keys.key.rubric.problems for item in problem.items)
     for upload in read_one(file, pairs):
-        print_feedback(console, rubric, mark_upload(key, upload), upload.faults)
+        student = named or upload.student or ""
+        if keys.secret is not None:
+            if not student:
+                raise UsageError(
+                    f"{file}: the file does not tell whose it is, and values are personal; add --student ID."
+                )
+            console.print(f"With the values of student '{student}' (another's: --student ID).", markup=False)
+        key = keys.of(student)
+        print_feedback(console, key.rubric, mark_upload(key, upload), upload.faults)
 
 
 def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:

@@ -43,6 +43,8 @@ def class_figures(name: str, lines: Sequence[Line]) -> ClassAudit:
     totals = [sum(row) for row in zip(*columns.values(), strict=True)] if columns else []
     alpha_items = _enough(students, statistics.alpha(list(columns.values())))
     alpha_problems = _enough(students, statistics.alpha(problems))
+    same_for_all = [line for line in lines if not line.personal]
+    left_out = _left_out(line.mark.problem for line in lines if line.personal)
     return ClassAudit(
         name=name,
         students=len(students),
@@ -54,10 +56,21 @@ def class_figures(name: str, lines: Sequence[Line]) -> ClassAudit:
         error_problems=statistics.error_of_measurement(totals, alpha_problems),
         items=_items(lines, keys, possible, columns, totals, students),
         mistakes=mistake_figures(lines),
-        clusters=clusters_of(lines),
+        clusters=clusters_of(same_for_all),
         sections=_sections(lines),
-        shared=shared_of(lines, len(students)),
-        cautions=statistics.cautions(len(students)),
+        shared=shared_of(same_for_all, len(students)),
+        left_out=left_out,
+        cautions=(*statistics.cautions(len(students)), *([left_out] if left_out else [])),
+    )
+
+
+def _left_out(problems: Iterable[str]) -> str:
+    listed = ", ".join(dict.fromkeys(problems))
+    if not listed:
+        return ""
+    return (
+        f"Values are personal in {listed}: equal answers say nothing there and are not looked for; "
+        "all else is gathered by item and mistake."
     )
 
 

@@ -62,7 +62,8 @@ def _line(record: Mapping[str, Any]) -> Line:
     if "parts" in values:
         values["parts"] = tuple(Part(**part) for part in values["parts"])
     values["awarded"], values["possible"] = float(values["awarded"]), float(values["possible"])
-    return Line(_clean(str(record["student"])), _clean(str(record.get("section") or "")), Mark(**values))
+    student, section = _clean(str(record["student"])), _clean(str(record.get("section") or ""))
+    return Line(student, section, Mark(**values), personal=record.get("personal") is True)
 
 
 def _clean(text: str) -> str:

@@ -10,11 +10,15 @@ from grader.reports.statistics import Distribution, Figure
 
 
 class Line(NamedTuple):
-    """One line of ``marks.jsonl``: a mark, whose, and in which section of the roster."""
+    """One line of ``marks.jsonl``: a mark, whose, and in which section of the roster.
+
+    ``personal``: the problem has other values for every student, so that equal answers say nothing.
+    """
 
     student: str
     section: str
     mark: Mark
+    personal: bool = False
 
     @property
     def key(self) -> str:
@@ -114,6 +118,8 @@ class ClassAudit:
     clusters: tuple[Cluster, ...]
     sections: tuple[SectionFigures, ...]
     shared: tuple[Shared, ...]
+    left_out: str
+    """Says which problems `clusters` and `shared` leave out, and why; "" where none."""
     cautions: tuple[str, ...]
 
 

@@ -9,7 +9,14 @@ from grader.asked.records import CHOICE
 from grader.problem import Item, Problem, Rubric
 from grader.reports.caution import cautions
 from grader.reports.schematic import describe, schematic
+from grader.rubric.personal import ranges
 from grader.values.dimension import NUMBER, unit_symbol
+
+PERSONAL = (
+    "The values here are personal: every student has a sheet with values of their own, and works with those. "
+    "The ones shown on this sheet stand in the middle of their ranges:"
+)
+"""Said of a problem whose values have not been drawn for a student."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +51,12 @@ class PaperProblem:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paper:
-    """A rubric without its answers."""
+    """A rubric without its answers; ``student`` is the id it is made out to, "" for a blank one."""
 
     title: str
     course: str
     problems: tuple[PaperProblem, ...]
+    student: str = ""
 
     @property
     def points(self) -> float:
@@ -61,10 +69,13 @@ class Paper:
         return f"{self.course} – {self.title}" if self.course else self.title
 
 
-def paper(rubric: Rubric) -> Paper:
+def paper(rubric: Rubric, student: str = "") -> Paper:
     """The problems of a rubric, ready to print; schematics are drawn here, once."""
     return Paper(
-        title=rubric.title, course=rubric.course, problems=tuple(_problem(problem) for problem in rubric.problems)
+        title=rubric.title,
+        course=rubric.course,
+        problems=tuple(_problem(problem) for problem in rubric.problems),
+        student=student,
     )
 
 
@@ -79,6 +90,10 @@ def questions(rubric: Rubric) -> dict[tuple[str, str], str]:
 
 def _problem(problem: Problem) -> PaperProblem:
     paragraphs = tuple(" ".join(part.split()) for part in problem.text.split("\n\n") if part.strip())
+    drawn = ranges(problem)
+    if drawn:
+        listed = ", ".join(f"{name} ({text})" for name, text in drawn)
+        paragraphs = (*paragraphs, f"{PERSONAL} {listed}.")
     circuit = problem.circuit
     return PaperProblem(
         id=problem.id,

@@ -98,7 +98,7 @@ def sheet_xlsx(paper: Paper) -> bytes:
         sheet.set_column(column, column, width)
     text(sheet, 0, 0, paper.heading, book.look(bold=True, font_size=14, font_color=INK))
     text(sheet, 1, ASKED, STUDENT_LABEL, book.look(bold=True, align="right"))
-    text(sheet, 1, ANSWER, "", _open_look(book))
+    text(sheet, 1, ANSWER, paper.student, _open_look(book))
     text(sheet, 2, 0, HINT, book.look(italic=True))
     for column, heading in enumerate(HEADER):
         text(sheet, 3, column, heading, book.look(bold=True, bottom=2, bg_color=WASH))
@@ -182,7 +182,7 @@ def sheet_csv(paper: Paper) -> bytes:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\r\n")
     rows.writerow([inert(paper.heading), *[""] * (len(HEADER) - 1)])
-    rows.writerow(["", "", STUDENT_LABEL, "", "", "", ""])
+    rows.writerow(["", "", STUDENT_LABEL, "", inert(paper.student), "", ""])
     rows.writerow([HINT, *[""] * (len(HEADER) - 1)])
     rows.writerow(HEADER)
     for problem in paper.problems:
@@ -200,7 +200,7 @@ TOLD = "| "
 def sheet_txt(paper: Paper) -> bytes:
     """The sheet as plain text: what is asked first, then a line for each answer."""
     told = [paper.heading, "", *HOW_TO_WRITE, ""]
-    answers = [f"{STUDENT_LABEL.split(maxsplit=1)[0]}: "]
+    answers = [f"{STUDENT_LABEL.split(maxsplit=1)[0]}: {paper.student}"]
     for problem in paper.problems:
         told += [_headline(problem), *problem.paragraphs, *(f"- {line}" for line in problem.elements)]
         told += [f"{problem.id}.{item.id} ({points_text(item.points)}) - {question(item)}" for item in problem.items]

@@ -151,9 +151,19 @@ def draw(secret: bytes, *labels: str) -> int:
     return int.from_bytes(hmac.new(secret, message, hashlib.sha256).digest())
 
 
+def ranges(problem: Problem) -> tuple[tuple[str, str], ...]:
+    """The elements of a problem whose values are personal, each with its range as written."""
+    return tuple((name, text) for name, text in problem.values if is_range(text))
+
+
+def personal_problems(rubric: Rubric) -> frozenset[str]:
+    """Ids of the problems with a range anywhere."""
+    return frozenset(problem.id for problem in rubric.problems if ranges(problem))
+
+
 def is_personal(rubric: Rubric) -> bool:
     """Whether a rubric holds a range anywhere."""
-    return any(is_range(text) for problem in rubric.problems for _, text in problem.values)
+    return bool(personal_problems(rubric))
 
 
 def personal_rubric(rubric: Rubric, student: str, secret: bytes) -> Rubric:
@@ -174,10 +184,9 @@ def _personal_problem(problem: Problem, student: str, secret: bytes) -> Problem:
     if problem.circuit is None:
         return problem
     drawn: dict[str, fmpq] = {}
-    for name, text in problem.values:
-        if is_range(text):
-            found = choices(text, DIMENSIONS[type(problem.circuit.element(name))])
-            drawn[name] = found[draw(secret, student, problem.id, name) % len(found)]
+    for name, text in ranges(problem):
+        found = choices(text, DIMENSIONS[type(problem.circuit.element(name))])
+        drawn[name] = found[draw(secret, student, problem.id, name) % len(found)]
     return with_values(problem, drawn)
 
 
@@ -232,5 +241,6 @@ def coupled(circuit: Circuit) -> frozenset[str]:
 
 
 __all__ = [
-    "choices", "coupled", "draw", "is_personal", "is_range", "personal_rubric", "specimen", "with_values",
+    "choices", "coupled", "draw", "is_personal", "is_range", "personal_problems", "personal_rubric", "ranges",
+    "specimen", "with_values",
 ]  # fmt: skip

@@ -13,6 +13,7 @@ from grader.reports.audit import LECTURE, audit_html
 from grader.reports.audit_gather import class_figures
 from grader.reports.audit_records import Audit, Line
 from grader.reports.gradebook import Entry, gradebook_csv, gradebook_xlsx
+from grader.rubric.personal import personal_problems
 from grader.web.decisions import applying, decisions_csv
 from grader.web.exports import uploads_zip
 from grader.web.headers import POLICY
@@ -26,8 +27,9 @@ from grader.web.visit import Refused, Visit
 def audit(site: Site, visit: Visit) -> Response:
     """The audit of the class as it stands now, over the attempts that count."""
     sheet = site.sheet(visit.path["sheet"])
+    personal = personal_problems(sheet.key.rubric)
     lines = [
-        Line(student, site.students[student].section, mark)
+        Line(student, site.students[student].section, mark, personal=mark.problem in personal)
         for student, result in sorted(counting_results(site, sheet.name).items())
         for mark in result.marked.marks
     ]

@@ -1,0 +1,173 @@
+"""Answers that are wrong with a student's own values and right with somebody else's, where values are personal.
+
+Told to the instructor alone, and never as more than it is: sheets are exchanged by accident, people work together, and
+numbers agree by chance.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import NamedTuple, TypeAlias
+
+from grader.asked.records import EXPRESSION, VALUE
+from grader.marking.itemkey import ItemKey
+from grader.marking.key import Key
+from grader.marking.records import INCORRECT, PARTLY, Mark, Marked
+from grader.marking.understand import Taken, Unread, understand
+from grader.mistakes.fingerprint import (
+    ROUNDED,
+    Print,
+    Value,
+    digit_rank,
+    fingerprint,
+    misfit,
+    reach_of_key,
+    sort_key,
+)
+from grader.mistakes.lookup import FEWEST_DIGITS
+from grader.problem import Rubric
+from grader.rubric.personal import personal_problems, personal_rubric
+from grader.rubric.references import references
+from grader.uploads.records import Upload, Written
+from grader.values.scalar import ZERO
+
+BLANK_SHEET = ""
+"""Stands for a student whose values are those shown on the blank sheet."""
+
+MOST_SHARING = 3
+"""A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
+
+
+class Right(NamedTuple):
+    """The right answer of one student to one item; ``key`` sorts it for look-up."""
+
+    key: float
+    student: str
+    print: Print
+
+
+Classmates: TypeAlias = Mapping[tuple[str, str], tuple[Right, ...]]
+"""By problem and item: everybody's right answers, sorted."""
+
+
+def right_answers(rubric: Rubric, student: str, secret: bytes) -> tuple[tuple[tuple[str, str], Right], ...]:
+    """One student's right answers to the values and expressions of the personal problems.
+
+    Raises
+    ------
+    RubricError
+        If the rubric has no answer with these values.
+    """
+    own = rubric if student == BLANK_SHEET else personal_rubric(rubric, student, secret)
+    among = personal_problems(rubric)
+    found = []
+    for reference in references(replace(own, problems=tuple(one for one in own.problems if one.id in among))):
+        if reference.kind in (VALUE, EXPRESSION):
+            print = fingerprint(reference.answer, reference.kind == EXPRESSION, reference.start or ZERO)
+            if print is not None:
+                found.append(((reference.problem, reference.item), Right(sort_key(print), student, print)))
+    return tuple(found)
+
+
+def together(answers: Iterable[tuple[tuple[str, str], Right]]) -> Classmates:
+    """All students' right answers, in an order that does not depend on who was worked out first."""
+    found: dict[tuple[str, str], list[Right]] = {}
+    for place, right in answers:
+        found.setdefault(place, []).append(right)
+    return {place: tuple(sorted(found[place], key=lambda right: right[:2])) for place in sorted(found)}
+
+
+def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classmates) -> Marked:
+    """The marks, with a note for the instructor at every wrong answer that is right for a few classmates' values.
+
+    Parameters
+    ----------
+    key : Key
+        With the student's own values.
+    upload : Upload
+        What was marked.
+    marked : Marked
+        Its marks; no point of theirs changes.
+    classmates : Classmates
+        The right answers of the class.
+    """
+    written = {(answer.problem, answer.item): answer for answer in upload.answers}
+    marks = tuple(
+        replace(mark, notes=(*mark.notes, note))
+        if (mark.problem, mark.item) in classmates
+        and (answer := written.get((mark.problem, mark.item))) is not None
+        and (note := _note(key, mark, answer, marked.student, classmates[mark.problem, mark.item]))
+        else mark
+        for mark in marked.marks
+    )
+    return replace(marked, marks=marks)
+
+
+def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Right, ...]) -> str:
+    if mark.verdict not in (INCORRECT, PARTLY) or mark.follows_from:
+        return ""
+    item = key.item(mark.problem, mark.item)
+    taken = _taken(item, mark, written)
+    if taken is None:
+        return ""
+    given = _given(item, mark, taken)
+    if given is None or not _telling(given, taken.digits):
+        return ""
+    own = fingerprint(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
+    tolerance, scale = item.marking.tolerance, item.reference.scale
+    if own is None or misfit(given, own, tolerance, scale) <= 1:
+        return ""  # the size is right: something else was wrong
+    matching = sorted(set(_matching(given, taken.digits, rights, tolerance, scale)) - {student})
+    if not 0 < len(matching) <= MOST_SHARING or _explained(key, mark, taken):
+        return ""
+    if BLANK_SHEET in matching:
+        return (
+            "To every digit written this is right with the values shown on the blank sheet, not with the student's own."
+        )
+    return (
+        f"To every digit written this is right with the values of {' or of '.join(matching)}, not with the student's own. "
+        "That proves nothing: sheets are exchanged by accident, people work together, and numbers agree by chance."
+    )
+
+
+def _taken(item: ItemKey, mark: Mark, written: Written) -> Taken | None:
+    """The reading that was marked."""
+    understood = understand(item, written, {})
+    if understood is None or isinstance(understood, Unread):
+        return None
+    return next((taken for taken in understood if taken.reading.text == mark.reading), None)
+
+
+def _given(item: ItemKey, mark: Mark, taken: Taken) -> Print | None:
+    if item.reference.kind == VALUE:  # as it was marked, a missing unit put in
+        return None if mark.reading_value is None else Value(mark.reading_value)
+    return fingerprint(taken.answer, True, item.reference.start or ZERO)
+
+
+def _telling(given: Print, digits: int | None) -> bool:
+    """Whether an answer has enough digits to be anybody's: zero and round numbers are everybody's."""
+    return not (isinstance(given, Value) and (given.value == 0 or (digits is not None and digits < FEWEST_DIGITS - 1)))
+
+
+def _matching(
+    given: Print, digits: int | None, rights: tuple[Right, ...], tolerance: float, scale: float
+) -> Iterator[str]:
+    """Students for whom it is right to every digit; where only two were written it must be exactly right."""
+    key, reach = sort_key(given), reach_of_key(given, tolerance, scale)
+    first = bisect_left(rights, key - reach, key=lambda right: right.key)
+    last = bisect_right(rights, key + reach, key=lambda right: right.key)
+    for right in rights[first:last]:
+        fit = misfit(given, right.print, tolerance, scale)
+        few = digits is not None and digits < FEWEST_DIGITS
+        if fit <= (0 if few else 1) and digit_rank(given, right.print, digits, fit, tolerance) == ROUNDED:
+            yield right.student
+
+
+def _explained(key: Key, mark: Mark, taken: Taken) -> bool:
+    """Whether a mistake explains the answer at least as well: to every digit, or out of the student's own values."""
+    if not mark.mistakes:
+        return False
+    found = key.diagnoser.diagnose(mark.problem, mark.item, taken.answer, digits=taken.digits).candidates
+    return {one.id for one in found} != {*mark.mistakes} or any(one.to_the_digit for one in found)
