@@ -14,7 +14,6 @@ import io
 import json
 import os
 import pickle
-import secrets
 import stat
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -24,6 +23,7 @@ from types import FunctionType
 from typing import Any
 
 from grader.errors import GraderError, UsageError
+from grader.run.private import write_private
 from grader.run.software import software
 
 _DIGEST_BYTES = 32
@@ -165,16 +165,9 @@ def _store(place: Path, key: KeptKey) -> None:
     """Keep a key, its head as JSON before it; where that is not possible the next run works it out again."""
     about = {"points": [[*pair, value] for pair, value in key.points.items()], "personal": sorted(key.personal)}
     content = json.dumps(about).encode() + b"\n" + key.content
-    draft = place.with_name(f"{place.name}.{secrets.token_hex(4)}")
-    try:
+    with contextlib.suppress(OSError):
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(hashlib.sha256(content).digest() + content)
-        draft.replace(place)
-    except OSError:
-        with contextlib.suppress(OSError):
-            draft.unlink(missing_ok=True)
+        write_private(place, hashlib.sha256(content).digest() + content)
 
 
 _PLAIN = {("builtins", "frozenset"), ("builtins", "set"), ("builtins", "complex"), ("functools", "partial")}
