@@ -25,7 +25,7 @@ DEPTH = 12
 """Folders within folders."""
 
 INFLATED_BYTES = 64 * MiB
-"""The parts of one spreadsheet once unpacked; a sheet of 200,000 cells takes about 10 MiB."""
+"""The parts of one spreadsheet once unpacked; a sheet of 500,000 cells takes about 25 MiB."""
 
 RATIO = 200
 """Unpacked over packed.  Deflate reaches 1,032 at most; the XML of real sheets 5 to 60 (measured on generated ones)."""
@@ -48,8 +48,8 @@ ROWS = 20_000
 COLUMNS = 1_000
 """Columns looked at: a class table with a column per item of a long exam."""
 
-CELLS = 200_000
-"""Cells with something in them, in one file: 2,000 students with 100 items each."""
+CELLS = 500_000
+"""Cells with something in them, in one file: 4,000 students with 120 items each."""
 
 MERGED = 1_000
 """Merged ranges of a sheet that are looked at."""

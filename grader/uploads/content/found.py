@@ -86,9 +86,10 @@ class Gathering:
             working = f"{before.working}\n{line}" if before.working else line
             self.answers[pair] = replace(before, working=working[: limits.CELL_CHARS])
 
-    def unknown(self, name: str, cell: Cell, where: str, hint: str) -> None:
-        """List an answer whose item the rubric does not know."""
+    def unknown(self, name: str, cell: Cell, where: str, why: str = "") -> None:
+        """List an answer whose item the rubric does not know; the nearest item is looked for while the list is short."""
         if cell.text.strip():
+            hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
             self.faults.append(f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'")
 
     def found(self, **rest: tuple[str, ...] | str) -> Found:

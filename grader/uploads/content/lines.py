@@ -60,7 +60,7 @@ class _Reading:
         elif problem := self._problem(text, name, answer, role):
             self.problem = problem
         elif answer and self._means_an_item(name, sign):
-            self.gathering.unknown(name, typed(answer), where, self.gathering.items.hint(name))
+            self.gathering.unknown(name, typed(answer), where)
         else:
             self.loose.append(text)
             if self.last is not None:

@@ -67,9 +67,8 @@ class _Reading:
         role = role_of(name)
         if not cells[ANSWER].text.strip() or (role is not None and role[0] == STUDENT):
             return False
+        why = "" if name else "its item cell is empty"
         if named and self.problem is None:
-            hint = f"the rubric has no problem '{named[:80]}'"
-        else:
-            hint = items.hint(name) if name else "its item cell is empty"
-        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, hint)
+            why = f"the rubric has no problem '{named[:80]}'"
+        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why)
         return True

@@ -50,6 +50,6 @@ def _one(
         cell = grid.at(row, column)
         gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")
     for column, name in unknown.items():
-        gathering.unknown(name, grid.at(row, column), grid.table.where(row, column), items.hint(name))
+        gathering.unknown(name, grid.at(row, column), grid.table.where(row, column))
     named = grid.under(row, student).text.strip()
     return gathering.found(labelled=(named,) if named else (), where=f"{grid.table.name} row {row + 1}".strip())
