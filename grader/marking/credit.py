@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from grader.marking.compare import Comparison
-from grader.marking.judge import Judgement, Size, Unit
+from grader.marking.judgement import Judgement, Size, Unit
 from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.values.dimension import NAMES, Dimension, unit_symbol
@@ -121,6 +121,10 @@ def size_credit(judgement: Judgement, marking: Marking) -> Credit:
                 "a slip with a prefix or a power of ten.",
             ),
         )
+    if judgement.found is not None:
+        found, of = judgement.found
+        reason = f"Of the {of} roots, {found} {'is' if found == 1 else 'are'} here."
+        return Credit(share=found / of, verdict=PARTLY, reasons=(reason,))
     return Credit(share=0.0, verdict=INCORRECT)
 
 
@@ -142,6 +146,8 @@ def with_unit(
         if marking.units == "assumed":
             return credit
         fault = "The unit is missing"
+    elif written == dimension:
+        fault = "The unit does not fit: hertz counts whole turns per second, where radians per second (1/s) are asked"
     else:
         named = _one(NAMES[written]) if written in NAMES else "another quantity"
         fault = (

@@ -7,101 +7,20 @@ is a slip with the prefix, ``-2.4 mA`` one with the reference direction.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from dataclasses import replace
 
 from flint import fmpq
 
-from grader.marking.compare import EQUAL, Comparison, close, compare
+from grader.marking.compare import close, compare
+from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
+from grader.marking.letters import compare_letters
 from grader.values.dimension import Dimension
-from grader.values.scalar import ONE, to_float
+from grader.values.scalar import to_float
 from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
-
-class Size(IntEnum):
-    """How well the answer itself agrees, best last."""
-
-    WRONG = 0
-    PARTS = 1
-    POWER_OF_TEN = 2
-    SIGN = 3
-    RIGHT = 4
-
-
-class Unit(StrEnum):
-    """How its unit came out."""
-
-    RIGHT = "right"
-    MISSING = "missing"
-    OTHER = "other"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judgement:
-    """What agrees between an answer and a target.
-
-    Attributes
-    ----------
-    size : Size
-        Of the number or expression, unit and all.
-    unit : Unit
-        ``OTHER``: a unit of another kind was written.
-    thousands : int
-        With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
-    meant, meant_in : fmpq, str
-        The unit that a number without one was taken to be meant in: its size in the SI unit, and its symbol.
-    comparison : Comparison or None
-        Of an expression: what it says, part by part.
-    undecided : bool
-        Neither form nor algebra decides; a person must look.
-    """
-
-    size: Size
-    unit: Unit = Unit.RIGHT
-    thousands: int = 0
-    meant: fmpq = ONE
-    meant_in: str = ""
-    comparison: Comparison | None = None
-    undecided: bool = False
-
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """What was assumed on the way, for the student."""
-        if self.meant == 1 or self.size < Size.POWER_OF_TEN:
-            return ()
-        return (f"Without a unit, the number was taken to be meant in {self.meant_in}.",)
-
-    @property
-    def merit(self) -> tuple[int, int, int]:
-        """For choosing the best of several judgements."""
-        parts = 0
-        if self.comparison is not None:
-            c = self.comparison
-            parts = sum((c.initial, c.final, c.rates, c.frequencies, c.form, c.slope))
-        return self.size, parts, self.unit is Unit.RIGHT
-
-
-WRONG = Judgement(size=Size.WRONG)
-
 THOUSANDS = (-4, -3, -2, -1, 1, 2, 3, 4)
 """Powers of a thousand tried for a slip of the prefix."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Target:
-    """What an answer is held against.
-
-    ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
-    ``varies`` whether it is an expression in t.
-    """
-
-    answer: Waveform
-    dimension: Dimension
-    varies: bool
-    scale: float = 0.0
-    start: fmpq | None = None
 
 
 def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float) -> Judgement:
@@ -125,7 +44,9 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     symbolic = given.is_symbolic or target.answer.is_symbolic
 
     def fits(waveform: Waveform) -> Judgement:
-        return _compare_symbols(waveform, target) if symbolic else _compare_numbers(waveform, target, tolerance)
+        return (
+            compare_letters(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
+        )
 
     state = Unit.RIGHT if unit == target.dimension else Unit.MISSING if unit is None else Unit.OTHER
     if not any(target.dimension):
@@ -181,69 +102,6 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
     return Judgement(size=Size.PARTS, comparison=comparison)
 
 
-def _compare_symbols(given: Waveform, target: Target) -> Judgement:
-    """Symbols leave no room for rounding: canonical forms decide, part by part."""
-    right = target.answer
-    if given == right:
-        return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None)
-    if -given == right:
-        return Judgement(size=Size.SIGN)
-    if not target.varies:
-        return WRONG
-    shift = target.start or fmpq(0)
-    comparison = Comparison(
-        initial=given.at(shift) == right.at(shift),
-        final=given.limit() == right.limit(),
-        rates=_exponents(given) == _exponents(right),
-        frequencies=_frequencies(given) == _frequencies(right),
-        form=sorted(t.power for t in given.terms) == sorted(t.power for t in right.terms),
-        slope=given.derivative().at(shift) == right.derivative().at(shift),
-    )
-    return Judgement(size=Size.PARTS, comparison=comparison)
-
-
-def _exponents(w: Waveform) -> set[str]:
-    return {repr(t.rate) for t in w.terms if t.rate != 0}
-
-
-def _frequencies(w: Waveform) -> set[str]:
-    return {repr(t.frequency) for t in w.terms if t.frequency != 0}
-
-
 def judge_choice(given: object, right: str) -> Judgement:
     """Hold a choice (the option's text as read) against the right one."""
     return Judgement(size=Size.RIGHT) if given == right else WRONG
-
-
-def judge_roots(
-    given: Iterable[tuple[Waveform, Waveform]], right: Iterable[tuple[Waveform, Waveform]], tolerance: float
-) -> Judgement:
-    """Hold a set of complex roots (real part, imaginary part) against another, in any order."""
-    mine = [_complex(root) for root in given]
-    theirs = [_complex(root) for root in right]
-    if _same_set(mine, theirs, tolerance):
-        return Judgement(size=Size.RIGHT)
-    if _same_set([-root for root in mine], theirs, tolerance):
-        return Judgement(size=Size.SIGN)
-    # One root of a conjugate pair, or of a double root, stands for both in much marking practice (common
-    # practice, no source), but the set asked for is the whole set.
-    found = sum(any(abs(m - t) <= tolerance * abs(t) for m in mine) for t in theirs)
-    return Judgement(size=Size.PARTS if found else Size.WRONG)
-
-
-def _same_set(mine: list[complex], theirs: list[complex], tolerance: float) -> bool:
-    if len(set(mine)) < len(mine) or len(mine) < len(theirs):
-        mine = [*mine, *mine] if len(mine) == 1 and len({*theirs}) == 1 else mine
-    if len(mine) != len(theirs):
-        return False
-    left = list(theirs)
-    for root in mine:
-        nearest = min(left, key=lambda r: abs(r - root))
-        if abs(nearest - root) > tolerance * abs(nearest) * (1 + 1e-9) + 1e-300:
-            return False
-        left.remove(nearest)
-    return True
-
-
-def _complex(root: tuple[Waveform, Waveform]) -> complex:
-    return complex(to_float(number_of(root[0])), to_float(number_of(root[1])))

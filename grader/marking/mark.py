@@ -21,14 +21,16 @@ from grader.marking.credit import (
 )
 from grader.marking.follow import Carried, Consequence, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
-from grader.marking.judge import WRONG, Judgement, Size, Target, Unit, judge, judge_choice, judge_roots
+from grader.marking.judge import judge, judge_choice
+from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
 from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.roots import judge_roots
 from grader.marking.understand import Taken, Unread, understand
 from grader.mistakes.diagnose import notes, nudges
 from grader.problem import Marking
 from grader.uploads.records import Upload, Written
-from grader.values.dimension import NUMBER
+from grader.values.dimension import NUMBER, RATE
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 
@@ -209,7 +211,8 @@ def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) 
         scale=reference.scale,
         start=reference.start,
     )
-    return judge(taken.answer, taken.dimension, target, tolerance)
+    judgement = judge(taken.answer, taken.dimension, target, tolerance)
+    return replace(judgement, unit=Unit.OTHER) if taken.counts_turns and target.dimension == RATE else judgement
 
 
 def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, unit_charged: bool) -> _Verdict:

@@ -26,6 +26,10 @@ BLANK_KINDS = frozenset({"blank"})
 """Refusals that mean that nothing was answered."""
 
 
+PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
+"""Slips in writing after which the reader had to put in what carries the meaning."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """One reading of an answer, worked out.
@@ -51,8 +55,14 @@ class Taken:
 
     @property
     def doubtful(self) -> bool:
-        """Whether a less plausible reading was taken only by assuming a slip in writing."""
-        return self.rank > 0 and bool(self.reading.slips)
+        """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
+        slips = self.reading.slips
+        return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
+
+    @property
+    def counts_turns(self) -> bool:
+        """Whether it is given in hertz, which counts turns and not radians."""
+        return self.reading.unit is not None and self.reading.unit.endswith("Hz")
 
     @property
     def digits(self) -> int | None:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from grader.asked import Answer
 from grader.circuit.worked.words import listed
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
-from grader.marking.judge import Judgement, Size, Unit
+from grader.marking.judgement import Judgement, Size, Unit
 from grader.marking.key import Key
 from grader.marking.mark import judge_answer
 from grader.marking.understand import Taken, Unread, understand

@@ -18,7 +18,7 @@ from random import Random
 import pytest
 from flint import fmpq
 
-from grader.marking.judge import Size
+from grader.marking.judgement import Size
 from grader.marking.mark import judge_answer
 from grader.marking.understand import Unread, understand
 from grader.uploads.records import Written

@@ -151,6 +151,85 @@ def test_another_quantity_named_beside_the_answer_is_no_second_answer(valve_key)
     assert (found.verdict, found.awarded) == (CORRECT, 2)
 
 
+def test_hertz_counts_turns(tmp_path):
+    """1000 Hz is no 1000 rad/s; one root of two earns half; an accepted choice is right; a lost t is looked at."""
+    path = tmp_path / "series.toml"
+    path.write_text(SERIES, encoding="utf-8")
+    key = build_key(load_rubric(path))
+
+    def one(item, text):
+        written = (Written(problem="series", item=item, text=text),)
+        marked = mark_upload(key, Upload(file="u", digest="", student="S1", answers=written))
+        return next(m for m in marked.marks if m.item == item)
+
+    assert one("omega0", "1000 rad/s").awarded == 4
+    assert one("omega0", "1000 1/s").awarded == 4
+    assert one("omega0", "1000 Hz").awarded == 3
+    assert one("roots", "-600 ± j800").awarded == 4
+    assert one("roots", "-600 + j800").awarded == 2
+    assert one("roots", "-600 + j900").awarded == 0
+    assert one("type", "ringing").awarded == 4
+    assert one("type", "overdamped").awarded == 0
+
+
+SERIES = """
+title = "Series (invented)"
+course = "EE 118"
+[[problem]]
+id = "series"
+title = "Series circuit"
+text = "Find its numbers."
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "5 V", at = "0 s"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "120 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "100 mH"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 uF"},
+]
+item = [
+  {id = "omega0", find = "undamped natural frequency", points = 4},
+  {id = "roots", find = "characteristic roots", points = 4},
+  {id = "type", find = "damping type", points = 4, accept = ["ringing"]},
+]
+"""
+
+
+def test_rounded_numbers_among_letters_count_and_are_looked_at(tmp_path):
+    """A rounded coefficient beside a letter is right within the tolerance, for a person to confirm; a wrong one is not."""
+    path = tmp_path / "letters.toml"
+    path.write_text(LETTERS, encoding="utf-8")
+    key = build_key(load_rubric(path))
+
+    def one(text):
+        written = (Written(problem="letters", item="tau", text=text),)
+        return mark_upload(key, Upload(file="u", digest="", student="S1", answers=written)).marks[0]
+
+    assert (one("L/(R/2 + 30 ohm)").awarded, one("L/(R/2 + 30 ohm)").review) == (2, False)
+    rounded = one("1.98 L/(R + 59.8)")
+    assert (rounded.awarded, rounded.review) == (2, True)
+    assert one("2 L/(R + 80)").awarded == 0
+
+
+LETTERS = """
+title = "Letters (invented)"
+course = "EE 118"
+[[problem]]
+id = "letters"
+title = "Coil between equal resistors"
+text = "Find its time constant."
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], value = "5 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "R"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "R"},
+  {name = "R3", kind = "resistor", between = ["c", "d"], value = "30 ohm"},
+  {name = "L1", kind = "inductor", between = ["d", "g"], value = "L"},
+]
+item = [{id = "tau", find = "time constant", points = 2}]
+"""
+
+
 def test_a_share_for_following(valve_key):
     """The rubric may pay less, or nothing, for following."""
     answers = {**RIGHT, "seen": "16 ohm", "tau": "5 ms"}

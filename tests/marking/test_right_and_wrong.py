@@ -15,7 +15,7 @@ from flint import fmpq
 
 from grader.marking.compare import peak
 from grader.marking.itemkey import ItemKey
-from grader.marking.judge import Size
+from grader.marking.judgement import Size
 from grader.marking.mark import judge_answer
 from grader.marking.understand import Unread, understand
 from grader.problem import Marking

@@ -1,0 +1,97 @@
+"""What a judgement says: size, unit, parts; and what it is held against."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+
+from flint import fmpq
+
+from grader.marking.compare import Comparison
+from grader.values.dimension import Dimension
+from grader.values.scalar import ONE
+from grader.values.waveform import Waveform
+
+
+class Size(IntEnum):
+    """How well the answer itself agrees, best last."""
+
+    WRONG = 0
+    PARTS = 1
+    POWER_OF_TEN = 2
+    SIGN = 3
+    RIGHT = 4
+
+
+class Unit(StrEnum):
+    """How its unit came out."""
+
+    RIGHT = "right"
+    MISSING = "missing"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """What agrees between an answer and a target.
+
+    Attributes
+    ----------
+    size : Size
+        Of the number or expression, unit and all.
+    unit : Unit
+        ``OTHER``: a unit of another kind was written.
+    thousands : int
+        With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
+    meant, meant_in : fmpq, str
+        The unit that a number without one was taken to be meant in: its size in the SI unit, and its symbol.
+    comparison : Comparison or None
+        Of an expression: what it says, part by part.
+    found : tuple of (int, int) or None
+        Of a set of roots: how many are there, of how many.
+    undecided : bool
+        Neither form nor algebra decides; a person must look.
+    """
+
+    size: Size
+    unit: Unit = Unit.RIGHT
+    thousands: int = 0
+    meant: fmpq = ONE
+    meant_in: str = ""
+    comparison: Comparison | None = None
+    found: tuple[int, int] | None = None
+    undecided: bool = False
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What was assumed on the way, for the student."""
+        if self.meant == 1 or self.size < Size.POWER_OF_TEN:
+            return ()
+        return (f"Without a unit, the number was taken to be meant in {self.meant_in}.",)
+
+    @property
+    def merit(self) -> tuple[int, int, int]:
+        """For choosing the best of several judgements."""
+        parts = 0
+        if self.comparison is not None:
+            c = self.comparison
+            parts = sum((c.initial, c.final, c.rates, c.frequencies, c.form, c.slope))
+        return self.size, parts, self.unit is Unit.RIGHT
+
+
+WRONG = Judgement(size=Size.WRONG)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """What an answer is held against.
+
+    ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
+    ``varies`` whether it is an expression in t.
+    """
+
+    answer: Waveform
+    dimension: Dimension
+    varies: bool
+    scale: float = 0.0
+    start: fmpq | None = None

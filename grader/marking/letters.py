@@ -1,0 +1,91 @@
+"""Answers in letters: canonical forms decide; rounded numbers among the letters are for a person to look at."""
+
+from __future__ import annotations
+
+from flint import fmpq
+
+from grader.marking.compare import EQUAL, Comparison, close, compare
+from grader.marking.judgement import WRONG, Judgement, Size, Target
+from grader.values.scalar import Scalar, Surd, sqrt, to_float
+from grader.values.symbolic import Symbolic
+from grader.values.term import Term
+from grader.values.waveform import NotAWaveform, Waveform, number_of
+
+TRIALS: tuple[tuple[fmpq, ...], ...] = tuple(
+    tuple(fmpq(prime, 7) for prime in primes)
+    for primes in (
+        (11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53),
+        (97, 31, 61, 17, 89, 23, 71, 13, 59, 19, 83, 29),
+        (5, 101, 3, 67, 11, 79, 2, 73, 19, 103, 7, 61),
+    )
+)
+"""Numbers put in for the letters: they can show that two forms differ, never that they agree."""
+
+
+def compare_letters(given: Waveform, target: Target, tolerance: float) -> Judgement:
+    """Hold an answer with letters against a target, part by part.
+
+    Where the forms differ but every trial with numbers agrees within the tolerance (a number among the letters was
+    rounded), the answer counts and a person looks at it.
+    """
+    right = target.answer
+    if given == right:
+        return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None)
+    if -given == right:
+        return Judgement(size=Size.SIGN)
+    if _agree_in_numbers(given, target, tolerance):
+        return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None, undecided=True)
+    if not target.varies:
+        return WRONG
+    shift = target.start or fmpq(0)
+    comparison = Comparison(
+        initial=given.at(shift) == right.at(shift),
+        final=given.limit() == right.limit(),
+        rates=_exponents(given) == _exponents(right),
+        frequencies=_frequencies(given) == _frequencies(right),
+        form=sorted(t.power for t in given.terms) == sorted(t.power for t in right.terms),
+        slope=given.derivative().at(shift) == right.derivative().at(shift),
+    )
+    return Judgement(size=Size.PARTS, comparison=comparison)
+
+
+def _exponents(w: Waveform) -> set[str]:
+    return {repr(t.rate) for t in w.terms if t.rate != 0}
+
+
+def _frequencies(w: Waveform) -> set[str]:
+    return {repr(t.frequency) for t in w.terms if t.frequency != 0}
+
+
+def _agree_in_numbers(given: Waveform, target: Target, tolerance: float) -> bool:
+    try:
+        return all(_agree(given, target, tolerance, trial) for trial in TRIALS)
+    except (ValueError, KeyError, TypeError, ZeroDivisionError, NotAWaveform):
+        return False  # a root of a negative number, say: nothing is shown
+
+
+def _agree(given: Waveform, target: Target, tolerance: float, trial: tuple[fmpq, ...]) -> bool:
+    mine, right = _in_numbers(given, trial), _in_numbers(target.answer, trial)
+    if target.varies:
+        return compare(mine, right, tolerance, target.start).equal
+    return mine.is_constant and close(to_float(number_of(mine)), to_float(number_of(right)), tolerance)
+
+
+def _in_numbers(w: Waveform, trial: tuple[fmpq, ...]) -> Waveform:
+    return Waveform.of(
+        (Term(_put(t.cosine, trial), _put(t.sine, trial), t.power, *(_put(x, trial) for x in t[3:])) for t in w.terms),
+        w.exact,
+    )
+
+
+def _put(value: Scalar, trial: tuple[fmpq, ...]) -> Scalar:
+    """A scalar with numbers in place of its letters."""
+    if isinstance(value, Symbolic):
+        return value.substitute(dict(zip(value.names, trial, strict=False)))
+    if isinstance(value, Surd):
+        total: Scalar = fmpq(0)
+        for radicand, coefficient in value.parts:
+            inside = fmpq(radicand) if isinstance(radicand, int) else _put(radicand, trial)
+            total = total + _put(coefficient, trial) * sqrt(inside)
+        return total
+    return value
