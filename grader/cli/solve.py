@@ -37,7 +37,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print(json.dumps(as_json(rubric, found), ensure_ascii=False, indent=2))
     else:
-        print("\n".join(as_text(rubric, found)))
+        print("\n".join(as_text(rubric, found, options.student)))
     return 0
 
 
@@ -114,8 +114,13 @@ def _value(reference: Reference) -> float | None:
     return float(number_of(answer))
 
 
-def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
-    """The answers problem by problem, each line as on the answer sheet, then how they are found."""
+def as_text(rubric: Rubric, found: Sequence[Reference], student: str | None = None) -> Iterator[str]:
+    """The answers problem by problem, each line as on the answer sheet, then how they are found.
+
+    Where a student is named, the values that the answers are for stand above them.
+    """
+    from grader.reports.drawing.labels import tidy
+
     by_item = {(reference.problem, reference.item): reference for reference in found}
     from grader.rubric.personal import ranges
 
@@ -125,8 +130,8 @@ def as_text(rubric: Rubric, found: Sequence[Reference]) -> Iterator[str]:
         yield f"{problem.id}: {problem.title}" if problem.title else problem.id
         if ranges(problem):
             yield "  Values are personal; these answers are for the middle ones (--student ID shows a student's own)."
-        elif problem.values:
-            yield f"  {', '.join(f'{name} = {text}' for name, text in problem.values)}"
+        elif student is not None and problem.values:
+            yield f"  {student}: {', '.join(f'{name} = {tidy(text)}' for name, text in problem.values)}"
         width = max(len(item.id) for item in problem.items)
         for item in problem.items:
             reference = by_item[problem.id, item.id]

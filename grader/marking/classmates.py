@@ -36,6 +36,9 @@ from grader.values.scalar import ZERO
 BLANK_SHEET = ""
 """Stands for a student whose values are those shown on the blank sheet."""
 
+TO_EVERY_DIGIT = "To every digit written this is right with the values"
+"""How the notes made here begin; the audit gathers them by it."""
+
 MOST_SHARING = 3
 """A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
 
@@ -123,11 +126,9 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     if not 0 < len(matching) <= MOST_SHARING or _explained(key, mark, taken):
         return ""
     if BLANK_SHEET in matching:
-        return (
-            "To every digit written this is right with the values shown on the blank sheet, not with the student's own."
-        )
+        return f"{TO_EVERY_DIGIT} shown on the blank sheet, not with the student's own."
     return (
-        f"To every digit written this is right with the values of {' or of '.join(matching)}, not with the student's own. "
+        f"{TO_EVERY_DIGIT} of {' or of '.join(matching)}, not with the student's own. "
         "That proves nothing: sheets are exchanged by accident, people work together, and numbers agree by chance."
     )
 

@@ -51,7 +51,21 @@ def annotated_xlsx(paper: Paper, marked: Marked, student: Student | None = None)
     sheet.fit_to_pages(1, 0)
     sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
     sheet.set_footer(f"&L{footer_text(paper.heading)}&C{footer_text(student.id)}&R&P / &N")
+    if paper.student:
+        _values(book, paper)
     return book.content()
+
+
+def _values(book: Book, paper: Paper) -> None:
+    """The student's own circuits in words, where the paper is made out to one."""
+    sheet = book.sheet("Your values")
+    sheet.set_column(0, 0, 100)
+    row = 0
+    for problem in paper.problems:
+        text(sheet, row, 0, problem.title, book.look(bold=True))
+        for number, element in enumerate(problem.elements, start=row + 1):
+            text(sheet, number, 0, element, book.look(text_wrap=True))
+        row += len(problem.elements) + 2
 
 
 def _summary(marked: Marked, student: Student) -> str:

@@ -6,7 +6,8 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
-from grader.reports.audit_records import Cluster, Line, Shared
+from grader.marking.classmates import TO_EVERY_DIGIT
+from grader.reports.audit_records import Cluster, Elsewhere, Line, Shared
 from grader.reports.audit_wrong import is_wrong
 
 SAME = 0.005
@@ -88,3 +89,13 @@ def shared_of(lines: Sequence[Line], class_size: int) -> tuple[Shared, ...]:
             answers[students].append((key, answer))
     rows = [Shared(students, tuple(sorted(same))) for students, same in answers.items() if len(same) > 1]
     return tuple(sorted(rows, key=lambda row: (-len(row.answers), row.students)))
+
+
+def elsewhere_of(lines: Iterable[Line]) -> tuple[Elsewhere, ...]:
+    """Wrong answers that marking found to be right with other personal values."""
+    return tuple(
+        Elsewhere(line.student, line.key, line.mark.answer.strip(), note)
+        for line in lines
+        for note in line.mark.notes
+        if line.personal and note.startswith(TO_EVERY_DIGIT)
+    )

@@ -10,7 +10,7 @@ from grader.marking.records import BLANK, VERDICTS, Mark
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import JOINT
 from grader.reports import statistics
-from grader.reports.audit_clusters import clusters_of, shared_of
+from grader.reports.audit_clusters import clusters_of, elsewhere_of, shared_of
 from grader.reports.audit_records import (
     ClassAudit,
     Example,
@@ -59,6 +59,7 @@ def class_figures(name: str, lines: Sequence[Line]) -> ClassAudit:
         clusters=clusters_of(same_for_all),
         sections=_sections(lines),
         shared=shared_of(same_for_all, len(students)),
+        elsewhere=elsewhere_of(lines),
         left_out=left_out,
         cautions=(*statistics.cautions(len(students)), *([left_out] if left_out else [])),
     )

@@ -91,6 +91,15 @@ class Shared(NamedTuple):
     answers: tuple[tuple[str, str], ...]
 
 
+class Elsewhere(NamedTuple):
+    """A wrong answer that is right with other personal values than the student's own, and the note that says so."""
+
+    student: str
+    item: str
+    answer: str
+    note: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionFigures:
     """One section of the roster: how many students, mean share of the points, its commonest mistakes."""
@@ -118,6 +127,7 @@ class ClassAudit:
     clusters: tuple[Cluster, ...]
     sections: tuple[SectionFigures, ...]
     shared: tuple[Shared, ...]
+    elsewhere: tuple[Elsewhere, ...]
     left_out: str
     """Says which problems `clusters` and `shared` leave out, and why; "" where none."""
     cautions: tuple[str, ...]

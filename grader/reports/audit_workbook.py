@@ -160,6 +160,10 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
                 "Caution": "Proves nothing: many innocent ways lead to the same answer.",
             }
             for row in of_class.shared
+        ]
+        + [
+            {"Students": row.student, "Answers": f"{row.item}: {row.answer}", "Caution": row.note}
+            for row in of_class.elsewhere
         ],
     }
 

@@ -73,7 +73,7 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
     def paper_of(student: str) -> Any:
         from grader.reports.paper import paper as own
 
-        return paper() if keys.secret is None else own(keys.rubric(student))
+        return paper() if keys.secret is None else own(keys.rubric(student), student)
 
     def marked(upload: Upload) -> Marked:
         try:
