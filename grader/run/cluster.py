@@ -74,7 +74,8 @@ class Cluster:
     @property
     def backlog(self) -> int:
         """How many jobs there are beyond the workers that could take them."""
-        return max(0, len(self._jobs) - sum(self._client.ncores().values()))
+        cores: int = sum(self._client.ncores().values())
+        return max(0, len(self._jobs) - cores)
 
     @property
     def working(self) -> bool:
