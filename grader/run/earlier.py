@@ -79,12 +79,14 @@ class Earlier:
         """
         causes = [text for name, text in _CAUSES.items() if self.inputs.get(name) != inputs.get(name)]
         old_files, new_files = _counted(self.inputs), _counted(inputs)
+        other_files = {one["sha256"] for one in self.inputs.get("uploads", ()) if one["state"] == "no student"}
         seen = set()
         for new in marked:
             seen.add(new.student)
             own = [*causes]
             if old_files.get(new.student) != new_files.get(new.student):
-                own.insert(0, "the upload changed")
+                given = new_files.get(new.student) in other_files
+                own.insert(0, "a person said whose the upload is" if given else "the upload changed")
             if new.student not in self.blocks:
                 yield Change(new.student, "", "", "", points_text(new.total), "; ".join(own) or "a new student")
             else:
@@ -100,9 +102,8 @@ class Earlier:
             old = before.pop((mark.problem, mark.item), None)
             if old is not None and old == _Old(mark.awarded, mark.decision):
                 continue
-            why = list(causes)
-            if (old.decision if old is not None else "") != mark.decision or (old is not None and mark.decision):
-                why.insert(0, "a decision")
+            by_person = mark.decision or (old is not None and old.decision)
+            why = ["a decision"] if by_person else causes
             was = "" if old is None else points_text(old.awarded)
             yield Change(new.student, mark.problem, mark.item, was, points_text(mark.awarded), "; ".join(why))
         for (problem, item), old in before.items():

@@ -130,6 +130,7 @@ def test_whose_a_file_is_and_that_a_fault_was_seen(folder):
     ]
     assert run(folder, decisions=write(folder / "mine.csv", rows)).waiting == 1
     assert points(results, "S0001", "a") == 2.0
+    assert [row["why"] for row in table(results / "changes.csv")] == ["a person said whose the upload is"]
     before = contents(results)
     assert run(folder).waiting == 1
     assert contents(results) == before

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import zipfile
 
 import pytest
 
@@ -105,6 +106,16 @@ def test_every_file_is_accounted_for_exactly_once(tmp_path):
     assert summary.waiting == 5
     flags = {row["student"]: row["flags"] for row in table(folder / "results" / "gradebook.csv")}
     assert flags["S0001"] == "1 other upload not counted"
+
+
+def test_a_zip_gives_the_marks_of_the_folder(tmp_path):
+    folder = make_section(tmp_path, 5, sheets=2)
+    run(folder)
+    with zipfile.ZipFile(folder / "section.zip", "w", zipfile.ZIP_DEFLATED) as target:
+        for path in (folder / "uploads").iterdir():
+            target.write(path, path.name)
+    run(folder, "zipped/results", uploads=folder / "section.zip")
+    assert contents(folder / "zipped/results")["marks.jsonl"] == contents(folder / "results")["marks.jsonl"]
 
 
 def test_a_wide_table_for_the_whole_class(tmp_path):

@@ -12,7 +12,7 @@ from pathlib import PurePosixPath
 
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.formats._format import Format
-from grader.uploads.formats._kinds import kind_of
+from grader.uploads.formats._kinds import PACKAGE, kind_of
 
 
 @lru_cache(maxsize=1)
@@ -37,6 +37,8 @@ def read_document(file: str, data: bytes) -> Document:
     named = [entry for entry in fitting if suffix in entry.suffixes]
     for entry in (*named, *fitting):
         return entry.read(data)
+    if data.startswith(PACKAGE) and suffix in known_suffixes():
+        raise Unreadable(f"it is damaged: its name ends in {suffix}, but the parts of a spreadsheet are not in it")
     kind = kind_of(data) or "neither a spreadsheet nor a text"
     raise Unreadable(f"it is {kind}; answers are read from {', '.join(known_suffixes())} files")
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+PACKAGE = b"PK\x03\x04"
+"""How a zip begins, and so every spreadsheet that is one."""
+
 _KINDS = (
     (b"%pdf", "a PDF document"),
     (b"\x89png", "a picture"),
     (b"\xff\xd8\xff", "a picture"),
     (b"gif8", "a picture"),
-    (b"pk\x03\x04", "a zip or another kind of document, or a damaged spreadsheet"),
+    (b"pk\x03\x04", "a zip or another kind of document"),
     (b"\xd0\xcf\x11\xe0", "an older office document, or a damaged one"),
     (b"{\\rtf", "a formatted text (.rtf)"),
     (b"\x1f\x8b", "a packed file (.gz)"),

@@ -8,13 +8,12 @@ from io import BytesIO
 from grader.uploads import limits
 from grader.uploads.content.document import Unreadable
 from grader.uploads.files.zips import TOO_BIG, chunks, open_zip
-
-_ZIP = b"PK\x03\x04"
+from grader.uploads.formats._kinds import PACKAGE
 
 
 def is_package(data: bytes, *marks: bytes) -> bool:
     """Whether this is a zip in which one of those names or texts stands in clear, as the names of its parts do."""
-    return data.startswith(_ZIP) and any(mark in data for mark in marks)
+    return data.startswith(PACKAGE) and any(mark in data for mark in marks)
 
 
 class Package:
