@@ -65,5 +65,7 @@ def run(options: argparse.Namespace) -> int:
             f"{options.output}: the codes cannot be written ({error.strerror}); nothing was changed."
         ) from None
     write_records(folder, records)
-    print(f"{options.output}: {len(codes)} new codes. Hand each student their own line alone, then delete the file.")
+    print(
+        f"{options.output}: {len(codes)} new code{'' if len(codes) == 1 else 's'}. Hand each student their own line alone, then delete the file."
+    )
     return 0

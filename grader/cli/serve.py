@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import argparse
 import socket
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from grader.web.start import Started
 
 SUMMARY = "Give instant feedback in a browser, from a server on this machine."
 
 PORT = 8118
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
+
+WAITING = 1024
+"""Connections that may wait to be taken: a class that comes in at once."""
 
 PROXY_HELP = """\
 The server speaks plain http and listens on this machine alone. To let a class in, put a reverse proxy that does TLS
@@ -30,7 +38,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--data", metavar="DIR", type=Path, default=Path("grader-data"), help="data folder (default: %(default)s)"
     )
     parser.add_argument(
-        "--port", metavar="N", type=int, default=PORT, help="port (default: %(default)s; 0: any free one)"
+        "--port", metavar="N", type=_port, default=PORT, help="port (default: %(default)s; 0: any free one)"
     )
     parser.add_argument(
         "--host", metavar="ADDRESS", default=LOOPBACK[0], help="address to listen on (default: %(default)s)"
@@ -59,60 +67,74 @@ def run(options: argparse.Namespace) -> int:
     from grader.web.rules import Rules
     from grader.web.start import start
 
-    listening = _listen(options.host, options.port)
-    rules = Rules(due=options.due, attempts=options.attempts, keep=options.keep, wait=options.wait)
-    started = start(
-        options.rubrics, options.roster, options.data, database=options.database, rules=rules, tls=bool(options.proxy)
-    )
-    host, port = listening.getsockname()[:2]
+    with _listen(options.host, options.port) as listening:
+        rules = Rules(due=options.due, attempts=options.attempts, keep=options.keep, wait=options.wait)
+        started = start(
+            options.rubrics,
+            options.roster,
+            options.data,
+            database=options.database,
+            rules=rules,
+            tls=bool(options.proxy),
+        )
+        print("\n".join(_lines(options, started, listening.getsockname()[:2])), flush=True)
+        logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s")
+        config = uvicorn.Config(
+            build_app(started.site),
+            log_config=None,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            proxy_headers=bool(options.proxy),
+            forwarded_allow_ips=options.proxy or "",
+            backlog=WAITING,
+            timeout_keep_alive=15,
+            limit_concurrency=500,
+            timeout_graceful_shutdown=10,
+        )
+        uvicorn.Server(config).run(sockets=[listening])
+        started.site.store.close()
+    return 0
+
+
+def _lines(options: argparse.Namespace, started: Started, place: tuple[str, int]) -> Iterator[str]:
+    """What is said at the start: where, with what, and what to look at."""
+    host, port = place
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
-    print(f"Students:   {address}/")
-    print(f"Instructor: {address}/instructor")
+    yield f"Students:   {address}/"
+    yield f"Instructor: {address}/instructor"
     if started.passphrase:
-        print(f"Passphrase: {started.passphrase}   (shown this once; write it down)")
-    print(f"Data:       {options.data.resolve()}")
+        yield f"Passphrase: {started.passphrase}   (shown this once; write it down)"
+    yield f"Data:       {options.data.resolve()}"
     if started.remarked:
-        print(f"Marked anew, because a rubric or the program has changed: {started.remarked} attempts.")
+        count = f"{started.remarked} attempt{'' if started.remarked == 1 else 's'}"
+        yield f"Marked anew, because a rubric or the program has changed: {count}."
     if started.without_code:
-        print(
-            f"Without an access code: {started.without_code} students. Make codes: grader codes {options.roster} -o FILE --data {options.data}"
+        yield (
+            f"Without an access code: {started.without_code} of the students. "
+            f"Make codes: grader codes {options.roster} -o FILE --data {options.data}"
         )
     if options.host not in LOOPBACK and not options.proxy:
-        print(
-            "Caution: other machines can reach this, and without TLS anybody on the way can read codes and answers. See --help."
-        )
-    print("Ctrl-C stops it.", flush=True)
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s")
-    config = uvicorn.Config(
-        build_app(started.site),
-        log_config=None,
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        proxy_headers=bool(options.proxy),
-        forwarded_allow_ips=options.proxy or "",
-        timeout_keep_alive=15,
-        limit_concurrency=500,
-        timeout_graceful_shutdown=10,
-    )
-    uvicorn.Server(config).run(sockets=[listening])
-    started.site.store.close()
-    return 0
+        yield "Caution: other machines can reach this, and without TLS anybody on the way can read codes and answers. See --help."
+    yield "Ctrl-C stops it."
 
 
 def _listen(host: str, port: int) -> socket.socket:
     """Take the port before anything slow is done."""
     from grader.errors import UsageError
 
+    listening = None
     try:
         family, kind, protocol, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
         listening = socket.socket(family, kind, protocol)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(place)
-    except (OSError, OverflowError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        listening.listen(WAITING)
+    except OSError as error:
+        if listening is not None:
+            listening.close()
         raise UsageError(
-            f"Cannot listen on {host}, port {port} ({reason}); name another with --port or --host."
+            f"Cannot listen on {host}, port {port} ({error.strerror or error}); name another with --port or --host."
         ) from None
     return listening
 
@@ -123,6 +145,12 @@ def _time(text: str) -> datetime:
     except ValueError:
         raise argparse.ArgumentTypeError(f"'{text}' is no time; write it as in 2026-03-02T17:00") from None
     return time.astimezone()  # without an offset it is local time
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"'{text}' must be a whole number from 0 to 65535")
+    return int(text)
 
 
 def _positive(text: str) -> int:

@@ -11,11 +11,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from grader.errors import UsageError
-from grader.marking.key import Key
+from grader.marking.key import Key, build_key
+from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
-from grader.run.engine import own_engine
-from grader.run.keys import key_of
 from grader.run.private import kept_secret, write_private
 from grader.uploads.roster import Roster, load_roster
 from grader.web.attempts import marks_text
@@ -87,12 +86,11 @@ def start(
 def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
     """The keys by the names of their sheets, which stand in addresses."""
     keys: dict[str, Key] = {}
-    engine = own_engine()
     for path in rubrics:
         name = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or "sheet"
         if name in keys:
             raise UsageError(f"{path}: two rubrics would be called '{name}'; rename one of the files.")
-        keys[name] = key_of(path, engine.build)
+        keys[name] = build_key(load_rubric(path))
     return keys
 
 
