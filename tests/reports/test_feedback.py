@@ -8,7 +8,6 @@ from html.parser import HTMLParser
 
 import pytest
 from openpyxl import load_workbook
-from report_samples import marked, rubric
 
 from grader.reports.annotated import COLUMNS, HEADER_ROW, annotated_xlsx
 from grader.reports.feedback import feedback_html
@@ -16,6 +15,7 @@ from grader.reports.pages import TEMPLATES
 from grader.reports.paper import paper
 from grader.rubric.references import references
 from grader.uploads.records import Student
+from tests.reports.report_samples import marked, rubric
 
 
 @pytest.fixture(scope="module")

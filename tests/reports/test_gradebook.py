@@ -7,13 +7,13 @@ import io
 
 import pytest
 from openpyxl import load_workbook
-from report_samples import marked, rubric
 
 from grader.marking.records import Marked
 from grader.reports.gradebook import Entry, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, review_csv, review_rows
 from grader.uploads.records import Student, Upload
+from tests.reports.report_samples import marked, rubric
 
 ENTRIES = (
     Entry(student=Student(id="S0012", name="Ines Märwood", section="A"), marked=marked(), flags=("handed in twice",)),

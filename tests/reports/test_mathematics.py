@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from report_samples import MATHML
 
 from grader.reports.mathematics import safe_mathml
+from tests.reports.report_samples import MATHML
 
 
 def test_mathematics_passes():

@@ -6,13 +6,13 @@ import io
 
 import pytest
 from openpyxl import load_workbook
-from report_samples import PAIRS, rubric
 
 from grader.errors import UsageError
 from grader.reports.paper import paper
 from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
+from tests.reports.report_samples import PAIRS, rubric
 
 ANSWERS = {
     ("valve", "i0"): ("4", "A", "24/(2+4)"),

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 
-from report_samples import marked, rubric
 from rich.console import Console
 
 from grader.reports.terminal import print_feedback
+from tests.reports.report_samples import marked, rubric
 
 
 def printed(faults=()):

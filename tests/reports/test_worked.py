@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
-from report_samples import rubric
 
 from grader.reports.worked import worked_html
 from grader.rubric.references import references
+from tests.reports.report_samples import rubric
 
 
 @pytest.fixture(scope="module")

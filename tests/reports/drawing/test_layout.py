@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 
-from drawing_geometry import check
 from flint import fmpq
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -24,6 +23,7 @@ from grader.circuit.elements import (
 from grader.reports.drawing.canvas import crossings
 from grader.reports.schematic import draw
 from grader.values.waveform import constant
+from tests.reports.drawing.drawing_geometry import check
 
 
 def element(kind: str, name: str, between: tuple[str, str]):
