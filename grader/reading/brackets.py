@@ -74,8 +74,8 @@ class _Arranger:
             kind = token.kind
             if kind in _STOPS:
                 if kind == "FUNCTION":
-                    index = self._function(index, stop, out, depth)
-                    measured[-1] = True
+                    begin, index = index, self._function(index, stop, out, depth)
+                    measured[-1] = measured[-1] or any(_is_measured(one) for one in tokens[begin:index])
                 elif kind == "EULER":
                     out.append(token)
                     index = self._euler(index, stop, out, depth)
@@ -96,7 +96,7 @@ class _Arranger:
                 measured[-1] = False
                 if kind != "COMMA" and is_ten_with_lost_caret(tokens, index, stop, self.forks):
                     out.append(virtual("CARET", token.start))
-            elif kind not in {"NUMBER", "STAR"}:
+            elif kind in _MEASURED and _is_measured(token):
                 measured[-1] = True
             out.append(token)
             index += 1
@@ -278,6 +278,14 @@ _BASES = {"NUMBER", "NAME", "TIME", "EULER", "CONSTANT", "IMAGINARY", "INFINITY"
 
 
 _POWERS = _BASES - {"CLOSE"} | {"OPEN"}
+
+
+_MEASURED = {"UNIT", "NAME", "TIME"}
+
+
+def _is_measured(token: Token) -> bool:
+    """Whether a token brings a unit with it; a prefix alone does not."""
+    return token.kind in _MEASURED and (token.kind != "UNIT" or token.value.dimension is not None)
 
 
 def _kinds(tokens: list[Token]) -> list[str]:

@@ -19,7 +19,7 @@ _TENS = [10**n for n in range(MAX_DIGITS + 1)]
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
 _POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
 _POINT_OF_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
-_EXPONENT = re.compile(r"[ ]?[eE]([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
+_EXPONENT = re.compile(r"[ ]?(?:[eE]|EE)([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
 _FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
 _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
 
@@ -57,6 +57,9 @@ def _decimal(before: str, after: str) -> fmpq:
 
 def _with_separators(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
     trimmed = text.rstrip(".")
+    if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands leave the comma no other part
+        tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
+        return
     grouped = _GROUPED.fullmatch(trimmed)
     if grouped is not None:
         before, _, after = trimmed.replace(grouped[1], "").partition(".")

@@ -114,12 +114,16 @@ def denominator_end(
     """Outside a power: index behind what a slash before ``index`` divides by, where that is more than one factor.
 
     ``1/2RC`` divides by 2RC, ``100 V/1 ohm`` by 1 ohm; in ``1/500 s`` the unit is that of the whole.  ``measured``
-    tells that a unit, a name or t stands above the slash.  Gives ``index`` where one factor is all.
+    tells that a unit, a name or t stands above the slash.  Gives ``index`` where one factor is all.  A last unit of
+    the kind asked is that of the whole: ``36 V/13.5 Ω*6/8 A``.
     """
     end = index
     if index < stop and tokens[index].kind == "NUMBER":
         end += 1
         if end < stop and tokens[end].kind == "UNIT":
+            if measured and _ends_the_whole(tokens, end, stop, question):
+                ways = tuple(Way(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR))
+                return end + 1 if forks.choose("arrange", "unit-below", tokens[end].start, ways) == 1 else index
             if measured or _unit_below(tokens[end], question, forks):
                 return end + 1
             return index
@@ -128,6 +132,16 @@ def denominator_end(
     if end > index + 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
         return end
     return index
+
+
+_OF_THE_WHOLE = "The unit {} was read as that of the whole fraction."
+_OF_THE_DENOMINATOR = "The unit {} was read as part of the denominator."
+
+
+def _ends_the_whole(tokens: Sequence[Token], index: int, stop: int, question: Question) -> bool:
+    """Whether the unit at ``index`` is of the kind asked and nothing of its term follows."""
+    last = index + 1 >= stop or tokens[index + 1].kind in _NEUTRAL | {"CLOSE"}
+    return last and question.dimension is not None and tokens[index].value.dimension == question.dimension
 
 
 def _unit_below(token: Token, question: Question, forks: Forks) -> bool:
@@ -143,6 +157,5 @@ def _unit_below(token: Token, question: Question, forks: Forks) -> bool:
         return forks.choose("arrange", "unit-below", token.start, ways[::-1]) == 1
     if question.dimension is None or unit.dimension == question.dimension:
         return False
-    below = Way(f"The unit {unit.symbol} was read as part of the denominator.")
-    whole = Way(f"The unit {unit.symbol} was read as that of the whole fraction.")
+    below, whole = Way(_OF_THE_DENOMINATOR.format(unit.symbol)), Way(_OF_THE_WHOLE.format(unit.symbol))
     return forks.choose("arrange", "unit-below", token.start, (below, whole)) == 0
