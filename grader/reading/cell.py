@@ -9,6 +9,7 @@ import re
 from typing import NamedTuple
 
 from grader.reading.forks import Way
+from grader.reading.phrases import NEEDS_PHRASES, without_phrases
 from grader.reading.refusals import CannotRead
 
 
@@ -28,20 +29,24 @@ NOTHING_ANSWERED = {
 
 _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
-_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|t\s?\[|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
 _TIME_UNIT = re.compile(
-    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|and)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:measured\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
-    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec)\b\s{0,3}\]?\s{0,3}[)\]]?",
+    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:measured\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
+    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
+_UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\s*\]")
+"""``e^(-t[ms]/15)``: the unit in square brackets is the one in which t counts."""
+
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
 _QUOTES = re.compile(r"^\s*'+|\"")
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
+_MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
 
 
-def tidy(text: str) -> Cell:
-    """Set aside what is no part of the answer.
+def tidy(text: str, value: bool = False) -> Cell:
+    """Set aside what is no part of the answer; ``value`` tells that one value is asked.
 
     Raises
     ------
@@ -53,11 +58,15 @@ def tidy(text: str) -> Cell:
         len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".") in NOTHING_ANSWERED)
     ):
         raise CannotRead("blank")
+    if NEEDS_PHRASES.search(text):
+        text = without_phrases(text, value)
     if not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)
     if damage is not None:
         raise CannotRead("spreadsheet-error", damage.start(), damage[0])
+    if _MARKUP.search(text):
+        raise CannotRead("markup")
     bound = _BOUND.match(text)
     if bound is not None:
         raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
@@ -70,7 +79,7 @@ def tidy(text: str) -> Cell:
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:
         text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
-    stated = _TIME_UNIT.search(text)
+    stated = _TIME_UNIT.search(text) or _UNIT_BESIDE_T.search(text)
     if stated is not None:
         return Cell(_blanked(text, stated), stated["unit"], tuple(ways))
     return Cell(text, "", tuple(ways))

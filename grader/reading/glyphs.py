@@ -18,7 +18,7 @@ SINGLE = {
     "∼": "≈", "～": "≈", "~": "≈", "≥": "≥", "⩾": "≥", "≧": "≥", "≤": "≤", "⩽": "≤", "≦": "≤", "＜": "<", "＞": ">",
     "（": "(", "）": ")", "［": "[", "］": "]", "｛": "{", "｝": "}", "，": ",", "；": ";", "：": ":", "．": ".", "٫": ".",
     "\u00b5": "\u03bc", "\u2126": "\u03a9", "\U0001d6fa": "\u03a9", "℃": "C", "º": "°", "˚": "°", "∘": "°", "ˆ": "^", "＾": "^", "↑": "^",
-    "ℯ": "e", "ⅇ": "e", "𝑒": "e", "𝑡": "t", "ⅈ": "i", "ⅉ": "j", "𝑖": "i", "𝑗": "j", "ı": "i", "ϵ": "ε", "ϑ": "θ", "ϕ": "φ",
+    "ℯ": "e", "ᴇ": "E", "⏨": "e", "⇒": "→", "⟹": "→", "⟶": "→", "➔": "→", "➡": "→", "ⅇ": "e", "𝑒": "e", "𝑡": "t", "ⅈ": "i", "ⅉ": "j", "𝑖": "i", "𝑗": "j", "ı": "i", "ϵ": "ε", "ϑ": "θ", "ϕ": "φ",
     "’": "'", "′": "'", "‘": "'", "`": "'", "´": "'", "″": "''", "∞": "∞", "√": "√", "\xa0": " ", "\u2009": " ",
     "\u202f": " ", "\u2007": " ", "\u2002": " ", "\u2003": " ", "\u2005": " ", "\u2006": " ", "\u2008": " ", "\u3000": " ",
     "\t": " ", "\r": "\n", "\u2028": "\n", "\u200b": "", "\u200c": "", "\u200d": "", "\ufeff": "", "\u2060": "", "\u2061": "",
@@ -36,6 +36,9 @@ _SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲ�
 _SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛₐₕₒₓₗₘₚᵣᵤᵥ", "0123456789+-teijnsahoxlmpruv", strict=True))
 _FULLWIDTH = {chr(0xFF10 + digit): str(digit) for digit in range(10)}
 _BOLD = {chr(0x1D7CE + i): str(i % 10) for i in range(50)}
+
+_MIXED = {"½": ".5", "¼": ".25", "¾": ".75", "⅛": ".125"}
+"""A fraction glued to a whole number is added to it: 2½ is 2.5."""
 
 _SPACE_COMMANDS = {
     "left",
@@ -66,11 +69,13 @@ _PIECE = re.compile(
     r"|\\(?P<escaped>.)"
     r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
     r"|(?P<column>&)"
+    r"|(?P<comma>\{,\})"
+    r"|(?P<mixed>(?<=[0-9])[½¼¾⅛])"
     rf"|(?P<super>[{''.join(map(re.escape, _SUPERSCRIPTS))}]+)"
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+)"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
-_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$")
+_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$|\{,")
 """Anything but plain printable characters; backslash, dollar and tilde count as work."""
 
 
@@ -134,6 +139,10 @@ def _replacement(match: re.Match[str]) -> str:
         return "_" + "".join(_SUBSCRIPTS[c] for c in found)
     if kind == "circ":
         return "°"
+    if kind == "comma":
+        return ","
+    if kind == "mixed":
+        return _MIXED[found]
     if kind in {"environment", "column"}:
         return "," if kind == "column" else " "
     if kind == "styled":

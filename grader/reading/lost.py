@@ -51,7 +51,7 @@ def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token
 
 def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token], forks: Forks) -> bool:
     """``2*e-3``: whether a lone e with a whole number taken away, behind a factor, is a calculator's power of ten."""
-    if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR"} or tokens[start + 1].value.value.q != 1:
+    if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR", "CONSTANT"} or tokens[start + 1].value.value.q != 1:
         return False
     return forks.choose("arrange", "ten", tokens[start].start, (_AS_TEN, _AS_E)) == 0
 

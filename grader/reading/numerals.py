@@ -168,7 +168,8 @@ def _with_exponent(
     if way is scientific:
         last = tokens.pop()
         power = fmpq(10) ** (-size if sign == "-" else size)
-        tokens.append(_token(last.value.value * power, text, place)._replace(start=last.start))
+        number = Number(last.value.value * power, text.replace("EE", "E"), place)
+        tokens.append(Token("NUMBER", number, last.start, place + len(text)))
         return
     at = place + len(mantissa)
     tokens.append(Token("EULER", Constant("e", at), at, at + 1))

@@ -125,7 +125,7 @@ def read(
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        cell = tidy(line.text)
+        cell = tidy(line.text, expects == "value")
         worded = value_in_words(cell.text, dimension) if expects == "value" else None
         if worded is not None:
             return (Reading(tree=worded),)
@@ -240,9 +240,15 @@ def _without_doubling(text: str) -> tuple[str, bool]:
     return text.replace("()", "  ") if "()" in text else re.sub(r"\(\s+\)", lambda m: " " * len(m[0]), text), doubled
 
 
+_ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")
+"""Words and nothing else: no digit, sign or bracket that a value could be made of."""
+
+
 def _refusal(error: CannotRead, text: str, line: Plain) -> Refusal:
     kind = error.kind
     place = None if error.place is None else line.original_place(error.place)
+    if kind in {"unknown-word", "unknown-character", "unexpected", "no-value"} and _ONLY_WORDS.fullmatch(line.text):
+        return refusal("only-words", text, None, text.strip())
     if kind == "unexpected" and place is None:
         kind, place = "ends-too-soon", len(text)
     return refusal(kind, text, place, "" if kind == "unexpected" else error.piece)

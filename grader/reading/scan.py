@@ -10,7 +10,7 @@ import re
 
 from flint import fmpq
 
-from grader.reading.forks import Forks
+from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS, MAX_WORD
 from grader.reading.numerals import code_value, numeral, plain_numeral
 from grader.reading.refusals import CannotRead
@@ -23,6 +23,7 @@ from grader.reading.vocabulary import (
     GREEK_NAMES,
     INFINITY_WORDS,
     INSTANT,
+    NUMBER_WORDS,
     OPERATOR_WORDS,
     SEPARATING_WORDS,
     SKIPPED_WORDS,
@@ -33,12 +34,12 @@ from grader.reading.vocabulary import (
 _SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 _PIECE = re.compile(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
-    r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|[<>]=|=[<>]|==|[-+*/^(){}\[\]=,;:<>≤≥≈±∓%°∞√∥\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
+    r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
     r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
     r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
-    r"(?:[ ]?[eE][+-]?[0-9]+(?:[.,][0-9]+)?)?)"
+    r"(?:[ ]?(?:[eE]|EE)[+-]?[0-9]+(?:[.,][0-9]+)?)?)"
     r"|(?P<stop>\.(?![0-9]))"
 )
 """Most frequent first.  A comma right before a digit begins a number (``,5``), not a list."""
@@ -46,12 +47,24 @@ _PIECE = re.compile(
 _SIGNS = {
     "+": "PLUS", "-": "MINUS", "*": "STAR", ".*": "STAR", "/": "SLASH", "./": "SLASH", "^": "CARET", "**": "CARET",
     ".^": "CARET", "(": "OPEN", "[": "OPEN", "{": "OPEN", ")": "CLOSE", "]": "CLOSE", "}": "CLOSE", "=": "EQUALS",
-    "==": "EQUALS", "≈": "EQUALS", "→": "EQUALS", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW",
-    "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "=>": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
+    "==": "EQUALS", "≈": "EQUALS", "→": "EQUALS", "->": "EQUALS", "-->": "EQUALS", "&": "COMMA", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW",
+    "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
     "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL",
 }  # fmt: skip
 
-_AFTER_WHICH_A_UNIT = {"NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY"}
+_AFTER_WHICH_A_UNIT = {
+    "NUMBER",
+    "CLOSE",
+    "TIME",
+    "UNIT",
+    "SLASH",
+    "STAR",
+    "OPEN",
+    "NAME",
+    "CONSTANT",
+    "IMAGINARY",
+    "EULER",
+}
 
 
 def scan(text: str, question: Question, forks: Forks) -> list[Token]:
@@ -72,7 +85,9 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
         if kind == "sign":
             sign = match[0]
             known = _SIGNS.get(sign)
-            tokens.append(_sign(sign, start, place, tokens) if known is None else Token(known, sign, start, place))
+            tokens.append(
+                _sign(text, sign, start, place, tokens, forks) if known is None else Token(known, sign, start, place)
+            )
         elif kind == "plain" and place - start < MAX_DIGITS:
             plain_numeral(match[0], start, tokens, question, forks)
         elif kind == "word" and place - start == 1 and not has_label and (text[start] == "t" or text[start] == "e"):
@@ -83,7 +98,7 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
                 else Token("EULER", Constant("e", start), start, place)
             )
         elif kind == "word":
-            label = _label(text, start, tokens) if has_label else None
+            label = _label(text, start, tokens, question, forks) if has_label else None
             place = label.end if label is not None else _word(text, start, place, tokens, question, forks)
         elif kind in {"number", "plain"}:
             if place - start > MAX_DIGITS:
@@ -98,17 +113,33 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     return tokens
 
 
-def _sign(sign: str, start: int, end: int, tokens: list[Token]) -> Token:
+def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks: Forks) -> Token:
     if sign in "%°":
         return Token("UNIT", unit_node(look_up(sign)[0], start), start, end)
     if sign == "∞":
         return Token("INFINITY", Infinity(start), start, end)
     if sign == "√":
         return Token("FUNCTION", "sqrt", start, end)
+    if sign == "=>":  # t => 0 is a range, i(0+) => 2 A a step in the working
+        ranged = (tokens and tokens[-1].kind == "TIME") or text[end:].lstrip().startswith("t")
+        return Token("ABOVE" if ranged else "EQUALS", sign, start, end)
+    if sign == ":" and _divides(text, start, tokens):
+        way = forks.choose("scan", "colon", start, (Way(_COLON_DIVIDES), Way("The colon was read as an equal sign.")))
+        return Token(("SLASH", "EQUALS")[way], sign, start, end)
     if sign == ":":
         ranged = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:])
         return Token("COMMA" if ranged else "EQUALS", sign, start, end)
     return Token("EITHER", sign, start, end)
+
+
+_COLON_DIVIDES = "The colon was read as a division sign."
+
+
+def _divides(text: str, place: int, tokens: list[Token]) -> bool:
+    """``36:4,5`` and ``(R1+R2):2``: a colon glued to what it stands between, which is no label."""
+    if not tokens or text[place - 1 : place + 2].strip() != text[place - 1 : place + 2]:
+        return False
+    return tokens[-1].kind in {"NUMBER", "NAME", "UNIT", "CLOSE"} and tokens[-1].end == place
 
 
 _CODE_DIGITS = re.compile("[0-9]+")
@@ -136,14 +167,14 @@ _LABEL = re.compile(
 )
 
 
-def _label(text: str, place: int, tokens: list[Token]) -> Token | None:
+def _label(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
     follows_value = before in {"UNIT", "CLOSE"} and text[place - 1] == " "
     if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
         return None
     match = _LABEL.match(text, place)
-    if match is None:
+    if match is None or _names_divided(text, match, question, forks):
         return None
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
@@ -151,6 +182,20 @@ def _label(text: str, place: int, tokens: list[Token]) -> Token | None:
     tokens.append(label)
     return label
 
+
+def _names_divided(text: str, label: re.Match[str], question: Question, forks: Forks) -> bool:
+    """``L:R`` is a quotient of two names of the circuit, perhaps, where ``tau:10ms`` is a label."""
+    end = label.end()
+    if text[end] != ":" or question.vocabulary.find(label[0]) is None:
+        return False
+    following = _NEXT_NAME.match(text, end + 1)
+    if following is None or question.vocabulary.find(following[0]) is None:
+        return False
+    ways = Way(_COLON_DIVIDES), Way("What stands before the colon was read as a name for the answer.")
+    return forks.choose("scan", "label", label.start(), ways) == 0
+
+
+_NEXT_NAME = re.compile(r"[^\W\d_]\w*")
 
 # -- words ---------------------------------------------------------------------------------------
 
@@ -211,9 +256,9 @@ def _whole_word(
     vocabulary = question.vocabulary
     before = tokens[-1].kind if tokens else ""
     after_value = before in _AFTER_WHICH_A_UNIT and (
-        before not in {"STAR", "NAME"}
-        or (len(tokens) > 1 and tokens[-2].kind == "UNIT")
-        or (before == "NAME" and _END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
+        before not in {"STAR", "NAME", "EULER"}
+        or (before != "EULER" and len(tokens) > 1 and tokens[-2].kind == "UNIT")
+        or (before != "STAR" and _END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
     )
     known = vocabulary.find(rest)
     if known is not None:
@@ -221,7 +266,8 @@ def _whole_word(
         return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
     word = rest.lower()
     if word in FUNCTIONS:
-        return Token("FUNCTION", FUNCTIONS[word], place, end)
+        natural = word == "log" and forks.choose("scan", "log", place, (Way(), _NATURAL)) == 1
+        return Token("FUNCTION", "ln" if natural else FUNCTIONS[word], place, end)
     if word in SKIPPED_WORDS:
         return Token("", None, place, end)
     if word in OPERATOR_WORDS:
@@ -240,12 +286,18 @@ def _whole_word(
         token = unit_token(text, rest, place, before, question, forks)
         if token is not None:
             return token
+    if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
+        return Token("STAR", word, place, end)
+    if word in NUMBER_WORDS:
+        return Token("NUMBER", Number(fmpq(NUMBER_WORDS[word]), str(NUMBER_WORDS[word]), place), place, end)
     if word in ZERO_WORDS:
         return Token("NUMBER", Number(fmpq(0), "0", place), place, end)
     if word in INFINITY_WORDS:
         return Token("INFINITY", Infinity(place), place, end)
     return None
 
+
+_NATURAL = Way("log was read as the natural logarithm ln.", "log-for-ln")
 
 _END = re.compile(r"\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
@@ -290,7 +342,7 @@ def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
     return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
 
 
-_OWN_NAME = re.compile(rf"[^\W\d_](?:{_SUBSCRIPT}|[0-9]+)?'*")
+_OWN_NAME = re.compile(rf"[^\W\d_](?:_[0-9]+|{_SUBSCRIPT}|[0-9]+)?'*")
 _DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _LONG_WORD = re.compile(r"[^\W\d_]{4,}")
 

@@ -25,7 +25,7 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
     end = place + len(word)
     asked = question.dimension
     meanings = look_up(word, asked)
-    prefix = look_up_prefix(word) if before != "SLASH" and text[end : end + 1] != "^" else ()
+    prefix = look_up_prefix(word) if before not in {"SLASH", "UNIT", "STAR"} and text[end : end + 1] != "^" else ()
     if prefix or word.lower() in PREFIX_WORDS:
         following = _JOINED.match(text, end)
         glued = text[place - 1 : place].isdigit() or not meanings

@@ -46,7 +46,7 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
     """
     if len(text) > MAX_UNIT_CHARACTERS or _NO_UNIT.fullmatch(text):
         return None
-    bare = re.sub(r"^\s*in\s+", "", plain(text).text).strip(" []().")
+    bare = re.sub(r"^\s*in\s+|(?<=\w)\s+[(\[].*$", "", plain(text).text).strip(" []().")  # ms (milliseconds)
     forks = Forks()
     question = Question(vocabulary({}), "value", dimension)
     try:

@@ -109,7 +109,7 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
     found = [] if exact is None else [exact]
     if exact is None or _implausible(exact, dimension):
         same = {m.symbol: m for m in _FOLDED.get(text.lower(), ()) if exact is None or m.symbol != exact.symbol}
-        others = list(same.values())
+        others = [m for m in same.values() if text[0] != "t" or m.symbol[0] != "T"]  # in 100tA the t is a factor
         others.sort(key=lambda m: _implausible(m, dimension))
         others = [m for m in others if not _implausible(m, dimension)] or others[: exact is None]
         found.extend(m._replace(slip=_case_slip(text, m)) for m in others)

@@ -10,39 +10,52 @@ from grader.values.dimension import Dimension
 
 FUNCTIONS = {
     "exp": "exp", "cos": "cos", "sin": "sin", "tan": "tan", "cosh": "cosh", "sinh": "sinh", "sqrt": "sqrt", "ln": "ln",
-    "log": "log", "abs": "abs", "frac": "frac", "sen": "sin",
+    "log": "log", "lg": "log", "log10": "log", "abs": "abs", "frac": "frac", "sen": "sin", "wurzel": "sqrt",
 }  # fmt: skip
 """How functions are written, and what each is called in the tree."""
 
 SEPARATING_WORDS = {
-    "for", "when", "if", "where", "with", "and", "or", "while", "at", "then", "und", "oder", "für", "resp", "also", "but",
+    "for", "when", "if", "where", "with", "and", "or", "while", "at", "then", "und", "oder", "für", "bei", "mit", "resp", "also", "but",
 }  # fmt: skip
 """Words between the parts of an answer."""
 
 OPERATOR_WORDS = {
     "plus": "PLUS", "minus": "MINUS", "times": "STAR", "over": "SLASH", "per": "SLASH", "is": "EQUALS", "are": "EQUALS",
-    "equals": "EQUALS",
+    "equals": "EQUALS", "hoch": "CARET", "mal": "STAR", "durch": "SLASH", "neg": "MINUS", "negative": "MINUS",
 }  # fmt: skip
 """Signs in words."""
 
 SKIPPED_WORDS = {
     "approx", "approximately", "about", "circa", "ca", "roughly", "around", "the", "ans", "answer", "exactly", "etwa",
-    "all", "be", "it", "will", "nearly", "almost", "value", "dc",
+    "all", "be", "it", "will", "nearly", "almost", "value", "dc", "dimensionless", "unitless",
 }  # fmt: skip
 """Words that change nothing."""
 
-DOUBLING_WORDS = {"double", "twice", "repeated", "both", "equal", "doppelt", "multiplicity", "coincident"}
+DOUBLING_WORDS = {
+    "double", "twice", "repeated", "both", "equal", "doppelt", "doppelte", "doppelter", "zweifach", "multiplicity", "coincident",
+}  # fmt: skip
 """Words that say that a root counts twice."""
 
 ZERO_WORDS = {"zero", "none", "nothing", "null", "nil"}
 """Words for 0 (common practice, no source)."""
+
+NUMBER_WORDS = {
+    word: number
+    for number, words in enumerate(
+        (("two", "zwei"), ("three", "drei"), ("four", "vier"), ("five", "fünf"), ("six", "sechs"), ("seven", "sieben"),
+         ("eight", "acht"), ("nine", "neun"), ("ten", "zehn"), ("eleven", "elf"), ("twelve", "zwölf")),
+        start=2,
+    )
+    for word in words
+}  # fmt: skip
+"""Small numbers in words; "one" is as often a pronoun."""
 
 GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "theta", "phi"}
 """Greek letters spelled out: one name each, known or not."""
 
 INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
-INSTANT = r"\(\s*(?:0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
+INSTANT = r"\(\s*(?:t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 _ALIASES = {
@@ -52,7 +65,7 @@ _ALIASES = {
 """Letters written for want of Greek ones, by `folded` name; capital T for the time constant was seen in a thread."""
 
 _DROPPED = re.compile(r"[_{}\s\\^]")
-_INFINITE = re.compile(r"\((?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
+_INFINITE = re.compile(r"\((?:t(?:->|→))?(?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
 _NOUGHT = re.compile(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
 
 
@@ -99,6 +112,7 @@ class Vocabulary:
             spelled
             | FUNCTIONS.keys()
             | GREEK_NAMES
+            | {f"{name[0]}_{name[1:]}" for name in spelled if name[1:].isdigit()}
             | {"TAU", "Tau"}
             | {"EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
         )

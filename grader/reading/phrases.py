@@ -1,0 +1,75 @@
+"""Phrases in place of signs, and what people say around a value: brought to signs, or overwritten with blanks.
+
+Each replacement is as long as what it replaces, so that places stay places in the text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+_SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"\b(?:raised\s+)?to\s+the(?:\s+power)?(?:\s+of)?\b", re.IGNORECASE), "^"),
+    (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
+    (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
+    (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
+    (re.compile(r"\b(?:math|np|numpy)\.(?=[a-z])", re.IGNORECASE), ""),  # np.exp(-100*t)
+    (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
+)
+
+_TO_INFINITY = re.compile(
+    r"[(\[{_]*\s*(?:\b(?:as|for|when|at|bei|für)\s+)?\bt\s*(?:-+>|→|=>?|\bto\b|\bgegen\b|\bgoes\s+to\b)\s*\+?"
+    r"(?:∞|\binf(?:inity|ty|inite)?\b|\boo\b|\bunendlich\b)\s*[)\]}]*",
+    re.IGNORECASE,
+)
+"""``6 A as t → ∞`` says when, and is no part of the value; the one in ``i(t→∞)`` belongs to the name."""
+
+_LEAD = re.compile(
+    r"\s*(?:\b(?:it|its|it's|i|we|get|got|have|find|found|obtain|the|current|voltage|resistance|energy|power|time|value|"
+    r"still|stays?|remains?|keeps?|at|is|are|was|same|unchanged|also|about|approx|should|would|will|be|to|equals?|so|"
+    r"ans|answer|result|ergebnis|after|nach|bleibt|ist|weiterhin|immer|noch|gleich|strom|spannung|ca)\b[\s,.:=]*)+"
+    r"(?=[-+]?\s*[0-9.,])",
+    re.IGNORECASE,
+)
+"""What people say in front of a value; a word that turns it (minus, half, not, less than) is none of these."""
+
+_MARKDOWN = re.compile(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
+
+NEEDS_PHRASES = re.compile(
+    r"\b(?:to\s+the|by|durch|cent|lim|limes)\b|[hpy]\.[a-z]|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)|^\s*[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|^\s*[*_`]{1,2}[^*_`]",
+    re.IGNORECASE,
+)
+"""A glance that tells whether there may be anything to do."""
+
+
+def without_phrases(text: str, value: bool) -> str:
+    """The text with its phrases replaced; ``value`` tells that one value is asked, so that words may lead up to it.
+
+    Examples
+    --------
+    >>> without_phrases("e to the power of -2", value=False).split()
+    ['e', '^', '-2']
+    >>> without_phrases("it stays at 2 A", value=True).strip()
+    '2 A'
+    """
+    if _MARKDOWN.fullmatch(text):
+        mark = text.strip()[:2].rstrip("0123456789-+ .") or text.strip()[0]
+        text = text.replace(mark, " " * len(mark))
+    for pattern, sign in _SIGNS:
+        text = pattern.sub(_padded(sign), text)
+    text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
+    if value and (lead := _LEAD.match(text)) is not None:
+        text = " " * lead.end() + text[lead.end() :]
+    return text
+
+
+def _padded(sign: str) -> Callable[[re.Match[str]], str]:
+    return lambda match: sign.ljust(len(match[0]))
+
+
+def _blank_or_name(text: str, match: re.Match[str]) -> str:
+    """``i(t→∞)`` becomes ``i(∞)``; elsewhere the phrase says when, and is overwritten."""
+    before = text[match.start() - 1 : match.start()]
+    if match[0][0] == "(" and match[0][-1] == ")" and before.isalnum() and not text[: match.start()].endswith("lim"):
+        return "(∞)".ljust(len(match[0]))
+    return " " * len(match[0])
