@@ -12,8 +12,7 @@ import openpyxl
 
 from grader.run.grade import Call, grade
 from grader.run.summary import Summary
-
-from .stub import ITEMS, RUBRIC, STUB
+from tests.run.stub import ITEMS, RUBRIC, STUB
 
 HEAD = ("problem", "item", "answer")
 

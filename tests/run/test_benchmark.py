@@ -15,8 +15,7 @@ from python_calamine import load_workbook
 
 from grader.run.grade import Call, grade, processors
 from grader.run.keys import key_of
-
-from .section import make_section
+from tests.run.section import make_section
 
 RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
 STUDENTS = 300
@@ -131,9 +130,9 @@ def test_memory_of_many_uploads(tmp_path, students):
     folder = make_section(tmp_path, students)
     code = f"""
 import resource, sys
-sys.path.insert(0, {str(Path(__file__).parents[1])!r})
+sys.path.insert(0, {str(Path(__file__).parents[2])!r})
 from pathlib import Path
-from run.section import run
+from tests.run.section import run
 if __name__ == "__main__":
     run(Path({str(folder)!r}), workers=2)
     print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)

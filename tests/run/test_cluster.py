@@ -9,8 +9,7 @@ import pytest
 from grader.errors import UsageError
 from grader.run.cluster import Cluster
 from grader.run.work import make
-
-from .section import contents, make_section, run, text_of
+from tests.run.section import contents, make_section, run, text_of
 
 
 @pytest.mark.skipif(importlib.util.find_spec("distributed") is not None, reason="the library is there")

@@ -16,8 +16,7 @@ from grader.run.work import Job, Task, make
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
-
-from .stub import RUBRIC, build, mark
+from tests.run.stub import RUBRIC, build, mark
 
 PAIRS = {("gate", "a"): 2.0, ("gate", "b"): 1.0, ("horn", "c"): 3.0}
 ROSTER = Roster(students=tuple(Student(id=f"S000{number}") for number in range(4)))

@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 
 from grader.errors import UsageError
-
-from .section import contents, make_section, marks_by_student, run, table, text_of
-from .stub import ITEMS, RUBRIC
+from tests.run.section import contents, make_section, marks_by_student, run, table, text_of
+from tests.run.stub import ITEMS, RUBRIC
 
 RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
 

@@ -12,9 +12,8 @@ import pytest
 from grader.errors import OutputError, RubricError, UsageError
 from grader.run.keys import cache_folder
 from grader.uploads.limits import FILE_BYTES
-
-from .section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
-from .stub import ITEMS
+from tests.run.section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
+from tests.run.stub import ITEMS
 
 RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
 

@@ -9,9 +9,10 @@ import openpyxl
 import pytest
 
 from grader.errors import UsageError
-from grader.marking.classmates import MOST_SHARING, TO_EVERY_DIGIT, right_answers, together, with_classmates
+from grader.marking.classmates import MOST_SHARING, TO_EVERY_DIGIT, Right, right_answers, together, with_classmates
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
+from grader.mistakes.fingerprint import Value
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
@@ -19,8 +20,7 @@ from grader.run.grade import Call, grade
 from grader.run.personal import KEPT, Keys
 from grader.run.private import identity, kept_secret
 from grader.uploads.records import Upload, Written
-
-from .section import contents, marks, marks_by_student, text_of
+from tests.run.section import contents, marks, marks_by_student, text_of
 
 RUBRIC = """
 title = "Priming valve"
@@ -214,16 +214,34 @@ def test_right_answers_and_round_ones_are_nobodys(rubric):
     }
 
 
-def test_what_many_classmates_share_says_nothing(rubric):
-    other = right_answers(rubric, "S0002", SECRET)
-    few = together((place, one._replace(student=f"T{n}")) for n in range(MOST_SHARING) for place, one in other)
-    many = together((place, one._replace(student=f"T{n}")) for n in range(MOST_SHARING + 1) for place, one in other)
+def copied(rubric, digits, among):
+    """Whether the time constant of S0002, with so many digits, is noted of S0001 in a class with these answers."""
     key = build_key(personal_rubric(rubric, "S0001", SECRET))
-    written = Written(problem="valve", item="tau", text=right(rubric, "S0002")["valve.tau"])
+    (tau,) = (right for place, right in right_answers(rubric, "S0002", SECRET) if place == ("valve", "tau"))
+    written = Written(problem="valve", item="tau", text=f"{tau.print.value:.{digits}g} s")
     upload = Upload(file="", digest="", student="S0001", answers=(written,))
     marked = mark_upload(key, upload)
-    assert with_classmates(key, upload, marked, few) != marked
-    assert with_classmates(key, upload, marked, many) == marked
+    everybody = together((("valve", "tau"), right) for right in among(tau))
+    return with_classmates(key, upload, marked, everybody) != marked
+
+
+def test_what_many_classmates_share_says_nothing(rubric):
+    def sharing(number):
+        return lambda tau: [tau._replace(student=f"T{n}") for n in range(number)]
+
+    assert copied(rubric, 6, sharing(MOST_SHARING))
+    assert not copied(rubric, 6, sharing(MOST_SHARING + 1))
+
+
+def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):
+    """A hundred answers within five percent: three digits meet one of them by chance, six do not."""
+
+    def dense(tau):
+        others = [tau.print.value * (1 + n / 2000 + 1e-5) for n in range(1, 101)]
+        return [tau, *(Right(key=value, student=f"T{value}", print=Value(value)) for value in others)]
+
+    assert copied(rubric, 6, dense)
+    assert not copied(rubric, 3, dense)
 
 
 def test_a_mistake_that_explains_to_the_digit_goes_before(rubric):

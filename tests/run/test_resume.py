@@ -16,18 +16,17 @@ import pytest
 from grader.errors import OutputError
 from grader.run.folder import OWN, Stage, locked
 from grader.run.journal import Journal
+from tests.run.section import contents, fates, make_section, marks_by_student, run, text_of
 
-from .section import contents, fates, make_section, marks_by_student, run, text_of
-
-TESTS = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 
 
 def start(folder: Path, results: str = "results") -> subprocess.Popen[bytes]:
     code = f"""
 import sys
-sys.path.insert(0, {str(TESTS)!r})
+sys.path.insert(0, {str(ROOT)!r})
 from pathlib import Path
-from run.section import run
+from tests.run.section import run
 if __name__ == "__main__":
     run(Path({str(folder)!r}), {results!r}, workers=2)
 """

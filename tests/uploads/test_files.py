@@ -14,8 +14,7 @@ from grader.uploads.files.sources import one_source, sources
 from grader.uploads.inert import inert, restored, visible
 from grader.uploads.latest import latest
 from grader.uploads.reader import read_uploads
-
-from .building import PAIRS, ROSTER, zipped
+from tests.uploads.building import PAIRS, ROSTER, zipped
 
 
 def test_a_folder_with_folders_zips_and_litter(tmp_path):

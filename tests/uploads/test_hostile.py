@@ -19,8 +19,7 @@ from hypothesis import strategies as st
 from grader.uploads import limits
 from grader.uploads.files.sources import one_source, sources
 from grader.uploads.reader import read_source
-
-from .building import PAIRS, ROSTER, changed, saved, texts, upload, uploads, workbook, zipped
+from tests.uploads.building import PAIRS, ROSTER, changed, saved, texts, upload, uploads, workbook, zipped
 
 SHEET = workbook({"A": [["item", "answer"], ["valve.tau", "2 ms"]]})
 SHEET_PART = "xl/worksheets/sheet1.xml"

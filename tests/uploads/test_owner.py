@@ -12,8 +12,7 @@ from grader.uploads.latest import latest
 from grader.uploads.owner import owner
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster, load_roster
-
-from .building import ROSTER, workbook
+from tests.uploads.building import ROSTER, workbook
 
 
 @pytest.mark.parametrize(

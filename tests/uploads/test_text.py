@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from .building import texts, upload, uploads
+from tests.uploads.building import texts, upload, uploads
 
 TABLE = "problem{0}item{0}answer{0}unit\r\nvalve{0}tau{0}2,4 ·10⁻³{0}s\r\nvalve{0}current{0}5 µA{0}\r\n"
 

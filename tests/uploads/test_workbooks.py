@@ -14,8 +14,7 @@ from openpyxl.cell.text import InlineFont
 from python_calamine import load_workbook
 
 from grader.uploads.formats import read_document
-
-from .building import changed, saved, texts, upload, uploads, workbook
+from tests.uploads.building import changed, saved, texts, upload, uploads, workbook
 
 HEAD = ["problem", "item", "answer", "unit", "working"]
 
