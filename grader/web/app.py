@@ -14,8 +14,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias
 
+import anyio
+import anyio.to_thread
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import RedirectResponse, Response
@@ -35,17 +36,24 @@ Handler: TypeAlias = Callable[[Site, Visit], Response]
 
 ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
 
+LIGHT_THREADS = 4
+HEAVY_THREADS = 2
+"""Requests worked on at the same time; a code's hash takes 16 MiB and some hundredths of a second of a core."""
+
 log = logging.getLogger("grader.web")
 
 
 def build_app(site: Site) -> Starlette:
     """The application over a site."""
+    # Work in Python takes turns anyway: few threads at a time serve in order of arrival, and what takes long has its
+    # own, so that nobody's answer waits for somebody's practice set or a code's hash.
+    light, heavy = anyio.CapacityLimiter(LIGHT_THREADS), anyio.CapacityLimiter(HEAVY_THREADS)
 
-    def get(path: str, handler: Handler, who: str) -> Route:
-        return Route(path, _endpoint(site, handler, who), methods=["GET"])
+    def get(path: str, handler: Handler, who: str, *, long: bool = False) -> Route:
+        return Route(path, _endpoint(site, handler, who, FORM_BYTES, heavy if long else light), methods=["GET"])
 
-    def post(path: str, handler: Handler, who: str, most: int = FORM_BYTES) -> Route:
-        return Route(path, _endpoint(site, handler, who, most), methods=["POST"])
+    def post(path: str, handler: Handler, who: str, *, long: bool = False, most: int = FORM_BYTES) -> Route:
+        return Route(path, _endpoint(site, handler, who, most, heavy if long else light), methods=["POST"])
 
     upload = FILE_BYTES + FORM_BYTES
     sheet = "/sheets/{sheet}"
@@ -53,19 +61,19 @@ def build_app(site: Site) -> Starlette:
     routes = [
         Mount("/static", StaticFiles(directory=Path(__file__).parent / "static")),
         get("/enter", entrance.enter_page, ANYBODY),
-        post("/enter", entrance.enter, ANYBODY),
+        post("/enter", entrance.enter, ANYBODY, long=True),
         post("/leave", entrance.leave, ANYBODY),
         get("/", student.home, STUDENT),
         get(sheet, student.sheet_page, STUDENT),
         post(sheet, handing_in.answer, STUDENT),
-        post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, upload),
+        post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, long=True, most=upload),
         post(f"{sheet}/reading", handing_in.reading, STUDENT),
         get(f"{sheet}/answers", student.answers_page, STUDENT),
         get("/attempts/{attempt}", student.attempt_page, STUDENT),
-        get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT),
-        post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT),
+        get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT, long=True),
+        post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT, long=True),
         get("/instructor/enter", entrance.instructor_page, ANYBODY),
-        post("/instructor/enter", entrance.instructor_enter, ANYBODY),
+        post("/instructor/enter", entrance.instructor_enter, ANYBODY, long=True),
         post("/instructor/leave", entrance.instructor_leave, ANYBODY),
         get("/instructor", instructor.desk, INSTRUCTOR),
         get(desk, instructor.sheet_page, INSTRUCTOR),
@@ -73,8 +81,8 @@ def build_app(site: Site) -> Starlette:
         get(f"{desk}/review", review.review_page, INSTRUCTOR),
         post(f"{desk}/review", review.decide, INSTRUCTOR),
         get(f"{desk}/students/{{student}}", instructor.student_page, INSTRUCTOR),
-        get(f"{desk}/audit", files_out.audit, INSTRUCTOR),
-        get(f"{desk}/files/{{file}}", files_out.download, INSTRUCTOR),
+        get(f"{desk}/audit", files_out.audit, INSTRUCTOR, long=True),
+        get(f"{desk}/files/{{file}}", files_out.download, INSTRUCTOR, long=True),
     ]
     app = Starlette(routes=routes, exception_handlers={HTTPException: _http_error(site)})
     app.add_middleware(Guard, tls=site.tls)
@@ -82,7 +90,7 @@ def build_app(site: Site) -> Starlette:
 
 
 def _endpoint(
-    site: Site, handler: Handler, who: str, most: int = FORM_BYTES
+    site: Site, handler: Handler, who: str, most: int, threads: anyio.CapacityLimiter
 ) -> Callable[[Request], Awaitable[Response]]:
     async def endpoint(request: Request) -> Response:
         visit = _visit(site, request)
@@ -102,7 +110,7 @@ def _endpoint(
                     return lost_page(site, visit, form, who == INSTRUCTOR)
                 _check_origin(site, request, visit.session, form)
                 visit = replace(visit, form=form)
-            response = await run_in_threadpool(handler, site, visit)
+            response = await anyio.to_thread.run_sync(handler, site, visit, limiter=threads)
         except TooLarge:
             response = error_page(
                 site, visit, Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")

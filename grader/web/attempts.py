@@ -26,8 +26,8 @@ class Late(Exception):
         self.sentence = sentence
 
 
-def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> Attempt:
-    """Mark answers and keep them as the student's next attempt.
+def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> str:
+    """Mark answers and keep them as the student's next attempt; gives back its id.
 
     A form sent twice with the same answers is one attempt.
 
@@ -39,10 +39,10 @@ def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> 
     form = _form_mark(visit, received)
     marked = None
     for _ in range(TRIES):
-        past = site.store.attempts(sheet.name, visit.person)
-        for attempt in past:
-            if attempt.form == form:
-                return attempt
+        past = site.store.made(sheet.name, visit.person)
+        for made in past:
+            if made.form == form:
+                return made.id
         where = standing(site.rules, site.store.state(sheet.name), visit.at, past)
         if where.refusal:
             raise Late(where.refusal)
@@ -56,7 +56,7 @@ def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> 
             site.store.add(attempt, received.content)
         except AlreadyTaken:
             continue
-        return attempt
+        return attempt.id
     raise Late("Another attempt of yours arrived at the same moment. Look at it first, then send this one again.")
 
 

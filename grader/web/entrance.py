@@ -35,8 +35,7 @@ def enter(site: Site, visit: Visit) -> Response:
     if locked:
         fault = f"This code is locked after several wrong tries. Try again in {span(locked)}, or ask the instructor."
         return render(site, visit, "enter.html", 429, fault=fault)
-    with site.hashing:
-        record = owner(code, site.codes_by_name())
+    record = owner(code, site.codes_by_name())
     if record is None or record.student not in site.students:
         site.rates.wait("wrong code", visit.address)
         site.locks.failed(name)
@@ -70,8 +69,7 @@ def instructor_enter(site: Site, visit: Visit) -> Response:
     if locked:
         fault = f"Locked after several wrong tries. Try again in {span(locked)}."
         return render(site, visit, "instructor_enter.html", 429, fault=fault)
-    with site.hashing:
-        right = matches(visit.form.text("passphrase"), site.passphrase)
+    right = matches(visit.form.text("passphrase"), site.passphrase)
     if not right:
         site.rates.wait("passphrase", visit.address)
         site.locks.failed(lock)

@@ -76,7 +76,7 @@ def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish: Wish
         attempt = make_attempt(site, sheet, visit, received)
     except Late as late:
         return show_sheet(site, visit, sheet, _stopped(shown, late.sentence, 409))
-    return RedirectResponse(f"/attempts/{attempt.id}", 303)
+    return RedirectResponse(f"/attempts/{attempt}", 303)
 
 
 def _checked(sheet: Sheet, received: Received, wish: Wish, shown: Shown) -> Shown:

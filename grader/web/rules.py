@@ -11,12 +11,16 @@ OPEN, CLOSED = "open", "closed"
 """What the instructor may have said of a sheet; "" is nothing: the due time alone decides."""
 
 
-class Attempted(Protocol):
-    """What the rules need to know of an attempt."""
+class Dated(Protocol):
+    """An attempt of which the time is known."""
 
     @property
     def at(self) -> datetime:
         """When it was made."""
+
+
+class Attempted(Dated, Protocol):
+    """An attempt with its points."""
 
     @property
     def total(self) -> float:
@@ -67,7 +71,7 @@ def accepting(rules: Rules, state: str, now: datetime) -> bool:
     return rules.due is None or now < rules.due
 
 
-def standing(rules: Rules, state: str, now: datetime, past: Sequence[Attempted]) -> Standing:
+def standing(rules: Rules, state: str, now: datetime, past: Sequence[Dated]) -> Standing:
     """Where a student stands who made the attempts `past`, oldest first."""
     left = None if rules.attempts is None else max(0, rules.attempts - len(past))
     if not accepting(rules, state, now):

@@ -17,7 +17,7 @@ from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.marking.records import Marked
 from grader.problem import Item, Problem
-from grader.reading.reader import Refusal, read
+from grader.reading.reader import Reading, Refusal, read
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.software import software
@@ -34,18 +34,11 @@ BLANK = "blank"
 """The reader's word for "-", "?" and the like: no answer, and no fault."""
 
 
-class ReadAs(NamedTuple):
-    """One reading of an answer: as MathML and with the reader's remarks."""
-
-    mathml: str
-    notes: tuple[str, ...]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Looked:
     """How an answer is understood: readings, most plausible first, or the sentence that refuses it."""
 
-    shown: tuple[ReadAs, ...] = ()
+    readings: tuple[Reading, ...] = ()
     refusal: str = ""
 
 
@@ -176,7 +169,7 @@ def look(one: Field, text: str) -> Looked:
     found = read(text, expects=one.kind, dimension=one.dimension, names=one.names)
     if isinstance(found, Refusal):
         return Looked() if found.kind == BLANK else Looked(refusal=found.sentence)
-    return Looked(shown=tuple(ReadAs(reading.mathml, reading.notes) for reading in found))
+    return Looked(readings=found)
 
 
 def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:

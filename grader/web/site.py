@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import threading
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -28,9 +27,6 @@ from grader.web.sets import Kept
 from grader.web.sheets import Sheet, build_sheet
 from grader.web.store import Attempt, Decided, Store
 from grader.web.visit import Refused
-
-HASHES_AT_ONCE = 2
-"""Codes checked at the same time: each takes 16 MiB and a core for some hundredths of a second."""
 
 PERSONAL_KEPT = 1000
 """Students whose own sheets are kept ready; the largest courses have about as many."""
@@ -94,7 +90,6 @@ class Site:
     locks: Locks = field(init=False)
     personal: Kept[Sheet] = field(default_factory=lambda: Kept(PERSONAL_KEPT))
     practised: Kept[Sheet] = field(default_factory=lambda: Kept(PRACTISED_KEPT))
-    hashing: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(HASHES_AT_ONCE))
     students: Mapping[str, Student] = field(init=False)
     _by_name: Mapping[str, CodeRecord] = field(default_factory=dict)
     _by_student: Mapping[str, CodeRecord] = field(default_factory=dict)

@@ -13,7 +13,7 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import (
     Column,
@@ -133,6 +133,14 @@ class Attempt:
     total: float = 0.0
 
 
+class Made(NamedTuple):
+    """An attempt as far as the rules need it: its id, the mark of its form, its time."""
+
+    id: str
+    form: str
+    at: datetime
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decided:
     """What the instructor decided on one answer of one student, and why."""
@@ -221,6 +229,18 @@ class Store:
         """The attempt of that id, if it is this student's."""
         found = self._attempts(select(*_BRIEF).where(_attempts.c.id == id, _attempts.c.student == student))
         return found[0] if found else None
+
+    def made(self, sheet: str, student: str) -> tuple[Made, ...]:
+        """What the rules need to know of a student's attempts at a sheet, oldest first."""
+        query = (
+            select(_attempts.c.id, _attempts.c.form, _attempts.c.at)
+            .where(_attempts.c.sheet == sheet, _attempts.c.student == student)
+            .order_by(_attempts.c.number)
+        )
+        with self._engine.connect() as connection:
+            return tuple(
+                Made(row.id, row.form, datetime.fromtimestamp(row.at, UTC)) for row in connection.execute(query)
+            )
 
     def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
         """All attempts of a student at a sheet, oldest first."""
