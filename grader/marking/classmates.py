@@ -22,11 +22,11 @@ from grader.mistakes.fingerprint import (
     Value,
     digit_rank,
     fingerprint,
+    last_place,
     misfit,
     reach_of_key,
     sort_key,
 )
-from grader.mistakes.lookup import FEWEST_DIGITS
 from grader.problem import Rubric
 from grader.rubric.personal import personal_problems, personal_rubric
 from grader.rubric.references import references
@@ -41,6 +41,12 @@ TO_EVERY_DIGIT = "To every digit written this is right with the values"
 
 MOST_SHARING = 3
 """A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
+
+NEARBY = 0.1
+"""Share of a value within which the class's right answers are counted, to see how dense they lie."""
+
+MOST_BY_CHANCE = 0.05
+"""An answer that would meet more of the class than this by chance alone is nobody's (common practice, no source)."""
 
 
 class Right(NamedTuple):
@@ -116,7 +122,7 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     if taken is None:
         return ""
     given = _given(item, mark, taken)
-    if given is None or not _telling(given, taken.digits):
+    if given is None or _by_chance(given, taken.digits, rights) > MOST_BY_CHANCE:
         return ""
     own = fingerprint(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
     tolerance, scale = item.marking.tolerance, item.reference.scale
@@ -147,22 +153,34 @@ def _given(item: ItemKey, mark: Mark, taken: Taken) -> Print | None:
     return fingerprint(taken.answer, True, item.reference.start or ZERO)
 
 
-def _telling(given: Print, digits: int | None) -> bool:
-    """Whether an answer has enough digits to be anybody's: zero and round numbers are everybody's."""
-    return not (isinstance(given, Value) and (given.value == 0 or (digits is not None and digits < FEWEST_DIGITS - 1)))
+def _by_chance(given: Print, digits: int | None, rights: tuple[Right, ...]) -> float:
+    """How many of the class an answer would meet by chance, with so many digits, where so many answers lie.
+
+    Derived here: the right answers within a tenth of the value, times the share of that stretch that one step of the
+    last digit takes up.  An expression agrees in several numbers, and never by chance.
+    """
+    if not isinstance(given, Value):
+        return 0.0
+    if given.value == 0:
+        return 1.0
+    reach = NEARBY * abs(given.value)
+    near = _within(rights, given.value, reach)
+    return len(near) * last_place(given.value, digits) / (2 * reach)
+
+
+def _within(rights: tuple[Right, ...], key: float, reach: float) -> tuple[Right, ...]:
+    first = bisect_left(rights, key - reach, key=lambda right: right.key)
+    last = bisect_right(rights, key + reach, key=lambda right: right.key)
+    return rights[first:last]
 
 
 def _matching(
     given: Print, digits: int | None, rights: tuple[Right, ...], tolerance: float, scale: float
 ) -> Iterator[str]:
-    """Students for whom it is right to every digit; where only two were written it must be exactly right."""
-    key, reach = sort_key(given), reach_of_key(given, tolerance, scale)
-    first = bisect_left(rights, key - reach, key=lambda right: right.key)
-    last = bisect_right(rights, key + reach, key=lambda right: right.key)
-    for right in rights[first:last]:
+    """Students for whom it is right to every digit."""
+    for right in _within(rights, sort_key(given), reach_of_key(given, tolerance, scale)):
         fit = misfit(given, right.print, tolerance, scale)
-        few = digits is not None and digits < FEWEST_DIGITS
-        if fit <= (0 if few else 1) and digit_rank(given, right.print, digits, fit, tolerance) == ROUNDED:
+        if fit <= 1 and digit_rank(given, right.print, digits, fit, tolerance) == ROUNDED:
             yield right.student
 
 

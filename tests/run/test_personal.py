@@ -218,7 +218,7 @@ def copied(rubric, digits, among):
     """Whether the time constant of S0002, with so many digits, is noted of S0001 in a class with these answers."""
     key = build_key(personal_rubric(rubric, "S0001", SECRET))
     (tau,) = (right for place, right in right_answers(rubric, "S0002", SECRET) if place == ("valve", "tau"))
-    written = Written(problem="valve", item="tau", text=f"{tau.print.value:.{digits}g} s")
+    written = Written(problem="valve", item="tau", text=f"{tau.print.value:.{digits - 1}e} s")
     upload = Upload(file="", digest="", student="S0001", answers=(written,))
     marked = mark_upload(key, upload)
     everybody = together((("valve", "tau"), right) for right in among(tau))
