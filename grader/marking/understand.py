@@ -17,6 +17,7 @@ from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.roots import evaluate_roots
 from grader.reading.tree import Choice, Node
+from grader.reading.units import look_up
 from grader.uploads.records import Written
 from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO
@@ -161,11 +162,16 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
     except ZeroDivisionError:
         return Unread(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
     dimension, asked = quantity.dimension, item.reference.dimension
-    if quantity.named and asked is not None and dimension in {None, asked.times(asked)}:
-        dimension = asked  # the names bring the unit: in "Vs/R1 A" it was only written behind them once more
+    if quantity.named and asked is not None and (dimension in {None, asked.times(asked)} or _ends_in(reading, asked)):
+        dimension = asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
     if quantity.waveform.is_symbolic and not all(value.is_symbolic for value in item.values.values()):
         dimension = asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
     return _Worth(answer=quantity.waveform, dimension=dimension)
+
+
+def _ends_in(reading: Reading, asked: Dimension) -> bool:
+    """Whether the unit written for the whole is one of what is asked."""
+    return reading.unit is not None and any(meaning.dimension == asked for meaning in look_up(reading.unit)[:1])
 
 
 def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, Carried]) -> str:

@@ -14,7 +14,7 @@ _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 _BREAKS = {"COMMA", "EQUALS", "BELOW", "ABOVE"}
 
 
-def balance(tokens: list[Token], forks: Forks) -> tuple[list[Token], dict[int, int]]:
+def balance(tokens: list[Token], question: Question, forks: Forks) -> tuple[list[Token], dict[int, int]]:
     """Close what was left open.
 
     Returns
@@ -51,9 +51,18 @@ def balance(tokens: list[Token], forks: Forks) -> tuple[list[Token], dict[int, i
                     close(token.start)
             partner[waiting.pop()[0]] = len(done)
         done.append(token)
+    if waiting and len(done) > 1 and _is_unit_asked(done[-1], question) and waiting[-1][0] < len(done) - 1:
+        unit = done.pop()  # 6-4e^(-100t A: the unit of the whole stays outside
+        while waiting:
+            close(unit.start)
+        done.append(unit)
     while waiting:
         close(tokens[-1].end)
     return done, partner
+
+
+def _is_unit_asked(token: Token, question: Question) -> bool:
+    return token.kind == "UNIT" and question.dimension is not None and token.value.dimension == question.dimension
 
 
 def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Token]:
@@ -72,6 +81,8 @@ def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Toke
         if kind in {"BELOW", "ABOVE"} and len(out) > 1 and out[-1].kind == "TIME":
             if out[-2].kind not in {"COMMA", "BELOW", "ABOVE", "EQUALS", "PLUS", "MINUS", "STAR", "SLASH", "CARET"}:
                 out.insert(-1, virtual("COMMA", out[-1].start))
+        elif kind == "BELOW" and len(out) > 1 and out[-1].kind == "NUMBER" and out[-2].kind in {"UNIT", "CLOSE"}:
+            out.insert(-1, virtual("COMMA", out[-1].start))  # 6 A 0 < t < 2 ms
         elif (kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"})) or (
             kind == "COMMA" and (not out or out[-1].kind == "COMMA" or index == len(tokens) - 1)
         ):

@@ -17,6 +17,7 @@ from grader.reading.lost import (
     LOST_SIGNS,
     POWER_OF_TEN,
     base_left_out,
+    is_half_without_brackets,
     is_ten_with_lost_caret,
     ten_for_e,
     ten_for_lost_power,
@@ -43,7 +44,7 @@ def arrange(tokens: list[Token], question: Question, forks: Forks) -> list[Token
         Where a power or a function applies to nothing, or brackets nest too deep.
     """
     formula = bool(tokens) and tokens[0].kind == "EQUALS"
-    closed, partner = balance(separate(tokens, question, forks), forks)
+    closed, partner = balance(separate(tokens, question, forks), question, forks)
     out: list[Token] = []
     _Arranger(closed, partner, question, forks, formula).walk(0, len(closed), out, 0)
     return out
@@ -113,6 +114,8 @@ class _Arranger:
             place = tokens[index].start
             out.append(virtual("EULER", place, Constant("e", place)))
             base = out[-1]
+        if base.kind == "CLOSE" and is_half_without_brackets(tokens, after, stop, self.forks):
+            return self._power(index, after, after + 3, out, depth)
         if tokens[after].kind == "OPEN":
             if base.kind == "EULER":
                 return self._bracketed_power(index, after, stop, out, depth)
@@ -130,7 +133,7 @@ class _Arranger:
         """End of a power of anything but e: a signed number or one factor; ``2^-t/3`` reaches as a power of e does."""
         tokens = self.tokens
         varies = any(token.kind == "TIME" for token in tokens[start : start + 3])
-        if base.kind == "NUMBER" and base.value.value != 10 and varies:
+        if base.kind == "NUMBER" and varies and (base.value.value != 10 or self._varies_at_once(start, stop)):
             return reach(tokens, self.partner, start, stop, self.question)
         end = start
         while end < stop and tokens[end].kind in {"PLUS", "MINUS"}:
@@ -138,6 +141,11 @@ class _Arranger:
         if end >= stop or tokens[end].kind not in _POWERS:
             return start
         return self.partner.get(end, end) + 1
+
+    def _varies_at_once(self, start: int, stop: int) -> bool:
+        """``10^-t/34.5ms`` and ``10^-43.4t``, where ``10^2 t`` is a hundred times t."""
+        bare = next((token for token in self.tokens[start:stop] if token.kind not in {"PLUS", "MINUS"}), None)
+        return bare is not None and (bare.kind == "TIME" or (bare.kind == "NUMBER" and bare.value.value.q != 1))
 
     def _power(self, caret: int, start: int, end: int, out: list[Token], depth: int) -> int:
         """Emit ``tokens[start:end]`` as a power."""
@@ -176,7 +184,8 @@ class _Arranger:
         end = reach(tokens, self.partner, after, stop, self.question)
         inside = _kinds(tokens[after:end])
         if "TIME" not in inside or "FUNCTION" in inside or "EULER" in inside:
-            if inside == ["MINUS", "NUMBER"] and ten_for_lost_power(tokens, after, out, self.forks):
+            pair = inside if len(out) < 2 or out[-2].kind != "CONSTANT" else inside[:2]  # 4πe-7*800
+            if pair == ["MINUS", "NUMBER"] and ten_for_lost_power(tokens, after, out, self.forks):
                 place = tokens[index].start
                 out[-1] = POWER_OF_TEN._replace(start=place, end=place + 1)
                 out.append(virtual("CARET", place))

@@ -124,7 +124,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     ZeroDivisionError
         If the answer divides by zero.
     """
-    work = _Evaluation(names or {}, start)
+    work = _Evaluation(names or {}, start, start)
     value, dimension = work.of(tree)
     return Quantity(
         waveform=as_waveform(value),
@@ -138,11 +138,12 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
 class _Evaluation:
     """One walk over a tree."""
 
-    __slots__ = ("consistent", "instants", "named", "names", "start", "time_scale")
+    __slots__ = ("consistent", "instants", "named", "names", "origin", "start", "time_scale")
 
-    def __init__(self, names: Mapping[str, Waveform], start: fmpq) -> None:
+    def __init__(self, names: Mapping[str, Waveform], start: fmpq, origin: fmpq) -> None:
         self.names = names
         self.start = start
+        self.origin = origin
         self.consistent = True
         self.named = False
         self.instants: set[fmpq] = set()
@@ -160,7 +161,7 @@ class _Evaluation:
             )
         pieces = []
         for instant in later:
-            value, _ = _Evaluation(self.names, instant).of(tree)
+            value, _ = _Evaluation(self.names, instant, self.origin).of(tree)
             pieces.append((instant, as_waveform(value)))
         return tuple(pieces)
 
@@ -177,6 +178,8 @@ def _unit(_work: _Evaluation, node: Unit) -> Worth:
 
 def _name(work: _Evaluation, node: Name) -> Worth:
     value = work.names.get(node.name)
+    if value is None and node.name == "t'":
+        return wave.TIME - wave.constant(work.origin), node.dimension
     if value is None:
         raise UnknownName(f"The value of '{node.name}' is not known here; write its number, or a name of the circuit.")
     work.named = True

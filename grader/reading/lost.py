@@ -72,3 +72,17 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     glued = ten.end == tokens[index].start
     ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
+
+
+_AS_HALF = Way("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
+_AS_ONE = Way("Only the 1 behind ^ was read as the power.")
+
+
+def is_half_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+    """``(L C)^1/2``: whether the square root is meant; the power of 1 as written comes first."""
+    if index + 2 >= stop or tokens[index + 1].kind != "SLASH" or tokens[index].end != tokens[index + 1].start:
+        return False
+    one, two = tokens[index], tokens[index + 2]
+    if one.kind != "NUMBER" or two.kind != "NUMBER" or one.value.text != "1" or two.value.text not in {"2", "3"}:
+        return False
+    return forks.choose("arrange", "half", one.start, (_AS_ONE, _AS_HALF)) == 1

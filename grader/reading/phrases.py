@@ -35,8 +35,13 @@ _LEAD = re.compile(
 
 _MARKDOWN = re.compile(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
 
+_DECORATION = re.compile(
+    r"[(\[]?[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]+[)\]]?(?=[\W_]*$)"
+)
+"""Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
+
 NEEDS_PHRASES = re.compile(
-    r"\b(?:to\s+the|by|durch|cent|lim|limes)\b|[hpy]\.[a-z]|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)|^\s*[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|^\s*[*_`]{1,2}[^*_`]",
+    r"\b(?:to\s+the|by|durch|cent|lim|limes)\b|[hpy]\.[a-z]|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff]|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)|^\s*[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|^\s*[*_`]{1,2}[^*_`]",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do."""
@@ -55,6 +60,7 @@ def without_phrases(text: str, value: bool) -> str:
     if _MARKDOWN.fullmatch(text):
         mark = text.strip()[:2].rstrip("0123456789-+ .") or text.strip()[0]
         text = text.replace(mark, " " * len(mark))
+    text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(_padded(sign), text)
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)

@@ -170,7 +170,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     beside = Beside(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
-        text, doubled = _without_doubling(text)
+        text, doubled = _without_doubling(_factors_as_roots(text))
     first = Forks()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Forks, Variant]] = []
@@ -226,16 +226,34 @@ def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tupl
 
 
 _TWICE = re.compile(
-    rf"\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b)?|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\breal\b",
+    rf"\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
     re.IGNORECASE,
 )
+
+
+_FACTOR = re.compile(
+    r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
+)
+
+
+def _factors_as_roots(text: str) -> str:
+    """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
+    roots: list[str] = []
+    place = len(text) - len(text.lstrip())
+    while (factor := _FACTOR.match(text, place)) is not None:
+        root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
+        roots += [root] * (2 if factor["square"] else 1)
+        place = factor.end()
+    if not roots or text[place:].replace(" ", "") not in {"", "=0"}:
+        return text
+    return "; ".join(roots)
 
 
 def _without_doubling(text: str) -> tuple[str, bool]:
     """``-500 (double)``: the text without the remark, and whether the root counts twice."""
     doubled = False
     for match in reversed(list(_TWICE.finditer(text))):
-        doubled = doubled or match[0].strip().lower() not in {"root", "roots", "real"}
+        doubled = doubled or match[0].strip().lower() not in {"root", "roots", "real", "nullstelle", "nullstellen"}
         text = text[: match.start()] + " " * len(match[0]) + text[match.end() :]
     return text.replace("()", "  ") if "()" in text else re.sub(r"\(\s+\)", lambda m: " " * len(m[0]), text), doubled
 

@@ -14,10 +14,11 @@ from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS, MAX_WORD
 from grader.reading.numerals import code_value, numeral, plain_numeral
 from grader.reading.refusals import CannotRead
-from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_or_name, unit_token
+from grader.reading.scan_labels import COLON_DIVIDES, SUBSCRIPT, divides, label_at
+from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_of_two, unit_or_name, unit_token
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
-from grader.reading.units import look_up, look_up_prefix
+from grader.reading.units import MISSPELT, look_up, look_up_prefix
 from grader.reading.vocabulary import (
     FUNCTIONS,
     GREEK_NAMES,
@@ -30,8 +31,8 @@ from grader.reading.vocabulary import (
     ZERO_WORDS,
     Vocabulary,
 )
+from grader.values.dimension import RESISTANCE, TIME
 
-_SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 _PIECE = re.compile(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
     r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
@@ -98,7 +99,7 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
                 else Token("EULER", Constant("e", start), start, place)
             )
         elif kind == "word":
-            label = _label(text, start, tokens, question, forks) if has_label else None
+            label = label_at(text, start, tokens, question, forks) if has_label else None
             place = label.end if label is not None else _word(text, start, place, tokens, question, forks)
         elif kind in {"number", "plain"}:
             if place - start > MAX_DIGITS:
@@ -123,23 +124,13 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
     if sign == "=>":  # t => 0 is a range, i(0+) => 2 A a step in the working
         ranged = (tokens and tokens[-1].kind == "TIME") or text[end:].lstrip().startswith("t")
         return Token("ABOVE" if ranged else "EQUALS", sign, start, end)
-    if sign == ":" and _divides(text, start, tokens):
-        way = forks.choose("scan", "colon", start, (Way(_COLON_DIVIDES), Way("The colon was read as an equal sign.")))
+    if sign == ":" and divides(text, start, tokens):
+        way = forks.choose("scan", "colon", start, (Way(COLON_DIVIDES), Way("The colon was read as an equal sign.")))
         return Token(("SLASH", "EQUALS")[way], sign, start, end)
     if sign == ":":
         ranged = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:])
         return Token("COMMA" if ranged else "EQUALS", sign, start, end)
     return Token("EITHER", sign, start, end)
-
-
-_COLON_DIVIDES = "The colon was read as a division sign."
-
-
-def _divides(text: str, place: int, tokens: list[Token]) -> bool:
-    """``36:4,5`` and ``(R1+R2):2``: a colon glued to what it stands between, which is no label."""
-    if not tokens or text[place - 1 : place + 2].strip() != text[place - 1 : place + 2]:
-        return False
-    return tokens[-1].kind in {"NUMBER", "NAME", "UNIT", "CLOSE"} and tokens[-1].end == place
 
 
 _CODE_DIGITS = re.compile("[0-9]+")
@@ -160,46 +151,9 @@ def _code(code: str, start: int, text: str, tokens: list[Token], question: Quest
     forks.remark(f"'{code}' was read as a letter code, the letter standing for the decimal point.")
 
 
-# -- labels --------------------------------------------------------------------------------------
-
-_LABEL = re.compile(
-    rf"(?:[^\W\d_]{{3,}}\s+){{0,3}}[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{_SUBSCRIPT}?\s*(?=[=:≈](?![<>]))"
-)
-
-
-def _label(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token | None:
-    """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
-    before = tokens[-1].kind if tokens else "COMMA"
-    follows_value = before in {"UNIT", "CLOSE"} and text[place - 1] == " "
-    if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
-        return None
-    match = _LABEL.match(text, place)
-    if match is None or _names_divided(text, match, question, forks):
-        return None
-    if follows_value:
-        tokens.append(Token("COMMA", " ", place, place))
-    label = Token("LABEL", match[0].strip(), place, match.end())
-    tokens.append(label)
-    return label
-
-
-def _names_divided(text: str, label: re.Match[str], question: Question, forks: Forks) -> bool:
-    """``L:R`` is a quotient of two names of the circuit, perhaps, where ``tau:10ms`` is a label."""
-    end = label.end()
-    if text[end] != ":" or question.vocabulary.find(label[0]) is None:
-        return False
-    following = _NEXT_NAME.match(text, end + 1)
-    if following is None or question.vocabulary.find(following[0]) is None:
-        return False
-    ways = Way(_COLON_DIVIDES), Way("What stands before the colon was read as a name for the answer.")
-    return forks.choose("scan", "label", label.start(), ways) == 0
-
-
-_NEXT_NAME = re.compile(r"[^\W\d_]\w*")
-
 # -- words ---------------------------------------------------------------------------------------
 
-_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{_SUBSCRIPT})?")
+_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
 
 
 def _word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
@@ -213,6 +167,7 @@ def _word(text: str, start: int, end: int, tokens: list[Token], question: Questi
             tokens.append(token)
             return token.end
     place = start
+    strange = 0
     while place < end:
         rest = text[place:end]
         token = _whole_word(text, rest, place, tokens, question, forks)
@@ -222,6 +177,11 @@ def _word(text: str, start: int, end: int, tokens: list[Token], question: Questi
             token = _known_word(match[0], place, vocabulary)
         if token is None:
             token = _stranger(text, rest, place, start, tokens, question, forks)
+            strange += token.kind == "NAME" and len(token.value.name) == 1
+            if (
+                strange > 2 and (text[start:end].islower() or end - start > 4) and text[start:end].isalpha()
+            ):  # a word, no product
+                raise CannotRead("unknown-word", start, text[start:end])
         if token.kind:
             tokens.append(token)
         place = token.end
@@ -235,6 +195,8 @@ def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) ->
         return None
     word = text[start:end]
     known = vocabulary.find(match[0])
+    if known is None and text[start - 1 : start].isdigit() and look_up(word):
+        return None  # 6A (final)
     if known is None and (
         word.lower() in FUNCTIONS or word.endswith(("u", "U", "e", "t")) or vocabulary.find(word) is not None
     ):
@@ -253,6 +215,9 @@ def _whole_word(
         return Token("TIME", Time(place), place, end)
     if rest == "e":
         return Token("EULER", Constant("e", place), place, end)
+    if rest == "t'":
+        forks.remark(_SHIFTED, place=place)
+        return Token("NAME", Name(rest, TIME, place), place, end)
     vocabulary = question.vocabulary
     before = tokens[-1].kind if tokens else ""
     after_value = before in _AFTER_WHICH_A_UNIT and (
@@ -261,6 +226,8 @@ def _whole_word(
         or (before != "STAR" and _END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
     )
     known = vocabulary.find(rest)
+    if known is None and before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest):
+        return Token("NAME", Name(rest, None, place), place, end)
     if known is not None:
         unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
         return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
@@ -283,9 +250,12 @@ def _whole_word(
     if len(rest) == 2 and (token := _prefix_before_time(rest, place, tokens)) is not None:
         return token
     if after_value and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
-        token = unit_token(text, rest, place, before, question, forks)
+        token = unit_token(text, rest, place, before, question, forks) or unit_of_two(text, rest, place, question)
         if token is not None:
             return token
+    if word == "omega" and before == "NUMBER" and question.dimension == RESISTANCE:
+        forks.remark("'omega' was read as Ω.", MISSPELT, place)
+        return Token("UNIT", unit_node(look_up("Ω")[0], place), place, end)
     if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
         return Token("STAR", word, place, end)
     if word in NUMBER_WORDS:
@@ -297,7 +267,17 @@ def _whole_word(
     return None
 
 
+_BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
+
+
+def _is_given(text: str, word: str) -> bool:
+    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a letter is given a value further on."""
+    return len(word) == 1 and re.search(rf"[,;\s]{word}\s?=", text) is not None
+
+
 _NATURAL = Way("log was read as the natural logarithm ln.", "log-for-ln")
+
+_SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
 _END = re.compile(r"\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
@@ -342,7 +322,7 @@ def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
     return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
 
 
-_OWN_NAME = re.compile(rf"[^\W\d_](?:_[0-9]+|{_SUBSCRIPT}|[0-9]+)?'*")
+_OWN_NAME = re.compile(rf"[^\W\d_](?:_[0-9]+|{SUBSCRIPT}|[0-9]+)?'*")
 _DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _LONG_WORD = re.compile(r"[^\W\d_]{4,}")
 

@@ -9,7 +9,7 @@ from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Unit
 from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
-from grader.values.dimension import LENGTH
+from grader.values.dimension import LENGTH, NUMBER
 
 _JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
 _FOLLOWED = re.compile(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
@@ -84,3 +84,17 @@ def misspelt_unit(word: str, place: int, forks: Forks) -> Token | None:
         return None
     forks.remark(f"'{word}' was read as {meaning.symbol}.", meaning.slip, place)
     return Token("UNIT", unit_node(meaning, place), place, place + len(word))
+
+
+def unit_of_two(text: str, word: str, place: int, question: Question) -> Token | None:
+    """``HA²`` and ``Ωs``: the first of two units written together, where their product is what is asked, or has an Ω."""
+    end = place + len(word)
+    power = 2 if re.match(r"\^\s*\(?2(?![0-9])", text[end:]) else 1
+    for cut in range(1, len(word)):
+        first, last = look_up(word[:cut]), look_up(word[cut:])
+        if not first or not last or first[0].slip or last[0].slip or first[0].dimension is None:
+            continue
+        product = first[0].dimension.times((last[0].dimension or NUMBER).raised(power))
+        if product == question.dimension or "Ω" in word:
+            return Token("UNIT", unit_node(first[0], place), place, place + cut)
+    return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from itertools import pairwise
+from unicodedata import combining, normalize
 
 from flint import fmpq
 
@@ -20,10 +21,14 @@ _DAMPING_WORDS = {
     "over": 0, "overdamped": 0, "od": 0, "aperiodic": 0,
     "critical": 1, "critically": 1, "criticallydamped": 1, "crit": 1, "cd": 1, "criticaldamped": 1, "criticaldamping": 1,
     "under": 2, "underdamped": 2, "ud": 2, "oscillatory": 2,
-    "undamped": 3, "nodamping": 3,
+    "undamped": 3, "nodamping": 3, "overdampened": 0, "criticallydampened": 1, "underdampened": 2, "oscillating": 2,
+    "uberdampft": 0, "kriechfall": 0, "starkgedampft": 0, "aperiodischergrenzfall": 1, "kritischgedampft": 1,
+    "unterdampft": 2, "schwingfall": 2, "schwachgedampft": 2, "ungedampft": 3,
 }  # fmt: skip
 """Short forms of the damping types (over, under, critical seen in a student's list; the rest common practice)."""
 
+_ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
+_DENIED = re.compile(r"[,;(]?\s*\b(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+\s*\)?", re.IGNORECASE)
 _LETTERS = re.compile(r"[^a-z0-9]+")
 _LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
 _NEGATION = re.compile(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
@@ -45,9 +50,10 @@ def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]
         If it names none of the options, or several.
     """
     known = options or DAMPING
+    text = _denied_left_out(text, known)
     squeezed = _squeezed(text)
     for option in known:
-        if _squeezed(option) == squeezed and squeezed:
+        if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
             return Choice(option, 0), ()
     if text.strip().lower() in {option.strip().lower() for option in known}:  # options made of signs alone
         return Choice(next(o for o in known if o.strip().lower() == text.strip().lower()), 0), ()
@@ -70,8 +76,19 @@ def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]
     raise CannotRead("choice-unknown", None, ", ".join(known))
 
 
+def _denied_left_out(text: str, known: tuple[str, ...]) -> str:
+    """``current, not voltage`` names current; nothing is left out where nothing would be left to name."""
+    if any(_NEGATION.search(option) for option in known):
+        return text
+    rest = _DENIED.sub(" ", text)
+    return rest if any(letter.isalpha() for letter in rest) and rest.strip().lower() not in _LINKS else text
+
+
+_LINKS = {"it is", "it's", "is", "but", "and"}
+
+
 def _squeezed(text: str) -> str:
-    return _LETTERS.sub("", text.lower())
+    return _LETTERS.sub("", "".join(c for c in normalize("NFKD", text.lower()) if not combining(c)))
 
 
 def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
@@ -92,8 +109,25 @@ def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
         longest = max(held, key=len)
         return [longest] if all(option.lower() in longest.lower() for option in held) else held
     if len(squeezed) >= 3:
-        return [option for option in options if _squeezed(option).startswith(squeezed)]
+        begins = [
+            o
+            for o in options
+            if _squeezed(_ARTICLE.sub("", o)).startswith(squeezed) or _squeezed(o).startswith(squeezed)
+        ]
+        return begins or _by_own_words(text, options)
     return []
+
+
+def _by_own_words(text: str, options: list[str]) -> list[str]:
+    """The options of which the answer holds a word that no other option has: ``like an open switch``."""
+    words = [set(re.findall(r"\w{4,}", option.lower())) for option in options]
+    written = set(re.findall(r"\w+", text.lower()))
+    found = []
+    for number, own in enumerate(words):
+        others = set().union(*(other for index, other in enumerate(words) if index != number))
+        if (own - others) & written:
+            found.append(options[number])
+    return found
 
 
 def _nearly(written: str, option: str) -> bool:

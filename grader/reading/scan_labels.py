@@ -1,0 +1,59 @@
+"""What stands left of an equal sign or a colon: a label of the answer, or, in ``L:R``, what is divided."""
+
+from __future__ import annotations
+
+import re
+
+from grader.reading.forks import Forks, Way
+from grader.reading.tokens import Question, Token
+from grader.reading.vocabulary import INSTANT, SEPARATING_WORDS
+
+SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
+COLON_DIVIDES = "The colon was read as a division sign."
+
+
+def divides(text: str, place: int, tokens: list[Token]) -> bool:
+    """``36:4,5`` and ``(R1+R2):2``: a colon glued to what it stands between, which is no label."""
+    if not tokens or text[place - 1 : place + 2].strip() != text[place - 1 : place + 2]:
+        return False
+    return tokens[-1].kind in {"NUMBER", "NAME", "UNIT", "CLOSE"} and tokens[-1].end == place
+
+
+_LABEL = re.compile(
+    rf"(?:[^\W\d_]{{3,}}\s+){{0,3}}[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{SUBSCRIPT}?\s*(?=[=:≈](?![<>]))"
+)
+
+
+def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token | None:
+    """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
+    before = tokens[-1].kind if tokens else "COMMA"
+    follows_value = before in {"UNIT", "CLOSE"} and text[place - 1] == " "
+    if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
+        return None
+    match = _LABEL.match(text, place)
+    if (
+        match is None
+        or match[0].split(None, 1)[0].lower() in SEPARATING_WORDS
+        or _names_divided(text, match, question, forks)
+    ):
+        return None
+    if follows_value:
+        tokens.append(Token("COMMA", " ", place, place))
+    label = Token("LABEL", match[0].strip(), place, match.end())
+    tokens.append(label)
+    return label
+
+
+def _names_divided(text: str, label: re.Match[str], question: Question, forks: Forks) -> bool:
+    """``L:R`` is a quotient of two names of the circuit, perhaps, where ``tau:10ms`` is a label."""
+    end = label.end()
+    if text[end] != ":" or question.vocabulary.find(label[0]) is None:
+        return False
+    following = _NEXT_NAME.match(text, end + 1)
+    if following is None or question.vocabulary.find(following[0]) is None:
+        return False
+    ways = Way(COLON_DIVIDES), Way("What stands before the colon was read as a name for the answer.")
+    return forks.choose("scan", "label", label.start(), ways) == 0
+
+
+_NEXT_NAME = re.compile(r"[^\W\d_]\w*")
