@@ -50,6 +50,8 @@ def first_crossing(waveform: Waveform, level: fmpq, start: fmpq, end: fmpq | Non
     difference = waveform - constant(level)
     if not difference.terms:
         raise NotDefined("the signal has that value all the time")
+    if difference.is_constant:
+        raise NotDefined(_NEVER)
     local = difference.delayed(-start)
     span = None if end is None else to_float(end - start)
     exact = _single_exponential(local)
@@ -71,7 +73,7 @@ def _single_exponential(local: Waveform) -> Waveform | None:
     """The root of ``b + a e^(s t)``, from the logarithm; None where the waveform has another shape."""
     flat = [t for t in local.terms if t.rate == 0]
     falling = [t for t in local.terms if t.rate != 0]
-    if not local.is_constant and len(falling) == 1 and all(t.power == 0 and t.frequency == 0 for t in local.terms):
+    if len(falling) == 1 and all(t.power == 0 and t.frequency == 0 for t in local.terms):
         term = falling[0]
         ratio = Waveform(tuple(flat), local.exact) / Waveform((term._replace(rate=ZERO),), local.exact)
         try:
