@@ -74,7 +74,8 @@ def traits(tokens: Sequence[Token]) -> Traits:
         if token.kind == "EULER" and not constant:
             constant = "TIME" not in _bracketed(tokens, index + 2)
         elif token.kind == "FUNCTION" and not angle:
-            angle = not _bracketed(tokens, index + 1).isdisjoint({"PLUS", "MINUS"})
+            kinds_inside = _bracketed(tokens, index + 1)
+            angle = "NUMBER" in kinds_inside and not kinds_inside.isdisjoint({"PLUS", "MINUS"})
     return Traits(angle, constant, not timed and "TIME" in kinds and "NAME" not in kinds)
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import flint
 from flint import fmpq
 
-from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM
+from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM, MAX_PRODUCTS_IN_ALL
 from grader.reading.ranges import pieces, step
 from grader.reading.tree import (
     Call,
@@ -138,7 +138,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
 class _Evaluation:
     """One walk over a tree."""
 
-    __slots__ = ("consistent", "instants", "named", "names", "origin", "start", "time_scale")
+    __slots__ = ("consistent", "instants", "named", "names", "origin", "products", "start", "time_scale")
 
     def __init__(self, names: Mapping[str, Waveform], start: fmpq, origin: fmpq) -> None:
         self.names = names
@@ -146,11 +146,20 @@ class _Evaluation:
         self.origin = origin
         self.consistent = True
         self.named = False
+        self.products = 0
         self.instants: set[fmpq] = set()
         self.time_scale: fmpq | None = None
 
     def of(self, node: Node) -> Worth:
         return _RULES[type(node)](self, node)
+
+    def multiplied(self, left: Value, right: Value) -> Value:
+        """The product; the work of all of them is bounded."""
+        if type(left) is Waveform and type(right) is Waveform:
+            self.products += len(left.terms) * len(right.terms)
+            if self.products > MAX_PRODUCTS_IN_ALL:
+                raise EvaluationError("This answer multiplies out to too many terms; write it in fewer.")
+        return multiplied(left, right)
 
     def later(self, tree: Node) -> tuple[tuple[fmpq, Waveform], ...]:
         """The answer from each later instant on."""
@@ -232,8 +241,8 @@ def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
     if work.named and a is not None and a == b and type(node.right) is Unit:
-        return multiplied(left, right), a  # V/R A: the names gave the unit already, and it is written once more
-    return multiplied(left, right), times(a, b)
+        return work.multiplied(left, right), a  # V/R A: the names gave the unit already, and it is written once more
+    return work.multiplied(left, right), times(a, b)
 
 
 def _quotient(work: _Evaluation, node: Quotient) -> Worth:
@@ -286,7 +295,7 @@ def _power(work: _Evaluation, node: Power) -> Worth:
         raise EvaluationError("So high a power of a sum is not worked out; write the result.")
     result: Value = ONE
     for _ in range(abs(n)):
-        result = multiplied(result, base)
+        result = work.multiplied(result, base)
     return (result if n >= 0 else divided(ONE, result)), None if a is None else a.raised(n)
 
 

@@ -38,6 +38,9 @@ MAX_CONSTANT_EXPONENT = 600
 MAX_PRODUCTS = 40
 """Products of terms in one multiplication; the square of a fourth-order response needs 25."""
 
+MAX_PRODUCTS_IN_ALL = 120
+"""Products of terms in a whole answer; a product of three damped sinusoids needs some 30."""
+
 MAX_INSTANTS = 6
 """Instants at which an answer may change its form; a problem has two or three switchings."""
 

@@ -32,7 +32,9 @@ class Table(NamedTuple):
     """An LALR table: what to do per state and terminal.
 
     ``actions[state][kind]`` is a state to shift to (>= 0) or ``~rule``; ``gotos[state][origin]`` a state;
-    ``rules[rule]`` is (origin, length, builder), builder None where the one child is passed on.
+    ``rules[rule]`` is (origin, length, builder), builder None where the one child is passed on.  ``passed`` remembers
+    where a value gets that is passed on from rule to rule (atom, power, product, … sum): by the state below it, its own
+    state, and the terminal that follows.
     """
 
     actions: tuple[dict[str, int], ...]
@@ -40,6 +42,7 @@ class Table(NamedTuple):
     rules: tuple[tuple[str, int, Callable[..., Any] | None], ...]
     start: int
     end: int
+    passed: dict[tuple[int, int, str], int]
 
 
 def grammar() -> Any:
@@ -84,7 +87,12 @@ def table() -> Table:
         actions.append(action_row)
         gotos.append(goto_row)
     return Table(
-        tuple(actions), tuple(gotos), tuple(rules), lark_table.start_states["start"], lark_table.end_states["start"]
+        tuple(actions),
+        tuple(gotos),
+        tuple(rules),
+        lark_table.start_states["start"],
+        lark_table.end_states["start"],
+        {},
     )
 
 
@@ -96,7 +104,8 @@ def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
     CannotRead
         At the first token that does not fit; ``kind`` tells what is missing.
     """
-    actions, gotos, rules, start, end = table()
+    grammar_table = table()
+    actions, gotos, rules, start, end, passed = grammar_table
     states = [start]
     values: list[Any] = []
     for token in (*tokens, END):
@@ -110,17 +119,26 @@ def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
                 values.append(token.value)
                 break
             origin, length, builder = rules[~action]
-            if builder is not None:
-                values[-length:] = (builder(*values[-length:]),)
-            if length != 1:
-                del states[-length:]
+            if builder is None:
+                way = states[-2], states[-1], kind
+                states[-1] = passed.get(way) or _passed_on(grammar_table, way)
             else:
-                states.pop()
-            states.append(gotos[states[-1]][origin])
+                values[-length:] = (builder(*values[-length:]),)
+                del states[-length:]
+                states.append(gotos[states[-1]][origin])
             if token is END and states[-1] == end:
                 parts: tuple[Any, ...] = values[-1]
                 return parts
     raise CannotRead("unexpected")
+
+
+def _passed_on(table: Table, way: tuple[int, int, str]) -> int:
+    """The state that a value reaches by rules that only pass it on; it is remembered."""
+    below, state, kind = way
+    while (action := table.actions[state].get(kind, 0)) < 0 and table.rules[~action][2] is None and state != table.end:
+        state = table.gotos[below][table.rules[~action][0]]
+    table.passed[way] = state
+    return state
 
 
 # -- what each rule builds -----------------------------------------------------------------------
