@@ -69,10 +69,11 @@ def traits(tokens: Sequence[Token]) -> Traits:
     if "EULER" not in kinds and "FUNCTION" not in kinds:
         return Traits()
     timed = "UNIT" in kinds and any(t.kind == "UNIT" and t.value.dimension in {TIME, RATE} for t in tokens)
+    shifted = "NAME" in kinds and any(t.kind == "NAME" and t.value.name == "t'" for t in tokens)
     angle = constant = False
     for index, token in enumerate(tokens):
         if token.kind == "EULER" and not constant:
-            constant = "TIME" not in _bracketed(tokens, index + 2)
+            constant = "TIME" not in _bracketed(tokens, index + 2) and not shifted
         elif token.kind == "FUNCTION" and not angle:
             kinds_inside = _bracketed(tokens, index + 1)
             angle = "NUMBER" in kinds_inside and not kinds_inside.isdisjoint({"PLUS", "MINUS"})

@@ -240,8 +240,8 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
 def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    if work.named and a is not None and a == b and type(node.right) is Unit:
-        return work.multiplied(left, right), a  # V/R A: the names gave the unit already, and it is written once more
+    if a is not None and a == b and type(node.right) is Unit and (work.named or type(node.left) is Quotient):
+        return work.multiplied(left, right), a  # V/R A, 36V/12Ω A: the unit was there already, and is written once more
     return work.multiplied(left, right), times(a, b)
 
 

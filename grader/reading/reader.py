@@ -116,6 +116,19 @@ def read(
     """
     if len(text) > MAX_CHARACTERS:
         return refusal("too-long", text)
+    return _read(text, unit, expects, dimension, tuple((names or {}).items()), options)
+
+
+@lru_cache(maxsize=2048)
+def _read(
+    text: str,
+    unit: str,
+    expects: str,
+    dimension: Dimension | None,
+    names: tuple[tuple[str, Dimension | None], ...],
+    options: tuple[str, ...],
+) -> tuple[Reading, ...] | Refusal:
+    """`read`, remembered: a class writes the same few answers over and over."""
     line = plain(text)
     try:
         if expects == "choice":
@@ -129,7 +142,7 @@ def read(
         worded = value_in_words(cell.text, dimension) if expects == "value" else None
         if worded is not None:
             return (Reading(tree=worded),)
-        question = Question(vocabulary(names or {}), expects, dimension)
+        question = Question(vocabulary(names), expects, dimension)
         try:
             return tuple(_readings(cell, question, unit))
         except CannotRead as error:

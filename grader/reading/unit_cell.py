@@ -48,7 +48,7 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
         return None
     bare = re.sub(r"^\s*in\s+|(?<=\w)\s+[(\[].*$", "", plain(text).text).strip(" []().")  # ms (milliseconds)
     forks = Forks()
-    question = Question(vocabulary({}), "value", dimension)
+    question = Question(vocabulary(()), "value", dimension)
     try:
         (chain,) = parse(arrange(scan(f"1 {bare}", question, forks), question, forks))
     except (CannotRead, ValueError):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from functools import lru_cache
 
 from grader.values.dimension import Dimension
@@ -134,10 +133,6 @@ def _longest_first(words: set[str]) -> str:
 
 
 @lru_cache(maxsize=512)
-def _vocabulary(names: tuple[tuple[str, Dimension | None], ...]) -> Vocabulary:
+def vocabulary(names: tuple[tuple[str, Dimension | None], ...]) -> Vocabulary:
+    """The vocabulary of these names with their dimensions, built once."""
     return Vocabulary(names)
-
-
-def vocabulary(names: Mapping[str, Dimension | None]) -> Vocabulary:
-    """The vocabulary of these names, built once."""
-    return _vocabulary(tuple(names.items()))

@@ -386,3 +386,18 @@ item = [{id = "final", find = "final value", voltage = "C1", points = 1}]
         encoding="utf-8",
     )
     assert mark(build_key(load_rubric(path)), final=text)["final"].verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("item", "text"),
+    [("final", "24/(6+12||4)*12/16 A"), ("energy", "1/2 L1 * 1.866^2 J"), ("tau", "80m/8 s")],
+)
+def test_the_unit_of_the_whole_stands_at_the_end(valve_key, item, text):
+    """A unit behind a product of fractions, or behind a formula of names and numbers, is that of the answer."""
+    assert mark(valve_key(), **{item: text})[item].verdict == CORRECT
+
+
+def test_a_logarithm_taken_for_a_natural_one_is_looked_at(valve_key):
+    """log may be meant as ln, as in many programs: it counts, and a person looks."""
+    found = mark(valve_key(), tau="10/1.386*log(4) ms")["tau"]
+    assert (found.verdict, found.review) == (CORRECT, True)

@@ -138,3 +138,20 @@ def test_roots_in_letters():
     (first, _), (second, _) = evaluate_roots(found[0].tree, values).roots
     assert (first + second).number == -values["R"].number / values["L"].number
     assert (first * second).number == 1 / (values["L"].number * values["C"].number)
+
+
+def test_a_time_of_its_own():
+    """t' that the answer does not explain counts from the instant asked; t' = t - 20 ms is taken at its word."""
+    (first, *_) = read("2e^(-200t')", expects="expression")
+    shifted = evaluate(first.tree, start=fmpq(1, 50)).waveform
+    (told, *_) = read("2e^(-200t'), t' = t - 20 ms", expects="expression")
+    assert shifted == evaluate(told.tree, start=fmpq(1, 4)).waveform
+    assert shifted.value(0.02) == pytest.approx(2)
+    assert first.notes
+
+
+def test_the_work_of_products_is_bounded():
+    """A product of two dozen sums is refused before it is worked out."""
+    tree = read("*".join(f"({n}+t)" for n in range(1, 25)), expects="expression")[0].tree
+    with pytest.raises(EvaluationError, match="multiplies out"):
+        evaluate(tree)

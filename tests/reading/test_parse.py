@@ -61,7 +61,7 @@ def by_lark(tokens):
 
 
 def arranged(text: str) -> list[Token]:
-    question = Question(vocabulary({}), "expression")
+    question = Question(vocabulary(()), "expression")
     return arrange(scan(tidy(plain(text).text).text, question, Forks()), question, Forks())
 
 

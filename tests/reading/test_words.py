@@ -6,6 +6,8 @@ import pytest
 
 from grader.reading.evaluate import NotFinite, evaluate
 from grader.reading.reader import Refusal, read
+from grader.reading.refusals import CannotRead
+from grader.reading.words import choose
 from grader.values import dimension as dim
 
 
@@ -93,3 +95,30 @@ def test_no_finite_value(text):
     assert not isinstance(found, Refusal)
     with pytest.raises(NotFinite, match="no finite value"):
         evaluate(found[0].tree)
+
+
+@pytest.mark.parametrize(
+    ("text", "option"),
+    [
+        ("open", 0), ("open circuit", 0), ("open-circuit.", 0), ("like an open switch", 0), ("short", 1),
+        ("a short, not an open circuit", 1),
+    ],
+)  # fmt: skip
+def test_options_without_their_article(text, option):
+    """The article of an option need not be written, nor all of its words; what is denied is not chosen."""
+    options = ("an open circuit", "a short circuit")
+    assert choose(text, options)[0].option == options[option]
+
+
+def test_what_is_denied_is_not_chosen():
+    """One option named and another denied leaves one; a denial alone leaves none."""
+    options = ("current", "voltage")
+    assert choose("current (not voltage)", options)[0].option == "current"
+    with pytest.raises(CannotRead):
+        choose("not voltage", options)
+
+
+@pytest.mark.parametrize(("text", "type_"), [("unterdämpft", "underdamped"), ("underdampened", "underdamped")])
+def test_damping_in_other_words(text, type_):
+    """German words and a usual slip."""
+    assert choose(text, ())[0].option == type_
