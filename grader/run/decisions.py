@@ -24,7 +24,7 @@ K = TypeVar("K", bound=tuple[str, ...])
 V = TypeVar("V")
 
 DECISION, REASON, WHY = "decision", "reason", "why"
-_COLUMNS = ("student", "file", "problem", "item", "answer", WHY, DECISION, REASON)
+_COLUMNS = ("student", "file", "problem", "item", "answer", "possible", WHY, DECISION, REASON)
 SEEN = "ok"
 """Written as the decision on a file, it takes the file's fault off the list."""
 
@@ -36,11 +36,21 @@ NO_REASON = "no reason was written down"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Points:
-    """Points that a person gives for one answer, with the words for it and the answer as it then was."""
+    """Points that a person gives for one answer, with the words for it.
+
+    ``answer`` and ``possible`` are the answer and the item's points as they then were; empty and None: as they are.
+    """
 
     points: float
     reason: str = ""
     answer: str = ""
+    possible: float | None = None
+
+    def again(self, earlier: Points | None) -> Points:
+        """A decision given back: where it differs from the earlier one, it was taken on what stands there now."""
+        if earlier is None or (self.points, self.reason) == (earlier.points, earlier.reason):
+            return self
+        return replace(self, answer="", possible=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +76,9 @@ class Decisions:
 
     def over(self, earlier: Decisions) -> Decisions:
         """These decisions, and of the earlier ones those that these neither replace nor withdraw."""
+        given = {place: points.again(earlier.points.get(place)) for place, points in self.points.items()}
         return Decisions(
-            points={**_without(earlier.points, self.withdrawn), **self.points},
+            points={**_without(earlier.points, self.withdrawn), **given},
             owners={
                 **{file: id for file, id in earlier.owners.items() if (file,) not in self.withdrawn},
                 **self.owners,
@@ -168,7 +179,8 @@ class _Reading:
             return (
                 f"the decision {points_text(points)} lies outside 0 to {points_text(possible)}, the points of the item"
             )
-        new = Points(points=points, reason=cells[REASON], answer=cells["answer"])
+        then = finite(cells["possible"].replace(",", "."))
+        new = Points(points=points, reason=cells[REASON], answer=cells["answer"], possible=then)
         before = self._points.setdefault((student, *pair), new)
         if before.points != points:
             return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
@@ -244,6 +256,12 @@ def same(text: str) -> str:
     return " ".join(visible(text).split())
 
 
-def is_outdated(mark: Mark, points: Points) -> bool:
-    """Whether the answer is another one than when it was decided."""
-    return bool(points.answer) and same(points.answer) != same(mark.answer)
+def outdated(mark: Mark, points: Points) -> str:
+    """What is another than when a mark was decided, as a sentence; "" where all is as it was."""
+    if points.answer and same(points.answer) != same(mark.answer):
+        what = f"another answer than it is now: {points.answer}"
+    elif points.possible is not None and points.possible != mark.possible:
+        what = f"{points_text(points.possible)} points where the item has {points_text(mark.possible)} now"
+    else:
+        return ""
+    return f"Decided, but for {what}. To settle it, change the decision or its reason."

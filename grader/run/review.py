@@ -9,7 +9,7 @@ from grader.marking.records import Mark, Marked
 from grader.reports.review import REVIEW_HEADER, review_rows
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, Fate
-from grader.run.decisions import SEEN, is_outdated, same
+from grader.run.decisions import SEEN, outdated, same
 from grader.run.graded import Graded
 
 REVIEW = "review.csv"
@@ -63,15 +63,15 @@ def _of_file(fate: Fate, graded: Graded) -> Iterator[Row]:
 
 def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
     points = graded.decisions.points[marked.student, mark.problem, mark.item]
-    outdated = is_outdated(mark, points)
-    why = f"Decided, but for another answer than it is now: {points.answer}" if outdated else "Decided."
+    waits = outdated(mark, points)
+    possible = mark.possible if points.possible is None or not waits else points.possible
     cells = _cells(
         student=marked.student, file=marked.file, problem=mark.problem, item=mark.item,
-        answer=points.answer if outdated else mark.answer, reading=mark.reading, awarded=points_text(mark.awarded),
-        possible=points_text(mark.possible), verdict=mark.verdict, why=why, notes=" ".join(mark.notes),
+        answer=points.answer if waits and points.answer else mark.answer, reading=mark.reading,
+        awarded=points_text(mark.awarded), possible=points_text(possible), verdict=mark.verdict, why=waits or "Decided.", notes=" ".join(mark.notes),
         decision=f"{points.points:.10g}", reason=points.reason,
     )  # fmt: skip
-    return Row(cells, waits=outdated)
+    return Row(cells, waits=bool(waits))
 
 
 def _cells(**given: str) -> tuple[str, ...]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from grader.errors import UsageError
+from grader.marking.records import INCORRECT, Mark
+from grader.run.decisions import Points, outdated
 from tests.run.section import contents, make_section, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS, RUBRIC
 
@@ -144,6 +147,19 @@ def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):
     assert points(results, "S0000", "a") == 2.0
     (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
     assert "another answer than it is now: ?" in row["why"]
+    again = fill(results / "review.csv", folder / "mine.csv", S0000=("1", "open is half of it"))
+    assert run(folder, decisions=again).waiting == 2
+    assert run(folder).waiting == 2
+    assert points(results, "S0000", "a") == 1.0
+
+
+def test_a_decision_on_other_points_than_the_item_has_now_waits_again():
+    mark = Mark(problem="gate", item="a", answer="?", awarded=0, possible=3, verdict=INCORRECT)
+    taken = Points(points=2, reason="yes", answer="?", possible=2)
+    assert "2 points where the item has 3 now" in outdated(mark, taken)
+    assert outdated(replace(mark, possible=2), taken) == ""
+    assert outdated(mark, replace(taken, points=3).again(taken)) == ""
+    assert outdated(mark, taken.again(taken)) != ""
 
 
 def test_all_rows_that_cannot_be_applied_at_once(folder):
