@@ -55,7 +55,7 @@ def tidy(text: str, value: bool = False) -> Cell:
         bound is given.
     """
     if text.isspace() or (
-        len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".") in NOTHING_ANSWERED)
+        len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".!? ") in NOTHING_ANSWERED)
     ):
         raise CannotRead("blank")
     if NEEDS_PHRASES.search(text):

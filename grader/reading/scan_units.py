@@ -59,7 +59,7 @@ def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Q
     return None
 
 
-_ENDS_A_TERM = re.compile(r"\s*(?:$|[-+,;)\]}=≈<>\n]|e(?![a-z])|exp|for\b|t\s*[<>≥])", re.IGNORECASE)
+_ENDS_A_TERM = re.compile(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|for\b|t\s*[<>≥])", re.IGNORECASE)
 
 
 def unit_or_name(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
@@ -70,9 +70,11 @@ def unit_or_name(text: str, word: str, place: int, question: Question, forks: Fo
     meaning = meanings[0]
     as_unit = Way(f"'{word}' was read as the unit {meaning.symbol}.")
     as_name = Way(f"'{word}' was read as the value of {word}.")
-    unit_first = _ENDS_A_TERM.match(text, place + len(word)) is not None
+    same = list(re.finditer(rf"(?<=[0-9])\s*{re.escape(word)}(?!\w)", text))
+    unit_first = all(_ENDS_A_TERM.match(text, one.end()) for one in same) and bool(same)
     ways = (as_unit, as_name) if unit_first else (as_name, as_unit)
-    if ways[forks.choose("scan", "unit-or-name", place, ways)] is as_name:
+    first = same[0].end() - len(word) if same else place  # one decision for all places: 2V - V/3 + 4V
+    if ways[forks.choose("scan", f"{word}: unit or name", first, ways)] is as_name:
         return None
     return Token("UNIT", unit_node(meaning, place), place, place + len(word))
 
