@@ -378,7 +378,7 @@ def test_files_that_are_not_there(tmp_path):
 def test_circuit_needed():
     found = faults('title = "x"\n[[problem]]\nid = "p"\nitem = [{id = "a", find = "time constant", points = 1}]')
     assert any("the problem has no elements" in fault for fault in found)
-    found = faults(GOOD.split("element = [")[0] + "element = []\nitem" + GOOD.split("\nitem")[1])
+    found = faults(GOOD.split("element = [", maxsplit=1)[0] + "element = []\nitem" + GOOD.split("\nitem")[1])
     assert any("the problem has no elements" in fault for fault in found)
 
 
