@@ -59,7 +59,7 @@ def tree_text(tree: Node) -> str:
     --------
     >>> from grader.reading.reader import read
     >>> tree_text(read("12/5*(1-EXP(-500*t))", expects="expression")[0].tree)
-    '(12/5)·(1 − e^(−500·t))'
+    '(12/5)·(1 − e^(−500t))'
     """
     return _written(tree, PLAIN)
 

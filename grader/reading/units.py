@@ -103,7 +103,7 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
     Examples
     --------
     >>> [m.symbol for m in look_up("ma")]
-    ['mA', 'MA']
+    ['mA']
     """
     exact = _SYMBOLS.get(text) or _prefixed_word(text) or _WORDS.get(text.lower())
     found = [] if exact is None else [exact]
