@@ -17,7 +17,8 @@ from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.marking.records import Marked
 from grader.problem import Item, Problem
-from grader.reading.reader import Reading, Refusal, read
+from grader.reading.reader import Reading, read
+from grader.reading.refusals import Refusal
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.software import software

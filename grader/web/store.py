@@ -259,12 +259,12 @@ class Store:
     def counts(self, sheet: str) -> dict[str, int]:
         """How many attempts each student has made at a sheet."""
         query = (
-            select(_attempts.c.student, func.count().label("count"))
+            select(_attempts.c.student, func.count().label("number"))
             .where(_attempts.c.sheet == sheet)
             .group_by(_attempts.c.student)
         )
         with self._engine.connect() as connection:
-            return {row.student: row.count for row in connection.execute(query)}
+            return {row.student: row.number for row in connection.execute(query)}
 
     def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
         with self._engine.connect() as connection:
@@ -354,8 +354,9 @@ def _answers_text(answers: Iterable[Written]) -> str:
     return json.dumps([_fields(answer) for answer in answers])
 
 
+def _tupled(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
 def _answers(text: str) -> tuple[Written, ...]:
-    return tuple(
-        Written(**{name: tuple(value) if isinstance(value, list) else value for name, value in entry.items()})
-        for entry in json.loads(text)
-    )
+    return tuple(Written(**{name: _tupled(value) for name, value in entry.items()}) for entry in json.loads(text))
