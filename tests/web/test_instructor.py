@@ -20,7 +20,7 @@ def rows_of(page):
 @pytest.fixture
 def waiting(student):
     """S0001's attempt with an answer that a person must look at."""
-    student.answer({**RIGHT, "gate.tau": "ten millisecondish"}, do="insist")
+    student.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist")
     return student
 
 
@@ -60,8 +60,8 @@ def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, inst
 
 def test_a_decision_holds_for_the_same_answer_in_a_later_attempt_and_for_no_other(site, waiting, instructor):
     decide(instructor(site), "2", "Fine.")
-    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "ten millisecondish"}, do="insist").text
-    assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "eleven millisecondish"}, do="insist").text
+    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist").text
+    assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "no clue ((("}, do="insist").text
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_decisions_go_out_as_the_command_line_takes_them(site, instructor, tmp_p
 def test_decisions_on_answers_that_do_not_count_stay_here(make_site, browser, codes, instructor):
     site = make_site(keep="last")
     own = browser(site, codes["S0001"])
-    own.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    own.answer({"gate.tau": "no idea ((("}, do="insist")
     desk = instructor(site)
     decide(desk, "2", "Fine.")
     own.answer({"gate.tau": "10 ms"})
@@ -114,7 +114,7 @@ def test_decisions_on_answers_that_do_not_count_stay_here(make_site, browser, co
 
 def test_where_the_best_counts_every_attempt_that_waits_is_listed_once(site, waiting, instructor):
     waiting.answer(RIGHT)
-    waiting.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    waiting.answer({"gate.tau": "no idea ((("}, do="insist")
     page = instructor(site).get(f"{DESK}/review").text
     assert "1 waiting." in page
 
@@ -122,7 +122,7 @@ def test_where_the_best_counts_every_attempt_that_waits_is_listed_once(site, wai
 def test_where_the_last_counts_earlier_attempts_wait_for_nobody(make_site, browser, codes, instructor):
     site = make_site(keep="last")
     own = browser(site, codes["S0001"])
-    own.answer({"gate.tau": "ten millisecondish"}, do="insist")
+    own.answer({"gate.tau": "no idea ((("}, do="insist")
     own.answer(RIGHT)
     assert "Nothing is waiting for you." in instructor(site).get(f"{DESK}/review").text
 
