@@ -33,7 +33,7 @@ def test_every_rubric_of_ours_is_sound(path, capsys):
         ('key = "10 ms"', 'key = "10 s"', "item 'tau'", "a factor of 10^3"),
         ('key = "6 A"', 'key = "-6 A"', "item 'final'", "the sign is the other one"),
         ('key = "6 A"', 'key = "6 V"', "item 'final'", "unit of another kind"),
-        ('key = "6 A"', 'key = "six?"', "item 'final'", "cannot be read"),
+        ('key = "6 A"', 'key = "see the sketch"', "item 'final'", "cannot be read"),
         ('"6 - 4 e^(-100 t) A"', '"6 - 4 e^(-120 t) A"', "item 'current'", "the time constant differs"),
         ('"6 - 4 e^(-100 t) A"', '"6 - 3 e^(-100 t) A"', "item 'current'", "the initial value differs"),
         ('"form" = 1 }', '"form" = 3 }', "item 'current'", "the parts add up to 6 points"),
