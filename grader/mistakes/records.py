@@ -48,7 +48,7 @@ class Mistake:
     title : str
         A short noun phrase for tables and headings.
     idea : str
-        The idea behind it, for the instructor's next lecture: what was believed, and why it fails.
+        The idea behind it, for the instructor's next class: what was believed, and why it fails.
     nudge : str
         A question that leads the student to the slip and does not give the answer away.
     remark : str

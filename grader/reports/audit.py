@@ -12,8 +12,8 @@ from grader.reports.audit_page import audit_html
 from grader.reports.audit_records import Audit
 from grader.reports.audit_workbook import audit_xlsx
 
-LECTURE = 4
-"""Mistakes to talk about in the next lecture: more would not fit into its first minutes."""
+NEXT_CLASS = 4
+"""Mistakes to talk about in the next class: more would not fit into its first minutes."""
 
 
 def audit(results_dirs: Sequence[Path]) -> Audit:
@@ -31,7 +31,7 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     together = mistake_figures([line for own in lines for line in own])
     return Audit(
         classes=classes,
-        lecture=tuple(figures for figures in together if figures.lost > 0)[:LECTURE],
+        next_class=tuple(figures for figures in together if figures.lost > 0)[:NEXT_CLASS],
         persisting=persisting(classes) if len(classes) > 1 else (),
     )
 

@@ -143,8 +143,8 @@ class Persisting(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Audit:
-    """One or several results folders; ``lecture`` holds what to say next, the costliest first."""
+    """One or several results folders; ``next_class`` holds what to say next, the costliest first."""
 
     classes: tuple[ClassAudit, ...]
-    lecture: tuple[MistakeFigures, ...]
+    next_class: tuple[MistakeFigures, ...]
     persisting: tuple[Persisting, ...]

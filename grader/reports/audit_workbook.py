@@ -44,7 +44,7 @@ def audit_xlsx(audit: Audit, path: Path) -> None:
 def _tables(audit: Audit) -> dict[str, list[Row]]:
     several = len(audit.classes) > 1
     tables: dict[str, list[Row]] = {
-        "Next lecture": [
+        "Next class": [
             {
                 "Mistake": m.title,
                 "Points lost": round(m.lost, 4),
@@ -54,7 +54,7 @@ def _tables(audit: Audit) -> dict[str, list[Row]]:
                 "As written": "\n".join(f"{e.item}: {e.answer}" for e in m.examples),
                 "Idea": m.idea,
             }
-            for m in audit.lecture
+            for m in audit.next_class
         ]
         or [{"Mistake": "No wrong answer was explained by a mistake of the catalogue."}],
         "Class": [],

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from starlette.responses import HTMLResponse, Response
 
-from grader.reports.audit import LECTURE, audit_html
+from grader.reports.audit import NEXT_CLASS, audit_html
 from grader.reports.audit_gather import class_figures
 from grader.reports.audit_records import Audit, Line
 from grader.reports.gradebook import Entry, gradebook_csv, gradebook_xlsx
@@ -36,8 +36,8 @@ def audit(site: Site, visit: Visit) -> Response:
     if not lines:
         raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
     figures = class_figures(sheet.title, lines)
-    lecture = tuple(one for one in figures.mistakes if one.lost > 0)[:LECTURE]
-    page = audit_html(Audit(classes=(figures,), lecture=lecture, persisting=()))
+    next_class = tuple(one for one in figures.mistakes if one.lost > 0)[:NEXT_CLASS]
+    page = audit_html(Audit(classes=(figures,), next_class=next_class, persisting=()))
     return HTMLResponse(page, headers={"Content-Security-Policy": _policy_with_styles(page)})
 
 

@@ -46,11 +46,11 @@ def class_of(number, wrong=4):
     return lines
 
 
-def test_lecture_starts_with_the_costliest(tmp_path):
+def test_the_next_class_starts_with_the_costliest(tmp_path):
     lines = class_of(12)
     lines += [line("S011", "current", PARTLY, 1.0, 4.0, answer="2e^(100t)", mistakes=["growing-power"])]
     found = audit([folder(tmp_path / "r", lines)])
-    first, second = found.lecture
+    first, second = found.next_class
     assert (first.id, first.lost, len(first.students), first.items) == (
         "rl-time-constant-inverted", 8.0, 4, (("valve.tau", 4),)
     )  # fmt: skip
@@ -83,8 +83,8 @@ def test_a_lost_unit_is_no_mistake_but_counted(tmp_path):
         line("B", "current", PARTLY, 0.5, 1.0, answer="2", parts=lost),
     ]
     found = audit([folder(tmp_path / "r", lines)])
-    assert found.lecture[0].title == "Right but for its unit or its figures"
-    assert found.lecture[0].lost == pytest.approx(1.25)
+    assert found.next_class[0].title == "Right but for its unit or its figures"
+    assert found.next_class[0].lost == pytest.approx(1.25)
     assert found.classes[0].clusters == ()
     assert [item.wrong for item in found.classes[0].items] == [0, 1]
 
@@ -93,7 +93,7 @@ def test_right_answers_are_never_counted_as_mistakes(tmp_path):
     lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
     lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]
     found = audit([folder(tmp_path / "r", lines)])
-    assert found.lecture == ()
+    assert found.next_class == ()
     assert dict(found.classes[0].items[0].verdicts)[BLANK] == 1
     assert found.classes[0].items[0].review == 1
 
@@ -194,7 +194,7 @@ def test_mistakes_persist_over_folders(tmp_path):
     (row,) = found.persisting
     assert (row.id, row.students) == ("rl-time-constant-inverted", (5, 2))
     assert "Which mistakes persist" in audit_html(found)
-    assert found.lecture[0].lost == 14.0
+    assert found.next_class[0].lost == 14.0
 
 
 def test_folders_of_one_name_are_told_apart(tmp_path):
