@@ -99,8 +99,8 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
 
 
 def can_vary(problem: Problem) -> bool:
-    """Whether a problem has any value to vary."""
-    return any(True for _ in _ranges(problem))
+    """Whether a problem has a value to vary, and an item whose answer follows from the values."""
+    return any(item.find not in STATED for item in problem.items) and any(True for _ in _ranges(problem))
 
 
 def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:

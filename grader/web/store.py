@@ -31,7 +31,6 @@ from sqlalchemy import (
     create_engine,
     delete,
     event,
-    func,
     insert,
     select,
     update,
@@ -255,16 +254,6 @@ class Store:
         return self._attempts(
             select(*_BRIEF).where(_attempts.c.sheet == sheet).order_by(_attempts.c.student, _attempts.c.number)
         )
-
-    def counts(self, sheet: str) -> dict[str, int]:
-        """How many attempts each student has made at a sheet."""
-        query = (
-            select(_attempts.c.student, func.count().label("number"))
-            .where(_attempts.c.sheet == sheet)
-            .group_by(_attempts.c.student)
-        )
-        with self._engine.connect() as connection:
-            return {row.student: row.number for row in connection.execute(query)}
 
     def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
         with self._engine.connect() as connection:

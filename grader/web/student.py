@@ -19,7 +19,7 @@ def home(site: Site, visit: Visit) -> Response:
         return RedirectResponse(f"/sheets/{next(iter(site.sheets))}", 303)
     rules = outcome.rules_text(site.rules, site.local_time)
     rows = [
-        {"sheet": sheet, "made": outcome.made_text(site.rules, len(site.store.attempts(name, visit.person)))}
+        {"sheet": sheet, "made": outcome.made_text(site.rules, len(site.store.made(name, visit.person)))}
         for name, sheet in site.sheets.items()
     ]
     return render(site, visit, "home.html", rows=rows, rules=rules)

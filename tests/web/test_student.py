@@ -5,7 +5,9 @@ from datetime import timedelta
 
 import pytest
 
+from grader.marking.key import build_key
 from grader.mistakes.fingerprint import Value
+from grader.rubric.files import read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
 from grader.web import student as student_module
 from tests.web.conftest import RIGHT, SHEET
@@ -368,3 +370,34 @@ def test_every_page_has_one_heading_a_skip_link_a_language_and_a_title(student, 
     assert '<html lang="en">' in page
     assert re.search(r"<title>[^<]{5,}</title>", page)
     assert 'name="viewport" content="width=device-width, initial-scale=1"' in page
+
+
+PERSONAL = """
+title = "Harbour Lock, everybody's own lamp"
+[[problem]]
+id = "lamp"
+title = "Lamp"
+ground = "g"
+element = [
+  {name = "Vb", kind = "voltage source", between = ["a", "g"], value = "6 V … 48 V, step 1 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "10 kohm … 100 kohm, E24"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 uF"},
+]
+item = [{id = "end", find = "final value", voltage = "C1", points = 1}]
+"""
+
+
+def test_everybody_has_values_of_their_own_and_is_marked_by_them(make_site, browser, codes, instructor):
+    own_key = build_key(read_rubric(PERSONAL.encode(), "own.toml"))
+    site = make_site(keys={"own": own_key})
+    seen = set()
+    for student in ("S0001", "S0002"):
+        one = browser(site, codes[student])
+        page = one.get("/sheets/own").text
+        volts = re.search(r"Vb: voltage source, (\d+) V,", page)[1]
+        seen.add((volts, re.search(r"R1: resistor, ([\d.]+ kΩ)", page)[1]))
+        assert "1 of 1 points" in one.answer({"lamp.end": f"{volts} V"}, sheet="own").text
+        assert "0 of 1 points" in one.answer({"lamp.end": f"{int(volts) + 20} V"}, sheet="own").text
+    assert len(seen) == 2
+    assert "1 of 1 points" in instructor(site).get("/instructor/sheets/own/students/S0001").text
