@@ -68,7 +68,7 @@ def build_app(site: Site) -> Starlette:
         post(sheet, handing_in.answer, STUDENT),
         post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, long=True, most=upload),
         post(f"{sheet}/reading", handing_in.reading, STUDENT),
-        get(f"{sheet}/answers", student.answers_page, STUDENT),
+        get(f"{sheet}/answers", student.answers_page, STUDENT, long=True),
         get("/attempts/{attempt}", student.attempt_page, STUDENT),
         get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT, long=True),
         post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT, long=True),

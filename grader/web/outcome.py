@@ -1,15 +1,13 @@
-"""Attempts, rules and reference answers in the words of the pages; decides nothing."""
+"""Attempts and rules in the words of the pages; decides nothing."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import NamedTuple
 
 from grader.marking.records import Marked
 from grader.reports.wording import points_text
 from grader.web.rules import Rules, counting, span
-from grader.web.sheets import Sheet
 from grader.web.site import Result
 from grader.web.store import Attempt
 
@@ -38,35 +36,6 @@ def counts_text(attempt: Attempt, kept: Attempt | None) -> str:
     if kept.id == attempt.id:
         return "This attempt counts."
     return f"Attempt {kept.number} counts."
-
-
-class ReferenceRow(NamedTuple):
-    """One reference answer."""
-
-    label: str
-    text: str
-
-
-class ReferenceRows(NamedTuple):
-    """The reference answers of a problem."""
-
-    id: str
-    title: str
-    answers: tuple[ReferenceRow, ...]
-
-
-def reference_rows(sheet: Sheet) -> tuple[ReferenceRows, ...]:
-    """All reference answers of a sheet; whether they may be seen is decided elsewhere."""
-    return tuple(
-        ReferenceRows(
-            problem.paper.id,
-            problem.paper.title,
-            tuple(
-                ReferenceRow(one.label, sheet.key.item(one.problem, one.item).reference.text) for one in problem.fields
-            ),
-        )
-        for problem in sheet.problems
-    )
 
 
 def rules_text(rules: Rules, local_time: Callable[[datetime], str]) -> str:

@@ -159,8 +159,10 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
         return f"All roots, separated by semicolons, {unit}."
     if kind == EXPRESSION:
         return f"A function of t in seconds, {unit}."
+    if dimension == NUMBER:
+        return "A plain number."
     name = NAMES.get(dimension, "value")
-    return f"A {name}, {unit}." if dimension != NUMBER else "A plain number."
+    return f"{'An' if name[0] in 'aeiou' else 'A'} {name}, {unit}."
 
 
 def look(one: Field, text: str) -> Looked:

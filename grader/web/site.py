@@ -31,6 +31,9 @@ from grader.web.visit import Refused
 PERSONAL_KEPT = 1000
 """Students whose own sheets are kept ready; the largest courses have about as many."""
 
+SOLUTIONS_KEPT = 50
+"""Worked solutions kept ready, as pages."""
+
 PRACTISED_KEPT = 200
 """Practice sets kept ready."""
 
@@ -89,6 +92,7 @@ class Site:
     rates: Rates = field(init=False)
     locks: Locks = field(init=False)
     personal: Kept[Sheet] = field(default_factory=lambda: Kept(PERSONAL_KEPT))
+    solutions: Kept[str] = field(default_factory=lambda: Kept(SOLUTIONS_KEPT))
     practised: Kept[Sheet] = field(default_factory=lambda: Kept(PRACTISED_KEPT))
     students: Mapping[str, Student] = field(init=False)
     _by_name: Mapping[str, CodeRecord] = field(default_factory=dict)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from grader.reports.feedback import rows_by_problem
+from grader.reports.worked import worked_html
 from grader.web import outcome
+from grader.web.headers import policy_for
 from grader.web.pages import render
 from grader.web.rules import answers_shown, counting, standing
 from grader.web.sheet_view import Shown, show_sheet, typed_of
@@ -54,8 +56,14 @@ def attempt_page(site: Site, visit: Visit) -> Response:
 
 
 def answers_page(site: Site, visit: Visit) -> Response:
-    """Reference answers, once nobody can make an attempt any more."""
+    """Reference answers and worked solution, once nobody can make an attempt any more."""
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
     if not answers_shown(site.rules, site.store.state(sheet.name), visit.at):
         raise Refused(403, "The reference answers are shown when the sheet is closed and its due time has passed.")
-    return render(site, visit, "answers.html", sheet=sheet, problems=outcome.reference_rows(sheet))
+    page = site.solutions.made(
+        sheet.digest,
+        lambda: worked_html(
+            sheet.key.rubric, [sheet.key.item(one.problem, one.item).reference for one in sheet.fields]
+        ),
+    )
+    return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
