@@ -35,8 +35,8 @@ def run(options: argparse.Namespace) -> int:
     from grader.run.private import write_private
     from grader.uploads.inert import inert
     from grader.uploads.roster import load_roster
-    from grader.web.codes import issue, read_records, write_records
-    from grader.web.files import open_folder
+    from grader.web.access.codes import issue, read_records, write_records
+    from grader.web.data.folder import open_folder
 
     students = load_roster(options.roster).students
     by_id = {student.id: student for student in students}

@@ -1,1 +1,6 @@
-"""Instant feedback in a browser."""
+"""The web page: instant feedback in a browser, and the instructor's desk.
+
+`app` has the routes; `start` opens a `site`, on which everything is: `sheets` (the rubrics as forms), `rules` of attempts,
+`access` (codes, sessions, limits), `data` (the database and what goes out of it) and `pages`, which turn a `visit` into a
+response.  The room is thin: it reads with `grader.reading`, marks with `grader.marking`, and knows no rule of either.
+"""

@@ -24,11 +24,11 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from grader.uploads.limits import FILE_BYTES
-from grader.web import entrance, files_out, handing_in, instructor, practice, review, student
-from grader.web.headers import WHO, Guard
-from grader.web.limits import FORM_BYTES, TooLarge, TooSlow, read_body
-from grader.web.pages import error_page, lost_page
-from grader.web.sessions import COOKIE, Session, tag
+from grader.web.access.headers import WHO, Guard
+from grader.web.access.limits import FORM_BYTES, TooLarge, TooSlow, read_body
+from grader.web.access.sessions import COOKIE, Session, tag
+from grader.web.pages import entrance, files_out, handing_in, instructor, practice, review, student
+from grader.web.pages.render import error_page, lost_page
 from grader.web.site import Site
 from grader.web.visit import Form, Refused, Visit, parse_form
 

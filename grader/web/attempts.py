@@ -7,11 +7,11 @@ import json
 
 from grader.marking.records import Marked
 from grader.run.plain import plain
+from grader.web.data.store import AlreadyTaken, Attempt, new_id
 from grader.web.received import Received
 from grader.web.rules import standing
 from grader.web.sheets import Sheet, mark
 from grader.web.site import Site
-from grader.web.store import AlreadyTaken, Attempt, new_id
 from grader.web.visit import Visit
 
 TRIES = 5

@@ -12,7 +12,7 @@ from grader.uploads.limits import FILE_BYTES
 from grader.uploads.reader import read_source
 from grader.uploads.records import Written
 from grader.uploads.roster import Roster
-from grader.web.exports import answers_csv, upload_name
+from grader.web.data.exports import answers_csv, upload_name
 from grader.web.sheets import Field, Sheet
 from grader.web.visit import ANSWER_CHARS, FileSent, Form, Refused
 

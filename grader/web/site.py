@@ -18,14 +18,14 @@ from grader.rubric.variation import practice
 from grader.run.plain import marked_of
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
-from grader.web.codes import FILE_NAME, CodeRecord, read_records
-from grader.web.decisions import with_decisions
-from grader.web.limits import Locks, Rates
+from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
+from grader.web.access.limits import Locks, Rates
+from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
+from grader.web.data.decisions import with_decisions
+from grader.web.data.store import Attempt, Decided, Store
 from grader.web.rules import Rules
-from grader.web.sessions import COOKIE, LIFETIME, Session, Signer
 from grader.web.sets import Kept
 from grader.web.sheets import Sheet, build_sheet
-from grader.web.store import Attempt, Decided, Store
 from grader.web.visit import Refused
 
 PERSONAL_KEPT = 1000

@@ -17,20 +17,20 @@ from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.private import kept_secret, write_private
 from grader.uploads.roster import Roster, load_roster
+from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
+from grader.web.access.sessions import Signer
 from grader.web.attempts import marks_text
-from grader.web.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
-from grader.web.files import (
+from grader.web.data.folder import (
     COOKIES_KEY,
     DATABASE_FILE,
     PASSPHRASE_FILE,
     VALUES_KEY,
     open_folder,
 )
+from grader.web.data.store import Store
 from grader.web.rules import Rules
-from grader.web.sessions import Signer
 from grader.web.sheets import Sheet, build_sheet, mark
 from grader.web.site import Site
-from grader.web.store import Store
 
 PASSPHRASE_VARIABLE = "GRADER_PASSPHRASE"  # noqa: S105 - a name, no secret
 """The environment variable that sets the instructor's passphrase at the first start."""

@@ -13,8 +13,8 @@ from starlette.datastructures import Headers, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
 from grader.uploads.records import Student
-from grader.web.limits import FORM_FIELDS
-from grader.web.sessions import Session
+from grader.web.access.limits import FORM_FIELDS
+from grader.web.access.sessions import Session
 
 ANSWER_CHARS = 2_000
 """Longest answer or reason taken from a form; the longest honest one is a few hundred characters."""

@@ -12,13 +12,13 @@ from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
+from grader.web.access.codes import hashed, issue, write_records
+from grader.web.access.sessions import Signer
 from grader.web.app import build_app
-from grader.web.codes import hashed, issue, write_records
+from grader.web.data.store import Store
 from grader.web.rules import Rules
-from grader.web.sessions import Signer
 from grader.web.sheets import build_sheet
 from grader.web.site import Site
-from grader.web.store import Store
 
 RUBRIC = Path(__file__).with_name("lock_gate.toml")
 SHEET = "lock-gate"

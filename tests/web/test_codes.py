@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from grader.errors import UsageError
-from grader.web import codes
-from grader.web.files import open_folder
+from grader.web.access import codes
+from grader.web.data.folder import open_folder
 
 
 def test_a_code_has_at_least_sixty_secret_bits_in_unmistakable_characters():

@@ -2,8 +2,8 @@
 
 import pytest
 
-from grader.web.codes import hashed, issue, read_records, write_records
-from grader.web.limits import LOCK_AFTER, LOCK_SECONDS
+from grader.web.access.codes import hashed, issue, read_records, write_records
+from grader.web.access.limits import LOCK_AFTER, LOCK_SECONDS
 from tests.web.conftest import PASSPHRASE, ROSTER
 
 WRONG = "2222-2222-2222-2222"
@@ -56,7 +56,7 @@ def test_a_code_is_locked_after_repeated_wrong_secrets_even_for_its_owner(site, 
 
 
 def test_wrong_codes_from_one_address_run_out_and_right_ones_do_not(site, browser, codes, monkeypatch):
-    monkeypatch.setattr("grader.web.entrance.owner", lambda *_: None)
+    monkeypatch.setattr("grader.web.pages.entrance.owner", lambda *_: None)
     visitor = browser(site)
     names = (f"{a}{b}{c}2" for a in "2345" for b in "2345" for c in "23456789")
     answers = [visitor.enter(f"{name}-2222-2222-2222").status_code for name, _ in zip(names, range(62), strict=False)]

@@ -5,8 +5,8 @@ import asyncio
 import anyio
 import pytest
 
-from grader.web import limits
-from grader.web.limits import LOCK_AFTER, LOCK_SECONDS, Locks, Rates, TooLarge, TooSlow, read_body
+from grader.web.access import limits
+from grader.web.access.limits import LOCK_AFTER, LOCK_SECONDS, Locks, Rates, TooLarge, TooSlow, read_body
 
 
 class Clock:

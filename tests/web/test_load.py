@@ -13,7 +13,7 @@ from contextlib import closing
 import httpx
 import pytest
 
-from grader.web.limits import RATES
+from grader.web.access.limits import RATES
 from tests.web.conftest import RIGHT
 from tests.web.running import Server, token_of
 

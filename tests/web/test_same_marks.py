@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 from grader.marking.mark import mark_upload
 from grader.uploads.reader import read_uploads
-from grader.web.exports import upload_name, uploads_zip
+from grader.web.data.exports import upload_name, uploads_zip
+from grader.web.data.store import Attempt, Store, new_id
 from grader.web.received import answers_of_form
 from grader.web.sheets import build_sheet, mark
-from grader.web.store import Attempt, Store, new_id
 from grader.web.visit import Form, one_line
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
 from tests.web.test_files import hand_in, sheet_xlsx

@@ -5,9 +5,10 @@ import re
 
 import pytest
 
-from grader.web import app, limits
-from grader.web.sessions import Session, Signer
-from grader.web.store import new_id
+from grader.web import app
+from grader.web.access import limits
+from grader.web.access.sessions import Session, Signer
+from grader.web.data.store import new_id
 from tests.web.conftest import RIGHT, SHEET
 
 PAGES = ["/enter", "/instructor/enter", "/sheets/lock-gate", "/nowhere", "/static/pages.css", "/attempts/none"]
@@ -248,7 +249,7 @@ def test_a_fault_of_ours_is_one_sentence_and_its_log_holds_no_answer(student, mo
     def broken(*_):
         raise RuntimeError("about my secret answer 2.4 mA")
 
-    monkeypatch.setattr("grader.web.handing_in.answers_of_form", broken)
+    monkeypatch.setattr("grader.web.pages.handing_in.answers_of_form", broken)
     with caplog.at_level(logging.INFO, logger="grader.web"):
         page = student.answer({"gate.tau": "2.4 mA"})
     assert page.status_code == 500

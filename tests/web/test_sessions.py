@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.web.sessions import LIFETIME, Session, Signer, tag
+from grader.web.access.sessions import LIFETIME, Session, Signer, tag
 
 signer = Signer(b"k" * 32)
 

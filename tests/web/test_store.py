@@ -9,8 +9,8 @@ import sqlalchemy
 
 from grader.errors import UsageError
 from grader.uploads.records import Written
-from grader.web import store as store_module
-from grader.web.store import AlreadyTaken, Attempt, Decided, Store, new_id
+from grader.web.data import store as store_module
+from grader.web.data.store import AlreadyTaken, Attempt, Decided, Store, new_id
 from tests.web.databases import postgresql, why_no_postgresql
 
 NOON = datetime(2026, 3, 2, 12, 0, 0, 123456, tzinfo=UTC)

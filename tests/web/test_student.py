@@ -9,7 +9,7 @@ from grader.marking.key import build_key
 from grader.mistakes.fingerprint import Value
 from grader.rubric.files import read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
-from grader.web import student as student_module
+from grader.web.pages import student as student_module
 from tests.web.conftest import RIGHT, SHEET
 
 

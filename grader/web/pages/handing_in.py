@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from starlette.responses import RedirectResponse, Response
 
 from grader.web.attempts import Late, make_attempt
-from grader.web.pages import render
+from grader.web.pages.render import render
+from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
 from grader.web.received import Received, Unusable, answers_of_file, answers_of_form
 from grader.web.rules import span
-from grader.web.sheet_view import Fault, Shown, show_sheet, typed_of
 from grader.web.sheets import Sheet, look, look_at
 from grader.web.site import Site
 from grader.web.visit import ANSWER_CHARS, Refused, Visit

@@ -17,7 +17,7 @@ from grader.web.site import Site
 from grader.web.visit import Form, Refused, Visit
 
 _environment = jinja2.Environment(
-    loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
+    loader=jinja2.FileSystemLoader(Path(__file__).parents[1] / "templates"),
     autoescape=True,
     undefined=jinja2.StrictUndefined,
     trim_blocks=True,

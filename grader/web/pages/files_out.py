@@ -11,10 +11,10 @@ from grader.reports.audit_gather import class_figures
 from grader.reports.audit_records import Audit, Line
 from grader.reports.gradebook import Entry, gradebook_csv, gradebook_xlsx
 from grader.rubric.personal import personal_problems
-from grader.web.decisions import applying, decisions_csv
-from grader.web.exports import uploads_zip
-from grader.web.headers import policy_for
-from grader.web.instructor import all_results, counting_results
+from grader.web.access.headers import policy_for
+from grader.web.data.decisions import applying, decisions_csv
+from grader.web.data.exports import uploads_zip
+from grader.web.pages.instructor import all_results, counting_results
 from grader.web.rules import counting, span
 from grader.web.sheets import Sheet
 from grader.web.site import Site

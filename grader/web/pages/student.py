@@ -6,11 +6,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from grader.reports.feedback import rows_by_problem
 from grader.reports.worked import worked_html
-from grader.web import outcome
-from grader.web.headers import policy_for
-from grader.web.pages import render
+from grader.web.access.headers import policy_for
+from grader.web.pages import outcome
+from grader.web.pages.render import render
+from grader.web.pages.sheet_view import Shown, show_sheet, typed_of
 from grader.web.rules import answers_shown, counting, standing
-from grader.web.sheet_view import Shown, show_sheet, typed_of
 from grader.web.site import Site
 from grader.web.visit import Refused, Visit
 

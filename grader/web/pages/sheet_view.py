@@ -10,12 +10,12 @@ from starlette.responses import HTMLResponse
 
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.records import Written
-from grader.web import outcome
-from grader.web.pages import render
+from grader.web.data.store import new_id
+from grader.web.pages import outcome
+from grader.web.pages.render import render
 from grader.web.rules import answers_shown, standing
 from grader.web.sheets import Looked, Sheet
 from grader.web.site import Site
-from grader.web.store import new_id
 from grader.web.visit import Visit
 
 

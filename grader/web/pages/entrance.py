@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from starlette.responses import RedirectResponse, Response
 
-from grader.web.codes import NAME_LENGTH, matches, owner, tidy
-from grader.web.pages import render
+from grader.web.access.codes import NAME_LENGTH, matches, owner, tidy
+from grader.web.access.sessions import Session, tag
+from grader.web.pages.render import render
 from grader.web.rules import span
-from grader.web.sessions import Session, tag
 from grader.web.site import Site
 from grader.web.visit import Refused, Visit
 

@@ -7,9 +7,9 @@ from datetime import datetime
 
 from grader.marking.records import Marked
 from grader.reports.wording import points_text
+from grader.web.data.store import Attempt
 from grader.web.rules import Rules, counting, span
 from grader.web.site import Result
-from grader.web.store import Attempt
 
 
 def result_text(marked: Marked) -> str:

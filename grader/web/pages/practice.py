@@ -11,8 +11,8 @@ from grader.errors import GraderError
 from grader.marking.records import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
-from grader.web import outcome
-from grader.web.pages import render
+from grader.web.pages import outcome
+from grader.web.pages.render import render
 from grader.web.received import answers_of_form
 from grader.web.rules import span
 from grader.web.sheets import Looked, Sheet, look_at, mark

@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from grader.uploads.inert import inert, visible
+from grader.web.data.store import Attempt, Store
 from grader.web.sheets import Field
-from grader.web.store import Attempt, Store
 
 TYPED = "answers.csv"
 """Stands for the name of a file where the answers were typed."""

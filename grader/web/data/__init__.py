@@ -1,0 +1,1 @@
+"""What is kept and what goes out of it again: the folder, the database, decisions, uploads."""
