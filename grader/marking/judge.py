@@ -7,7 +7,6 @@ is a slip with the prefix, ``-2.4 mA`` one with the reference direction.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from flint import fmpq
 
@@ -51,15 +50,15 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     state = Unit.RIGHT if unit == target.dimension else Unit.MISSING if unit is None else Unit.OTHER
     if not any(target.dimension):
         state = Unit.RIGHT if unit is None or unit == target.dimension else Unit.OTHER
-    judgement = replace(fits(given), unit=state)
+    judgement = fits(given)._replace(unit=state)
     if judgement.size is Size.RIGHT or state is not Unit.MISSING or target.answer.is_symbolic:
         free = not given.terms and state is Unit.MISSING  # zero is zero in every unit
-        return replace(judgement, unit=Unit.RIGHT) if free and judgement.size is Size.RIGHT else judgement
+        return judgement._replace(unit=Unit.RIGHT) if free and judgement.size is Size.RIGHT else judgement
     # Without a unit the number may be meant in the unit an instructor would have written.
     meant, symbol = _customary_unit(target)
     if meant == 1:
         return judgement
-    scaled = replace(fits(given.scaled(meant)), unit=state, meant=meant, meant_in=symbol)
+    scaled = fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)
     return max(judgement, scaled, key=lambda j: j.merit)
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from typing import NamedTuple
 
 from flint import fmpq
 
@@ -31,8 +31,7 @@ class Unit(StrEnum):
     OTHER = "other"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judgement:
+class Judgement(NamedTuple):
     """What agrees between an answer and a target.
 
     Attributes
@@ -82,8 +81,7 @@ class Judgement:
 WRONG = Judgement(size=Size.WRONG)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Target:
+class Target(NamedTuple):
     """What an answer is held against.
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,

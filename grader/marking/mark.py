@@ -212,7 +212,7 @@ def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) 
         start=reference.start,
     )
     judgement = judge(taken.answer, taken.dimension, target, tolerance)
-    return replace(judgement, unit=Unit.OTHER) if taken.counts_turns and target.dimension == RATE else judgement
+    return judgement._replace(unit=Unit.OTHER) if taken.counts_turns and target.dimension == RATE else judgement
 
 
 def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, unit_charged: bool) -> _Verdict:
@@ -276,7 +276,7 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
         return nothing
     return _Verdict(
         taken=taken,
-        judgement=replace(right, unit=judgement.unit, meant=judgement.meant, meant_in=judgement.meant_in),
+        judgement=right._replace(unit=judgement.unit, meant=judgement.meant, meant_in=judgement.meant_in),
         credit=_charged(credit, judgement, item, taken, unit_charged),
         source=consequence.source,
         reasons=reasons,

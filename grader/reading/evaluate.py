@@ -232,7 +232,7 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
             number = number + value
     if not terms:
         return (bounded(number) if exact else wave.constant(number, exact)), dimension
-    if number != 0:
+    if number:
         terms.append(Term(number))
     return Waveform.of(terms, exact), dimension
 
@@ -288,7 +288,7 @@ def _power(work: _Evaluation, node: Power) -> Worth:
         raise EvaluationError("A power in this answer is too large to be meant.")
     n = int(exponent.p)
     if type(base) is fmpq:
-        if base == 0 and n < 0:
+        if not base and n < 0:
             raise ZeroDivisionError("The answer divides by zero.")
         return bounded(base**n), None if a is None else a.raised(n)
     if type(base) is Waveform and len(base.terms) > 1 and abs(n) > MAX_POWER_OF_SUM:

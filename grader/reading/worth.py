@@ -81,7 +81,7 @@ def divided(top: Value, bottom: Value) -> Value:
     """The quotient, within bounds."""
     if type(bottom) is Waveform:
         return multiplied(top, wave.reciprocal(bottom))
-    if bottom == 0:
+    if not bottom:
         raise ZeroDivisionError("The answer divides by zero.")
     return top.scaled(ONE / bottom) if type(top) is Waveform else bounded(top / bottom)
 
@@ -108,7 +108,7 @@ def _sized(waveform: Waveform) -> Waveform:
     """The waveform, unless a constant in a power of e is beyond every number that a float can hold."""
     for term in waveform.terms:
         if (
-            term.offset != 0
+            term.offset
             and not is_symbolic(term.offset)
             and sign(term.offset * term.offset - MAX_CONSTANT_EXPONENT**2) > 0
         ):

@@ -21,7 +21,7 @@ def _linear(w: Waveform) -> tuple[Scalar, Scalar]:
     slope: Scalar = ZERO
     offset: Scalar = ZERO
     for t in w.terms:
-        if t.rate != 0 or t.frequency != 0 or t.offset != 0 or t.phase != 0 or t.power > 1:
+        if t.rate or t.frequency or t.offset or t.phase or t.power > 1:
             if w.is_constant and not w.is_symbolic:
                 return ZERO, number_of(w)
             raise NotAWaveform("the exponent or angle must be a number times t plus a number")
@@ -84,7 +84,7 @@ def power(base: Waveform, exponent: Waveform) -> Waveform:
             len(base.terms) == 1
             and base.terms[0].cosine == 1
             and base.terms[0].power == 0
-            and (base.terms[0].frequency == 0 and base.terms[0].phase == 0)
+            and (not base.terms[0].frequency and not base.terms[0].phase)
         ):
             t = base.terms[0]
             return Waveform((Term(ONE, rate=t.rate * n, offset=t.offset * n),), base.exact)

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from grader.values.symbolic import Symbolic
 
 Scalar: TypeAlias = Union[fmpq, "Surd", "Symbolic"]
+"""An exact number; it is false where it is zero, as numbers are (a surd or symbol never is: zero is always a rational)."""
 
 ZERO = fmpq(0)
 ONE = fmpq(1)
@@ -273,7 +274,7 @@ def to_float(value: Scalar) -> float:
     """The nearest float; infinities for numbers out of range."""
     if isinstance(value, fmpq):
         try:
-            return int(value.p) / int(value.q)
+            return float(value)
         except OverflowError:
             return math.inf if value > 0 else -math.inf
     return float(to_arb(value))

@@ -59,8 +59,8 @@ def sample(modes: Iterable[Mode], time: float) -> float:
 
 def oriented(t: Term) -> Term:
     """Make the frequency positive; of a pure constant, the phase."""
-    if t.frequency == 0 and t.phase == 0:
-        return t if t.sine == 0 else t._replace(sine=ZERO)
+    if not t.frequency and not t.phase:
+        return t._replace(sine=ZERO) if t.sine else t
     turn = sign(t.frequency) or sign(t.phase)
     if turn < 0:
         return t._replace(sine=-t.sine, frequency=-t.frequency, phase=-t.phase)
@@ -71,7 +71,7 @@ def collected(terms: Iterable[Term]) -> tuple[Term, ...]:
     """Canonical terms: oriented, like ones added, zero ones dropped."""
     turned = [oriented(term) for term in terms]
     added = _like_terms_of_few(turned) if len(turned) <= FEW else _like_terms(turned)
-    return tuple([t for t in added if t.cosine != 0 or t.sine != 0])
+    return tuple([t for t in added if t.cosine or t.sine])
 
 
 def _like_terms_of_few(terms: Iterable[Term]) -> list[Term]:
@@ -101,8 +101,8 @@ def _like_terms(terms: Iterable[Term]) -> Iterable[Term]:
 def product(a: Term, b: Term) -> tuple[Term, ...]:
     """Terms of a product."""
     power, rate, offset = a.power + b.power, a.rate + b.rate, a.offset + b.offset
-    flat_a = a.frequency == 0 and a.phase == 0
-    flat_b = b.frequency == 0 and b.phase == 0
+    flat_a = not a.frequency and not a.phase
+    flat_b = not b.frequency and not b.phase
     if flat_a or flat_b:
         flat, other = (a, b) if flat_a else (b, a)
         return (
@@ -127,7 +127,7 @@ def product(a: Term, b: Term) -> tuple[Term, ...]:
 
 def integrated(t: Term) -> list[Term]:
     """Terms of an indefinite integral over t."""
-    if t.rate == 0 and t.frequency == 0:
+    if not t.rate and not t.frequency:
         k = fmpq(1, t.power + 1)
         return [t._replace(cosine=t.cosine * k, sine=t.sine * k, power=t.power + 1)]
     # Integration by parts: the antiderivative of e^(st)(a cos + b sin) is e^(st)(A cos + B sin) with
@@ -144,7 +144,7 @@ def integrated(t: Term) -> list[Term]:
 
 def folded(t: Term) -> tuple[float, float]:
     """Amplitudes of cos(wt) and sin(wt) with offset and phase worked in."""
-    if t.offset == 0 and t.phase == 0:
+    if not t.offset and not t.phase:
         return to_float(t.cosine), to_float(t.sine)
     with working_precision():
         size = to_arb(t.offset).exp()

@@ -95,7 +95,7 @@ class Waveform:
 
     def scaled(self, factor: Scalar) -> Waveform:
         """The waveform times an exact scalar."""
-        return Waveform() if factor == 0 else self._scaled_by_number(factor, self.exact)
+        return self._scaled_by_number(factor, self.exact) if factor else Waveform()
 
     # -- what it is ------------------------------------------------------------------------------
 
@@ -107,12 +107,16 @@ class Waveform:
     @property
     def is_constant(self) -> bool:
         """Whether it does not depend on t."""
-        return all(t.power == 0 and t.rate == 0 and t.frequency == 0 for t in self.terms)
+        return not any(t.power or t.rate or t.frequency for t in self.terms)
 
     @property
     def is_symbolic(self) -> bool:
         """Whether a symbol occurs in it."""
-        return any(is_symbolic(value) for t in self.terms for value in (*t[:2], *t[3:]))
+        for term in self.terms:
+            for value in term:
+                if type(value) is not fmpq and type(value) is not int and is_symbolic(value):
+                    return True
+        return False
 
     @property
     def number(self) -> Scalar:
@@ -159,7 +163,7 @@ class Waveform:
 
     def _with_time(self, scale: Scalar, shift: Scalar) -> Waveform:
         """t replaced by scale*t + shift."""
-        if shift == 0 and scale == 1:
+        if not shift and scale == 1:
             return self
         terms: list[Term] = []
         for t in self.terms:
@@ -183,7 +187,7 @@ class Waveform:
         kept: list[Term] = []
         for t in self.terms:
             direction = sign(t.rate)
-            if direction > 0 or (direction == 0 and (t.power or t.frequency != 0)):
+            if direction > 0 or (direction == 0 and (t.power or t.frequency)):
                 return None
             if direction == 0:
                 kept.append(t)
@@ -214,7 +218,7 @@ class Waveform:
 
 def constant(value: Scalar, exact: bool = True) -> Waveform:
     """A plain number as a waveform."""
-    return Waveform((Term(value),) if value != 0 else (), exact)
+    return Waveform((Term(value),) if value else (), exact)
 
 
 TIME = Waveform((Term(ONE, power=1),))
@@ -271,7 +275,7 @@ def reciprocal(w: Waveform) -> Waveform:
         raise ZeroDivisionError("division by zero")
     if len(w.terms) == 1:
         t = w.terms[0]
-        if t.power == 0 and t.frequency == 0 and t.phase == 0:
+        if not t.power and not t.frequency and not t.phase:
             return Waveform((Term(ONE / t.cosine, rate=-t.rate, offset=-t.offset),), w.exact)
     if w.is_constant and not w.is_symbolic:
         return constant(ONE / number_of(w), exact=False)

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from grader.marking.compare import allowance, close, compare, peak
+from grader.marking.compare import allowance, close, compare
+from grader.marking.modes import peak
 from grader.values import functions
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, Waveform, constant

@@ -13,7 +13,7 @@ from random import Random
 import pytest
 from flint import fmpq
 
-from grader.marking.compare import peak
+from grader.marking.modes import peak
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.mark import judge_answer

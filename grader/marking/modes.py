@@ -1,0 +1,141 @@
+"""What the terms of a response say as floats: its ends, its slope, its size; and which terms of two responses belong together.
+
+Terms are in local time, the interval starting at 0.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from grader.values.term import Mode, sample
+
+POINTS_PER_SCALE = 40
+
+
+def is_constant(m: Mode) -> bool:
+    """Whether a term does not vary."""
+    return not (m.rate or m.frequency or m.power)
+
+
+def first(modes: Sequence[Mode]) -> float:
+    """The value at the start."""
+    total = 0.0
+    for m in modes:
+        if not m.power:
+            total += m.cosine
+    return total
+
+
+def settled(modes: Sequence[Mode]) -> float | None:
+    """The value for t without bound; None where it grows or never settles."""
+    total = 0.0
+    for m in modes:
+        if m.rate > 0 or (m.rate == 0 and (m.power or m.frequency)):
+            return None
+        if m.rate == 0:
+            total += m.cosine
+    return total
+
+
+def slope(modes: Sequence[Mode]) -> float:
+    """The first derivative at the start."""
+    total = 0.0
+    for m in modes:
+        if not m.power:
+            total += m.cosine * m.rate + m.sine * m.frequency
+        elif m.power == 1:
+            total += m.cosine
+    return total
+
+
+def largest(m: Mode) -> float:
+    """Upper bound of a term's size for t >= 0 (infinite where it grows)."""
+    amplitude = math.hypot(m.cosine, m.sine) if m.sine else abs(m.cosine)
+    if not m.power and m.rate <= 0:
+        return amplitude
+    if m.rate >= 0:
+        return math.inf if amplitude else 0.0
+    # t^k e^(-st) is largest at t = k/s.
+    return amplitude * (m.power / (math.e * -m.rate)) ** m.power
+
+
+def peak(modes: Sequence[Mode]) -> float:
+    """The largest size of a response for t >= 0 (over ten time constants or periods where it grows)."""
+    steady, moving = 0.0, 0
+    for m in modes:
+        if m.power or m.frequency or m.rate > 0:
+            break
+        if m.rate:
+            moving += 1
+        else:
+            steady += m.cosine
+    else:
+        if moving <= 1:  # a constant and one decaying exponential: the response lies between its two ends
+            return max(abs(first(modes)), abs(steady))
+    return max((abs(sample(modes, t)) for t in _times(modes)), default=0.0)
+
+
+def stays_within(modes: Sequence[Mode], reach: float) -> bool:
+    """Whether a response stays within a size: by the sum of its terms' bounds, else by its peak."""
+    total = 0.0
+    for m in modes:
+        total += largest(m)
+    return total <= reach or (not math.isinf(total) and peak(modes) <= reach)
+
+
+def matched(given: Sequence[Mode], right: Sequence[Mode]) -> tuple[list[tuple[Mode, Mode]], list[Mode], list[Mode]]:
+    """Pair terms of the same kind, nearest exponents first.
+
+    Returns
+    -------
+    pairs : list of (Mode, Mode)
+        Given and right.
+    missing, added : list of Mode
+        Those of `right` and of `given` without a partner.
+    """
+    kinds = [_kind(r) for r in right]
+    candidates = []
+    for i, g in enumerate(given):
+        own = _kind(g)
+        for j, r in enumerate(right):
+            if own == kinds[j]:
+                candidates.append((abs(g.rate - r.rate) + abs(g.frequency - r.frequency), i, j))
+    candidates.sort()
+    pairs: list[tuple[Mode, Mode]] = []
+    added, missing = dict(enumerate(given)), dict(enumerate(right))
+    for _, i, j in candidates:
+        if i in added and j in missing:
+            pairs.append((added.pop(i), missing.pop(j)))
+    return pairs, list(missing.values()), list(added.values())
+
+
+def _kind(m: Mode) -> tuple[int, bool, bool]:
+    """What sort of term it is: power of t, exponential or not, oscillating or not.
+
+    An exponential that grows where one decays is of the same form with a wrong exponent.
+    """
+    return m.power, m.rate != 0, m.frequency != 0
+
+
+def _times(modes: Sequence[Mode]) -> list[float]:
+    """Instants dense on the scale of every time constant and period, geometrically spread between them."""
+    scales = sorted(
+        {1 / abs(m.rate) for m in modes if m.rate} | {2 * math.pi / m.frequency for m in modes if m.frequency}
+    )
+    if not scales:
+        return [0.0, 1.0] if any(m.power for m in modes) else [0.0]
+    times = [0.0]
+    for scale in scales:
+        times.extend(scale * k * 10 / POINTS_PER_SCALE for k in range(1, POINTS_PER_SCALE + 1))
+    if len(scales) > 1:
+        steps = 4 * POINTS_PER_SCALE
+        ratio = (10 * scales[-1] / (0.05 * scales[0])) ** (1 / steps)
+        times.extend(0.05 * scales[0] * ratio**k for k in range(steps + 1))
+    fastest = next((2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
+    slowest = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0)
+    if fastest and slowest > fastest:
+        # An oscillation under a slow envelope: follow each of its first hundred periods.
+        periods = min(slowest * 5 / fastest, 100.0)
+        times.extend(fastest * k / 16 for k in range(int(16 * periods)))
+    return times
