@@ -20,15 +20,16 @@ def run(options: argparse.Namespace) -> int:
     """Write both files and say where they are."""
     from grader.errors import OutputError
     from grader.reports.audit import audit, audit_html, audit_xlsx
+    from grader.reports.workbook import save
 
     found = audit(options.results)
     folder = options.output if options.output is not None else options.results[-1]
     page, workbook = folder / "audit.html", folder / "audit.xlsx"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        page.write_text(audit_html(found), encoding="utf-8", newline="\n")
-    except OSError:
-        raise OutputError(f"{page} cannot be written; check that the folder is there and not read-only.") from None
-    audit_xlsx(found, workbook)
+    except OSError as error:
+        raise OutputError(f"{folder} cannot be made ({error.strerror}); name another folder with -o.") from None
+    save(audit_html(found), page)
+    save(audit_xlsx(found), workbook)
     print(f"{page}\n{workbook}")
     return 0

@@ -3,42 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
-from grader.errors import OutputError
 from grader.reports.audit_records import Audit, ClassAudit
 from grader.reports.statistics import Figure
+from grader.reports.workbook import WASH, Book, text
 
-WIDEST = 60
-"""Widest column, in characters."""
+NARROWEST, WIDEST = 8, 60
+"""Widths of columns, in characters."""
 
 Row = dict[str, Any]
 
 
-def audit_xlsx(audit: Audit, path: Path) -> None:
-    """Write the audit as a workbook; the same audit gives the same bytes.
-
-    Raises
-    ------
-    OutputError
-        If the file cannot be written.
-    """
-    import pandas as pd
-
-    from grader.reports.audit_stable import stable_save
-
-    frames = {name: pd.DataFrame(rows) for name, rows in _tables(audit).items() if rows}
-    try:
-        with pd.ExcelWriter(path, engine="openpyxl") as writer:
-            for name, frame in frames.items():
-                frame.to_excel(writer, sheet_name=name, index=False)
-            for sheet in writer.book.worksheets:
-                _dress(sheet)
-            _draw(writer.book, audit)
-        stable_save(path)
-    except OSError:
-        raise OutputError(f"{path} cannot be written; close it in the spreadsheet program and try again.") from None
+def audit_xlsx(audit: Audit) -> bytes:
+    """The audit as a workbook; the same audit gives the same bytes."""
+    book = Book("Class audit", ", ".join(of_class.name for of_class in audit.classes))
+    sheets = {name: _sheet(book, name, rows) for name, rows in _tables(audit).items() if rows}
+    if len(audit.classes) == 1:  # of several, each sheet can be filtered and charted at will
+        of_class = audit.classes[0]
+        _chart(book, sheets, "Distribution", "Students by share of the points", 10, labels=0, values=2, at=(1, 4))
+        below = len(of_class.items)
+        _chart(
+            book, sheets, "Items", "Difficulty (mean share of the points)", below, labels=0, values=3, at=(below + 3, 1)
+        )
+        below = len(of_class.mistakes)
+        _chart(book, sheets, "Mistakes", "Points lost", below, labels=0, values=2, at=(below + 3, 0))
+    return book.content()
 
 
 def _tables(audit: Audit) -> dict[str, list[Row]]:
@@ -176,54 +166,43 @@ def _named(pairs: Sequence[tuple[str, int]]) -> str:
     return ", ".join(f"{name} ({count})" for name, count in pairs)
 
 
-def _dress(sheet: Any) -> None:
-    """Filters, frozen headers, widths; every text stays text, whatever it begins with."""
-    from openpyxl.styles import Alignment, Border, Font
-
-    sheet.freeze_panes = "B2"
-    sheet.auto_filter.ref = sheet.dimensions
-    for column in sheet.columns:
-        width = 8
-        for cell in column:
-            if isinstance(cell.value, str):
-                cell.data_type = "s"
-                cell.quotePrefix = cell.value[:1] in "=+-@"
-                cell.alignment = Alignment(wrap_text=True, vertical="top")
-                width = max(width, *(len(line) + 2 for line in cell.value.split("\n")))
-            else:
-                cell.alignment = Alignment(vertical="top")
-        sheet.column_dimensions[column[0].column_letter].width = min(width, WIDEST)
-    for cell in sheet[1]:
-        cell.font, cell.border = Font(bold=True), Border()
-    sheet.print_title_rows = "1:1"
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-
-
-def _draw(book: Any, audit: Audit) -> None:
-    """Charts of one class's figures; of several, each sheet can be filtered and charted at will."""
-    if len(audit.classes) != 1:
-        return
-    of_class = audit.classes[0]
-    _chart(book, "Distribution", "Students by share of the points", labels=1, values=3, at="E2", heading="Students")
-    if of_class.items:
-        _chart(
-            book, "Items", "Difficulty (mean share of the points)", labels=1, values=4, at=f"B{len(of_class.items) + 4}"
-        )
-    if of_class.mistakes:
-        _chart(book, "Mistakes", "Points lost", labels=1, values=3, at=f"A{len(of_class.mistakes) + 4}")
+def _sheet(book: Book, name: str, rows: Sequence[Row]) -> Any:
+    """One table, its columns those of all rows: frozen header and names, filters, widths after the longest line."""
+    sheet = book.sheet(name)
+    columns = tuple(dict.fromkeys(column for row in rows for column in row))
+    head, cell = book.look(bold=True, bottom=2, bg_color=WASH), book.look(text_wrap=True)
+    for place, column in enumerate(columns):
+        text(sheet, 0, place, column, head)
+        width = max(NARROWEST, len(column) + 2)
+        for number, row in enumerate(rows, start=1):
+            value = row.get(column)
+            if isinstance(value, str):
+                text(sheet, number, place, value, cell)
+                width = max(width, *(len(line) + 2 for line in value.split("\n")))
+            elif value is not None:
+                sheet.write_number(number, place, value, cell)
+        sheet.set_column(place, place, min(width, WIDEST))
+    sheet.freeze_panes(1, 1)
+    sheet.autofilter(0, 0, len(rows), len(columns) - 1)
+    sheet.repeat_rows(0)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    return sheet
 
 
-def _chart(book: Any, name: str, title: str, *, labels: int, values: int, at: str, heading: str = "") -> None:
-    from openpyxl.chart import BarChart, Reference
-
-    sheet = book[name]
-    chart = BarChart()
-    chart.type, chart.style, chart.title, chart.legend = "col", 10, title, None
-    chart.y_axis.title = heading or title
-    chart.add_data(Reference(sheet, min_col=values, min_row=1, max_row=sheet.max_row), titles_from_data=True)
-    chart.set_categories(Reference(sheet, min_col=labels, min_row=2, max_row=sheet.max_row))
-    chart.x_axis.delete = chart.y_axis.delete = False
-    chart.width, chart.height = 24, 9
-    sheet.add_chart(chart, at)
+def _chart(
+    book: Book,
+    sheets: dict[str, Any],
+    name: str,
+    title: str,
+    rows: int,
+    *,
+    labels: int,
+    values: int,
+    at: tuple[int, int],
+) -> None:
+    """Columns of one sheet's figures, drawn on that sheet."""
+    if rows and name in sheets:
+        chart = book.columns_chart(title)
+        chart.add_series({"categories": [name, 1, labels, rows, labels], "values": [name, 1, values, rows, values]})
+        sheets[name].insert_chart(*at, chart)

@@ -57,6 +57,14 @@ class Book:
             self._formats[key] = self._book.add_format({"valign": "top", **properties})
         return self._formats[key]
 
+    def columns_chart(self, title: str) -> Any:
+        """A chart of upright columns, to be given series and put on a sheet."""
+        chart = self._book.add_chart({"type": "column"})
+        chart.set_title({"name": title, "overlay": False})
+        chart.set_legend({"none": True})
+        chart.set_size({"width": 900, "height": 340})
+        return chart
+
     def content(self) -> bytes:
         """Close the workbook and take its bytes."""
         self._book.close()

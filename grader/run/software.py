@@ -10,7 +10,7 @@ from pathlib import Path
 import grader
 
 _KINDS = {".py", ".lark", ".toml", ".html", ".css", ".js", ".svg"}
-_MATTERING = ("python-flint", "lark", "sympy")
+_MATTERING = ("python-flint", "lark")
 """Libraries whose version can change a mark."""
 
 

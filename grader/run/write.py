@@ -97,4 +97,4 @@ def write_audit(stage: Stage) -> None:
 
     found = audit([stage.folder])
     stage.write("audit.html", audit_html(found))
-    audit_xlsx(found, stage.folder / "audit.xlsx")
+    stage.write("audit.xlsx", audit_xlsx(found))
