@@ -37,7 +37,7 @@ class Done(NamedTuple):
     failure: str = ""
 
 
-class _Worker:
+class Worker:
     """One process, the job it has, and when that must have said something."""
 
     def __init__(self, context: Any, make: Callable[..., Handle], arguments: tuple[Any, ...], seconds: float) -> None:
@@ -52,6 +52,7 @@ class _Worker:
         self.deadline = time.monotonic() + bounds.START_SECONDS
 
     def end(self) -> None:
+        """Kill the process and give back what belonged to it."""
         self.process.kill()
         self.process.join()
         self.connection.close()
@@ -59,7 +60,7 @@ class _Worker:
 
 def warm_up(*modules: str) -> None:
     """Start the process that workers are forked from, and let it load what they will need, while others do other work."""
-    if _method() == "forkserver":
+    if start_method() == "forkserver":
         multiprocessing.get_context("forkserver").set_forkserver_preload(list(modules))
         forkserver.ensure_running()
 
@@ -82,7 +83,7 @@ class Pool:
     def __init__(
         self, make: Callable[..., Handle], arguments: tuple[Any, ...], workers: int, seconds: float = bounds.SECONDS
     ) -> None:
-        self._context = multiprocessing.get_context(_method())
+        self._context = multiprocessing.get_context(start_method())
         self._make, self._arguments, self._seconds = make, arguments, seconds
         self._count = workers
         self._waiting: deque[Any] = deque()
@@ -140,26 +141,26 @@ class Pool:
                 try:
                     worker.connection.send(worker.job)
                 except (OSError, EOFError):
-                    self._replace(worker, _DIED)
+                    self._replace(worker, DIED)
 
-    def _hear(self, worker: _Worker) -> None:
+    def _hear(self, worker: Worker) -> None:
         try:
             kind, content = worker.connection.recv()
         except (OSError, EOFError):
-            self._replace(worker, _DIED)
+            self._replace(worker, DIED)
             return
         worker.deadline = time.monotonic() + self._seconds
-        if kind == _READY:
+        if kind == READY:
             worker.ready, self._failed_starts = True, 0
-        elif kind == _MESSAGE:
+        elif kind == MESSAGE:
             worker.messages.append(content)
         else:
             self._done.append(Done(worker.job, tuple(worker.messages), content))
             worker.job, worker.busy = None, False
-            if kind == _LAST:
+            if kind == LAST:
                 self._replace(worker, "")
 
-    def _replace(self, worker: _Worker, failure: str) -> None:
+    def _replace(self, worker: Worker, failure: str) -> None:
         if worker.busy:
             self._done.append(Done(worker.job, tuple(worker.messages), failure))
         elif not worker.ready:
@@ -169,15 +170,18 @@ class Pool:
         worker.end()
         self._workers[self._workers.index(worker)] = self._start()
 
-    def _start(self) -> _Worker:
-        return _Worker(self._context, self._make, self._arguments, self._seconds)
+    def _start(self) -> Worker:
+        return Worker(self._context, self._make, self._arguments, self._seconds)
 
 
-_READY, _MESSAGE, _END, _LAST = "ready", "message", "end", "last"
-_DIED = "the process that worked on it stopped, most likely for want of memory"
+READY, MESSAGE, END, LAST = "ready", "message", "end", "last"
+"""What a worker says: it can be given jobs; a message about one; the job is over; the same, and so is the worker."""
+
+DIED = "the process that worked on it stopped, most likely for want of memory"
 
 
-def _method() -> str:
+def start_method() -> str:
+    """How processes are started here."""
     return "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
 
 
@@ -186,18 +190,18 @@ def _serve(connection: Connection, make: Callable[..., Handle], arguments: tuple
     _keep_quiet()
     handle = make(*arguments)
     most = bounds.limit_memory()
-    connection.send((_READY, None))
+    connection.send((READY, None))
     while True:
         try:
             job = connection.recv()
             bounds.end_after(seconds + bounds.GRACE_SECONDS)
             failure = _answer(connection, handle, job)
             bounds.end_after(0)
-            kind = _LAST if bounds.memory_in_use() > most else _END
+            kind = LAST if bounds.memory_in_use() > most else END
             connection.send((kind, failure))
         except (OSError, EOFError):
             return
-        if kind == _LAST:
+        if kind == LAST:
             return
 
 
@@ -211,7 +215,7 @@ def _answer(connection: Connection, handle: Handle, job: Any) -> str:
             return ""
         except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
             return failure_of(fault)
-        connection.send((_MESSAGE, message))
+        connection.send((MESSAGE, message))
 
 
 def failure_of(fault: Exception) -> str:
