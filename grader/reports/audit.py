@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from grader.errors import UsageError
-from grader.reports.audit_gather import class_figures, mistake_figures, persisting
+from grader.reports.audit_gather import Gathered
 from grader.reports.audit_lines import read_lines
+from grader.reports.audit_mistakes import mistake_figures, persisting
 from grader.reports.audit_page import audit_html
 from grader.reports.audit_records import Audit
 from grader.reports.audit_workbook import audit_xlsx
@@ -26,14 +27,25 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     """
     if not results_dirs:
         raise UsageError("No results folder was given; name at least one that 'grader grade' wrote.")
-    lines = [read_lines(folder) for folder in results_dirs]
-    classes = tuple(class_figures(name, own) for name, own in zip(_names(results_dirs), lines, strict=True))
-    together = mistake_figures([line for own in lines for line in own])
+    return audit_of({name: _gathered(folder) for name, folder in zip(_names(results_dirs), results_dirs, strict=True)})
+
+
+def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
+    """The figures of one or several classes, by name, in the order given."""
+    classes = tuple(one.figures(name) for name, one in gathered.items())
+    together = mistake_figures([answer for one in gathered.values() for answer in one.answers])
     return Audit(
         classes=classes,
         next_class=tuple(figures for figures in together if figures.lost > 0)[:NEXT_CLASS],
         persisting=persisting(classes) if len(classes) > 1 else (),
     )
+
+
+def _gathered(folder: Path) -> Gathered:
+    gathered = Gathered()
+    for line in read_lines(folder):
+        gathered.add(line)
+    return gathered
 
 
 def _names(folders: Sequence[Path]) -> tuple[str, ...]:
@@ -45,4 +57,4 @@ def _names(folders: Sequence[Path]) -> tuple[str, ...]:
     )
 
 
-__all__ = ["audit", "audit_html", "audit_xlsx"]
+__all__ = ["Gathered", "audit", "audit_html", "audit_of", "audit_xlsx"]

@@ -1,72 +1,174 @@
-"""From the lines of ``marks.jsonl`` to the figures of one class."""
+"""From marks, one after the other, to the figures of one class.
+
+Points go into a column of numbers for each item; of the marks only wrong answers are kept, and of those what the
+audit asks about.  So a class of a hundred thousand takes some hundred megabytes.
+"""
 
 from __future__ import annotations
 
+from array import array
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from sys import intern
 
+from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.records import BLANK, VERDICTS, Mark
-from grader.mistakes.catalogue import catalogue
-from grader.mistakes.records import JOINT
 from grader.reports import statistics
-from grader.reports.audit_clusters import clusters_of, elsewhere_of, shared_of
-from grader.reports.audit_records import (
-    ClassAudit,
-    Example,
-    ItemFigures,
-    Line,
-    MistakeFigures,
-    Persisting,
-    SectionFigures,
-)
-from grader.reports.audit_wrong import UNIT_ALONE, is_wrong, loses_unit_alone
+from grader.reports.audit_clusters import clusters_of, shared_of
+from grader.reports.audit_mistakes import mistake_figures, mistake_title, named_first, ranked
+from grader.reports.audit_records import Answer, ClassAudit, Elsewhere, ItemFigures, Line, SectionFigures
+from grader.reports.audit_wrong import is_wrong, loses_unit_alone
 from grader.reports.statistics import FEW, Figure
-
-EXAMPLES = 3
-"""Answers as written that are shown of a mistake."""
 
 SECTION_MISTAKES = 3
 """Mistakes that are named of a section."""
 
 
-def class_figures(name: str, lines: Sequence[Line]) -> ClassAudit:
+def class_figures(name: str, lines: Iterable[Line]) -> ClassAudit:
     """All figures of one results folder."""
-    students = tuple(dict.fromkeys(line.student for line in lines))
-    keys = _keys(lines)
-    possible = _possible(lines, keys)
-    columns = _columns(lines, keys, students)
-    by_problem: dict[str, list[list[float]]] = defaultdict(list)
-    for key in keys:
-        by_problem[key.partition(".")[0]].append(columns[key])
-    problems = [[sum(row) for row in zip(*members, strict=True)] for members in by_problem.values()]
-    totals = [sum(row) for row in zip(*columns.values(), strict=True)] if columns else []
-    alpha_items = _enough(students, statistics.alpha(list(columns.values())))
-    alpha_problems = _enough(students, statistics.alpha(problems))
-    same_for_all = [line for line in lines if not line.personal]
-    left_out = _left_out(line.mark.problem for line in lines if line.personal)
-    return ClassAudit(
-        name=name,
-        students=len(students),
-        possible=sum(possible.values()),
-        totals=statistics.distribution(totals, sum(possible.values())),
-        alpha_items=alpha_items,
-        alpha_problems=alpha_problems,
-        error_items=statistics.error_of_measurement(totals, alpha_items),
-        error_problems=statistics.error_of_measurement(totals, alpha_problems),
-        items=_items(lines, keys, possible, columns, totals, students),
-        mistakes=mistake_figures(lines),
-        clusters=clusters_of(same_for_all),
-        sections=_sections(lines),
-        shared=shared_of(same_for_all, len(students)),
-        elsewhere=elsewhere_of(lines),
-        left_out=left_out,
-        cautions=(*statistics.cautions(len(students)), *([left_out] if left_out else [])),
+    gathered = Gathered()
+    for line in lines:
+        gathered.add(line)
+    return gathered.figures(name)
+
+
+@dataclass(slots=True)
+class _Column:
+    """One item: every student's points in order of student, and counts."""
+
+    points: array[float] = field(default_factory=lambda: array("d"))
+    possible: float = 0.0
+    lines: int = 0
+    verdicts: Counter[str] = field(default_factory=Counter)
+    mistakes: Counter[str] = field(default_factory=Counter)
+    wrong: int = 0
+    explained: int = 0
+    review: int = 0
+
+    def add(self, place: int, mark: Mark) -> None:
+        self.fill(place + 1)
+        self.points[place] = mark.awarded
+        self.possible = max(self.possible, mark.possible)
+        self.lines += 1
+        self.verdicts[mark.verdict] += 1
+        self.review += mark.review
+        if is_wrong(mark):
+            self.wrong += 1
+            self.explained += bool(mark.mistakes)
+            self.mistakes.update(named_first(mark.mistakes, mark.tied).keys())
+
+    def fill(self, students: int) -> None:
+        """Give 0 points to those of so many students who have no line."""
+        self.points.extend([0.0] * (students - len(self.points)))
+
+
+@dataclass(slots=True)
+class _Section:
+    students: set[str] = field(default_factory=set)
+    points: float = 0.0
+
+
+class Gathered:
+    """What is known of a class so far; `add` its marks, then ask for its `figures`."""
+
+    def __init__(self) -> None:
+        self.answers: list[Answer] = []
+        self._students: dict[str, int] = {}
+        self._columns: dict[str, _Column] = {}
+        self._sections: dict[str, _Section] = {}
+        self._elsewhere: list[Elsewhere] = []
+        self._personal: dict[str, None] = {}
+
+    def add(self, line: Line) -> None:
+        """Take one mark; of every student and item there is one."""
+        mark, key = line.mark, intern(line.key)
+        place = self._students.setdefault(line.student, len(self._students))
+        self._columns.setdefault(key, _Column()).add(place, mark)
+        section = self._sections.setdefault(line.section, _Section())
+        section.students.add(line.student)
+        section.points += mark.awarded
+        if line.personal:
+            self._personal[mark.problem] = None
+            told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
+            self._elsewhere += [Elsewhere(line.student, key, mark.answer.strip(), note) for note in told]
+        if is_wrong(mark) or loses_unit_alone(mark):
+            self.answers.append(_answer(line, key))
+
+    def figures(self, name: str) -> ClassAudit:
+        """All figures of the class."""
+        count = len(self._students)
+        for column in self._columns.values():
+            column.fill(count)
+        possible = sum(column.possible for column in self._columns.values())
+        by_problem: dict[str, list[array[float]]] = defaultdict(list)
+        for key, column in self._columns.items():
+            by_problem[key.partition(".")[0]].append(column.points)
+        problems = [[sum(row) for row in zip(*members, strict=True)] for members in by_problem.values()]
+        columns = [column.points for column in self._columns.values()]
+        totals = [sum(row) for row in zip(*columns, strict=True)] if columns else []
+        alpha_items = _enough(count, statistics.alpha(columns))
+        alpha_problems = _enough(count, statistics.alpha(problems))
+        unexplained = [answer for answer in self.answers if answer.unexplained]
+        left_out = _left_out(self._personal)
+        return ClassAudit(
+            name=name,
+            students=count,
+            possible=possible,
+            totals=statistics.distribution(totals, possible),
+            alpha_items=alpha_items,
+            alpha_problems=alpha_problems,
+            error_items=statistics.error_of_measurement(totals, alpha_items),
+            error_problems=statistics.error_of_measurement(totals, alpha_problems),
+            items=self._items(totals),
+            mistakes=mistake_figures(self.answers),
+            clusters=clusters_of(unexplained),
+            sections=self._section_figures(possible),
+            shared=shared_of(unexplained, count),
+            elsewhere=tuple(self._elsewhere),
+            left_out=left_out,
+            cautions=(*statistics.cautions(count), *([left_out] if left_out else [])),
+        )
+
+    def _items(self, totals: Sequence[float]) -> tuple[ItemFigures, ...]:
+        without = statistics.alphas_without([column.points for column in self._columns.values()])
+        count = len(self._students)
+        return tuple(
+            _item(key, column, count, totals, _enough(count, alpha))
+            for (key, column), alpha in zip(self._columns.items(), without, strict=True)
+        )
+
+    def _section_figures(self, possible: float) -> tuple[SectionFigures, ...]:
+        """By section, where the roster has at least one."""
+        if set(self._sections) <= {""}:
+            return ()
+        answers: dict[str, list[Answer]] = defaultdict(list)
+        for answer in self.answers:
+            answers[answer.section].append(answer)
+        return tuple(
+            _section(name, section, possible, answers[name]) for name, section in sorted(self._sections.items())
+        )
+
+
+def _answer(line: Line, key: str) -> Answer:
+    mark = line.mark
+    return Answer(
+        student=line.student,
+        section=line.section,
+        key=key,
+        text=mark.answer.strip(),
+        value=mark.reading_value,
+        words="" if mark.reading_value is not None else "".join((mark.reading or mark.answer).split()),
+        wrong=is_wrong(mark),
+        mistakes=tuple(map(intern, mark.mistakes)),
+        tied=mark.tied,
+        lost=max(mark.possible - mark.awarded, 0.0),
+        personal=line.personal,
     )
 
 
 def _left_out(problems: Iterable[str]) -> str:
-    listed = ", ".join(dict.fromkeys(problems))
+    listed = ", ".join(problems)
     if not listed:
         return ""
     return (
@@ -75,190 +177,44 @@ def _left_out(problems: Iterable[str]) -> str:
     )
 
 
-def _keys(lines: Iterable[Line]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(line.key for line in lines))
-
-
-def _possible(lines: Iterable[Line], keys: Sequence[str]) -> dict[str, float]:
-    largest = dict.fromkeys(keys, 0.0)
-    for line in lines:
-        largest[line.key] = max(largest[line.key], line.mark.possible)
-    return largest
-
-
-def _columns(lines: Iterable[Line], keys: Sequence[str], students: Sequence[str]) -> dict[str, list[float]]:
-    """Points of every student in each item; 0 where an item has no line."""
-    place = {student: number for number, student in enumerate(students)}
-    columns = {key: [0.0] * len(students) for key in keys}
-    for line in lines:
-        columns[line.key][place[line.student]] = line.mark.awarded
-    return columns
-
-
-def _enough(students: Sequence[str], figure: Figure) -> Figure:
+def _enough(students: int, figure: Figure) -> Figure:
     """Show a figure unless the class is too small for it."""
-    return figure if len(students) >= FEW else Figure(None, f"fewer than {FEW} students")
+    return figure if students >= FEW else Figure(None, f"fewer than {FEW} students")
 
 
-def _items(
-    lines: Sequence[Line],
-    keys: Sequence[str],
-    possible: dict[str, float],
-    columns: dict[str, list[float]],
-    totals: Sequence[float],
-    students: Sequence[str],
-) -> tuple[ItemFigures, ...]:
-    figures = []
-    without = statistics.alphas_without(list(columns.values()))
-    by_key: dict[str, list[Mark]] = defaultdict(list)
-    for line in lines:
-        by_key[line.key].append(line.mark)
-    for key, alpha_without in zip(keys, without, strict=True):
-        marks = by_key[key]
-        points = columns[key]
-        verdicts = Counter(mark.verdict for mark in marks)
-        verdicts[BLANK] += len(students) - len(marks)
-        p = statistics.difficulty(points, possible[key])
-        d = _enough(students, statistics.discrimination(points, possible[key], totals))
-        rest = _enough(students, statistics.item_rest(points, totals))
-        full = [point >= possible[key] for point in points]
-        named = Counter(_title(id) for mark in marks if is_wrong(mark) for id in named_first(mark))
-        figures.append(
-            ItemFigures(
-                key=key,
-                possible=possible[key],
-                mean=Figure(statistics.mean(points)),
-                difficulty=p,
-                discrimination=d,
-                point_biserial=_enough(students, statistics.point_biserial(full, totals)),
-                item_rest=rest,
-                alpha_without=_enough(students, alpha_without),
-                verdicts=tuple((verdict, verdicts[verdict]) for verdict in VERDICTS),
-                explained=sum(1 for mark in marks if is_wrong(mark) and mark.mistakes),
-                wrong=sum(1 for mark in marks if is_wrong(mark)),
-                review=sum(1 for mark in marks if mark.review),
-                mistakes=_ranked(named),
-                second_look=statistics.second_look(p, d, rest),
-            )
-        )
-    return tuple(figures)
-
-
-def _ranked(counts: Counter[str]) -> tuple[tuple[str, int], ...]:
-    """Most frequent first; alphabetical where equal."""
-    return tuple(sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
-
-
-def named_first(mark: Mark) -> dict[str, float]:
-    """The mistakes that explain an answer best, each with its share of one where it stands beside others."""
-    first = mark.mistakes[: max(mark.tied, 1)]
-    shares: dict[str, float] = defaultdict(float)
-    for joint in first:
-        ids = joint.split(JOINT)
-        for id in ids:
-            shares[id] += 1 / len(first) / len(ids)
-    return dict(shares)
-
-
-def found_alone(lines: Iterable[Line]) -> Counter[str]:
-    """How many students made each mistake beyond doubt: in an answer that nothing else explains as well."""
-    sure = {
-        (id, line.student)
-        for line in lines
-        if line.mark.tied <= 1 and is_wrong(line.mark)
-        for id in named_first(line.mark)
-    }
-    return Counter(id for id, _ in sure)
-
-
-class _Slip(NamedTuple):
-    """One answer to which one mistake was named."""
-
-    line: Line
-    lost: float
-    sure: bool
-
-
-def mistake_figures(lines: Iterable[Line]) -> tuple[MistakeFigures, ...]:
-    """Every mistake that was named, the costliest first."""
-    lines = tuple(lines)
-    alone = found_alone(lines)
-    slips: dict[str, list[_Slip]] = defaultdict(list)
-    for line in lines:
-        missing = max(line.mark.possible - line.mark.awarded, 0.0)
-        if loses_unit_alone(line.mark):
-            slips[UNIT_ALONE.id].append(_Slip(line, missing, sure=True))
-        if not is_wrong(line.mark):
-            continue
-        # Where several explain an answer equally well, what the class did elsewhere says how likely each is.
-        weights = {id: share * (1 + alone[id]) for id, share in named_first(line.mark).items()}
-        for id, weight in weights.items():
-            lost = missing * weight / sum(weights.values())
-            slips[id].append(_Slip(line, lost, sure=line.mark.tied <= 1))
-    figures = [_mistake(id, made) for id, made in slips.items()]
-    return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
-
-
-def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
-    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
-    sure = {slip.line.student for slip in made if slip.sure}
-    students = tuple(sorted({slip.line.student for slip in made}))
-    by_item: dict[str, set[str]] = defaultdict(set)
-    written: dict[tuple[str, str], set[str]] = defaultdict(set)
-    for slip in made:
-        by_item[slip.line.key].add(slip.line.student)
-        written[slip.line.key, slip.line.mark.answer.strip()].add(slip.line.student)
-    ranked = sorted(written.items(), key=lambda pair: (-len(pair[1]), pair[0]))
-    return MistakeFigures(
-        id=id,
-        title=_title(id),
-        idea=known.idea if known is not None else "",
-        source=known.source if known is not None else "",
-        lost=sum(slip.lost for slip in made),
-        students=students,
-        unsure=len(students) - len(sure),
-        items=_ranked(Counter({key: len(who) for key, who in by_item.items()})),
-        examples=tuple(Example(key, answer, len(who)) for (key, answer), who in ranked[:EXAMPLES]),
+def _item(key: str, column: _Column, students: int, totals: Sequence[float], alpha_without: Figure) -> ItemFigures:
+    points, possible = column.points, column.possible
+    verdicts = Counter(column.verdicts)
+    verdicts[BLANK] += students - column.lines
+    p = statistics.difficulty(points, possible)
+    d = _enough(students, statistics.discrimination(points, possible, totals))
+    rest = _enough(students, statistics.item_rest(points, totals))
+    full = [point >= possible for point in points]
+    named: Counter[str] = Counter()
+    for id, count in column.mistakes.items():
+        named[mistake_title(id)] += count
+    return ItemFigures(
+        key=key,
+        possible=possible,
+        mean=Figure(statistics.mean(points)),
+        difficulty=p,
+        discrimination=d,
+        point_biserial=_enough(students, statistics.point_biserial(full, totals)),
+        item_rest=rest,
+        alpha_without=alpha_without,
+        verdicts=tuple((verdict, verdicts[verdict]) for verdict in VERDICTS),
+        explained=column.explained,
+        wrong=column.wrong,
+        review=column.review,
+        mistakes=ranked(named),
+        second_look=statistics.second_look(p, d, rest),
     )
 
 
-def _title(id: str) -> str:
-    """A mistake's name in words; its id where the catalogue has no such mistake (any more)."""
-    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
-    return known.title if known is not None else id
-
-
-def _sections(lines: Sequence[Line]) -> tuple[SectionFigures, ...]:
-    """By section, where the roster has at least one."""
-    names = sorted({line.section for line in lines})
-    if names in ([], [""]):
-        return ()
-    possible = sum(_possible(lines, _keys(lines)).values())
-    sections = []
-    for name in names:
-        own = [line for line in lines if line.section == name]
-        students = {line.student for line in own}
-        points = sum(line.mark.awarded for line in own)
-        share = Figure(points / possible / len(students)) if possible > 0 else Figure(None, "no points to be had")
-        named = Counter({f.title: len(f.students) for f in mistake_figures(own)})
-        sections.append(
-            SectionFigures(
-                name=name or "no section",
-                students=len(students),
-                share=share,
-                mistakes=_ranked(named)[:SECTION_MISTAKES],
-            )
-        )
-    return tuple(sections)
-
-
-def persisting(classes: Sequence[ClassAudit]) -> tuple[Persisting, ...]:
-    """Mistakes met in several results folders, those met in most of them first."""
-    titles: dict[str, str] = {}
-    counts: dict[str, list[int]] = {}
-    for place, of_class in enumerate(classes):
-        for figures in of_class.mistakes:
-            titles[figures.id] = figures.title
-            counts.setdefault(figures.id, [0] * len(classes))[place] = len(figures.students)
-    rows = [Persisting(id, titles[id], tuple(row)) for id, row in counts.items() if sum(n > 0 for n in row) > 1]
-    return tuple(sorted(rows, key=lambda row: (-sum(n > 0 for n in row.students), -sum(row.students), row.id)))
+def _section(name: str, section: _Section, possible: float, answers: Sequence[Answer]) -> SectionFigures:
+    count = len(section.students)
+    share = Figure(section.points / possible / count) if possible > 0 else Figure(None, "no points to be had")
+    named = Counter({figures.title: len(figures.students) for figures in mistake_figures(answers)})
+    return SectionFigures(
+        name=name or "no section", students=count, share=share, mistakes=ranked(named)[:SECTION_MISTAKES]
+    )

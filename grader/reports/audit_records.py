@@ -26,6 +26,31 @@ class Line(NamedTuple):
         return f"{self.mark.problem}.{self.mark.item}"
 
 
+class Answer(NamedTuple):
+    """What is kept of an answer that is wrong, or right but for its unit or its figures.
+
+    ``key`` is ``problem.item``; ``value`` what was read of a plain value (SI base units), ``words`` the reading without
+    blanks where there is none; ``lost`` is in points.
+    """
+
+    student: str
+    section: str
+    key: str
+    text: str
+    value: float | None
+    words: str
+    wrong: bool
+    mistakes: tuple[str, ...]
+    tied: int
+    lost: float
+    personal: bool
+
+    @property
+    def unexplained(self) -> bool:
+        """Whether it is wrong, no mistake explains it, and equal answers of others would say something."""
+        return self.wrong and not self.mistakes and not self.personal
+
+
 class Example(NamedTuple):
     """An answer as written, where, and by how many students."""
 

@@ -1,0 +1,106 @@
+"""The mistakes of a class: how often each was named, where, and what it cost."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.records import JOINT
+from grader.reports.audit_records import Answer, ClassAudit, Example, MistakeFigures, Persisting
+from grader.reports.audit_wrong import UNIT_ALONE
+
+EXAMPLES = 3
+"""Answers as written that are shown of a mistake."""
+
+
+def mistake_title(id: str) -> str:
+    """A mistake's name in words; its id where the catalogue has no such mistake (any more)."""
+    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
+    return known.title if known is not None else id
+
+
+def ranked(counts: Counter[str]) -> tuple[tuple[str, int], ...]:
+    """Most frequent first; alphabetical where equal."""
+    return tuple(sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
+
+
+def named_first(mistakes: Sequence[str], tied: int) -> dict[str, float]:
+    """The mistakes that explain an answer best, each with its share of one where it stands beside others."""
+    first = mistakes[: max(tied, 1)]
+    shares: dict[str, float] = defaultdict(float)
+    for joint in first:
+        ids = joint.split(JOINT)
+        for id in ids:
+            shares[id] += 1 / len(first) / len(ids)
+    return dict(shares)
+
+
+def found_alone(answers: Sequence[Answer]) -> Counter[str]:
+    """How many students made each mistake beyond doubt: in an answer that nothing else explains as well."""
+    sure = {
+        (id, answer.student)
+        for answer in answers
+        if answer.wrong and answer.tied <= 1
+        for id in named_first(answer.mistakes, answer.tied)
+    }
+    return Counter(id for id, _ in sure)
+
+
+class _Slip(NamedTuple):
+    """One answer to which one mistake was named."""
+
+    answer: Answer
+    lost: float
+    sure: bool
+
+
+def mistake_figures(answers: Sequence[Answer]) -> tuple[MistakeFigures, ...]:
+    """Every mistake that was named, the costliest first."""
+    alone = found_alone(answers)
+    slips: dict[str, list[_Slip]] = defaultdict(list)
+    for answer in answers:
+        if not answer.wrong:
+            slips[UNIT_ALONE.id].append(_Slip(answer, answer.lost, sure=True))
+            continue
+        # Where several explain an answer equally well, what the class did elsewhere says how likely each is.
+        shares = named_first(answer.mistakes, answer.tied)
+        weights = {id: share * (1 + alone[id]) for id, share in shares.items()}
+        for id, weight in weights.items():
+            lost = answer.lost * weight / sum(weights.values())
+            slips[id].append(_Slip(answer, lost, sure=answer.tied <= 1))
+    figures = [_mistake(id, made) for id, made in slips.items()]
+    return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
+
+
+def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
+    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
+    sure = {slip.answer.student for slip in made if slip.sure}
+    students = tuple(sorted({slip.answer.student for slip in made}))
+    by_item = Counter(slip.answer.key for slip in made)
+    written = Counter((slip.answer.key, slip.answer.text) for slip in made)
+    commonest = sorted(written.items(), key=lambda pair: (-pair[1], pair[0]))[:EXAMPLES]
+    return MistakeFigures(
+        id=id,
+        title=mistake_title(id),
+        idea=known.idea if known is not None else "",
+        source=known.source if known is not None else "",
+        lost=sum(slip.lost for slip in made),
+        students=students,
+        unsure=len(students) - len(sure),
+        items=ranked(by_item),
+        examples=tuple(Example(key, text, count) for (key, text), count in commonest),
+    )
+
+
+def persisting(classes: Sequence[ClassAudit]) -> tuple[Persisting, ...]:
+    """Mistakes met in several results folders, those met in most of them first."""
+    titles: dict[str, str] = {}
+    counts: dict[str, list[int]] = {}
+    for place, of_class in enumerate(classes):
+        for figures in of_class.mistakes:
+            titles[figures.id] = figures.title
+            counts.setdefault(figures.id, [0] * len(classes))[place] = len(figures.students)
+    rows = [Persisting(id, titles[id], tuple(row)) for id, row in counts.items() if sum(n > 0 for n in row) > 1]
+    return tuple(sorted(rows, key=lambda row: (-sum(n > 0 for n in row.students), -sum(row.students), row.id)))
