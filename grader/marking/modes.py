@@ -62,18 +62,44 @@ def largest(m: Mode) -> float:
 
 def peak(modes: Sequence[Mode]) -> float:
     """The largest size of a response for t >= 0 (over ten time constants or periods where it grows)."""
-    steady, moving = 0.0, 0
+    steady = sum([m.cosine for m in modes if is_constant(m)])
+    moving = [m for m in modes if not is_constant(m)]
+    turning = turning_times(moving)
+    if turning is None:
+        return max([abs(sample(modes, t)) for t in _times(modes)])
+    # Between its ends a response is largest where it turns.
+    sizes = [abs(steady + sample(moving, t)) for t in turning if t > 0]
+    return max(abs(first(modes)), abs(steady), *sizes)
+
+
+def turning_times(modes: Sequence[Mode]) -> tuple[float, ...] | None:
+    """Instants (s, also negative ones) between which the largest and the smallest value lie, where a formula gives them.
+
+    One exponential has none, t^k e^(-st) has one, two exponentials or a + b t beside one have one; a damped or steady
+    oscillation is largest and smallest at the first two of its turns.  None for anything else, and where it grows.
+    """
     for m in modes:
-        if m.power or m.frequency or m.rate > 0:
-            break
-        if m.rate:
-            moving += 1
-        else:
-            steady += m.cosine
-    else:
-        if moving <= 1:  # a constant and one decaying exponential: the response lies between its two ends
-            return max(abs(first(modes)), abs(steady))
-    return max((abs(sample(modes, t)) for t in _times(modes)), default=0.0)
+        if m.rate > 0 or (m.rate == 0 and m.power):
+            return None
+    if not modes:
+        return ()
+    m = modes[0]
+    if len(modes) == 1 and not m.frequency:
+        return (-m.power / m.rate,) if m.power else ()
+    if len(modes) == 1 and not m.power:
+        along, across = m.cosine * m.rate + m.sine * m.frequency, m.cosine * m.frequency - m.sine * m.rate
+        angle = math.atan2(along, across) % math.pi  # x' = e^(rt) (along cos wt - across sin wt)
+        return angle / m.frequency, (angle + math.pi) / m.frequency
+    if len(modes) != 2 or m.frequency or modes[1].frequency:
+        return None
+    n = modes[1]
+    if not m.power and not n.power:
+        ratio = -(n.cosine * n.rate) / (m.cosine * m.rate) if m.cosine else 0.0
+        return (math.log(ratio) / (m.rate - n.rate),) if ratio > 0 and m.rate != n.rate else ()
+    flat, ramp = (m, n) if n.power else (n, m)
+    if flat.power or ramp.power != 1 or flat.rate != ramp.rate or not ramp.cosine:
+        return None
+    return (-1 / ramp.rate - flat.cosine / ramp.cosine,)
 
 
 def stays_within(modes: Sequence[Mode], reach: float) -> bool:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import chain
+from typing import NamedTuple
 
 from flint import fmpq
 
@@ -31,8 +31,7 @@ PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
 """Slips in writing after which the reader had to put in what carries the meaning."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class Taken(NamedTuple):
     """One reading of an answer, worked out.
 
     Attributes
@@ -75,8 +74,7 @@ class Taken:
         return self.answer.scaled(factor) if isinstance(self.answer, Waveform) else self.answer
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unread:
+class Unread(NamedTuple):
     """An answer that could not be read or worked out: the sentence for the student, and the reading as far as it went."""
 
     sentence: str
@@ -135,8 +133,7 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
             rank += 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Worth:
+class _Worth(NamedTuple):
     answer: Answer
     dimension: Dimension | None
 

@@ -29,7 +29,9 @@ NOTHING_ANSWERED = {
 
 _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
+_SUSPECT = re.compile(r"[#?!\"'%$\[<>≤≥iI]")
 _NEEDS_LOOK = re.compile(r"[#?!\"'%$]|t\s?\[|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+"""Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
 _TIME_UNIT = re.compile(
     r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:measured\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
     r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
@@ -60,7 +62,7 @@ def tidy(text: str, value: bool = False) -> Cell:
         raise CannotRead("blank")
     if NEEDS_PHRASES.search(text):
         text = without_phrases(text, value)
-    if not _NEEDS_LOOK.search(text):
+    if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)
     if damage is not None:

@@ -7,9 +7,8 @@ its unit, so a dimension is known only where one was written (or follows from na
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import flint
 from flint import fmpq
@@ -67,8 +66,7 @@ from grader.values.term import Term
 from grader.values.waveform import Waveform
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quantity:
+class Quantity(NamedTuple):
     """The worth of an answer.
 
     Attributes
@@ -126,13 +124,8 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     """
     work = _Evaluation(names or {}, start, start)
     value, dimension = work.of(tree)
-    return Quantity(
-        waveform=as_waveform(value),
-        dimension=with_seconds(value, dimension),
-        consistent=work.consistent,
-        named=work.named,
-        later=work.later(tree) if work.instants else (),
-    )
+    later = work.later(tree) if work.instants else ()
+    return Quantity(as_waveform(value), with_seconds(value, dimension), work.consistent, work.named, later)
 
 
 class _Evaluation:

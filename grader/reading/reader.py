@@ -15,8 +15,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from grader.reading.alternatives import Beside, Traits, Variant, traits, variants
 from grader.reading.brackets import arrange
@@ -39,8 +39,7 @@ from grader.values.dimension import Dimension
 EXPECTED = ("value", "expression", "roots", "choice")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class Reading(NamedTuple):
     """One way to read an answer.
 
     Attributes
@@ -174,7 +173,7 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
         found = read(text, unit=unit, expects=expects, dimension=dimension)
         assert not isinstance(found, Refusal)
         note = f"A spreadsheet had made a date of the answer; it was read as {text}."
-        readings.append(replace(found[0], notes=(note, *found[0].notes), slips=("spreadsheet-date",)))
+        readings.append(found[0]._replace(notes=(note, *found[0].notes), slips=("spreadsheet-date",)))
     return tuple(readings)
 
 
@@ -227,15 +226,14 @@ def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:
 
 
 def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tuple[Way, ...]) -> Reading:
-    ways = [*forks.ways_from(assembled.place), *variant.ways, *general]
-    return Reading(
-        tree=variant.tree,
-        unit=variant.unit,
-        notes=tuple(dict.fromkeys(way.note for way in ways if way.note)),
-        slips=tuple(dict.fromkeys(way.slip for way in ways if way.slip)),
-        others=assembled.others,
-        label=assembled.label,
-    )
+    notes: dict[str, None] = {}
+    slips: dict[str, None] = {}
+    for note, slip in (*forks.ways_from(assembled.place), *variant.ways, *general):
+        if note:
+            notes[note] = None
+        if slip:
+            slips[slip] = None
+    return Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
 
 
 _TWICE = re.compile(

@@ -53,6 +53,9 @@ _SIGNS = {
     "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL",
 }  # fmt: skip
 
+_ALONE = {sign: _SIGNS[sign] for sign in "()[]{}^;&"}
+"""Signs that never begin a longer one."""
+
 _AFTER_WHICH_A_UNIT = {
     "NUMBER",
     "CLOSE",
@@ -80,7 +83,15 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     place = 0
     next_piece = _PIECE.match
     has_label = "=" in text or ":" in text or "≈" in text
-    while (match := next_piece(text, place)) is not None:
+    length = len(text)
+    while place < length:
+        if (alone := _ALONE.get(text[place])) is not None:
+            tokens.append(Token(alone, text[place], place, place + 1))
+            place += 1
+            continue
+        match = next_piece(text, place)
+        if match is None:
+            raise CannotRead("unknown-character", place, text[place])
         start, place = place, match.end()
         kind = match.lastgroup
         if kind == "sign":
@@ -107,10 +118,8 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
             numeral(match[0], start, text, tokens, question, forks)
         elif kind == "code":
             _code(match[0], start, text, tokens, question, forks)
-        if len(tokens) > MAX_TOKENS:
-            raise CannotRead("too-long", start)
-    if place != len(text):
-        raise CannotRead("unknown-character", place, text[place])
+    if len(tokens) > MAX_TOKENS:
+        raise CannotRead("too-long", length)
     return tokens
 
 
@@ -161,6 +170,10 @@ def _word(text: str, start: int, end: int, tokens: list[Token], question: Questi
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
     vocabulary = question.vocabulary
+    function = FUNCTIONS.get(text[start:end])
+    if function not in {None, "log"} and vocabulary.find(text[start:end]) is None:
+        tokens.append(Token("FUNCTION", function, start, end))
+        return end
     if text[end : end + 1] in {"(", " "}:
         token = _name_at_instant(text, start, end, vocabulary)
         if token is not None:

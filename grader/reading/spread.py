@@ -8,9 +8,11 @@ from flint import fmpq
 
 from grader.reading.forks import Way
 from grader.reading.tree import (
+    Constant,
     Either,
     Given,
     Measured,
+    Name,
     Negative,
     Node,
     Number,
@@ -21,6 +23,7 @@ from grader.reading.tree import (
     Product,
     Quotient,
     Sum,
+    Time,
     Unit,
 )
 
@@ -37,7 +40,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
     tree : Node
         As parsed: a unit is a factor of its own term.
     """
-    if isinstance(tree, Sum | Parallel):
+    if isinstance(tree, (Sum, Parallel)):
         yield from _cover_sum(tree)
     elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:
         for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
@@ -92,9 +95,11 @@ def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
 
 def unit_factor(node: Node) -> Node | None:
     """The unit among the factors of a term (with its powers and quotients), if there is one."""
+    if isinstance(node, (Number, Time, Name, Constant)):
+        return None
     if isinstance(node, Unit):
         return None if node.degrees else node
-    if isinstance(node, Negative | Either):
+    if isinstance(node, (Negative, Either)):
         return unit_factor(node.operand)
     if isinstance(node, Measured):
         return node.unit
@@ -147,7 +152,7 @@ def _only_units(node: Node) -> bool:
 
 def _is_base(unit: Node) -> bool:
     """Whether a unit is one without any prefix."""
-    if isinstance(unit, Product | Quotient):
+    if isinstance(unit, (Product, Quotient)):
         return _is_base(unit[0]) and _is_base(unit[1])
     if isinstance(unit, Power):
         return _is_base(unit.base)

@@ -99,7 +99,7 @@ def significant_digits(tree: Node) -> int | None:
         mantissa = tree.text.split("e")[0].split("E")[0]
         digits = "".join(c for c in mantissa if c.isdigit()).lstrip("0")
         return max(len(digits), 1)
-    if isinstance(tree, Negative | Measured):
+    if isinstance(tree, (Negative, Measured)):
         return significant_digits(tree.operand)
     if isinstance(tree, Product):
         right = tree.right

@@ -13,10 +13,10 @@ from random import Random
 import pytest
 from flint import fmpq
 
-from grader.marking.modes import peak
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.mark import judge_answer
+from grader.marking.modes import peak
 from grader.marking.understand import Unread, understand
 from grader.problem import Marking
 from grader.rubric.references import Reference
