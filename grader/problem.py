@@ -27,6 +27,9 @@ class Marking:
         ``"each time"`` or ``"once per problem"``.
     sign_penalty : float
         Share of the item's points lost when only the sign is wrong; 1: nothing is left.
+    sign_fault : str
+        ``"once per signal"``: a reference direction turned for all answers about one current or voltage is one slip; or
+        ``"each time"``.
     prefix_penalty : float
         Share of the item's points lost when only the power of ten is wrong; 1: nothing is left.
     follow_through : float
@@ -49,6 +52,7 @@ class Marking:
     unit_penalty: float = 0.25
     unit_fault: str = "each time"
     sign_penalty: float = 0.5
+    sign_fault: str = "once per signal"
     prefix_penalty: float = 0.5
     follow_through: float = 1.0
     follow_absurd: bool = False

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from grader.asked import Answer
+from grader.circuit.elements import Signal
 from grader.problem import Marking
 from grader.rubric.references import Reference
 from grader.values.dimension import Dimension
@@ -37,6 +38,8 @@ class ItemKey:
     marking: Marking
     hint: str
     reference: Reference
+    signal: Signal | None
+    """The current, voltage … asked about; answers about the same one share its reference direction."""
     accepted: tuple[Answer, ...]
     parts: tuple[tuple[str, float], ...]
     options: tuple[str, ...]

@@ -64,6 +64,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         marking=item.marking,
         hint=item.hint,
         reference=reference,
+        signal=item.signal,
         accepted=(reference.answer,),
         parts=item.parts or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == "choice" else item.options,

@@ -12,8 +12,8 @@ from grader.circuit.worked.words import listed
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Judgement, Size, Unit
 from grader.marking.key import Key
-from grader.marking.mark import judge_answer
 from grader.marking.understand import Taken, Unread, understand
+from grader.marking.verdict import judge_answer
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import REPORTED
 from grader.problem import Item

@@ -92,6 +92,7 @@ def read_marking(table: Table, default: Marking) -> Marking:
         units=table.one_of("units", ("required", "assumed", "ignored"), default.units),
         unit_penalty=table.share("unit_penalty", default.unit_penalty),
         unit_fault=table.one_of("unit_fault", ("each time", "once per problem"), default.unit_fault),
+        sign_fault=table.one_of("sign_fault", ("once per signal", "each time"), default.sign_fault),
         sign_penalty=table.share("sign_penalty", default.sign_penalty),
         prefix_penalty=table.share("prefix_penalty", default.prefix_penalty),
         follow_through=table.share("follow_through", default.follow_through),

@@ -21,8 +21,8 @@ from flint import fmpq
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
-from grader.marking.mark import judge_answer
 from grader.marking.understand import Unread, understand
+from grader.marking.verdict import judge_answer
 from grader.reading import reader
 from grader.uploads.records import Written
 from grader.values.exact_text import waveform_text

@@ -259,6 +259,25 @@ def test_a_unit_fault_once_per_problem(valve_key):
     assert (once["final"].awarded, once["seen"].awarded) == (0.75, 2)
 
 
+def test_a_direction_turned_counts_once_for_one_current(valve_key):
+    """A reference direction taken the other way is one slip, for all answers about that current; or as the rubric says."""
+    answers = {**RIGHT, "before": "-1.64 A", "start": "-1.64 A", "final": "-2 A", "i": "-2 + 0.364e^(-100t) A"}
+    marks = mark(valve_key(), **answers)
+    assert marks["before"].awarded == 0.5
+    assert [marks[item].verdict for item in ("start", "final", "i")] == [FOLLOWED] * 3
+    assert marks["final"].follows_from == ("before",)
+    assert "the direction that you took in 'before'" in " ".join(marks["final"].reasons)
+    each = mark(valve_key('sign_fault = "each time"'), **answers)
+    assert each["final"].awarded == 0.5
+    assert mark(valve_key("follow_through = 0.5"), **answers)["final"].awarded == 0.5
+
+
+def test_a_sign_alone_is_charged_where_it_first_stands(valve_key):
+    """A direction kept right before and turned later is charged there."""
+    marks = mark(valve_key(), **{**RIGHT, "final": "-2 A"})
+    assert (marks["before"].verdict, marks["final"].awarded) == (CORRECT, 0.5)
+
+
 def test_a_wrong_unit_is_named(valve_key):
     """The sentence says which quantity the unit written belongs to, and which one is asked."""
     reasons = " ".join(mark(valve_key(), energy="2 mA", final="2 J")["final"].reasons)

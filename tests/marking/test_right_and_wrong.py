@@ -15,9 +15,9 @@ from flint import fmpq
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
-from grader.marking.mark import judge_answer
 from grader.marking.modes import peak
 from grader.marking.understand import Unread, understand
+from grader.marking.verdict import judge_answer
 from grader.problem import Marking
 from grader.rubric.references import Reference
 from grader.uploads.records import Written
@@ -61,7 +61,7 @@ def key_to(right: Waveform) -> ItemKey:
         scale=peak(right.modes()), text="", exact="",
     )  # fmt: skip
     return ItemKey(
-        problem="p", id="i", points=1.0, marking=MARKING, hint="", reference=reference, accepted=(right,), parts=(),
+        problem="p", id="i", points=1.0, marking=MARKING, hint="", reference=reference, signal=None, accepted=(right,), parts=(),
         options=(), names={}, values={}, carries=(),
     )  # fmt: skip
 

@@ -1,0 +1,219 @@
+"""What an answer earns: its readings held against the right answer, then against what follows from earlier ones.
+
+A slip is charged where it is made: a value that follows from a wrong one, and a reference direction turned once for all
+answers about the same current or voltage, are not charged again where the rubric says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from grader.asked import Answer
+from grader.circuit.elements import Signal
+from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
+from grader.marking.follow import Carried, Consequence, from_accepted
+from grader.marking.itemkey import ItemKey
+from grader.marking.judge import judge, judge_choice
+from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
+from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY
+from grader.marking.roots import judge_roots
+from grader.marking.understand import Taken
+from grader.values.dimension import NUMBER, RATE
+from grader.values.waveform import Waveform
+
+ONCE_PER_SIGNAL = "once per signal"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Before:
+    """What the items before this one leave behind, within one problem.
+
+    Attributes
+    ----------
+    carried : mapping of str to Carried
+        What each passes on, by id.
+    unit_charged : bool
+        Whether a unit was charged already.
+    turned : mapping of Signal to str
+        Signals whose reference direction was turned, with the id of the item where that was charged.
+    """
+
+    carried: Mapping[str, Carried] = field(default_factory=dict)
+    unit_charged: bool = False
+    turned: Mapping[Signal, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """The best of an answer's readings: how it was judged and what that earns.
+
+    ``follows``: right for earlier answers as a whole, whatever its unit costs.
+    """
+
+    taken: Taken
+    judgement: Judgement
+    credit: Credit
+    source: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+    follows: bool = False
+
+
+def best(item: ItemKey, understood: Iterable[Taken], following: tuple[Consequence, ...], before: Before) -> Verdict:
+    """The most plausible reading that is right, or right for earlier answers; else the most plausible one."""
+    verdicts = []
+    for taken in understood:
+        verdict = _judged(item, taken, following, before)
+        if verdict.judgement.size is Size.RIGHT or verdict.follows:
+            return verdict
+        verdicts.append(verdict)
+    return verdicts[0]
+
+
+def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], before: Before) -> Verdict:
+    marking = item.marking
+    judgement = max(
+        (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
+        key=lambda j: j.merit,
+    )
+    if judgement.size is not Size.RIGHT:
+        for foreseen in item.foreseen:
+            if judge_answer(item, taken, foreseen.answer, marking.tolerance).size is Size.RIGHT:
+                verdict = PARTLY if 0 < foreseen.share < 1 else CORRECT if foreseen.share == 1 else INCORRECT
+                return Verdict(
+                    taken=taken,
+                    judgement=judgement,
+                    credit=Credit(share=foreseen.share, verdict=verdict, reasons=(foreseen.comment,)),
+                )
+    candidates = [_right_or_parts(item, taken, judgement, before)]
+    if judgement.size is Size.SIGN and item.signal in before.turned and item.marking.sign_fault == ONCE_PER_SIGNAL:
+        candidates.append(_same_direction(item, taken, judgement, before))
+    if judgement.size is not Size.RIGHT:
+        candidates += [
+            _followed(item, taken, judgement, consequence, before)
+            for consequence in (*from_accepted(item.reference, before.carried), *following)
+        ]
+    return max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
+
+
+def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) -> Judgement:
+    """Hold what was read against one answer of the item's kind."""
+    if isinstance(answer, str):
+        return judge_choice(taken.answer, answer)
+    if isinstance(answer, tuple):
+        return judge_roots(taken.answer, answer, tolerance) if isinstance(taken.answer, tuple) else WRONG
+    if not isinstance(taken.answer, Waveform):
+        return WRONG
+    reference = item.reference
+    target = Target(
+        answer=answer,
+        dimension=reference.dimension or NUMBER,
+        varies=reference.kind == "expression",
+        scale=reference.scale,
+        start=reference.start,
+    )
+    judgement = judge(taken.answer, taken.dimension, target, tolerance)
+    return judgement._replace(unit=Unit.OTHER) if taken.counts_turns and target.dimension == RATE else judgement
+
+
+def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, before: Before) -> Verdict:
+    credit = size_credit(judgement, item.marking)
+    if judgement.comparison is not None and judgement.size is not Size.RIGHT:
+        split = expression_credit(judgement, item.parts, item.points, item.marking)
+        credit = split if split.share > credit.share else credit
+    return Verdict(
+        taken=taken,
+        judgement=judgement,
+        credit=_charged(credit, judgement, item, taken, before),
+        reasons=judgement.sentences,
+    )
+
+
+def _same_direction(item: ItemKey, taken: Taken, judgement: Judgement, before: Before) -> Verdict:
+    """What an answer earns that is right but for a reference direction turned, and charged, before."""
+    assert item.signal is not None
+    source = before.turned[item.signal]
+    share = item.marking.follow_through
+    reasons = (
+        f"This is right for the direction that you took in {listed((source,))}: it is the opposite of the one asked.",
+        "The sign was counted there and is not charged again."
+        if share == 1
+        else f"Following an earlier slip earns {percent(share)} of the points here.",
+    )
+    credit = Credit(share=share, verdict=FOLLOWED if share else INCORRECT, followed=True)
+    return Verdict(
+        taken=taken,
+        judgement=judgement,
+        credit=_charged(credit, judgement, item, taken, before),
+        source=(source,),
+        reasons=reasons,
+        follows=share > 0,
+    )
+
+
+def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Consequence, before: Before) -> Verdict:
+    """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
+    marking = item.marking
+    if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
+        marking = replace(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
+    judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
+    own = listed(consequence.source)
+    nothing = Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))
+    whole = judgement.size is Size.RIGHT
+    if whole and consequence.near:
+        credit = _charged(Credit(share=1.0, verdict=CORRECT), judgement, item, taken, before)
+        reason = f"It follows from what you answered to {own}, which counts as right."
+        return Verdict(taken=taken, judgement=judgement, credit=credit, reasons=(reason,))
+    if consequence.absurd and not marking.follow_absurd:
+        reason = (
+            f"This follows from your own answer to {own}, but no circuit has such a value, "
+            "which should have been noticed: it earns nothing by following."
+        )
+        return replace(nothing, reasons=(reason,)) if whole else nothing
+    flat = Carried(answer=taken.answer, right=item.reference.answer).flat
+    if (consequence.easier or flat) and not marking.follow_easier:
+        reason = (
+            f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
+            "it earns nothing by following."
+        )
+        return replace(nothing, reasons=(reason,)) if whole else nothing
+    if whole:
+        credit = Credit(
+            share=marking.follow_through,
+            verdict=FOLLOWED if marking.follow_through else INCORRECT,
+            followed=True,
+        )
+        says = f"This is right for your own answer to {own}."
+        tail = (
+            "The slip there is not charged again."
+            if marking.follow_through == 1
+            else f"Following an earlier slip earns {percent(marking.follow_through)} of the points here."
+        )
+        reasons: tuple[str, ...] = (says, consequence.says, tail)
+    elif right.comparison is not None and judgement.comparison is not None:
+        credit = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
+        if not credit.followed:
+            return nothing
+        reasons = (f"Parts of it follow from your own answer to {own}.",)
+    else:
+        return nothing
+    return Verdict(
+        taken=taken,
+        judgement=right._replace(unit=judgement.unit, meant=judgement.meant, meant_in=judgement.meant_in),
+        credit=_charged(credit, judgement, item, taken, before),
+        source=consequence.source,
+        reasons=reasons,
+        follows=whole and credit.share > 0,
+    )
+
+
+def listed(items: tuple[str, ...]) -> str:
+    """Name items in a sentence: ``'start' and 'tau'``."""
+    quoted = [f"'{item}'" for item in items]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
+
+
+def _charged(credit: Credit, judgement: Judgement, item: ItemKey, taken: Taken, before: Before) -> Credit:
+    dimension = item.reference.dimension or NUMBER
+    credit = with_unit(credit, judgement, dimension, taken.dimension, item.marking, charged=before.unit_charged)
+    return with_figures(credit, taken.digits, item.marking)
