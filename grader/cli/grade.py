@@ -30,6 +30,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
     parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
     parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
+    parser.add_argument(
+        "--pages-only", action="store_true", help="give students a page each and no workbook: quicker, fewer files"
+    )
     parser.add_argument("--strict", action="store_true", help="end with status 1 when something needs review")
     parser.add_argument("--cluster", metavar="ADDRESS", default="", help="mark on a cluster with this scheduler")
 
@@ -50,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
         secret=options.secret,
         workers=processors() if options.workers is None else options.workers,
         cluster=options.cluster,
+        workbooks=not options.pages_only,
     )
     with _progress(call.uploads) as progress:
         summary = grade(call, progress=progress)
@@ -82,7 +86,7 @@ def _progress(uploads: Path) -> Iterator[Progress]:
 
 WRITTEN = (
     ("gradebook.csv, gradebook.xlsx", "points by student and item"),
-    ("feedback", "a page and a workbook for every student"),
+    ("feedback", "marks with their reasons, to be handed out to students"),
     ("review.csv", "what waits for a person; fill in decision and reason, give it back with --decisions"),
     ("audit.html, audit.xlsx", "what the class got wrong, and how"),
     ("changes.csv", "what changed since the run before"),

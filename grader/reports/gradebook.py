@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
 
 from grader.marking.records import Marked
 from grader.reports.feedback import percent
 from grader.reports.paper import Paper
+from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person
-from grader.uploads.inert import inert
 from grader.uploads.records import Student
 
-Cell: TypeAlias = str | float | None
 IDENTITY = ("student", "name", "section")
 SUMMARY = ("total", "possible", "percent", "flags")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One student's line: the marks (None where nothing was handed in), and flags the run found.
+    """One student's line: the marks (None where there are none), and flags the run found.
 
-    ``flags`` are short phrases, say ``"2 earlier uploads superseded"``; flags that follow from the marks are added here.
+    ``flags`` are short phrases, say ``"2 earlier uploads superseded"``; flags that follow from the marks are added here,
+    and who has neither marks nor flags handed nothing in.
     """
 
     student: Student
@@ -50,7 +47,7 @@ def gradebook_row(paper: Paper, entry: Entry) -> tuple[Cell, ...]:
         own = [marks.get((problem.id, item.id)) for item in problem.items]
         row += [None if points is None else round(points, 4) for points in own]
         row.append(None if marked is None else round(sum(points for points in own if points is not None), 4))
-    flags = "; ".join((*_flags(marked), *entry.flags))
+    flags = "; ".join((*_flags(marked), *entry.flags)) or ("nothing handed in" if marked is None else "")
     if marked is None:
         return (*row, None, paper.points, None, flags)
     share = percent(marked.total, marked.possible)
@@ -58,78 +55,90 @@ def gradebook_row(paper: Paper, entry: Entry) -> tuple[Cell, ...]:
 
 
 def _flags(marked: Marked | None) -> list[str]:
-    if marked is None:
-        return ["nothing handed in"]
-    waiting = sum(awaits_person(mark) for mark in marked.marks)
-    decided = sum(bool(mark.decision) for mark in marked.marks)
+    marks = () if marked is None else marked.marks
+    waiting = sum(awaits_person(mark) for mark in marks)
+    decided = sum(bool(mark.decision) for mark in marks)
     return [f"{count} {what}" for count, what in ((waiting, "for review"), (decided, "decided")) if count]
 
 
 def gradebook_csv(paper: Paper, entries: Iterable[Entry]) -> bytes:
-    """The gradebook as a delimited table.
+    """The gradebook as a delimited table (see `grader.reports.table`)."""
+    return table_bytes(gradebook_header(paper), (gradebook_row(paper, entry) for entry in entries))
 
-    UTF-8 with a byte-order mark: without it spreadsheet programs take names for another encoding, and programs that
-    read it as ``utf-8-sig`` never see it.  Decimal points; texts are made inert.
-    """
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow(gradebook_header(paper))
+
+def gradebook_xlsx(paper: Paper, entries: Iterable[Entry]) -> bytes:
+    """The gradebook as a workbook."""
+    book = GradebookBook(paper)
     for entry in entries:
-        rows.writerow([_written(cell) for cell in gradebook_row(paper, entry)])
-    return out.getvalue().encode("utf-8-sig")
-
-
-def _written(cell: Cell) -> str:
-    if cell is None:
-        return ""
-    return inert(cell) if isinstance(cell, str) else f"{cell:.10g}"
-
-
-def gradebook_xlsx(paper: Paper, entries: Sequence[Entry]) -> bytes:
-    """The gradebook as a workbook: header and names stay in view, columns can be filtered; points possible beside it."""
-    from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
-
-    book = Book(paper.heading, "Gradebook")
-    sheet = book.sheet("Grades")
-    header = gradebook_header(paper)
-    head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
-    plain, number = book.look(), book.look(num_format=POINTS, align="center")
-    total, one_decimal = (
-        book.look(num_format=POINTS, align="center", bold=True),
-        book.look(num_format="0.0", align="center"),
-    )
-    for column, name in enumerate(header):
-        text(sheet, 0, column, name, head)
-        sheet.set_column(column, column, _width(name))
-    for row, entry in enumerate(entries, start=1):
-        for column, (name, cell) in enumerate(zip(header, gradebook_row(paper, entry), strict=True)):
-            if isinstance(cell, str):
-                text(sheet, row, column, cell, plain)
-            elif cell is not None:
-                look = one_decimal if name == "percent" else total if name.endswith("total") else number
-                sheet.write_number(row, column, cell, look)
-    sheet.freeze_panes(1, len(IDENTITY))
-    sheet.autofilter(0, 0, len(entries), len(header) - 1)
-    sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0)
-    sheet.repeat_columns(0)
-    sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
-    possible = book.sheet("Points possible")
-    for column, (name, width) in enumerate((("problem", 14), ("item", 14), ("what is asked", 60), ("points", 8))):
-        text(possible, 0, column, name, head)
-        possible.set_column(column, column, width)
-    row = 1
-    for problem in paper.problems:
-        for item in problem.items:
-            for column, value in enumerate((problem.id, item.id, item.question)):
-                text(possible, row, column, value, plain)
-            possible.write_number(row, 3, item.points, number)
-            row += 1
-    text(possible, row, 2, "all problems", book.look(bold=True, top=2))
-    possible.write_number(row, 3, paper.points, book.look(num_format=POINTS, align="center", bold=True, top=2))
-    possible.freeze_panes(1, 0)
+        book.add(gradebook_row(paper, entry))
     return book.content()
+
+
+class GradebookBook:
+    """The gradebook as a workbook that takes a row at a time and holds none.
+
+    Header and names stay in view, columns can be filtered; points possible stand on a sheet of their own.
+    """
+
+    def __init__(self, paper: Paper) -> None:
+        from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
+
+        self._paper, self._text = paper, text
+        self._book = book = Book(paper.heading, "Gradebook", held=False)
+        self._plain, self._number = book.look(), book.look(num_format=POINTS, align="center")
+        self._total = book.look(num_format=POINTS, align="center", bold=True)
+        self._head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
+        self._header = gradebook_header(paper)
+        looks = {"percent": book.look(num_format="0.0", align="center"), "total": self._total}
+        self._looks = tuple(looks.get(name.rpartition(" ")[2], self._number) for name in self._header)
+        self._sheet = sheet = book.sheet("Grades")
+        for column, name in enumerate(self._header):
+            sheet.set_column(column, column, _width(name))
+        sheet.freeze_panes(1, len(IDENTITY))
+        sheet.set_landscape()
+        sheet.fit_to_pages(1, 0)
+        sheet.repeat_rows(0)
+        sheet.repeat_columns(0)
+        sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
+        self._rows = 0
+        for column, name in enumerate(self._header):
+            text(sheet, 0, column, name, self._head)
+
+    def add(self, row: Sequence[Cell]) -> None:
+        """Write one student's row, from `gradebook_row`."""
+        self._rows += 1
+        for column, cell in enumerate(row):
+            if isinstance(cell, str):
+                self._text(self._sheet, self._rows, column, cell, self._plain)
+            elif cell is not None:
+                self._sheet.write_number(self._rows, column, cell, self._looks[column])
+
+    def content(self) -> bytes:
+        """Finish the workbook and take its bytes."""
+        self._sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
+        self._points_possible()
+        return self._book.content()
+
+    def close(self) -> None:
+        """Give temporary files back, where `content` is never asked for."""
+        self._book.close()
+
+    def _points_possible(self) -> None:
+        sheet, text, plain = self._book.sheet("Points possible"), self._text, self._plain
+        for column, (name, width) in enumerate((("problem", 14), ("item", 14), ("what is asked", 60), ("points", 8))):
+            text(sheet, 0, column, name, self._head)
+            sheet.set_column(column, column, width)
+        row = 1
+        for problem in self._paper.problems:
+            for item in problem.items:
+                for column, value in enumerate((problem.id, item.id, item.question)):
+                    text(sheet, row, column, value, plain)
+                sheet.write_number(row, 3, item.points, self._number)
+                row += 1
+        bottom = self._book.look(bold=True, top=2)
+        text(sheet, row, 2, "all problems", bottom)
+        sheet.write_number(row, 3, self._paper.points, self._total)
+        sheet.freeze_panes(1, 0)
 
 
 def _width(name: str) -> float:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator
 
 from grader.marking.records import Marked
+from grader.reports.table import table_bytes
 from grader.reports.wording import awaits_person, points_text
-from grader.uploads.inert import inert
 from grader.uploads.records import Upload
 
 REVIEW_HEADER = (
@@ -41,10 +39,5 @@ def review_rows(marked: Iterable[Marked], uploads: Iterable[Upload] = ()) -> Ite
 
 
 def review_csv(rows: Iterable[tuple[str, ...]]) -> bytes:
-    """The list as a delimited table (UTF-8 with a byte-order mark, texts inert)."""
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\r\n")
-    table.writerow(REVIEW_HEADER)
-    for row in rows:
-        table.writerow([inert(cell) for cell in row])
-    return out.getvalue().encode("utf-8-sig")
+    """The list as a delimited table (see `grader.reports.table`)."""
+    return table_bytes(REVIEW_HEADER, rows)

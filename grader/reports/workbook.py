@@ -25,25 +25,30 @@ POINTS = "0.##;-0.##;0"
 
 
 class Book:
-    """A workbook in memory; `content` gives its bytes, the same for the same calls.
+    """A workbook in the making; `content` gives its bytes, the same for the same calls.
 
     Parameters
     ----------
     title, subject : str
         For the file's properties.
+    held : bool
+        Whether cells are held in memory until the end.  If not, each sheet is filled row by row from its top, and rows
+        wait in a temporary file.
     """
 
-    def __init__(self, title: str, subject: str = "") -> None:
+    def __init__(self, title: str, subject: str = "", *, held: bool = True) -> None:
         self._buffer = BytesIO()
         # Text that begins with "=" or looks like an address must stay what it is: text.
         options = {
-            "in_memory": True,
+            "in_memory": held,
+            "constant_memory": not held,
             "strings_to_formulas": False,
             "strings_to_urls": False,
             "strings_to_numbers": False,
         }
         self._book = xlsxwriter.Workbook(self._buffer, options)
         self._book.set_properties({"title": title, "subject": subject, "created": datetime(2000, 1, 1)})  # noqa: DTZ001
+        self._closed = False
         self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
 
     def sheet(self, name: str) -> Any:
@@ -66,9 +71,15 @@ class Book:
         return chart
 
     def content(self) -> bytes:
-        """Close the workbook and take its bytes."""
-        self._book.close()
+        """Finish the workbook and take its bytes."""
+        self.close()
         return self._buffer.getvalue()
+
+    def close(self) -> None:
+        """Give temporary files back; to be called where `content` may never be asked for."""
+        if not self._closed:
+            self._closed = True
+            self._book.close()
 
 
 def text(sheet: Any, row: int, column: int, value: str, look: Any) -> None:

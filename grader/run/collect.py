@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from grader.run import bounds
@@ -182,16 +184,17 @@ class Fate(NamedTuple):
     student: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Section:
     """Who handed in what: for every student the upload that counts, in order of id, and what became of every file."""
 
     counted: dict[str, Entry]
     fates: tuple[Fate, ...]
 
-    def superseded(self, student: str) -> int:
-        """How many uploads of a student do not count since a later one does."""
-        return sum(1 for fate in self.fates if fate.student == student and fate.state == SUPERSEDED)
+    @cached_property
+    def superseded(self) -> Counter[str]:
+        """How many uploads of each student do not count since a later one does."""
+        return Counter(fate.student for fate in self.fates if fate.state == SUPERSEDED)
 
 
 def section_of(entries: Sequence[Entry]) -> Section:

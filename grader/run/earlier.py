@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import csv
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import IO, Any, NamedTuple
 
-from grader.marking.records import Marked
+from grader.marking.records import Mark, Marked
+from grader.reports.table import Table
 from grader.reports.wording import points_text
-from grader.uploads.inert import inert
 
 RUN, MARKS, CHANGES = "run.json", "marks.jsonl", "changes.csv"
-_HEADER = ("student", "problem", "item", "before", "after", "why")
+_HEADER = ("student", "problem", "item", "before", "after", "possible before", "possible after", "why")
 _CAUSES = {
     "rubric": "the rubric changed",
     "software": "the software changed",
@@ -25,18 +24,38 @@ _CAUSES = {
 
 class _Old(NamedTuple):
     awarded: float
+    possible: float
     decision: str
 
 
+class _Points(NamedTuple):
+    """Points of how many possible, as they are written; empty where there were none."""
+
+    awarded: str = ""
+    possible: str = ""
+
+    @staticmethod
+    def of(marks: Iterable[_Old | Mark]) -> _Points:
+        """Of some marks together."""
+        marks = tuple(marks)
+        return _Points(points_text(sum(m.awarded for m in marks)), points_text(sum(m.possible for m in marks)))
+
+
 class Change(NamedTuple):
-    """One mark, or a whole student (item empty), that is not what it was."""
+    """One mark, or a whole student (item empty), that is not what it was; points as they are written."""
 
     student: str
     problem: str
     item: str
     before: str
     after: str
+    possible_before: str
+    possible_after: str
     why: str
+
+
+def _change(place: tuple[str, str, str], before: _Points, after: _Points, why: Iterable[str]) -> Change:
+    return Change(*place, before.awarded, after.awarded, before.possible, after.possible, "; ".join(why))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,26 +107,27 @@ class Earlier:
                 given = new_files.get(new.student) in other_files
                 own.insert(0, "a person said whose the upload is" if given else "the upload changed")
             if new.student not in self.blocks:
-                yield Change(new.student, "", "", "", points_text(new.total), "; ".join(own) or "a new student")
+                yield _change((new.student, "", ""), _Points(), _Points.of(new.marks), own or ["a new student"])
             else:
                 yield from self._of_student(new, own)
         for student in self.blocks:
             if student not in seen:
-                total = sum(old.awarded for old in self._marks(student).values())
-                yield Change(student, "", "", points_text(total), "", "no upload of this student counts any more")
+                before = _Points.of(self._marks(student).values())
+                yield _change((student, "", ""), before, _Points(), ["no upload of this student counts any more"])
 
     def _of_student(self, new: Marked, causes: list[str]) -> Iterator[Change]:
         before = self._marks(new.student)
         for mark in new.marks:
             old = before.pop((mark.problem, mark.item), None)
-            if old is not None and old == _Old(mark.awarded, mark.decision):
+            if old is not None and old == _Old(mark.awarded, mark.possible, mark.decision):
                 continue
-            by_person = mark.decision or (old is not None and old.decision)
-            why = ["a decision"] if by_person else causes
-            was = "" if old is None else points_text(old.awarded)
-            yield Change(new.student, mark.problem, mark.item, was, points_text(mark.awarded), "; ".join(why))
+            same_points = old is not None and (old.awarded, old.decision) == (mark.awarded, mark.decision)
+            decided = mark.decision or (old is not None and old.decision)
+            why = ["a decision"] if decided and not same_points else causes
+            was = _Points() if old is None else _Points.of([old])
+            yield _change((new.student, mark.problem, mark.item), was, _Points.of([mark]), why)
         for (problem, item), old in before.items():
-            yield Change(new.student, problem, item, points_text(old.awarded), "", "; ".join(causes))
+            yield _change((new.student, problem, item), _Points.of([old]), _Points(), causes)
 
     def _marks(self, student: str) -> dict[tuple[str, str], _Old]:
         start, length = self.blocks[student]
@@ -115,7 +135,9 @@ class Earlier:
             file.seek(start)
             lines = file.read(length).decode("utf-8").split("\n")
         records = [json.loads(raw) for raw in lines if raw]
-        return {(one["problem"], one["item"]): _Old(one["awarded"], one["decision"]) for one in records}
+        return {
+            (one["problem"], one["item"]): _Old(one["awarded"], one["possible"], one["decision"]) for one in records
+        }
 
 
 def _counted(inputs: Mapping[str, Any]) -> dict[str, str]:
@@ -137,14 +159,12 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
     return blocks
 
 
-def write_changes(path: Path, changes: Iterable[Change]) -> tuple[int, int]:
+def write_changes(out: IO[str], changes: Iterable[Change]) -> tuple[int, int]:
     """Write the table of changes; gives back how many marks changed, of how many students."""
     marks, students = 0, set()
-    with path.open("w", encoding="utf-8-sig", errors="backslashreplace", newline="") as file:
-        table = csv.writer(file, lineterminator="\r\n")
-        table.writerow(_HEADER)
-        for change in changes:
-            table.writerow([inert(cell) for cell in change])
-            marks += 1
-            students.add(change.student)
+    table = Table(out, _HEADER)
+    for change in changes:
+        table.add(change)
+        marks += 1
+        students.add(change.student)
     return marks, len(students)

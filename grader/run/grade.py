@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
 from grader.marking.records import Marked
@@ -29,10 +29,13 @@ from grader.run.review import REVIEW
 from grader.run.software import software
 from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make
-from grader.run.write import Figures, write_audit, write_feedback, write_marks, write_tables
+from grader.run.write import Feedback, Figures, write_results
 from grader.uploads.files.sources import sources
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster, load_roster
+
+if TYPE_CHECKING:
+    from grader.reports.paper import Paper
 
 Progress = Callable[[str, int], None]
 """Told what is being done (``"uploads"``, ``"feedback"``) and how many are done."""
@@ -54,6 +57,8 @@ class Call:
         How long reading, or marking, one upload may take.
     cluster : str
         Address of a scheduler, to mark there and not on this machine.
+    workbooks : bool
+        Whether each student gets a workbook beside the page.
     """
 
     rubric: Path
@@ -65,6 +70,7 @@ class Call:
     workers: int = 1
     seconds: float = bounds.SECONDS
     cluster: str = ""
+    workbooks: bool = True
 
 
 def processors() -> int:
@@ -155,25 +161,15 @@ class _Run:
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
             )  # fmt: skip
-            figures = write_marks(self.stage, graded, self.key.personal)
-            unwritten = write_feedback(
-                self.stage, graded, workers, self.queue, lambda done: self.progress("feedback", done)
-            )
-        return self._finish(entries, graded, figures, unwritten, collector.reused)
+            feedback = Feedback(self.stage, workers, self.queue, lambda done: self.progress("feedback", done))
+            paper = self._paper()
+            figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
+        return self._finish(entries, graded, figures, collector.reused)
 
-    def _finish(
-        self, entries: list[Entry], graded: Graded, figures: Figures, unwritten: list[tuple[str, str]], reused: int
-    ) -> Summary:
-        from grader.reports.paper import paper
-
-        waiting = write_tables(self.stage, graded, paper(self.key.load().rubric), unwritten)
-        if figures.students:
-            write_audit(self.stage)
+    def _finish(self, entries: list[Entry], graded: Graded, figures: Figures, reused: int) -> Summary:
         inputs = self._inputs(graded.section)
         changed = self._changes(graded, inputs)
-        summary = summary_of(
-            graded, figures, waiting=waiting, changed=changed, reused=reused, review=self.call.results / REVIEW
-        )
+        summary = summary_of(graded, figures, changed=changed, reused=reused, review=self.call.results / REVIEW)
         seconds = time.perf_counter() - self.started
         self.stage.write("run.json", run_json(inputs, summary, self.stage.digests(), seconds, self.call.workers))
         stale = tuple(sorted({*self.earlier.outputs} - {*self.stage.names()}))
@@ -181,10 +177,15 @@ class _Run:
         self.journal.keep_only(entry.place for entry in entries if entry.place is not None)
         return summary
 
+    def _paper(self) -> Paper:
+        from grader.reports.paper import paper
+
+        return paper(self.key.load().rubric)
+
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(
             key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
-            owners=dict(self.decisions.owners), secret=self.secret, classmates=self._classmates(),
+            owners=dict(self.decisions.owners), workbooks=self.call.workbooks, secret=self.secret, classmates=self._classmates(),
         )  # fmt: skip
         if self.call.cluster:
             from grader.run.cluster import Cluster
@@ -254,4 +255,5 @@ class _Run:
             if kept.exists():
                 self.stage.write(CHANGES, kept.read_bytes())
             return None
-        return write_changes(self.stage.folder / CHANGES, self.earlier.changes(graded, inputs))
+        with self.stage.open(CHANGES) as file:
+            return write_changes(file, self.earlier.changes(graded, inputs))

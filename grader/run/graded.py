@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from grader.marking.records import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.journal import Journal
-from grader.uploads.records import Student, Upload
+from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 
 
@@ -31,9 +32,10 @@ class Graded:
 
     def __iter__(self) -> Iterator[Marked]:
         """Marks in order of student."""
-        for student in self.students():
+        for student in self.students:
             yield self.of(student)
 
+    @cached_property
     def students(self) -> list[str]:
         """Ids of everybody who has marks, in order."""
         marked = [student for student, entry in self.section.counted.items() if entry.marked]
@@ -48,11 +50,6 @@ class Graded:
         if marked is None:
             raise KeyError(student)
         return decided(replace(marked, student=student), self.decisions)
-
-    def upload(self, student: str) -> Upload | None:
-        """What the student sent and counts, if anything."""
-        entry = self.section.counted.get(student)
-        return None if entry is None or entry.place is None else self.journal.load(entry.place).upload
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

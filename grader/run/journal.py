@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.records import Marked
-from grader.run.plain import line, marked_of, plain, upload_of
+from grader.run.plain import line, marked_of, upload_of
 from grader.uploads.records import Upload
 
 
@@ -90,7 +90,7 @@ class Journal:
 
     def add(self, key: str, number: int, of: int, result: Result) -> Place:
         """Append one result."""
-        raw = f"{key} {number} {of} {line(plain(result))}\n".encode()
+        raw = f"{key} {number} {of} {line(result)}\n".encode()
         with self.path.open("ab") as file:
             file.write(raw)
         self._note(raw)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields
 from typing import Any, TypeVar
 
 from grader.marking.records import Mark, Marked, Part
@@ -17,14 +16,22 @@ def plain(record: Any) -> Any:
     if isinstance(record, tuple | list):
         return [plain(one) for one in record]
     if hasattr(record, "__dataclass_fields__"):
-        return {field.name: plain(getattr(record, field.name)) for field in fields(record)}
+        return {name: plain(value) for name, value in by_name(record).items()}
     return record
 
 
+def by_name(record: Any) -> dict[str, Any]:
+    """A record's fields in their order; what is in them stays as it is."""
+    return {name: getattr(record, name) for name in record.__dataclass_fields__}
+
+
 def line(values: Any) -> str:
-    """One line of JSON, the same for the same values; text as it is, half characters as escapes."""
-    text = json.dumps(values, ensure_ascii=False, separators=(", ", ": "))
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    """One line of JSON, the same for the same values, records in it as dictionaries; half characters as escapes."""
+    text = _ENCODER.encode(values)
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+_ENCODER = json.JSONEncoder(ensure_ascii=False, default=by_name)
 
 
 def upload_of(values: dict[str, Any]) -> Upload:
@@ -44,7 +51,7 @@ def mark_of(values: dict[str, Any]) -> Mark:
 
 def _made(kind: type[R], values: dict[str, Any], **rest: Any) -> R:
     """A record of that kind; lists become tuples, names it does not have are left out."""
-    known = {field.name for field in fields(kind)}  # type: ignore[arg-type]
+    known = kind.__dataclass_fields__  # type: ignore[attr-defined]
     given = {
         name: tuple(value) if isinstance(value, list) else value for name, value in values.items() if name in known
     }

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from typing import IO, NamedTuple
 
 from grader.marking.records import Mark, Marked
 from grader.reports.review import REVIEW_HEADER, review_rows
+from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, Fate
 from grader.run.decisions import SEEN, outdated, same
@@ -22,27 +23,44 @@ class Row(NamedTuple):
     waits: bool
 
 
-def rows(graded: Graded, unwritten: Sequence[tuple[str, str]] = ()) -> Iterator[Row]:
-    """All rows: answers that wait, files that wait, files that do not count, decisions.
+class Review:
+    """The list on its way to a file: answers that wait, files that wait, files that do not count, decisions.
 
-    Parameters
+    Attributes
     ----------
-    graded : Graded
-        The marks that count.
-    unwritten : sequence of (str, str)
-        Students whose feedback could not be written, and why.
+    waiting : int
+        Rows so far that wait for a person.
     """
-    for cells in review_rows(graded):
-        yield Row(cells, waits=True)
-    files = [row for fate in graded.section.fates for row in _of_file(fate, graded)]
-    yield from (row for row in files if row.waits)
-    for student, why in unwritten:
-        yield Row(_cells(student=student, why=f"The feedback could not be written: {why}."), waits=True)
-    yield from (row for row in files if not row.waits)
-    for marked in graded:
-        for mark in marked.marks:
-            if mark.decision:
-                yield _of_decision(graded, marked, mark)
+
+    def __init__(self, out: IO[str], graded: Graded) -> None:
+        self._table = Table(out, REVIEW_HEADER)
+        self._graded = graded
+        self._decisions: list[Row] = []
+        self.waiting = 0
+
+    def add(self, marked: Marked) -> None:
+        """Write the answers of one student that wait; decisions are kept for the end."""
+        for cells in review_rows([marked]):
+            self._write(Row(cells, waits=True))
+        self._decisions += [_of_decision(self._graded, marked, mark) for mark in marked.marks if mark.decision]
+
+    def finish(self, unwritten: Sequence[tuple[str, str]]) -> None:
+        """Write the rest; `unwritten` holds students whose feedback could not be made, and why."""
+        settled = []
+        for fate in self._graded.section.fates:
+            for row in _of_file(fate, self._graded):
+                if row.waits:
+                    self._write(row)
+                else:
+                    settled.append(row)
+        for student, why in unwritten:
+            self._write(Row(_cells(student=student, why=f"The feedback could not be written: {why}."), waits=True))
+        for row in (*settled, *self._decisions):
+            self._write(row)
+
+    def _write(self, row: Row) -> None:
+        self._table.add(row.cells)
+        self.waiting += row.waits
 
 
 def _of_file(fate: Fate, graded: Graded) -> Iterator[Row]:

@@ -57,7 +57,6 @@ def summary_of(
     graded: Graded,
     figures: Figures,
     *,
-    waiting: int,
     changed: tuple[int, int] | None,
     reused: int,
     review: Path,
@@ -65,7 +64,7 @@ def summary_of(
     """Put the figures of a run together."""
     shares = [(".".join(pair), awarded / possible) for pair, (awarded, possible) in figures.items.items() if possible]
     found = Counter(fate.state for fate in graded.section.fates)
-    marked = set(graded.students())
+    marked = set(graded.students)
     listed = graded.roster.students if graded.roster is not None else ()
     return Summary(
         students=figures.students,
@@ -73,7 +72,7 @@ def summary_of(
         mean=figures.awarded / figures.possible if figures.possible else None,
         lowest=tuple(sorted(shares, key=lambda share: (share[1], share[0]))),
         files={state: found.get(state, 0) for state in STATES},
-        waiting=waiting,
+        waiting=figures.waiting,
         decided=figures.decided,
         changed=changed,
         reused=reused,

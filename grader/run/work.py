@@ -35,7 +35,7 @@ class RowJob(NamedTuple):
 
 
 class FeedbackJob(NamedTuple):
-    """Write what this student gets back; answered with a page and a workbook."""
+    """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files."""
 
     marked: Marked
     student: Student
@@ -48,7 +48,8 @@ Job = FileJob | RowJob | FeedbackJob
 class Task:
     """What every worker of a run knows; picklable.
 
-    ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal.
+    ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal;
+    ``workbooks`` says whether feedback is more than pages.
     """
 
     key: KeptKey
@@ -56,6 +57,7 @@ class Task:
     pairs: tuple[Pair, ...]
     roster: Roster | None
     owners: Mapping[str, str]
+    workbooks: bool = True
     secret: bytes | None = None
     classmates: Mapping[Pair, Any] = field(default_factory=dict)
 
@@ -96,16 +98,20 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
         elif isinstance(job, RowJob):
             yield marked(job.upload)
         else:
-            yield _feedback(paper_of(job.marked.student), job)
+            yield _feedback(paper_of(job.marked.student), job, workbook=task.workbooks)
 
     return handle
 
 
-def _feedback(paper: Any, job: FeedbackJob) -> tuple[str, bytes]:
-    from grader.reports.annotated import annotated_xlsx
+def _feedback(paper: Any, job: FeedbackJob, *, workbook: bool) -> dict[str, str | bytes]:
     from grader.reports.feedback import feedback_html
 
-    return feedback_html(paper, job.marked, job.student), annotated_xlsx(paper, job.marked, job.student)
+    made: dict[str, str | bytes] = {".html": feedback_html(paper, job.marked, job.student)}
+    if workbook:
+        from grader.reports.annotated import annotated_xlsx
+
+        made[".xlsx"] = annotated_xlsx(paper, job.marked, job.student)
+    return made
 
 
 def failed(upload: Upload) -> bool:

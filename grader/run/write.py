@@ -1,24 +1,30 @@
-"""Writes everything a run hands over, beside the results of the run before."""
+"""Writes everything a run hands over, beside the results of the run before: one way through the marks for all of it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING
 
-from grader.reports.wording import awaits_person
+from grader.marking.records import Marked
 from grader.run.collect import Workers
 from grader.run.earlier import MARKS
 from grader.run.folder import Stage, file_name
 from grader.run.graded import Graded
-from grader.run.plain import line, plain
-from grader.run.review import REVIEW, rows
+from grader.run.lines import gradebook_lines
+from grader.run.plain import by_name, line
+from grader.run.review import REVIEW, Review
 from grader.run.work import FeedbackJob
+
+if TYPE_CHECKING:
+    from grader.reports.audit import Gathered
+    from grader.reports.paper import Paper
 
 
 @dataclass(slots=True)
 class Figures:
-    """What the marks add up to, gathered while they are written."""
+    """What the marks add up to, gathered while they are written; ``waiting`` counts rows of the review list."""
 
     students: int = 0
     awarded: float = 0.0
@@ -27,74 +33,100 @@ class Figures:
     decided: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
 
+    def add(self, marked: Marked) -> None:
+        """Take one student's marks."""
+        self.students += 1
+        for mark in marked.marks:
+            awarded, possible = self.items.get((mark.problem, mark.item), (0.0, 0.0))
+            self.items[mark.problem, mark.item] = (awarded + mark.awarded, possible + mark.possible)
+            self.awarded += mark.awarded
+            self.possible += mark.possible
+            self.decided += bool(mark.decision)
 
-def write_marks(stage: Stage, graded: Graded, personal: frozenset[str] = frozenset()) -> Figures:
-    """Write ``marks.jsonl``: a line per student and item, in order of student; those of `personal` problems say so."""
-    figures = Figures()
-    with stage.open(MARKS) as file:
-        for marked in graded:
-            section = graded.about(marked.student).section
-            figures.students += 1
-            for mark in marked.marks:
-                about = {"student": marked.student, "section": section, "file": marked.file}
-                own = {"personal": True} if mark.problem in personal else {}
-                file.write(line({**about, **own, **plain(mark)}) + "\n")
-                awarded, possible = figures.items.get((mark.problem, mark.item), (0.0, 0.0))
-                figures.items[mark.problem, mark.item] = (awarded + mark.awarded, possible + mark.possible)
-                figures.awarded += mark.awarded
-                figures.possible += mark.possible
-                figures.waiting += awaits_person(mark)
-                figures.decided += bool(mark.decision)
+
+class Feedback:
+    """Has every student's feedback made by workers, a few at a time, and writes it.
+
+    Attributes
+    ----------
+    unwritten : list of (str, str)
+        Students whose feedback could not be made, and why.
+    """
+
+    def __init__(self, stage: Stage, workers: Workers, queue: int, progress: Callable[[int], None]) -> None:
+        self._stage, self._workers, self._queue, self._progress = stage, workers, queue, progress
+        self._written = 0
+        self.unwritten: list[tuple[str, str]] = []
+
+    def add(self, job: FeedbackJob) -> None:
+        """Hand one student's marks to the workers, and write what is done meanwhile."""
+        self._workers.submit(job)
+        while self._workers.backlog >= self._queue:
+            self._take()
+
+    def finish(self) -> None:
+        """Wait for what is still being made."""
+        while self._workers.working:
+            self._take()
+        self.unwritten.sort()
+
+    def _take(self) -> None:
+        done = self._workers.next()
+        student = done.job.marked.student
+        if done.failure:
+            self.unwritten.append((student, done.failure))
+        else:
+            for suffix, content in done.messages[0].items():
+                self._stage.write(f"feedback/{file_name(student)}{suffix}", content)
+        self._written += 1
+        self._progress(self._written)
+
+
+def write_results(
+    stage: Stage, graded: Graded, paper: Paper, feedback: Feedback, personal: frozenset[str] = frozenset()
+) -> Figures:
+    """Write everything but ``changes.csv`` and ``run.json``.
+
+    ``marks.jsonl`` has a line per student and item, in order of student; those of `personal` problems say so.
+    """
+    from grader.reports.audit import Gathered
+    from grader.reports.audit_lines import line_of
+    from grader.reports.gradebook import GradebookBook, gradebook_header, gradebook_row
+    from grader.reports.table import Table
+
+    figures, gathered = Figures(), Gathered()
+    with ExitStack() as files:
+        book = files.enter_context(closing(GradebookBook(paper)))
+        marks = files.enter_context(stage.open(MARKS))
+        table = Table(files.enter_context(stage.open("gradebook.csv")), gradebook_header(paper))
+        review = Review(files.enter_context(stage.open(REVIEW)), graded)
+        for entry in gradebook_lines(graded):
+            row = gradebook_row(paper, entry)
+            table.add(row)
+            book.add(row)
+            if entry.marked is None:
+                continue
+            student, section = entry.student.id, entry.student.section
+            feedback.add(FeedbackJob(entry.marked, entry.student))
+            figures.add(entry.marked)
+            review.add(entry.marked)
+            for mark in entry.marked.marks:
+                own = mark.problem in personal
+                about = {"student": student, "section": section, "file": entry.marked.file}
+                marks.write(line({**about, **({"personal": True} if own else {}), **by_name(mark)}) + "\n")
+                gathered.add(line_of(student, section, mark, personal=own))
+        feedback.finish()
+        review.finish(feedback.unwritten)
+        stage.write("gradebook.xlsx", book.content())
+    figures.waiting = review.waiting
+    if figures.students:
+        _write_audit(stage, gathered)
     return figures
 
 
-def write_feedback(
-    stage: Stage, graded: Graded, workers: Workers, queue: int, progress: Callable[[int], None]
-) -> list[tuple[str, str]]:
-    """Write every student's page and workbook; gives back whose could not be written, and why."""
-    unwritten: list[tuple[str, str]] = []
-    written = 0
+def _write_audit(stage: Stage, gathered: Gathered) -> None:
+    from grader.reports.audit import audit_html, audit_of, audit_xlsx
 
-    def take() -> None:
-        nonlocal written
-        done = workers.next()
-        student = done.job.marked.student
-        if done.failure:
-            unwritten.append((student, done.failure))
-        else:
-            page, workbook = done.messages[0]
-            stage.write(f"feedback/{file_name(student)}.html", page)
-            stage.write(f"feedback/{file_name(student)}.xlsx", workbook)
-        written += 1
-        progress(written)
-
-    for marked in graded:
-        workers.submit(FeedbackJob(marked, graded.about(marked.student)))
-        while workers.backlog >= queue:
-            take()
-    while workers.working:
-        take()
-    return sorted(unwritten)
-
-
-def write_tables(stage: Stage, graded: Graded, paper: Any, unwritten: list[tuple[str, str]]) -> int:
-    """Write the gradebook and the review list; gives back how many rows of that wait for a person."""
-    from grader.reports.gradebook import gradebook_csv, gradebook_xlsx
-    from grader.reports.review import review_csv
-    from grader.run.lines import Gradebook
-
-    gradebook = Gradebook(graded)
-    stage.write("gradebook.csv", gradebook_csv(paper, gradebook))
-    stage.write("gradebook.xlsx", gradebook_xlsx(paper, gradebook))
-    listed = list(rows(graded, unwritten))
-    stage.write(REVIEW, review_csv(row.cells for row in listed))
-    return sum(row.waits for row in listed)
-
-
-def write_audit(stage: Stage) -> None:
-    """Write the audit of the class from the marks just written; a class without marks has none."""
-    from grader.reports.audit import audit, audit_html, audit_xlsx
-
-    found = audit([stage.folder])
+    found = audit_of({stage.folder.name: gathered})
     stage.write("audit.html", audit_html(found))
     stage.write("audit.xlsx", audit_xlsx(found))

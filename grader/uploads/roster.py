@@ -76,7 +76,11 @@ class Roster:
 
     def student(self, id: str) -> Student | None:
         """The student of that id."""
-        return next((student for student in self.students if student.id == id), None)
+        return self._by_id.get(id)
+
+    @cached_property
+    def _by_id(self) -> Mapping[str, Student]:
+        return {student.id: student for student in self.students}
 
 
 def _shape(id: str) -> str:

@@ -77,7 +77,8 @@ def test_decisions_are_kept_at_every_later_run(folder):
     assert points(results, "S0000", "a") == 2.0
     changes = table(results / "changes.csv")
     assert {row["why"] for row in changes} == {"the rubric changed"}
-    assert {(row["item"], row["before"], row["after"]) for row in changes} == {("c", "3", "4")}
+    cells = ("item", "before", "after", "possible before", "possible after")
+    assert {tuple(row[name] for name in cells) for row in changes} == {("c", "3", "4", "3", "4")}
 
 
 def test_the_list_filled_in_where_it_lies(folder):
@@ -198,9 +199,9 @@ def test_what_changed_for_whom_and_why(folder):
     summary = run(folder, decisions=write(folder / "mine.csv", [row]))
     found = [tuple(row.values()) for row in table(results / "changes.csv")]
     assert found == [
-        ("S0000", "gate", "b", "1", "0", "a decision"),
-        ("S0001", "gate", "a", "0", "2", "the upload changed"),
-        ("S0002", "", "", "4", "", "no upload of this student counts any more"),
+        ("S0000", "gate", "b", "1", "0", "1", "1", "a decision"),
+        ("S0001", "gate", "a", "0", "2", "2", "2", "the upload changed"),
+        ("S0002", "", "", "4", "", "6", "", "no upload of this student counts any more"),
     ]
     assert summary.changed == (3, 3)
     assert not (results / "feedback" / "S0002.html").exists()
@@ -217,3 +218,15 @@ def test_a_changed_rubric_is_named(folder):
     why = {(row["student"], row["item"]): row["why"] for row in table(folder / "results" / "changes.csv")}
     assert why["S0001", "b"] == "the rubric changed"
     assert why["S0000", "c"] == "the upload changed; the rubric changed"
+
+
+def test_points_that_can_be_earned_are_a_change_too(folder):
+    results = folder / "results"
+    (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "horn.c": "open"}))
+    row = {"student": "S0001", "problem": "horn", "item": "c", "decision": "1", "reason": "half seen"}
+    run(folder, decisions=write(folder / "mine.csv", [row]))
+    (folder / "rubric.toml").write_text(RUBRIC.replace("points = 3", "points = 4"))
+    run(folder)
+    found = {one["student"]: tuple(one.values())[3:] for one in table(results / "changes.csv")}
+    assert found["S0000"] == ("0", "0", "3", "4", "the rubric changed")
+    assert found["S0001"] == ("1", "1", "3", "4", "the rubric changed")

@@ -47,6 +47,18 @@ def test_everything_a_run_hands_over(tmp_path):
     assert float(book[0]["total"]) == sum(one["awarded"] for one in lines[:3])
 
 
+def test_pages_only(tmp_path):
+    folder = make_section(tmp_path, 2)
+    run(folder)
+    both = contents(folder / "results")
+    run(folder, workbooks=False)
+    pages = contents(folder / "results")
+    assert set(both) - set(pages) == {"feedback/S0000.xlsx", "feedback/S0001.xlsx"}
+    assert all(pages[name] == both[name] for name in pages if name != "run.json")
+    run(folder)
+    assert contents(folder / "results") == both
+
+
 def test_the_same_bytes_however_it_ran(tmp_path):
     folder = make_section(tmp_path, 12, sheets=4)
     for number, workers in enumerate((1, 3)):
@@ -105,6 +117,14 @@ def test_every_file_is_accounted_for_exactly_once(tmp_path):
     assert summary.waiting == 5
     flags = {row["student"]: row["flags"] for row in table(folder / "results" / "gradebook.csv")}
     assert flags["S0001"] == "1 other upload not counted"
+
+
+def test_an_upload_that_cannot_be_read_was_handed_in(tmp_path):
+    folder = make_section(tmp_path, 2)
+    (folder / "uploads" / "hw_S0001.txt").write_bytes(bytes(range(256)))
+    run(folder)
+    flags = [row["flags"] for row in table(folder / "results" / "gradebook.csv")]
+    assert flags == ["", "upload could not be read"]
 
 
 def test_a_zip_gives_the_marks_of_the_folder(tmp_path):
