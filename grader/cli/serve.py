@@ -94,6 +94,7 @@ def run(options: argparse.Namespace) -> int:
         )
         uvicorn.Server(config).run(sockets=[listening])
         started.site.store.close()
+        started.site.workers.close()
     return 0
 
 

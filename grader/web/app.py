@@ -1,18 +1,20 @@
 """The routes, and what every request passes before a page sees it.
 
 In this order: rate of the address, session, who is asking, size of the body while it arrives, form, origin and
-token of a change.  The pages themselves are plain functions from a visit to a response; they run in threads.
+token of a change.  The pages themselves are functions from a visit to a response: plain ones run in threads, those that
+wait for a worker are coroutines.
 """
 
 from __future__ import annotations
 
+import inspect
 import logging
 import secrets
 import traceback
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeAlias
+from typing import TypeAlias, cast
 
 import anyio
 import anyio.to_thread
@@ -31,8 +33,10 @@ from grader.web.pages import entrance, files_out, handing_in, instructor, practi
 from grader.web.pages.render import error_page, lost_page
 from grader.web.site import Site
 from grader.web.visit import Form, Refused, Visit, parse_form
+from grader.web.workers import Undone
 
-Handler: TypeAlias = Callable[[Site, Visit], Response]
+Waiting: TypeAlias = Callable[[Site, Visit], Awaitable[Response]]
+Handler: TypeAlias = Callable[[Site, Visit], Response] | Waiting
 
 ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
 
@@ -92,6 +96,8 @@ def build_app(site: Site) -> Starlette:
 def _endpoint(
     site: Site, handler: Handler, who: str, most: int, threads: anyio.CapacityLimiter
 ) -> Callable[[Request], Awaitable[Response]]:
+    answer = _awaited(handler, threads)
+
     async def endpoint(request: Request) -> Response:
         visit = _visit(site, request)
         request.scope[WHO] = visit.student.id if visit.student else "instructor" if visit.instructor else "-"
@@ -110,7 +116,7 @@ def _endpoint(
                     return lost_page(site, visit, form, who == INSTRUCTOR)
                 _check_origin(site, request, visit.session, form)
                 visit = replace(visit, form=form)
-            response = await anyio.to_thread.run_sync(handler, site, visit, limiter=threads)
+            response = await answer(site, visit)
         except TooLarge:
             response = error_page(
                 site, visit, Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")
@@ -119,6 +125,8 @@ def _endpoint(
         except TooSlow:
             response = error_page(site, visit, Refused(408, "The form took too long to arrive. Please send it again."))
             response.headers["Connection"] = "close"
+        except Undone as undone:
+            response = error_page(site, visit, Refused(503, f"This could not be worked out: {undone.why}."))
         except Refused as refused:
             response = error_page(site, visit, refused)
         except ClientDisconnect:
@@ -130,6 +138,18 @@ def _endpoint(
         return response
 
     return endpoint
+
+
+def _awaited(handler: Handler, threads: anyio.CapacityLimiter) -> Waiting:
+    """A page as a coroutine: as it is, or run in a thread."""
+    if inspect.iscoroutinefunction(handler):
+        return handler
+    page = cast("Callable[[Site, Visit], Response]", handler)
+
+    async def in_thread(site: Site, visit: Visit) -> Response:
+        return await anyio.to_thread.run_sync(page, site, visit, limiter=threads)
+
+    return in_thread
 
 
 def _visit(site: Site, request: Request) -> Visit:

@@ -1,21 +1,19 @@
-"""An attempt from answers to what is kept: the rules checked, marked once, committed before anybody is told."""
+"""An attempt from marks to what is kept: the rules checked, all that wait committed together, before anybody is told."""
 
 from __future__ import annotations
 
-import hashlib
-import json
+import asyncio
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import NamedTuple
 
-from grader.marking.records import Marked
-from grader.run.plain import plain
-from grader.web.data.store import AlreadyTaken, Attempt, new_id
-from grader.web.received import Received
-from grader.web.rules import standing
-from grader.web.sheets import Sheet, mark
-from grader.web.site import Site
-from grader.web.visit import Visit
+import anyio.to_thread
+
+from grader.web.data.store import AlreadyTaken, Attempt, Made, Store
+from grader.web.rules import Rules, standing
 
 TRIES = 5
-"""Two browsers of one student may take the same number; the second one looks again."""
+"""Another server on the same database may take a number first; then all look again."""
 
 
 class Late(Exception):
@@ -26,44 +24,87 @@ class Late(Exception):
         self.sentence = sentence
 
 
-def make_attempt(site: Site, sheet: Sheet, visit: Visit, received: Received) -> str:
-    """Mark answers and keep them as the student's next attempt; gives back its id.
+class _Waiting(NamedTuple):
+    attempt: Attempt
+    content: bytes
+    kept: asyncio.Future[str]
 
-    A form sent twice with the same answers is one attempt.
 
-    Raises
-    ------
-    Late
-        If the rules allow no attempt at the time the request arrived.
-    """
-    form = _form_mark(visit, received)
-    marked = None
-    for _ in range(TRIES):
-        past = site.store.made(sheet.name, visit.person)
-        for made in past:
-            if made.form == form:
-                return made.id
-        where = standing(site.rules, site.store.state(sheet.name), visit.at, past)
-        if where.refusal:
-            raise Late(where.refusal)
-        if marked is None:
-            marked = mark(sheet, visit.person, received.answers, received.file)
-        attempt = Attempt(
-            id=new_id(), sheet=sheet.name, student=visit.person, number=len(past) + 1, at=visit.at, form=form,
-            file=received.file, answers=received.answers, key=sheet.digest, marks=marks_text(marked), total=marked.total,
-        )  # fmt: skip
+class Register:
+    """Where attempts are entered.  Those that arrive while others are written wait, and are then written together."""
+
+    def __init__(self, store: Store, rules: Rules) -> None:
+        self._store, self._rules = store, rules
+        self._waiting: list[_Waiting] = []
+        self._writing: asyncio.Task[None] | None = None
+
+    async def keep(self, attempt: Attempt, content: bytes) -> str:
+        """Keep an attempt, its number given here, and the file it came in; gives back its id once it is committed.
+
+        A form sent twice with the same answers is one attempt: the id is that of the first.
+
+        Raises
+        ------
+        Late
+            If the rules allow no attempt at the time the request arrived.
+        """
+        waiting = _Waiting(attempt, content, asyncio.get_running_loop().create_future())
+        self._waiting.append(waiting)
+        if self._writing is None:
+            self._writing = asyncio.create_task(self._write_all())
+        return await waiting.kept
+
+    async def _write_all(self) -> None:
         try:
-            site.store.add(attempt, received.content)
-        except AlreadyTaken:
-            continue
-        return attempt.id
-    raise Late("Another attempt of yours arrived at the same moment. Look at it first, then send this one again.")
+            while self._waiting:
+                batch, self._waiting = self._waiting, []
+                try:
+                    outcomes = await anyio.to_thread.run_sync(self._write, batch)
+                except Exception as error:  # noqa: BLE001 - whoever waits must hear of it
+                    outcomes = [error] * len(batch)
+                for waiting, outcome in zip(batch, outcomes, strict=True):
+                    if waiting.kept.done():
+                        continue
+                    if isinstance(outcome, str):
+                        waiting.kept.set_result(outcome)
+                    else:
+                        waiting.kept.set_exception(outcome)
+        finally:
+            self._writing = None
+
+    def _write(self, batch: list[_Waiting]) -> list[str | Exception]:
+        """Ids, or why there is none, in the order of the batch."""
+        for _ in range(TRIES):
+            outcomes, new = self._numbered(batch)
+            try:
+                self._store.add(new)
+            except AlreadyTaken:
+                continue
+            return outcomes
+        late = "Another attempt of yours arrived at the same moment. Look at it first, then send this one again."
+        return [Late(late)] * len(batch)
+
+    def _numbered(self, batch: list[_Waiting]) -> tuple[list[str | Exception], list[tuple[Attempt, bytes]]]:
+        """What becomes of each, and those that are to be written."""
+        sheets = {waiting.attempt.sheet for waiting in batch}
+        states = {sheet: self._store.state(sheet) for sheet in sheets}
+        made = {sheet: self._store.made_by(sheet, _students(batch, sheet)) for sheet in sheets}
+        outcomes: list[str | Exception] = []
+        new: list[tuple[Attempt, bytes]] = []
+        for attempt, content, _ in batch:
+            past = made[attempt.sheet].setdefault(attempt.student, [])
+            same = next((one.id for one in past if one.form == attempt.form), None)
+            refusal = standing(self._rules, states[attempt.sheet], attempt.at, past).refusal
+            if same is not None:
+                outcomes.append(same)
+            elif refusal:
+                outcomes.append(Late(refusal))
+            else:
+                outcomes.append(attempt.id)
+                new.append((replace(attempt, number=len(past) + 1), content))
+                past.append(Made(attempt.id, attempt.form, attempt.at))
+        return outcomes, new
 
 
-def marks_text(marked: Marked) -> str:
-    """Marks as they are kept."""
-    return json.dumps(plain(marked))
-
-
-def _form_mark(visit: Visit, received: Received) -> str:
-    return hashlib.sha256(visit.form.text("form").encode() + b"\0" + received.content).hexdigest()
+def _students(batch: Iterable[_Waiting], sheet: str) -> set[str]:
+    return {waiting.attempt.student for waiting in batch if waiting.attempt.sheet == sheet}

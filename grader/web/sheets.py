@@ -5,9 +5,8 @@ Reading shows how an answer is understood and knows no reference answer; marking
 
 from __future__ import annotations
 
-import logging
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -22,11 +21,8 @@ from grader.reading.refusals import Refusal
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.software import software
-from grader.run.work import unmarked
 from grader.uploads.records import Upload, Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
-
-log = logging.getLogger("grader.web")
 
 WIDE = 520.0
 """Pixels: a schematic drawn smaller than two thirds of its size cannot be read on a phone."""
@@ -35,11 +31,18 @@ BLANK = "blank"
 """The reader's word for "-", "?" and the like: no answer, and no fault."""
 
 
+class Understood(NamedTuple):
+    """One way to read an answer, as it is shown: in MathML, with sentences that say which reading it is."""
+
+    mathml: str
+    notes: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Looked:
     """How an answer is understood: readings, most plausible first, or the sentence that refuses it."""
 
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[Understood, ...] = ()
     refusal: str = ""
 
 
@@ -165,36 +168,40 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     return f"{'An' if name[0] in 'aeiou' else 'A'} {name}, {unit}."
 
 
-def look(one: Field, text: str) -> Looked:
-    """How an answer to a field is understood."""
+def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
+    """The readings of an answer; none where there is nothing to read."""
     if one.kind == CHOICE or not text:
-        return Looked()
+        return ()
     found = read(text, expects=one.kind, dimension=one.dimension, names=one.names)
-    if isinstance(found, Refusal):
-        return Looked() if found.kind == BLANK else Looked(refusal=found.sentence)
-    return Looked(readings=found)
+    return () if isinstance(found, Refusal) and found.kind == BLANK else found
+
+
+def _answered(sheet: Sheet, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:
+    fields = {(one.problem, one.item): one for one in sheet.fields}
+    for answer in answers:
+        one = fields.get((answer.problem, answer.item))
+        if one is not None and answer.text:
+            yield one, f"{answer.text} {answer.unit}".strip()
 
 
 def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:
     """How each answer is understood, by the name of its field; blank ones are left out."""
-    fields = {(one.problem, one.item): one for one in sheet.fields}
     looked = {}
-    for answer in answers:
-        one = fields.get((answer.problem, answer.item))
-        if one is not None and answer.text:
-            looked[one.name] = look(one, f"{answer.text} {answer.unit}".strip())
+    for one, text in _answered(sheet, answers):
+        found = _read(one, text)
+        looked[one.name] = (
+            Looked(refusal=found.sentence)
+            if isinstance(found, Refusal)
+            else Looked(readings=tuple(Understood(reading.mathml, reading.notes) for reading in found))
+        )
     return looked
 
 
-def mark(sheet: Sheet, student: str, answers: tuple[Written, ...], file: str = "") -> Marked:
-    """Mark an attempt exactly as the command line marks the same upload.
+def unread(sheet: Sheet, answers: Iterable[Written]) -> bool:
+    """Whether any answer cannot be read."""
+    return any(isinstance(_read(one, text), Refusal) for one, text in _answered(sheet, answers))
 
-    Where marking fails, which it should not, everything is left to a person: nothing of the student's is lost.
-    """
-    upload = Upload(file=file, digest="", student=student, answers=answers)
-    try:
-        return mark_upload(sheet.key, upload)
-    except Exception as error:  # noqa: BLE001 - whatever it is
-        log.error("marking an attempt of %s at %s failed: %s", student, sheet.name, type(error).__name__)  # noqa: TRY400 - the text of an error may hold the answer
-        points = {(one.problem, one.item): one.points for one in sheet.fields}
-        return unmarked(upload, points, "the program failed on it")
+
+def mark(sheet: Sheet, student: str, answers: tuple[Written, ...], file: str = "") -> Marked:
+    """Mark an attempt exactly as the command line marks the same upload."""
+    return mark_upload(sheet.key, Upload(file=file, digest="", student=student, answers=answers))

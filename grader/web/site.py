@@ -9,24 +9,27 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+import anyio.to_thread
 from starlette.responses import Response
 
-from grader.marking.key import build_key
 from grader.marking.records import Marked
-from grader.rubric.personal import is_personal, personal_rubric
-from grader.rubric.variation import practice
+from grader.rubric.personal import is_personal
 from grader.run.plain import marked_of
-from grader.uploads.records import Student
+from grader.run.work import unmarked
+from grader.uploads.records import Student, Upload
 from grader.uploads.roster import Roster
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
 from grader.web.access.limits import Locks, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
+from grader.web.attempts import Register
 from grader.web.data.decisions import with_decisions
 from grader.web.data.store import Attempt, Decided, Store
 from grader.web.rules import Rules
 from grader.web.sets import Kept
-from grader.web.sheets import Sheet, build_sheet
+from grader.web.sheets import Sheet
 from grader.web.visit import Refused
+from grader.web.work import Count, Counted, LayOut, Which, marks_text
+from grader.web.workers import Undone, Workers
 
 PERSONAL_KEPT = 1000
 """Students whose own sheets are kept ready; the largest courses have about as many."""
@@ -66,8 +69,8 @@ class Site:
     roster : Roster
     passphrase : str
         The kept hash of the instructor's.
-    secret : bytes
-        Personal values follow from it and the roster id.
+    workers : Workers
+        They read and mark.
     folder : Path
         The data folder; the file of access codes in it is read again whenever it changes.
     tls : bool
@@ -84,25 +87,29 @@ class Site:
     rules: Rules
     signer: Signer
     passphrase: str
-    secret: bytes
+    workers: Workers
     folder: Path
     tls: bool = False
     now: Callable[[], datetime]
     seconds: Callable[[], float]
+    register: Register = field(init=False)
     rates: Rates = field(init=False)
     locks: Locks = field(init=False)
-    personal: Kept[Sheet] = field(default_factory=lambda: Kept(PERSONAL_KEPT))
+    laid_out: Kept[Sheet] = field(default_factory=lambda: Kept(PERSONAL_KEPT))
     solutions: Kept[str] = field(default_factory=lambda: Kept(SOLUTIONS_KEPT))
     practised: Kept[Sheet] = field(default_factory=lambda: Kept(PRACTISED_KEPT))
     students: Mapping[str, Student] = field(init=False)
+    personal: frozenset[str] = field(init=False)
     _by_name: Mapping[str, CodeRecord] = field(default_factory=dict)
     _by_student: Mapping[str, CodeRecord] = field(default_factory=dict)
     _read_at: int = -1
 
     def __post_init__(self) -> None:
+        self.register = Register(self.store, self.rules)
         self.rates = Rates(self.seconds)
         self.locks = Locks(self.seconds)
         self.students = {student.id: student for student in self.roster.students}
+        self.personal = frozenset(name for name, sheet in self.sheets.items() if is_personal(sheet.key.rubric))
 
     @property
     def course(self) -> str:
@@ -122,32 +129,53 @@ class Site:
             raise Refused(404, "There is no such sheet.")
         return self.sheets[name]
 
+    def which(self, name: str, student: str) -> Which:
+        """The sheet as one student has it, named for the workers."""
+        return Which(name, student if name in self.personal else "")
+
     def sheet_of(self, name: str, student: str) -> Sheet:
         """The sheet as one student has it: with their own values, where the rubric gives ranges."""
-        sheet = self.sheet(name)
-        rubric = sheet.key.rubric
-        if not is_personal(rubric):
-            return sheet
-        return self.personal.made(
-            (name, student), lambda: build_sheet(build_key(personal_rubric(rubric, student, self.secret)), name)
-        )
+        if name not in self.personal:
+            return self.sheet(name)
+        which = self.which(name, student)
+        return self.laid_out.made(which, lambda: self._laid_out(which))
 
-    def practice_set(self, sheet: Sheet, problem: str, seed: int, before: Callable[[], None]) -> Sheet:
+    async def own_sheet(self, name: str, student: str) -> Sheet:
+        """The same for whoever does not work in a thread."""
+        if name not in self.personal:
+            return self.sheet(name)
+        known = self.laid_out.known(self.which(name, student))
+        return await anyio.to_thread.run_sync(self.sheet_of, name, student) if known is None else known
+
+    def practice_set(self, which: Which, before: Callable[[], None]) -> Sheet:
         """A problem of a sheet with other values; `before` runs first if it has to be worked out.
 
         Raises
         ------
-        NotDefined
+        Refused
             If there are no other values.
         """
-        place = (sheet.digest, problem, seed)
-        known = self.practised.known(place)
+        known = self.practised.known(which)
         if known is not None:
             return known
         before()
-        return self.practised.made(
-            place, lambda: build_sheet(build_key(practice(sheet.key.rubric, problem, seed).rubric), sheet.name)
-        )
+        return self.practised.made(which, lambda: self._laid_out(which))
+
+    def _laid_out(self, which: Which) -> Sheet:
+        made: Sheet | str = self.workers.do(LayOut(which))
+        if isinstance(made, str):
+            raise Refused(409, made)
+        return made
+
+    async def counted(self, sheet: Sheet, job: Count) -> Counted:
+        """Answers marked; where a worker does not finish, everything is left to a person and nothing is lost."""
+        try:
+            counted: Counted = await self.workers.done(job)
+        except Undone as undone:
+            upload = Upload(file=job.file, digest="", student=job.student, answers=job.answers)
+            marked = unmarked(upload, {(one.problem, one.item): one.points for one in sheet.fields}, undone.why)
+            return Counted(marks_text(marked), marked.total)
+        return counted
 
     def _look_at_codes(self) -> None:
         path = self.folder / FILE_NAME

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import re
 import time
@@ -15,11 +16,11 @@ from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
+from grader.run.pool import warm_up
 from grader.run.private import kept_secret, write_private
 from grader.uploads.roster import Roster, load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
 from grader.web.access.sessions import Signer
-from grader.web.attempts import marks_text
 from grader.web.data.folder import (
     COOKIES_KEY,
     DATABASE_FILE,
@@ -29,8 +30,10 @@ from grader.web.data.folder import (
 )
 from grader.web.data.store import Store
 from grader.web.rules import Rules
-from grader.web.sheets import Sheet, build_sheet, mark
+from grader.web.sheets import build_sheet
 from grader.web.site import Site
+from grader.web.work import Count, Shelf, make
+from grader.web.workers import Workers
 
 PASSPHRASE_VARIABLE = "GRADER_PASSPHRASE"  # noqa: S105 - a name, no secret
 """The environment variable that sets the instructor's passphrase at the first start."""
@@ -60,27 +63,30 @@ def start(
     UsageError, RubricError
         If a file is wrong, or the data folder or the database cannot be used.
     """
+    warm_up("grader.web.work")
     students = load_roster(roster)
     keys = _keys(rubrics)
     folder = open_folder(folder)
     kept, shown = _passphrase(folder)
+    secret = kept_secret(folder / VALUES_KEY)
+    for key in keys.values():
+        _check_personal(key, students, secret)
+    store = Store(database or f"sqlite:///{folder / DATABASE_FILE}")
     site = Site(
         sheets={name: build_sheet(key, name) for name, key in keys.items()},
         roster=students,
-        store=Store(database or f"sqlite:///{folder / DATABASE_FILE}"),
+        store=store,
         rules=rules,
         signer=Signer(kept_secret(folder / COOKIES_KEY)),
         passphrase=kept,
-        secret=kept_secret(folder / VALUES_KEY),
+        workers=Workers(make, (Shelf(keys=keys, secret=secret, roster=students),), os.cpu_count() or 1),
         folder=folder,
         tls=tls,
         now=lambda: datetime.now(UTC),
         seconds=time.monotonic,
     )
-    for key in keys.values():
-        _check_personal(key, students, site.secret)
     without = sum(site.code_of(student.id) is None for student in students.students)
-    return Started(site=site, passphrase=shown, remarked=mark_anew(site), without_code=without)
+    return Started(site=site, passphrase=shown, remarked=asyncio.run(mark_anew(site)), without_code=without)
 
 
 def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
@@ -119,14 +125,16 @@ def _passphrase(folder: Path) -> tuple[str, str]:
     return kept, made
 
 
-def mark_anew(site: Site) -> int:
+async def mark_anew(site: Site) -> int:
     """Mark again what was marked with another rubric or program; gives back how many attempts that were."""
     count = 0
     for name in site.sheets:
         for attempt in site.store.all_attempts(name):
-            sheet: Sheet = site.sheet_of(name, attempt.student)
-            if attempt.key != sheet.digest:
-                marked = mark(sheet, attempt.student, attempt.answers, attempt.file)
-                site.store.remark(attempt.id, sheet.digest, marks_text(marked), marked.total)
-                count += 1
+            sheet = await site.own_sheet(name, attempt.student)
+            if attempt.key == sheet.digest:
+                continue
+            job = Count(site.which(name, attempt.student), attempt.student, attempt.answers, attempt.file, insists=True)
+            counted = await site.counted(sheet, job)
+            site.store.remark(attempt.id, sheet.digest, counted.marks, counted.total)
+            count += 1
     return count

@@ -66,7 +66,7 @@ def test_typed_answers_are_marked_the_same_from_the_exported_table(key, sheet, s
     )
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "uploads.zip"
-        store.add(attempt, received.content)
+        store.add([(attempt, received.content)])
         path.write_bytes(uploads_zip(store, [attempt]))
         (upload,) = read_uploads(path, tuple((one.problem, one.item) for one in sheet.fields), ROSTER)
     assert upload.student == "S0001"

@@ -61,7 +61,7 @@ def store(url):
 
 def test_an_attempt_comes_back_as_it_was(store):
     kept = attempt(file="hw.xlsx")
-    store.add(kept, b"\x00PK\xff")
+    store.add([(kept, b"\x00PK\xff")])
     assert store.attempts("locks", "S0001") == (kept,)
     assert store.attempt(kept.id, "S0001") == kept
     assert store.content(kept.id) == b"\x00PK\xff"
@@ -71,7 +71,7 @@ def test_an_attempt_comes_back_as_it_was(store):
 def test_an_attempt_survives_closing_and_opening_again(url):
     first = Store(url)
     kept = attempt(total=2.25)
-    first.add(kept)
+    first.add([(kept, b"")])
     first.close()
     second = Store(url)
     assert second.attempts("locks", "S0001") == (kept,)
@@ -80,20 +80,20 @@ def test_an_attempt_survives_closing_and_opening_again(url):
 
 def test_another_students_attempt_is_not_there(store):
     kept = attempt()
-    store.add(kept)
+    store.add([(kept, b"")])
     assert store.attempt(kept.id, "S0002") is None
     assert store.attempts("locks", "S0002") == ()
     assert store.attempts("other", "S0001") == ()
 
 
 def test_a_number_and_a_form_are_used_once(store):
-    store.add(attempt())
+    store.add([(attempt(), b"")])
     with pytest.raises(AlreadyTaken):
-        store.add(attempt(form="other"))
+        store.add([(attempt(form="other"), b"")])
     with pytest.raises(AlreadyTaken):
-        store.add(attempt(number=2, form="f1"))
-    store.add(attempt(number=2))
-    store.add(attempt(student="S0002"))
+        store.add([(attempt(number=2, form="f1"), b"")])
+    store.add([(attempt(number=2), b"")])
+    store.add([(attempt(student="S0002"), b"")])
     assert [(made.form, made.at) for made in store.made("locks", "S0001")] == [("f1", NOON), ("f2", NOON)]
     assert [(a.student, a.number) for a in store.all_attempts("locks")] == [("S0001", 1), ("S0001", 2), ("S0002", 1)]
 
@@ -104,7 +104,7 @@ def test_of_many_at_once_each_number_is_taken_by_one(store):
     def take(name):
         for number in range(1, 6):
             try:
-                store.add(attempt(number=number, form=f"{name}-{number}"))
+                store.add([(attempt(number=number, form=f"{name}-{number}"), b"")])
                 outcomes.append(number)
             except AlreadyTaken:
                 pass
@@ -119,7 +119,7 @@ def test_of_many_at_once_each_number_is_taken_by_one(store):
 
 def test_marks_can_be_made_anew(store):
     kept = attempt()
-    store.add(kept)
+    store.add([(kept, b"")])
     store.remark(kept.id, "new", "[1]", 2.5)
     assert store.attempt(kept.id, "S0001") == replace(kept, key="new", marks="[1]", total=2.5)
 

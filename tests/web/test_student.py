@@ -1,6 +1,8 @@
 """A student's way: read, check, submit, see what came out, try again within the rules, practise."""
 
+import asyncio
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,6 +11,8 @@ from grader.marking.key import build_key
 from grader.mistakes.fingerprint import Value
 from grader.rubric.files import read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
+from grader.web.attempts import Late
+from grader.web.data.store import Attempt, new_id
 from grader.web.pages import student as student_module
 from tests.web.conftest import RIGHT, SHEET
 
@@ -164,22 +168,53 @@ def test_no_attempt_from_the_due_time_on(make_site, browser, codes, clock):
     assert own.answer({"gate.tau": "1 ms"}, do="check").status_code == 200  # reading may still be looked at
 
 
-def test_two_attempts_at_once_never_exceed_the_limit(make_site, browser, codes, monkeypatch):
-    """The second one finds its number taken, looks again, and is refused by the rules."""
+def test_two_attempts_written_together_never_exceed_the_limit(make_site, clock):
+    site = make_site(attempts=1)
+
+    async def both():
+        made = [
+            Attempt(id=new_id(), sheet=SHEET, student="S0001", number=0, at=clock.now, form=form, answers=())
+            for form in "ab"
+        ]
+        return await asyncio.gather(*(site.register.keep(one, b"") for one in made), return_exceptions=True)
+
+    kept, late = asyncio.run(both())
+    assert [attempt.id for attempt in site.store.all_attempts(SHEET)] == [kept]
+    assert isinstance(late, Late)
+    assert late.sentence == "All 1 attempts have been made."
+
+
+def test_where_another_server_took_the_number_the_rules_are_asked_again(make_site, browser, codes, monkeypatch):
     site = make_site(attempts=1)
     own = browser(site, codes["S0001"])
     add, once = site.store.add, []
 
-    def raced(attempt, content=b""):
+    def raced(new):
         if not once:
             once.append(True)
-            other = browser(site, codes["S0001"])
-            assert other.answer({"gate.tau": "7 ms"}).url.path.startswith("/attempts/")
-        add(attempt, content)
+            ((attempt, content),) = new
+            add([(replace(attempt, id=new_id(), form="another's"), content)])
+        add(new)
 
     monkeypatch.setattr(site.store, "add", raced)
     assert own.answer({"gate.tau": "8 ms"}).status_code == 409
     assert len(site.store.all_attempts(SHEET)) == 1
+
+
+def test_a_database_that_fails_is_told_to_everybody_who_waits(make_site, clock, monkeypatch):
+    site = make_site()
+    made = Attempt(id=new_id(), sheet=SHEET, student="S0001", number=0, at=clock.now, answers=())
+
+    def broken(_new):
+        raise OSError
+
+    async def once():
+        return await asyncio.gather(site.register.keep(made, b""), return_exceptions=True)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(site.store, "add", broken)
+        assert isinstance(asyncio.run(once())[0], OSError)
+    assert asyncio.run(once()) == [made.id]
 
 
 def test_submitting_too_fast_keeps_what_was_typed(student):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import secrets
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, NamedTuple
@@ -194,23 +194,28 @@ class Store:
         """Give back all connections."""
         self._engine.dispose()
 
-    def add(self, attempt: Attempt, content: bytes = b"") -> None:
-        """Keep an attempt, and the file it came in, for good; returns once it is committed.
+    def add(self, attempts: Iterable[tuple[Attempt, bytes]]) -> None:
+        """Keep attempts, each with the file it came in, for good: all or none; returns once they are committed.
 
         Raises
         ------
         AlreadyTaken
-            If its number or its form was used before.
+            If a number or a form was used before.
         """
-        row = {
-            **_fields(attempt),
-            "at": attempt.at.timestamp(),
-            "answers": _answers_text(attempt.answers),
-            "content": content,
-        }
+        rows = [
+            {
+                **_fields(attempt),
+                "at": attempt.at.timestamp(),
+                "answers": _answers_text(attempt.answers),
+                "content": content,
+            }
+            for attempt, content in attempts
+        ]
+        if not rows:
+            return
         try:
             with self._engine.begin() as connection:
-                connection.execute(insert(_attempts), row)
+                connection.execute(insert(_attempts), rows)
         except IntegrityError:
             raise AlreadyTaken from None
 
@@ -229,17 +234,22 @@ class Store:
         found = self._attempts(select(*_BRIEF).where(_attempts.c.id == id, _attempts.c.student == student))
         return found[0] if found else None
 
-    def made(self, sheet: str, student: str) -> tuple[Made, ...]:
+    def made(self, sheet: str, student: str) -> Sequence[Made]:
         """What the rules need to know of a student's attempts at a sheet, oldest first."""
+        return self.made_by(sheet, [student]).get(student, [])
+
+    def made_by(self, sheet: str, students: Iterable[str]) -> dict[str, list[Made]]:
+        """The same for some students; those without an attempt are left out."""
         query = (
-            select(_attempts.c.id, _attempts.c.form, _attempts.c.at)
-            .where(_attempts.c.sheet == sheet, _attempts.c.student == student)
+            select(_attempts.c.student, _attempts.c.id, _attempts.c.form, _attempts.c.at)
+            .where(_attempts.c.sheet == sheet, _attempts.c.student.in_(sorted(students)))
             .order_by(_attempts.c.number)
         )
+        found: dict[str, list[Made]] = {}
         with self._engine.connect() as connection:
-            return tuple(
-                Made(row.id, row.form, datetime.fromtimestamp(row.at, UTC)) for row in connection.execute(query)
-            )
+            for student, id, form, at in connection.execute(query):
+                found.setdefault(student, []).append(Made(id, form, datetime.fromtimestamp(at, UTC)))
+        return found
 
     def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
         """All attempts of a student at a sheet, oldest first."""

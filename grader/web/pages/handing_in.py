@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from anyio.to_thread import run_sync as in_thread
 from starlette.responses import RedirectResponse, Response
 
-from grader.web.attempts import Late, make_attempt
+from grader.uploads.records import Written
+from grader.web.attempts import Late
+from grader.web.data.store import Attempt, new_id
 from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
-from grader.web.received import Received, Unusable, answers_of_file, answers_of_form
+from grader.web.received import Received, answers_of_form
 from grader.web.rules import span
-from grader.web.sheets import Sheet, look, look_at
+from grader.web.sheets import Looked, Sheet
 from grader.web.site import Site
 from grader.web.visit import ANSWER_CHARS, Refused, Visit
+from grader.web.work import Count, Look, ReadFile
+from grader.web.workers import Undone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,64 +31,83 @@ class Wish:
     insists: bool
 
 
-def answer(site: Site, visit: Visit) -> Response:
+async def answer(site: Site, visit: Visit) -> Response:
     """Check the reading of a typed sheet, or take it as an attempt."""
-    sheet = site.sheet_of(visit.path["sheet"], visit.person)
+    sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     do = visit.form.text("do")
     received = answers_of_form(sheet.fields, visit.person, visit.form)
-    return _take(site, visit, sheet, received, Wish(counts=do in {"submit", "insist"}, insists=do == "insist"))
+    return await _take(site, visit, sheet, received, Wish(counts=do in {"submit", "insist"}, insists=do == "insist"))
 
 
-def hand_in_file(site: Site, visit: Visit) -> Response:
+async def hand_in_file(site: Site, visit: Visit) -> Response:
     """Check the reading of a file, or take it as an attempt."""
-    sheet = site.sheet_of(visit.path["sheet"], visit.person)
+    sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     if visit.form.file is None:
-        return show_sheet(site, visit, sheet, _stopped(Shown(), "Choose your answer sheet, then send it.", 422))
+        return await _stop(site, visit, sheet, Shown(), "Choose your answer sheet, then send it.", 422)
+    job = ReadFile(site.which(sheet.name, visit.person), visit.person, visit.form.file)
     try:
-        received = answers_of_file(sheet, visit.person, visit.form.file, site.roster)
-    except Unusable as unusable:
-        return show_sheet(site, visit, sheet, _stopped(Shown(), unusable.sentence, 422))
+        received: Received | str = await site.workers.done(job, long=True)
+    except Undone as undone:
+        received = f"The file could not be read: {undone.why}. Nothing was counted."
+    if isinstance(received, str):
+        return await _stop(site, visit, sheet, Shown(), received, 422)
     wish = Wish(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
-    return _take(site, visit, sheet, received, wish)
+    return await _take(site, visit, sheet, received, wish)
 
 
-def reading(site: Site, visit: Visit) -> Response:
+async def reading(site: Site, visit: Visit) -> Response:
     """How one answer is read, as a piece of a page: for the script that shows it while one types."""
     seconds = site.rates.wait("reading", visit.person)
     if seconds:
         raise Refused(429, f"That was very fast. Try again in {span(seconds)}.", seconds)
-    sheet = site.sheet_of(visit.path["sheet"], visit.person)
+    sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     for one in sheet.fields:
         text = visit.form.fields.get(one.name)
         if text is not None:
-            return render(site, visit, "reading.html", view=look(one, text[:ANSWER_CHARS]))
+            answer = Written(problem=one.problem, item=one.item, text=text[:ANSWER_CHARS])
+            looked = await site.workers.done(Look(site.which(sheet.name, visit.person), (answer,)))
+            return render(site, visit, "reading.html", view=looked.get(one.name, Looked()))
     raise Refused(404, "There is no such item on this sheet.")
 
 
-def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish: Wish) -> Response:
+async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish: Wish) -> Response:
     """Whatever happens, what was typed comes back on the page."""
     shown = Shown(typed=typed_of(sheet, received.answers))
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
     if seconds:
-        return show_sheet(
-            site, visit, sheet, _stopped(shown, f"That was very fast. Try again in {span(seconds)}.", 429)
-        )
+        return await _stop(site, visit, sheet, shown, f"That was very fast. Try again in {span(seconds)}.", 429)
     if not shown.typed:
-        return show_sheet(site, visit, sheet, _stopped(shown, "No answer has been written yet.", 422))
-    if not (wish.counts and wish.insists):
-        shown = _checked(sheet, received, wish, shown)
-        if shown.faults or not wish.counts:
-            return show_sheet(site, visit, sheet, shown)
+        return await _stop(site, visit, sheet, shown, "No answer has been written yet.", 422)
+    which = site.which(sheet.name, visit.person)
+    if not wish.counts or (received.doubts and not wish.insists):
+        looked = await site.workers.done(Look(which, received.answers))
+        return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, looked))
+    job = Count(which, visit.person, received.answers, received.file, wish.insists)
+    counted = await site.counted(sheet, job)
+    if counted.looked is not None:
+        return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, counted.looked))
+    attempt = Attempt(
+        id=new_id(), sheet=sheet.name, student=visit.person, number=0, at=visit.at, form=_form_mark(visit, received),
+        file=received.file, answers=received.answers, key=sheet.digest, marks=counted.marks, total=counted.total,
+    )  # fmt: skip
     try:
-        attempt = make_attempt(site, sheet, visit, received)
+        kept = await site.register.keep(attempt, received.content)
     except Late as late:
-        return show_sheet(site, visit, sheet, _stopped(shown, late.sentence, 409))
-    return RedirectResponse(f"/attempts/{attempt}", 303)
+        return await _stop(site, visit, sheet, shown, late.sentence, 409)
+    return RedirectResponse(f"/attempts/{kept}", 303)
 
 
-def _checked(sheet: Sheet, received: Received, wish: Wish, shown: Shown) -> Shown:
+def _form_mark(visit: Visit, received: Received) -> str:
+    return hashlib.sha256(visit.form.text("form").encode() + b"\0" + received.content).hexdigest()
+
+
+async def _stop(site: Site, visit: Visit, sheet: Sheet, shown: Shown, sentence: str, status: int) -> Response:
+    stopped = replace(shown, faults=(Fault(sentence),), status=status)
+    return await in_thread(show_sheet, site, visit, sheet, stopped)
+
+
+def _checked(sheet: Sheet, received: Received, wish: Wish, shown: Shown, readings: Mapping[str, Looked]) -> Shown:
     """How everything is read, and what cannot be."""
-    readings = look_at(sheet, received.answers)
     unread = [
         Fault(f"{one.label}: {readings[one.name].refusal}", one.id)
         for one in sheet.fields
@@ -99,7 +125,3 @@ def _checked(sheet: Sheet, received: Received, wish: Wish, shown: Shown) -> Show
         insistable=insistable,
         status=422 if faults and wish.counts else 200,
     )
-
-
-def _stopped(shown: Shown, sentence: str, status: int) -> Shown:
-    return replace(shown, faults=(Fault(sentence),), status=status)

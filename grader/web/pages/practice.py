@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import json
 import secrets
 from collections.abc import Mapping
 
 from starlette.responses import RedirectResponse, Response
 
-from grader.errors import GraderError
 from grader.marking.records import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
+from grader.run.plain import marked_of
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.received import answers_of_form
 from grader.web.rules import span
-from grader.web.sheets import Looked, Sheet, look_at, mark
+from grader.web.sheets import Looked, Sheet
 from grader.web.site import Site
 from grader.web.visit import Refused, Visit
+from grader.web.work import Count, Counted, Look, Which
 
 
 def page(site: Site, visit: Visit) -> Response:
@@ -34,9 +36,12 @@ def answer(site: Site, visit: Visit) -> Response:
     practised = _set(site, visit, sheet)
     answers = answers_of_form(practised.fields, visit.person, visit.form).answers
     typed = {one.name: visit.form.text(one.name) for one in practised.fields}
-    readings: Mapping[str, Looked] = look_at(practised, answers)
-    counts = visit.form.text("do") != "check" and answers
-    marked = mark(practised, visit.person, answers) if counts else None
+    which = _which(site, visit, sheet)
+    readings: Mapping[str, Looked] = site.workers.do(Look(which, answers))
+    marked = None
+    if visit.form.text("do") != "check" and answers:
+        counted: Counted = site.workers.do(Count(which, visit.person, answers, "", insists=True))
+        marked = marked_of(json.loads(counted.marks))
     return _show(site, visit, sheet, practised, typed, readings, marked)
 
 
@@ -58,10 +63,13 @@ def _set(site: Site, visit: Visit, sheet: Sheet) -> Sheet:
         if seconds:
             raise Refused(429, f"Each new set takes some work here. Try again in {span(seconds)}.", seconds)
 
-    try:
-        return site.practice_set(sheet, visit.path["problem"], int(text), before)
-    except GraderError as error:
-        raise Refused(409, str(error)) from None
+    return site.practice_set(_which(site, visit, sheet), before)
+
+
+def _which(site: Site, visit: Visit, sheet: Sheet) -> Which:
+    """The set that the address names, for the workers."""
+    owner = site.which(sheet.name, visit.person).owner
+    return Which(sheet.name, owner, visit.path["problem"], int(visit.query["set"]))
 
 
 def _show(

@@ -1,0 +1,30 @@
+"""What workers are made to do in tests: importable by its name, so that another process finds it."""
+
+import os
+import time
+
+
+def make():
+    """Jobs are words; each is answered with the worker's process id and the word."""
+
+    def handle(jobs):
+        for job in jobs:
+            if job == "hang":
+                while True:
+                    pass
+            if job == "sleep":
+                time.sleep(0.5)
+            if job == "die":
+                os._exit(3)
+            if job == "hoard":
+                bytearray(4 << 30)
+            if job == "fail":
+                raise RuntimeError("about the answer 2.4 mA")
+            yield os.getpid(), job
+
+    return handle
+
+
+def never_ready():
+    """Cannot be prepared."""
+    os._exit(3)
