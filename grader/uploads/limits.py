@@ -1,7 +1,7 @@
 """How much of a file is looked at: every bound of this room, each with its reason.
 
 An honest answer sheet is a few kilobytes, a few hundred cells; these bounds leave two orders of magnitude of room
-and still keep the cost of a hostile file below a second or two.  Time and memory are watched from outside as well.
+and still keep the cost of a hostile file at a few seconds.  Time and memory are watched from outside as well.
 """
 
 MiB = 1024 * 1024
@@ -18,8 +18,8 @@ ARCHIVE_DIRECTORY_BYTES = 16 * MiB
 ARCHIVE_INFLATED_BYTES = 8192 * MiB
 """The files of such a zip once unpacked, one after the other; at some 300 MiB/s about half a minute."""
 
-ENTRIES = 20_000
-"""Files in a folder or a zip: the largest courses with ten uploads a student."""
+ENTRIES = 120_000
+"""Files in a zip: one for each student of a hundred thousand."""
 
 DEPTH = 12
 """Folders within folders."""
@@ -42,8 +42,8 @@ XML_TOKEN_BYTES = MiB
 SHEETS = 100
 """Sheets of a workbook that are opened."""
 
-ROWS = 20_000
-"""Rows with something in them, of a sheet or lines of a text: a class table of the largest course."""
+ROWS = 120_000
+"""Rows with something in them, of a sheet or lines of a text: a roster of a hundred thousand."""
 
 COLUMNS = 1_000
 """Columns looked at: a class table with a column per item of a long exam."""
