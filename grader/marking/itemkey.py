@@ -43,6 +43,8 @@ class ItemKey:
     accepted: tuple[Answer, ...]
     parts: tuple[tuple[str, float], ...]
     options: tuple[str, ...]
+    percent: bool
+    """Whether the instructor's own answer is given in percent."""
     names: Mapping[str, Dimension | None]
     """What may be named in an answer, and its dimension."""
     values: Mapping[str, Waveform]

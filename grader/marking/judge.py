@@ -18,6 +18,8 @@ from grader.values.scalar import to_float
 from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
+PERCENT = fmpq(1, 100)
+
 THOUSANDS = (-4, -3, -2, -1, 1, 2, 3, 4)
 """Powers of a thousand tried for a slip of the prefix."""
 
@@ -51,6 +53,10 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     if not any(target.dimension):
         state = Unit.RIGHT if unit is None or unit == target.dimension else Unit.OTHER
     judgement = fits(given)._replace(unit=state)
+    if target.percent and unit is None and judgement.size is not Size.RIGHT:
+        hundredth = fits(given.scaled(PERCENT))
+        if hundredth.size is Size.RIGHT:
+            return hundredth._replace(unit=Unit.MISSING, meant=PERCENT, meant_in="percent")
     if judgement.size is Size.RIGHT or state is not Unit.MISSING or target.answer.is_symbolic:
         free = not given.terms and state is Unit.MISSING  # zero is zero in every unit
         return judgement._replace(unit=Unit.RIGHT) if free and judgement.size is Size.RIGHT else judgement

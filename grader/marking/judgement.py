@@ -85,7 +85,7 @@ class Target(NamedTuple):
     """What an answer is held against.
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
-    ``varies`` whether it is an expression in t.
+    ``varies`` whether it is an expression in t, ``percent`` whether the number is asked in percent.
     """
 
     answer: Waveform
@@ -93,3 +93,4 @@ class Target(NamedTuple):
     varies: bool
     scale: float = 0.0
     start: fmpq | None = None
+    percent: bool = False

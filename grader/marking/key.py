@@ -68,6 +68,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         accepted=(reference.answer,),
         parts=item.parts or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == "choice" else item.options,
+        percent="%" in (item.key or ""),
         names={named.name: named.dimension for named in reference.names},
         values={named.name: named.value for named in reference.names},
         carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),

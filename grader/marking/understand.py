@@ -45,6 +45,8 @@ class Taken(NamedTuple):
         0 for the most plausible reading.
     notes : tuple of str
         Which reading this is, where there are several.
+    stored : bool
+        A spreadsheet kept the number and not the text.
     """
 
     reading: Reading
@@ -52,6 +54,7 @@ class Taken(NamedTuple):
     dimension: Dimension | None
     rank: int
     notes: tuple[str, ...] = ()
+    stored: bool = False
 
     @property
     def doubtful(self) -> bool:
@@ -68,6 +71,11 @@ class Taken(NamedTuple):
     def digits(self) -> int | None:
         """Significant digits, if the answer is one decimal number."""
         return self.reading.digits
+
+    @property
+    def figures(self) -> int | None:
+        """Significant figures given; None where that cannot be told: zeros at the end of a stored number are lost."""
+        return None if self.stored else self.digits
 
     def meant(self, factor: fmpq) -> Answer:
         """The answer in SI base units where a missing unit stands for `factor`."""
@@ -129,7 +137,14 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
                 yield Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
             notes = (*reading.notes, remark) if remark else reading.notes
-            yield Taken(reading=reading, answer=worth.answer, dimension=worth.dimension, rank=rank, notes=notes)
+            yield Taken(
+                reading=reading,
+                answer=worth.answer,
+                dimension=worth.dimension,
+                rank=rank,
+                notes=notes,
+                stored=written.stored,
+            )
             rank += 1
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from flint import fmpq
+
 from grader.asked import Answer
 from grader.circuit.elements import Signal
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
@@ -20,6 +22,7 @@ from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.roots import judge_roots
 from grader.marking.understand import Taken
 from grader.values.dimension import NUMBER, RATE
+from grader.values.functions import pi
 from grader.values.waveform import Waveform
 
 ONCE_PER_SIGNAL = "once per signal"
@@ -111,9 +114,14 @@ def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) 
         varies=reference.kind == "expression",
         scale=reference.scale,
         start=reference.start,
+        percent=item.percent,
     )
     judgement = judge(taken.answer, taken.dimension, target, tolerance)
-    return judgement._replace(unit=Unit.OTHER) if taken.counts_turns and target.dimension == RATE else judgement
+    if not taken.counts_turns or target.dimension != RATE:
+        return judgement
+    # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.
+    turns = judge(taken.answer * pi().scaled(fmpq(2)), taken.dimension, target, tolerance)
+    return max(judgement, turns, key=lambda j: j.merit)._replace(unit=Unit.OTHER)
 
 
 def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, before: Before) -> Verdict:
@@ -216,4 +224,4 @@ def listed(items: tuple[str, ...]) -> str:
 def _charged(credit: Credit, judgement: Judgement, item: ItemKey, taken: Taken, before: Before) -> Credit:
     dimension = item.reference.dimension or NUMBER
     credit = with_unit(credit, judgement, dimension, taken.dimension, item.marking, charged=before.unit_charged)
-    return with_figures(credit, taken.digits, item.marking)
+    return with_figures(credit, taken.figures, item.marking)

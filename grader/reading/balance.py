@@ -67,12 +67,13 @@ def _is_unit_asked(token: Token, question: Question) -> bool:
 
 def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Token]:
     """Set ranges, remarks in brackets and braces around several parts apart with commas."""
-    kinds = {token.kind for token in tokens}
     if len(tokens) == 3 and question.expects == "value":
         tokens = _two_numbers(tokens, forks)
-    if question.expects == "roots" and "PLUS" in kinds:
+    if question.expects == "value" and len(tokens) > 3:
+        tokens = _with_uncertainty(_values_apart(tokens), forks)
+    elif question.expects == "roots":
         tokens = _plus_minus(tokens)
-    if not kinds & _BREAKS:
+    if _BREAKS.isdisjoint([token.kind for token in tokens]):
         return tokens
     tokens = _without_signs_of_instants(_opened(tokens))
     out: list[Token] = []
@@ -112,6 +113,33 @@ def _two_numbers(tokens: list[Token], forks: Forks) -> list[Token]:
             number = Number(value, f"{first.value.text}.{digits}", first.start)
             return [Token("NUMBER", number, first.start, second.end)]
     return tokens
+
+
+def _values_apart(tokens: list[Token]) -> list[Token]:
+    """``11.48 ms 11.5 ms``, ``11.48 ms (11.5 ms)``: values of one kind side by side are several answers, no product."""
+    out: list[Token] = []
+    for index, token in enumerate(tokens):
+        start = index + (token.kind == "OPEN")
+        value = tokens[start : start + 2]
+        if [one.kind for one in value] == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
+            before = next((one.value.dimension for one in reversed(out[-2:]) if one.kind == "UNIT"), None)
+            if before is not None and before == value[1].value.dimension:
+                out.append(virtual("COMMA", token.start))
+        out.append(token)
+    return out
+
+
+_UNCERTAIN = Way("The +- was read as 'plus or minus'.")
+_SIGNED = Way("The +- was read as a plus sign before a negative value.")
+
+
+def _with_uncertainty(tokens: list[Token], forks: Forks) -> list[Token]:
+    """``93.75 +- 1 mA``: both signs together are one, where a value is asked."""
+    together = _plus_minus(tokens)
+    place = next((token.start for token in together if token.kind == "EITHER" and token.end > token.start + 1), None)
+    if place is None or forks.choose("arrange", "plus-minus", place, (_UNCERTAIN, _SIGNED)) == 1:
+        return tokens
+    return together
 
 
 def _opened(tokens: list[Token]) -> list[Token]:

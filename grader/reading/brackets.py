@@ -19,6 +19,7 @@ from grader.reading.lost import (
     base_left_out,
     is_half_without_brackets,
     is_ten_with_lost_caret,
+    is_unit_with_lost_caret,
     ten_for_e,
     ten_for_lost_power,
 )
@@ -95,7 +96,10 @@ class _Arranger:
                 measured[-1] = measured[-1] or inner
             elif kind in _NEUTRAL:
                 measured[-1] = False
-                if kind != "COMMA" and is_ten_with_lost_caret(tokens, index, stop, self.forks):
+                if kind != "COMMA" and (
+                    is_ten_with_lost_caret(tokens, index, stop, self.forks)
+                    or is_unit_with_lost_caret(tokens, index, stop, self.forks)
+                ):
                     out.append(virtual("CARET", token.start))
             elif kind in _MEASURED and _is_measured(token):
                 measured[-1] = True
@@ -222,7 +226,7 @@ class _Arranger:
             if after < stop and tokens[after].kind == "CARET":
                 return self._caret(after, stop, out, depth)
             if after < stop and tokens[after].kind == "OPEN":
-                return self._bracketed_power(after, after, stop, out, depth)
+                return self._exponential(index, stop, out, depth)
             return self._power(index, after, reach(tokens, self.partner, after, stop, self.question), out, depth)
         square: list[Token] = []
         if after + 1 < stop and tokens[after].kind == "CARET":
@@ -236,6 +240,15 @@ class _Arranger:
         out.append(virtual("CLOSE", tokens[end - 1].end))
         out.extend(square)
         return behind
+
+    def _exponential(self, index: int, stop: int, out: list[Token], depth: int) -> int:
+        """``exp(-500t)``; in ``EXP(1)^(-500*t)`` the function's value is raised, where ``e^1^x`` raises the power."""
+        tokens, begin = self.tokens, len(out) - 1
+        end = self._bracketed_power(index + 1, index + 1, stop, out, depth)
+        if end < stop and tokens[end].kind == "CARET":
+            out.insert(begin, virtual("OPEN", tokens[index].start))
+            out.append(virtual("CLOSE", tokens[end].start))
+        return end
 
     def _argument(self, function: str, index: int, stop: int) -> tuple[int, int, int]:
         """Start and end of what a function applies to, and where to go on behind it."""

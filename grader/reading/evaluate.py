@@ -7,10 +7,8 @@ its unit, so a dimension is known only where one was written (or follows from na
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import lru_cache
 from typing import Any, NamedTuple
 
-import flint
 from flint import fmpq
 
 from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM, MAX_PRODUCTS_IN_ALL
@@ -61,7 +59,7 @@ from grader.reading.worth import (
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
-from grader.values.scalar import HALF, ONE, ZERO, approximate, working_precision
+from grader.values.scalar import HALF, ONE, ZERO
 from grader.values.term import Term
 from grader.values.waveform import Waveform
 
@@ -88,12 +86,6 @@ class Quantity(NamedTuple):
     consistent: bool = True
     named: bool = False
     later: tuple[tuple[fmpq, Waveform], ...] = ()
-
-
-@lru_cache(maxsize=1)
-def _pi() -> Waveform:
-    with working_precision():
-        return wave.constant(approximate(flint.arb.pi()), exact=False)
 
 
 def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmpq = ZERO) -> Quantity:
@@ -174,7 +166,7 @@ def _number(_work: _Evaluation, node: Number) -> Worth:
 
 def _unit(_work: _Evaluation, node: Unit) -> Worth:
     if node.degrees:
-        return _pi().scaled(fmpq(1, 180)), node.dimension
+        return functions.pi().scaled(fmpq(1, 180)), node.dimension
     return node.scale, node.dimension
 
 
@@ -191,7 +183,7 @@ def _name(work: _Evaluation, node: Name) -> Worth:
 
 
 def _constant(_work: _Evaluation, node: Constant) -> Worth:
-    return (functions.EULER if node.name == "e" else _pi()), None
+    return (functions.EULER if node.name == "e" else functions.pi()), None
 
 
 def _time(work: _Evaluation, _node: Time) -> Worth:

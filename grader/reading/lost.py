@@ -9,6 +9,7 @@ from flint import fmpq
 from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Token
 from grader.reading.tree import Number
+from grader.values.dimension import TIME
 
 LOST_CARET = Way("The ^ behind e was left out and was put in.", "caret-left-out")
 LOST_E = Way("The e in front of the power was left out and was put in.", "e-left-out")
@@ -72,6 +73,30 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     glued = ten.end == tokens[index].start
     ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
+
+
+_UNIT_CARET = Way("The ^ behind the unit was left out and was put in.", "caret-left-out")
+_TAKEN_AWAY = Way("What follows the unit was read as taken away.")
+_ENDS_A_UNIT = {"CLOSE", "COMMA", "EQUALS", "TIME", "PLUS", "MINUS"}
+
+
+def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+    """``500 s-1``, ``-2.74 A s-1``: whether the sign at ``index``, glued between a unit of time and 1 or 2, opens its power."""
+    if index < 1 or index + 1 >= stop or tokens[index].kind != "MINUS":
+        return False
+    unit, sign, power = tokens[index - 1 : index + 2]
+    if (
+        unit.kind != "UNIT"
+        or unit.value.dimension != TIME
+        or power.kind != "NUMBER"
+        or power.value.text not in {"1", "2"}
+    ):
+        return False
+    if unit.end != sign.start or sign.end != power.start:
+        return False
+    if index + 2 < stop and tokens[index + 2].kind not in _ENDS_A_UNIT:
+        return False  # 5 ms-1 ms
+    return forks.choose("arrange", "unit-power", sign.start, (_UNIT_CARET, _TAKEN_AWAY)) == 0
 
 
 _AS_HALF = Way("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")

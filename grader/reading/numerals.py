@@ -12,7 +12,7 @@ from grader.reading.limits import MAX_DECIMAL_EXPONENT, MAX_DIGITS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Number
-from grader.values.dimension import PREFIXES
+from grader.values.dimension import CAPACITANCE, PREFIXES, RESISTANCE
 
 _SIMPLE = re.compile(r"[0-9]*\.?[0-9]*")
 _TENS = [10**n for n in range(MAX_DIGITS + 1)]
@@ -196,9 +196,23 @@ def _inside_power(tokens: list[Token]) -> bool:
 
 
 def code_value(code: str, place: int) -> Number:
-    """A value in the letter code of IEC 60062: ``4k7`` is 4700, ``4R7`` is 4.7 (the rule is from memory)."""
+    """A value in the letter code of IEC 60062: ``4k7`` is 4700, ``4R7`` is 4.7."""
     match = _CODE.fullmatch(code)
     assert match is not None
     before, letter, after = match.groups()
     prefix = {"R": "", "K": "k", "u": "μ"}.get(letter, letter)
     return Number(_decimal(before, after) * fmpq(10) ** PREFIXES.get(prefix, 0), code, place)
+
+
+def unit_in_code(code: str, question: Question) -> str | None:
+    """The unit that a letter code stands for by itself: ohms, and farads where a capacitance is asked.
+
+    R says so always, the other letters where such a value is asked.
+
+    References
+    ----------
+    IEC 60062, marking codes for resistors and capacitors (from memory).
+    """
+    if question.dimension == CAPACITANCE and "R" not in code:
+        return "F"
+    return "Ω" if "R" in code or question.dimension == RESISTANCE else None

@@ -17,6 +17,15 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
 )
 
+_NUMBER = r"[-+]?[0-9]+(?:[.,][0-9]+)?"
+_FORMULAS = (
+    (re.compile(r"(?<![^\W\d_])(rad|[mkμ]?[AV])s\^?\(?-1\)?(?![0-9.,])"), r"\1/s"),
+    (re.compile(r"\bpi\(\s*\)", re.IGNORECASE), r"pi"),
+    (re.compile(rf"\bradians\(\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1)°"),
+    (re.compile(r"\bpower\(\s*(\w+|\([^()]*\))\s*[,;]((?:[^(),;]|\([^()]*\))+)\)", re.IGNORECASE), r"(\1^(\2))"),
+)
+"""Units with their last power run together (``rads-1``), and functions of spreadsheets that stand for a sign."""
+
 _TO_INFINITY = re.compile(
     r"[(\[{_]*\s*(?:\b(?:as|for|when|at|bei|für)\s+)?\bt\s*(?:-+>|→|=>?|\bto\b|\bgegen\b|\bgoes\s+to\b)\s*\+?"
     r"(?:∞|\binf(?:inity|ty|inite)?\b|\boo\b|\bunendlich\b)\s*[)\]}]*",
@@ -41,8 +50,8 @@ _DECORATION = re.compile(
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
 NEEDS_PHRASES = re.compile(
-    r"(?=[tbdclhpy\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|[*_`]{1,2}[^*_`])",
+    r"(?=[tbdclhpyrav\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
@@ -64,6 +73,8 @@ def without_phrases(text: str, value: bool) -> str:
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(_padded(sign), text)
+    for pattern, formula in _FORMULAS:
+        text = pattern.sub(_expanded(formula), text)
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
     if value and (lead := _LEAD.match(text)) is not None:
         text = " " * lead.end() + text[lead.end() :]
@@ -72,6 +83,10 @@ def without_phrases(text: str, value: bool) -> str:
 
 def _padded(sign: str) -> Callable[[re.Match[str]], str]:
     return lambda match: sign.ljust(len(match[0]))
+
+
+def _expanded(formula: str) -> Callable[[re.Match[str]], str]:
+    return lambda match: match.expand(formula).rjust(len(match[0]))
 
 
 def _blank_or_name(text: str, match: re.Match[str]) -> str:

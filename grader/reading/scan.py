@@ -12,7 +12,7 @@ from flint import fmpq
 
 from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS, MAX_WORD
-from grader.reading.numerals import code_value, numeral, plain_numeral
+from grader.reading.numerals import code_value, numeral, plain_numeral, unit_in_code
 from grader.reading.refusals import CannotRead
 from grader.reading.scan_labels import COLON_DIVIDES, SUBSCRIPT, divides, label_at
 from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_of_two, unit_or_name, unit_token
@@ -143,6 +143,7 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
 
 
 _CODE_DIGITS = re.compile("[0-9]+")
+_UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
 
 
 def _code(code: str, start: int, text: str, tokens: list[Token], question: Question, forks: Forks) -> None:
@@ -157,6 +158,9 @@ def _code(code: str, start: int, text: str, tokens: list[Token], question: Quest
     if len(code) > MAX_DIGITS:
         raise CannotRead("too-many-digits", start)
     tokens.append(Token("NUMBER", code_value(code, start), start, end))
+    unit = unit_in_code(code, question)
+    if unit is not None and _UNIT_FOLLOWS.match(text, end) is None:
+        tokens.append(Token("UNIT", unit_node(look_up(unit)[0], end), end, end))
     forks.remark(f"'{code}' was read as a letter code, the letter standing for the decimal point.")
 
 

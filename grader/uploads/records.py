@@ -13,6 +13,7 @@ class Written:
     (``"the spreadsheet had turned this into a date"``), in sentences for the student.
     ``alternatives`` are other texts that may have been typed where the file format lost which one it was
     (a date made out of ``1/2`` or of ``2/1``); whichever is right counts, and ``notes`` says so.
+    ``stored`` tells that the file kept a number and not the text typed: zeros typed at its end are lost.
     """
 
     problem: str
@@ -23,6 +24,7 @@ class Written:
     where: str = ""
     notes: tuple[str, ...] = ()
     alternatives: tuple[str, ...] = ()
+    stored: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import flint
 from flint import fmpq
 
@@ -104,6 +106,13 @@ _EULER = Term(ONE, offset=ONE)
 
 EULER = Waveform((_EULER,))
 """The number e."""
+
+
+@lru_cache(maxsize=1)
+def pi() -> Waveform:
+    """The number π, to `grader.values.scalar.APPROXIMATION_DIGITS` digits."""
+    with working_precision():
+        return constant(approximate(flint.arb.pi()), exact=False)
 
 
 def _whole_power(base: Waveform, exponent: int) -> Waveform:

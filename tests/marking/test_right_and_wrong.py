@@ -62,7 +62,7 @@ def key_to(right: Waveform) -> ItemKey:
     )  # fmt: skip
     return ItemKey(
         problem="p", id="i", points=1.0, marking=MARKING, hint="", reference=reference, signal=None, accepted=(right,), parts=(),
-        options=(), names={}, values={}, carries=(),
+        options=(), percent=False, names={}, values={}, carries=(),
     )  # fmt: skip
 
 

@@ -126,6 +126,12 @@ def test_what_a_number_format_hides(value, format, text, alternatives):
     (answer,) = upload("S0012.xlsx", sheet_with(write)).answers
     assert (answer.text, answer.alternatives) == (text, alternatives)
     assert bool(answer.notes) == (format not in ("General", "0.00E+00"))
+    assert answer.stored == (type(value) is float)
+
+
+def test_a_number_typed_as_text_keeps_its_zeros():
+    (answer,) = upload("S0012.xlsx", workbook({"A": [HEAD, ["valve", "tau", "4.70"]]})).answers
+    assert (answer.text, answer.stored) == ("4.70", False)
 
 
 def test_raised_text_is_an_exponent():

@@ -17,7 +17,8 @@ class Cell(NamedTuple):
     """One cell: its text as a person would have typed it.
 
     ``notes`` say what the file format did to it; ``doubts`` are notes that a person must look at; ``alternatives`` are
-    other texts it may have been.  ``formula`` is what it was computed from, with its equals sign.
+    other texts it may have been.  ``formula`` is what it was computed from, with its equals sign.  ``stored`` tells that
+    the file keeps a number and not the text typed, so that zeros typed at its end are lost.
     """
 
     text: str
@@ -25,6 +26,7 @@ class Cell(NamedTuple):
     doubts: tuple[str, ...] = ()
     alternatives: tuple[str, ...] = ()
     formula: str = ""
+    stored: bool = False
 
 
 def typed(text: str, notes: tuple[str, ...] = (), formula: str = "") -> Cell:

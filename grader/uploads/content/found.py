@@ -67,7 +67,7 @@ class Gathering:
             return
         answer = Written(
             problem=pair[0], item=pair[1], text=text, unit=unit.strip(), working=working.strip(), where=where,
-            notes=(*notes, *cell.notes, *cell.doubts), alternatives=cell.alternatives,
+            notes=(*notes, *cell.notes, *cell.doubts), alternatives=cell.alternatives, stored=cell.stored,
         )  # fmt: skip
         if before is None or not before.text:
             self.answers[pair] = answer

@@ -81,10 +81,10 @@ def number_cell(value: float, form: NumberFormat, *, formula: str = "", first_da
     if form.time and 0 <= value <= _LAST_DAY:
         return time_cell(round(value * 86400))
     if form.percent:
-        return Cell(percent_text(value), (PERCENT,), (), (), formula)
+        return Cell(percent_text(value), (PERCENT,), formula=formula, stored=True)
     if form.unit:
-        return Cell(f"{number_text(value)} {form.unit}", (FORMAT_UNIT,), (), (), formula)
-    return Cell(number_text(value), (), (), (), formula)
+        return Cell(f"{number_text(value)} {form.unit}", (FORMAT_UNIT,), formula=formula, stored=True)
+    return Cell(number_text(value), formula=formula, stored=True)
 
 
 def failed_formula_cell(formula: str, error: str) -> Cell:
