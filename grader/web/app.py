@@ -7,6 +7,7 @@ wait for a worker are coroutines.
 
 from __future__ import annotations
 
+import asyncio
 import inspect
 import logging
 import secrets
@@ -44,6 +45,10 @@ LIGHT_THREADS = 4
 HEAVY_THREADS = 2
 """Requests worked on at the same time; a code's hash takes 16 MiB and some hundredths of a second of a core."""
 
+IN_HAND = 16
+"""Typed answers begun and not yet ended: enough to keep the workers and the disk busy.  What arrives with them waits
+for its turn, so that the first of a class need not wait for the last."""
+
 log = logging.getLogger("grader.web")
 
 
@@ -52,12 +57,18 @@ def build_app(site: Site) -> Starlette:
     # Work in Python takes turns anyway: few threads at a time serve in order of arrival, and what takes long has its
     # own, so that nobody's answer waits for somebody's practice set or a code's hash.
     light, heavy = anyio.CapacityLimiter(LIGHT_THREADS), anyio.CapacityLimiter(HEAVY_THREADS)
+    turns = asyncio.Semaphore(IN_HAND)
+
+    def page(handler: Handler, *, long: bool) -> Waiting:
+        if inspect.iscoroutinefunction(handler):
+            return handler if long else _in_turn(handler, turns)
+        return _in_thread(cast("Callable[[Site, Visit], Response]", handler), heavy if long else light)
 
     def get(path: str, handler: Handler, who: str, *, long: bool = False) -> Route:
-        return Route(path, _endpoint(site, handler, who, FORM_BYTES, heavy if long else light), methods=["GET"])
+        return Route(path, _endpoint(site, page(handler, long=long), who, FORM_BYTES), methods=["GET"])
 
     def post(path: str, handler: Handler, who: str, *, long: bool = False, most: int = FORM_BYTES) -> Route:
-        return Route(path, _endpoint(site, handler, who, most, heavy if long else light), methods=["POST"])
+        return Route(path, _endpoint(site, page(handler, long=long), who, most), methods=["POST"])
 
     upload = FILE_BYTES + FORM_BYTES
     sheet = "/sheets/{sheet}"
@@ -93,11 +104,7 @@ def build_app(site: Site) -> Starlette:
     return app
 
 
-def _endpoint(
-    site: Site, handler: Handler, who: str, most: int, threads: anyio.CapacityLimiter
-) -> Callable[[Request], Awaitable[Response]]:
-    answer = _awaited(handler, threads)
-
+def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Request], Awaitable[Response]]:
     async def endpoint(request: Request) -> Response:
         visit = _visit(site, request)
         request.scope[WHO] = visit.student.id if visit.student else "instructor" if visit.instructor else "-"
@@ -140,16 +147,19 @@ def _endpoint(
     return endpoint
 
 
-def _awaited(handler: Handler, threads: anyio.CapacityLimiter) -> Waiting:
-    """A page as a coroutine: as it is, or run in a thread."""
-    if inspect.iscoroutinefunction(handler):
-        return handler
-    page = cast("Callable[[Site, Visit], Response]", handler)
+def _in_thread(handler: Callable[[Site, Visit], Response], threads: anyio.CapacityLimiter) -> Waiting:
+    async def page(site: Site, visit: Visit) -> Response:
+        return await anyio.to_thread.run_sync(handler, site, visit, limiter=threads)
 
-    async def in_thread(site: Site, visit: Visit) -> Response:
-        return await anyio.to_thread.run_sync(page, site, visit, limiter=threads)
+    return page
 
-    return in_thread
+
+def _in_turn(handler: Waiting, turns: asyncio.Semaphore) -> Waiting:
+    async def page(site: Site, visit: Visit) -> Response:
+        async with turns:
+            return await handler(site, visit)
+
+    return page
 
 
 def _visit(site: Site, request: Request) -> Visit:

@@ -104,9 +104,19 @@ def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
         for job in jobs:
             yield _done(job, sheet_of, shelf.roster)
 
+    for sheet in sheets.values():  # the first student need not wait until everything has been used once
+        _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False))
     gc.collect()
     gc.freeze()  # what is here now stays; looking through it again and again would cost every answer some time
     return handle
+
+
+def _references(sheet: Sheet) -> tuple[Written, ...]:
+    places = ((one.problem, one.item) for one in sheet.fields)
+    return tuple(
+        Written(problem=problem, item=item, text=sheet.key.item(problem, item).reference.text)
+        for problem, item in places
+    )
 
 
 def _rubric(rubric: Rubric, which: Which, secret: bytes) -> Rubric:
