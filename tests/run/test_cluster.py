@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import importlib.util
+import os
+import signal
+import threading
+import time
 
 import pytest
 
 from grader.errors import UsageError
 from grader.run.cluster import Cluster
+from grader.run.folder import OWN
 from grader.run.work import make
 from tests.run.section import contents, make_section, run, text_of
 
@@ -30,3 +35,28 @@ def test_the_same_results_as_on_this_machine(tmp_path):
     assert contents(folder / "results") == contents(folder / "clean" / "results")
     with pytest.raises(UsageError, match="no scheduler answers"):
         Cluster("tcp://127.0.0.1:1", make, None)
+
+
+@pytest.mark.nightly
+@pytest.mark.filterwarnings("default")
+def test_a_worker_killed_in_the_middle_costs_nobody_a_mark(tmp_path):
+    distributed = pytest.importorskip("distributed")
+    folder = make_section(tmp_path, 300, sheets=100)
+    run(folder, "clean/results", workers=2)
+    journal = folder / "results" / OWN / "journal.jsonl"
+    killed = []
+
+    def kill(nanny) -> None:
+        while not (journal.exists() and journal.read_bytes().count(b"\n") > 20):
+            time.sleep(0.01)
+        os.kill(nanny.process.pid, signal.SIGKILL)
+        killed.append(journal.read_bytes().count(b"\n"))
+
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
+        killer = threading.Thread(target=kill, args=(cluster.workers[0],), daemon=True)
+        killer.start()
+        run(folder, cluster=cluster.scheduler_address)
+        killer.join(60)
+    assert killed
+    assert killed[0] < 300
+    assert contents(folder / "results") == contents(folder / "clean" / "results")
