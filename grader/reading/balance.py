@@ -11,6 +11,7 @@ from grader.reading.tokens import Question, Token, virtual
 from grader.reading.tree import Number
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
+_APPLIED = {"FUNCTION", "EULER", "CARET", "STEP"}
 _BREAKS = {"COMMA", "EQUALS", "BELOW", "ABOVE"}
 
 
@@ -46,6 +47,10 @@ def balance(tokens: list[Token], question: Question, forks: Forks) -> tuple[list
             if not waiting:
                 forks.remark("A closing bracket without a partner was left out of account.", "bracket-extra")
                 continue
+            if waiting and done[-1].kind == "OPEN" and (len(done) < 2 or done[-2].kind not in _APPLIED):
+                done.pop()  # only words stood in them: 2.4 mA (dc)
+                waiting.pop()
+                continue
             if any(sign == token.value for _, sign in waiting):
                 while waiting[-1][1] != token.value:
                     close(token.start)
@@ -72,7 +77,7 @@ def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Toke
     if question.expects == "value" and len(tokens) > 3:
         tokens = _with_uncertainty(_values_apart(tokens), forks)
     elif question.expects == "roots":
-        tokens = _plus_minus(tokens)
+        tokens = _roots_apart(_plus_minus(tokens), forks)
     if _BREAKS.isdisjoint([token.kind for token in tokens]):
         return tokens
     tokens = _without_signs_of_instants(_opened(tokens))
@@ -85,14 +90,17 @@ def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Toke
         elif kind == "BELOW" and len(out) > 1 and out[-1].kind == "NUMBER" and out[-2].kind in {"UNIT", "CLOSE"}:
             out.insert(-1, virtual("COMMA", out[-1].start))  # 6 A 0 < t < 2 ms
         elif (kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"})) or (
-            kind == "COMMA" and (not out or out[-1].kind == "COMMA" or index == len(tokens) - 1)
+            kind == "COMMA" and (not out or out[-1].kind in {"COMMA", "EQUALS"} or index == len(tokens) - 1)
         ):
             continue
         out.append(token)
-    while out and out[-1].kind == "COMMA":
+    while out and (out[-1].kind == "COMMA" or out[-1].value in _ARROWS):
         out.pop()
     return out
 
+
+_ARROWS = ("→", "->", "-->")
+"""Equal signs that, at the end of an answer, tell a direction."""
 
 _TWO_VALUES = Way("Two values were read.")
 
@@ -127,6 +135,29 @@ def _values_apart(tokens: list[Token]) -> list[Token]:
                 out.append(virtual("COMMA", token.start))
         out.append(token)
     return out
+
+
+_ROOTS_APART = Way("Two roots were read, side by side.")
+_DIFFERENCE = Way("One root was read, the difference of two numbers.")
+
+
+def _roots_apart(tokens: list[Token], forks: Forks) -> list[Token]:
+    """``-2000 -8000``: real roots side by side, each with its sign glued to it."""
+    for index in range(2, len(tokens) - 1):
+        before, sign, after = tokens[index - 1 : index + 2]
+        glued = sign.end == after.start and before.end < sign.start
+        if (
+            tokens[0].kind == sign.kind == "MINUS"
+            and before.kind in {"NUMBER", "UNIT"}
+            and after.kind == "NUMBER"
+            and glued
+        ):
+            if any(token.kind == "IMAGINARY" for token in tokens):
+                return tokens
+            if forks.choose("arrange", "roots", sign.start, (_ROOTS_APART, _DIFFERENCE)) == 1:
+                return tokens
+            return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
+    return tokens
 
 
 _UNCERTAIN = Way("The +- was read as 'plus or minus'.")

@@ -42,6 +42,7 @@ _UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\
 
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
 _QUOTES = re.compile(r"^\s*'+|\"")
+_QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
@@ -77,6 +78,8 @@ def tidy(text: str, value: bool = False) -> Cell:
     if bare != text.rstrip():
         ways.append(Way(f"The '{text[len(bare) :].strip()}' was left out of account."))
         text = bare + " " * (len(text) - len(bare))
+    if (quoted := _QUOTED.fullmatch(text)) is not None:
+        text = text[: quoted.end(1)] + " " * (len(text) - quoted.end(1))
     for pattern in (_QUOTES, _FULL_STOP):
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:

@@ -118,6 +118,10 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
     if len(pieces) == 2:
         decimal = Way(f"'{text}' was read with the comma as the decimal sign.")
         several = Way(f"'{text}' was read as two values.")
+        if not _stands_alone(text, place, whole, tokens):
+            forks.remark(decimal.note, place=place)
+            tokens.append(_token(_decimal(*pieces), text, place))
+            return
         ways = (several, decimal) if point_is_decimal and question.expects == "roots" else (decimal, several)
         if ways[forks.choose("scan", "comma", place, ways)] is decimal:
             tokens.append(_token(_decimal(*pieces), text, place))
@@ -142,6 +146,16 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
         at += len(written) + 1
 
 
+_REST_OF_A_VALUE = re.compile(r"[^-+*/^(]*?(?:$|[;,\n])")
+
+
+def _stands_alone(text: str, place: int, whole: str, tokens: list[Token]) -> bool:
+    """Whether a number with its sign is all of a part of the answer; a comma inside a longer one separates no values."""
+    before = tokens[:-1] if tokens and tokens[-1].kind in {"PLUS", "MINUS"} else tokens
+    begins = not before or before[-1].kind in {"COMMA", "EQUALS", "LABEL"}
+    return begins and _REST_OF_A_VALUE.match(whole, place + len(text)) is not None
+
+
 def _with_exponent(
     text: str, exponent: re.Match[str], place: int, whole: str, tokens: list[Token], question: Question, forks: Forks
 ) -> None:
@@ -151,6 +165,7 @@ def _with_exponent(
     size = int(digits) if digits.isdigit() and len(digits) < 5 else 10**4
     time = _FOLLOWED_BY_TIME.match(whole, place + len(text))
     powers = size <= MAX_DECIMAL_EXPONENT and digits.isdigit()
+    lost_caret = time and size != 0 and not _inside_power(tokens)
     shown = f"{mantissa}·10^{sign}{digits}"
     scientific = Way(f"'{text}' was read as {shown}." if time else "")
     if not powers and question.expects != "expression" and not time and digits.isdigit():
@@ -159,7 +174,7 @@ def _with_exponent(
     ways: tuple[Way, ...]
     if not powers:
         ways = (exponential,)
-    elif time and not _inside_power(tokens):
+    elif time is not None and lost_caret:
         explicit = bool(time[1] or time[2])
         ways = (scientific, exponential) if explicit or exponent[0].strip()[0] == "E" else (exponential, scientific)
     else:
@@ -190,7 +205,7 @@ def _inside_power(tokens: list[Token]) -> bool:
             if depth == 0 and index and tokens[index - 1].kind in {"CARET", "FUNCTION"}:
                 return True
             depth = max(depth - 1, 0) if depth else 0
-        elif kind == "CARET" and depth == 0 and index >= len(tokens) - 3:
+        elif kind in {"CARET", "FUNCTION"} and depth == 0 and index >= len(tokens) - 3:
             return True
     return False
 

@@ -86,6 +86,9 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
             pieces = (*pieces, Piece(first.tree, None, None))
         others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
         return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+    if question.expects == "value" and (asked := _of_the_kind_asked(entries, question)) is not None:
+        forks.remark(f"Of the values written, {asked.label} is of the kind asked.")
+        return Assembled(without_deviation(asked.tree, forks), asked.label)
     used = {folded(name) for name in _names(first.tree)}
     given = tuple((entry.label, entry.tree) for entry in rest if entry.label and folded(entry.label) in used)
     others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
@@ -101,6 +104,18 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(tree, first.label, others)
+
+
+def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None:
+    """``R = 8 Ω, τ = 5 ms``: the one value of the kind asked, where each has a name of its own and the first is another's."""
+    if question.dimension is None or len({entry.label for entry in entries} - {""}) < len(entries):
+        return None
+    try:
+        kinds = [evaluate(entry.tree).dimension for entry in entries]
+    except (ValueError, ZeroDivisionError):
+        return None
+    asked = [entry for entry, kind in zip(entries, kinds, strict=True) if kind == question.dimension]
+    return asked[0] if len(asked) == 1 and kinds[0] not in {None, question.dimension} else None
 
 
 def _entries(parts: tuple[Any, ...]) -> list[Entry]:

@@ -36,7 +36,8 @@ _TO_INFINITY = re.compile(
 _LEAD = re.compile(
     r"\s*(?:\b(?:it|its|it's|i|we|get|got|have|find|found|obtain|the|current|voltage|resistance|energy|power|time|value|"
     r"still|stays?|remains?|keeps?|at|is|are|was|same|unchanged|also|about|approx|should|would|will|be|to|equals?|so|"
-    r"ans|answer|result|ergebnis|after|nach|bleibt|ist|weiterhin|immer|noch|gleich|strom|spannung|ca)\b[\s,.:=]*)+"
+    r"ans|answer|result|ergebnis|const|constant|steady|state|think|guess|believe|long|so|thus|hence|therefore|short|shorted|"
+    r"circuit|open|coil|inductor|capacitor|after|nach|bleibt|ist|weiterhin|immer|noch|gleich|strom|spannung|ca)\b[\s,.:=]*)+"
     r"(?=[-+]?\s*[0-9.,])",
     re.IGNORECASE,
 )
@@ -51,7 +52,7 @@ _DECORATION = re.compile(
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyrav\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

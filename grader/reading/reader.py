@@ -28,11 +28,12 @@ from grader.reading.parse import parse
 from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.remarks import without_remark
+from grader.reading.root_words import factors_as_roots, with_conjugate, without_doubling
 from grader.reading.scan import scan
-from grader.reading.tokens import Question
+from grader.reading.tokens import Question, Token
 from grader.reading.tree import Node, Rescaled
 from grader.reading.typeset import mathml, significant_digits, tree_text
-from grader.reading.vocabulary import DOUBLING_WORDS, vocabulary
+from grader.reading.vocabulary import vocabulary
 from grader.reading.words import choose, value_in_words
 from grader.values.dimension import Dimension
 
@@ -182,7 +183,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     beside = Beside(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
-        text, doubled = _without_doubling(_factors_as_roots(text))
+        text, doubled = without_doubling(with_conjugate(factors_as_roots(text)))
     first = Forks()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Forks, Variant]] = []
@@ -215,8 +216,28 @@ def _run(text: str, question: Question, forks: Forks, doubled: bool) -> tuple[As
     tokens = scan(text, question, forks)
     if not tokens:
         raise CannotRead("no-value")
+    if question.expects == "value":
+        _stop_at_remark(tokens, question)
     arranged = arrange(tokens, question, forks)
     return assemble(parse(arranged), question, forks, doubled), traits(arranged), len(arranged)
+
+
+def _stop_at_remark(tokens: list[Token], question: Question) -> None:
+    """``2.4 mA in L1``, ``5 ms (L/R)``: letters of no known name behind a complete value are words, and no factors.
+
+    Raises
+    ------
+    CannotRead
+        At the first of them.
+    """
+    measured = False
+    for index, token in enumerate(tokens):
+        measured = measured or token.kind == "UNIT"
+        following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
+        if measured and token.kind == "NAME" and following != "EQUALS":
+            name = token.value.name
+            if token.value.dimension is None and question.vocabulary.find(name) is None:
+                raise CannotRead("unknown-word", token.start, name)
 
 
 def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:
@@ -234,39 +255,6 @@ def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tupl
         if slip:
             slips[slip] = None
     return Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
-
-
-_TWICE = re.compile(
-    rf"\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
-    re.IGNORECASE,
-)
-
-
-_FACTOR = re.compile(
-    r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
-)
-
-
-def _factors_as_roots(text: str) -> str:
-    """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
-    roots: list[str] = []
-    place = len(text) - len(text.lstrip())
-    while (factor := _FACTOR.match(text, place)) is not None:
-        root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
-        roots += [root] * (2 if factor["square"] else 1)
-        place = factor.end()
-    if not roots or text[place:].replace(" ", "") not in {"", "=0"}:
-        return text
-    return "; ".join(roots)
-
-
-def _without_doubling(text: str) -> tuple[str, bool]:
-    """``-500 (double)``: the text without the remark, and whether the root counts twice."""
-    doubled = False
-    for match in reversed(list(_TWICE.finditer(text))):
-        doubled = doubled or match[0].strip().lower() not in {"root", "roots", "real", "nullstelle", "nullstellen"}
-        text = text[: match.start()] + " " * len(match[0]) + text[match.end() :]
-    return text.replace("()", "  ") if "()" in text else re.sub(r"\(\s+\)", lambda m: " " * len(m[0]), text), doubled
 
 
 _ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")

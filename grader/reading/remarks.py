@@ -31,11 +31,14 @@ def without_remark(text: str, place: int) -> tuple[str, bool] | None:
         if not any(character.isdigit() for character in inside):
             end = closing + 1 if closing > 0 else len(text)
             return _blanked(text, opening, end), True
+    reason = _REASONS.search(text, 0, place + len("counterclockwise"))
+    if reason is not None:
+        place = min(place, reason.start())
     link = _LINK.search(text, 0, place)
     start = link.start() if link is not None else place
     if not text[:start].strip():
         return None
-    return _blanked(text, start, len(text)), _REASONS.match(text, place) is not None
+    return _blanked(text, start, len(text)), reason is not None
 
 
 def _opening_bracket(text: str, place: int) -> int | None:

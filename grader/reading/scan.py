@@ -240,7 +240,7 @@ def _whole_word(
     after_value = before in _AFTER_WHICH_A_UNIT and (
         before not in {"STAR", "NAME", "EULER"}
         or (before != "EULER" and len(tokens) > 1 and tokens[-2].kind == "UNIT")
-        or (before != "STAR" and _END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
+        or (_END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
     )
     known = vocabulary.find(rest)
     if known is None and before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest):

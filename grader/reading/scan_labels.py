@@ -27,7 +27,8 @@ _LABEL = re.compile(
 def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
-    follows_value = before in {"UNIT", "CLOSE"} and text[place - 1] == " "
+    ends_value = before in {"UNIT", "CLOSE"} or (before == "NUMBER" and question.expects == "roots")
+    follows_value = ends_value and text[place - 1] == " "
     if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
         return None
     match = _LABEL.match(text, place)

@@ -126,3 +126,13 @@ def test_shown_text_reads_back(row: dict[str, Any]) -> None:
     assert after.dimension == before.dimension, first.text
     for instant in INSTANTS:
         assert after.waveform.value(instant) == pytest.approx(before.waveform.value(instant), rel=1e-12), first.text
+
+
+@pytest.mark.parametrize("text", ["2 - 0,36e^(-5t) A", "-9,61+1,44·E^(-250t)+0,72·E^(-1750t) A", "4 exp -7.0E0*t A"])
+def test_no_reading_takes_an_expression_to_pieces(text: str) -> None:
+    """A comma inside a longer expression separates no values, and a power of ten inside a power is no e."""
+    found = read(text, expects="expression", dimension=dim.CURRENT)
+    assert not isinstance(found, Refusal)
+    assert not any(reading.others for reading in found)
+    values = {round(evaluate(reading.tree).waveform.value(0.0), 9) for reading in found}
+    assert len(values) == 1

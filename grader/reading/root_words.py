@@ -1,0 +1,65 @@
+"""What students say around roots: that one counts twice, that its conjugate belongs to it, or the equation's factors.
+
+Each step gives text that the scanner can read; where words are left out, blanks stand in their place.
+"""
+
+from __future__ import annotations
+
+import re
+
+from grader.reading.vocabulary import DOUBLING_WORDS
+
+_TWICE = re.compile(
+    r"\b(?:two|2)\s+(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b"
+    r"|\bmultiplicity\s*(?:of|=|:)?\s*(?:2|two)\b"
+    rf"|\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?"
+    r"|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
+    re.IGNORECASE,
+)
+_SAYS_NOTHING = {"root", "roots", "real", "nullstelle", "nullstellen"}
+_BLANK_BRACKETS = re.compile(r"\(\s+\)")
+
+_FACTOR = re.compile(
+    r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
+)
+
+_CONJUGATE = re.compile(
+    r"[\s,;&(]*\b(?:and|und|with|plus)?\s*(?:its|the|their)?\s*(?:complex\s+)?conj\w*\.?(?:\s+pair)?[\s)]*$",
+    re.IGNORECASE,
+)
+_IMAGINARY_SIGN = re.compile(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
+
+
+def factors_as_roots(text: str) -> str:
+    """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
+    roots: list[str] = []
+    place = len(text) - len(text.lstrip())
+    while (factor := _FACTOR.match(text, place)) is not None:
+        root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
+        roots += [root] * (2 if factor["square"] else 1)
+        place = factor.end()
+    if not roots or text[place:].replace(" ", "") not in {"", "=0"}:
+        return text
+    return "; ".join(roots)
+
+
+def with_conjugate(text: str) -> str:
+    """``-50+j120 and its conjugate`` as ``-50±j120``; as it is where both stand there already."""
+    found = _CONJUGATE.search(text)
+    if found is None:
+        return text
+    head = text[: found.start()]
+    signs = list(_IMAGINARY_SIGN.finditer(head))
+    if len(signs) == 1:
+        place = signs[0].start()
+        head = f"{head[:place]}±{head[place + 1 :]}"
+    return head.ljust(len(text))
+
+
+def without_doubling(text: str) -> tuple[str, bool]:
+    """``-500 (double)``: the text without the remark, and whether the root counts twice."""
+    doubled = False
+    for match in reversed(list(_TWICE.finditer(text))):
+        doubled = doubled or match[0].strip().lower() not in _SAYS_NOTHING
+        text = text[: match.start()] + " " * len(match[0]) + text[match.end() :]
+    return _BLANK_BRACKETS.sub(lambda match: " " * len(match[0]), text.replace("()", "  ")), doubled
