@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from grader.marking.records import Mark, Marked
-from grader.reports.feedback import percent, rows_by_problem
+from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
-from grader.reports.wording import awaits_person, points_text, said
+from grader.reports.wording import awaits_person, percent, points_text, said
 from grader.reports.workbook import LINE, POINTS, WASH, Book, footer_text, lines_of, text
 from grader.uploads.records import Student
 

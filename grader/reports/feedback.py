@@ -7,7 +7,7 @@ from typing import NamedTuple
 from grader.marking.records import Mark, Marked
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem
-from grader.reports.wording import awaits_person
+from grader.reports.wording import awaits_person, percent
 from grader.uploads.records import Student
 
 
@@ -74,8 +74,3 @@ def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) 
         share=percent(marked.total, possible),
         open_count=sum(awaits_person(mark) for mark in marked.marks),
     )
-
-
-def percent(awarded: float, possible: float) -> float | None:
-    """Points as a percentage; None where there is nothing to earn."""
-    return 100 * awarded / possible if possible else None

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from grader.marking.records import Marked
-from grader.reports.feedback import percent
-from grader.reports.paper import Paper
 from grader.reports.table import Cell, table_bytes
-from grader.reports.wording import awaits_person
+from grader.reports.wording import awaits_person, percent
 from grader.uploads.records import Student
+
+if TYPE_CHECKING:
+    from grader.reports.paper import Paper
 
 IDENTITY = ("student", "name", "section")
 SUMMARY = ("total", "possible", "percent", "flags")

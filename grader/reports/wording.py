@@ -45,3 +45,8 @@ def points_text(points: float) -> str:
     ('2', '1.75', '0.33')
     """
     return number_text(round(points, 2), 6)
+
+
+def percent(awarded: float, possible: float) -> float | None:
+    """Points as a percentage; None where there is nothing to earn."""
+    return 100 * awarded / possible if possible else None

@@ -6,15 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
-from grader.problem import Rubric
-from grader.rubric.personal import is_personal, personal_rubric
 from grader.run import bounds
 from grader.run.keys import KeptKey
 from grader.run.pool import Handle, Pool
 from grader.run.private import read_secret
+
+if TYPE_CHECKING:
+    from grader.problem import Rubric
 
 KEPT = 32
 """Keys that a worker keeps at hand: a student has one upload, or a few; working a key out anew takes a fifth of a second."""
@@ -31,6 +32,8 @@ def secret_for(rubric: Rubric, path: Path | None) -> bytes | None:
     UsageError
         If the values are personal and no file is named, or it holds no secret.
     """
+    from grader.rubric.personal import is_personal
+
     return needed_secret(rubric.name, path) if is_personal(rubric) else None
 
 
@@ -72,7 +75,11 @@ class Keys:
     def rubric(self, student: str) -> Rubric:
         """The rubric with that student's values."""
         rubric: Rubric = self.key.rubric
-        return rubric if self.secret is None else personal_rubric(rubric, student, self.secret)
+        if self.secret is None:
+            return rubric
+        from grader.rubric.personal import personal_rubric
+
+        return personal_rubric(rubric, student, self.secret)
 
     def of(self, student: str) -> Any:
         """The key with that student's values.
