@@ -85,7 +85,7 @@ def test_turning_point_that_just_touches():
         crossing(hump, "0.368")
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.integers(-50, 50),
     st.integers(-50, 50).filter(bool),

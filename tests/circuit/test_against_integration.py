@@ -93,7 +93,7 @@ def circuits(draw, storage=4):
     return circuit(*elements)
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=100, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(circuits())
 def test_random_circuits_follow_the_integrated_equations(net):
     """Every node voltage and element current, in every interval."""

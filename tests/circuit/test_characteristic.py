@@ -106,7 +106,7 @@ def test_intervals_have_their_own():
 COEFFICIENT = st.integers(-6, 6).map(q)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(COEFFICIENT, min_size=1, max_size=5))
 def test_roots_are_those_numpy_finds(lower):
     """Any monic polynomial, multiplicities counted."""

@@ -71,7 +71,7 @@ def tight_circuits(draw):
     return circuit(*elements)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(tight_circuits())
 def test_exact_response_is_the_limit(net):
     """States a little after the action and later; states that jumped jumped alike."""

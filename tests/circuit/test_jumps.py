@@ -17,7 +17,7 @@ def amounts(solved):
     return {(i.element, i.kind): i.amount for i in solved.impulses}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(POSITIVE, POSITIVE, ANY, ANY)
 def test_two_capacitors_share_their_charge(c1, c2, v1, v2):
     """V = (C1 V1 + C2 V2)/(C1 + C2) (University physics, conservation of charge; common knowledge, no source)."""
@@ -35,7 +35,7 @@ def test_two_capacitors_share_their_charge(c1, c2, v1, v2):
     assert passed == constant(q(str(c1 * v1)) - q(str(c1)) * common)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(POSITIVE, POSITIVE, ANY, ANY)
 def test_two_inductors_forced_into_one_current_share_their_flux(l1, l2, i1, i2):
     """I = (L1 I1 + L2 I2)/(L1 + L2): the flux around the new loop is kept."""

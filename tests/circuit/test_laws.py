@@ -14,7 +14,7 @@ from grader.circuit.response import solve
 from grader.errors import CircuitError
 from grader.values.waveform import Waveform, constant
 
-LOOSE = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+LOOSE = settings(max_examples=25, suppress_health_check=list(HealthCheck))
 
 
 def solved_or_skip(net):

@@ -122,7 +122,7 @@ def function_of(build, asked):
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case[0].__name__}-{case[1].of}")
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(data=st.data())
 def test_numbers_put_in_give_the_numeric_answer(case, data):
     """At three times, through the text that sympy's parser reads (complex roots meet where a radicand turns negative)."""

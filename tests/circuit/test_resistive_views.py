@@ -244,7 +244,7 @@ def test_not_one_storage_element():
         time_constant(rlc, by="C1")
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(circuits(storage=1))
 def test_one_storage_element_has_the_time_constant_of_what_it_sees(net):
     """τ = R C or L/R, R found by sending in a current, τ from the characteristic root: two independent ways."""
@@ -261,7 +261,7 @@ def test_one_storage_element_has_the_time_constant_of_what_it_sees(net):
     assert solved.characteristic().order == 1
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(circuits(storage=3), st.integers(0, 2))
 def test_first_instant_by_two_ways(net, which):
     """Values at 0+ from the state equations are those of the resistive circuit with the states held."""

@@ -97,7 +97,7 @@ def test_integrator_at_rest():
     assert solved.waveform(voltage("o", "g")).value(1.0) == -0.5
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(circuits(storage=4))
 def test_dc_steady_state_solves_the_float_equations(net):
     """x = −A⁻¹ B u of the independent float equations, where their matrix is stable and regular."""

@@ -260,7 +260,7 @@ def test_letters():
     assert steps["Sources off: time constant"].lines[-1].value == constant(el / r)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(circuits(storage=3))
 def test_every_circuit_has_a_worked_solution(net):
     """For anything the solver solves, with the solver's own values at its end."""

@@ -200,7 +200,7 @@ HANDLE = make(
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.sampled_from(STUDENTS),
     st.dictionaries(

@@ -76,7 +76,7 @@ def test_many_pieces_of_answers():
         use(text, random.choice(EXPECTED))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(text=st.text(max_size=60), expects=st.sampled_from(EXPECTED))
 def test_any_text(text, expects):
     """Any characters at all."""

@@ -64,14 +64,14 @@ def check(waveform: Waveform, style: Style, text: str) -> None:
     every_style(),
     ids=lambda s: write(Waveform.of([Term(fmpq(12, 5)), Term(fmpq(-12, 5), rate=fmpq(-500))]), Random(0), s),
 )
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, suppress_health_check=list(HealthCheck))
 @given(waveform=waveforms())
 def test_each_style(style, waveform):
     """Every choice of notation, one at a time."""
     check(waveform, style, write(waveform, Random(0), style))
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 @given(waveform=waveforms(), random=st.randoms(use_true_random=False))
 def test_any_combination(waveform, random):
     """Notations mixed at random."""
@@ -79,7 +79,7 @@ def test_any_combination(waveform, random):
     check(waveform, style, write(waveform, random, style))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     waveform=waveforms(),
     random=st.randoms(use_true_random=False),

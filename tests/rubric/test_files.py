@@ -409,7 +409,7 @@ def mutated(draw: st.DrawFn) -> str:
     return text
 
 
-@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
 @given(st.composite(mutated)())
 def test_any_content_gives_a_rubric_or_sentences(text):
     found = faults_of(lambda: references(read(text)))
@@ -424,7 +424,7 @@ VALUES = st.recursive(
 )  # fmt: skip
 
 
-@settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_any_value_under_any_key_gives_sentences(data):
     """TOML that is well formed, with values of the wrong kind anywhere."""

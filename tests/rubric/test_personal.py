@@ -74,7 +74,7 @@ def test_the_draw_is_a_keyed_hash():
     assert draw(key, *labels) == int.from_bytes(outer)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(ids, secrets)
 def test_every_value_lies_in_its_range_and_is_the_same_again(student, secret):
     own = personal_rubric(PERSONAL, student, secret)

@@ -46,7 +46,6 @@ def values(problem):
     return {one.name: one.value for one in problem.circuit.elements if isinstance(one, (Resistor, Capacitor, Inductor))}
 
 
-@settings(deadline=None)
 @given(seeds)
 def test_values_are_preferred_near_the_original_and_different_from_it(seed):
     problem = varied(lamp().problems[0], seed)
@@ -59,7 +58,6 @@ def test_values_are_preferred_near_the_original_and_different_from_it(seed):
     assert dict(problem.values)["R1"].endswith("kΩ")
 
 
-@settings(deadline=None)
 @given(seeds, seeds)
 def test_the_same_seed_gives_the_same_values_and_no_clock_or_state_matters(seed, other):
     problem = lamp().problems[0]
@@ -80,7 +78,7 @@ def test_a_known_seed_gives_known_values():
 KNOWN = {"Vb": "5.6 V", "R1": "27 kΩ", "C1": "12 μF"}
 
 
-@settings(deadline=None, max_examples=15)
+@settings(max_examples=15)
 @given(seeds)
 def test_practice_answers_follow_from_the_new_values(seed):
     found = practice(lamp(), "lamp", seed)
@@ -91,7 +89,7 @@ def test_practice_answers_follow_from_the_new_values(seed):
         )  # tau = R C, OpenStax University Physics volume 2, section 10.5
 
 
-@settings(deadline=None, max_examples=15)
+@settings(max_examples=15)
 @given(seeds)
 def test_what_would_give_the_original_away_is_left_out(seed):
     found = practice(lamp(), "lamp", seed)

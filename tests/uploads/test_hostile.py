@@ -372,7 +372,7 @@ def test_an_id_in_wide_letters_or_with_invisible_ones_is_the_same_id():
 # Anything at all
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_damaged_bytes_give_sentences_and_no_exceptions(data):
     original = data.draw(
@@ -392,7 +392,7 @@ def test_damaged_bytes_give_sentences_and_no_exceptions(data):
 ODS = (Path(__file__).with_name("saved") / "answers.ods").read_bytes()
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.binary(max_size=2000))
 def test_random_bytes_give_sentences_and_no_exceptions(raw):
     assert uploads("S0012.xlsx", raw)

@@ -72,7 +72,7 @@ def ladders(draw):
     return Circuit(elements=tuple(shuffled), ground="g"), signals
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(ladders())
 def test_a_ladder_is_drawn_as_stated_without_crossings(case):
     circuit, signals = case
@@ -94,7 +94,7 @@ def any_circuits(draw):
     return Circuit(elements=tuple(elements), ground="g"), signals
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(any_circuits())
 def test_any_circuit_is_drawn_as_stated(case):
     circuit, signals = case
@@ -118,7 +118,7 @@ def circuits_with_blocks(draw):
     return Circuit(elements=tuple(elements), ground="g"), signals
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(circuits_with_blocks())
 def test_blocks_are_drawn_as_stated(case):
     circuit, signals = case

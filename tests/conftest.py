@@ -1,0 +1,6 @@
+"""What holds for all tests: hypothesis sets no limit on time, for a busy machine must not fail a test."""
+
+from hypothesis import settings
+
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
