@@ -9,14 +9,14 @@ from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, 
 from grader.reports.audit_records import ClassAudit, ItemFigures
 
 FILLS = {
-    CORRECT: "var(--ink)",
-    FOLLOWED: "url(#dots)",
-    PARTLY: "url(#slant)",
-    INCORRECT: "url(#cross)",
-    UNREADABLE: "url(#bars)",
-    BLANK: "var(--paper)",
+    CORRECT: "full",
+    FOLLOWED: "dotted",
+    PARTLY: "slanted",
+    INCORRECT: "crossed",
+    UNREADABLE: "barred",
+    BLANK: "empty",
 }
-"""How each verdict is filled, from full to empty; the patterns are defined once by `PATTERNS`."""
+"""How each verdict is filled, from full to empty: classes of ``audit.css``; `PATTERNS` are defined once in the page."""
 
 PATTERNS = (
     '<svg width="0" height="0" class="defs" aria-hidden="true"><defs>'
@@ -45,8 +45,8 @@ def verdict_bar(item: ItemFigures, students: int) -> str:
         if count:
             piece = width * count / max(students, 1)
             parts.append(
-                f'<rect x="{x:.2f}" y="0.5" width="{piece:.2f}" height="{height - 1}" style="fill:{fill}" '
-                f'class="edge"><title>{escape(verdict)}: {count}</title></rect>'
+                f'<rect x="{x:.2f}" y="0.5" width="{piece:.2f}" height="{height - 1}" '
+                f'class="{fill} edge"><title>{escape(verdict)}: {count}</title></rect>'
             )
             x += piece
     spoken = ", ".join(f"{verdict} {count}" for verdict, count in item.verdicts if count)
@@ -58,7 +58,7 @@ def verdict_bar(item: ItemFigures, students: int) -> str:
 
 def key_swatch(verdict: str) -> str:
     """The small square that explains a filling."""
-    return f'<svg class="swatch" viewBox="0 0 14 14" aria-hidden="true"><rect x="0.5" y="0.5" width="13" height="13" style="fill:{FILLS[verdict]}" class="edge"/></svg>'
+    return f'<svg class="swatch" viewBox="0 0 14 14" aria-hidden="true"><rect x="0.5" y="0.5" width="13" height="13" class="{FILLS[verdict]} edge"/></svg>'
 
 
 def histogram(bins: Sequence[int]) -> str:
@@ -114,7 +114,7 @@ def mistakes_by_item(of_class: ClassAudit) -> str:
             parts.append(f'<text x="{x:.1f}" y="{y + 4:.1f}" class="middle number">{count}</text>')
     width, height = left + cell * len(keys) + 10 + 3.2 * max(len(key) for key in keys), top + cell * len(shown) + 4
     return (
-        f'<svg class="grid" viewBox="0 0 {width:.0f} {height:.0f}" style="max-width:{width:.0f}px" role="img" '
+        f'<svg class="grid" viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" height="{height:.0f}" role="img" '
         f'aria-label="Mistakes by item; the workbook holds the same numbers">{"".join(parts)}</svg>'
     )
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from grader.marking.records import VERDICTS
 from grader.reports import audit_charts
 from grader.reports.audit_records import Audit, ClassAudit
+from grader.reports.pages import policy
 from grader.reports.statistics import Figure
 from grader.values.text import number_text
 
@@ -16,6 +17,7 @@ NO_VALUE = "–"
 def audit_html(audit: Audit) -> str:
     """Render the audit: HTML without scripts and without anything to fetch; students' text is escaped."""
     import jinja2
+    from markupsafe import Markup
 
     environment = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).parent),
@@ -26,9 +28,12 @@ def audit_html(audit: Audit) -> str:
     )
     environment.filters["figure"] = figure_text
     environment.filters["points"] = points_text
+    style = (Path(__file__).parent / "audit.css").read_text(encoding="utf-8")
     page = environment.get_template("audit.html")
     return page.render(
         audit=audit,
+        style=Markup(style),  # noqa: S704 - our own file
+        policy=policy(style),
         verdicts=VERDICTS,
         patterns=_svg(audit_charts.PATTERNS),
         swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
