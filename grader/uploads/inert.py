@@ -28,7 +28,7 @@ def visible(text: str) -> str:
     >>> visible("2.4\x00 mA")
     '2.4‹U+0000› mA'
     """
-    if text.isprintable():
+    if text.isprintable() or text.replace("\n", " ").replace("\t", " ").isprintable():
         return text
     return "".join(_shown(character) for character in text)
 

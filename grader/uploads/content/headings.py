@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import NamedTuple
 
 from grader.uploads.content.items import Items, Pair
@@ -25,6 +26,7 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
 
 _RANK = {key(word): (role, rank) for role, words in _WORDS.items() for rank, word in enumerate(words)}
 _BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
+_LONGEST = 60
 _UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]\s*$")
 
 
@@ -38,8 +40,12 @@ class Column(NamedTuple):
 
 def role_of(text: str) -> tuple[str, int] | None:
     """What a heading names (``item``, ``answer`` …) and how certain that is (0: the word itself), if anything."""
-    if len(text) > 60:
-        return None
+    return _role_of(text) if len(text) <= _LONGEST else None
+
+
+@lru_cache(maxsize=4096)
+def _role_of(text: str) -> tuple[str, int] | None:
+    """Remembered, since the uploads of a class say the same in most of their cells."""
     return _RANK.get(key(text).strip(":.#*")) or _RANK.get(key(_BRACKETS.sub("", text)).strip(":.#*"))
 
 
