@@ -12,6 +12,7 @@ from grader.asked import Answer
 from grader.marking.compare import compare
 from grader.marking.follow import Carried
 from grader.marking.itemkey import ItemKey
+from grader.reading.algebra import waveform_by_algebra
 from grader.reading.evaluate import EvaluationError, NotFinite, evaluate
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
@@ -164,13 +165,19 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
     }
     try:
         if item.reference.kind == "roots":
-            found = evaluate_roots(tree, names)
-            return _Worth(answer=found.roots, dimension=found.dimension)
+            roots = evaluate_roots(tree, names)
+            return _Worth(answer=roots.roots, dimension=roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
     except NotFinite:
         return Unread(sentence="The answer says infinity; what is asked has a finite value.", reading=reading.text)
-    except (EvaluationError, NotAWaveform) as error:
+    except EvaluationError as error:
         return Unread(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+    except NotAWaveform as error:
+        found = waveform_by_algebra(tree, names)
+        if found is None:
+            return Unread(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+        meanings = look_up(reading.unit) if reading.unit is not None else ()
+        return _Worth(answer=found, dimension=meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
         return Unread(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
     dimension, asked = quantity.dimension, item.reference.dimension

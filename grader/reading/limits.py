@@ -52,3 +52,9 @@ MAX_POWER_OF_SUM = 8
 
 MAX_FORKS = 24
 """Places in one answer where a second way is looked for; beyond, the most plausible way is taken."""
+
+ALGEBRA_SECONDS = 2.0
+"""Processor time of general algebra on one answer; what students write takes a twentieth of it."""
+
+ALGEBRA_NODES = 60
+"""Numbers, names and signs given to general algebra; a quotient of two first-order responses has about 30."""

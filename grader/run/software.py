@@ -10,7 +10,7 @@ from pathlib import Path
 import grader
 
 _KINDS = {".py", ".lark", ".toml", ".html", ".css", ".js", ".svg"}
-_MATTERING = ("python-flint", "lark")
+_MATTERING = ("python-flint", "lark", "sympy")
 """Libraries whose version can change a mark."""
 
 

@@ -1,0 +1,77 @@
+"""Answers outside the canonical form: what general algebra shows, what it does not, and its bounds."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import pytest
+
+from grader.reading import algebra
+from grader.reading.algebra import waveform_by_algebra
+from grader.reading.evaluate import evaluate
+from grader.reading.reader import read
+from grader.values.dimension import CURRENT
+from grader.values.scalar import rational
+from grader.values.waveform import NotAWaveform, Waveform, constant
+
+
+def tree_of(text: str):
+    found = read(text, expects="expression", dimension=CURRENT, names={"R1": None})
+    assert isinstance(found, tuple), found
+    return found[0].tree
+
+
+def waveform_of(text: str) -> Waveform:
+    return evaluate(tree_of(text)).waveform
+
+
+@pytest.mark.parametrize(
+    ("text", "right"),
+    [
+        ("12/(5/(1-e^(-500t))) A", "12/5(1-e^(-500t)) A"),
+        ("(12-12e^(-1000t))/(1+e^(-500t)) mA", "12(1-e^(-500t)) mA"),
+        ("(1-e^(-26.66t))/(1+e^(-13.33t))", "1-e^(-13.33t)"),
+        ("6/(1/(1-e^(-t/2ms))) A", "6-6e^(-500t) A"),
+        ("(e^(-500t)-e^(-2000t))^2/(1-e^(-1500t))", "e^(-1000t)-e^(-2500t)"),
+        ("2sin(3t)cos(3t)/cos(3t)", "2sin(3t)"),
+        ("sin(3t)^2/(1-cos(3t))", "1+cos(3t)"),
+        ("(cosh(3t)^2-1)/sinh(3t)", "sinh(3t)"),
+        ("sqrt(e^(-4t)) A", "e^(-2t) A"),
+        ("R1/(20/(1-e^(-5t)))", "1/2(1-e^(-5t))"),
+    ],
+)
+def test_what_it_shows(text, right):
+    """Each form has no place among the waveforms as it stands, and equals one that has."""
+    names = {"R1": constant(rational("10"))}
+    with pytest.raises(NotAWaveform):
+        evaluate(tree_of(text), names)
+    assert waveform_by_algebra(tree_of(text), names) == waveform_of(right)
+
+
+@pytest.mark.parametrize(
+    "text", ["1/(1+e^(-5t))", "sin(3t)/cos(3t)", "(1-e^(-13.33t))/(1+e^(-250t))", "sqrt(1+e^(-t))", "R1/(1+e^(-t))"]
+)
+def test_what_is_no_sum_of_exponentials_stays_undecided(text):
+    """What equals no waveform, or holds a name without a value, is left to a person."""
+    assert waveform_by_algebra(tree_of(text), {}) is None
+
+
+def test_it_stops_at_its_bound(monkeypatch):
+    """Neither a long calculation nor another thread, where it cannot be stopped, keeps a run waiting."""
+    tree = tree_of("12/(5/(1-e^(-500t))) A")
+    found: list[Waveform | None] = []
+    thread = threading.Thread(target=lambda: found.append(waveform_by_algebra(tree, {})))
+    thread.start()
+    thread.join()
+    assert found == [None]
+    monkeypatch.setattr(algebra, "ALGEBRA_SECONDS", 0.05)
+    monkeypatch.setattr(algebra, "_waveform", lambda *_: _endless())
+    assert waveform_by_algebra(tree, {}) is None
+
+
+def _endless() -> None:
+    begin = time.process_time()
+    while time.process_time() - begin < 60:
+        pass
+    raise AssertionError("it was not stopped")
