@@ -167,6 +167,10 @@ class Site:
             raise Refused(409, made)
         return made
 
+    def basis(self, sheet: Sheet) -> str:
+        """What the marks of an attempt depend on besides its answers; the class too, where values are personal."""
+        return f"{sheet.digest} {self.roster.digest[:16]}" if sheet.name in self.personal else sheet.digest
+
     async def counted(self, sheet: Sheet, job: Count) -> Counted:
         """Answers marked; where a worker does not finish, everything is left to a person and nothing is lost."""
         try:

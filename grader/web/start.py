@@ -14,11 +14,9 @@ from pathlib import Path
 from grader.errors import UsageError
 from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
-from grader.rubric.personal import personal_rubric
-from grader.rubric.references import references
 from grader.run.pool import warm_up
 from grader.run.private import kept_secret, write_private
-from grader.uploads.roster import Roster, load_roster
+from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
 from grader.web.access.sessions import Signer
 from grader.web.data.folder import (
@@ -32,7 +30,7 @@ from grader.web.data.store import Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet
 from grader.web.site import Site
-from grader.web.work import Count, Shelf, make
+from grader.web.work import Count, make, shelf_of
 from grader.web.workers import Workers
 
 PASSPHRASE_VARIABLE = "GRADER_PASSPHRASE"  # noqa: S105 - a name, no secret
@@ -69,8 +67,7 @@ def start(
     folder = open_folder(folder)
     kept, shown = _passphrase(folder)
     secret = kept_secret(folder / VALUES_KEY)
-    for key in keys.values():
-        _check_personal(key, students, secret)
+    shelf = shelf_of(keys, secret, students)
     store = Store(database or f"sqlite:///{folder / DATABASE_FILE}")
     site = Site(
         sheets={name: build_sheet(key, name) for name, key in keys.items()},
@@ -79,7 +76,7 @@ def start(
         rules=rules,
         signer=Signer(kept_secret(folder / COOKIES_KEY)),
         passphrase=kept,
-        workers=Workers(make, (Shelf(keys=keys, secret=secret, roster=students),), os.cpu_count() or 1),
+        workers=Workers(make, (shelf,), os.cpu_count() or 1),
         folder=folder,
         tls=tls,
         now=lambda: datetime.now(UTC),
@@ -98,15 +95,6 @@ def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
             raise UsageError(f"{path}: two rubrics would be called '{name}'; rename one of the files.")
         keys[name] = build_key(load_rubric(path))
     return keys
-
-
-def _check_personal(key: Key, roster: Roster, secret: bytes) -> None:
-    """Solve every student's own values, so that no student meets a problem without an answer."""
-    for student in roster.students:
-        own = personal_rubric(key.rubric, student.id, secret)
-        if own is key.rubric:
-            return
-        references(own)
 
 
 def _passphrase(folder: Path) -> tuple[str, str]:
@@ -131,10 +119,11 @@ async def mark_anew(site: Site) -> int:
     for name in site.sheets:
         for attempt in site.store.all_attempts(name):
             sheet = await site.own_sheet(name, attempt.student)
-            if attempt.key == sheet.digest:
+            basis = site.basis(sheet)
+            if attempt.key == basis:
                 continue
             job = Count(site.which(name, attempt.student), attempt.student, attempt.answers, attempt.file, insists=True)
             counted = await site.counted(sheet, job)
-            site.store.remark(attempt.id, sheet.digest, counted.marks, counted.total)
+            site.store.remark(attempt.id, basis, counted.marks, counted.total)
             count += 1
     return count

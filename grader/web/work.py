@@ -13,13 +13,15 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from grader.errors import GraderError
+from grader.marking.classmates import BLANK_SHEET, Classmates, right_answers, together, with_classmates
 from grader.marking.key import Key, build_key
 from grader.marking.records import Marked
 from grader.problem import Rubric
-from grader.rubric.personal import personal_rubric
+from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
+from grader.run.personal import MOST_CLASSMATES
 from grader.run.plain import plain
-from grader.uploads.records import Written
+from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.received import Unusable, answers_of_file
 from grader.web.sheets import Looked, Sheet, build_sheet, look_at, mark, unread
@@ -39,7 +41,7 @@ class Which(NamedTuple):
 
 
 class LayOut(NamedTuple):
-    """Make the sheet; answered with it, or with a sentence."""
+    """Make the sheet; answered with it, or with the sentence that says why there is none."""
 
     which: Which
 
@@ -82,11 +84,35 @@ class Counted(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shelf:
-    """What every worker knows: the keys by the names of their sheets, the secret of personal values, the roster."""
+    """What every worker knows.
+
+    ``keys`` and ``classmates``, the right answers of the whole class where values are personal, by the names of sheets.
+    """
 
     keys: Mapping[str, Key]
+    classmates: Mapping[str, Classmates]
     secret: bytes
     roster: Roster
+
+
+def shelf_of(keys: Mapping[str, Key], secret: bytes, roster: Roster) -> Shelf:
+    """Work out what would be right for everybody, so that no student meets a problem without an answer.
+
+    Raises
+    ------
+    RubricError
+        If some student's own values leave an item without one.
+    """
+    classmates = {
+        name: _everybodys(key.rubric, secret, roster) for name, key in keys.items() if is_personal(key.rubric)
+    }
+    return Shelf(keys=keys, classmates=classmates, secret=secret, roster=roster)
+
+
+def _everybodys(rubric: Rubric, secret: bytes, roster: Roster) -> Classmates:
+    students = [student.id for student in roster.students]
+    found = [right for one in (BLANK_SHEET, *students) for right in right_answers(rubric, one, secret)]
+    return together(found) if len(students) <= MOST_CLASSMATES else {}
 
 
 def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
@@ -102,10 +128,15 @@ def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
 
     def handle(jobs: tuple[Job, ...]) -> Iterator[Any]:
         for job in jobs:
-            yield _done(job, sheet_of, shelf.roster)
+            try:
+                sheet = sheet_of(job.which)
+            except GraderError as error:
+                yield str(error)
+            else:
+                yield _done(job, sheet, shelf)
 
     for sheet in sheets.values():  # the first student need not wait until everything has been used once
-        _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False))
+        _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False), shelf)
     gc.collect()
     gc.freeze()  # what is here now stays; looking through it again and again would cost every answer some time
     return handle
@@ -124,27 +155,27 @@ def _rubric(rubric: Rubric, which: Which, secret: bytes) -> Rubric:
     return practice(own, which.problem, which.seed).rubric if which.problem else own
 
 
-def _done(job: Job, sheet_of: Callable[[Which], Sheet], roster: Roster) -> Any:
+def _done(job: Job, sheet: Sheet, shelf: Shelf) -> Any:
     if isinstance(job, LayOut):
-        try:
-            return sheet_of(job.which)
-        except GraderError as error:
-            return str(error)
-    sheet = sheet_of(job.which)
+        return sheet
     if isinstance(job, Look):
         return look_at(sheet, job.answers)
     if isinstance(job, Count):
-        return _counted(sheet, job)
+        return _counted(sheet, job, shelf)
     try:
-        return answers_of_file(sheet, job.student, job.sent, roster)
+        return answers_of_file(sheet, job.student, job.sent, shelf.roster)
     except Unusable as unusable:
         return unusable.sentence
 
 
-def _counted(sheet: Sheet, job: Count) -> Counted:
+def _counted(sheet: Sheet, job: Count, shelf: Shelf) -> Counted:
     if not job.insists and unread(sheet, job.answers):
         return Counted(looked=look_at(sheet, job.answers))
     marked = mark(sheet, job.student, job.answers, job.file)
+    others = shelf.classmates.get(job.which.name)
+    if others and not job.which.problem:
+        upload = Upload(file=job.file, digest="", student=job.student, answers=job.answers)
+        marked = with_classmates(sheet.key, upload, marked, others)
     return Counted(marks_text(marked), marked.total)
 
 

@@ -21,7 +21,7 @@ from grader.web.data.store import Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet
 from grader.web.site import Site
-from grader.web.work import Shelf, make
+from grader.web.work import make, shelf_of
 from grader.web.workers import Undone
 
 RUBRIC = Path(__file__).with_name("lock_gate.toml")
@@ -45,7 +45,7 @@ class Here:
     """Does in this process what the workers do: quick to have, for tests that are about something else."""
 
     def __init__(self, keys, roster):
-        self._handle = make(Shelf(keys=keys, secret=b"v" * 32, roster=roster))
+        self._handle = make(shelf_of(keys, b"v" * 32, roster))
 
     async def done(self, job, *, long=False):  # noqa: ARG002 - as the real ones are called
         return self.do(job)

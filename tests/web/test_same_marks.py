@@ -56,7 +56,7 @@ def store(tmp_path_factory):
 
 @pytest.mark.filterwarnings("ignore:Generating overly large repr")
 @given(answers)
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_typed_answers_are_marked_the_same_from_the_exported_table(key, sheet, store, typed):
     received = received_of(sheet, typed)
     if not received.answers:

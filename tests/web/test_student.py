@@ -1,8 +1,6 @@
 """A student's way: read, check, submit, see what came out, try again within the rules, practise."""
 
-import asyncio
 import re
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -11,8 +9,6 @@ from grader.marking.key import build_key
 from grader.mistakes.fingerprint import Value
 from grader.rubric.files import read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
-from grader.web.attempts import Late
-from grader.web.data.store import Attempt, new_id
 from grader.web.pages import student as student_module
 from tests.web.conftest import RIGHT, SHEET
 
@@ -168,55 +164,6 @@ def test_no_attempt_from_the_due_time_on(make_site, browser, codes, clock):
     assert own.answer({"gate.tau": "1 ms"}, do="check").status_code == 200  # reading may still be looked at
 
 
-def test_two_attempts_written_together_never_exceed_the_limit(make_site, clock):
-    site = make_site(attempts=1)
-
-    async def both():
-        made = [
-            Attempt(id=new_id(), sheet=SHEET, student="S0001", number=0, at=clock.now, form=form, answers=())
-            for form in "ab"
-        ]
-        return await asyncio.gather(*(site.register.keep(one, b"") for one in made), return_exceptions=True)
-
-    kept, late = asyncio.run(both())
-    assert [attempt.id for attempt in site.store.all_attempts(SHEET)] == [kept]
-    assert isinstance(late, Late)
-    assert late.sentence == "All 1 attempts have been made."
-
-
-def test_where_another_server_took_the_number_the_rules_are_asked_again(make_site, browser, codes, monkeypatch):
-    site = make_site(attempts=1)
-    own = browser(site, codes["S0001"])
-    add, once = site.store.add, []
-
-    def raced(new):
-        if not once:
-            once.append(True)
-            ((attempt, content),) = new
-            add([(replace(attempt, id=new_id(), form="another's"), content)])
-        add(new)
-
-    monkeypatch.setattr(site.store, "add", raced)
-    assert own.answer({"gate.tau": "8 ms"}).status_code == 409
-    assert len(site.store.all_attempts(SHEET)) == 1
-
-
-def test_a_database_that_fails_is_told_to_everybody_who_waits(make_site, clock, monkeypatch):
-    site = make_site()
-    made = Attempt(id=new_id(), sheet=SHEET, student="S0001", number=0, at=clock.now, answers=())
-
-    def broken(_new):
-        raise OSError
-
-    async def once():
-        return await asyncio.gather(site.register.keep(made, b""), return_exceptions=True)
-
-    with monkeypatch.context() as patched:
-        patched.setattr(site.store, "add", broken)
-        assert isinstance(asyncio.run(once())[0], OSError)
-    assert asyncio.run(once()) == [made.id]
-
-
 def test_submitting_too_fast_keeps_what_was_typed(student):
     pages = [student.answer({"gate.tau": f"{k} ms"}) for k in range(8)]
     assert [page.status_code for page in pages].count(429) == 2
@@ -325,28 +272,6 @@ def test_no_answer_of_the_server_gives_a_reference_answer_away(student, key, clo
         body = text_of(page) + page.text
         for piece in REVEALING:
             assert piece not in body
-
-
-def test_reference_answers_are_shown_when_the_sheet_is_closed_and_not_before(make_site, browser, codes, clock):
-    site = make_site(due=clock.now + timedelta(hours=1), attempts=1)
-    own = browser(site, codes["S0001"])
-    own.answer({"gate.tau": "9 ms"})  # no attempt is left, but classmates have theirs
-    assert own.get("/sheets/lock-gate/answers").status_code == 403
-    site.store.set_state(SHEET, "closed")
-    assert own.get("/sheets/lock-gate/answers").status_code == 403  # the due time has not passed
-    assert "Reference answers" not in own.get("/sheets/lock-gate").text
-    site.store.set_state(SHEET, "")
-    clock.forward(3600)
-    assert "Reference answers" in own.get("/sheets/lock-gate").text
-    page = own.get("/sheets/lock-gate/answers")
-    assert page.status_code == 200
-    assert "1.034" in page.text
-    assert "1.636" in page.text
-    assert "script-src 'none'" in page.headers["content-security-policy"]
-    assert "unsafe" not in page.headers["content-security-policy"]
-    assert " style=" not in page.text
-    site.store.set_state(SHEET, "open")
-    assert own.get("/sheets/lock-gate/answers").status_code == 403
 
 
 def test_practice_draws_other_values_shows_the_seed_and_counts_nothing(site, student):

@@ -88,7 +88,7 @@ async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish
         return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, counted.looked))
     attempt = Attempt(
         id=new_id(), sheet=sheet.name, student=visit.person, number=0, at=visit.at, form=_form_mark(visit, received),
-        file=received.file, answers=received.answers, key=sheet.digest, marks=counted.marks, total=counted.total,
+        file=received.file, answers=received.answers, key=site.basis(sheet), marks=counted.marks, total=counted.total,
     )  # fmt: skip
     try:
         kept = await site.register.keep(attempt, received.content)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from starlette.responses import RedirectResponse, Response
 
+from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.records import Mark
 from grader.reports.paper import PaperItem
 from grader.reports.wording import points_text
@@ -80,8 +82,16 @@ def _show(site: Site, visit: Visit, *, fault: str = "", saved: str = "", status:
     ]
     return render(
         site, visit, "instructor_review.html", status, sheet=sheet, entries=entries, fault=fault, saved=saved,
-        decided=site.store.decisions(sheet.name),
+        decided=site.store.decisions(sheet.name), elsewhere=list(_elsewhere(results)),
     )  # fmt: skip
+
+
+def _elsewhere(results: Mapping[str, Sequence[Result]]) -> Iterator[tuple[Result, Mark, str]]:
+    """Answers that are right with values which are not the student's own, each with its note."""
+    for student in sorted(results):
+        for result in results[student]:
+            for mark in result.marked.marks:
+                yield from ((result, mark, note) for note in mark.notes if note.startswith(TO_EVERY_DIGIT))
 
 
 def _entry(site: Site, result: Result, mark: Mark) -> Entry:
