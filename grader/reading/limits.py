@@ -53,8 +53,14 @@ MAX_POWER_OF_SUM = 8
 MAX_FORKS = 24
 """Places in one answer where a second way is looked for; beyond, the most plausible way is taken."""
 
-ALGEBRA_SECONDS = 2.0
-"""Processor time of general algebra on one answer; what students write takes a twentieth of it."""
+ALGEBRA_SECONDS = 4
+"""Processor time of general algebra on one answer, its start included; what students write takes a tenth of it."""
+
+ALGEBRA_WAIT_SECONDS = 10
+"""Time until it is given up on a busy machine; below the time allowed for a whole upload."""
+
+ALGEBRA_BYTES = 1 << 30
+"""Memory of general algebra on one answer."""
 
 ALGEBRA_NODES = 60
 """Numbers, names and signs given to general algebra; a quotient of two first-order responses has about 30."""

@@ -62,7 +62,7 @@ def _cell(kind: str, value: Any) -> Cell:
         return date_cell(date.fromisoformat(value))
     if kind == "time":
         return time_cell(value)
-    return Cell(number_text(value)) if kind == "number" else typed(value)
+    return Cell(number_text(value), stored=True) if kind == "number" else typed(value)
 
 
 ENTRY = Format(name="old workbook", suffixes=(".xls",), fits=_fits, read=_read)

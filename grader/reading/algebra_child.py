@@ -1,0 +1,182 @@
+"""The work behind `grader.reading.algebra`: a pickled tree on the standard input, a waveform or nothing on the output."""
+
+from __future__ import annotations
+
+import math
+import pickle
+import sys
+from collections.abc import Callable, Mapping
+from functools import reduce
+from typing import Any
+
+from flint import fmpq
+
+from grader.reading.limits import ALGEBRA_BYTES, ALGEBRA_NODES, ALGEBRA_SECONDS
+from grader.reading.tree import (
+    Call,
+    Constant,
+    Measured,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Parallel,
+    Power,
+    Product,
+    Quotient,
+    Rescaled,
+    Sum,
+    Time,
+    Unit,
+)
+from grader.values import functions
+from grader.values import waveform as wave
+from grader.values.waveform import NotAWaveform, Waveform
+
+
+def main() -> None:
+    """Answer one question, within this process's bounds."""
+    _bound()
+    tree, names = pickle.load(sys.stdin.buffer)  # noqa: S301 - written by our own process
+    sys.stdout.buffer.write(pickle.dumps(equal_waveform(tree, names)))
+
+
+def _bound() -> None:
+    try:
+        import resource
+    except ImportError:  # a system without them; the caller's time limit still holds
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (ALGEBRA_BYTES, ALGEBRA_BYTES))
+    resource.setrlimit(resource.RLIMIT_CPU, (ALGEBRA_SECONDS, ALGEBRA_SECONDS))
+
+
+def equal_waveform(tree: Node, names: Mapping[str, Waveform]) -> Waveform | None:
+    """The waveform that a tree equals, as far as algebra shows; see `grader.reading.algebra.waveform_by_algebra`."""
+    import sympy
+
+    try:
+        given = _Given(sympy, names)
+        expression, time = _in_whole_rates(sympy, given.of(tree), given.time)
+        for step in (sympy.cancel, sympy.simplify, lambda found: sympy.simplify(found.rewrite(sympy.exp))):
+            try:
+                return _waveform(sympy, step(expression), time)
+            except (NotAWaveform, ZeroDivisionError):
+                continue
+    except (_Outside, MemoryError, ArithmeticError, ValueError, NotImplementedError, RecursionError):
+        return None
+    return None
+
+
+# -- from a tree to the library ------------------------------------------------------------------
+
+
+class _Outside(Exception):
+    """The tree holds what is not brought to the library: ranges, steps, letters, several values."""
+
+
+class _Given:
+    """One walk over a tree; its size is bounded."""
+
+    def __init__(self, sympy: Any, names: Mapping[str, Waveform]) -> None:
+        self.sympy = sympy
+        self.names = names
+        self.time = sympy.Symbol("t", positive=True)
+        self.nodes = 0
+
+    def of(self, node: Node) -> Any:
+        self.nodes += 1
+        rule = _RULES.get(type(node))
+        if rule is None or self.nodes > ALGEBRA_NODES:
+            raise _Outside
+        return rule(self, node)
+
+    def rational(self, value: fmpq) -> Any:
+        return self.sympy.Rational(int(value.p), int(value.q))
+
+
+def _unit(given: _Given, node: Unit) -> Any:
+    return given.sympy.pi / 180 if node.degrees else given.rational(node.scale)
+
+
+def _name(given: _Given, node: Name) -> Any:
+    value = given.names.get(node.name)
+    if value is None or not value.is_number or not isinstance(value.number, fmpq):
+        raise _Outside
+    return given.rational(value.number)
+
+
+def _rescaled(given: _Given, node: Rescaled) -> Any:
+    return given.of(node.operand).subs(given.time, given.time / given.rational(node.unit.scale))
+
+
+def _call(given: _Given, node: Call) -> Any:
+    function = {"ln": "log", "log": "log", "abs": "Abs"}.get(node.function, node.function)
+    found = getattr(given.sympy, function)(given.of(node.argument))
+    return found / given.sympy.log(10) if node.function == "log" else found
+
+
+_RULES: dict[type, Callable[[_Given, Any], Any]] = {
+    Number: lambda given, node: given.rational(node.value),
+    Unit: _unit,
+    Name: _name,
+    Constant: lambda given, node: given.sympy.E if node.name == "e" else given.sympy.pi,
+    Time: lambda given, _node: given.time,
+    Negative: lambda given, node: -given.of(node.operand),
+    Sum: lambda given, node: given.sympy.Add(*map(given.of, node.terms)),
+    Product: lambda given, node: given.of(node.left) * given.of(node.right),
+    Quotient: lambda given, node: given.of(node.top) / given.of(node.bottom),
+    Parallel: lambda given, node: 1 / given.sympy.Add(*(1 / given.of(term) for term in node.terms)),
+    Power: lambda given, node: given.of(node.base) ** given.of(node.exponent),
+    Call: _call,
+    Measured: lambda given, node: given.of(node.operand) * given.of(node.unit),
+    Rescaled: _rescaled,
+}
+
+
+# -- and back ------------------------------------------------------------------------------------
+
+
+def _in_whole_rates(sympy: Any, expression: Any, time: Any) -> tuple[Any, Waveform]:
+    """The expression with t in a unit in which its rates are whole numbers, and that t: powers of one exponential then show."""
+    inner = [call.args[0] for call in expression.atoms(sympy.exp, sympy.cos, sympy.sin, sympy.cosh, sympy.sinh)]
+    scale = math.lcm(*(int(number.q) for one in inner for number in one.atoms(sympy.Rational)))
+    return expression.subs(time, time * scale), wave.TIME.scaled(fmpq(1, scale))
+
+
+def _waveform(sympy: Any, found: Any, time: Waveform) -> Waveform:
+    """The waveform that an expression of the library's is, term by term.
+
+    Raises
+    ------
+    NotAWaveform
+        If it is none.
+    """
+    if found.is_Rational:
+        return wave.constant(fmpq(int(found.p), int(found.q)))
+    if found.is_Symbol:
+        return time
+    if found is sympy.pi:
+        return functions.pi()
+    if found is sympy.E:
+        return functions.EULER
+    parts = [_waveform(sympy, part, time) for part in found.args]
+    if found.is_Add:
+        return reduce(Waveform.__add__, parts)
+    if found.is_Mul:
+        return reduce(Waveform.__mul__, parts)
+    if found.is_Pow:
+        return functions.power(*parts)
+    function = _FUNCTIONS.get(type(found).__name__)
+    if function is None or len(parts) != 1:
+        raise NotAWaveform("this is no sum of exponentials")
+    return function(*parts)
+
+
+_FUNCTIONS: dict[str, Callable[[Waveform], Waveform]] = {
+    "exp": functions.exp, "cos": functions.cos, "sin": functions.sin, "cosh": functions.cosh, "sinh": functions.sinh,
+    "log": functions.log,
+}  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
