@@ -151,6 +151,7 @@ class _Run:
     def go(self) -> Summary:
         """Do it all."""
         with self._workers() as workers:
+            paper = self._paper()  # while the workers get ready
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
@@ -162,7 +163,6 @@ class _Run:
                 absent=self._absent(section, workers),
             )  # fmt: skip
             feedback = Feedback(self.stage, workers, self.queue, lambda done: self.progress("feedback", done))
-            paper = self._paper()
             figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
         return self._finish(entries, graded, figures, collector.reused)
 
