@@ -146,7 +146,7 @@ def codes(issued):
 def make_site(tmp_path, key, clock, issued, passphrase_hash):
     sites = []
 
-    def make(*, keys=None, tls=False, database=None, roster=ROSTER, **rules):
+    def make(*, keys=None, tls=False, database=None, roster=ROSTER, workers=None, **rules):
         write_records(tmp_path, issued[1])
         keys = keys or {SHEET: key}
         site = Site(
@@ -156,7 +156,7 @@ def make_site(tmp_path, key, clock, issued, passphrase_hash):
             rules=Rules(**rules),
             signer=Signer(b"k" * 32),
             passphrase=passphrase_hash,
-            workers=Here(keys, roster),
+            workers=workers or Here(keys, roster),
             folder=tmp_path,
             tls=tls,
             now=clock,

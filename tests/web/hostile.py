@@ -3,6 +3,8 @@
 import os
 import time
 
+from grader.web import work
+
 
 def make():
     """Jobs are words; each is answered with the worker's process id and the word."""
@@ -28,3 +30,17 @@ def make():
 def never_ready():
     """Cannot be prepared."""
     os._exit(3)
+
+
+def overrunning(shelf):
+    """The server's own work, but an answer that says ``hang`` never comes to an end, in a form or in a file."""
+    handle = work.make(shelf)
+
+    def hanging(jobs):
+        for job in jobs:
+            if "hang" in repr(job):
+                while True:
+                    pass
+            yield from handle((job,))
+
+    return hanging

@@ -80,7 +80,11 @@ async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish
         return await _stop(site, visit, sheet, shown, "No answer has been written yet.", 422)
     which = site.which(sheet.name, visit.person)
     if not wish.counts or (received.doubts and not wish.insists):
-        looked = await site.workers.done(Look(which, received.answers))
+        try:
+            looked = await site.workers.done(Look(which, received.answers))
+        except Undone as undone:
+            sentence = f"How these answers are read could not be found out: {undone.why}. Nothing was counted."
+            return await _stop(site, visit, sheet, shown, sentence, 503)
         return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, looked))
     job = Count(which, visit.person, received.answers, received.file, wish.insists)
     counted = await site.counted(sheet, job)
