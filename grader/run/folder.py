@@ -73,31 +73,34 @@ class Stage:
         self.results = results
         self._above = results / OWN / "new"
         self.folder = self._above / results.resolve().name
+        self._digests: dict[str, str] = {}  # empty while a result is written line by line
         self._finish_moving()
         shutil.rmtree(self._above, ignore_errors=True)
         self.folder.mkdir(parents=True)
 
     def write(self, name: str, content: str | bytes) -> None:
         """Write one result: text as UTF-8 with plain line ends."""
-        path = self.folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content)
+        data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
+        self._place(name).write_bytes(data)
+        self._digests[name] = hashlib.sha256(data).hexdigest()
 
     def open(self, name: str) -> IO[str]:
         """Open one result to be written line by line."""
+        self._digests[name] = ""
+        return self._place(name).open("w", encoding="utf-8", errors="backslashreplace", newline="")
+
+    def _place(self, name: str) -> Path:
         path = self.folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        return path.open("w", encoding="utf-8", errors="backslashreplace", newline="")
+        return path
 
     def names(self) -> tuple[str, ...]:
         """All results written so far, sorted."""
-        return tuple(
-            sorted(path.relative_to(self.folder).as_posix() for path in self.folder.rglob("*") if path.is_file())
-        )
+        return tuple(sorted(self._digests))
 
     def digests(self) -> dict[str, str]:
-        """SHA-256 of every result written so far."""
-        return {name: hashlib.sha256((self.folder / name).read_bytes()).hexdigest() for name in self.names()}
+        """SHA-256 of every result written so far, those opened being closed again."""
+        return {name: self._digests[name] or _digest(self.folder / name) for name in self.names()}
 
     def publish(self, stale: tuple[str, ...]) -> None:
         """Move all results in, and remove those of the run before that this one no longer has."""
@@ -120,6 +123,11 @@ class Stage:
             (self.results / name).unlink(missing_ok=True)
         moving.unlink()
         shutil.rmtree(self._above, ignore_errors=True)
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def file_name(student: str) -> str:
