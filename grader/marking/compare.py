@@ -25,6 +25,10 @@ TRANSIENT_SHARE = 0.25
 ``100 + e^-t`` could be answered with ``100``."""
 
 
+ROUNDING = 0.005
+"""What rounding to three figures may take from a number; the ends of a response carry it from each of its terms."""
+
+
 def close(given: float, right: float, tolerance: float, scale: float = 0.0) -> bool:
     """Whether a value is right within a tolerance.
 
@@ -147,13 +151,14 @@ def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) ->
         if max(own, largest(g)) > reach and not is_constant(r):
             rates = rates and _near(g.rate, r.rate, tolerance)
             frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
+    rounded = min(tolerance, ROUNDING) * sum([math.hypot(m.cosine, m.sine) for m in right])
     start, last, given_last = first(right), settled(right), settled(given)
     if last is None or given_last is None:
         final = last is given_last
     else:
-        final = abs(given_last - last) <= _end_reach(last, tolerance, change, size)
+        final = abs(given_last - last) <= _end_reach(last, tolerance, change, size, rounded)
     return Comparison(
-        initial=abs(first(given) - start) <= _end_reach(start, tolerance, change, size),
+        initial=abs(first(given) - start) <= _end_reach(start, tolerance, change, size, rounded),
         final=final,
         rates=rates,
         frequencies=frequencies,
@@ -169,8 +174,10 @@ def _near(given: float, right: float, tolerance: float) -> bool:
     return abs(given - right) <= tolerance * abs(right) * (1 + NEGLIGIBLE)
 
 
-def _end_reach(value: float, tolerance: float, change: float, size: float) -> float:
-    reach = tolerance * max(abs(value), change)
+def _end_reach(value: float, tolerance: float, change: float, size: float, rounded: float) -> float:
+    """How far off an end may be: its share of itself and what rounded terms add up to; near zero, of the response's size."""
+    near_zero = abs(value) <= rounded
+    reach = tolerance * max(size, change) if near_zero else max(tolerance * abs(value), rounded)
     if change > 0:
         reach = min(reach, TRANSIENT_SHARE * change)
     return max(reach, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)

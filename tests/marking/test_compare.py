@@ -174,3 +174,20 @@ def test_a_response_is_largest_where_it_turns(shape, coefficients, rates, freque
     sampled = max(abs(sample(modes, t)) for t in times)
     assert sampled <= peak(modes) * (1 + 1e-9)
     assert peak(modes) <= sampled + 1e-4 * (abs(a) + abs(b) + abs(c))
+
+
+def test_an_end_is_right_by_its_own_size():
+    """A start value a tenth off is wrong, however large the rest swings; what three figures lose of each term is not."""
+    right = damped("1.18", "-7.03")
+    assert not compare(damped("1.06", "-7.03"), right, TOLERANCE).initial
+    assert compare(damped("1.20", "-7.03"), right, TOLERANCE).equal
+    steep = exponential("50.2", "-49.1", "-10")  # from 1.1
+    assert compare(exponential("50.3", "-49", "-10"), steep, TOLERANCE).equal
+    assert not compare(exponential("50.2", "-48", "-10"), steep, TOLERANCE).initial
+
+
+def damped(cosine: str, sine: str) -> Waveform:
+    """e^(-200t) (cosine cos 1720t + sine sin 1720t)."""
+    turn = TIME.scaled(rational("1720"))
+    swing = functions.cos(turn).scaled(rational(cosine)) + functions.sin(turn).scaled(rational(sine))
+    return swing * functions.exp(TIME.scaled(rational("-200")))
