@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import re
 import time
@@ -83,7 +84,10 @@ def start(
         seconds=time.monotonic,
     )
     without = sum(site.code_of(student.id) is None for student in students.students)
-    return Started(site=site, passphrase=shown, remarked=asyncio.run(mark_anew(site)), without_code=without)
+    started = Started(site=site, passphrase=shown, remarked=asyncio.run(mark_anew(site)), without_code=without)
+    gc.collect()
+    gc.freeze()  # what is here now stays; looking through it again and again would make everybody wait
+    return started
 
 
 def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
