@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from asked.building import question
 from grader import asked as room
 from grader.asked import FINDS, asked
 from grader.asked.records import KINDS
 from grader.rubric.writing import exact_text
+from tests.asked.building import question
 
 DESIGN = {
     "value just before switching", "initial value", "final value", "value at", "initial slope", "time to reach",

@@ -8,13 +8,13 @@ import pickle
 import pytest
 from flint import fmpq
 
-from asked.building import problem
 from grader.asked import follow
 from grader.problem import Rubric
 from grader.rubric.references import references
 from grader.values.functions import exp
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, Waveform, constant
+from tests.asked.building import problem
 
 
 def c(text: str) -> Waveform:

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from circuit.building import C, I, L, R, V, changeover, circuit, coupled, current, dependent, op_amp, voltage
-from circuit.float_nodal import FloatCircuit, IllConditioned
 from grader.circuit.elements import Switch
 from grader.circuit.response import solve
 from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, constant
+from tests.circuit.building import C, I, L, R, V, changeover, circuit, coupled, current, dependent, op_amp, voltage
+from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 
 VALUES = st.sampled_from(["1/2", "1", "2", "3", "5/3", "1/5"])
 GAINS = st.sampled_from(["1/2", "-1", "2", "1/4", "-1/3"])

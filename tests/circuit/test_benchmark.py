@@ -9,12 +9,12 @@ from time import perf_counter
 
 import pytest
 
-from circuit.building import C, L, R, V, circuit, closes, voltage
 from grader.circuit.characteristic import characteristic
 from grader.circuit.modal import characteristic_polynomial
 from grader.circuit.network import equations, layout
 from grader.circuit.response import reduced_at, solve
 from grader.values.scalar import ZERO
+from tests.circuit.building import C, L, R, V, circuit, closes, voltage
 
 SIX = circuit(
     V("V1", "a", "g", 10),

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from circuit.building import C, I, L, R, V, circuit, closes, op_amp, q, voltage
 from grader.circuit.characteristic import characteristic
 from grader.circuit.polynomial import factored, power, times
 from grader.circuit.response import solve
 from grader.values.scalar import ONE, sqrt, to_float
+from tests.circuit.building import C, I, L, R, V, circuit, closes, op_amp, q, voltage
 
 
 def series(r, el, c):

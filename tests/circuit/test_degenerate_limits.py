@@ -14,12 +14,12 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.linalg import expm
 
-from circuit.building import C, L, R, V, circuit, closes, coupled, current, opens, voltage
-from circuit.float_nodal import FloatCircuit, IllConditioned
 from grader.circuit.elements import Capacitor, Inductor, Switch, VoltageSource
 from grader.circuit.response import solve
 from grader.errors import CircuitError
 from grader.values.scalar import rational
+from tests.circuit.building import C, L, R, V, circuit, closes, coupled, current, opens, voltage
+from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 
 SMALL, LARGE = "1/100000", "100000"
 VALUES = st.sampled_from(["1/2", "1", "2", "3"])

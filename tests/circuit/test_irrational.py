@@ -6,13 +6,13 @@ import math
 
 import pytest
 
-from circuit.building import C, I, L, R, V, circuit, current, q, voltage
-from circuit.float_nodal import FloatCircuit
 from grader.circuit.resistance import time_constant
 from grader.circuit.response import solve
 from grader.values.functions import cos, exp
 from grader.values.scalar import ONE, sqrt
 from grader.values.waveform import TIME, Waveform, constant
+from tests.circuit.building import C, I, L, R, V, circuit, current, q, voltage
+from tests.circuit.float_nodal import FloatCircuit
 
 ROOT2, ROOT3 = sqrt(q(2)), sqrt(q(3))
 

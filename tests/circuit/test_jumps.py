@@ -5,9 +5,24 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from circuit.building import C, I, L, R, V, changeover, circuit, closes, coupled, current, opens, q, signal, voltage
 from grader.circuit.response import solve
 from grader.values.waveform import constant
+from tests.circuit.building import (
+    C,
+    I,
+    L,
+    R,
+    V,
+    changeover,
+    circuit,
+    closes,
+    coupled,
+    current,
+    opens,
+    q,
+    signal,
+    voltage,
+)
 
 POSITIVE = st.fractions(min_value="1/10", max_value=10, max_denominator=12)
 ANY = st.fractions(min_value=-10, max_value=10, max_denominator=12)

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from circuit.building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
-from circuit.test_against_integration import circuits
 from grader.circuit.elements import Capacitor, CoupledInductors, IdealOpAmp, Inductor, Resistor, Switch
 from grader.circuit.network import branch
 from grader.circuit.response import solve
 from grader.errors import CircuitError
 from grader.values.waveform import Waveform, constant
+from tests.circuit.building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
+from tests.circuit.test_against_integration import circuits
 
 LOOSE = settings(max_examples=25, suppress_health_check=list(HealthCheck))
 

@@ -10,7 +10,6 @@ import sympy
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from circuit.building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, voltage
 from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import solve
 from grader.errors import NotDefined
@@ -19,6 +18,7 @@ from grader.values.functions import cos
 from grader.values.scalar import scalar_text
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME, constant
+from tests.circuit.building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, voltage
 
 NAMES = ("Vs", "R1", "R2", "L", "C", "w")
 SYMBOL = {name: Symbolic.symbol(name, NAMES) for name in NAMES}

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from circuit.building import C, I, L, R, V, circuit, q
 from grader.circuit.elements import Circuit, Signal, Switch
 from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import Solved, solve
 from grader.values.scalar import to_float
+from tests.circuit.building import C, I, L, R, V, circuit, q
 
 MAKE = {"resistor": R, "capacitor": C, "inductor": L}
 EXAMPLES = tomllib.loads((Path(__file__).parents[1] / "reference" / "responses.toml").read_text(encoding="utf-8"))[

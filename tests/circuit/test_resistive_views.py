@@ -6,7 +6,14 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from circuit.building import (
+from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance
+from grader.circuit.resistance import resistance_between, resistance_seen, time_constant
+from grader.circuit.response import solve
+from grader.circuit.statics import OFF, OPEN, SHORT, as_current, as_voltage, dc, held_roles, scaled, thrown
+from grader.errors import CircuitError, NotDefined
+from grader.values.scalar import to_float
+from grader.values.waveform import constant
+from tests.circuit.building import (
     C,
     I,
     L,
@@ -24,14 +31,7 @@ from circuit.building import (
     signal,
     voltage,
 )
-from circuit.test_against_integration import circuits
-from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance
-from grader.circuit.resistance import resistance_between, resistance_seen, time_constant
-from grader.circuit.response import solve
-from grader.circuit.statics import OFF, OPEN, SHORT, as_current, as_voltage, dc, held_roles, scaled, thrown
-from grader.errors import CircuitError, NotDefined
-from grader.values.scalar import to_float
-from grader.values.waveform import constant
+from tests.circuit.test_against_integration import circuits
 
 # Invented: 24 V, R4 bridged by a switch, R1 to node n, there R2 to ground beside R3 in line with a coil.
 COIL = circuit(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from circuit.building import C, I, L, R, V, circuit, closes, coupled, current, dependent, op_amp, opens, voltage
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.values.functions import cos, exp
 from grader.values.waveform import TIME
+from tests.circuit.building import C, I, L, R, V, circuit, closes, coupled, current, dependent, op_amp, opens, voltage
 
 LOOP = "form a loop whose voltages do not add up to zero"
 ANY = "form a loop without resistance in which any current could flow"

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from circuit.building import C, I, L, R, V, changeover, circuit, closes, current, op_amp, opens, q, voltage
-from circuit.float_nodal import FloatCircuit, IllConditioned
-from circuit.test_against_integration import circuits
 from grader.circuit.response import solve
 from grader.errors import CircuitError
 from grader.values.functions import cos, sin
 from grader.values.waveform import TIME, constant
+from tests.circuit.building import C, I, L, R, V, changeover, circuit, closes, current, op_amp, opens, q, voltage
+from tests.circuit.float_nodal import FloatCircuit, IllConditioned
+from tests.circuit.test_against_integration import circuits
 
 
 def test_dc():

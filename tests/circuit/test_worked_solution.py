@@ -7,7 +7,13 @@ import math
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from circuit.building import (
+from grader.circuit.response import solve
+from grader.circuit.worked import worked_solution
+from grader.errors import CircuitError, NotDefined
+from grader.values.functions import cos, exp
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import TIME, constant
+from tests.circuit.building import (
     C,
     I,
     L,
@@ -24,14 +30,8 @@ from circuit.building import (
     signal,
     voltage,
 )
-from circuit.test_against_integration import circuits
-from circuit.test_resistive_views import COIL
-from grader.circuit.response import solve
-from grader.circuit.worked import worked_solution
-from grader.errors import CircuitError, NotDefined
-from grader.values.functions import cos, exp
-from grader.values.symbolic import Symbolic
-from grader.values.waveform import TIME, constant
+from tests.circuit.test_against_integration import circuits
+from tests.circuit.test_resistive_views import COIL
 
 
 def board(net, *asked):

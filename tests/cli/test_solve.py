@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.running import run
+from tests.cli.running import run
 
 ROOT = Path(__file__).parents[2]
 VALVE = ROOT / "rubrics" / "lock_valve.toml"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.running import run
+from tests.cli.running import run
 
 RUBRICS = Path(__file__).parents[2] / "rubrics"
 VALVE = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")

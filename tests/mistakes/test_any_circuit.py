@@ -4,7 +4,6 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from circuit.test_published import built
 
 from grader.asked.catalogue import asked
 from grader.asked.question import Question
@@ -15,6 +14,7 @@ from grader.mistakes.fingerprint import misfit
 from grader.mistakes.foresee import sheets
 from grader.problem import Item, Problem, Rubric
 from grader.rubric.references import references
+from tests.circuit.test_published import built
 
 EXAMPLES = tomllib.loads((Path(__file__).parents[1] / "reference" / "responses.toml").read_text(encoding="utf-8"))[
     "example"
