@@ -8,7 +8,7 @@ from grader.marking.records import Mark, Marked
 from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
 from grader.reports.wording import awaits_person, percent, points_text, said
-from grader.reports.workbook import LINE, POINTS, WASH, Book, footer_text, lines_of, text
+from grader.reports.workbook import LINE, LINE_POINTS, POINTS, WASH, Book, footer_text, lines_of, text
 from grader.uploads.records import Student
 
 COLUMNS = (
@@ -96,7 +96,7 @@ def _line(book: Book, sheet: Any, row: int, problem: str, item: PaperItem, mark:
         text(sheet, row, column, value, cell)
     sheet.write_number(row, 5, round(mark.awarded, 2), number)
     sheet.write_number(row, 6, round(mark.possible, 2), number)
-    sheet.set_row(row, 14.5 * max(lines_of(value, COLUMNS[column][1]) for column, value in texts.items()) + 3)
+    sheet.set_row(row, LINE_POINTS * max(lines_of(value, COLUMNS[column][1]) for column, value in texts.items()) + 3)
 
 
 def _reasons(mark: Mark) -> list[str]:

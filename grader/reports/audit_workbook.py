@@ -7,10 +7,13 @@ from typing import Any
 
 from grader.reports.audit_records import Audit, ClassAudit
 from grader.reports.statistics import Figure
-from grader.reports.workbook import WASH, Book, text
+from grader.reports.workbook import LINE_POINTS, TALLEST, WASH, Book, lines_of, text
 
 NARROWEST, WIDEST = 8, 60
 """Widths of columns, in characters."""
+
+COSTLIEST = 14
+"""Mistakes that the chart shows."""
 
 Row = dict[str, Any]
 
@@ -20,14 +23,13 @@ def audit_xlsx(audit: Audit) -> bytes:
     book = Book("Class audit", ", ".join(of_class.name for of_class in audit.classes))
     sheets = {name: _sheet(book, name, rows) for name, rows in _tables(audit).items() if rows}
     if len(audit.classes) == 1:  # of several, each sheet can be filtered and charted at will
-        of_class = audit.classes[0]
-        _chart(book, sheets, "Distribution", "Students by share of the points", 10, labels=0, values=2, at=(1, 4))
-        below = len(of_class.items)
+        items, mistakes = len(audit.classes[0].items), len(audit.classes[0].mistakes)
+        share, lost = "Difficulty (mean share of the points)", "Points lost by the costliest mistakes"
+        _chart(book, sheets, "Distribution", "Students by share of the points", rows=10, values=2, at=(1, 4))
+        _chart(book, sheets, "Items", share, rows=items, values=3, at=(items + 3, 1))
         _chart(
-            book, sheets, "Items", "Difficulty (mean share of the points)", below, labels=0, values=3, at=(below + 3, 1)
+            book, sheets, "Mistakes", lost, rows=min(mistakes, COSTLIEST), values=2, at=(mistakes + 3, 0), lying=True
         )
-        below = len(of_class.mistakes)
-        _chart(book, sheets, "Mistakes", "Points lost", below, labels=0, values=2, at=(below + 3, 0))
     return book.content()
 
 
@@ -171,17 +173,22 @@ def _sheet(book: Book, name: str, rows: Sequence[Row]) -> Any:
     sheet = book.sheet(name)
     columns = tuple(dict.fromkeys(column for row in rows for column in row))
     head, cell = book.look(bold=True, bottom=2, bg_color=WASH), book.look(text_wrap=True)
+    lines = [1] * len(rows)
     for place, column in enumerate(columns):
         text(sheet, 0, place, column, head)
-        width = max(NARROWEST, len(column) + 2)
+        texts = [row[column] for row in rows if isinstance(row.get(column), str)]
+        longest = max((len(line) for value in texts for line in value.split("\n")), default=0)
+        width = min(max(NARROWEST, len(column) + 2, longest + 2), WIDEST)
+        sheet.set_column(place, place, width)
         for number, row in enumerate(rows, start=1):
             value = row.get(column)
             if isinstance(value, str):
                 text(sheet, number, place, value, cell)
-                width = max(width, *(len(line) + 2 for line in value.split("\n")))
+                lines[number - 1] = max(lines[number - 1], lines_of(value, width))
             elif value is not None:
                 sheet.write_number(number, place, value, cell)
-        sheet.set_column(place, place, min(width, WIDEST))
+    for number, height in enumerate(lines, start=1):
+        sheet.set_row(number, LINE_POINTS * min(height, TALLEST))
     sheet.freeze_panes(1, 1)
     sheet.autofilter(0, 0, len(rows), len(columns) - 1)
     sheet.repeat_rows(0)
@@ -195,14 +202,14 @@ def _chart(
     sheets: dict[str, Any],
     name: str,
     title: str,
-    rows: int,
     *,
-    labels: int,
+    rows: int,
     values: int,
     at: tuple[int, int],
+    lying: bool = False,
 ) -> None:
-    """Columns of one sheet's figures, drawn on that sheet."""
+    """Bars of one column of a sheet, labelled by its first one and drawn on that sheet."""
     if rows and name in sheets:
-        chart = book.columns_chart(title)
-        chart.add_series({"categories": [name, 1, labels, rows, labels], "values": [name, 1, values, rows, values]})
+        chart = book.bars(title, lying=lying)
+        chart.add_series({"categories": [name, 1, 0, rows, 0], "values": [name, 1, values, rows, values]})
         sheets[name].insert_chart(*at, chart)

@@ -20,6 +20,9 @@ INK, LINE, WASH, TINT = "#24313F", "#CFC8BA", "#F3EEE2", "#E6EEF4"
 """The colours of the printed pages, for cells."""
 
 
+LINE_POINTS, TALLEST = 14.5, 25
+"""Height of a line of text, in points, and lines that a row shows at most (a spreadsheet's rows end at 409 points)."""
+
 POINTS = "0.##;-0.##;0"
 """Number format of points: no needless zeros."""
 
@@ -62,12 +65,14 @@ class Book:
             self._formats[key] = self._book.add_format({"valign": "top", **properties})
         return self._formats[key]
 
-    def columns_chart(self, title: str) -> Any:
-        """A chart of upright columns, to be given series and put on a sheet."""
-        chart = self._book.add_chart({"type": "column"})
+    def bars(self, title: str, *, lying: bool = False) -> Any:
+        """A chart of upright bars, or lying ones for long labels, to be given series and put on a sheet."""
+        chart = self._book.add_chart({"type": "bar" if lying else "column"})
         chart.set_title({"name": title, "overlay": False})
         chart.set_legend({"none": True})
-        chart.set_size({"width": 900, "height": 340})
+        chart.set_size({"width": 900, "height": 420 if lying else 340})
+        if lying:
+            chart.set_y_axis({"reverse": True})  # the first on top
         return chart
 
     def content(self) -> bytes:
