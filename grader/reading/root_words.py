@@ -45,7 +45,7 @@ def factors_as_roots(text: str) -> str:
 
 def with_conjugate(text: str) -> str:
     """``-50+j120 and its conjugate`` as ``-50±j120``; as it is where both stand there already."""
-    found = _CONJUGATE.search(text)
+    found = _CONJUGATE.search(text) if "conj" in text.lower() else None
     if found is None:
         return text
     head = text[: found.start()]

@@ -118,8 +118,8 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
             numeral(match[0], start, text, tokens, question, forks)
         elif kind == "code":
             _code(match[0], start, text, tokens, question, forks)
-    if len(tokens) > MAX_TOKENS:
-        raise CannotRead("too-long", length)
+        if len(tokens) > MAX_TOKENS:
+            raise CannotRead("too-long", start)
     return tokens
 
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import builtins
 import contextlib
+import math
 import pickle
+import statistics
+import time
 from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from grader.reading import limits
+from grader.reading import limits, reader
 from grader.reading.evaluate import evaluate
 from grader.reading.reader import EXPECTED, Refusal, read
 from grader.reading.roots import evaluate_roots
@@ -74,6 +77,31 @@ def test_many_pieces_of_answers():
     for _ in range(200_000):
         text = "".join(random.choice(PIECES) for _ in range(random.randint(1, 40)))
         use(text, random.choice(EXPECTED))
+
+
+@pytest.mark.benchmark
+def test_the_slowest_answers(capsys):
+    """Prints how long reading and working out takes on answers put together at random: median and slowest."""
+    random = Random(22)
+    texts = ["".join(random.choice(PIECES) for _ in range(random.randint(1, 40))) for _ in range(5000)]
+    spent = []
+    for text in texts:
+        best = math.inf
+        for _ in range(3):
+            reader._read.cache_clear()
+            begin = time.process_time()
+            found = read(text, expects="expression")
+            if not isinstance(found, Refusal):
+                with contextlib.suppress(*ALLOWED):
+                    evaluate(found[0].tree)
+            best = min(best, time.process_time() - begin)
+        spent.append((best, text))
+    slowest, text = max(spent)
+    with capsys.disabled():
+        print(
+            f"\n{len(texts)} answers put together at random: median {statistics.median(seconds for seconds, _ in spent) * 1e6:.0f} µs, "
+            f"slowest {slowest * 1e3:.1f} ms: {text!r}"
+        )
 
 
 @settings(max_examples=300)
