@@ -32,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
     import io
 
     from grader.errors import OutputError, UsageError
-    from grader.run.private import write_private
+    from grader.run.kept.private import write_private
     from grader.uploads.inert import inert
     from grader.uploads.roster import load_roster
     from grader.web.access.codes import issue, read_records, write_records

@@ -12,8 +12,8 @@ from functools import lru_cache
 from typing import Any, Self
 
 from grader.errors import UsageError
+from grader.run.kept.software import software
 from grader.run.pool import Done, Handle, failure_of
-from grader.run.software import software
 
 _CONNECT_SECONDS = 15
 _QUEUE_SECONDS = 600.0

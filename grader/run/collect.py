@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from grader.run import bounds
-from grader.run.journal import Journal, Place, Result, key_of_file
+from grader.run.kept.journal import Journal, Place, Result, key_of_file
 from grader.run.pool import Done
 from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
 from grader.uploads.content.items import Pair

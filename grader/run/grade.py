@@ -15,18 +15,18 @@ from grader.marking.records import Marked
 from grader.run import bounds
 from grader.run.collect import Collector, Entry, Section, Workers, queue_length, section_of
 from grader.run.decisions import Decisions, load_decisions
-from grader.run.earlier import CHANGES, Earlier, write_changes
 from grader.run.engine import Engine, own_engine
-from grader.run.folder import OWN, Stage, locked
 from grader.run.graded import Graded
-from grader.run.journal import Journal
-from grader.run.keys import DamagedKey, KeptKey, key_of
+from grader.run.kept.earlier import CHANGES, Earlier, write_changes
+from grader.run.kept.folder import OWN, Stage, locked
+from grader.run.kept.journal import Journal
+from grader.run.kept.keys import DamagedKey, KeptKey, key_of
+from grader.run.kept.private import identity
+from grader.run.kept.software import software
 from grader.run.personal import classmates_of, needed_secret
 from grader.run.pool import CannotStart, Pool
-from grader.run.private import identity
 from grader.run.record import inputs_of, run_json
 from grader.run.review import REVIEW
-from grader.run.software import software
 from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make
 from grader.run.write import Feedback, Figures, write_results

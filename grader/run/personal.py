@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
 from grader.run import bounds
-from grader.run.keys import KeptKey
+from grader.run.kept.keys import KeptKey
+from grader.run.kept.private import read_secret
 from grader.run.pool import Handle, Pool
-from grader.run.private import read_secret
 
 if TYPE_CHECKING:
     from grader.problem import Rubric

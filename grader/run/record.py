@@ -10,9 +10,9 @@ from typing import Any
 
 from grader.run.collect import Section
 from grader.run.decisions import Decisions
-from grader.run.plain import plain
-from grader.run.private import identity
-from grader.run.software import libraries, software
+from grader.run.kept.plain import plain
+from grader.run.kept.private import identity
+from grader.run.kept.software import libraries, software
 from grader.run.summary import Summary
 from grader.uploads.roster import Roster
 

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from grader.errors import RubricError
 from grader.marking.records import UNREADABLE, Mark, Marked
-from grader.run.keys import KeptKey
+from grader.run.kept.keys import KeptKey
 from grader.run.personal import Keys
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source

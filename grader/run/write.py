@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from grader.marking.records import Marked
 from grader.run.collect import Workers
-from grader.run.earlier import MARKS
-from grader.run.folder import Stage, file_name
 from grader.run.graded import Graded
+from grader.run.kept.earlier import MARKS
+from grader.run.kept.folder import Stage, file_name
+from grader.run.kept.plain import by_name, line
 from grader.run.lines import gradebook_lines
-from grader.run.plain import by_name, line
 from grader.run.review import REVIEW, Review
 from grader.run.work import FeedbackJob
 

@@ -20,7 +20,7 @@ from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
-from grader.run.software import software
+from grader.run.kept.software import software
 from grader.uploads.records import Upload, Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 

@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from grader.marking.records import Marked
 from grader.rubric.personal import is_personal
-from grader.run.plain import marked_of
+from grader.run.kept.plain import marked_of
 from grader.run.work import unmarked
 from grader.uploads.records import Student, Upload
 from grader.uploads.roster import Roster

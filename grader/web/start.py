@@ -15,8 +15,8 @@ from pathlib import Path
 from grader.errors import UsageError
 from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
+from grader.run.kept.private import kept_secret, write_private
 from grader.run.pool import warm_up
-from grader.run.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
 from grader.web.access.sessions import Signer

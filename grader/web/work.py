@@ -19,8 +19,8 @@ from grader.marking.records import Marked
 from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
+from grader.run.kept.plain import plain
 from grader.run.personal import MOST_CLASSMATES
-from grader.run.plain import plain
 from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.received import Unusable, answers_of_file

@@ -16,8 +16,8 @@ from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.engine import own_engine
-from grader.run.keys import KeptKey
-from grader.run.private import read_secret
+from grader.run.kept.keys import KeptKey
+from grader.run.kept.private import read_secret
 from grader.run.work import RowJob, Task, make
 from grader.uploads.reader import read_one
 from grader.uploads.records import Upload, Written

@@ -14,7 +14,7 @@ import pytest
 from python_calamine import load_workbook
 
 from grader.run.grade import processors
-from grader.run.keys import key_of
+from grader.run.kept.keys import key_of
 
 RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
 STUDENTS = 300

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, Fate, section_of
-from grader.run.journal import Journal
+from grader.run.kept.journal import Journal
 from grader.run.pool import Done
 from grader.run.work import Job, Task, make
 from grader.uploads.files.source import Source, digest_of

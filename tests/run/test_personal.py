@@ -17,8 +17,8 @@ from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.grade import Call, grade
+from grader.run.kept.private import identity, kept_secret
 from grader.run.personal import KEPT, Keys
-from grader.run.private import identity, kept_secret
 from grader.uploads.records import Upload, Written
 from tests.run.section import contents, marks, marks_by_student, text_of
 

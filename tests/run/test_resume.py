@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from grader.errors import OutputError
-from grader.run.folder import OWN, Stage, locked
-from grader.run.journal import Journal
+from grader.run.kept.folder import OWN, Stage, locked
+from grader.run.kept.journal import Journal
 from tests.run.section import contents, fates, make_section, marks_by_student, run, text_of
 
 ROOT = Path(__file__).parents[2]

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from grader.marking.records import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
-from grader.run.plain import marked_of
+from grader.run.kept.plain import marked_of
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.received import answers_of_form

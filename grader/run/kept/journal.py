@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.records import Marked
-from grader.run.plain import line, marked_of, upload_of
+from grader.run.kept.plain import line, marked_of, upload_of
 from grader.uploads.records import Upload
 
 

@@ -23,8 +23,8 @@ from types import FunctionType
 from typing import Any
 
 from grader.errors import GraderError, UsageError
-from grader.run.private import write_private
-from grader.run.software import software
+from grader.run.kept.private import write_private
+from grader.run.kept.software import software
 
 _DIGEST_BYTES = 32
 _MOST_BYTES = 256 << 20
