@@ -34,6 +34,7 @@ from grader.web.pages import entrance, files_out, handing_in, instructor, practi
 from grader.web.pages.render import error_page, lost_page
 from grader.web.site import Site
 from grader.web.visit import Form, Refused, Visit, parse_form
+from grader.web.work import Unpack
 from grader.web.workers import Undone
 
 Waiting: TypeAlias = Callable[[Site, Visit], Awaitable[Response]]
@@ -48,6 +49,9 @@ HEAVY_THREADS = 2
 IN_HAND = 16
 """Typed answers begun and not yet ended: enough to keep the workers and the disk busy.  What arrives with them waits
 for its turn, so that the first of a class need not wait for the last."""
+
+SMALL_FORM = 64 * 1024
+"""Bytes of a form that is taken apart in a millisecond or two."""
 
 log = logging.getLogger("grader.web")
 
@@ -118,7 +122,7 @@ def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Req
                 body = await read_body(
                     request.stream(), request.headers.get("content-length"), most if allowed else FORM_BYTES
                 )
-                form = await parse_form(request.headers, body)
+                form = await _form(site, request.headers.get("content-type", ""), body)
                 if not allowed:
                     return lost_page(site, visit, form, who == INSTRUCTOR)
                 _check_origin(site, request, visit.session, form)
@@ -145,6 +149,16 @@ def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Req
         return response
 
     return endpoint
+
+
+async def _form(site: Site, content_type: str, body: bytes) -> Form:
+    """The form in a body; a large one is taken apart by a worker, so that nobody else waits for it."""
+    if len(body) <= SMALL_FORM:
+        return await parse_form(content_type, body)
+    found: Form | Refused = await site.workers.done(Unpack(content_type, body), long=True)
+    if isinstance(found, Refused):
+        raise found
+    return found
 
 
 def _in_thread(handler: Callable[[Site, Visit], Response], threads: anyio.CapacityLimiter) -> Waiting:

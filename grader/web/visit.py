@@ -119,7 +119,7 @@ def one_line(text: str) -> str:
 _UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 
 
-async def parse_form(headers: Headers, body: bytes) -> Form:
+async def parse_form(content_type: str, body: bytes) -> Form:
     """The form in a body that was read within its limit.
 
     Raises
@@ -127,7 +127,7 @@ async def parse_form(headers: Headers, body: bytes) -> Form:
     Refused
         If it is damaged, of another type, or has too many fields.
     """
-    kind = headers.get("content-type", "").partition(";")[0].strip().lower()
+    kind = content_type.partition(";")[0].strip().lower()
     try:
         if kind == "application/x-www-form-urlencoded":
             pairs = parse_qsl(
@@ -139,7 +139,7 @@ async def parse_form(headers: Headers, body: bytes) -> Form:
             )
             return Form(fields={name: one_line(value) for name, value in pairs})
         if kind == "multipart/form-data":
-            return await _parse_multipart(headers, body)
+            return await _parse_multipart(Headers({"content-type": content_type}), body)
     except (ValueError, KeyError, MultiPartException):
         raise Refused(400, "The form arrived damaged. Go back, reload the page and send it again.") from None
     raise Refused(415, "Only the forms of these pages are understood here.")

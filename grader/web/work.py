@@ -5,6 +5,7 @@ A job is a small record, and so is its answer; both pass between processes.
 
 from __future__ import annotations
 
+import asyncio
 import gc
 import json
 from collections.abc import Callable, Iterator, Mapping
@@ -25,7 +26,7 @@ from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.received import Unusable, answers_of_file
 from grader.web.sheets import Looked, Sheet, build_sheet, look_at, mark, unread
-from grader.web.visit import FileSent
+from grader.web.visit import FileSent, Form, Refused, parse_form
 
 SHEETS_KEPT = 1000
 """Sheets with values of their own that a worker keeps ready; each takes some hundred kilobytes."""
@@ -64,14 +65,22 @@ class Count(NamedTuple):
 
 
 class ReadFile(NamedTuple):
-    """Read a file; answered with what was received, or the sentence that says why not."""
+    """Read a file; answered with what was received (but not the file again), or the sentence that says why not."""
 
     which: Which
     student: str
     sent: FileSent
 
 
-Job = LayOut | Look | Count | ReadFile
+class Unpack(NamedTuple):
+    """Take a large form apart; answered with it, or with why it is refused."""
+
+    content_type: str
+    body: bytes
+
+
+SheetJob = LayOut | Look | Count | ReadFile
+Job = Unpack | SheetJob
 
 
 class Counted(NamedTuple):
@@ -126,14 +135,16 @@ def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
     def sheet_of(which: Which) -> Sheet:
         return own(which) if which.owner or which.problem else sheets[which.name]
 
+    def on_sheet(job: SheetJob) -> Any:
+        try:
+            sheet = sheet_of(job.which)
+        except GraderError as error:
+            return str(error)
+        return _done(job, sheet, shelf)
+
     def handle(jobs: tuple[Job, ...]) -> Iterator[Any]:
         for job in jobs:
-            try:
-                sheet = sheet_of(job.which)
-            except GraderError as error:
-                yield str(error)
-            else:
-                yield _done(job, sheet, shelf)
+            yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
 
     for sheet in sheets.values():  # the first student need not wait until everything has been used once
         _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False), shelf)
@@ -155,7 +166,7 @@ def _rubric(rubric: Rubric, which: Which, secret: bytes) -> Rubric:
     return practice(own, which.problem, which.seed).rubric if which.problem else own
 
 
-def _done(job: Job, sheet: Sheet, shelf: Shelf) -> Any:
+def _done(job: SheetJob, sheet: Sheet, shelf: Shelf) -> Any:
     if isinstance(job, LayOut):
         return sheet
     if isinstance(job, Look):
@@ -163,9 +174,16 @@ def _done(job: Job, sheet: Sheet, shelf: Shelf) -> Any:
     if isinstance(job, Count):
         return _counted(sheet, job, shelf)
     try:
-        return answers_of_file(sheet, job.student, job.sent, shelf.roster)
+        return answers_of_file(sheet, job.student, job.sent, shelf.roster)._replace(content=b"")
     except Unusable as unusable:
         return unusable.sentence
+
+
+def _unpacked(job: Unpack) -> Form | Refused:
+    try:
+        return asyncio.run(parse_form(job.content_type, job.body))
+    except Refused as refused:
+        return refused
 
 
 def _counted(sheet: Sheet, job: Count, shelf: Shelf) -> Counted:

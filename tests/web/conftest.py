@@ -3,6 +3,7 @@
 import asyncio
 import pickle
 import re
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -52,7 +53,8 @@ class Here:
 
     def do(self, job):
         try:
-            (answer,) = self._handle((pickle.loads(pickle.dumps(job)),))
+            with ThreadPoolExecutor(1) as apart:  # as in a worker, no event loop runs where this is done
+                (answer,) = apart.submit(list, self._handle((pickle.loads(pickle.dumps(job)),))).result()
         except Exception as fault:  # noqa: BLE001 - as the real ones do
             raise Undone(failure_of(fault)) from None
         return pickle.loads(pickle.dumps(answer))

@@ -1,6 +1,7 @@
 """Workers are bounded from outside: one that overruns or dies is replaced, and nobody else notices."""
 
 import asyncio
+import re
 
 import pytest
 
@@ -21,7 +22,7 @@ async def all_of(workers, *jobs, long=False):
 
 
 def words(answers):
-    return [str(one) if isinstance(one, Undone) else one[1] for one in answers]
+    return [re.sub(r"line \d+", "line N", str(one)) if isinstance(one, Undone) else one[1] for one in answers]
 
 
 def test_every_job_is_answered_with_its_own_answer(workers):
@@ -37,7 +38,7 @@ def test_every_job_is_answered_with_its_own_answer(workers):
         ("hang", "it took longer than 1.5 seconds"),
         ("die", "the process that worked on it stopped, most likely for want of memory"),
         ("hoard", "it needed more than 1024 MiB of memory"),
-        ("fail", "a fault of this program stopped it (RuntimeError, hostile.py line 22); please report it"),
+        ("fail", "a fault of this program stopped it (RuntimeError, hostile.py line N); please report it"),
     ],
 )
 def test_a_job_that_goes_wrong_alone_is_undone_and_the_others_are_done(workers, bad, why):

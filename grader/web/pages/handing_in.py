@@ -51,6 +51,7 @@ async def hand_in_file(site: Site, visit: Visit) -> Response:
         received = f"The file could not be read: {undone.why}. Nothing was counted."
     if isinstance(received, str):
         return await _stop(site, visit, sheet, Shown(), received, 422)
+    received = received._replace(content=visit.form.file.content)
     wish = Wish(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
     return await _take(site, visit, sheet, received, wish)
 
