@@ -12,6 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from sys import intern
 
+import numpy as np
+import pandas as pd
+
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.records import BLANK, VERDICTS, Mark
 from grader.reports import statistics
@@ -101,14 +104,11 @@ class Gathered:
         for column in self._columns.values():
             column.fill(count)
         possible = sum(column.possible for column in self._columns.values())
-        by_problem: dict[str, list[array[float]]] = defaultdict(list)
-        for key, column in self._columns.items():
-            by_problem[key.partition(".")[0]].append(column.points)
-        problems = [[sum(row) for row in zip(*members, strict=True)] for members in by_problem.values()]
-        columns = [column.points for column in self._columns.values()]
-        totals = [sum(row) for row in zip(*columns, strict=True)] if columns else []
-        alpha_items = _enough(count, statistics.alpha(columns))
-        alpha_problems = _enough(count, statistics.alpha(problems))
+        points = pd.DataFrame({key: np.frombuffer(column.points) for key, column in self._columns.items()})
+        by_problem = points.T.groupby(lambda key: key.partition(".")[0], sort=False).sum().T
+        totals = points.sum(axis="columns")
+        alpha_items = _enough(count, statistics.alpha(points))
+        alpha_problems = _enough(count, statistics.alpha(by_problem))
         unexplained = [answer for answer in self.answers if answer.unexplained]
         left_out = _left_out(self._personal)
         return ClassAudit(
@@ -120,7 +120,7 @@ class Gathered:
             alpha_problems=alpha_problems,
             error_items=statistics.error_of_measurement(totals, alpha_items),
             error_problems=statistics.error_of_measurement(totals, alpha_problems),
-            items=self._items(totals),
+            items=self._items(points, totals),
             mistakes=mistake_figures(self.answers),
             clusters=clusters_of(unexplained),
             sections=self._section_figures(possible),
@@ -130,12 +130,11 @@ class Gathered:
             cautions=(*statistics.cautions(count), *([left_out] if left_out else [])),
         )
 
-    def _items(self, totals: Sequence[float]) -> tuple[ItemFigures, ...]:
-        without = statistics.alphas_without([column.points for column in self._columns.values()])
+    def _items(self, points: pd.DataFrame, totals: pd.Series) -> tuple[ItemFigures, ...]:
         count = len(self._students)
         return tuple(
-            _item(key, column, count, totals, _enough(count, alpha))
-            for (key, column), alpha in zip(self._columns.items(), without, strict=True)
+            _item(key, column, points[key], totals, _enough(count, alpha))
+            for (key, column), alpha in zip(self._columns.items(), statistics.alphas_without(points), strict=True)
         )
 
     def _section_figures(self, possible: float) -> tuple[SectionFigures, ...]:
@@ -182,24 +181,23 @@ def _enough(students: int, figure: Figure) -> Figure:
     return figure if students >= FEW else Figure(None, f"fewer than {FEW} students")
 
 
-def _item(key: str, column: _Column, students: int, totals: Sequence[float], alpha_without: Figure) -> ItemFigures:
-    points, possible = column.points, column.possible
+def _item(key: str, column: _Column, points: pd.Series, totals: pd.Series, alpha_without: Figure) -> ItemFigures:
+    students, possible = len(points), column.possible
     verdicts = Counter(column.verdicts)
     verdicts[BLANK] += students - column.lines
     p = statistics.difficulty(points, possible)
     d = _enough(students, statistics.discrimination(points, possible, totals))
     rest = _enough(students, statistics.item_rest(points, totals))
-    full = [point >= possible for point in points]
     named: Counter[str] = Counter()
     for id, count in column.mistakes.items():
         named[mistake_title(id)] += count
     return ItemFigures(
         key=key,
         possible=possible,
-        mean=Figure(statistics.mean(points)),
+        mean=Figure(float(points.mean())),
         difficulty=p,
         discrimination=d,
-        point_biserial=_enough(students, statistics.point_biserial(full, totals)),
+        point_biserial=_enough(students, statistics.point_biserial(points >= possible, totals)),
         item_rest=rest,
         alpha_without=alpha_without,
         verdicts=tuple((verdict, verdicts[verdict]) for verdict in VERDICTS),

@@ -16,8 +16,10 @@ on a public summary.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
 
 
 class Figure(NamedTuple):
@@ -40,22 +42,22 @@ WEAK = 0.20
 """Discrimination or correlation below which an item deserves a second look (Engelhardt and others; common practice)."""
 
 
-def difficulty(points: Sequence[float], possible: float) -> Figure:
+def difficulty(points: pd.Series, possible: float) -> Figure:
     """Mean points over possible points, 0 to 1; high is easy.  A blank counts as 0.
 
     Examples
     --------
-    >>> difficulty([2, 1, 0, 2], 2)
+    >>> difficulty(pd.Series([2.0, 1.0, 0.0, 2.0]), 2)
     Figure(value=0.625, reason='')
     """
-    if not points:
+    if points.empty:
         return Figure(None, "nobody was marked")
     if possible <= 0:
         return Figure(None, "the item carries no points")
-    return Figure(mean(points) / possible)
+    return Figure(float(points.mean()) / possible)
 
 
-def discrimination(points: Sequence[float], possible: float, totals: Sequence[float]) -> Figure:
+def discrimination(points: pd.Series, possible: float, totals: pd.Series) -> Figure:
     """Mean points of the upper group minus those of the lower, over possible points; -1 to 1.
 
     Students tied at the edge of a group count with equal weights, so that their order does not matter.
@@ -67,20 +69,17 @@ def discrimination(points: Sequence[float], possible: float, totals: Sequence[fl
     if _constant(totals):
         return Figure(None, "all totals are equal")
     size = max(1, math.floor(EXTREME_SHARE * len(totals) + 0.5))
-    upper = _group_mean(points, [-total for total in totals], size)
-    lower = _group_mean(points, totals, size)
-    return Figure((upper - lower) / possible)
+    return Figure((_group_mean(points, -totals, size) - _group_mean(points, totals, size)) / possible)
 
 
-def _group_mean(points: Sequence[float], rank: Sequence[float], size: int) -> float:
+def _group_mean(points: pd.Series, rank: pd.Series, size: int) -> float:
     """Mean points of the `size` students of lowest `rank`."""
-    edge = sorted(rank)[size - 1]
-    inside = [point for point, at in zip(points, rank, strict=True) if at < edge]
-    tied = [point for point, at in zip(points, rank, strict=True) if at == edge]
-    return (math.fsum(inside) + mean(tied) * (size - len(inside))) / size
+    edge = rank.nsmallest(size).iloc[-1]
+    inside, tied = points[rank < edge], points[rank == edge]
+    return float(inside.sum() + tied.mean() * (size - len(inside))) / size
 
 
-def correlation(first: Sequence[float], second: Sequence[float]) -> Figure:
+def correlation(first: pd.Series, second: pd.Series) -> Figure:
     """Pearson's correlation coefficient."""
     if len(first) < 2:
         return Figure(None, "one student makes no correlation")
@@ -88,70 +87,53 @@ def correlation(first: Sequence[float], second: Sequence[float]) -> Figure:
         return Figure(None, "everybody has the same points on the item")
     if _constant(second):
         return Figure(None, "all totals are equal")
-    m, n = mean(first), mean(second)
-    above = math.fsum((a - m) * (b - n) for a, b in zip(first, second, strict=True))
-    squares = math.fsum((a - m) ** 2 for a in first) * math.fsum((b - n) ** 2 for b in second)
-    return Figure(max(-1.0, min(1.0, above / math.sqrt(squares))))
+    return Figure(float(first.corr(second)))
 
 
-def point_biserial(right: Sequence[bool], totals: Sequence[float]) -> Figure:
+def point_biserial(right: pd.Series, totals: pd.Series) -> Figure:
     """Correlation of right (1) or not right (0) with the total.
 
     The same number as ``(mean of the right - mean of the others) / s * sqrt(p (1 - p))`` with s of divisor N.
     """
-    return correlation([float(r) for r in right], totals)
+    return correlation(right.astype(float), totals)
 
 
-def item_rest(points: Sequence[float], totals: Sequence[float]) -> Figure:
+def item_rest(points: pd.Series, totals: pd.Series) -> Figure:
     """Correlation of an item with the sum of all other items: for part marks and short papers."""
-    return correlation(points, [total - point for point, total in zip(points, totals, strict=True)])
+    return correlation(points, totals - points)
 
 
-def alpha(columns: Sequence[Sequence[float]]) -> Figure:
+def alpha(table: pd.DataFrame) -> Figure:
     """Cronbach's alpha, ``k/(k-1) (1 - sum of item variances / variance of totals)``; KR-20 on 0/1 items.
 
     Parameters
     ----------
-    columns : sequence of sequences
-        One per item (or per problem), the points of every student in the same order.
+    table : DataFrame
+        Points: a row for each student, a column for each item (or problem).
     """
-    if len(columns) < 2:
+    students, k = table.shape
+    if k < 2:
         return Figure(None, "a single column has no inner consistency")
-    if len(columns[0]) < 2:
+    if students < 2:
         return Figure(None, "one student makes no variance")
-    totals = [math.fsum(row) for row in zip(*columns, strict=True)]
-    return _alpha(len(columns), math.fsum(variance(column) for column in columns), totals)
-
-
-def alphas_without(columns: Sequence[Sequence[float]]) -> tuple[Figure, ...]:
-    """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
-    if len(columns) < 3 or len(columns[0]) < 2:
-        return tuple(alpha([c for place, c in enumerate(columns) if place != index]) for index in range(len(columns)))
-    variances = [variance(column) for column in columns]
-    totals = [math.fsum(row) for row in zip(*columns, strict=True)]
-    return tuple(
-        _alpha(
-            len(columns) - 1,
-            math.fsum(variances) - own,
-            [total - point for total, point in zip(totals, column, strict=True)],
-        )
-        for own, column in zip(variances, columns, strict=True)
-    )
-
-
-def _alpha(k: int, of_items: float, totals: Sequence[float]) -> Figure:
+    totals = table.sum(axis="columns")
     if _constant(totals):
         return Figure(None, "all totals are equal")
-    return Figure(k / (k - 1) * (1 - of_items / variance(totals)))
+    return Figure(float(k / (k - 1) * (1 - table.var().sum() / totals.var())))
 
 
-def error_of_measurement(totals: Sequence[float], consistency: Figure) -> Figure:
+def alphas_without(table: pd.DataFrame) -> tuple[Figure, ...]:
+    """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
+    return tuple(alpha(table.drop(columns=item)) for item in table)
+
+
+def error_of_measurement(totals: pd.Series, consistency: Figure) -> Figure:
     """Standard error of measurement in points, ``s sqrt(1 - alpha)``."""
     if consistency.value is None:
         return consistency
     if consistency.value < 0:
         return Figure(None, "alpha is negative")
-    return Figure(math.sqrt(variance(totals) * max(0.0, 1 - consistency.value)))
+    return Figure(float(totals.std()) * math.sqrt(max(0.0, 1 - consistency.value)))
 
 
 class Distribution(NamedTuple):
@@ -166,45 +148,28 @@ class Distribution(NamedTuple):
     bins: tuple[int, ...]
 
 
-def distribution(totals: Sequence[float], possible: float) -> Distribution:
+def distribution(totals: pd.Series, possible: float) -> Distribution:
     """Describe the totals; a full mark falls into the last bin."""
     none = Figure(None, "nobody was marked")
-    bins = [0] * 10
-    if possible > 0:
-        for total in totals:
-            bins[max(0, min(9, math.floor(10 * total / possible + 1e-9)))] += 1
+    tenths = (10 * totals / possible + 1e-9).clip(0, 9).astype(int) if possible > 0 else totals[:0].astype(int)
+    of_all = [
+        none if totals.empty else Figure(float(found))
+        for found in (totals.mean(), totals.median(), totals.min(), totals.max())
+    ]
     return Distribution(
         students=len(totals),
-        mean=Figure(mean(totals)) if totals else none,
-        median=Figure(median(totals)) if totals else none,
-        deviation=Figure(math.sqrt(variance(totals))) if len(totals) > 1 else Figure(None, "one student has no spread"),
-        lowest=Figure(min(totals)) if totals else none,
-        highest=Figure(max(totals)) if totals else none,
-        bins=tuple(bins),
+        mean=of_all[0],
+        median=of_all[1],
+        deviation=Figure(float(totals.std())) if len(totals) > 1 else Figure(None, "one student has no spread"),
+        lowest=of_all[2],
+        highest=of_all[3],
+        bins=tuple(np.bincount(tenths, minlength=10).tolist()),
     )
 
 
-def mean(values: Sequence[float]) -> float:
-    """Arithmetic mean of at least one value."""
-    return math.fsum(values) / len(values)
-
-
-def median(values: Sequence[float]) -> float:
-    """Middle value, or the mean of the two middle ones, of at least one value."""
-    ordered = sorted(values)
-    half = len(ordered) // 2
-    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
-
-
-def variance(values: Sequence[float]) -> float:
-    """Sample variance (divisor N - 1) of at least two values."""
-    m = mean(values)
-    return math.fsum((value - m) ** 2 for value in values) / (len(values) - 1)
-
-
-def _constant(values: Sequence[float]) -> bool:
+def _constant(values: pd.Series) -> bool:
     """Whether all are equal but for rounding: sums of thirds of points differ in their last bits."""
-    return max(values) - min(values) <= 1e-9 * max(1.0, abs(max(values)))
+    return bool(values.max() - values.min() <= 1e-9 * max(1.0, abs(values.max())))
 
 
 def cautions(students: int) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pandas import DataFrame, Series
 
 from grader.reports import statistics as s
 
@@ -15,22 +16,31 @@ QUIZ = {
 }  # fmt: skip
 """Ten students, ten items: K. L. Wuensch, East Carolina University, core.ecu.edu/wuenschk/StatHelp/KR20.txt."""
 
-COLUMNS = [[float(row[item]) for row in QUIZ.values()] for item in range(10)]
-TOTALS = [sum(map(float, row)) for row in QUIZ.values()]
+
+def points(*values):
+    return Series(values, dtype=float)
+
+
+def table(*columns):
+    return DataFrame({place: points(*column) for place, column in enumerate(columns)})
+
+
+TABLE = DataFrame([[float(point) for point in row] for row in QUIZ.values()])
+TOTALS = TABLE.sum(axis="columns")
 
 
 def test_published_totals_and_shares():
     """Totals, p and the sum of p(1-p) as printed there; it divides variances by N."""
-    assert TOTALS == [8, 7, 7, 2, 2, 9, 8, 9, 7, 7]
+    assert TOTALS.to_list() == [8, 7, 7, 2, 2, 9, 8, 9, 7, 7]
     printed = [0.7, 0.7, 0.6, 0.7, 0.6, 0.8, 0.7, 0.7, 0.5, 0.6]
-    assert [s.difficulty(column, 1).value for column in COLUMNS] == pytest.approx(printed)
-    assert s.variance(TOTALS) * 9 / 10 == pytest.approx(5.84)
+    assert [s.difficulty(TABLE[item], 1).value for item in TABLE] == pytest.approx(printed)
+    assert TOTALS.var(ddof=0) == pytest.approx(5.84)
 
 
 def test_published_reliability():
     """The printed p(1-p) sum to 2.18 and the total variance is 5.84: KR-20 = 10/9 (1 - 2.18/5.84)."""
-    assert s.alpha(COLUMNS).value == pytest.approx(10 / 9 * (1 - 2.18 / 5.84))
-    assert round(s.alpha(COLUMNS).value, 3) == 0.696
+    assert s.alpha(TABLE).value == pytest.approx(10 / 9 * (1 - 2.18 / 5.84))
+    assert round(s.alpha(TABLE).value, 3) == 0.696
 
 
 def marks_of_a_class():
@@ -43,20 +53,19 @@ def marks_of_a_class():
 
 @given(marks_of_a_class())
 def test_alpha_and_error_agree_with_numpy(rows):
-    table = np.array(rows)
-    k = table.shape[1]
-    columns = table.T.tolist()
-    total = table.sum(axis=1)
-    found = s.alpha(columns)
+    of_class = np.array(rows)
+    k = of_class.shape[1]
+    total = of_class.sum(axis=1)
+    found = s.alpha(DataFrame(of_class))
     if total.std() < 1e-9:
         assert found.value is None
         assert found.reason == "all totals are equal"
         return
     # Covariance form: k times the mean covariance over the mean element of the covariance matrix.
-    covariance = np.cov(table, rowvar=False)
+    covariance = np.cov(of_class, rowvar=False)
     expected = k / (k - 1) * (1 - np.trace(covariance) / covariance.sum())
     assert found.value == pytest.approx(expected, abs=1e-9)
-    error = s.error_of_measurement(total.tolist(), found)
+    error = s.error_of_measurement(Series(total), found)
     if expected < -1e-9:
         assert error.reason == "alpha is negative"
     elif expected > 1e-9:
@@ -65,20 +74,20 @@ def test_alpha_and_error_agree_with_numpy(rows):
 
 @given(marks_of_a_class())
 def test_correlations_agree_with_numpy(rows):
-    table = np.array(rows)
-    total = table.sum(axis=1)
-    for item in range(table.shape[1]):
-        points, rest = table[:, item], total - table[:, item]
-        found = s.item_rest(points.tolist(), total.tolist())
-        if points.std() < 1e-9 or rest.std() < 1e-9:
+    of_class = np.array(rows)
+    total = of_class.sum(axis=1)
+    for item in range(of_class.shape[1]):
+        own, rest = of_class[:, item], total - of_class[:, item]
+        found = s.item_rest(Series(own), Series(total))
+        if own.std() < 1e-9 or rest.std() < 1e-9:
             assert found.value is None
             assert found.reason
         else:
-            assert found.value == pytest.approx(np.corrcoef(points, rest)[0, 1], abs=1e-9)
+            assert found.value == pytest.approx(np.corrcoef(own, rest)[0, 1], abs=1e-9)
 
 
 def test_point_biserial_is_the_textbook_formula():
-    right = [column == 1.0 for column in COLUMNS[2]]
+    right = TABLE[2] == 1.0
     p = sum(right) / 10
     of_right = np.mean([t for t, r in zip(TOTALS, right, strict=True) if r])
     of_wrong = np.mean([t for t, r in zip(TOTALS, right, strict=True) if not r])
@@ -88,19 +97,19 @@ def test_point_biserial_is_the_textbook_formula():
 
 def test_discrimination_by_hand():
     """Eleven students: 27 % is three; upper three all right, lower three one of three."""
-    totals = [11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1]
-    points = [2, 2, 2, 0, 2, 0, 2, 0, 0, 2, 0]
-    assert s.discrimination(points, 2, totals).value == pytest.approx(1 - 1 / 3)
+    totals = points(11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1)
+    own = points(2, 2, 2, 0, 2, 0, 2, 0, 0, 2, 0)
+    assert s.discrimination(own, 2, totals).value == pytest.approx(1 - 1 / 3)
 
 
 @given(st.lists(st.tuples(st.sampled_from([0.0, 1.0, 2.0]), st.integers(0, 4)), min_size=4, max_size=20), st.randoms())
 def test_discrimination_does_not_depend_on_order(students, shuffler):
-    points, totals = zip(*students, strict=True)
-    before = s.discrimination(points, 2, totals)
+    own, totals = zip(*students, strict=True)
+    before = s.discrimination(points(*own), 2, points(*totals))
     mixed = list(students)
     shuffler.shuffle(mixed)
-    points, totals = zip(*mixed, strict=True)
-    after = s.discrimination(points, 2, totals)
+    own, totals = zip(*mixed, strict=True)
+    after = s.discrimination(points(*own), 2, points(*totals))
     assert (before.value is None) == (after.value is None)
     if before.value is not None:
         assert before.value == pytest.approx(after.value)
@@ -108,29 +117,28 @@ def test_discrimination_does_not_depend_on_order(students, shuffler):
 
 
 def test_alpha_without_an_item():
-    for item, found in enumerate(s.alphas_without(COLUMNS)):
-        others = [column for place, column in enumerate(COLUMNS) if place != item]
-        assert found.value == pytest.approx(s.alpha(others).value)
-    two = [figure.reason for figure in s.alphas_without(COLUMNS[:2])]
+    for item, found in enumerate(s.alphas_without(TABLE)):
+        assert found.value == pytest.approx(s.alpha(TABLE[[other for other in TABLE if other != item]]).value)
+    two = [figure.reason for figure in s.alphas_without(TABLE[[0, 1]])]
     assert two == ["a single column has no inner consistency"] * 2
-    assert [f.reason for f in s.alphas_without([[1.0], [2.0], [3.0]])] == ["one student makes no variance"] * 3
-    assert s.alphas_without([]) == ()
+    assert [f.reason for f in s.alphas_without(TABLE[:1][[0, 1, 2]])] == ["one student makes no variance"] * 3
+    assert s.alphas_without(DataFrame()) == ()
 
 
 @pytest.mark.parametrize(
     ("figure", "reason"),
     [
-        (s.difficulty([], 2), "nobody was marked"),
-        (s.difficulty([1.0], 0), "the item carries no points"),
-        (s.discrimination([1.0], 1, [1.0]), "one student makes no groups"),
-        (s.discrimination([1.0, 0.0], 1, [3.0, 3.0]), "all totals are equal"),
-        (s.point_biserial([True, True], [1.0, 2.0]), "everybody has the same points on the item"),
-        (s.point_biserial([True, False], [2.0, 2.0]), "all totals are equal"),
-        (s.alpha([[1.0, 2.0]]), "a single column has no inner consistency"),
-        (s.alpha([[1.0], [2.0]]), "one student makes no variance"),
-        (s.alpha([[1.0, 0.0], [0.0, 1.0]]), "all totals are equal"),
-        (s.error_of_measurement([1, 2], s.Figure(None, "why")), "why"),
-        (s.error_of_measurement([1, 2], s.Figure(-0.5)), "alpha is negative"),
+        (s.difficulty(points(), 2), "nobody was marked"),
+        (s.difficulty(points(1), 0), "the item carries no points"),
+        (s.discrimination(points(1), 1, points(1)), "one student makes no groups"),
+        (s.discrimination(points(1, 0), 1, points(3, 3)), "all totals are equal"),
+        (s.point_biserial(points(1, 1) > 0, points(1, 2)), "everybody has the same points on the item"),
+        (s.point_biserial(points(1, 0) > 0, points(2, 2)), "all totals are equal"),
+        (s.alpha(table([1, 2])), "a single column has no inner consistency"),
+        (s.alpha(table([1], [2])), "one student makes no variance"),
+        (s.alpha(table([1, 0], [0, 1])), "all totals are equal"),
+        (s.error_of_measurement(points(1, 2), s.Figure(None, "why")), "why"),
+        (s.error_of_measurement(points(1, 2), s.Figure(-0.5)), "alpha is negative"),
     ],
 )
 def test_no_meaning_has_a_reason(figure, reason):
@@ -138,21 +146,21 @@ def test_no_meaning_has_a_reason(figure, reason):
 
 
 def test_equal_totals_but_for_rounding_are_equal():
-    thirds = [1 / 3 + 1 / 3 + 1 / 3, 1.0, 0.1 + 0.2 + 0.7]
-    assert s.discrimination([1.0, 0.0, 1.0], 1, thirds).reason == "all totals are equal"
+    thirds = points(1 / 3 + 1 / 3 + 1 / 3, 1.0, 0.1 + 0.2 + 0.7)
+    assert s.discrimination(points(1, 0, 1), 1, thirds).reason == "all totals are equal"
 
 
 def test_distribution():
-    found = s.distribution([0, 5, 9.999999999999, 10], 10)
+    found = s.distribution(points(0, 5, 9.999999999999, 10), 10)
     assert found.bins == (1, 0, 0, 0, 0, 1, 0, 0, 0, 2)
     assert found.mean.value == pytest.approx(6.25)
     assert found.median.value == pytest.approx(7.5)
     assert found.deviation.value == pytest.approx(np.std([0, 5, 10, 10], ddof=1))
-    assert s.distribution([], 10).mean == s.Figure(None, "nobody was marked")
+    assert s.distribution(points(), 10).mean == s.Figure(None, "nobody was marked")
 
 
 def test_zero_points_for_everybody_is_a_difficulty_of_zero():
-    assert s.difficulty([0.0, 0.0], 2) == s.Figure(0.0)
+    assert s.difficulty(points(0, 0), 2) == s.Figure(0.0)
 
 
 @pytest.mark.parametrize(
