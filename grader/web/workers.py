@@ -24,8 +24,8 @@ from grader.run.pool import DIED, LAST, MESSAGE, READY, CannotStart, Worker, sta
 
 log = logging.getLogger("grader.web")
 
-FEWEST = 2
-"""One may be busy with something long."""
+FEWEST, MOST = 2, 8
+"""One may be busy with something long; more serve no class faster, and each takes some thirty megabytes."""
 
 TOGETHER = 8
 """Jobs handed to a worker at once, where many wait: it need not wait for the server between them."""
@@ -62,7 +62,7 @@ class Workers:
     arguments : tuple
         Picklable.
     count : int
-        How many, at least `FEWEST`.
+        How many; `FEWEST` to `MOST` are started.
     seconds : float
         How long one job may take.
 
@@ -75,7 +75,7 @@ class Workers:
     def __init__(self, make: Any, arguments: tuple[Any, ...], count: int, seconds: float = bounds.SECONDS) -> None:
         self._context = multiprocessing.get_context(start_method())
         self._make, self._arguments, self._seconds = make, arguments, seconds
-        self._count = max(FEWEST, count)
+        self._count = min(MOST, max(FEWEST, count))
         self._short: deque[_Waiting] = deque()
         self._long: deque[_Waiting] = deque()
         self._busy_long = 0
