@@ -7,7 +7,9 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
@@ -152,6 +154,7 @@ class _Run:
         """Do it all."""
         with self._workers() as workers:
             paper = self._paper()  # while the workers get ready
+            Thread(target=import_module, args=("grader.reports.audit",)).start()  # heavy, and only needed at the end
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,

@@ -122,7 +122,6 @@ class Pool:
             If no worker can be started at all.
         """
         while not self._done:
-            self._hand_out()
             listened = [worker.connection for worker in self._workers]
             first = min(worker.deadline for worker in self._workers if worker.busy or not worker.ready)
             heard = wait(listened, timeout=max(0.0, first - time.monotonic()))
@@ -131,6 +130,7 @@ class Pool:
                     self._hear(worker)
                 elif (worker.busy or not worker.ready) and time.monotonic() >= worker.deadline:
                     self._replace(worker, f"it took longer than {self._seconds:g} seconds")
+            self._hand_out()  # before the caller takes its time over what is done
         return self._done.popleft()
 
     def _hand_out(self) -> None:
