@@ -156,13 +156,12 @@ def _without_remark(error: CannotRead, cell: Cell, question: Question, unit: str
     found = without_remark(cell.text, error.place) if error.kind == "unknown-word" and error.place is not None else None
     if found is None:
         raise error
-    text, plainly = found
-    note = Way(f"What is said with '{error.piece}' was left out of account.")
+    note = Way(f"The remark '{found.remark}' was left out of account.")
     try:
-        readings = _readings(cell._replace(text=text, ways=(*cell.ways, note)), question, unit)
+        readings = _readings(cell._replace(text=found.text, ways=(*cell.ways, note)), question, unit)
     except CannotRead:
         raise error from None
-    if not plainly and readings[0].unit is None:
+    if not found.plain and readings[0].unit is None:
         raise error
     return tuple(readings)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 _REASONS = re.compile(
     r"\b(?:because|since|as|so|due|hence|thus|therefore|which|after|before|once|assuming|using|by|from|through|across|flowing|"
@@ -12,25 +13,32 @@ _REASONS = re.compile(
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 
 
-def without_remark(text: str, place: int) -> tuple[str, bool] | None:
-    """The answer without the remark that holds the word at ``place``.
+class Parted(NamedTuple):
+    """An answer and the remark beside it.
 
-    Returns
-    -------
+    Attributes
+    ----------
     text : str
-        With the remark overwritten by blanks.
+        The answer, the remark overwritten by blanks.
+    remark : str
     plain : bool
         Whether it is plainly a remark (in brackets of its own, or a reason), whatever stands before it.
-    None
-        If nothing would be left.
     """
+
+    text: str
+    remark: str
+    plain: bool
+
+
+def without_remark(text: str, place: int) -> Parted | None:
+    """The answer without the remark that holds the word at ``place``; None if nothing would be left."""
     opening = _opening_bracket(text, place)
     if opening is not None:
         closing = text.find(")" if text[opening] == "(" else "]", place)
         inside = text[opening + 1 : closing if closing > 0 else len(text)]
         if not any(character.isdigit() for character in inside):
             end = closing + 1 if closing > 0 else len(text)
-            return _blanked(text, opening, end), True
+            return _parted(text, opening, end, plain=True)
     reason = _REASONS.search(text, 0, place + len("counterclockwise"))
     if reason is not None:
         place = min(place, reason.start())
@@ -38,7 +46,7 @@ def without_remark(text: str, place: int) -> tuple[str, bool] | None:
     start = link.start() if link is not None else place
     if not text[:start].strip():
         return None
-    return _blanked(text, start, len(text)), reason is not None
+    return _parted(text, start, len(text), plain=reason is not None)
 
 
 def _opening_bracket(text: str, place: int) -> int | None:
@@ -54,5 +62,5 @@ def _opening_bracket(text: str, place: int) -> int | None:
     return None
 
 
-def _blanked(text: str, start: int, end: int) -> str:
-    return text[:start] + " " * (end - start) + text[end:]
+def _parted(text: str, start: int, end: int, *, plain: bool) -> Parted:
+    return Parted(text[:start] + " " * (end - start) + text[end:], text[start:end].strip(" \t,;:()[]"), plain)
