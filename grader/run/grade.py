@@ -19,7 +19,7 @@ from grader.run.collect import Collector, Entry, Section, Workers, queue_length,
 from grader.run.decisions import Decisions, load_decisions
 from grader.run.engine import Engine, own_engine
 from grader.run.graded import Graded
-from grader.run.kept.earlier import CHANGES, Earlier, write_changes
+from grader.run.kept.earlier import CHANGES, RUN, Earlier, fingerprint, write_changes
 from grader.run.kept.folder import OWN, Stage, locked
 from grader.run.kept.journal import Journal
 from grader.run.kept.keys import DamagedKey, KeptKey, key_of
@@ -27,7 +27,7 @@ from grader.run.kept.private import identity
 from grader.run.kept.software import software
 from grader.run.personal import classmates_of, needed_secret
 from grader.run.pool import CannotStart, Pool
-from grader.run.record import inputs_of, run_json
+from grader.run.record import inputs_of, write_run
 from grader.run.review import REVIEW
 from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make
@@ -173,8 +173,9 @@ class _Run:
         inputs = self._inputs(graded.section)
         changed = self._changes(graded, inputs)
         summary = summary_of(graded, figures, changed=changed, reused=reused, review=self.call.results / REVIEW)
-        seconds = time.perf_counter() - self.started
-        self.stage.write("run.json", run_json(inputs, summary, self.stage.digests(), seconds, self.call.workers))
+        outputs, seconds = self.stage.digests(), time.perf_counter() - self.started
+        with self.stage.open(RUN) as file:
+            write_run(file, inputs, summary, outputs, seconds, self.call.workers)
         stale = tuple(sorted({*self.earlier.outputs} - {*self.stage.names()}))
         self.stage.publish(stale)
         self.journal.keep_only(entry.place for entry in entries if entry.place is not None)
@@ -253,7 +254,7 @@ class _Run:
         """Write what changed since the run before; the same inputs again leave the table of the run before as it is."""
         if not self.earlier.exists:
             return None
-        if self.earlier.inputs == inputs:
+        if self.earlier.inputs == fingerprint(inputs):
             kept = self.call.results / CHANGES
             if kept.exists():
                 self.stage.write(CHANGES, kept.read_bytes())

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from grader.run.collect import Section
 from grader.run.decisions import Decisions
@@ -56,13 +56,15 @@ def _digest(decisions: Decisions) -> str:
     return hashlib.sha256(json.dumps(written, ensure_ascii=True).encode()).hexdigest()
 
 
-def run_json(
-    inputs: Mapping[str, Any], summary: Summary, outputs: Mapping[str, str], seconds: float, workers: int
-) -> str:
-    """The file's text; everything but ``how`` is the same for the same inputs, however the run went.
+def write_run(
+    out: IO[str], inputs: Mapping[str, Any], summary: Summary, outputs: Mapping[str, str], seconds: float, workers: int
+) -> None:
+    """Write the file, piece by piece; everything but ``how`` is the same for the same inputs, however the run went.
 
     Parameters
     ----------
+    out : text file
+        Open for writing.
     inputs : mapping
         From `inputs_of`.
     summary : Summary
@@ -86,4 +88,5 @@ def run_json(
         "outputs": outputs,
         "how": {"seconds": round(seconds, 3), "workers": workers, "uploads reused": summary.reused},
     }
-    return json.dumps(record, ensure_ascii=False, indent=1) + "\n"
+    json.dump(record, out, ensure_ascii=False, indent=1)
+    out.write("\n")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -62,11 +63,29 @@ def _change(place: tuple[str, str, str], before: _Points, after: _Points, why: I
 class Earlier:
     """What is known of the run before; empty if there was none.
 
-    ``inputs`` and ``outputs`` are those of its ``run.json``; ``blocks`` says where in its marks each student's stand.
+    Attributes
+    ----------
+    folder : Path
+        Where it stands.
+    inputs : str
+        The `fingerprint` of what went into it.
+    causes : mapping
+        Of that, everything but the uploads.
+    counted : mapping of str to str
+        The digest of the upload that counted, by student.
+    strangers : frozenset of str
+        Digests of the uploads that were nobody's.
+    outputs : tuple of str
+        Names of its results.
+    blocks : mapping
+        Where in its marks each student's stand.
     """
 
     folder: Path
-    inputs: Mapping[str, Any] = field(default_factory=dict)
+    inputs: str = ""
+    causes: Mapping[str, Any] = field(default_factory=dict)
+    counted: Mapping[str, str] = field(default_factory=dict)
+    strangers: frozenset[str] = frozenset()
     outputs: tuple[str, ...] = ()
     blocks: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
@@ -75,8 +94,15 @@ class Earlier:
         """Look at a results folder; damaged results count as none."""
         try:
             run = json.loads((folder / RUN).read_text(encoding="utf-8"))
+            inputs = run["inputs"]
             return Earlier(
-                folder=folder, inputs=dict(run["inputs"]), outputs=tuple(run["outputs"]), blocks=_blocks(folder / MARKS)
+                folder=folder,
+                inputs=fingerprint(inputs),
+                causes={name: inputs[name] for name in _CAUSES},
+                counted=_counted(inputs),
+                strangers=frozenset(one["sha256"] for one in inputs["uploads"] if one["state"] == "no student"),
+                outputs=tuple(run["outputs"]),
+                blocks=_blocks(folder / MARKS),
             )
         except (OSError, ValueError, KeyError, TypeError):
             return Earlier(folder=folder)
@@ -96,15 +122,14 @@ class Earlier:
         inputs : mapping
             What went into them.
         """
-        causes = [text for name, text in _CAUSES.items() if self.inputs.get(name) != inputs.get(name)]
-        old_files, new_files = _counted(self.inputs), _counted(inputs)
-        other_files = {one["sha256"] for one in self.inputs.get("uploads", ()) if one["state"] == "no student"}
+        causes = [text for name, text in _CAUSES.items() if self.causes.get(name) != inputs.get(name)]
+        new_files = _counted(inputs)
         seen = set()
         for new in marked:
             seen.add(new.student)
             own = [*causes]
-            if old_files.get(new.student) != new_files.get(new.student):
-                given = new_files.get(new.student) in other_files
+            if self.counted.get(new.student) != new_files.get(new.student):
+                given = new_files.get(new.student) in self.strangers
                 own.insert(0, "a person said whose the upload is" if given else "the upload changed")
             if new.student not in self.blocks:
                 yield _change((new.student, "", ""), _Points(), _Points.of(new.marks), own or ["a new student"])
@@ -138,6 +163,14 @@ class Earlier:
         return {
             (one["problem"], one["item"]): _Old(one["awarded"], one["possible"], one["decision"]) for one in records
         }
+
+
+def fingerprint(inputs: Mapping[str, Any]) -> str:
+    """What tells the inputs of one run from those of another."""
+    digest = hashlib.sha256()
+    for piece in json.JSONEncoder(sort_keys=True).iterencode(inputs):
+        digest.update(piece.encode())
+    return digest.hexdigest()
 
 
 def _counted(inputs: Mapping[str, Any]) -> dict[str, str]:
