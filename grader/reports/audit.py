@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from grader.errors import UsageError
-from grader.reports.audit_gather import Gathered
+from grader.reports.audit_gather import Gathered, gather
 from grader.reports.audit_lines import read_lines
 from grader.reports.audit_mistakes import mistake_figures, persisting
 from grader.reports.audit_page import audit_html
@@ -27,7 +27,8 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     """
     if not results_dirs:
         raise UsageError("No results folder was given; name at least one that 'grader grade' wrote.")
-    return audit_of({name: _gathered(folder) for name, folder in zip(_names(results_dirs), results_dirs, strict=True)})
+    named = zip(_names(results_dirs), results_dirs, strict=True)
+    return audit_of({name: gather(read_lines(folder)) for name, folder in named})
 
 
 def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
@@ -41,13 +42,6 @@ def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
     )
 
 
-def _gathered(folder: Path) -> Gathered:
-    gathered = Gathered()
-    for line in read_lines(folder):
-        gathered.add(line)
-    return gathered
-
-
 def _names(folders: Sequence[Path]) -> tuple[str, ...]:
     """Names of the folders, with the folder above in front where two are called the same."""
     short = [folder.resolve().name for folder in folders]
@@ -57,4 +51,4 @@ def _names(folders: Sequence[Path]) -> tuple[str, ...]:
     )
 
 
-__all__ = ["Gathered", "audit", "audit_html", "audit_of", "audit_xlsx"]
+__all__ = ["Gathered", "audit", "audit_html", "audit_of", "audit_xlsx", "gather"]

@@ -28,12 +28,12 @@ SECTION_MISTAKES = 3
 """Mistakes that are named of a section."""
 
 
-def class_figures(name: str, lines: Iterable[Line]) -> ClassAudit:
-    """All figures of one results folder."""
+def gather(lines: Iterable[Line]) -> Gathered:
+    """What is known of a class after all its marks."""
     gathered = Gathered()
     for line in lines:
         gathered.add(line)
-    return gathered.figures(name)
+    return gathered
 
 
 @dataclass(slots=True)

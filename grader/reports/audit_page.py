@@ -9,7 +9,7 @@ from grader.reports import audit_charts
 from grader.reports.audit_records import Audit, ClassAudit
 from grader.reports.pages import policy
 from grader.reports.statistics import Figure
-from grader.values.text import number_text
+from grader.reports.wording import points_text
 
 NO_VALUE = "–"
 
@@ -53,11 +53,6 @@ def _svg(text: str) -> object:
 def figure_text(figure: Figure, places: int = 2) -> str:
     """A figure to some places, or a dash."""
     return NO_VALUE if figure.value is None else f"{figure.value + 0.0:.{places}f}".replace("-", "−")
-
-
-def points_text(points: float) -> str:
-    """Points without needless zeros: ``2``, ``1.75``."""
-    return number_text(round(points, 2))
 
 
 def reasons(of_class: ClassAudit) -> tuple[str, ...]:

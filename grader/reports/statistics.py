@@ -35,8 +35,8 @@ EXTREME_SHARE = 0.27
 FEW, ROUGH = 10, 30
 """Below 10 students only counts are shown; below 30 the figures are rough (common practice, no source)."""
 
-HARD, EASY = 0.30, 0.70
-"""Difficulty index up to which an item is called hard, and from which easy (Arikunto 2008, as quoted in a thesis)."""
+HARD = 0.30
+"""Difficulty index up to which an item is called hard (Arikunto 2008, as quoted in a thesis)."""
 
 WEAK = 0.20
 """Discrimination or correlation below which an item deserves a second look (Engelhardt and others; common practice)."""

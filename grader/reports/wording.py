@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark
-from grader.values.text import number_text
 
 
 class Said(NamedTuple):
@@ -41,10 +40,10 @@ def points_text(points: float) -> str:
 
     Examples
     --------
-    >>> points_text(2.0), points_text(1.75), points_text(1 / 3)
-    ('2', '1.75', '0.33')
+    >>> points_text(2.0), points_text(1.75), points_text(1 / 3), points_text(1234567.5)
+    ('2', '1.75', '0.33', '1234567.5')
     """
-    return number_text(round(points, 2), 6)
+    return f"{round(points, 2) + 0.0:.10g}"
 
 
 def percent(awarded: float, possible: float) -> float | None:

@@ -19,7 +19,6 @@ LONGEST = 32_000
 INK, LINE, WASH, TINT = "#24313F", "#CFC8BA", "#F3EEE2", "#E6EEF4"
 """The colours of the printed pages, for cells."""
 
-
 LINE_POINTS, TALLEST = 14.5, 25
 """Height of a line of text, in points, and lines that a row shows at most (a spreadsheet's rows end at 409 points)."""
 

@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 from starlette.responses import HTMLResponse, Response
 
-from grader.reports.audit import NEXT_CLASS, audit_html
-from grader.reports.audit_gather import class_figures
-from grader.reports.audit_records import Audit, Line
+from grader.reports.audit import audit_html, audit_of, gather
+from grader.reports.audit_records import Line
 from grader.reports.gradebook import Entry, gradebook_csv, gradebook_xlsx
 from grader.rubric.personal import personal_problems
 from grader.web.access.headers import policy_for
@@ -32,9 +31,7 @@ def audit(site: Site, visit: Visit) -> Response:
     ]
     if not lines:
         raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
-    figures = class_figures(sheet.title, lines)
-    next_class = tuple(one for one in figures.mistakes if one.lost > 0)[:NEXT_CLASS]
-    page = audit_html(Audit(classes=(figures,), next_class=next_class, persisting=()))
+    page = audit_html(audit_of({sheet.title: gather(lines)}))
     return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
 
 
