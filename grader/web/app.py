@@ -2,7 +2,7 @@
 
 In this order: rate of the address, session, who is asking, size of the body while it arrives, form, origin and
 token of a change.  The pages themselves are functions from a visit to a response: plain ones run in threads, those that
-wait for a worker are coroutines.
+a whole class sends at once are coroutines and hold no thread while a worker is busy.
 """
 
 from __future__ import annotations

@@ -12,6 +12,7 @@ import logging
 import multiprocessing
 import os
 from collections import deque
+from collections.abc import Callable
 from functools import partial
 from typing import Any, NamedTuple, Self
 
@@ -20,7 +21,7 @@ import anyio.from_thread
 import anyio.to_thread
 
 from grader.run import bounds
-from grader.run.pool import DIED, LAST, MESSAGE, READY, CannotStart, Worker, start_method
+from grader.run.pool import DIED, LAST, MESSAGE, READY, CannotStart, Handle, Worker, start_method
 
 log = logging.getLogger("grader.web")
 
@@ -72,7 +73,9 @@ class Workers:
         If they do not start.
     """
 
-    def __init__(self, make: Any, arguments: tuple[Any, ...], count: int, seconds: float = bounds.SECONDS) -> None:
+    def __init__(
+        self, make: Callable[..., Handle], arguments: tuple[Any, ...], count: int, seconds: float = bounds.SECONDS
+    ) -> None:
         self._context = multiprocessing.get_context(start_method())
         self._make, self._arguments, self._seconds = make, arguments, seconds
         self._count = min(MOST, max(FEWEST, count))

@@ -107,7 +107,7 @@ class Attempt:
     at : datetime
         When it arrived (UTC).
     form : str
-        The random mark of the form it came from, so that a form sent twice counts once.
+        Digest of the form's random mark and of what it held, so that a form sent twice counts once.
     file : str
         Name of the file handed in; "" where the answers were typed.
     answers : tuple of Written
