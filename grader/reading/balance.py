@@ -1,4 +1,4 @@
-"""Tokens put in order before brackets are filled in: partners of brackets, ranges, remarks."""
+"""Tokens put in order before brackets are filled in: partners of brackets, several values side by side, ranges, remarks."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def balance(tokens: list[Token], question: Question, forks: Forks) -> tuple[list
             if not waiting:
                 forks.remark("A closing bracket without a partner was left out of account.", "bracket-extra")
                 continue
-            if waiting and done[-1].kind == "OPEN" and (len(done) < 2 or done[-2].kind not in _APPLIED):
+            if done[-1].kind == "OPEN" and (len(done) < 2 or done[-2].kind not in _APPLIED):
                 done.pop()  # only words stood in them: 2.4 mA (dc)
                 waiting.pop()
                 continue
@@ -143,6 +143,8 @@ _DIFFERENCE = Way("One root was read, the difference of two numbers.")
 
 def _roots_apart(tokens: list[Token], forks: Forks) -> list[Token]:
     """``-2000 -8000``: real roots side by side, each with its sign glued to it."""
+    if any(token.kind == "IMAGINARY" for token in tokens):
+        return tokens
     for index in range(2, len(tokens) - 1):
         before, sign, after = tokens[index - 1 : index + 2]
         glued = sign.end == after.start and before.end < sign.start
@@ -152,8 +154,6 @@ def _roots_apart(tokens: list[Token], forks: Forks) -> list[Token]:
             and after.kind == "NUMBER"
             and glued
         ):
-            if any(token.kind == "IMAGINARY" for token in tokens):
-                return tokens
             if forks.choose("arrange", "roots", sign.start, (_ROOTS_APART, _DIFFERENCE)) == 1:
                 return tokens
             return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
@@ -207,7 +207,7 @@ def _without_signs_of_instants(tokens: list[Token]) -> list[Token]:
 
 
 def _plus_minus(tokens: list[Token]) -> list[Token]:
-    """``-50 +- j120``: both signs together, where roots are asked."""
+    """``-50 +- j120``: both signs together."""
     out: list[Token] = []
     for token in tokens:
         if token.kind == "MINUS" and out and out[-1].kind == "PLUS" and out[-1].end == token.start:

@@ -13,11 +13,12 @@ from grader.reading.balance import balance, separate
 from grader.reading.forks import Forks, Way
 from grader.reading.limits import MAX_NESTING
 from grader.reading.lost import (
+    AS_NUMBER,
     LOST_CARET,
     LOST_SIGNS,
     POWER_OF_TEN,
     base_left_out,
-    is_half_without_brackets,
+    is_root_without_brackets,
     is_ten_with_lost_caret,
     is_unit_with_lost_caret,
     ten_for_e,
@@ -31,7 +32,6 @@ from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 _BARE_TIME = (["MINUS", "TIME"], ["TIME"])
-_AS_NUMBER = Way("The e was read as the number 2.718.")
 _INTO_POWER = Way("What stands below the slash was read as part of the power.")
 _BESIDE_POWER = Way("Only the bracket was read as the power; what follows the slash divides the whole.")
 
@@ -118,7 +118,7 @@ class _Arranger:
             place = tokens[index].start
             out.append(virtual("EULER", place, Constant("e", place)))
             base = out[-1]
-        if base.kind == "CLOSE" and is_half_without_brackets(tokens, after, stop, self.forks):
+        if base.kind == "CLOSE" and is_root_without_brackets(tokens, after, stop, self.forks):
             return self._power(index, after, after + 3, out, depth)
         if tokens[after].kind == "OPEN":
             if base.kind == "EULER":
@@ -196,7 +196,7 @@ class _Arranger:
             return after
         place = tokens[after].start
         if tokens[after].kind == "NUMBER" and place != tokens[index].end:
-            if self.forks.choose("arrange", "signs", place, (LOST_SIGNS, _AS_NUMBER)) == 1:
+            if self.forks.choose("arrange", "signs", place, (LOST_SIGNS, AS_NUMBER)) == 1:
                 return after
             if len(out) > 2 and out[-2].kind == out[-3].kind == "NUMBER":
                 out.insert(-2, virtual("MINUS", out[-2].start))
@@ -205,7 +205,7 @@ class _Arranger:
             self.walk(after, end, out, depth + 1)
             out.append(virtual("CLOSE", tokens[end - 1].end))
             return end
-        if self.forks.choose("arrange", "caret", place, (LOST_CARET, _AS_NUMBER)) == 1:
+        if self.forks.choose("arrange", "caret", place, (LOST_CARET, AS_NUMBER)) == 1:
             return after
         if tokens[after].kind == "OPEN" and end == self.partner[after] + 1:
             self._power(index, after + 1, end - 1, out, depth)
@@ -294,14 +294,8 @@ class _Arranger:
 
 
 _STOPS = {"FUNCTION", "EULER", "CARET", "SLASH"}
-
-
 _BASES = {"NUMBER", "NAME", "TIME", "EULER", "CONSTANT", "IMAGINARY", "INFINITY", "UNIT", "CLOSE"}
-
-
 _POWERS = _BASES - {"CLOSE"} | {"OPEN"}
-
-
 _MEASURED = {"UNIT", "NAME", "TIME"}
 
 

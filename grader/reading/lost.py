@@ -16,7 +16,7 @@ LOST_E = Way("The e in front of the power was left out and was put in.", "e-left
 LOST_SIGNS = Way("The signs lost around the power were put in.", "signs-lost")
 _TEN_CARET = Way("The ^ behind 10 was left out and was put in.", "caret-left-out")
 _DIFFERENCE = Way("The minus sign behind 10 was read as a subtraction.")
-_AS_E = Way("The e was read as the number 2.718.")
+AS_NUMBER = Way("The e was read as the number 2.718.")
 _AS_TEN = Way("The e was read as 'times ten to the power of'.", "power-of-ten-sign")
 
 POWER_OF_TEN = Token("NUMBER", Number(fmpq(10), "10", 0), 0, 0)
@@ -47,14 +47,14 @@ def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token
         return False
     if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR"}:
         return False
-    return forks.choose("arrange", "ten", tokens[start].start, (_AS_E, _AS_TEN)) == 1
+    return forks.choose("arrange", "ten", tokens[start].start, (AS_NUMBER, _AS_TEN)) == 1
 
 
 def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token], forks: Forks) -> bool:
     """``2*e-3``: whether a lone e with a whole number taken away, behind a factor, is a calculator's power of ten."""
     if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR", "CONSTANT"} or tokens[start + 1].value.value.q != 1:
         return False
-    return forks.choose("arrange", "ten", tokens[start].start, (_AS_TEN, _AS_E)) == 0
+    return forks.choose("arrange", "ten", tokens[start].start, (_AS_TEN, AS_NUMBER)) == 0
 
 
 def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
@@ -99,15 +99,15 @@ def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, fork
     return forks.choose("arrange", "unit-power", sign.start, (_UNIT_CARET, _TAKEN_AWAY)) == 0
 
 
-_AS_HALF = Way("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
+_AS_FRACTION = Way("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
 _AS_ONE = Way("Only the 1 behind ^ was read as the power.")
 
 
-def is_half_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
-    """``(L C)^1/2``: whether the square root is meant; the power of 1 as written comes first."""
+def is_root_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+    """``(L C)^1/2``, ``(…)^1/3``: whether a root is meant; the power of 1 as written comes first."""
     if index + 2 >= stop or tokens[index + 1].kind != "SLASH" or tokens[index].end != tokens[index + 1].start:
         return False
-    one, two = tokens[index], tokens[index + 2]
-    if one.kind != "NUMBER" or two.kind != "NUMBER" or one.value.text != "1" or two.value.text not in {"2", "3"}:
+    top, bottom = tokens[index], tokens[index + 2]
+    if top.kind != "NUMBER" or bottom.kind != "NUMBER" or top.value.text != "1" or bottom.value.text not in {"2", "3"}:
         return False
-    return forks.choose("arrange", "half", one.start, (_AS_ONE, _AS_HALF)) == 1
+    return forks.choose("arrange", "half", top.start, (_AS_ONE, _AS_FRACTION)) == 1

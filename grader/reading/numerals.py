@@ -39,7 +39,7 @@ def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Qu
 def plain_numeral(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> None:
     """Append the token of digits with at most one point: ``2.4``, ``.5``, ``500``."""
     before, _, after = text.partition(".")
-    value = fmpq(int(before + after), _TENS[len(after)]) if after else fmpq(int(before))
+    value = _decimal(before, after)
     if len(after) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
         grouped = Way(f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point")
         if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
@@ -52,7 +52,7 @@ def _token(value: fmpq, text: str, place: int) -> Token:
 
 
 def _decimal(before: str, after: str) -> fmpq:
-    return fmpq(int(before + after), 10 ** len(after)) if after else fmpq(int(before or "0"))
+    return fmpq(int(before + after), _TENS[len(after)]) if after else fmpq(int(before or "0"))
 
 
 def _with_separators(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:

@@ -25,6 +25,8 @@ from grader.reading.tree import (
     Number,
     Piece,
     Pieces,
+    Product,
+    Quotient,
     Roots,
     Sum,
     Time,
@@ -231,27 +233,22 @@ def _unit_apart(root: Node) -> tuple[Node, Node | None]:
 
 
 def _both_signs(tree: Node) -> list[Node]:
-    for turned in (False, True):
-        first = _with_sign(tree, turned)
-        if first is tree:
-            return [tree]
-        if not turned:
-            plus = first
-    return [plus, first]
+    plus = _with_sign(tree, turned=False)
+    return [tree] if plus is tree else [plus, _with_sign(tree, turned=True)]
 
 
-def _with_sign(node: Any, turned: bool) -> Any:
+def _with_sign(node: Any, *, turned: bool) -> Any:
     """The tree with each ``±`` read as plus, or as minus where ``turned``."""
     if isinstance(node, Either):
-        operand = _with_sign(node.operand, turned)
+        operand = _with_sign(node.operand, turned=turned)
         return Negative(operand, node.place) if turned else operand
     if isinstance(node, Sum):
-        terms = tuple(_with_sign(term, turned) for term in node.terms)
+        terms = tuple(_with_sign(term, turned=turned) for term in node.terms)
         return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
     if type(node) in {Measured, Negative}:
-        operand = _with_sign(node.operand, turned)
+        operand = _with_sign(node.operand, turned=turned)
         return node if operand is node.operand else node._replace(operand=operand)
-    if type(node).__name__ in {"Product", "Quotient"}:
-        parts = [_with_sign(node[0], turned), _with_sign(node[1], turned)]
-        return node if parts[0] is node[0] and parts[1] is node[1] else type(node)(*parts, node.place)
+    if isinstance(node, (Product, Quotient)):
+        first, second = _with_sign(node[0], turned=turned), _with_sign(node[1], turned=turned)
+        return node if first is node[0] and second is node[1] else type(node)(first, second, node.place)
     return node

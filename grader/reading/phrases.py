@@ -44,6 +44,7 @@ _LEAD = re.compile(
 """What people say in front of a value; a word that turns it (minus, half, not, less than) is none of these."""
 
 _MARKDOWN = re.compile(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
+"""``**2.4 mA**``: marks of bold or typewriter text around a whole answer."""
 
 _DECORATION = re.compile(
     r"[(\[]?[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]+[)\]]?(?=[\W_]*$)"
@@ -68,9 +69,8 @@ def without_phrases(text: str, value: bool) -> str:
     >>> without_phrases("it stays at 2 A", value=True).strip()
     '2 A'
     """
-    if _MARKDOWN.fullmatch(text):
-        mark = text.strip()[:2].rstrip("0123456789-+ .") or text.strip()[0]
-        text = text.replace(mark, " " * len(mark))
+    if (marked := _MARKDOWN.fullmatch(text)) is not None:
+        text = text.replace(marked[1], " " * len(marked[1]))
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(_padded(sign), text)

@@ -188,9 +188,8 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     found: list[tuple[Assembled, Forks, Variant]] = []
     late: list[tuple[Assembled, Forks, Variant]] = []  # t in milliseconds comes after every other way
     for variant in variants(assembled.tree, beside, shown):
-        (late if isinstance(variant.tree, Rescaled) and not cell.time_unit else found).append(
-            (assembled, first, variant)
-        )
+        rank = late if isinstance(variant.tree, Rescaled) and not cell.time_unit else found
+        rank.append((assembled, first, variant))
     spent = size
     for other in _other_ways(first):
         spent += size
