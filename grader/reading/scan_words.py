@@ -1,0 +1,243 @@
+"""A run of letters and digits taken apart by what it may hold: names, functions, units, numbers, words that say nothing.
+
+``12000te`` is a number, t and e; ``R1R2`` two resistances; ``i(0+)`` one name.
+"""
+
+from __future__ import annotations
+
+import re
+
+from flint import fmpq
+
+from grader.reading.forks import Forks, Way
+from grader.reading.limits import MAX_WORD
+from grader.reading.numerals import numeral
+from grader.reading.refusals import CannotRead
+from grader.reading.scan_labels import SUBSCRIPT
+from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_of_two, unit_or_name, unit_token
+from grader.reading.tokens import Question, Token
+from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
+from grader.reading.units import MISSPELT, look_up, look_up_prefix
+from grader.reading.vocabulary import (
+    FUNCTIONS,
+    GREEK_NAMES,
+    INFINITY_WORDS,
+    INSTANT,
+    NUMBER_WORDS,
+    OPERATOR_WORDS,
+    SEPARATING_WORDS,
+    SKIPPED_WORDS,
+    ZERO_WORDS,
+    Vocabulary,
+)
+from grader.values.dimension import RESISTANCE, TIME
+
+_AFTER_WHICH_A_UNIT = {
+    "NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY", "EULER",
+}  # fmt: skip
+
+_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
+
+
+def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
+    """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
+    if end - start > MAX_WORD:
+        raise CannotRead("unknown-word", start, text[start:end])
+    vocabulary = question.vocabulary
+    function = FUNCTIONS.get(text[start:end])
+    if function not in {None, "log"} and vocabulary.find(text[start:end]) is None:
+        tokens.append(Token("FUNCTION", function, start, end))
+        return end
+    if text[end : end + 1] in {"(", " "}:
+        token = _name_at_instant(text, start, end, vocabulary)
+        if token is not None:
+            tokens.append(token)
+            return token.end
+    place = start
+    strange = 0
+    while place < end:
+        rest = text[place:end]
+        token = _whole_word(text, rest, place, tokens, question, forks)
+        if token is None:
+            token = _prefix_before_time(rest, place, tokens) or unit_before_more(rest, place, tokens, question)
+        if token is None and (match := vocabulary.regex.match(text, place, end + 3)) is not None and match.end() <= end:
+            token = _known_word(match[0], place, vocabulary)
+        if token is None:
+            token = _stranger(text, rest, place, start, tokens, question, forks)
+            strange += token.kind == "NAME" and len(token.value.name) == 1
+            if (
+                strange > 2 and (text[start:end].islower() or end - start > 4) and text[start:end].isalpha()
+            ):  # a word, no product
+                raise CannotRead("unknown-word", start, text[start:end])
+        if token.kind:
+            tokens.append(token)
+        place = token.end
+    return place
+
+
+def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) -> Token | None:
+    """``i(0+)`` and ``v_C(∞)`` are names; ``cos(t)`` and ``u(t)`` are not."""
+    match = _NAME_AT_INSTANT.match(text, start)
+    if match is None:
+        return None
+    word = text[start:end]
+    known = vocabulary.find(match[0])
+    if known is None and text[start - 1 : start].isdigit() and look_up(word):
+        return None  # 6A (final)
+    if known is None and (
+        word.lower() in FUNCTIONS or word.endswith(("u", "U", "e", "t")) or vocabulary.find(word) is not None
+    ):
+        return None
+    if known is None and len(word) > 3 and "_" not in word:
+        return None  # several factors written together
+    name = known or match[0]
+    return Token("NAME", Name(name, vocabulary.dimensions.get(name), start), start, match.end())
+
+
+def _whole_word(
+    text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Forks
+) -> Token | None:
+    end = place + len(rest)
+    if rest == "t":
+        return Token("TIME", Time(place), place, end)
+    if rest == "e":
+        return Token("EULER", Constant("e", place), place, end)
+    if rest == "t'":
+        forks.remark(_SHIFTED, place=place)
+        return Token("NAME", Name(rest, TIME, place), place, end)
+    vocabulary = question.vocabulary
+    before = tokens[-1].kind if tokens else ""
+    after_value = before in _AFTER_WHICH_A_UNIT and (
+        before not in {"STAR", "NAME", "EULER"}
+        or (before != "EULER" and len(tokens) > 1 and tokens[-2].kind == "UNIT")
+        or (_END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
+    )
+    known = vocabulary.find(rest)
+    if known is None and before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest):
+        return Token("NAME", Name(rest, None, place), place, end)
+    if known is not None:
+        unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
+        return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
+    word = rest.lower()
+    if word in FUNCTIONS:
+        natural = word == "log" and forks.choose("scan", "log", place, (Way(), _NATURAL)) == 1
+        return Token("FUNCTION", "ln" if natural else FUNCTIONS[word], place, end)
+    if word in SKIPPED_WORDS:
+        return Token("", None, place, end)
+    if word in OPERATOR_WORDS:
+        return Token(OPERATOR_WORDS[word], word, place, end)
+    if word in SEPARATING_WORDS:
+        return Token("COMMA", word, place, end)
+    if rest in {"x", "X"} and before in {"NUMBER", "CLOSE"}:
+        return Token("STAR", "*", place, end)
+    if rest in {"u", "U"} and _step_follows(text, end):
+        return Token("STEP", "u", place, end)
+    if question.expects == "roots" and rest in {"i", "j"}:
+        return Token("IMAGINARY", Imaginary(place), place, end)
+    if len(rest) == 2 and (token := _prefix_before_time(rest, place, tokens)) is not None:
+        return token
+    if after_value and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
+        token = unit_token(text, rest, place, before, question, forks) or unit_of_two(text, rest, place, question)
+        if token is not None:
+            return token
+    if word == "omega" and before == "NUMBER" and question.dimension == RESISTANCE:
+        forks.remark("'omega' was read as Ω.", MISSPELT, place)
+        return Token("UNIT", unit_node(look_up("Ω")[0], place), place, end)
+    if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
+        return Token("STAR", word, place, end)
+    if word in NUMBER_WORDS:
+        return Token("NUMBER", Number(fmpq(NUMBER_WORDS[word]), str(NUMBER_WORDS[word]), place), place, end)
+    if word in ZERO_WORDS:
+        return Token("NUMBER", Number(fmpq(0), "0", place), place, end)
+    if word in INFINITY_WORDS:
+        return Token("INFINITY", Infinity(place), place, end)
+    return None
+
+
+_BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
+
+
+def _is_given(text: str, word: str) -> bool:
+    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a letter is given a value further on."""
+    return len(word) == 1 and re.search(rf"[,;\s]{word}\s?=", text) is not None
+
+
+_NATURAL = Way("log was read as the natural logarithm ln.", "log-for-ln")
+
+_SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
+
+_END = re.compile(r"\s*(?:$|[,;])")
+"""Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
+
+
+def _ends_in_unit(text: str, word: str, place: int, question: Question) -> bool:
+    """Whether a last word is a unit of the kind asked, or stands apart and is a unit beyond doubt."""
+    if text[place - 1] == " " and any(not meaning.slip for meaning in look_up(word)):
+        return True
+    return question.dimension is not None and any(
+        meaning.dimension == question.dimension and not meaning.slip for meaning in look_up(word, question.dimension)
+    )
+
+
+def _step_follows(text: str, place: int) -> bool:
+    """Whether ``(t`` or ``(-t`` follows: a u is the unit step then, not a prefix."""
+    return text[place : place + 5].lstrip(" ([{-")[:1] == "t"
+
+
+def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | None:
+    """``2.5Mt``: a prefix between a number and t."""
+    if len(rest) > 1 and rest[1] == "t" and tokens and tokens[-1].kind == "NUMBER" and tokens[-1].end == place:
+        meanings = look_up_prefix(rest[0])
+        if meanings and (len(rest) == 2 or not rest[2].isalpha()):
+            return Token("UNIT", unit_node(meanings[0], place), place, place + 1)
+    return None
+
+
+def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
+    end = place + len(word)
+    known = vocabulary.find(word)
+    if known is not None:
+        return Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
+    if word == "t":
+        return Token("TIME", Time(place), place, end)
+    if word == "pi":
+        return Token("CONSTANT", Constant("pi", place), place, end)
+    if word in {"e", "E"}:
+        return Token("EULER", Constant("e", place), place, end)
+    if word.lower() in GREEK_NAMES:
+        return Token("NAME", Name(word.lower(), None, place), place, end)
+    return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
+
+
+_OWN_NAME = re.compile(rf"[^\W\d_](?:_[0-9]+|{SUBSCRIPT}|[0-9]+)?'*")
+_DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+_LONG_WORD = re.compile(r"[^\W\d_]{4,}")
+
+
+def _stranger(
+    text: str, rest: str, place: int, start: int, tokens: list[Token], question: Question, forks: Forks
+) -> Token:
+    """What is no known word: digits, a times sign, the imaginary unit, a step, or a name of the student's own."""
+    before = tokens[-1].kind if tokens else ""
+    digits = _DIGITS.match(text, place)
+    if digits:
+        numeral(digits[0], place, text, tokens, question, forks)
+        return Token("", None, place, digits.end())
+    letter = rest[0]
+    if letter in "xX" and before in {"NUMBER", "CLOSE"} and rest[1:2].isdigit():
+        return Token("STAR", "*", place, place + 1)
+    if letter in "ij" and question.expects == "roots":
+        return Token("IMAGINARY", Imaginary(place), place, place + 1)
+    if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
+        return Token("STEP", "u", place, place + 1)
+    if place == start and (word := _LONG_WORD.match(rest)) is not None:
+        unit = misspelt_unit(word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
+        if unit is not None:
+            return unit
+        raise CannotRead("unknown-word", place, word[0])
+    found = _OWN_NAME.match(rest)
+    if found is None:
+        raise CannotRead("unknown-character", place, letter)
+    known = question.vocabulary.find(found[0])
+    dimension = question.vocabulary.dimensions[known] if known is not None else None
+    return Token("NAME", Name(known or found[0], dimension, place), place, place + found.end())
