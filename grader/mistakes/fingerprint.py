@@ -132,32 +132,41 @@ def _share(difference: float, allowed: float) -> float:
 
 
 def _course_misfit(given: Course, wrong: Course, tolerance: float) -> float:
+    """`misfit` of expressions; infinite as soon as one term shows that it is above 1."""
     allowed = tolerance * max(given.size, wrong.size)
     worst = 0.0
     left = list(given.modes)
     for mode in wrong.modes:
-        partner = min(
-            (m for m in left if m.power == mode.power),
-            key=lambda m: abs(m.rate - mode.rate) + abs(m.frequency - mode.frequency),
-            default=None,
-        )
-        if partner is None:
-            worst = max(worst, _share(math.hypot(mode.cosine, mode.sine), allowed))
-            continue
-        off = max(
-            _share(abs(partner.rate - mode.rate), tolerance * abs(mode.rate)),
-            _share(abs(partner.frequency - mode.frequency), tolerance * abs(mode.frequency)),
-            _share(abs(partner.cosine - mode.cosine), allowed),
-            _share(abs(partner.sine - mode.sine), allowed),
-        )
-        if off > 1:
-            worst = max(worst, _share(math.hypot(mode.cosine, mode.sine), allowed))
-            continue
-        left.remove(partner)
+        partner = _nearest(left, mode)
+        off = math.inf if partner is None else _mode_misfit(partner, mode, tolerance, allowed)
+        if partner is not None and off <= 1:
+            left.remove(partner)
+        else:  # as if it were missing: that is no matter where it is small
+            off = _share(math.hypot(mode.cosine, mode.sine), allowed)
+            if off > 1:
+                return math.inf
         worst = max(worst, off)
-    for mode in left:
-        worst = max(worst, _share(math.hypot(mode.cosine, mode.sine), allowed))
-    return worst
+    return max([worst, *(_share(math.hypot(mode.cosine, mode.sine), allowed) for mode in left)])
+
+
+def _nearest(modes: Sequence[Mode], to: Mode) -> Mode | None:
+    """The term of the same power of t whose exponent and frequency are nearest."""
+    found, least = None, math.inf
+    for mode in modes:
+        if mode.power == to.power:
+            distance = abs(mode.rate - to.rate) + abs(mode.frequency - to.frequency)
+            if distance < least:
+                found, least = mode, distance
+    return found
+
+
+def _mode_misfit(given: Mode, wrong: Mode, tolerance: float, allowed: float) -> float:
+    return max(
+        _share(abs(given.rate - wrong.rate), tolerance * abs(wrong.rate)),
+        _share(abs(given.frequency - wrong.frequency), tolerance * abs(wrong.frequency)),
+        _share(abs(given.cosine - wrong.cosine), allowed),
+        _share(abs(given.sine - wrong.sine), allowed),
+    )
 
 
 # -- digits ----------------------------------------------------------------------------------------
