@@ -24,7 +24,6 @@ TRANSIENT_SHARE = 0.25
 """An end value may never be off by more than this share of the change itself, however large the value: else
 ``100 + e^-t`` could be answered with ``100``."""
 
-
 ROUNDING = 0.005
 """What rounding to three figures may take from a number; the ends of a response carry it from each of its terms."""
 

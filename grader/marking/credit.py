@@ -45,7 +45,7 @@ def part_holds(name: str, comparison: Comparison) -> bool:
     """
     if name == "form":
         rest = comparison.initial and comparison.final and comparison.rates and comparison.frequencies
-        return comparison.form and (comparison.equal or comparison.exact or not rest or comparison.coefficients)
+        return comparison.form and (comparison.equal or not rest or comparison.coefficients)
     return bool(getattr(comparison, PART_CHECKS[name]))
 
 

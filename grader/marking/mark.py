@@ -12,14 +12,16 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from grader.asked import Answer
+from grader.marking.credit import Credit
 from grader.marking.follow import Carried, Consequence, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
-from grader.marking.understand import Unread, understand
+from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, UNREADABLE, Mark, Marked
+from grader.marking.understand import Taken, Unread, understand
 from grader.marking.verdict import Before, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
+from grader.mistakes.records import Diagnosis
 from grader.uploads.records import Upload, Written
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
@@ -124,36 +126,16 @@ def _finished(
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
     wrong = judgement.size is not Size.RIGHT
-    mistakes: tuple[str, ...] = ()
-    tied = 1
-    questions: tuple[str, ...] = ()
-    remarks: tuple[str, ...] = ()
     follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
-    if wrong and not follows:
-        diagnosis = key.diagnoser.diagnose(
-            item.problem,
-            item.id,
-            taken.meant(judgement.meant),
-            digits=taken.digits,
-            carried={id: c.answer for id, c in before.carried.items() if c.source and isinstance(c.answer, Waveform)},
-            suspected=frozenset(suspected),
-        )
-        mistakes, tied = diagnosis.ids, max(diagnosis.tied, 1)
-        questions, remarks = nudges(diagnosis), notes(diagnosis)
-    if credit.share < 1 and not questions and item.hint and wrong and not follows:
-        questions = (item.hint,)
-    standard = "right answer" if item.reference.find in KEY_IS_ANSWER else "circuit"
-    opening = {
-        CORRECT: "This is right.",
-        FOLLOWED: "",
-        PARTLY: "",
-        INCORRECT: "" if credit.reasons else f"This does not agree with the {standard}.",
-    }[credit.verdict]
-    reasons = tuple(r for r in (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes) if r)
-    doubtful = taken.doubtful and credit.share > 0
-    if judgement.undecided or doubtful:
-        reasons = (*reasons, "A person will look at how this answer is to be read.")
     own = taken.meant(judgement.meant)
+    unexplained = wrong and not follows
+    diagnosis = _diagnosed(key, item, taken, own, before, suspected) if unexplained else Diagnosis()
+    questions = nudges(diagnosis)
+    if unexplained and credit.share < 1 and not questions and item.hint:
+        questions = (item.hint,)
+    review = judgement.undecided or (taken.doubtful and credit.share > 0)
+    look = "A person will look at how this answer is to be read." if review else ""
+    said = (_opening(item, credit), *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
     mark = replace(
         blank,
         reading=taken.reading.text,
@@ -162,13 +144,13 @@ def _finished(
         awarded=round(credit.share * item.points, 4),
         verdict=credit.verdict,
         parts=credit.parts,
-        mistakes=mistakes,
-        tied=tied,
+        mistakes=diagnosis.ids,
+        tied=max(diagnosis.tied, 1),
         follows_from=verdict.source,
-        review=judgement.undecided or doubtful,
-        reasons=reasons,
+        review=review,
+        reasons=tuple(reason for reason in said if reason),
         nudges=questions,
-        notes=remarks,
+        notes=notes(diagnosis),
     )
     right = item.reference.answer
     carried = (
@@ -182,6 +164,29 @@ def _finished(
     if judgement.size is Size.SIGN and not follows and item.signal is not None:
         after = replace(after, turned={**after.turned, item.signal: item.id})
     return Outcome(mark, after)
+
+
+def _diagnosed(
+    key: Key, item: ItemKey, taken: Taken, own: Answer, before: Before, suspected: tuple[str, ...]
+) -> Diagnosis:
+    """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong."""
+    return key.diagnoser.diagnose(
+        item.problem,
+        item.id,
+        own,
+        digits=taken.digits,
+        carried={id: c.answer for id, c in before.carried.items() if c.source and isinstance(c.answer, Waveform)},
+        suspected=frozenset(suspected),
+    )
+
+
+def _opening(item: ItemKey, credit: Credit) -> str:
+    """The first sentence about an answer; "" where its reasons say it."""
+    if credit.verdict == CORRECT:
+        return "This is right."
+    if credit.verdict != INCORRECT or credit.reasons:
+        return ""
+    return f"This does not agree with the {'right answer' if item.reference.find in KEY_IS_ANSWER else 'circuit'}."
 
 
 def _plain(answer: Answer) -> float | None:

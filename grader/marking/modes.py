@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from grader.values.term import Mode, sample
 
 POINTS_PER_SCALE = 40
+"""Samples over ten time constants, or periods, where a peak has no formula."""
 
 
 def is_constant(m: Mode) -> bool:

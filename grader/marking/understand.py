@@ -24,10 +24,6 @@ from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO
 from grader.values.waveform import NotAWaveform, Waveform
 
-BLANK_KINDS = frozenset({"blank"})
-"""Refusals that mean that nothing was answered."""
-
-
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
 """Slips in writing after which the reader had to put in what carries the meaning."""
 
@@ -125,7 +121,7 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
             options=item.options,
         )
         if isinstance(readings, Refusal):
-            if readings.kind not in BLANK_KINDS:
+            if not readings.is_blank:
                 yield Unread(sentence=readings.sentence)
             continue
         for reading in readings:

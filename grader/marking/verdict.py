@@ -21,6 +21,7 @@ from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
 from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.roots import judge_roots
 from grader.marking.understand import Taken
+from grader.problem import Marking
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.waveform import Waveform
@@ -141,21 +142,15 @@ def _same_direction(item: ItemKey, taken: Taken, judgement: Judgement, before: B
     """What an answer earns that is right but for a reference direction turned, and charged, before."""
     assert item.signal is not None
     source = before.turned[item.signal]
-    share = item.marking.follow_through
-    reasons = (
-        f"This is right for the direction that you took in {listed((source,))}: it is the opposite of the one asked.",
-        "The sign was counted there and is not charged again."
-        if share == 1
-        else f"Following an earlier slip earns {percent(share)} of the points here.",
-    )
-    credit = Credit(share=share, verdict=FOLLOWED if share else INCORRECT, followed=True)
+    says = f"This is right for the direction that you took in {listed((source,))}: it is the opposite of the one asked."
+    credit, tail = _for_following(item.marking, "The sign was counted there and is not charged again.")
     return Verdict(
         taken=taken,
         judgement=judgement,
         credit=_charged(credit, judgement, item, taken, before),
         source=(source,),
-        reasons=reasons,
-        follows=share > 0,
+        reasons=(says, tail),
+        follows=credit.share > 0,
     )
 
 
@@ -186,18 +181,8 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
         )
         return replace(nothing, reasons=(reason,)) if whole else nothing
     if whole:
-        credit = Credit(
-            share=marking.follow_through,
-            verdict=FOLLOWED if marking.follow_through else INCORRECT,
-            followed=True,
-        )
-        says = f"This is right for your own answer to {own}."
-        tail = (
-            "The slip there is not charged again."
-            if marking.follow_through == 1
-            else f"Following an earlier slip earns {percent(marking.follow_through)} of the points here."
-        )
-        reasons: tuple[str, ...] = (says, consequence.says, tail)
+        credit, tail = _for_following(marking, "The slip there is not charged again.")
+        reasons: tuple[str, ...] = (f"This is right for your own answer to {own}.", consequence.says, tail)
     elif right.comparison is not None and judgement.comparison is not None:
         credit = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
         if not credit.followed:
@@ -213,6 +198,13 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
         reasons=reasons,
         follows=whole and credit.share > 0,
     )
+
+
+def _for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
+    """What an answer earns that is right but for an earlier slip, and the sentence for it; `in_full` if that is all."""
+    share = marking.follow_through
+    credit = Credit(share=share, verdict=FOLLOWED if share else INCORRECT, followed=True)
+    return credit, in_full if share == 1 else f"Following an earlier slip earns {percent(share)} of the points here."
 
 
 def listed(items: tuple[str, ...]) -> str:

@@ -57,7 +57,6 @@ class Diagnoser:
         digits: int | None = None,
         carried: Mapping[str, Waveform] | None = None,
         suspected: Collection[str] = (),
-        common: Mapping[str, int] | None = None,
     ) -> Diagnosis:
         """Explain a wrong answer.
 
@@ -73,8 +72,6 @@ class Diagnoser:
             The student's own earlier answers, by item id, where they differ from the reference answers.
         suspected : collection of str
             Ids of the mistakes already diagnosed in the student's other answers.
-        common : mapping
-            How many students of the class made each mistake (the audit's second pass).
 
         Returns
         -------
@@ -91,7 +88,7 @@ class Diagnoser:
             found += from_own_values(sheet, self.rules[problem, item], given, digits, own, carried)
         if all(match.rank == WITHIN_TOLERANCE for match in found):
             found += _further_matches(sheet, given, digits, alone=not found)
-        return _ranked(found, {id for joint in suspected for id in joint.split(JOINT)}, common or {})
+        return _ranked(found, {id for joint in suspected for id in joint.split(JOINT)})
 
     def hidden(self, problem: str, item: str) -> tuple[str, ...]:
         """Mistakes that lead to the right answer on this circuit, within the tolerance: the item cannot show them."""
@@ -110,15 +107,14 @@ def _further_matches(sheet: Sheet, given: Print, digits: int | None, *, alone: b
         yield from part_matches(sheet, given)
 
 
-def _ranked(found: Sequence[Match], suspected: set[str], common: Mapping[str, int]) -> Diagnosis:
-    """By fit to the digits; single before double; by how common; by the student's other answers; by the class."""
+def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
+    """By fit to the digits; single before double; by how common it is and by the student's other answers."""
 
     def order(match: Match) -> tuple[float | str | bool, ...]:
         return (
             match.rank,
             len(match.ids),
             -match.weight * (SUSPECTED if suspected.issuperset(match.ids) else 1),
-            -min(common.get(id, 0) for id in match.ids),
             match.misfit,
             match.ids[0],
             match.variant,

@@ -33,6 +33,11 @@ class Refusal:
     kind: str
     place: int | None = None
 
+    @property
+    def is_blank(self) -> bool:
+        """Whether nothing was answered, which is no fault: ``-``, ``?`` and the like."""
+        return self.kind == "blank"
+
 
 class CannotRead(ValueError):
     """Raised inside reading and turned into a `Refusal` before it leaves.

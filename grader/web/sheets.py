@@ -27,9 +27,6 @@ from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 WIDE = 520.0
 """Pixels: a schematic drawn smaller than two thirds of its size cannot be read on a phone."""
 
-BLANK = "blank"
-"""The reader's word for "-", "?" and the like: no answer, and no fault."""
-
 
 class Understood(NamedTuple):
     """One way to read an answer, as it is shown: in MathML, with sentences that say which reading it is."""
@@ -173,7 +170,7 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
     if one.kind == CHOICE or not text:
         return ()
     found = read(text, expects=one.kind, dimension=one.dimension, names=one.names)
-    return () if isinstance(found, Refusal) and found.kind == BLANK else found
+    return () if isinstance(found, Refusal) and found.is_blank else found
 
 
 def _answered(sheet: Sheet, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:

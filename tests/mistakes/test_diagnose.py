@@ -264,12 +264,6 @@ def test_suspected_first_candidate_stands_alone(valve):
     assert valve.diagnose("p", "tau", number("100"), digits=3, suspected=[first]).tied == 1
 
 
-def test_the_class_decides_last(valve):
-    plain = valve.diagnose("p", "seen", number("9.0"), digits=2)
-    turned = valve.diagnose("p", "seen", number("9.0"), digits=2, common={plain.ids[1]: 12})
-    assert turned.ids[0] == plain.ids[1]
-
-
 def test_joint_suspicions_count_for_each(valve):
     first = valve.diagnose("p", "tau", number("100"), digits=3).ids[0]
     assert valve.diagnose("p", "tau", number("100"), digits=3, suspected=[f"{first} + prefix-slip"]).tied == 1
