@@ -97,9 +97,7 @@ def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], 
     return section_of(collector.collect(found)).fates
 
 
-@settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
-)
+@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(FILES, st.integers(0, 1000))
 def test_every_file_once_and_in_any_order_the_same(tmp_path, task, files, seed):
     fates = collected(tmp_path, task, files, seed)
@@ -113,9 +111,7 @@ def test_every_file_once_and_in_any_order_the_same(tmp_path, task, files, seed):
     ]
 
 
-@settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
-)
+@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(FILES)
 def test_one_upload_of_each_student_counts(tmp_path, task, files):
     fates = collected(tmp_path, task, files, 1)
