@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 import anyio.to_thread
 
-from grader.web.data.store import AlreadyTaken, Attempt, Made, Store
+from grader.web.data.records import Attempt, Made
+from grader.web.data.store import AlreadyTaken, Store
 from grader.web.rules import Rules, standing
 
 TRIES = 5

@@ -23,7 +23,8 @@ from grader.web.access.limits import Locks, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
 from grader.web.attempts import Register
 from grader.web.data.decisions import with_decisions
-from grader.web.data.store import Attempt, Decided, Store
+from grader.web.data.records import Attempt, Decided
+from grader.web.data.store import Store
 from grader.web.rules import Rules
 from grader.web.sets import Kept
 from grader.web.sheets import Sheet

@@ -4,7 +4,7 @@ import asyncio
 from dataclasses import replace
 
 from grader.web.attempts import Late
-from grader.web.data.store import Attempt, new_id
+from grader.web.data.records import Attempt, new_id
 from tests.web.conftest import SHEET
 
 

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from grader.marking.mark import mark_upload
 from grader.uploads.reader import read_uploads
 from grader.web.data.exports import upload_name, uploads_zip
-from grader.web.data.store import Attempt, Store, new_id
+from grader.web.data.records import Attempt, new_id
+from grader.web.data.store import Store
 from grader.web.received import answers_of_form
 from grader.web.sheets import build_sheet, mark
 from grader.web.visit import Form, one_line

@@ -8,7 +8,7 @@ import pytest
 from grader.web import app
 from grader.web.access import limits
 from grader.web.access.sessions import Session, Signer
-from grader.web.data.store import new_id
+from grader.web.data.records import new_id
 from tests.web.conftest import RIGHT, SHEET
 
 PAGES = ["/enter", "/instructor/enter", "/sheets/lock-gate", "/nowhere", "/static/pages.css", "/attempts/none"]

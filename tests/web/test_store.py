@@ -10,7 +10,8 @@ import sqlalchemy
 from grader.errors import UsageError
 from grader.uploads.records import Written
 from grader.web.data import store as store_module
-from grader.web.data.store import AlreadyTaken, Attempt, Decided, Store, new_id
+from grader.web.data.records import Attempt, Decided, new_id
+from grader.web.data.store import AlreadyTaken, Store
 from tests.web.databases import postgresql, why_no_postgresql
 
 NOON = datetime(2026, 3, 2, 12, 0, 0, 123456, tzinfo=UTC)

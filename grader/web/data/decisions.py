@@ -8,7 +8,7 @@ from grader.marking.records import Mark, Marked
 from grader.reports.review import review_csv
 from grader.reports.wording import points_text
 from grader.run.decisions import Decisions, Points, decided
-from grader.web.data.store import Decided
+from grader.web.data.records import Decided
 
 
 def with_decisions(marked: Marked, decisions: Iterable[Decided]) -> Marked:

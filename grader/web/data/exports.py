@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from grader.uploads.inert import inert, visible
-from grader.web.data.store import Attempt, Store
+from grader.web.data.records import Attempt
+from grader.web.data.store import Store
 from grader.web.sheets import Field
 
 TYPED = "answers.csv"

@@ -8,12 +8,10 @@ power (SQLite's documentation of these two pragmas); PostgreSQL does the same by
 from __future__ import annotations
 
 import json
-import secrets
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import (
     Column,
@@ -40,6 +38,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModu
 
 from grader.errors import UsageError
 from grader.uploads.records import Written
+from grader.web.data.records import Attempt, Decided, Made
 
 VERSION = "1"
 """Of the tables; a database of another version is refused, never guessed at."""
@@ -92,71 +91,6 @@ _decisions = Table(
 
 class AlreadyTaken(Exception):
     """The attempt's number or its form has been used: another one came first."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attempt:
-    """One attempt of one student at one sheet.
-
-    Attributes
-    ----------
-    id : str
-        Random; no other student can guess it, and it would not help: attempts are looked up together with the student.
-    number : int
-        1 for the first.
-    at : datetime
-        When it arrived (UTC).
-    form : str
-        Digest of the form's random mark and of what it held, so that a form sent twice counts once.
-    file : str
-        Name of the file handed in; "" where the answers were typed.
-    answers : tuple of Written
-    key : str
-        Digest of the key it was marked with.
-    marks : str
-        The marks as JSON.
-    total : float
-        Points, before any decision.
-    """
-
-    id: str
-    sheet: str
-    student: str
-    number: int
-    at: datetime
-    form: str = ""
-    file: str = ""
-    answers: tuple[Written, ...]
-    key: str = ""
-    marks: str = ""
-    total: float = 0.0
-
-
-class Made(NamedTuple):
-    """An attempt as far as the rules need it: its id, the mark of its form, its time."""
-
-    id: str
-    form: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decided:
-    """What the instructor decided on one answer of one student, and why."""
-
-    sheet: str
-    student: str
-    problem: str
-    item: str
-    answer: str
-    points: float
-    reason: str
-    at: datetime
-
-
-def new_id() -> str:
-    """A random id, 120 bits."""
-    return secrets.token_urlsafe(15)
 
 
 class Store:

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from grader.uploads.records import Written
 from grader.web.attempts import Late
-from grader.web.data.store import Attempt, new_id
+from grader.web.data.records import Attempt, new_id
 from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
 from grader.web.received import Received, answers_of_form

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from starlette.responses import RedirectResponse, Response
 
 from grader.reports.feedback import rows_by_problem
-from grader.web.data.store import Decided
+from grader.web.data.records import Decided
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import CLOSED, OPEN, accepting, counting

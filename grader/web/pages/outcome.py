@@ -7,7 +7,7 @@ from datetime import datetime
 
 from grader.marking.records import Marked
 from grader.reports.wording import points_text
-from grader.web.data.store import Attempt
+from grader.web.data.records import Attempt
 from grader.web.rules import Rules, counting, span
 from grader.web.site import Result
 

@@ -12,7 +12,7 @@ from grader.marking.records import Mark
 from grader.reports.paper import PaperItem
 from grader.reports.wording import points_text
 from grader.uploads.content.numbers import finite
-from grader.web.data.store import Decided
+from grader.web.data.records import Decided
 from grader.web.pages.instructor import all_results, to_review
 from grader.web.pages.render import render
 from grader.web.site import Result, Site

@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse
 
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.records import Written
-from grader.web.data.store import new_id
+from grader.web.data.records import new_id
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import answers_shown, standing

@@ -1,0 +1,75 @@
+"""What is kept, as records: attempts, what the rules need of them, decisions."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import datetime
+from typing import NamedTuple
+
+from grader.uploads.records import Written
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """One attempt of one student at one sheet.
+
+    Attributes
+    ----------
+    id : str
+        Random; no other student can guess it, and it would not help: attempts are looked up together with the student.
+    number : int
+        1 for the first.
+    at : datetime
+        When it arrived (UTC).
+    form : str
+        Digest of the form's random mark and of what it held, so that a form sent twice counts once.
+    file : str
+        Name of the file handed in; "" where the answers were typed.
+    answers : tuple of Written
+    key : str
+        Digest of the key it was marked with.
+    marks : str
+        The marks as JSON.
+    total : float
+        Points, before any decision.
+    """
+
+    id: str
+    sheet: str
+    student: str
+    number: int
+    at: datetime
+    form: str = ""
+    file: str = ""
+    answers: tuple[Written, ...]
+    key: str = ""
+    marks: str = ""
+    total: float = 0.0
+
+
+class Made(NamedTuple):
+    """An attempt as far as the rules need it: its id, the mark of its form, its time."""
+
+    id: str
+    form: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decided:
+    """What the instructor decided on one answer of one student, and why."""
+
+    sheet: str
+    student: str
+    problem: str
+    item: str
+    answer: str
+    points: float
+    reason: str
+    at: datetime
+
+
+def new_id() -> str:
+    """A random id, 120 bits."""
+    return secrets.token_urlsafe(15)
