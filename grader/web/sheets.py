@@ -1,7 +1,4 @@
-"""A rubric as students meet it: its fields, its figures, and the two things done with what they write.
-
-Reading shows how an answer is understood and knows no reference answer; marking is the command line's own.
-"""
+"""A rubric as students meet it: its fields, its figures, and how what they write is read, which knows no reference answer."""
 
 from __future__ import annotations
 
@@ -13,15 +10,13 @@ from typing import NamedTuple
 from grader.asked.catalogue import asked
 from grader.asked.records import CHOICE, EXPRESSION, ROOTS
 from grader.marking.key import Key
-from grader.marking.mark import mark_upload
-from grader.marking.records import Marked
 from grader.problem import Item, Problem
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.kept.software import software
-from grader.uploads.records import Upload, Written
+from grader.uploads.records import Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 
 WIDE = 520.0
@@ -197,8 +192,3 @@ def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:
 def unread(sheet: Sheet, answers: Iterable[Written]) -> bool:
     """Whether any answer cannot be read."""
     return any(isinstance(_read(one, text), Refusal) for one, text in _answered(sheet, answers))
-
-
-def mark(sheet: Sheet, student: str, answers: tuple[Written, ...], file: str = "") -> Marked:
-    """Mark an attempt exactly as the command line marks the same upload."""
-    return mark_upload(sheet.key, Upload(file=file, digest="", student=student, answers=answers))

@@ -16,7 +16,7 @@ from grader.marking.records import Marked
 from grader.rubric.personal import is_personal
 from grader.run.kept.plain import marked_of
 from grader.run.work import unmarked
-from grader.uploads.records import Student, Upload
+from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
 from grader.web.access.limits import Locks, Rates
@@ -177,8 +177,7 @@ class Site:
         try:
             counted: Counted = await self.workers.done(job)
         except Undone as undone:
-            upload = Upload(file=job.file, digest="", student=job.student, answers=job.answers)
-            marked = unmarked(upload, {(one.problem, one.item): one.points for one in sheet.fields}, undone.why)
+            marked = unmarked(job.upload, {(one.problem, one.item): one.points for one in sheet.fields}, undone.why)
             return Counted(marks_text(marked), marked.total)
         return counted
 

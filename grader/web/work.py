@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from grader.errors import GraderError
 from grader.marking.classmates import BLANK_SHEET, Classmates, right_answers, together, with_classmates
 from grader.marking.key import Key, build_key
+from grader.marking.mark import mark_upload
 from grader.marking.records import Marked
 from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
@@ -25,7 +26,7 @@ from grader.run.personal import MOST_CLASSMATES
 from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.received import Unusable, answers_of_file
-from grader.web.sheets import Looked, Sheet, build_sheet, look_at, mark, unread
+from grader.web.sheets import Looked, Sheet, build_sheet, look_at, unread
 from grader.web.visit import FileSent, Form, Refused, parse_form
 
 SHEETS_KEPT = 1000
@@ -62,6 +63,11 @@ class Count(NamedTuple):
     answers: tuple[Written, ...]
     file: str
     insists: bool
+
+    @property
+    def upload(self) -> Upload:
+        """The answers as an upload, to be marked as the command line marks one."""
+        return Upload(file=self.file, digest="", student=self.student, answers=self.answers)
 
 
 class ReadFile(NamedTuple):
@@ -189,11 +195,10 @@ def _unpacked(job: Unpack) -> Form | Refused:
 def _counted(sheet: Sheet, job: Count, shelf: Shelf) -> Counted:
     if not job.insists and unread(sheet, job.answers):
         return Counted(looked=look_at(sheet, job.answers))
-    marked = mark(sheet, job.student, job.answers, job.file)
+    marked = mark_upload(sheet.key, job.upload)
     others = shelf.classmates.get(job.which.name)
     if others and not job.which.problem:
-        upload = Upload(file=job.file, digest="", student=job.student, answers=job.answers)
-        marked = with_classmates(sheet.key, upload, marked, others)
+        marked = with_classmates(sheet.key, job.upload, marked, others)
     return Counted(marks_text(marked), marked.total)
 
 

@@ -17,8 +17,9 @@ from grader.web.data.exports import upload_name, uploads_zip
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Store
 from grader.web.received import answers_of_form
-from grader.web.sheets import build_sheet, mark
+from grader.web.sheets import build_sheet
 from grader.web.visit import Form, one_line
+from grader.web.work import Count, Which
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
 from tests.web.test_files import hand_in, sheet_xlsx
 from tests.web.test_instructor import DESK, decide
@@ -71,7 +72,7 @@ def test_typed_answers_are_marked_the_same_from_the_exported_table(key, sheet, s
         path.write_bytes(uploads_zip(store, [attempt]))
         (upload,) = read_uploads(path, tuple((one.problem, one.item) for one in sheet.fields), ROSTER)
     assert upload.student == "S0001"
-    here = mark(sheet, "S0001", received.answers)
+    here = mark_upload(key, Count(Which(sheet.name), "S0001", received.answers, "", insists=True).upload)
     there = mark_upload(key, upload)
     for mine, theirs in zip(here.marks, there.marks, strict=True):
         assert mine == theirs

@@ -174,7 +174,7 @@ def test_an_answer_that_marking_fails_on_is_kept_for_a_person(site, student, ins
     def broken(*_):
         raise RuntimeError
 
-    monkeypatch.setattr("grader.web.sheets.mark_upload", broken)
+    monkeypatch.setattr("grader.web.work.mark_upload", broken)
     page = student.answer({"gate.tau": "10 ms"})
     assert page.status_code == 200
     assert "A person will look at it." in page.text
