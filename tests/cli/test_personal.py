@@ -17,12 +17,13 @@ from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.engine import own_engine
 from grader.run.kept.keys import KeptKey
+from grader.run.kept.plain import marked_of
 from grader.run.kept.private import read_secret
 from grader.run.work import RowJob, Task, make
 from grader.uploads.reader import read_one
 from grader.uploads.records import Upload, Written
-from grader.uploads.roster import load_roster
-from grader.web.sheets import build_sheet, mark
+from grader.uploads.roster import Roster, load_roster
+from grader.web import work
 
 from .running import run
 
@@ -182,7 +183,7 @@ RIGHT = {
     student: {(one.problem, one.item): one.text for one in references(personal_rubric(KEY.rubric, student, SECRET))}
     for student in STUDENTS
 }
-SHEETS = {student: build_sheet(build_key(personal_rubric(KEY.rubric, student, SECRET)), "s") for student in STUDENTS}
+SERVER = work.make(work.Shelf(keys={"s": KEY}, classmates={}, secret=SECRET, roster=Roster(students=())))
 
 
 class Ready(KeptKey):
@@ -221,7 +222,8 @@ def test_server_and_command_line_give_the_same_marks(student, chosen):
     )
     upload = Upload(file="", digest="", student=student, answers=written)
     (there,) = HANDLE(RowJob(upload, "", 0, 1))
-    assert mark(SHEETS[student], student, written) == there
+    (here,) = SERVER((work.Count(work.Which("s", owner=student), student, written, "", insists=True),))
+    assert marked_of(json.loads(here.marks)) == there
 
 
 @pytest.mark.parametrize("student", STUDENTS)
