@@ -77,7 +77,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: Before, suspe
     suspected : tuple of str
         Mistakes found in the student's answers so far.
     """
-    text = f"{written.text} {written.unit}".strip()
+    text = written.as_written
     blank = Mark(
         problem=item.problem, item=item.id, answer=text, awarded=0.0, possible=item.points, verdict=BLANK,
         reasons=written.notes,

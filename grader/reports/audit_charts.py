@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from html import escape
 
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import ClassAudit, ItemFigures
 
 FILLS = {
@@ -31,9 +32,6 @@ PATTERNS = (
     '<rect width="5" height="5" class="light"/><rect width="1" height="5" class="dark"/></pattern>'
     "</defs></svg>"
 )
-
-MISTAKES_SHOWN = 14
-"""Rows of the picture of mistakes by item; the workbook holds all."""
 
 
 def verdict_bar(item: ItemFigures, students: int) -> str:

@@ -14,6 +14,9 @@ from grader.reports.audit_wrong import UNIT_ALONE
 EXAMPLES = 3
 """Answers as written that are shown of a mistake."""
 
+MISTAKES_SHOWN = 14
+"""Mistakes that a chart shows; the tables hold all."""
+
 
 def mistake_title(id: str) -> str:
     """A mistake's name in words; its id where the catalogue has no such mistake (any more)."""

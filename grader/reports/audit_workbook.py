@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import Audit, ClassAudit
 from grader.reports.statistics import Figure
 from grader.reports.workbook import LINE_POINTS, TALLEST, WASH, Book, lines_of, text
 
 NARROWEST, WIDEST = 8, 60
 """Widths of columns, in characters."""
-
-COSTLIEST = 14
-"""Mistakes that the chart shows."""
 
 Row = dict[str, Any]
 
@@ -28,7 +26,14 @@ def audit_xlsx(audit: Audit) -> bytes:
         _chart(book, sheets, "Distribution", "Students by share of the points", rows=10, values=2, at=(1, 4))
         _chart(book, sheets, "Items", share, rows=items, values=3, at=(items + 3, 1))
         _chart(
-            book, sheets, "Mistakes", lost, rows=min(mistakes, COSTLIEST), values=2, at=(mistakes + 3, 0), lying=True
+            book,
+            sheets,
+            "Mistakes",
+            lost,
+            rows=min(mistakes, MISTAKES_SHOWN),
+            values=2,
+            at=(mistakes + 3, 0),
+            lying=True,
         )
     return book.content()
 

@@ -30,7 +30,7 @@ from grader.run.pool import CannotStart, Pool
 from grader.run.record import inputs_of, write_run
 from grader.run.review import REVIEW
 from grader.run.summary import Summary, summary_of
-from grader.run.work import RowJob, Task, make
+from grader.run.work import RowJob, Task, make, unmarked
 from grader.run.write import Feedback, Figures, write_results
 from grader.uploads.files.sources import sources
 from grader.uploads.records import Upload
@@ -246,8 +246,8 @@ class _Run:
         marks: dict[str, Marked] = {}
         while workers.working:
             done = workers.next()
-            if done.messages:
-                marks[done.job.upload.student] = done.messages[0]
+            upload = done.job.upload
+            marks[upload.student] = done.messages[0] if done.messages else unmarked(upload, self.points, done.failure)
         return marks
 
     def _changes(self, graded: Graded, inputs: Mapping[str, Any]) -> tuple[int, int] | None:

@@ -144,6 +144,6 @@ def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:
     marks = []
     for (problem, item), possible in points.items():
         answer = written.get((problem, item))
-        text = "" if answer is None else f"{answer.text} {answer.unit}".strip()
+        text = "" if answer is None else answer.as_written
         marks.append(replace(blank, problem=problem, item=item, answer=text, possible=possible))
     return Marked(student=upload.student or "", file=upload.file, marks=tuple(marks))

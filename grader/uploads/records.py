@@ -26,6 +26,11 @@ class Written:
     alternatives: tuple[str, ...] = ()
     stored: bool = False
 
+    @property
+    def as_written(self) -> str:
+        """The answer and the unit beside it."""
+        return f"{self.text} {self.unit}".strip()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Upload:

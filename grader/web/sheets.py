@@ -173,7 +173,7 @@ def _answered(sheet: Sheet, answers: Iterable[Written]) -> Iterator[tuple[Field,
     for answer in answers:
         one = fields.get((answer.problem, answer.item))
         if one is not None and answer.text:
-            yield one, f"{answer.text} {answer.unit}".strip()
+            yield one, answer.as_written
 
 
 def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:

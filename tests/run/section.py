@@ -10,6 +10,7 @@ from typing import Any
 
 import openpyxl
 
+from grader.run.engine import Engine
 from grader.run.grade import Call, grade
 from grader.run.summary import Summary
 from tests.run.stub import ITEMS, RUBRIC, STUB
@@ -46,13 +47,13 @@ def make_section(folder: Path, students: int, *, sheets: int = 0) -> Path:
     return folder
 
 
-def run(folder: Path, results: str = "results", **changed: Any) -> Summary:
-    """Grade the section with the stub."""
+def run(folder: Path, results: str = "results", engine: Engine = STUB, **changed: Any) -> Summary:
+    """Grade the section, with the stub unless told otherwise."""
     call = {
         "rubric": folder / "rubric.toml", "uploads": folder / "uploads", "results": folder / results,
         "roster": folder / "roster.csv", **changed,
     }  # fmt: skip
-    return grade(Call(**call), STUB)
+    return grade(Call(**call), engine)
 
 
 def contents(results: Path) -> dict[str, bytes]:

@@ -11,8 +11,9 @@ import pytest
 from grader.errors import UsageError
 from grader.marking.records import INCORRECT, Mark
 from grader.run.decisions import Points, outdated
+from grader.run.engine import Engine
 from tests.run.section import contents, make_section, marks_by_student, run, table, text_of
-from tests.run.stub import ITEMS, RUBRIC
+from tests.run.stub import ITEMS, RUBRIC, build, mark_only_what_is_there
 
 RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
 
@@ -111,6 +112,15 @@ def test_points_for_a_student_who_sent_nothing(folder):
     assert [one["awarded"] for one in marks_by_student(folder / "results")["S0002"]] == [2.0, 0.0, 0.0]
     with pytest.raises(UsageError, match="'S0002', who sent nothing"):
         run(folder, "other", roster=None, decisions=folder / "mine.csv")
+
+
+def test_points_for_a_student_who_sent_nothing_and_cannot_be_marked(folder):
+    """The points are given, whatever happens to the worker that fills in the rest."""
+    (folder / "uploads" / "hw_S0002.txt").unlink()
+    row = {"student": "S0002", "problem": "gate", "item": "a", "decision": "2", "reason": "handed in on paper"}
+    engine = Engine(build=build, mark=mark_only_what_is_there)
+    run(folder, engine=engine, decisions=write(folder / "mine.csv", [row]))
+    assert [one["awarded"] for one in marks_by_student(folder / "results")["S0002"]] == [2.0, 0.0, 0.0]
 
 
 def test_whose_a_file_is_and_that_a_fault_was_seen(folder):

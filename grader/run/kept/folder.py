@@ -125,6 +125,10 @@ class Stage:
         shutil.rmtree(self._above, ignore_errors=True)
 
 
+LONGEST_NAME = 120
+"""Characters of a file's name before its ending; common file systems hold 255 bytes."""
+
+
 def _digest(path: Path) -> str:
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
@@ -133,8 +137,7 @@ def _digest(path: Path) -> str:
 def file_name(student: str) -> str:
     """A file name for a student's id: everything but letters, digits, ``-`` and ``_`` as ``%`` and its code.
 
-    Case is kept apart (``s1`` and ``S1`` would be one file on some systems) by the digest of ids with capitals and
-    their small twins being listed apart by the roster, which refuses such pairs.
+    A very long one is cut, and ends in a digest of the id so that no two meet.
 
     Examples
     --------
@@ -147,4 +150,7 @@ def file_name(student: str) -> str:
         else "".join(f"%{byte:02X}" for byte in character.encode("utf-8", "replace"))
         for character in student
     )
-    return kept[:120]
+    if len(kept) <= LONGEST_NAME:
+        return kept
+    digest = hashlib.sha256(student.encode("utf-8", "replace")).hexdigest()[:16]
+    return f"{kept[: LONGEST_NAME - 1 - len(digest)]}-{digest}"

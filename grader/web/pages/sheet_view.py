@@ -80,7 +80,7 @@ def typed_of(sheet: Sheet, answers: Sequence[Written]) -> dict[str, str]:
     """Answers by the names of their fields, a unit from its own cell behind the number."""
     fields = {(one.problem, one.item): one.name for one in sheet.fields}
     return {
-        fields[answer.problem, answer.item]: f"{answer.text} {answer.unit}".strip()
+        fields[answer.problem, answer.item]: answer.as_written
         for answer in answers
         if (answer.problem, answer.item) in fields and (answer.text or answer.unit)
     }
