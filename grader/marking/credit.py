@@ -6,6 +6,7 @@ no item falls below zero.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from grader.marking.compare import Comparison
@@ -38,15 +39,23 @@ class Credit:
     followed: bool = False
 
 
-def part_holds(name: str, comparison: Comparison) -> bool:
+def part_holds(name: str, comparison: Comparison, asked: Collection[str] = PART_CHECKS) -> bool:
     """Whether a part of an expression agrees.
 
-    The form is lost as well where all the rest agrees and the constants still do not fit.
+    The form is lost as well where all other parts ``asked`` agree and the constants still do not fit.
     """
     if name == "form":
-        rest = comparison.initial and comparison.final and comparison.rates and comparison.frequencies
+        rest = all(part_holds(other, comparison) for other in asked if other not in {"form", "coefficients"})
         return comparison.form and (comparison.equal or not rest or comparison.coefficients)
     return bool(getattr(comparison, PART_CHECKS[name]))
+
+
+def _follows(name: str, right: Comparison, followed: Comparison) -> bool:
+    """Whether a part that does not agree with the circuit agrees with what follows from earlier answers.
+
+    The form does where its kinds of terms are those that follow; constants that fit neither do not.
+    """
+    return followed.form and not right.form if name == "form" else part_holds(name, followed)
 
 
 def expression_credit(
@@ -62,9 +71,9 @@ def expression_credit(
     parts, share, any_followed = [], 0.0, False
     for name, weight in weights:
         part = weight / total
-        if part_holds(name, comparison):
+        if part_holds(name, comparison, [asked for asked, _ in weights]):
             earned, verdict = part, CORRECT
-        elif followed is not None and part_holds(name, followed):
+        elif followed is not None and _follows(name, comparison, followed):
             earned, verdict = part * marking.follow_through, FOLLOWED
             any_followed = True
         else:
@@ -104,11 +113,12 @@ def size_credit(judgement: Judgement, marking: Marking) -> Credit:
         return Credit(share=1.0, verdict=CORRECT)
     if judgement.size is Size.SIGN:
         share = 1 - marking.sign_penalty
-        return Credit(
-            share=share,
-            verdict=PARTLY if share else INCORRECT,
-            reasons=("The size is right, the sign is not: it is counted along the reference direction asked.",),
+        reason = (
+            "The size is right, the sign is not: it is counted along the reference direction asked."
+            if judgement.found is None
+            else "The roots have the right size and the wrong sign."
         )
+        return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(reason,))
     if judgement.size is Size.POWER_OF_TEN:
         share = 1 - marking.prefix_penalty
         exponent = 3 * abs(judgement.thousands)

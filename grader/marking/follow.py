@@ -23,12 +23,14 @@ class Carried:
 
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
     ``near`` is the student's own value where it was accepted without being exactly the right one.
+    ``missing`` tells that the student gave none.
     """
 
     answer: Answer
     right: Answer
     source: tuple[str, ...] = ()
     near: Answer | None = None
+    missing: bool = False
 
     @property
     def flat(self) -> bool:
@@ -110,13 +112,22 @@ def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:
 
 
 def _absurd(answer: Answer, reference: Reference) -> bool:
-    """Whether a number cannot be what is asked on a passive circuit (a negative time constant)."""
+    """Whether it cannot be what is asked on a passive circuit: a negative time constant, a response that grows."""
+    if _grows(answer) and not _grows(reference.answer):
+        return True
     if not isinstance(answer, Waveform) or not isinstance(reference.answer, Waveform):
         return False
     if reference.dimension not in (RESISTANCE, TIME, ENERGY) or answer.is_symbolic or not answer.is_constant:
         return False
     right = reference.answer
     return to_float(number_of(answer)) < 0 <= to_float(number_of(right)) if right.is_constant else False
+
+
+def _grows(answer: Answer) -> bool:
+    """Whether a term, or a root, has a positive exponent."""
+    if isinstance(answer, tuple):
+        return any(not real.is_symbolic and real.is_constant and to_float(number_of(real)) > 0 for real, _ in answer)
+    return isinstance(answer, Waveform) and not answer.is_symbolic and any(to_float(t.rate) > 0 for t in answer.terms)
 
 
 def _copied(rule: Rule) -> bool:

@@ -100,14 +100,16 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     answer = reference.answer
     if reference.kind != "expression" or not isinstance(answer, Waveform):
         return ()
-    moving = [t for t in answer.terms if t.power or t.rate != 0 or t.frequency != 0]
-    oscillates = any(t.frequency != 0 for t in moving)
+    moving = {
+        t[2:5]: t for t in answer.terms if t.power or t.rate or t.frequency
+    }.values()  # 2 e^-5t and e^3 e^-5t are one
+    oscillates = any(t.frequency for t in moving)
     names = ["initial value"]
     if len(moving) > 1 or oscillates:
         names.append("initial slope")
     if answer.limit() is not None:
         names.append("final value")
-    if any(t.rate != 0 for t in moving):
+    if any(t.rate for t in moving):
         names.append("time constant")
     if oscillates:
         names.append("frequency")

@@ -109,9 +109,9 @@ def _passed_on(item: ItemKey, following: tuple[Consequence, ...], carried: Mappi
     """What an item that was not answered passes on: what the student would have found, else the right answer."""
     right = item.reference.answer
     for consequence in following:
-        return Carried(answer=consequence.answer, right=right, source=consequence.source)
+        return Carried(answer=consequence.answer, right=right, source=consequence.source, missing=True)
     near = next((consequence.answer for consequence in from_accepted(item.reference, carried)), None)
-    return Carried(answer=right, right=right, near=near)
+    return Carried(answer=right, right=right, near=near, missing=True)
 
 
 def _finished(

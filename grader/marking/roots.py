@@ -23,7 +23,7 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
     if found == len(mine) == len(theirs):
         return Judgement(size=Size.RIGHT)
     if _found([-root for root in mine], theirs, tolerance) == len(mine) == len(theirs):
-        return Judgement(size=Size.SIGN)
+        return Judgement(size=Size.SIGN, found=(0, len(theirs)))
     # More roots than there are cannot earn by including the right ones.
     return _share(found if len(mine) <= len(theirs) else 0, len(theirs))
 

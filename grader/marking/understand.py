@@ -14,10 +14,11 @@ from grader.marking.follow import Carried
 from grader.marking.itemkey import ItemKey
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.evaluate import EvaluationError, NotFinite, evaluate
+from grader.reading.parts import walk
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.roots import evaluate_roots
-from grader.reading.tree import Choice, Node
+from grader.reading.tree import Choice, Given, Name, Node
 from grader.reading.units import look_up
 from grader.uploads.records import Written
 from grader.values.dimension import Dimension
@@ -44,6 +45,8 @@ class Taken(NamedTuple):
         Which reading this is, where there are several.
     stored : bool
         A spreadsheet kept the number and not the text.
+    borrowed : bool
+        Names in it stand for earlier items that the student left open, so that right answers were put in.
     """
 
     reading: Reading
@@ -52,12 +55,13 @@ class Taken(NamedTuple):
     rank: int
     notes: tuple[str, ...] = ()
     stored: bool = False
+    borrowed: bool = False
 
     @property
     def doubtful(self) -> bool:
         """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
         slips = self.reading.slips
-        return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
+        return self.borrowed or (bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips)))
 
     @property
     def counts_turns(self) -> bool:
@@ -133,7 +137,8 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
             if remark and item.marking.several_answers == "none":
                 yield Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
-            notes = (*reading.notes, remark) if remark else reading.notes
+            left_open = _left_open(item, reading.tree, carried)
+            notes = (*reading.notes, *filter(None, (remark, left_open)))
             yield Taken(
                 reading=reading,
                 answer=worth.answer,
@@ -141,8 +146,21 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
                 rank=rank,
                 notes=notes,
                 stored=written.stored,
+                borrowed=bool(left_open),
             )
             rank += 1
+
+
+def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, Carried]) -> str:
+    """What is to be said where a name stands for an earlier item without an answer; "" where none does."""
+    nodes = list(walk(tree))
+    stated = {name for node in nodes if isinstance(node, Given) for name, _ in node.values}
+    used = {node.name for node in nodes if isinstance(node, Name)} - stated
+    ids = [id for name, id in item.carries if name in used and id in carried and carried[id].missing]
+    if not ids:
+        return ""
+    named = " and ".join(f"'{id}'" for id in dict.fromkeys(ids))
+    return f"There is no answer of yours to {named}; what is right there was put in for it."
 
 
 class _Worth(NamedTuple):

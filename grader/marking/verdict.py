@@ -129,7 +129,11 @@ def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, before: B
     credit = size_credit(judgement, item.marking)
     if judgement.comparison is not None and judgement.size is not Size.RIGHT:
         split = expression_credit(judgement, item.parts, item.points, item.marking)
-        credit = split if split.share > credit.share else credit
+        if judgement.size is Size.SIGN:  # said as what it is, and worth no less than its parts
+            share = max(split.share, credit.share)
+            credit = replace(credit, share=share, verdict=PARTLY if share else INCORRECT)
+        elif split.share > credit.share:
+            credit = split
     return Verdict(
         taken=taken,
         judgement=judgement,

@@ -63,6 +63,9 @@ _ALIASES = {
 }  # fmt: skip
 """Letters written for want of Greek ones, by `folded` name; capital T for the time constant was seen in a thread."""
 
+UNIT_LETTERS = frozenset("AVWSFHCJsm")
+"""Letters that are units first: only a name spelled just like that is meant by one, not a and α by A."""
+
 _DROPPED = re.compile(r"[_{}\s\\^]")
 _INFINITE = re.compile(r"\((?:t(?:->|→))?(?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
 _NOUGHT = re.compile(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
@@ -122,7 +125,7 @@ class Vocabulary:
         """The name meant by a word, if it is one."""
         if word in self.dimensions:
             return word
-        if not self._folded or word in {"t", "e"}:
+        if not self._folded or word in {"t", "e"} or word in UNIT_LETTERS:
             return None
         key = folded(word)
         return self._folded.get(key) or self._folded.get(_ALIASES.get(key, ""))

@@ -420,3 +420,21 @@ def test_a_logarithm_taken_for_a_natural_one_is_looked_at(valve_key):
     """log may be meant as ln, as in many programs: it counts, and a person looks."""
     found = mark(valve_key(), tau="10/1.386*log(4) ms")["tau"]
     assert (found.verdict, found.review) == (CORRECT, True)
+
+
+def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):
+    """A formula with the name of an item left open counts, says what was put in, and is looked at by a person."""
+    borrowed = mark(valve_key(), i="2 - 0.364e^(-t/tau) A")["i"]
+    assert (borrowed.verdict, borrowed.review) == (CORRECT, True)
+    assert "There is no answer of yours to 'tau'; what is right there was put in for it." in borrowed.reasons
+    own = mark(valve_key(), tau="10 ms", i="2 - 0.364e^(-t/tau) A")["i"]
+    assert (own.verdict, own.review) == (CORRECT, False)
+    stated = mark(valve_key(), i="2 - 0.364e^(-t/tau) A, tau = 10 ms")["i"]
+    assert (stated.verdict, stated.review) == (CORRECT, False)
+
+
+def test_a_response_that_grows_is_noticed(valve_key):
+    """Following a negative time constant into an exponential that grows earns nothing by following."""
+    marks = mark(valve_key(), before="1.64 A", start="1.64 A", final="2 A", tau="-10 ms", i="2 - 0.364e^(100t) A")
+    assert marks["i"].verdict != FOLLOWED
+    assert marks["i"].awarded == mark(valve_key(), i="2 - 0.364e^(100t) A")["i"].awarded
