@@ -63,7 +63,7 @@ _COMMANDS = {
 
 _TEXT_STYLES = r"text|mathrm|mathit|mathbf|mathsf|operatorname|textrm|textit|mbox|hbox|unit|si|rm|ensuremath|boxed"
 _PIECE = re.compile(
-    rf"\\(?:{_TEXT_STYLES})\b\*?\s*\{{(?P<styled>[^{{}}]*)\}}"
+    rf"\\(?:{_TEXT_STYLES})\b\*?\s*\{{(?P<styled>(?:[^{{}}]|\{{[^{{}}]*\}}|\{{[^{{}}]*\{{[^{{}}]*\}}[^{{}}]*\}})*)\}}"
     r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
     r"|\\(?P<command>[A-Za-z]+)\s?"
     r"|\\(?P<escaped>.)"
@@ -107,6 +107,8 @@ def plain(text: str) -> Plain:
     """
     if not _NEEDS_WORK.search(text):
         return Plain(text)
+    if "\\" in text:
+        text = text.replace("~", " ")  # in LaTeX a blank that does not break; elsewhere "about"
     pieces: list[str] = []
     edits: list[tuple[int, int]] = []
     length = last = 0
@@ -146,11 +148,7 @@ def _replacement(match: re.Match[str]) -> str:
     if kind in {"environment", "column"}:
         return "," if kind == "column" else " "
     if kind == "styled":
-        return (
-            " " + "".join(SINGLE.get(c, c) for c in found).strip() + " "
-            if found.strip() not in {"e", "d"}
-            else found.strip()
-        )
+        return found.strip() if found.strip() in {"e", "d"} else f" {plain(found).text.strip()} "
     if kind == "escaped":
         return {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " ")
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:

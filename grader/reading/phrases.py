@@ -13,6 +13,8 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
+    (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b", re.IGNORECASE), "±"),
+    (re.compile(r"\(\s*(?:to\s+)?[0-9]\s*(?:s\.?\s?f|sig|d\.?\s?p|dec)[\w.\s]*\)", re.IGNORECASE), ""),
     (re.compile(r"\b(?:math|np|numpy)\.(?=[a-z])", re.IGNORECASE), ""),  # np.exp(-100*t)
     (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
 )
@@ -53,7 +55,7 @@ _DECORATION = re.compile(
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyrav\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|\bplus\b|\bdec|\bd\.?\s?p|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

@@ -128,7 +128,7 @@ def _whole_word(
         return Token(OPERATOR_WORDS[word], word, place, end)
     if word in SEPARATING_WORDS:
         return Token("COMMA", word, place, end)
-    if rest in {"x", "X"} and before in {"NUMBER", "CLOSE"}:
+    if rest in {"x", "X"} and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
     if rest in {"u", "U"} and _step_follows(text, end):
         return Token("STEP", "u", place, end)

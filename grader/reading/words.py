@@ -29,6 +29,7 @@ _DAMPING_WORDS = {
 
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = re.compile(r"[,;(]?\s*\b(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+\s*\)?", re.IGNORECASE)
+_EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)
 _LETTERS = re.compile(r"[^a-z0-9]+")
 _LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
 _NEGATION = re.compile(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
@@ -101,7 +102,7 @@ def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
         joined = {*words, *("".join(pair) for pair in pairwise(words)), squeezed}
         joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
         numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
-        if len(numbers) > 1:  # "critically damped, not oscillatory"
+        if len(numbers) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
             numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
         return [by_word[_squeezed(DAMPING[n])] for n in sorted(numbers) if _squeezed(DAMPING[n]) in by_word]
     held = [option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)]
