@@ -71,7 +71,7 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: 
     CannotRead
         If there is no value among the parts.
     """
-    entries = _entries(parts)
+    entries = _entries(parts, question)
     place = entries[0].tree.place
     return _assembled(entries, question, forks, doubled)._replace(place=place)
 
@@ -91,6 +91,8 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
     if question.expects == "value" and (asked := _of_the_kind_asked(entries, question)) is not None:
         forks.remark(f"Of the values written, {asked.label} is of the kind asked.")
         return Assembled(without_deviation(asked.tree, forks), asked.label)
+    if question.expects == "value" and not any(entry.label for entry in entries):
+        first, *rest = _in_one_unit(entries, question)
     used = {folded(name) for name in _names(first.tree)}
     given = tuple((entry.label, entry.tree) for entry in rest if entry.label and folded(entry.label) in used)
     others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
@@ -108,6 +110,19 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
     return Assembled(tree, first.label, others)
 
 
+def _in_one_unit(entries: list[Entry], question: Question) -> list[Entry]:
+    """``0.72 or 0.9 A``: the unit of the last holds for those that have none."""
+    unit = unit_factor(entries[-1].tree)
+    if unit is None or question.dimension is None or evaluate(unit).dimension != question.dimension:
+        return entries
+    return [
+        entry
+        if any(isinstance(node, Unit) for node in walk(entry.tree))
+        else entry._replace(tree=Measured(entry.tree, unit, entry.tree.place))
+        for entry in entries
+    ]
+
+
 def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None:
     """``R = 8 Ω, τ = 5 ms``: the one value of the kind asked, where each has a name of its own and the first is another's."""
     if question.dimension is None or len({entry.label for entry in entries} - {""}) < len(entries):
@@ -120,7 +135,7 @@ def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None
     return asked[0] if len(asked) == 1 and kinds[0] not in {None, question.dimension} else None
 
 
-def _entries(parts: tuple[Any, ...]) -> list[Entry]:
+def _entries(parts: tuple[Any, ...], question: Question) -> list[Entry]:
     entries: list[Entry] = []
     waiting: list[Condition] = []
     for part in parts:
@@ -135,11 +150,44 @@ def _entries(parts: tuple[Any, ...]) -> list[Entry]:
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
             label = part[0].name if isinstance(part[0], Name) else "t"
-        entries.append(Entry(label, part[-1], tuple(waiting)))
+        entries.append(Entry(label, _side_meant(part, question), tuple(waiting)))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
     return entries
+
+
+NEAR = 0.01
+"""How near a result and its derivation must be, rounding aside, to be one answer."""
+
+
+def _side_meant(chain: tuple[Any, ...], question: Question) -> Node:
+    """The side of a chain of equal signs that counts: the last one, as a rule.
+
+    In ``15 V = 20*6/8`` that is the working of what stands before it, and in ``i(t) = 2 - 3e^-5t A = -1 A at t = 0``
+    the value at an instant.
+    """
+    last = chain[-1]
+    before = [side for side in chain[:-1] if type(side) is not str and type(side) not in {Name, Time}]
+    found = list(walk(last))
+    if any(isinstance(node, (Name, Time)) for node in found):
+        return last
+    if question.expects == "expression":
+        varying = [side for side in before if any(isinstance(node, Time) for node in walk(side))]
+        return varying[-1] if varying else last
+    measured = [side for side in before if unit_factor(side) is not None]
+    bare = not any(isinstance(node, Unit) and node.dimension is not None for node in found)
+    return measured[-1] if question.expects == "value" and bare and measured and _agree(measured[-1], last) else last
+
+
+def _agree(measured: Node, bare: Node) -> bool:
+    """Whether a value with its unit and a number without are the same, the number being in that unit or in SI units."""
+    try:
+        wanted = [evaluate(measured).waveform.value(), evaluate(without_unit(measured)).waveform.value()]
+        found = evaluate(bare).waveform.value()
+    except (ValueError, TypeError, ZeroDivisionError):
+        return False
+    return any(abs(found - value) <= NEAR * abs(value) for value in wanted)
 
 
 # -- ranges --------------------------------------------------------------------------------------

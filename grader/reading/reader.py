@@ -28,7 +28,7 @@ from grader.reading.parse import parse
 from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.remarks import without_remark
-from grader.reading.root_words import factors_as_roots, with_conjugate, without_doubling
+from grader.reading.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.scan import scan
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Node, Rescaled
@@ -182,7 +182,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     beside = Beside(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
-        text, doubled = without_doubling(with_conjugate(factors_as_roots(text)))
+        text, doubled = without_doubling(with_conjugate(factors_as_roots(with_times(text))))
     first = Forks()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Forks, Variant]] = []

@@ -43,6 +43,14 @@ def factors_as_roots(text: str) -> str:
     return "; ".join(roots)
 
 
+_IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
+
+
+def with_times(text: str) -> str:
+    """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit."""
+    return _IMAGINARY_POWER.sub(r"\1*", text)
+
+
 def with_conjugate(text: str) -> str:
     """``-50+j120 and its conjugate`` as ``-50±j120``; as it is where both stand there already."""
     found = _CONJUGATE.search(text) if "conj" in text.lower() else None

@@ -6,6 +6,7 @@ import re
 
 from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Question, Token
+from grader.reading.units import look_up
 from grader.reading.vocabulary import INSTANT, SEPARATING_WORDS
 
 SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
@@ -38,6 +39,8 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
         or _names_divided(text, match, question, forks)
     ):
         return None
+    if follows_value and look_up(match[0].strip()):
+        return None  # the unit of that value: 8 ln(4) ms = 11 ms
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
     label = Token("LABEL", match[0].strip(), place, match.end())

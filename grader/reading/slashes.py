@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from grader.reading.forks import Forks, Way
 from grader.reading.tokens import Question, Token, virtual
-from grader.values.dimension import CURRENT, POWER, RATE, TIME, VOLTAGE
+from grader.values.dimension import CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
@@ -121,6 +121,8 @@ def denominator_end(
     if index < stop and tokens[index].kind == "NUMBER":
         end += 1
         if end < stop and tokens[end].kind == "UNIT":
+            if not measured and end + 1 < stop and _ends_the_whole(tokens, end, stop, question):
+                return index
             if measured and _ends_the_whole(tokens, end, stop, question):
                 ways = tuple(Way(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR))
                 return end + 1 if forks.choose("arrange", "unit-below", tokens[end].start, ways) == 1 else index
@@ -140,8 +142,12 @@ _OF_THE_DENOMINATOR = "The unit {} was read as part of the denominator."
 
 def _ends_the_whole(tokens: Sequence[Token], index: int, stop: int, question: Question) -> bool:
     """Whether the unit at ``index`` is of the kind asked and nothing of its term follows."""
-    last = index + 1 >= stop or tokens[index + 1].kind in _NEUTRAL | {"CLOSE"}
-    return last and question.dimension is not None and tokens[index].value.dimension == question.dimension
+    end, dimension = index + 1, tokens[index].value.dimension
+    while end + 1 < stop and dimension is not None and tokens[end].kind == "SLASH" and tokens[end + 1].kind == "UNIT":
+        dimension = dimension.over(tokens[end + 1].value.dimension or NUMBER)  # 6/0.05 A/s
+        end += 2
+    last = end >= stop or tokens[end].kind in _NEUTRAL | {"CLOSE"}
+    return last and question.dimension is not None and dimension == question.dimension
 
 
 def _unit_below(token: Token, question: Question, forks: Forks) -> bool:

@@ -135,7 +135,10 @@ def without_unit(node: Node) -> Node:
         return Product(without_unit(node.left), without_unit(node.right), node.place)
     if isinstance(node, Quotient):
         top = without_unit(node.top)
-        return top if _only_units(node.bottom) else Quotient(top, without_unit(node.bottom), node.place)
+        if not _only_units(node.bottom):
+            return Quotient(top, without_unit(node.bottom), node.place)
+        one = isinstance(top, Product) and isinstance(top.right, Number) and top.right.text == "1"
+        return top.left if one else top  # of 500 1/s the 1 belongs to the unit
     if isinstance(node, Power) and unit_factor(node.base) is not None:
         return Power(without_unit(node.base), node.exponent, node.place)
     return node

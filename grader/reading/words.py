@@ -51,7 +51,7 @@ def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]
         If it names none of the options, or several.
     """
     known = options or DAMPING
-    text = _denied_left_out(text, known)
+    typed, text = text.strip(), _denied_left_out(text, known)
     squeezed = _squeezed(text)
     for option in known:
         if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
@@ -65,15 +65,15 @@ def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]
     if found:
         if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
             raise CannotRead("choice-negated", None, found[0])
-        return Choice(found[0], 0), (f"'{text.strip()}' was read as {found[0]}.",)
+        return Choice(found[0], 0), (f"'{typed}' was read as {found[0]}.",)
     label = _LABEL.fullmatch(text.strip())
     if label is not None:
         number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
         if 0 <= number < len(known) and options:
-            return Choice(known[number], 0), (f"'{text.strip()}' was read as the option '{known[number]}'.",)
+            return Choice(known[number], 0), (f"'{typed}' was read as the option '{known[number]}'.",)
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]
     if len(close) == 1:
-        return Choice(close[0], 0), (f"'{text.strip()}' was read as {close[0]}, with a slip of the pen.",)
+        return Choice(close[0], 0), (f"'{typed}' was read as {close[0]}, with a slip of the pen.",)
     raise CannotRead("choice-unknown", None, ", ".join(known))
 
 

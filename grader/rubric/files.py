@@ -21,6 +21,7 @@ from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
 from grader.rubric.table import Place, Table, shown
 from grader.rubric.values import Values
+from grader.uploads.names import key
 
 MAX_BYTES = 2_000_000
 """Largest rubric file; a course's worth of problems stays far below."""
@@ -138,9 +139,11 @@ def _problem(content: dict[str, Any], number: int, place: Place, marking: Markin
 
 
 def _check_ids(ids: list[str], what: str, place: Place) -> None:
-    """Ids used twice (letter case aside: students do not keep it)."""
+    """Ids that students could not tell apart: letter case, blanks, hyphens and underscores do not matter in answers."""
     seen: dict[str, str] = {}
     for id in ids:
-        if id and id.lower() in seen:
-            place.fault(f"the {what} id {shown(id)} is used twice; every {what} needs an id of its own")
-        seen[id.lower()] = id
+        before = seen.get(key(id))
+        if id and before is not None:
+            same = "is used twice" if before.lower() == id.lower() else f"is the same as {shown(before)} in an answer"
+            place.fault(f"the {what} id {shown(id)} {same}; every {what} needs an id of its own")
+        seen[key(id)] = id

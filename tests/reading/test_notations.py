@@ -136,3 +136,12 @@ def test_no_reading_takes_an_expression_to_pieces(text: str) -> None:
     assert not any(reading.others for reading in found)
     values = {round(evaluate(reading.tree).waveform.value(0.0), 9) for reading in found}
     assert len(values) == 1
+
+
+@pytest.mark.parametrize("text", ["6/0.05 A/s", "6 A/0.05 s"])
+def test_a_unit_of_several_stands_behind_the_whole_fraction(text: str) -> None:
+    """What is asked tells that A/s is the unit of the quotient and not of what is below the line."""
+    found = read(text, dimension=dim.CURRENT.over(dim.TIME))
+    assert not isinstance(found, Refusal)
+    quantity = evaluate(found[0].tree)
+    assert (quantity.waveform.value(), quantity.dimension) == (120, dim.CURRENT.over(dim.TIME))
