@@ -13,7 +13,18 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.marking.modes import first, is_constant, largest, matched, peak, settled, slope, stays_within
+from grader.marking.modes import (
+    first,
+    first_sizes,
+    is_constant,
+    largest,
+    matched,
+    peak,
+    settled,
+    slope,
+    slope_sizes,
+    stays_within,
+)
 from grader.values.term import Mode
 from grader.values.waveform import Waveform
 
@@ -24,8 +35,8 @@ TRANSIENT_SHARE = 0.25
 """An end value may never be off by more than this share of the change itself, however large the value: else
 ``100 + e^-t`` could be answered with ``100``."""
 
-ROUNDING = 0.005
-"""What rounding to three figures may take from a number; the ends of a response carry it from each of its terms."""
+NEAR_ZERO = 0.005
+"""Share of a response's size up to which an end counts as zero: what rounding to three figures may leave of it."""
 
 
 def close(given: float, right: float, tolerance: float, scale: float = 0.0) -> bool:
@@ -150,20 +161,19 @@ def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) ->
         if max(own, largest(g)) > reach and not is_constant(r):
             rates = rates and _near(g.rate, r.rate, tolerance)
             frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
-    rounded = min(tolerance, ROUNDING) * sum([math.hypot(m.cosine, m.sine) for m in right])
     start, last, given_last = first(right), settled(right), settled(given)
     if last is None or given_last is None:
         final = last is given_last
     else:
-        final = abs(given_last - last) <= _end_reach(last, tolerance, change, size, rounded)
+        final = abs(given_last - last) <= _end_reach(last, abs(last), tolerance, change, size)
     return Comparison(
-        initial=abs(first(given) - start) <= _end_reach(start, tolerance, change, size, rounded),
+        initial=abs(first(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
         final=final,
         rates=rates,
         frequencies=frequencies,
         form=form,
         coefficients=coefficients and stays_within(difference, reach * (1 + NEGLIGIBLE)),
-        slope=_near(slope(given), slope(right), tolerance),
+        slope=abs(slope(given) - slope(right)) <= tolerance * slope_sizes(right) * (1 + NEGLIGIBLE),
         missing=missing,
         added=added,
     )
@@ -173,10 +183,9 @@ def _near(given: float, right: float, tolerance: float) -> bool:
     return abs(given - right) <= tolerance * abs(right) * (1 + NEGLIGIBLE)
 
 
-def _end_reach(value: float, tolerance: float, change: float, size: float, rounded: float) -> float:
-    """How far off an end may be: its share of itself and what rounded terms add up to; near zero, of the response's size."""
-    near_zero = abs(value) <= rounded
-    reach = tolerance * max(size, change) if near_zero else max(tolerance * abs(value), rounded)
+def _end_reach(value: float, terms: float, tolerance: float, change: float, size: float) -> float:
+    """How far off an end may be: its share of what the sizes of its ``terms`` add up to; near zero, of the response's."""
+    reach = tolerance * (max(size, change) if abs(value) <= NEAR_ZERO * size else terms)
     if change > 0:
         reach = min(reach, TRANSIENT_SHARE * change)
     return max(reach, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)

@@ -28,6 +28,11 @@ def first(modes: Sequence[Mode]) -> float:
     return total
 
 
+def first_sizes(modes: Sequence[Mode]) -> float:
+    """What the terms add up to at the start, signs aside: the size that rounding their coefficients works on."""
+    return sum([abs(m.cosine) for m in modes if not m.power])
+
+
 def settled(modes: Sequence[Mode]) -> float | None:
     """The value for t without bound; None where it grows or never settles."""
     total = 0.0
@@ -48,6 +53,13 @@ def slope(modes: Sequence[Mode]) -> float:
         elif m.power == 1:
             total += m.cosine
     return total
+
+
+def slope_sizes(modes: Sequence[Mode]) -> float:
+    """What the terms add to the first derivative at the start, signs aside."""
+    return sum([abs(m.cosine * m.rate) + abs(m.sine * m.frequency) for m in modes if not m.power]) + sum(
+        [abs(m.cosine) for m in modes if m.power == 1]
+    )
 
 
 def largest(m: Mode) -> float:
