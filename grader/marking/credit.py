@@ -53,9 +53,11 @@ def part_holds(name: str, comparison: Comparison, asked: Collection[str] = PART_
 def _follows(name: str, right: Comparison, followed: Comparison) -> bool:
     """Whether a part that does not agree with the circuit agrees with what follows from earlier answers.
 
-    The form does where its kinds of terms are those that follow; constants that fit neither do not.
+    The form does where its kinds of terms are those that follow, exponents included; constants that fit neither do not.
     """
-    return followed.form and not right.form if name == "form" else part_holds(name, followed)
+    if name == "form":
+        return followed.form and followed.rates and not right.form
+    return part_holds(name, followed)
 
 
 def expression_credit(
@@ -159,11 +161,9 @@ def with_unit(
     elif written == dimension:
         fault = "The unit does not fit: hertz counts whole turns per second, where radians per second (1/s) are asked"
     else:
-        named = _one(NAMES[written]) if written in NAMES else "another quantity"
-        fault = (
-            f"The unit does not fit: it is that of {named}, where {unit_symbol(dimension) or 'a plain number'}, "
-            f"the unit of {_one(NAMES.get(dimension, 'quantity'))}, is asked"
-        )
+        own = f"it is that of {_one(NAMES[written])}, where " if written in NAMES else ""
+        of = f", the unit of {_one(NAMES[dimension])}," if dimension in NAMES else ""
+        fault = f"The unit does not fit: {own}{unit_symbol(dimension) or 'a plain number'}{of} is asked"
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; it was counted already in this problem."
         return replace(credit, reasons=(*credit.reasons, reason))

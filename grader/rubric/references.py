@@ -235,7 +235,8 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
         if not isinstance(value, Waveform) or not value.is_constant:
             continue
         entry = asked(item.find)
-        own = (item.id,) if item.id[-1].isdigit() else ()  # tau2 of the second switching, which would be tau times 2
+        # tau2 of the second switching (else it would be tau times 2) and i_f are names; words (final, seen) are remarks
+        own = (item.id,) if item.id[-1].isdigit() or "_" in item.id else ()
         for name in (*entry.names(item), *own):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
