@@ -110,10 +110,18 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
     return Assembled(tree, first.label, others)
 
 
+def _dimension(tree: Node) -> Dimension | None:
+    """The dimension that was written; None where none was, and where the tree has no value."""
+    try:
+        return evaluate(tree).dimension
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
 def _in_one_unit(entries: list[Entry], question: Question) -> list[Entry]:
     """``0.72 or 0.9 A``: the unit of the last holds for those that have none."""
     unit = unit_factor(entries[-1].tree)
-    if unit is None or question.dimension is None or evaluate(unit).dimension != question.dimension:
+    if unit is None or question.dimension is None or _dimension(unit) != question.dimension:
         return entries
     return [
         entry
@@ -127,10 +135,7 @@ def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None
     """``R = 8 Ω, τ = 5 ms``: the one value of the kind asked, where each has a name of its own and the first is another's."""
     if question.dimension is None or len({entry.label for entry in entries} - {""}) < len(entries):
         return None
-    try:
-        kinds = [evaluate(entry.tree).dimension for entry in entries]
-    except (ValueError, ZeroDivisionError):
-        return None
+    kinds = [_dimension(entry.tree) for entry in entries]
     asked = [entry for entry, kind in zip(entries, kinds, strict=True) if kind == question.dimension]
     return asked[0] if len(asked) == 1 and kinds[0] not in {None, question.dimension} else None
 
