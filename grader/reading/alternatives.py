@@ -220,7 +220,12 @@ def _in_degrees(call: Call) -> Node:
     assert isinstance(argument, Sum)
     last = argument.terms[-1]
     unit = Unit(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
-    return call._replace(argument=argument._replace(terms=(*argument.terms[:-1], Product(last, unit, last.place))))
+    turned: Node = (
+        Negative(Product(last.operand, unit, last.place), last.place)
+        if isinstance(last, Negative)
+        else Product(last, unit, last.place)
+    )
+    return call._replace(argument=argument._replace(terms=(*argument.terms[:-1], turned)))
 
 
 # -- the unit cell -------------------------------------------------------------------------------

@@ -21,6 +21,7 @@ from grader.reading.lost import (
     is_root_without_brackets,
     is_ten_with_lost_caret,
     is_unit_with_lost_caret,
+    point_for_times,
     ten_for_e,
     ten_for_lost_power,
 )
@@ -96,7 +97,9 @@ class _Arranger:
                 measured[-1] = measured[-1] or inner
             elif kind in _NEUTRAL:
                 measured[-1] = False
-                if kind != "COMMA" and (
+                if kind == "MINUS" and (factors := point_for_times(tokens, index, stop, self.forks)) is not None:
+                    out[-1:] = factors
+                elif kind != "COMMA" and (
                     is_ten_with_lost_caret(tokens, index, stop, self.forks)
                     or is_unit_with_lost_caret(tokens, index, stop, self.forks)
                 ):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from flint import fmpq
 
 from grader.reading.forks import Forks, Way
-from grader.reading.tokens import Token
+from grader.reading.tokens import Token, virtual
 from grader.reading.tree import Number
 from grader.values.dimension import TIME
 
@@ -73,6 +73,30 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     glued = ten.end == tokens[index].start
     ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
+
+
+_POINT_TIMES = Way("The point before 10 was read as a times sign, the ^ behind it put in.", "caret-left-out")
+
+
+def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> list[Token] | None:
+    """``8.10-3 s`` for 0.008 s: the factors, where the number before the sign at ``index`` is one with a power of ten."""
+    if index != 1 or index + 1 >= stop or tokens[1].kind != "MINUS":
+        return None
+    number, sign, power = tokens[:3]
+    glued = number.end == sign.start and sign.end == power.start
+    if number.kind != "NUMBER" or power.kind != "NUMBER" or not glued or not number.value.text.endswith(".10"):
+        return None
+    if not power.value.text.isdigit() or len(power.value.text) > 2 or (stop > 3 and tokens[3].kind != "UNIT"):
+        return None
+    if forks.choose("arrange", "point-times", number.start, (_DIFFERENCE, _POINT_TIMES)) == 0:
+        return None
+    digits, ten = number.value.text.removesuffix(".10"), number.end - 2
+    return [
+        Token("NUMBER", Number(fmpq(int(digits)), digits, number.start), number.start, ten - 1),
+        Token("STAR", "*", ten - 1, ten),
+        Token("NUMBER", Number(fmpq(10), "10", ten), ten, number.end),
+        virtual("CARET", number.end),
+    ]
 
 
 _UNIT_CARET = Way("The ^ behind the unit was left out and was put in.", "caret-left-out")
