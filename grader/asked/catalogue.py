@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+from typing import Any
 
 from grader.asked import finds
+from grader.asked.question import Question
 from grader.asked.records import Asked
+from grader.problem import Item, Problem
 
 
 def _entries() -> dict[str, Asked]:
@@ -24,6 +27,15 @@ _ENTRIES = _entries()
 
 FINDS = tuple(_ENTRIES)
 """The name of every ``find``, sorted."""
+
+
+def question_of(problem: Problem, item: Item, solved: Any) -> Question:
+    """An item in its problem, with the response of its circuit (None where there is no circuit)."""
+    return Question(problem=problem, item=item, solved=solved, reference=_reference)
+
+
+def _reference(question: Question) -> Any:
+    return asked(question.item.find).reference(question)
 
 
 def asked(find: str) -> Asked:

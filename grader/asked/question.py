@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -19,11 +19,22 @@ from grader.values.waveform import Waveform
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """An item, its problem and the response of its circuit (None where the problem has no circuit)."""
+    """An item in its problem; `grader.asked.catalogue.question_of` makes one.
+
+    Attributes
+    ----------
+    problem, item
+        As the rubric has them.
+    solved : Response or None
+        The response of the circuit; None where the problem has none.
+    reference : callable
+        The catalogue's answer to a question: entries build upon one another's.
+    """
 
     problem: Problem
     item: Item
     solved: Any
+    reference: Callable[[Question], Any]
 
     @property
     def circuit(self) -> Circuit:
@@ -110,9 +121,7 @@ class Question:
         NotDefined
             If it has none.
         """
-        from grader.asked.catalogue import asked  # the entries stand above this file
-
-        return asked(item.find).reference(replace(self, item=item))
+        return self.reference(replace(self, item=item))
 
     def earlier(self, *finds: str) -> Iterator[Item]:
         """The items listed before this one with one of these finds, nearest first."""

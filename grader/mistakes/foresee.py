@@ -9,8 +9,7 @@ from typing import Any, NamedTuple
 
 from flint import fmpq
 
-from grader.asked.catalogue import asked
-from grader.asked.question import Question
+from grader.asked.catalogue import asked, question_of
 from grader.asked.records import EXPRESSION as VARIES
 from grader.asked.rules import Answer, Rule
 from grader.circuit.response import solve
@@ -120,7 +119,7 @@ def sheets(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, s
         memo: dict[Hashable, Any] = {}
         for item in problem.items:
             if item.id in own:
-                case = Case(question=Question(problem=problem, item=item, solved=solved), answers=answers, memo=memo)
+                case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
                 made = item_sheet(case, own[item.id].scale)
                 if made is not None:
                     found[problem.id, item.id] = made

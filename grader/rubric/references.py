@@ -10,6 +10,7 @@ from typing import Any
 from flint import fmpq
 
 from grader.asked import FINDS, Answer, Asked, Rule, asked, follow
+from grader.asked.catalogue import question_of
 from grader.asked.question import Question
 from grader.asked.words import SIGNAL_DIMENSIONS
 from grader.circuit.elements import Capacitor, CurrentSource, Inductor, Resistor, VoltageSource
@@ -109,7 +110,7 @@ def references(rubric: Rubric) -> tuple[Reference, ...]:
             continue
         answers: dict[str, Answer] = {}
         for item in problem.items:
-            question = Question(problem=problem, item=item, solved=solved)
+            question = question_of(problem, item, solved)
             try:
                 answers[item.id] = asked(item.find).reference(question)
                 found.append(_reference(question, asked(item.find), answers))

@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.asked.question import Question, time_text
+from grader.asked.catalogue import question_of
+from grader.asked.question import time_text
 from grader.asked.words import phrase
 from grader.circuit.elements import Capacitor, ChangeoverSwitch, Inductor, Resistor
 from grader.circuit.response import Solved, solve
@@ -113,7 +114,7 @@ def _on_values(problem: Problem) -> Iterator[str]:
 
 def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
     """A signal that the switching leaves alone."""
-    question = Question(problem=problem, item=item, solved=solved)
+    question = question_of(problem, item, solved)
     index = question.index if item.at is None else question.index_at(item.at)
     if index == 0:
         return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from grader.asked.catalogue import question_of
 from grader.asked.question import Question
 from grader.asked.samples import CIRCUITS
 from grader.circuit.response import solve
@@ -28,4 +29,4 @@ def question(circuit: str, *items: str) -> Question:
     """The last of some items, with its solved circuit."""
     found = problem(circuit, *items)
     solved = None if found.circuit is None else solve(found.circuit)
-    return Question(problem=found, item=found.items[-1], solved=solved)
+    return question_of(found, found.items[-1], solved)

@@ -5,8 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from grader.asked.catalogue import asked
-from grader.asked.question import Question
+from grader.asked.catalogue import asked, question_of
 from grader.circuit.elements import Capacitor, Inductor, Resistor, Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
@@ -52,7 +51,7 @@ def rubric_for(circuit):
     for item in items_of(circuit):
         problem = Problem(id="p", title="", text="", circuit=circuit, items=(item,))
         try:
-            asked(item.find).reference(Question(problem=problem, item=item, solved=solved))
+            asked(item.find).reference(question_of(problem, item, solved))
         except (CircuitError, NotDefined):
             continue
         items.append(item)

@@ -7,7 +7,7 @@ import time
 import pytest
 from flint import fmpq
 
-from grader.asked.question import Question
+from grader.asked.catalogue import question_of
 from grader.circuit.response import solve
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
@@ -58,7 +58,7 @@ def own_answers(rubric):
     solved, memo = solve(problem.circuit), {}
     diagnoser = Diagnoser.of(rubric, found)
     for item in problem.items:
-        case = Case(question=Question(problem=problem, item=item, solved=solved), answers=answers, memo=memo)
+        case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
         sheet = diagnoser.sheets["p", item.id]
         for mistake in catalogue().values():
             for wrong in wrong_answers(mistake, case):
