@@ -35,8 +35,8 @@ TRANSIENT_SHARE = 0.25
 """An end value may never be off by more than this share of the change itself, however large the value: else
 ``100 + e^-t`` could be answered with ``100``."""
 
-NEAR_ZERO = 0.005
-"""Share of a response's size up to which an end counts as zero: what rounding to three figures may leave of it."""
+ROUNDING = 0.005
+"""Share that rounding to three figures may take from a number."""
 
 
 def close(given: float, right: float, tolerance: float, scale: float = 0.0) -> bool:
@@ -151,29 +151,33 @@ def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) ->
     added = tuple([m for m in lonely_given if largest(m) > reach])
     form = rates = frequencies = all(is_constant(m) for m in (*missing, *added))
     coefficients = True
+    each = not missing and not added  # whether every coefficient is right by itself, so that what they add up to is
     difference: list[Mode] = [*lonely_given, *(Mode(-m.cosine, -m.sine, *m[2:]) for m in lonely_right)]
     for g, r in pairs:
         off = Mode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
         difference.append(off)
         own = largest(r)
+        each = each and _near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance)
         coefficients = coefficients and largest(off) <= max(reach, tolerance * own) * (1 + NEGLIGIBLE)
         # A pair matters for the exponents where its part of the response does.
         if max(own, largest(g)) > reach and not is_constant(r):
             rates = rates and _near(g.rate, r.rate, tolerance)
             frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
-    start, last, given_last = first(right), settled(right), settled(given)
+    start, last, given_last, turn = first(right), settled(right), settled(given), slope(right)
     if last is None or given_last is None:
         final = last is given_last
     else:
-        final = abs(given_last - last) <= _end_reach(last, abs(last), tolerance, change, size)
+        final = abs(given_last - last) <= _end_reach(last, 0.0, tolerance, change, size)
     return Comparison(
-        initial=abs(first(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
+        initial=each or abs(first(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
         final=final,
         rates=rates,
         frequencies=frequencies,
         form=form,
         coefficients=coefficients and stays_within(difference, reach * (1 + NEGLIGIBLE)),
-        slope=abs(slope(given) - slope(right)) <= tolerance * slope_sizes(right) * (1 + NEGLIGIBLE),
+        slope=(each and rates and frequencies)
+        or abs(slope(given) - turn)
+        <= _reach(turn, slope_sizes(right), tolerance, slope_sizes(right)) * (1 + NEGLIGIBLE),
         missing=missing,
         added=added,
     )
@@ -183,9 +187,19 @@ def _near(given: float, right: float, tolerance: float) -> bool:
     return abs(given - right) <= tolerance * abs(right) * (1 + NEGLIGIBLE)
 
 
+def _reach(value: float, terms: float, tolerance: float, size: float) -> float:
+    """How far off a value may be: its share of itself, or what rounding takes from the ``terms`` that add up to it.
+
+    Near zero it is a share of the ``size`` around it.
+    """
+    if abs(value) <= ROUNDING * size:
+        return tolerance * size
+    return max(tolerance * abs(value), min(tolerance, ROUNDING) * terms)
+
+
 def _end_reach(value: float, terms: float, tolerance: float, change: float, size: float) -> float:
-    """How far off an end may be: its share of what the sizes of its ``terms`` add up to; near zero, of the response's."""
-    reach = tolerance * (max(size, change) if abs(value) <= NEAR_ZERO * size else terms)
+    """How far off an end may be in a response of that ``size``, never more than a share of the change itself."""
+    reach = _reach(value, terms, tolerance, max(size, change))
     if change > 0:
         reach = min(reach, TRANSIENT_SHARE * change)
     return max(reach, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)

@@ -29,8 +29,8 @@ def first(modes: Sequence[Mode]) -> float:
 
 
 def first_sizes(modes: Sequence[Mode]) -> float:
-    """What the terms add up to at the start, signs aside: the size that rounding their coefficients works on."""
-    return sum([abs(m.cosine) for m in modes if not m.power])
+    """What the terms at the start add up to at most: the size that rounding their coefficients and phases works on."""
+    return sum([math.hypot(m.cosine, m.sine) for m in modes if not m.power])
 
 
 def settled(modes: Sequence[Mode]) -> float | None:
@@ -56,7 +56,7 @@ def slope(modes: Sequence[Mode]) -> float:
 
 
 def slope_sizes(modes: Sequence[Mode]) -> float:
-    """What the terms add to the first derivative at the start, signs aside."""
+    """What the terms add to the first derivative at the start, signs aside: `first_sizes` for `slope`."""
     return sum([abs(m.cosine * m.rate) + abs(m.sine * m.frequency) for m in modes if not m.power]) + sum(
         [abs(m.cosine) for m in modes if m.power == 1]
     )

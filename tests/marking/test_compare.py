@@ -184,6 +184,7 @@ def test_an_end_is_right_by_its_own_size():
     rise = exponential("7.2", "-16.2", "-125")
     assert compare(exponential("7.2", "-16", "-125"), rise, TOLERANCE).equal
     assert not compare(exponential("7.2", "-15.7", "-125"), rise, TOLERANCE).initial
+    assert not compare(exponential("2", "-0.4", "-100"), RIGHT, TOLERANCE).initial  # 1.60 for 1.636
 
 
 def damped(cosine: str, sine: str) -> Waveform:
