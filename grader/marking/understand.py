@@ -153,10 +153,13 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
 
 def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, Carried]) -> str:
     """What is to be said where a name stands for an earlier item without an answer; "" where none does."""
+    left_open = {name: id for name, id in item.carries if id in carried and carried[id].missing}
+    if not left_open:
+        return ""
     nodes = list(walk(tree))
     stated = {name for node in nodes if isinstance(node, Given) for name, _ in node.values}
     used = {node.name for node in nodes if isinstance(node, Name)} - stated
-    ids = [id for name, id in item.carries if name in used and id in carried and carried[id].missing]
+    ids = [id for name, id in left_open.items() if name in used]
     if not ids:
         return ""
     named = " and ".join(f"'{id}'" for id in dict.fromkeys(ids))

@@ -173,6 +173,8 @@ def _side_meant(chain: tuple[Any, ...], question: Question) -> Node:
     the value at an instant.
     """
     last = chain[-1]
+    if len(chain) == 1:
+        return last
     before = [side for side in chain[:-1] if type(side) is not str and type(side) not in {Name, Time}]
     found = list(walk(last))
     if any(isinstance(node, (Name, Time)) for node in found):
