@@ -75,7 +75,7 @@ class KnownWrong:
 class Item:
     """One thing asked.
 
-    ``find`` is a name of the catalogue `grader.asked`.  Times are exact, in seconds; ``after`` is the switching
+    ``find`` is a name of the catalogue `grader.quantities`.  Times are exact, in seconds; ``after`` is the switching
     instant that opens the interval meant (None: the first one); ``level`` is in SI base units of the signal.
     ``settings`` holds what only some finds use (turns, area … of ``coil inductance``), as written.
     """

@@ -23,7 +23,7 @@ from grader.circuit.elements import (
     Resistor,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Layout, Positions, branch, difference, instant_of, layout, positions
+from grader.circuit.network import Positions, UnknownIndex, branch, difference, instant_of, layout, positions
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
 from grader.errors import CircuitError, NotDefined
@@ -195,7 +195,9 @@ def _between(
     return total.get(size + 1) if all(column > size for column in total) else None
 
 
-def _storage_law(circuit: Circuit, columns: Layout, element: Element, voltage: Row, members: Collection[str]) -> Row:
+def _storage_law(
+    circuit: Circuit, columns: UnknownIndex, element: Element, voltage: Row, members: Collection[str]
+) -> Row:
     assert isinstance(element, (Capacitor, Inductor))
     current = columns.currents[element.name]
     if isinstance(element, Capacitor):

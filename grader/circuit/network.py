@@ -43,7 +43,7 @@ Positions = Mapping[str, bool | str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
+class UnknownIndex:
     """Which column holds what; the columns of the sources' states follow the last state."""
 
     nodes: dict[str, int]
@@ -119,7 +119,7 @@ def branch(circuit: Circuit, element: Element, where: Positions) -> Nodes:
     return element.between
 
 
-def layout(circuit: Circuit) -> Layout:
+def layout(circuit: Circuit) -> UnknownIndex:
     """Give every node, current and state its column."""
     names: dict[str, None] = {}
     for element in circuit.elements:
@@ -131,7 +131,7 @@ def layout(circuit: Circuit) -> Layout:
     currents = len(names)
     derivatives = currents + len(branches)
     states = derivatives + len(storage)
-    return Layout(
+    return UnknownIndex(
         nodes={name: column for column, name in enumerate(names)},
         currents={name: currents + i for i, name in enumerate(branches)},
         derivatives={name: derivatives + i for i, name in enumerate(storage)},
@@ -149,7 +149,7 @@ def _terminals(element: Element) -> tuple[str, ...]:
     return element.between
 
 
-def difference(columns: Layout, nodes: Nodes) -> Row:
+def difference(columns: UnknownIndex, nodes: Nodes) -> Row:
     """The voltage from the first node to the second, as a row."""
     row: Row = {}
     first, second = (columns.nodes.get(node) for node in nodes)
@@ -162,7 +162,7 @@ def difference(columns: Layout, nodes: Nodes) -> Row:
     return row
 
 
-def equations(circuit: Circuit, columns: Layout, where: Positions, drives: Mapping[str, Row]) -> list[Equation]:
+def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]) -> list[Equation]:
     """All equations of the circuit with its switches as given.
 
     Parameters
@@ -186,7 +186,7 @@ def equations(circuit: Circuit, columns: Layout, where: Positions, drives: Mappi
 
 
 def _law(
-    circuit: Circuit, columns: Layout, where: Positions, drives: Mapping[str, Row], element: Element
+    circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row], element: Element
 ) -> tuple[Row, ...]:
     """What an element demands of its voltage and current."""
     name = element.name
@@ -216,7 +216,7 @@ def _law(
             return (voltage,)
 
 
-def _flux_law(circuit: Circuit, columns: Layout, inductor: Inductor, voltage: Row) -> Row:
+def _flux_law(circuit: Circuit, columns: UnknownIndex, inductor: Inductor, voltage: Row) -> Row:
     law = _negative(voltage) | {columns.derivatives[inductor.name]: inductor.value}
     for coupling in circuit.elements:
         if isinstance(coupling, CoupledInductors) and inductor.name in coupling.inductors:
@@ -225,7 +225,7 @@ def _flux_law(circuit: Circuit, columns: Layout, inductor: Inductor, voltage: Ro
     return _without_zeros(law)
 
 
-def _control(circuit: Circuit, columns: Layout, where: Positions, source: DependentSource) -> Row:
+def _control(circuit: Circuit, columns: UnknownIndex, where: Positions, source: DependentSource) -> Row:
     if not isinstance(source.control, str):
         return difference(columns, source.control)
     if source.controlled_by == "current":

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from grader.circuit import soundness
 from grader.circuit.elements import Circuit
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, Layout, Positions, equations, layout
+from grader.circuit.network import Equation, Positions, UnknownIndex, equations, layout
 from grader.circuit.sources import Exosystem
 from grader.values.scalar import ONE
 
@@ -49,7 +49,7 @@ class Reduced:
 
     circuit: Circuit
     where: Positions
-    columns: Layout
+    columns: UnknownIndex
     exosystem: Exosystem
     unknowns: dict[int, Row]
     independent: tuple[str, ...]
@@ -145,7 +145,9 @@ def reduce(circuit: Circuit, where: Positions, exosystem: Exosystem) -> Reduced:
     )
 
 
-def _solved(columns: Layout, exosystem: Exosystem, stated: list[Row]) -> tuple[Elimination, Elimination, Row | None]:
+def _solved(
+    columns: UnknownIndex, exosystem: Exosystem, stated: list[Row]
+) -> tuple[Elimination, Elimination, Row | None]:
     """Solve and reduce the index; the third result is what the sources would have to obey, where they do not."""
     last = columns.first_source_column + len(exosystem.matrix)
     joint = Elimination(columns.unknowns)
@@ -163,7 +165,7 @@ def _solved(columns: Layout, exosystem: Exosystem, stated: list[Row]) -> tuple[E
     return joint, constraints, None
 
 
-def _differentiated(constraint: Row, columns: Layout, exosystem: Exosystem) -> Row:
+def _differentiated(constraint: Row, columns: UnknownIndex, exosystem: Exosystem) -> Row:
     derivative_of = dict(zip(columns.state_columns, columns.derivatives.values(), strict=True))
     first = columns.first_source_column
     row: Row = {}
@@ -177,7 +179,7 @@ def _differentiated(constraint: Row, columns: Layout, exosystem: Exosystem) -> R
     return row
 
 
-def _jump(columns: Layout, stated: list[Equation], constraints: tuple[Row, ...]) -> dict[int, Row]:
+def _jump(columns: UnknownIndex, stated: list[Equation], constraints: tuple[Row, ...]) -> dict[int, Row]:
     """Integrate all statements over the instant of an action.
 
     Bounded terms vanish; what may stay is the integral of a current (a charge) or of a voltage (a flux), and the

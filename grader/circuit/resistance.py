@@ -19,7 +19,7 @@ from grader.circuit.network import instant_of
 from grader.circuit.polynomial import factored
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
-from grader.circuit.statics import OPEN, Treatment, as_current, dc, sources_off
+from grader.circuit.statics import OPEN, Substitution, as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar, sign
 from grader.values.waveform import constant
@@ -28,7 +28,7 @@ _PROBE = "probe"
 
 
 def resistance_between(
-    circuit: Circuit, nodes: Nodes, when: fmpq | None, treat: Mapping[str, Treatment] | None = None
+    circuit: Circuit, nodes: Nodes, when: fmpq | None, treat: Mapping[str, Substitution] | None = None
 ) -> Scalar:
     """The resistance (Ω) seen between two nodes.
 
@@ -36,7 +36,7 @@ def resistance_between(
     ----------
     when : fmpq or None
         Switches as from this instant on (seconds); None: before the first action.
-    treat : mapping of str to Treatment
+    treat : mapping of str to Substitution
         What stands in for the elements named, in place of the above.
 
     Raises
@@ -56,7 +56,9 @@ def resistance_between(
     )
 
 
-def _probed(circuit: Circuit, when: fmpq | None, treat: Mapping[str, Treatment], across: Signal, where: str) -> Scalar:
+def _probed(
+    circuit: Circuit, when: fmpq | None, treat: Mapping[str, Substitution], across: Signal, where: str
+) -> Scalar:
     """The voltage that one ampere makes, sources off."""
     try:
         return dc(circuit, when, sources_off(circuit) | dict(treat)).value(across).number
@@ -65,7 +67,7 @@ def _probed(circuit: Circuit, when: fmpq | None, treat: Mapping[str, Treatment],
 
 
 def resistance_seen(
-    circuit: Circuit, index: int = 1, by: str | None = None, treat: Mapping[str, Treatment] | None = None
+    circuit: Circuit, index: int = 1, by: str | None = None, treat: Mapping[str, Substitution] | None = None
 ) -> Scalar:
     """The resistance (Ω) that a storage element sees, itself taken out.
 
@@ -76,7 +78,7 @@ def resistance_seen(
     by : str or None
         The element (of any kind) at whose terminals to look.  None: the only storage element, or several of one
         kind that act as one.
-    treat : mapping of str to Treatment
+    treat : mapping of str to Substitution
         What stands in for the elements named.
 
     Raises
@@ -100,7 +102,7 @@ def resistance_seen(
     return resistance_between(circuit, group.nodes, when, removed | dict(treat or {}))
 
 
-def _seen_by_one(circuit: Circuit, when: fmpq | None, name: str, treat: Mapping[str, Treatment] | None) -> Scalar:
+def _seen_by_one(circuit: Circuit, when: fmpq | None, name: str, treat: Mapping[str, Substitution] | None) -> Scalar:
     """The element itself becomes the source of the ampere, so that what it controls still obeys it."""
     out = {name: as_current(constant(-ONE))}
     return _probed(circuit, when, out | dict(treat or {}), Signal(kind="voltage", of=name), f"joins the ends of {name}")

@@ -23,7 +23,7 @@ from grader.circuit.network import instants, positions
 from grader.circuit.polynomial import Polynomial, factored, multiplied
 from grader.circuit.reduction import Reduced, reduce
 from grader.circuit.sources import drives, exosystem, tame
-from grader.circuit.steady import SteadyState, steady_state, trapped
+from grader.circuit.steady import SteadyState, conserved_count, steady_state
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar, Surd, sign
 from grader.values.waveform import Waveform, constant, number_of
@@ -37,7 +37,7 @@ class Interval(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
+class SolvedInterval:
     """An interval solved: its equations, its modes, and the start values of states and source states."""
 
     interval: Interval
@@ -81,7 +81,7 @@ class Solved:
     rest: SteadyState | CircuitError
     held: tuple[Waveform, ...]
     """States just before the first action, then source states."""
-    stages: tuple[Stage, ...]
+    stages: tuple[SolvedInterval, ...]
     _found: dict[tuple[Signal, int], Waveform] = field(default_factory=dict, repr=False, compare=False)
 
     def waveform(self, signal: Signal, index: int = 1) -> Waveform:
@@ -149,7 +149,7 @@ class Solved:
         """
         reduced = self.reduced(index)
         polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
-        return characteristic(polynomial[trapped(reduced) :])
+        return characteristic(polynomial[conserved_count(reduced) :])
 
 
 def _bounded(found: Waveform) -> bool:
@@ -169,7 +169,7 @@ def solve(circuit: Circuit) -> Solved:
     before = reduced_at(circuit, None)
     rest = _rest(before)
     held, notes = _held(circuit, before, rest, acting[0])
-    stages: list[Stage] = []
+    stages: list[SolvedInterval] = []
     impulses: list[signals.Impulse] = []
     states = held[: len(before.columns.states)]
     for start, end in pairwise([*acting, None]):
@@ -193,13 +193,13 @@ def solve(circuit: Circuit) -> Solved:
     )
 
 
-MOST_CONSTANTS = 12
+MAX_CONSTANTS = 12
 """Most constants like ``e^-5`` carried exactly into the next interval: their number may multiply at every action."""
 
 
 def _carried(value: Waveform) -> Waveform:
     """The state at an interval's end as the next one's start: exact while that is short, else to 50 digits."""
-    if value.is_symbolic or (value.exact and len(value.terms) <= MOST_CONSTANTS):
+    if value.is_symbolic or (value.exact and len(value.terms) <= MAX_CONSTANTS):
         return value
     return constant(number_of(value), exact=False)
 
@@ -239,7 +239,9 @@ def _held(
     return tuple(values), tuple(notes)
 
 
-def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> tuple[Stage, list[signals.Impulse]]:
+def _stage(
+    circuit: Circuit, interval: Interval, before: Sequence[Waveform]
+) -> tuple[SolvedInterval, list[signals.Impulse]]:
     assert interval.start is not None
     reduced = reduced_at(circuit, interval.start)
     columns, first = reduced.columns, reduced.columns.state_columns.start
@@ -256,7 +258,7 @@ def _stage(circuit: Circuit, interval: Interval, before: Sequence[Waveform]) -> 
         factors[factor] = factors.get(factor, 0) + count
     length = sum((len(factor) - 1) * count for factor, count in factors.items())
     free = (value for name, value in zip(columns.states, states, strict=True) if name in reduced.independent)
-    stage = Stage(
+    stage = SolvedInterval(
         interval=interval,
         reduced=reduced,
         space=modes(tuple(factors.items())),

@@ -11,7 +11,7 @@ from flint import fmpq
 from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Signal
 from grader.circuit.elimination import Row, add_scaled
 from grader.circuit.modal import NOISE
-from grader.circuit.network import Layout, Positions, branch, difference
+from grader.circuit.network import Positions, UnknownIndex, branch, difference
 from grader.circuit.reduction import Reduced
 from grader.errors import CircuitError
 from grader.values.scalar import HALF, ONE, Scalar, to_float
@@ -37,7 +37,7 @@ class Frame(Protocol):
     @property
     def circuit(self) -> Circuit: ...  # noqa: D102
     @property
-    def columns(self) -> Layout: ...  # noqa: D102
+    def columns(self) -> UnknownIndex: ...  # noqa: D102
     @property
     def where(self) -> Positions: ...  # noqa: D102
     def state(self, name: str) -> Row: ...  # noqa: D102

@@ -19,13 +19,13 @@ from grader.circuit.elements import (
     Switch,
 )
 from grader.circuit.elimination import Elimination, Row
-from grader.circuit.network import Equation, Layout, Positions, branch
+from grader.circuit.network import Equation, Positions, UnknownIndex, branch
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import is_symbolic, scalar_text, sign
 
 
 def islands(
-    circuit: Circuit, columns: Layout, where: Positions, stated: Iterable[Equation]
+    circuit: Circuit, columns: UnknownIndex, where: Positions, stated: Iterable[Equation]
 ) -> tuple[tuple[str, ...], ...]:
     """Groups of nodes whose voltages among themselves are fixed but nothing refers to ground.
 
@@ -64,7 +64,7 @@ def islands(
     return tuple(found)
 
 
-def refuse_floating(groups: tuple[tuple[str, ...], ...], columns: Layout, row: Row) -> None:
+def refuse_floating(groups: tuple[tuple[str, ...], ...], columns: UnknownIndex, row: Row) -> None:
     """Refuse a combination of voltages that depends on where a floating part stands."""
     for nodes in groups:
         held = [columns.nodes[node] for node in nodes]
@@ -113,7 +113,9 @@ def contradiction(circuit: Circuit, where: Positions, statements: Iterable[str])
     return CircuitError(reason, tuple(names))
 
 
-def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Elimination, free: int) -> CircuitError:
+def undetermined(
+    circuit: Circuit, columns: UnknownIndex, where: Positions, joint: Elimination, free: int
+) -> CircuitError:
     """The error for laws that leave a current or a voltage open; `free` is the column left undetermined."""
     moving = [free, *(column for column, row in joint.solved.items() if free in row)]
     currents = [name for name, column in columns.currents.items() if column in moving]
@@ -143,7 +145,7 @@ def undetermined(circuit: Circuit, columns: Layout, where: Positions, joint: Eli
     )
 
 
-def unbounded_impulse(columns: Layout, constraint: Row) -> CircuitError:
+def unbounded_impulse(columns: UnknownIndex, constraint: Row) -> CircuitError:
     """The error for an action that forces more than a finite jump."""
     names = [name for name, column in columns.states.items() if column in constraint]
     return CircuitError(

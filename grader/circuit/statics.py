@@ -30,7 +30,7 @@ from grader.circuit.elements import (
     VoltageSource,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, Layout, Positions, branch, equations, layout, positions
+from grader.circuit.network import Equation, Positions, UnknownIndex, branch, equations, layout, positions
 from grader.circuit.sources import drive_at
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar
@@ -40,7 +40,7 @@ _NOTHING = Waveform()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Treatment:
+class Substitution:
     """What stands in for an element.
 
     ``kind`` is ``"open"``, ``"short"``, ``"off"`` (a source that delivers zero), ``"voltage"`` or ``"current"`` (an
@@ -54,32 +54,32 @@ class Treatment:
     to: str = ""
 
 
-OPEN = Treatment(kind="open")
-SHORT = Treatment(kind="short")
-OFF = Treatment(kind="off")
+OPEN = Substitution(kind="open")
+SHORT = Substitution(kind="short")
+OFF = Substitution(kind="off")
 
 
-def as_voltage(value: Waveform) -> Treatment:
+def as_voltage(value: Waveform) -> Substitution:
     """An ideal voltage source (V) in place of the element."""
-    return Treatment(kind="voltage", value=value)
+    return Substitution(kind="voltage", value=value)
 
 
-def as_current(value: Waveform) -> Treatment:
+def as_current(value: Waveform) -> Substitution:
     """An ideal current source (A) in place of the element."""
-    return Treatment(kind="current", value=value)
+    return Substitution(kind="current", value=value)
 
 
-def scaled(factor: Scalar) -> Treatment:
+def scaled(factor: Scalar) -> Substitution:
     """A source that delivers that multiple of what it does (-1: turned round)."""
-    return Treatment(kind="scaled", factor=factor)
+    return Substitution(kind="scaled", factor=factor)
 
 
-def thrown(to: str) -> Treatment:
+def thrown(to: str) -> Substitution:
     """A changeover switch at that throw."""
-    return Treatment(kind="thrown", to=to)
+    return Substitution(kind="thrown", to=to)
 
 
-def dc_roles(circuit: Circuit) -> dict[str, Treatment]:
+def dc_roles(circuit: Circuit) -> dict[str, Substitution]:
     """Capacitors open, inductors short."""
     return {
         element.name: OPEN if isinstance(element, Capacitor) else SHORT
@@ -88,7 +88,7 @@ def dc_roles(circuit: Circuit) -> dict[str, Treatment]:
     }
 
 
-def held_roles(circuit: Circuit, held: Mapping[str, Waveform]) -> dict[str, Treatment]:
+def held_roles(circuit: Circuit, held: Mapping[str, Waveform]) -> dict[str, Substitution]:
     """Capacitors as voltage sources and inductors as current sources of the values given, by name."""
     return {
         name: as_voltage(value) if isinstance(circuit.element(name), Capacitor) else as_current(value)
@@ -96,18 +96,18 @@ def held_roles(circuit: Circuit, held: Mapping[str, Waveform]) -> dict[str, Trea
     }
 
 
-def sources_off(circuit: Circuit) -> dict[str, Treatment]:
+def sources_off(circuit: Circuit) -> dict[str, Substitution]:
     """Every independent source off: voltage sources short, current sources open."""
     return {e.name: OFF for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource))}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Static:
+class ResistiveCircuit:
     """A resistive circuit solved."""
 
     circuit: Circuit
     """As stated, before any treatment."""
-    columns: Layout
+    columns: UnknownIndex
     where: Positions
     solution: Elimination
     values: tuple[Waveform, ...]
@@ -150,17 +150,17 @@ class Static:
 def dc(
     circuit: Circuit,
     when: fmpq | None,
-    treat: Mapping[str, Treatment] | None = None,
+    treat: Mapping[str, Substitution] | None = None,
     *,
     sources_at: fmpq | None = None,
-) -> Static:
+) -> ResistiveCircuit:
     """Solve the circuit as a resistive one.
 
     Parameters
     ----------
     when : fmpq or None
         Switches and sources as from this instant on (seconds); None: before the first action.
-    treat : mapping of str to Treatment
+    treat : mapping of str to Substitution
         What stands in for the elements named.  Capacitors not named are open, inductors not named are short.
     sources_at : fmpq or None
         Sources take the value they have at this time (seconds); None: the value they settle to.
@@ -195,7 +195,7 @@ def dc(
         left = solution.add(equation.row)
         if left and signals.applied(left, delivered, first).terms:
             raise _contradiction(treated, columns, where, stated)
-    return Static(
+    return ResistiveCircuit(
         circuit=circuit,
         columns=columns,
         where=where,
@@ -207,7 +207,7 @@ def dc(
 
 
 def _stand_in(
-    circuit: Circuit, element: Element, treatment: Treatment | None, where: dict[str, bool | str]
+    circuit: Circuit, element: Element, treatment: Substitution | None, where: dict[str, bool | str]
 ) -> Element | None:
     """The element that the treatment makes of it; None for what is left out (couplings say nothing at rest)."""
     if isinstance(element, CoupledInductors):
@@ -231,7 +231,9 @@ def _stand_in(
     return Switch(name=element.name, between=between, closed_before=closed, actions=())
 
 
-def _delivered(element: Element, treatment: Treatment | None, when: fmpq | None, sources_at: fmpq | None) -> Waveform:
+def _delivered(
+    element: Element, treatment: Substitution | None, when: fmpq | None, sources_at: fmpq | None
+) -> Waveform:
     if treatment is not None and treatment.kind in ("voltage", "current"):
         return treatment.value
     assert isinstance(element, (VoltageSource, CurrentSource))
@@ -242,7 +244,7 @@ def _delivered(element: Element, treatment: Treatment | None, when: fmpq | None,
     return value if treatment is None else value.scaled(treatment.factor)
 
 
-def _contradiction(circuit: Circuit, columns: Layout, where: Positions, stated: list[Equation]) -> CircuitError:
+def _contradiction(circuit: Circuit, columns: UnknownIndex, where: Positions, stated: list[Equation]) -> CircuitError:
     """Solve again with every statement marked, to name those whose combination fails."""
     tags = columns.first_source_column + len(circuit.elements)
     again = Elimination(columns.unknowns)

@@ -119,7 +119,7 @@ def conserved(reduced: Reduced) -> list[Row]:
     return found
 
 
-def trapped(reduced: Reduced) -> int:
+def conserved_count(reduced: Reduced) -> int:
     """How many independent charges and fluxes nothing can change (rows l with l A = 0 and l B = 0).
 
     Where all states are of that sort none is counted: a capacitor left alone is a circuit of first order.

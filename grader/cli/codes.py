@@ -32,8 +32,8 @@ def run(options: argparse.Namespace) -> int:
     import io
 
     from grader.errors import OutputError, UsageError
-    from grader.run.kept.private import write_private
-    from grader.uploads.inert import inert
+    from grader.run.storage.private import write_private
+    from grader.uploads.escaping import escaped
     from grader.uploads.roster import load_roster
     from grader.web.access.codes import issue, read_records, write_records
     from grader.web.data.folder import open_folder
@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     table = io.StringIO(newline="")
     rows = csv.writer(table)
     rows.writerow(["student", "name", "section", "code"])
-    rows.writerows([*map(inert, (id, by_id[id].name, by_id[id].section)), code] for id, code in codes.items())
+    rows.writerows([*map(escaped, (id, by_id[id].name, by_id[id].section)), code] for id, code in codes.items())
     try:
         write_private(options.output, table.getvalue().encode("utf-8-sig"))
     except OSError as error:

@@ -42,9 +42,9 @@ def run(options: argparse.Namespace) -> int:
     from grader.run.pool import warm_up
 
     warm_up("grader.run.work", "grader.marking.mark")
-    from grader.run.grade import Call, grade, processors
+    from grader.run.grade import RunOptions, grade, processors
 
-    call = Call(
+    call = RunOptions(
         rubric=options.rubric,
         uploads=options.uploads,
         results=options.output,

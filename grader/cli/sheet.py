@@ -64,8 +64,8 @@ def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | 
     from grader.reports.paper import paper
     from grader.reports.sheet import write_sheet
     from grader.rubric.personal import is_personal
-    from grader.run.kept.folder import file_name
-    from grader.run.kept.private import kept_secret
+    from grader.run.storage.folder import file_name
+    from grader.run.storage.private import kept_secret
     from grader.uploads.roster import load_roster
 
     students = [student.id for student in load_roster(roster).students]

@@ -144,8 +144,8 @@ def as_text(rubric: Rubric, found: Sequence[Reference], student: str | None = No
 def _worked(problem: Problem) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
-    from grader.circuit.worked import worked_solution
-    from grader.rubric.writing import answer_text
+    from grader.circuit.solution import worked_solution
+    from grader.rubric.formatting import answer_text
     from grader.values.dimension import unit_symbol
 
     if problem.circuit is None:

@@ -11,23 +11,23 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
 
-from grader.asked.records import EXPRESSION, VALUE
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.records import INCORRECT, PARTLY, Mark, Marked
-from grader.marking.understand import Taken, Unread, understand
-from grader.mistakes.fingerprint import (
+from grader.marking.understand import Interpretation, Unreadable, understand
+from grader.mistakes.numeric_form import (
     ROUNDED,
-    Print,
+    NumericForm,
     Value,
     digit_rank,
     fingerprint,
     last_place,
-    misfit,
     reach_of_key,
+    relative_deviation,
     sort_key,
 )
 from grader.problem import Rubric
+from grader.quantities.records import EXPRESSION, VALUE
 from grader.rubric.personal import personal_problems, personal_rubric
 from grader.rubric.references import references
 from grader.uploads.records import Upload, Written
@@ -39,13 +39,13 @@ BLANK_SHEET = ""
 TO_EVERY_DIGIT = "To every digit written this is right with the values"
 """How the notes made here begin; the audit gathers them by it."""
 
-MOST_SHARING = 3
+MAX_SHARING = 3
 """A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
 
 NEARBY = 0.1
 """Share of a value within which the class's right answers are counted, to see how dense they lie."""
 
-MOST_BY_CHANCE = 0.05
+MAX_BY_CHANCE = 0.05
 """An answer that would meet more of the class than this by chance alone is nobody's (common practice, no source)."""
 
 
@@ -54,7 +54,7 @@ class Right(NamedTuple):
 
     key: float
     student: str
-    print: Print
+    print: NumericForm
 
 
 Classmates: TypeAlias = Mapping[tuple[str, str], tuple[Right, ...]]
@@ -122,14 +122,14 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     if taken is None:
         return ""
     given = _given(item, mark, taken)
-    if given is None or _by_chance(given, taken.digits, rights) > MOST_BY_CHANCE:
+    if given is None or _by_chance(given, taken.digits, rights) > MAX_BY_CHANCE:
         return ""
     own = fingerprint(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
     tolerance, scale = item.marking.tolerance, item.reference.scale
-    if own is None or misfit(given, own, tolerance, scale) <= 1:
+    if own is None or relative_deviation(given, own, tolerance, scale) <= 1:
         return ""  # the size is right: something else was wrong
     matching = sorted(set(_matching(given, taken.digits, rights, tolerance, scale)) - {student})
-    if not 0 < len(matching) <= MOST_SHARING or _explained(key, mark, taken):
+    if not 0 < len(matching) <= MAX_SHARING or _explained(key, mark, taken):
         return ""
     if BLANK_SHEET in matching:
         return f"{TO_EVERY_DIGIT} shown on the blank sheet, not with the student's own."
@@ -139,21 +139,21 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     )
 
 
-def _taken(item: ItemKey, mark: Mark, written: Written) -> Taken | None:
+def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None:
     """The reading that was marked."""
     understood = understand(item, written, {})
-    if understood is None or isinstance(understood, Unread):
+    if understood is None or isinstance(understood, Unreadable):
         return None
     return next((taken for taken in understood if taken.reading.text == mark.reading), None)
 
 
-def _given(item: ItemKey, mark: Mark, taken: Taken) -> Print | None:
+def _given(item: ItemKey, mark: Mark, taken: Interpretation) -> NumericForm | None:
     if item.reference.kind == VALUE:  # as it was marked, a missing unit put in
         return None if mark.reading_value is None else Value(mark.reading_value)
     return fingerprint(taken.answer, True, item.reference.start or ZERO)
 
 
-def _by_chance(given: Print, digits: int | None, rights: tuple[Right, ...]) -> float:
+def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> float:
     """How many of the class an answer would meet by chance, with so many digits, where so many answers lie.
 
     Derived here: the right answers within a tenth of the value, times the share of that stretch that one step of the
@@ -175,16 +175,16 @@ def _within(rights: tuple[Right, ...], key: float, reach: float) -> tuple[Right,
 
 
 def _matching(
-    given: Print, digits: int | None, rights: tuple[Right, ...], tolerance: float, scale: float
+    given: NumericForm, digits: int | None, rights: tuple[Right, ...], tolerance: float, scale: float
 ) -> Iterator[str]:
     """Students for whom it is right to every digit."""
     for right in _within(rights, sort_key(given), reach_of_key(given, tolerance, scale)):
-        fit = misfit(given, right.print, tolerance, scale)
+        fit = relative_deviation(given, right.print, tolerance, scale)
         if fit <= 1 and digit_rank(given, right.print, digits, fit, tolerance) == ROUNDED:
             yield right.student
 
 
-def _explained(key: Key, mark: Mark, taken: Taken) -> bool:
+def _explained(key: Key, mark: Mark, taken: Interpretation) -> bool:
     """Whether a mistake explains the answer at least as well: to every digit, or out of the student's own values."""
     if not mark.mistakes:
         return False

@@ -14,18 +14,18 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.marking.modes import (
-    first,
+    final_value,
     first_sizes,
+    initial_value,
     is_constant,
     largest,
     matched,
     peak,
-    settled,
     slope,
     slope_sizes,
     stays_within,
 )
-from grader.values.term import Mode
+from grader.values.term import TermMode
 from grader.values.waveform import Waveform
 
 NEGLIGIBLE = 1e-9
@@ -84,7 +84,7 @@ class Comparison(NamedTuple):
         the tolerance of the response's size.
     slope : bool
         First derivatives at the start agree.
-    missing, added : tuple of Mode
+    missing, added : tuple of TermMode
         Terms without a partner that are too large to be left out or added.
     """
 
@@ -96,8 +96,8 @@ class Comparison(NamedTuple):
     form: bool = False
     coefficients: bool = False
     slope: bool = False
-    missing: tuple[Mode, ...] = ()
-    added: tuple[Mode, ...] = ()
+    missing: tuple[TermMode, ...] = ()
+    added: tuple[TermMode, ...] = ()
 
     @property
     def equal(self) -> bool:
@@ -135,7 +135,7 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
     return _compared(given.modes(), right.modes(), tolerance)
 
 
-def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) -> Comparison:
+def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> Comparison:
     """`compare` for terms in local time, the interval starting at 0."""
     size = peak(right)
     noise = NEGLIGIBLE * size
@@ -152,9 +152,9 @@ def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) ->
     form = rates = frequencies = all(is_constant(m) for m in (*missing, *added))
     coefficients = True
     each = not missing and not added  # whether every coefficient is right by itself, so that what they add up to is
-    difference: list[Mode] = [*lonely_given, *(Mode(-m.cosine, -m.sine, *m[2:]) for m in lonely_right)]
+    difference: list[TermMode] = [*lonely_given, *(TermMode(-m.cosine, -m.sine, *m[2:]) for m in lonely_right)]
     for g, r in pairs:
-        off = Mode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
+        off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
         difference.append(off)
         own = largest(r)
         each = each and _near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance)
@@ -163,13 +163,14 @@ def _compared(given: Sequence[Mode], right: Sequence[Mode], tolerance: float) ->
         if max(own, largest(g)) > reach and not is_constant(r):
             rates = rates and _near(g.rate, r.rate, tolerance)
             frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
-    start, last, given_last, turn = first(right), settled(right), settled(given), slope(right)
+    start, last, given_last, turn = initial_value(right), final_value(right), final_value(given), slope(right)
     if last is None or given_last is None:
         final = last is given_last
     else:
         final = abs(given_last - last) <= _end_reach(last, 0.0, tolerance, change, size)
     return Comparison(
-        initial=each or abs(first(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
+        initial=each
+        or abs(initial_value(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
         final=final,
         rates=rates,
         frequencies=frequencies,

@@ -10,7 +10,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from grader.marking.compare import Comparison
-from grader.marking.judgement import Judgement, Size, Unit
+from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.values.dimension import NAMES, Dimension, unit_symbol
@@ -152,9 +152,9 @@ def with_unit(
 
     ``charged``: whether a unit was charged in this problem already.
     """
-    if judgement.unit is Unit.RIGHT or marking.units == "ignored" or credit.share == 0:
+    if judgement.unit is UnitVerdict.RIGHT or marking.units == "ignored" or credit.share == 0:
         return credit
-    if judgement.unit is Unit.MISSING:
+    if judgement.unit is UnitVerdict.MISSING:
         if marking.units == "assumed":
             return credit
         fault = "The unit is missing"

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
-from grader.asked import Answer, Rule, follow
+from grader.quantities import Answer, Rule, follow
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
@@ -18,7 +18,7 @@ from grader.values.waveform import Waveform, number_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Carried:
+class CarriedForward:
     """The answer an item passes on to later ones.
 
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
@@ -44,7 +44,7 @@ class Carried:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Consequence:
+class FollowThroughAnswer:
     """What a rule gives with the student's own values.
 
     ``absurd``: no circuit has such a value; ``easier``: the slip leaves nothing to work out; ``near``: what it rests
@@ -59,7 +59,7 @@ class Consequence:
     near: bool = False
 
 
-def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterator[Consequence]:
+def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
     """What follows for one item from earlier wrong answers; nothing where none of them matters.
 
     Parameters
@@ -77,7 +77,7 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
         for own in _own(wrong):
             answer = follow(rule, {item: carried[item].answer if item in own else carried[item].right for item in used})
             if answer is not None:
-                yield Consequence(
+                yield FollowThroughAnswer(
                     answer=answer,
                     source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
                     says=rule.says,
@@ -87,7 +87,7 @@ def consequences(reference: Reference, carried: Mapping[str, Carried]) -> Iterat
                 )
 
 
-def from_accepted(reference: Reference, carried: Mapping[str, Carried]) -> Iterator[Consequence]:
+def from_accepted(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
     """What follows for one item from earlier answers that were accepted as they stand, rounded.
 
     Rounding adds up: an answer may be right for the value it was worked out from and miss the exact one.
@@ -99,7 +99,7 @@ def from_accepted(reference: Reference, carried: Mapping[str, Carried]) -> Itera
         near = {item: own for item in used if (own := carried[item].near) is not None}
         answer = follow(rule, {item: carried[item].right for item in used} | near) if near else None
         if answer is not None:
-            yield Consequence(answer=answer, source=tuple(near), says=rule.says, near=True)
+            yield FollowThroughAnswer(answer=answer, source=tuple(near), says=rule.says, near=True)
 
 
 def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:

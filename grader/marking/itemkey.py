@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from grader.asked import Answer
 from grader.circuit.elements import Signal
 from grader.problem import Marking
+from grader.quantities import Answer
 from grader.rubric.references import Reference
 from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform
@@ -17,7 +17,7 @@ KEY_IS_ANSWER = ("choice", "stated value")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Foreseen:
+class KnownWrongAnswer:
     """A known wrong answer: what it earns (share of the points) and what the student is told."""
 
     answer: Answer
@@ -51,4 +51,4 @@ class ItemKey:
     """The right values of those names."""
     carries: tuple[tuple[str, str], ...]
     """Those that stand for an earlier item, with its id."""
-    foreseen: tuple[Foreseen, ...] = ()
+    foreseen: tuple[KnownWrongAnswer, ...] = ()

@@ -11,7 +11,7 @@ import math
 from flint import fmpq
 
 from grader.marking.compare import close, compare
-from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
+from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.letters import compare_letters
 from grader.values.dimension import Dimension
 from grader.values.scalar import to_float
@@ -49,17 +49,19 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
             compare_letters(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
         )
 
-    state = Unit.RIGHT if unit == target.dimension else Unit.MISSING if unit is None else Unit.OTHER
+    state = (
+        UnitVerdict.RIGHT if unit == target.dimension else UnitVerdict.MISSING if unit is None else UnitVerdict.OTHER
+    )
     if not any(target.dimension):
-        state = Unit.RIGHT if unit is None or unit == target.dimension else Unit.OTHER
+        state = UnitVerdict.RIGHT if unit is None or unit == target.dimension else UnitVerdict.OTHER
     judgement = fits(given)._replace(unit=state)
     if target.percent and unit is None and judgement.size is not Size.RIGHT:
         hundredth = fits(given.scaled(PERCENT))
         if hundredth.size is Size.RIGHT:
-            return hundredth._replace(unit=Unit.MISSING, meant=PERCENT, meant_in="percent")
-    if judgement.size is Size.RIGHT or state is not Unit.MISSING or target.answer.is_symbolic:
-        free = not given.terms and state is Unit.MISSING  # zero is zero in every unit
-        return judgement._replace(unit=Unit.RIGHT) if free and judgement.size is Size.RIGHT else judgement
+            return hundredth._replace(unit=UnitVerdict.MISSING, meant=PERCENT, meant_in="percent")
+    if judgement.size is Size.RIGHT or state is not UnitVerdict.MISSING or target.answer.is_symbolic:
+        free = not given.terms and state is UnitVerdict.MISSING  # zero is zero in every unit
+        return judgement._replace(unit=UnitVerdict.RIGHT) if free and judgement.size is Size.RIGHT else judgement
     # Without a unit the number may be meant in the unit an instructor would have written.
     meant, symbol = _customary_unit(target)
     if meant == 1:

@@ -23,7 +23,7 @@ class Size(IntEnum):
     RIGHT = 4
 
 
-class Unit(StrEnum):
+class UnitVerdict(StrEnum):
     """How its unit came out."""
 
     RIGHT = "right"
@@ -38,7 +38,7 @@ class Judgement(NamedTuple):
     ----------
     size : Size
         Of the number or expression, unit and all.
-    unit : Unit
+    unit : UnitVerdict
         ``OTHER``: a unit of another kind was written.
     thousands : int
         With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
@@ -53,7 +53,7 @@ class Judgement(NamedTuple):
     """
 
     size: Size
-    unit: Unit = Unit.RIGHT
+    unit: UnitVerdict = UnitVerdict.RIGHT
     thousands: int = 0
     meant: fmpq = ONE
     meant_in: str = ""
@@ -75,7 +75,7 @@ class Judgement(NamedTuple):
         if self.comparison is not None:
             c = self.comparison
             parts = sum((c.initial, c.final, c.rates, c.frequencies, c.form, c.slope))
-        return self.size, parts, self.unit is Unit.RIGHT
+        return self.size, parts, self.unit is UnitVerdict.RIGHT
 
 
 WRONG = Judgement(size=Size.WRONG)

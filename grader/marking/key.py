@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from grader.asked import Answer
 from grader.errors import RubricError
-from grader.marking.itemkey import Foreseen, ItemKey
-from grader.marking.understand import Unread, understand
+from grader.marking.itemkey import ItemKey, KnownWrongAnswer
+from grader.marking.understand import Unreadable, understand
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
+from grader.quantities import Answer
 from grader.rubric.references import Reference, references
 from grader.uploads.records import Written
 from grader.values.waveform import Waveform
@@ -77,14 +77,14 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
 
     def answer_of(text: str, place: str) -> Answer | None:
         taken = understand(key, Written(problem=problem.id, item=item.id, text=text), {})
-        if taken is None or isinstance(taken, Unread):
+        if taken is None or isinstance(taken, Unreadable):
             faults.append(f"{where}: '{text}' under {place} cannot be read; write it as a student would.")
             return None
         return next(taken).answer
 
     accepted = [answer for text in item.accept if (answer := answer_of(text, "accept")) is not None]
     foreseen = [
-        Foreseen(answer=answer, share=known.share, comment=known.comment)
+        KnownWrongAnswer(answer=answer, share=known.share, comment=known.comment)
         for known in item.known_wrong
         if (answer := answer_of(known.answer, "known_wrong")) is not None
     ]

@@ -11,17 +11,17 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from grader.asked import Answer
 from grader.marking.credit import Credit
-from grader.marking.follow import Carried, Consequence, consequences, from_accepted
+from grader.marking.follow import CarriedForward, FollowThroughAnswer, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, UNREADABLE, Mark, Marked
-from grader.marking.understand import Taken, Unread, understand
-from grader.marking.verdict import Before, Verdict, best
+from grader.marking.understand import Interpretation, Unreadable, understand
+from grader.marking.verdict import ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
+from grader.quantities import Answer
 from grader.uploads.records import Upload, Written
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
@@ -46,7 +46,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
     marks: list[Mark] = []
     suspected: tuple[str, ...] = ()
     for problem, items in key.problems:
-        before = Before()
+        before = ProblemContext()
         for item in items:
             answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
             outcome = mark_answer(key, item, answer, before, suspected)
@@ -60,10 +60,12 @@ class Outcome(NamedTuple):
     """A mark, and what is known after it."""
 
     mark: Mark
-    after: Before
+    after: ProblemContext
 
 
-def mark_answer(key: Key, item: ItemKey, written: Written, before: Before, suspected: tuple[str, ...] = ()) -> Outcome:
+def mark_answer(
+    key: Key, item: ItemKey, written: Written, before: ProblemContext, suspected: tuple[str, ...] = ()
+) -> Outcome:
     """Mark one answer.
 
     Parameters
@@ -72,7 +74,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: Before, suspe
         The key, and the item in it.
     written : Written
         As the student wrote it.
-    before : Before
+    before : ProblemContext
         What the items before it in its problem leave behind.
     suspected : tuple of str
         Mistakes found in the student's answers so far.
@@ -88,7 +90,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: Before, suspe
     if understood is None:
         said = "This counts as no answer." if text else "Nothing was written here."
         return Outcome(replace(blank, reasons=(said, *written.notes)), unanswered)
-    if isinstance(understood, Unread):
+    if isinstance(understood, Unreadable):
         mark = replace(
             blank,
             verdict=UNREADABLE,
@@ -101,17 +103,19 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: Before, suspe
     return _finished(key, item, written, best(item, understood, following, before), blank, before, suspected)
 
 
-def _after(before: Before, item: ItemKey, carried: Carried) -> Before:
+def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> ProblemContext:
     return replace(before, carried={**before.carried, item.id: carried})
 
 
-def _passed_on(item: ItemKey, following: tuple[Consequence, ...], carried: Mapping[str, Carried]) -> Carried:
+def _passed_on(
+    item: ItemKey, following: tuple[FollowThroughAnswer, ...], carried: Mapping[str, CarriedForward]
+) -> CarriedForward:
     """What an item that was not answered passes on: what the student would have found, else the right answer."""
     right = item.reference.answer
     for consequence in following:
-        return Carried(answer=consequence.answer, right=right, source=consequence.source, missing=True)
+        return CarriedForward(answer=consequence.answer, right=right, source=consequence.source, missing=True)
     near = next((consequence.answer for consequence in from_accepted(item.reference, carried)), None)
-    return Carried(answer=right, right=right, near=near, missing=True)
+    return CarriedForward(answer=right, right=right, near=near, missing=True)
 
 
 def _finished(
@@ -120,7 +124,7 @@ def _finished(
     written: Written,
     verdict: Verdict,
     blank: Mark,
-    before: Before,
+    before: ProblemContext,
     suspected: tuple[str, ...],
 ) -> Outcome:
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
@@ -154,9 +158,9 @@ def _finished(
     )
     right = item.reference.answer
     carried = (
-        Carried(answer=own, right=right, source=(item.id,))
+        CarriedForward(answer=own, right=right, source=(item.id,))
         if wrong
-        else Carried(answer=right, right=right, near=own if own != right else None)
+        else CarriedForward(answer=right, right=right, near=own if own != right else None)
     )
     after = _after(before, item, carried)
     if credit.unit_charged:
@@ -167,7 +171,7 @@ def _finished(
 
 
 def _diagnosed(
-    key: Key, item: ItemKey, taken: Taken, own: Answer, before: Before, suspected: tuple[str, ...]
+    key: Key, item: ItemKey, taken: Interpretation, own: Answer, before: ProblemContext, suspected: tuple[str, ...]
 ) -> Diagnosis:
     """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong."""
     return key.diagnoser.diagnose(

@@ -8,18 +8,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from grader.values.term import Mode, sample
+from grader.values.term import TermMode, sample
 
 POINTS_PER_SCALE = 40
 """Samples over ten time constants, or periods, where a peak has no formula."""
 
 
-def is_constant(m: Mode) -> bool:
+def is_constant(m: TermMode) -> bool:
     """Whether a term does not vary."""
     return not (m.rate or m.frequency or m.power)
 
 
-def first(modes: Sequence[Mode]) -> float:
+def initial_value(modes: Sequence[TermMode]) -> float:
     """The value at the start."""
     total = 0.0
     for m in modes:
@@ -28,12 +28,12 @@ def first(modes: Sequence[Mode]) -> float:
     return total
 
 
-def first_sizes(modes: Sequence[Mode]) -> float:
+def first_sizes(modes: Sequence[TermMode]) -> float:
     """What the terms at the start add up to at most: the size that rounding their coefficients and phases works on."""
     return sum([math.hypot(m.cosine, m.sine) for m in modes if not m.power])
 
 
-def settled(modes: Sequence[Mode]) -> float | None:
+def final_value(modes: Sequence[TermMode]) -> float | None:
     """The value for t without bound; None where it grows or never settles."""
     total = 0.0
     for m in modes:
@@ -44,7 +44,7 @@ def settled(modes: Sequence[Mode]) -> float | None:
     return total
 
 
-def slope(modes: Sequence[Mode]) -> float:
+def slope(modes: Sequence[TermMode]) -> float:
     """The first derivative at the start."""
     total = 0.0
     for m in modes:
@@ -55,14 +55,14 @@ def slope(modes: Sequence[Mode]) -> float:
     return total
 
 
-def slope_sizes(modes: Sequence[Mode]) -> float:
+def slope_sizes(modes: Sequence[TermMode]) -> float:
     """What the terms add to the first derivative at the start, signs aside: `first_sizes` for `slope`."""
     return sum([abs(m.cosine * m.rate) + abs(m.sine * m.frequency) for m in modes if not m.power]) + sum(
         [abs(m.cosine) for m in modes if m.power == 1]
     )
 
 
-def largest(m: Mode) -> float:
+def largest(m: TermMode) -> float:
     """Upper bound of a term's size for t >= 0 (infinite where it grows)."""
     amplitude = math.hypot(m.cosine, m.sine) if m.sine else abs(m.cosine)
     if not m.power and m.rate <= 0:
@@ -73,7 +73,7 @@ def largest(m: Mode) -> float:
     return amplitude * (m.power / (math.e * -m.rate)) ** m.power
 
 
-def peak(modes: Sequence[Mode]) -> float:
+def peak(modes: Sequence[TermMode]) -> float:
     """The largest size of a response for t >= 0 (over ten time constants or periods where it grows)."""
     steady = sum([m.cosine for m in modes if is_constant(m)])
     moving = [m for m in modes if not is_constant(m)]
@@ -82,10 +82,10 @@ def peak(modes: Sequence[Mode]) -> float:
         return max([abs(sample(modes, t)) for t in _times(modes)])
     # Between its ends a response is largest where it turns.
     sizes = [abs(steady + sample(moving, t)) for t in turning if t > 0]
-    return max(abs(first(modes)), abs(steady), *sizes)
+    return max(abs(initial_value(modes)), abs(steady), *sizes)
 
 
-def turning_times(modes: Sequence[Mode]) -> tuple[float, ...] | None:
+def turning_times(modes: Sequence[TermMode]) -> tuple[float, ...] | None:
     """Instants (s, also negative ones) between which the largest and the smallest value lie, where a formula gives them.
 
     One exponential has none, t^k e^(-st) has one, two exponentials or a + b t beside one have one; a damped or steady
@@ -115,7 +115,7 @@ def turning_times(modes: Sequence[Mode]) -> tuple[float, ...] | None:
     return (-1 / ramp.rate - flat.cosine / ramp.cosine,)
 
 
-def stays_within(modes: Sequence[Mode], reach: float) -> bool:
+def stays_within(modes: Sequence[TermMode], reach: float) -> bool:
     """Whether a response stays within a size: by the sum of its terms' bounds, else by its peak."""
     total = 0.0
     for m in modes:
@@ -123,14 +123,16 @@ def stays_within(modes: Sequence[Mode], reach: float) -> bool:
     return total <= reach or (not math.isinf(total) and peak(modes) <= reach)
 
 
-def matched(given: Sequence[Mode], right: Sequence[Mode]) -> tuple[list[tuple[Mode, Mode]], list[Mode], list[Mode]]:
+def matched(
+    given: Sequence[TermMode], right: Sequence[TermMode]
+) -> tuple[list[tuple[TermMode, TermMode]], list[TermMode], list[TermMode]]:
     """Pair terms of the same kind, nearest exponents first.
 
     Returns
     -------
-    pairs : list of (Mode, Mode)
+    pairs : list of (TermMode, TermMode)
         Given and right.
-    missing, added : list of Mode
+    missing, added : list of TermMode
         Those of `right` and of `given` without a partner.
     """
     kinds = [_kind(r) for r in right]
@@ -141,7 +143,7 @@ def matched(given: Sequence[Mode], right: Sequence[Mode]) -> tuple[list[tuple[Mo
             if own == kinds[j]:
                 candidates.append((abs(g.rate - r.rate) + abs(g.frequency - r.frequency), i, j))
     candidates.sort()
-    pairs: list[tuple[Mode, Mode]] = []
+    pairs: list[tuple[TermMode, TermMode]] = []
     added, missing = dict(enumerate(given)), dict(enumerate(right))
     for _, i, j in candidates:
         if i in added and j in missing:
@@ -149,7 +151,7 @@ def matched(given: Sequence[Mode], right: Sequence[Mode]) -> tuple[list[tuple[Mo
     return pairs, list(missing.values()), list(added.values())
 
 
-def _kind(m: Mode) -> tuple[int, bool, bool]:
+def _kind(m: TermMode) -> tuple[int, bool, bool]:
     """What sort of term it is: power of t, exponential or not, oscillating or not.
 
     An exponential that grows where one decays is of the same form with a wrong exponent.
@@ -157,7 +159,7 @@ def _kind(m: Mode) -> tuple[int, bool, bool]:
     return m.power, m.rate != 0, m.frequency != 0
 
 
-def _times(modes: Sequence[Mode]) -> list[float]:
+def _times(modes: Sequence[TermMode]) -> list[float]:
     """Instants dense on the scale of every time constant and period, geometrically spread between them."""
     scales = sorted(
         {1 / abs(m.rate) for m in modes if m.rate} | {2 * math.pi / m.frequency for m in modes if m.frequency}

@@ -8,17 +8,17 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.asked import Answer
 from grader.marking.compare import compare
-from grader.marking.follow import Carried
+from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
+from grader.quantities import Answer
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.evaluate import EvaluationError, NotFinite, evaluate
 from grader.reading.parts import walk
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.roots import evaluate_roots
-from grader.reading.tree import Choice, Given, Name, Node
+from grader.reading.tree import Choice, Definition, Name, Node
 from grader.reading.units import look_up
 from grader.uploads.records import Written
 from grader.values.dimension import Dimension
@@ -29,7 +29,7 @@ PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
 """Slips in writing after which the reader had to put in what carries the meaning."""
 
 
-class Taken(NamedTuple):
+class Interpretation(NamedTuple):
     """One reading of an answer, worked out.
 
     Attributes
@@ -83,7 +83,7 @@ class Taken(NamedTuple):
         return self.answer.scaled(factor) if isinstance(self.answer, Waveform) else self.answer
 
 
-class Unread(NamedTuple):
+class Unreadable(NamedTuple):
     """An answer that could not be read or worked out: the sentence for the student, and the reading as far as it went."""
 
     sentence: str
@@ -91,28 +91,32 @@ class Unread(NamedTuple):
     mathml: str = ""
 
 
-def understand(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -> Iterator[Taken] | Unread | None:
+def understand(
+    item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]
+) -> Iterator[Interpretation] | Unreadable | None:
     """Read and work out one answer.
 
     Returns
     -------
-    iterator of Taken
+    iterator of Interpretation
         Readings, most plausible first, each worked out when it is asked for; never empty.
-    Unread
+    Unreadable
         Where nothing could be made of the answer.
     None
         Where nothing was answered.
     """
     found = _attempts(item, written, carried)
-    unread: Unread | None = None
+    unread: Unreadable | None = None
     for attempt in found:
-        if isinstance(attempt, Taken):
-            return chain((attempt,), (later for later in found if isinstance(later, Taken)))
+        if isinstance(attempt, Interpretation):
+            return chain((attempt,), (later for later in found if isinstance(later, Interpretation)))
         unread = unread or attempt
     return unread
 
 
-def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -> Iterator[Taken | Unread]:
+def _attempts(
+    item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]
+) -> Iterator[Interpretation | Unreadable]:
     """Every reading of an answer, worked out or with what stands in its way."""
     reference, rank = item.reference, 0
     for text in (written.text, *written.alternatives):
@@ -126,20 +130,20 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
         )
         if isinstance(readings, Refusal):
             if not readings.is_blank:
-                yield Unread(sentence=readings.sentence)
+                yield Unreadable(sentence=readings.sentence)
             continue
         for reading in readings:
             worth = _worked_out(item, reading, reading.tree, carried)
-            if isinstance(worth, Unread):
+            if isinstance(worth, Unreadable):
                 yield worth
                 continue
             remark = _several(item, reading, worth.answer, carried)
             if remark and item.marking.several_answers == "none":
-                yield Unread(sentence=remark, reading=reading.text, mathml=reading.mathml)
+                yield Unreadable(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
             left_open = _left_open(item, reading.tree, carried)
             notes = (*reading.notes, *filter(None, (remark, left_open)))
-            yield Taken(
+            yield Interpretation(
                 reading=reading,
                 answer=worth.answer,
                 dimension=worth.dimension,
@@ -151,13 +155,13 @@ def _attempts(item: ItemKey, written: Written, carried: Mapping[str, Carried]) -
             rank += 1
 
 
-def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, Carried]) -> str:
+def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward]) -> str:
     """What is to be said where a name stands for an earlier item without an answer; "" where none does."""
     left_open = {name: id for name, id in item.carries if id in carried and carried[id].missing}
     if not left_open:
         return ""
     nodes = list(walk(tree))
-    stated = {name for node in nodes if isinstance(node, Given) for name, _ in node.values}
+    stated = {name for node in nodes if isinstance(node, Definition) for name, _ in node.values}
     used = {node.name for node in nodes if isinstance(node, Name)} - stated
     ids = [id for name, id in left_open.items() if name in used]
     if not ids:
@@ -171,7 +175,9 @@ class _Worth(NamedTuple):
     dimension: Dimension | None
 
 
-def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, Carried]) -> _Worth | Unread:
+def _worked_out(
+    item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, CarriedForward]
+) -> _Worth | Unreadable:
     """What a tree of a reading is worth, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
         return _Worth(answer=tree.option, dimension=None)
@@ -186,17 +192,17 @@ def _worked_out(item: ItemKey, reading: Reading, tree: Node, carried: Mapping[st
             return _Worth(answer=roots.roots, dimension=roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
     except NotFinite:
-        return Unread(sentence="The answer says infinity; what is asked has a finite value.", reading=reading.text)
+        return Unreadable(sentence="The answer says infinity; what is asked has a finite value.", reading=reading.text)
     except EvaluationError as error:
-        return Unread(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+        return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
     except NotAWaveform as error:
         found = waveform_by_algebra(tree, names)
         if found is None:
-            return Unread(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+            return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
         meanings = look_up(reading.unit) if reading.unit is not None else ()
         return _Worth(answer=found, dimension=meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
-        return Unread(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
+        return Unreadable(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
     dimension, asked = quantity.dimension, item.reference.dimension
     if quantity.named and asked is not None and (dimension in {None, asked.times(asked)} or _ends_in(reading, asked)):
         dimension = asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
@@ -210,13 +216,13 @@ def _ends_in(reading: Reading, asked: Dimension) -> bool:
     return reading.unit is not None and any(meaning.dimension == asked for meaning in look_up(reading.unit)[:1])
 
 
-def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, Carried]) -> str:
+def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, CarriedForward]) -> str:
     """What is to be said where a cell holds further answers that differ from the first; "" where none does."""
     for label, tree in reading.others:
         if label and label != reading.label:
             continue  # another quantity, named as such beside the answer: "4 Ω (tau = 10 ms)"
         other = _worked_out(item, reading, tree, carried)
-        if isinstance(other, Unread) or _differs(first, other.answer, item.marking.tolerance):
+        if isinstance(other, Unreadable) or _differs(first, other.answer, item.marking.tolerance):
             if item.marking.several_answers == "none":
                 return "There are several different answers here, and no more than one may be given."
             return "There are several different answers here; the first one counts."

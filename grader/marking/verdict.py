@@ -11,17 +11,17 @@ from dataclasses import dataclass, field, replace
 
 from flint import fmpq
 
-from grader.asked import Answer
 from grader.circuit.elements import Signal
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
-from grader.marking.follow import Carried, Consequence, from_accepted
+from grader.marking.follow import CarriedForward, FollowThroughAnswer, from_accepted
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice
-from grader.marking.judgement import WRONG, Judgement, Size, Target, Unit
+from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.roots import judge_roots
-from grader.marking.understand import Taken
+from grader.marking.understand import Interpretation
 from grader.problem import Marking
+from grader.quantities import Answer
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.waveform import Waveform
@@ -30,12 +30,12 @@ ONCE_PER_SIGNAL = "once per signal"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Before:
+class ProblemContext:
     """What the items before this one leave behind, within one problem.
 
     Attributes
     ----------
-    carried : mapping of str to Carried
+    carried : mapping of str to CarriedForward
         What each passes on, by id.
     unit_charged : bool
         Whether a unit was charged already.
@@ -43,7 +43,7 @@ class Before:
         Signals whose reference direction was turned, with the id of the item where that was charged.
     """
 
-    carried: Mapping[str, Carried] = field(default_factory=dict)
+    carried: Mapping[str, CarriedForward] = field(default_factory=dict)
     unit_charged: bool = False
     turned: Mapping[Signal, str] = field(default_factory=dict)
 
@@ -55,7 +55,7 @@ class Verdict:
     ``follows``: right for earlier answers as a whole, whatever its unit costs.
     """
 
-    taken: Taken
+    taken: Interpretation
     judgement: Judgement
     credit: Credit
     source: tuple[str, ...] = ()
@@ -63,7 +63,12 @@ class Verdict:
     follows: bool = False
 
 
-def best(item: ItemKey, understood: Iterable[Taken], following: tuple[Consequence, ...], before: Before) -> Verdict:
+def best(
+    item: ItemKey,
+    understood: Iterable[Interpretation],
+    following: tuple[FollowThroughAnswer, ...],
+    before: ProblemContext,
+) -> Verdict:
     """The most plausible reading that is right, or right for earlier answers; else the most plausible one."""
     verdicts = []
     for taken in understood:
@@ -74,7 +79,9 @@ def best(item: ItemKey, understood: Iterable[Taken], following: tuple[Consequenc
     return verdicts[0]
 
 
-def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], before: Before) -> Verdict:
+def _judged(
+    item: ItemKey, taken: Interpretation, following: tuple[FollowThroughAnswer, ...], before: ProblemContext
+) -> Verdict:
     marking = item.marking
     judgement = max(
         (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
@@ -100,7 +107,7 @@ def _judged(item: ItemKey, taken: Taken, following: tuple[Consequence, ...], bef
     return max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
 
 
-def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) -> Judgement:
+def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
     """Hold what was read against one answer of the item's kind."""
     if isinstance(answer, str):
         return judge_choice(taken.answer, answer)
@@ -122,10 +129,10 @@ def judge_answer(item: ItemKey, taken: Taken, answer: Answer, tolerance: float) 
         return judgement
     # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.
     turns = judge(taken.answer * pi().scaled(fmpq(2)), taken.dimension, target, tolerance)
-    return max(judgement, turns, key=lambda j: j.merit)._replace(unit=Unit.OTHER)
+    return max(judgement, turns, key=lambda j: j.merit)._replace(unit=UnitVerdict.OTHER)
 
 
-def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, before: Before) -> Verdict:
+def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
     credit = size_credit(judgement, item.marking)
     if judgement.comparison is not None and judgement.size is not Size.RIGHT:
         split = expression_credit(judgement, item.parts, item.points, item.marking)
@@ -142,7 +149,7 @@ def _right_or_parts(item: ItemKey, taken: Taken, judgement: Judgement, before: B
     )
 
 
-def _same_direction(item: ItemKey, taken: Taken, judgement: Judgement, before: Before) -> Verdict:
+def _same_direction(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
     """What an answer earns that is right but for a reference direction turned, and charged, before."""
     assert item.signal is not None
     source = before.turned[item.signal]
@@ -158,7 +165,9 @@ def _same_direction(item: ItemKey, taken: Taken, judgement: Judgement, before: B
     )
 
 
-def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Consequence, before: Before) -> Verdict:
+def _followed(
+    item: ItemKey, taken: Interpretation, right: Judgement, consequence: FollowThroughAnswer, before: ProblemContext
+) -> Verdict:
     """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
     marking = item.marking
     if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
@@ -177,7 +186,7 @@ def _followed(item: ItemKey, taken: Taken, right: Judgement, consequence: Conseq
             "which should have been noticed: it earns nothing by following."
         )
         return replace(nothing, reasons=(reason,)) if whole else nothing
-    flat = Carried(answer=taken.answer, right=item.reference.answer).flat
+    flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
     if (consequence.easier or flat) and not marking.follow_easier:
         reason = (
             f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
@@ -217,7 +226,9 @@ def listed(items: tuple[str, ...]) -> str:
     return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
 
 
-def _charged(credit: Credit, judgement: Judgement, item: ItemKey, taken: Taken, before: Before) -> Credit:
+def _charged(
+    credit: Credit, judgement: Judgement, item: ItemKey, taken: Interpretation, before: ProblemContext
+) -> Credit:
     dimension = item.reference.dimension or NUMBER
     credit = with_unit(credit, judgement, dimension, taken.dimension, item.marking, charged=before.unit_charged)
     return with_figures(credit, taken.figures, item.marking)

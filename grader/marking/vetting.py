@@ -7,16 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked import Answer
-from grader.circuit.worked.words import listed
+from grader.circuit.solution.words import listed
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
-from grader.marking.judgement import Judgement, Size, Unit
+from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.key import Key
-from grader.marking.understand import Taken, Unread, understand
+from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import REPORTED
 from grader.problem import Item
+from grader.quantities import Answer
 from grader.rubric.soundness import Remark
 from grader.uploads.records import Written
 from grader.values.scalar import to_float
@@ -56,16 +56,16 @@ def _hidden(key: Key, problem: str, item: str) -> list[str]:
 def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
     right = entry.reference.text
     understood = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
-    if understood is None or isinstance(understood, Unread):
+    if understood is None or isinstance(understood, Unreadable):
         reason = "nothing is written there" if understood is None else understood.sentence.rstrip(".")
         yield True, f"the key '{item.key}' cannot be read ({reason}); the solver finds {right}."
         return
     judged = [(taken, judge_answer(entry, taken, entry.reference.answer, EXACT)) for taken in understood]
     taken, judgement = max(judged, key=lambda pair: (pair[1].merit, -pair[0].rank))
     if judgement.size is Size.RIGHT:
-        if judgement.unit is Unit.MISSING and entry.marking.units == "required":
+        if judgement.unit is UnitVerdict.MISSING and entry.marking.units == "required":
             yield False, f"the key '{item.key}' has no unit; the solver finds {right}."
-        if judgement.unit is Unit.OTHER:
+        if judgement.unit is UnitVerdict.OTHER:
             yield True, f"the key '{item.key}' has a unit of another kind; the solver finds {right}."
         return
     tolerated = judge_answer(entry, taken, entry.reference.answer, entry.marking.tolerance).size is Size.RIGHT
@@ -76,7 +76,7 @@ def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
         yield True, f"{sentence}.{_explained(key, entry, taken)}"
 
 
-def _difference(judgement: Judgement, taken: Taken, entry: ItemKey) -> str:
+def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> str:
     """Where and by how much they differ, in a few words."""
     if judgement.size is Size.SIGN:
         return "the sign is the other one"
@@ -112,7 +112,7 @@ def _off_by(given: Answer, right: Answer) -> str:
     return f"{abs(ratio - 1):.2%} {'more' if ratio > 1 else 'less'}"
 
 
-def _explained(key: Key, entry: ItemKey, taken: Taken) -> str:
+def _explained(key: Key, entry: ItemKey, taken: Interpretation) -> str:
     """The mistake that would lead to the key, if one does."""
     diagnosis = key.diagnoser.diagnose(entry.problem, entry.id, taken.answer, digits=taken.digits)
     titles = [

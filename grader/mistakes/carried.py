@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from grader.asked.rules import Answer, Rule, follow
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.fingerprint import Print, Value, digit_rank, fingerprint, misfit
-from grader.mistakes.foresee import Sheet
 from grader.mistakes.lookup import PREFIX_SLIP, SIGN_TURNED, Match
+from grader.mistakes.numeric_form import NumericForm, Value, digit_rank, fingerprint, relative_deviation
+from grader.mistakes.wrong_answers import WrongAnswerTable
+from grader.quantities.rules import Answer, Rule, follow
 
 
 def from_own_values(
-    sheet: Sheet,
+    sheet: WrongAnswerTable,
     rules: Sequence[Rule],
-    given: Print,
+    given: NumericForm,
     digits: int | None,
     answers: Mapping[str, Answer],
     carried: Mapping[str, Answer],
@@ -31,13 +31,13 @@ def from_own_values(
         The wrong ones among them.
     """
     rightly = [led for rule in rules if _own(rule, carried) and (led := _led(rule, answers, sheet)) is not None]
-    if any(misfit(given, led, sheet.tolerance, sheet.scale) <= 1 for led in rightly):
+    if any(relative_deviation(given, led, sheet.tolerance, sheet.scale) <= 1 for led in rightly):
         return  # it follows rightly from the student's own values
     for id, variant, rule in sheet.ruled:
         used = _own(rule, carried)
         led = _led(rule, answers, sheet) if used else None
         if led is not None:
-            fit = misfit(given, led, sheet.tolerance, sheet.scale)
+            fit = relative_deviation(given, led, sheet.tolerance, sheet.scale)
             if fit <= 1:
                 rank = digit_rank(given, led, digits, fit, sheet.tolerance)
                 yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
@@ -46,7 +46,7 @@ def from_own_values(
         led = _led(rule, answers, sheet) if used else None
         if isinstance(led, Value) and isinstance(given, Value) and led.value != 0:
             for id, variant, wrong in _slips(led):
-                fit = misfit(given, wrong, sheet.tolerance, sheet.scale)
+                fit = relative_deviation(given, wrong, sheet.tolerance, sheet.scale)
                 if fit <= 1:
                     rank = digit_rank(given, wrong, digits, fit, sheet.tolerance)
                     yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
@@ -56,7 +56,7 @@ def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(item for _, item in rule.uses if item in carried)
 
 
-def _led(rule: Rule, answers: Mapping[str, Answer], sheet: Sheet) -> Print | None:
+def _led(rule: Rule, answers: Mapping[str, Answer], sheet: WrongAnswerTable) -> NumericForm | None:
     if any(item not in answers for _, item in rule.uses):
         return None
     led = follow(rule, answers)

@@ -8,9 +8,6 @@ from typing import Any, TypeVar
 
 from flint import fmpq
 
-from grader.asked.catalogue import asked
-from grader.asked.question import Question
-from grader.asked.rules import Answer
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
@@ -23,9 +20,12 @@ from grader.circuit.elements import (
 )
 from grader.circuit.resistance import resistance_seen
 from grader.circuit.response import Solved, solve
-from grader.circuit.statics import Static, Treatment, dc
+from grader.circuit.statics import ResistiveCircuit, Substitution, dc
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
+from grader.quantities.catalogue import asked
+from grader.quantities.question import Question
+from grader.quantities.rules import Answer
 from grader.values.scalar import Scalar
 from grader.values.waveform import NotAWaveform, Waveform
 
@@ -36,7 +36,7 @@ ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "d
 ZETA, ROOTS, DAMPING = "damping ratio", "characteristic roots", "damping type"
 STORED, DISSIPATED = "stored energy", "energy dissipated"
 
-Treatments = Mapping[str, Treatment]
+Treatments = Mapping[str, Substitution]
 T = TypeVar("T")
 
 
@@ -114,7 +114,7 @@ class Case:
 
     def is_own(self) -> bool:
         """Whether the signal cannot jump: a capacitor's voltage, an inductor's current, and what goes with them."""
-        from grader.asked.links import is_own_quantity
+        from grader.quantities.links import is_own_quantity
 
         return self.signal is not None and is_own_quantity(self.circuit, self.signal)
 
@@ -195,14 +195,14 @@ class Case:
 
     # -- solved wrongly ----------------------------------------------------------------------------
 
-    def static(self, when: fmpq | None, treat: Treatments) -> Static | None:
+    def static(self, when: fmpq | None, treat: Treatments) -> ResistiveCircuit | None:
         """The circuit as a resistive one with elements treated as told; None where that has no solution.
 
         Sources take the value they settle to.
         """
         return self._once(("static", when, _key(treat)), lambda: dc(self.circuit, when, treat))
 
-    def read(self, static: Static | None, signal: Signal | None = None) -> Waveform | None:
+    def read(self, static: ResistiveCircuit | None, signal: Signal | None = None) -> Waveform | None:
         """The item's signal in a static circuit; None where it has no value there."""
         wanted = signal or self.signal
         if static is None or wanted is None:
@@ -212,7 +212,7 @@ class Case:
         except (CircuitError, NotDefined):
             return None
 
-    def states(self, static: Static | None) -> dict[str, Waveform] | None:
+    def states(self, static: ResistiveCircuit | None) -> dict[str, Waveform] | None:
         """Capacitor voltages and inductor currents in a static circuit; None where one of them has no value."""
         values: dict[str, Waveform] = {}
         for element in self.storage:

@@ -9,25 +9,25 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from grader.asked.rules import Answer, Rule
 from grader.mistakes.carried import from_own_values
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.fingerprint import WITHIN_TOLERANCE, Print, fingerprint, misfit
-from grader.mistakes.foresee import Sheet, reference_answers, sheets
 from grader.mistakes.lookup import Match, joint_matches, resistor_matches, single_matches
+from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, fingerprint, relative_deviation
 from grader.mistakes.parts import part_matches
 from grader.mistakes.records import JOINT, Candidate, Diagnosis
+from grader.mistakes.wrong_answers import WrongAnswerTable, reference_answers, sheets
 from grader.problem import Rubric
+from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
 from grader.values.waveform import Waveform
 
 SUSPECTED = 3
 """How much more likely a mistake is once it explains another answer of the student (common practice, no source)."""
 
-MOST_CANDIDATES = 6
+MAX_CANDIDATES = 6
 """More explanations than this explain nothing."""
 
-MOST_NUDGES = 2
+MAX_NUDGES = 2
 """More questions than this confuse a student."""
 
 
@@ -35,7 +35,7 @@ MOST_NUDGES = 2
 class Diagnoser:
     """All wrong answers of a rubric, sorted for look-up; picklable.  Build with ``Diagnoser.of``."""
 
-    sheets: Mapping[tuple[str, str], Sheet]
+    sheets: Mapping[tuple[str, str], WrongAnswerTable]
     right: Mapping[tuple[str, str], Answer]
     rules: Mapping[tuple[str, str], tuple[Rule, ...]]
 
@@ -80,7 +80,7 @@ class Diagnoser:
         """
         sheet = self.sheets.get((problem, item))
         given = None if sheet is None else fingerprint(answer, sheet.varies, sheet.start)
-        if sheet is None or given is None or misfit(given, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+        if sheet is None or given is None or relative_deviation(given, sheet.right, sheet.tolerance, sheet.scale) <= 1:
             return Diagnosis()
         found = list(single_matches(sheet, given, digits))
         if carried and all(match.rank == WITHIN_TOLERANCE for match in found):
@@ -96,7 +96,9 @@ class Diagnoser:
         return () if sheet is None else sheet.hidden
 
 
-def _further_matches(sheet: Sheet, given: Print, digits: int | None, *, alone: bool) -> Iterator[Match]:
+def _further_matches(
+    sheet: WrongAnswerTable, given: NumericForm, digits: int | None, *, alone: bool
+) -> Iterator[Match]:
     """Where no single mistake fits to the digit: two at once, else other resistors; else parts of an expression.
 
     ``alone``: no single mistake lies even within the tolerance.
@@ -115,7 +117,7 @@ def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
             match.rank,
             len(match.ids),
             -match.weight * (SUSPECTED if suspected.issuperset(match.ids) else 1),
-            match.misfit,
+            match.relative_deviation,
             match.ids[0],
             match.variant,
         )
@@ -123,7 +125,7 @@ def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
     best: dict[tuple[str, ...], Match] = {}
     for match in sorted(found, key=order):
         best.setdefault(match.ids, match)
-    ordered = list(best.values())[:MOST_CANDIDATES]
+    ordered = list(best.values())[:MAX_CANDIDATES]
     if not ordered:
         return Diagnosis()
     first = ordered[0]
@@ -139,7 +141,7 @@ def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
 def nudges(diagnosis: Diagnosis) -> tuple[str, ...]:
     """Questions for the student: those of the candidates that fit best."""
     questions = [catalogue()[id].nudge for candidate in diagnosis.candidates[: diagnosis.tied] for id in candidate.ids]
-    return tuple(dict.fromkeys(questions))[:MOST_NUDGES]
+    return tuple(dict.fromkeys(questions))[:MAX_NUDGES]
 
 
 def notes(diagnosis: Diagnosis) -> tuple[str, ...]:

@@ -6,38 +6,38 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from grader.mistakes.fingerprint import (
+from grader.mistakes.numeric_form import (
     ROUNDED,
     WITHIN_TOLERANCE,
-    Print,
+    NumericForm,
     Value,
     digit_rank,
     last_place,
-    misfit,
     reach_of_key,
+    relative_deviation,
     sort_key,
 )
-from grader.mistakes.foresee import Line, Sheet
 from grader.mistakes.records import Candidate
 from grader.mistakes.resistances import simplest_matches
+from grader.mistakes.wrong_answers import WrongAnswerRow, WrongAnswerTable
 
 PREFIX_SLIP, SIGN_TURNED, DIGITS_EXCHANGED = "prefix-slip", "sign-turned", "digits-exchanged"
 INVERTED, RATE = "rl-time-constant-inverted", "rate-instead-of-time"
 OTHER_RESISTORS = "resistors-combined-otherwise"
 
-FEWEST_DIGITS = 3
+MIN_DIGITS = 3
 """Digits an answer must have before two mistakes at once, or a search, are held to explain it: fewer fit anything."""
 
-MOST_TEXTS = 3
+MAX_TEXTS = 3
 """Combinations of resistors that are named."""
 
 
 class Match(NamedTuple):
-    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `Sheet.weights`."""
+    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `WrongAnswerTable.weights`."""
 
     ids: tuple[str, ...]
     variant: str
-    misfit: float
+    relative_deviation: float
     rank: int
     weight: float = 0.0
     part: str = ""
@@ -48,40 +48,40 @@ class Match(NamedTuple):
         return Candidate(
             ids=self.ids,
             variant=self.variant,
-            misfit=self.misfit,
+            relative_deviation=self.relative_deviation,
             to_the_digit=self.rank < WITHIN_TOLERANCE,
             part=self.part,
             carried=self.carried,
         )
 
 
-def single_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
+def single_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """Mistakes whose answer lies within the tolerance of the one given."""
     for line, fit in _near(sheet, given):
         rank = digit_rank(given, line.print, digits, fit, sheet.tolerance)
-        few = digits is not None and digits < FEWEST_DIGITS
+        few = digits is not None and digits < MIN_DIGITS
         if line.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
             continue
         yield Match((line.id,), line.variant, fit, rank, sheet.weights[line.id])
 
 
-def _near(sheet: Sheet, given: Print) -> Iterator[tuple[Line, float]]:
+def _near(sheet: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAnswerRow, float]]:
     key, reach = sort_key(given), reach_of_key(given, sheet.tolerance, sheet.scale)
     for place in range(bisect_left(sheet.keys, key - reach), len(sheet.lines)):
         line = sheet.lines[place]
         if line.key > key + reach:
             return
-        fit = misfit(given, line.print, sheet.tolerance, sheet.scale)
+        fit = relative_deviation(given, line.print, sheet.tolerance, sheet.scale)
         if fit <= 1:
             yield line, fit
 
 
-def joint_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
+def joint_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """A mistake and a second slip upon it, where both together fit every digit written."""
-    if not isinstance(given, Value) or given.value == 0 or (digits is not None and digits < FEWEST_DIGITS):
+    if not isinstance(given, Value) or given.value == 0 or (digits is not None and digits < MIN_DIGITS):
         return
     for second, undone in _second_slips(sheet, given):
-        if misfit(undone, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+        if relative_deviation(undone, sheet.right, sheet.tolerance, sheet.scale) <= 1:
             continue  # that slip alone explains it
         for line, fit in _near(sheet, undone):
             if line.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED):
@@ -91,7 +91,7 @@ def joint_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Ma
                 yield Match((line.id, second), line.variant, fit, rank, sheet.weights[line.id])
 
 
-def _second_slips(sheet: Sheet, given: Value) -> Iterator[tuple[str, Value]]:
+def _second_slips(sheet: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
     """Second slips, and the answer without each."""
     for exponent in (3, -3, 6, -6):
         yield PREFIX_SLIP, Value(given.value / 10.0**exponent)
@@ -100,11 +100,11 @@ def _second_slips(sheet: Sheet, given: Value) -> Iterator[tuple[str, Value]]:
         yield INVERTED if sheet.inductive else RATE, Value(1 / given.value)
 
 
-def resistor_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator[Match]:
+def resistor_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """Other combinations of the circuit's resistors that equal the answer to every digit written."""
     if sheet.resistors is None or not isinstance(given, Value) or given.value <= 0:
         return
-    if digits is not None and digits < FEWEST_DIGITS:
+    if digits is not None and digits < MIN_DIGITS:
         return
     ohms = sheet.resistors.resistance(given.value)
     if ohms is None:
@@ -113,7 +113,7 @@ def resistor_matches(sheet: Sheet, given: Print, digits: int | None) -> Iterator
     equal = simplest_matches(sheet.resistors.found, ohms, share * ohms)
     if equal:
         texts = [found.text for found in equal]
-        named = ", or ".join(texts[:MOST_TEXTS]) + (
-            f", or {len(texts) - MOST_TEXTS} more" if len(texts) > MOST_TEXTS else ""
+        named = ", or ".join(texts[:MAX_TEXTS]) + (
+            f", or {len(texts) - MAX_TEXTS} more" if len(texts) > MAX_TEXTS else ""
         )
         yield Match((OTHER_RESISTORS,), f"equals {named}", 0.0, ROUNDED)

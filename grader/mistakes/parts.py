@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.mistakes.fingerprint import WITHIN_TOLERANCE, Course, Print, Value, misfit
-from grader.mistakes.foresee import Sheet
 from grader.mistakes.lookup import Match, joint_matches, single_matches
+from grader.mistakes.numeric_form import WITHIN_TOLERANCE, ModalForm, NumericForm, Value, relative_deviation
+from grader.mistakes.wrong_answers import WrongAnswerTable
 
 GROWING = "growing-power"
 
@@ -14,9 +14,9 @@ DIGITS = 3
 """Significant digits that the numbers in an expression are taken to have."""
 
 
-def part_matches(sheet: Sheet, given: Print) -> Iterator[Match]:
+def part_matches(sheet: WrongAnswerTable, given: NumericForm) -> Iterator[Match]:
     """Mistakes in each part that is wrong; the two of an expression whose two wrong parts are both explained."""
-    said = None if not isinstance(given, Course) else _said(given)
+    said = None if not isinstance(given, ModalForm) else _said(given)
     if said is None:
         return
     grows, values = said
@@ -24,7 +24,7 @@ def part_matches(sheet: Sheet, given: Print) -> Iterator[Match]:
     wrong = 0
     for name, part in sheet.parts:
         value = Value(values[name])
-        if misfit(value, part.right, part.tolerance, part.scale) <= 1:
+        if relative_deviation(value, part.right, part.tolerance, part.scale) <= 1:
             continue
         wrong += 1
         found = [*single_matches(part, value, DIGITS)] or [*joint_matches(part, value, DIGITS)]
@@ -41,13 +41,15 @@ def _paired(explained: list[Match]) -> Iterator[Match]:
     if len(parts) != 2:
         yield from explained
         return
-    first, second = (min((m for m in explained if m.part == part), key=lambda m: (m.rank, m.misfit)) for part in parts)
+    first, second = (
+        min((m for m in explained if m.part == part), key=lambda m: (m.rank, m.relative_deviation)) for part in parts
+    )
     if len(first.ids) + len(second.ids) == 2 and first.ids != second.ids:
         variant = "; ".join(v for v in (first.variant, second.variant) if v)
         yield Match(
             (*first.ids, *second.ids),
             variant,
-            max(first.misfit, second.misfit),
+            max(first.relative_deviation, second.relative_deviation),
             max(first.rank, second.rank),
             min(first.weight, second.weight),
             part=" and ".join(parts),
@@ -56,7 +58,7 @@ def _paired(explained: list[Match]) -> Iterator[Match]:
         yield from explained
 
 
-def _said(given: Course) -> tuple[bool, dict[str, float]] | None:
+def _said(given: ModalForm) -> tuple[bool, dict[str, float]] | None:
     """Whether it grows, and its values; None where it is no constant with one exponential."""
     moving = [m for m in given.modes if m.rate != 0]
     if len(moving) != 1 or any(m.power or m.frequency for m in given.modes):

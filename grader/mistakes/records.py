@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from grader.asked.rules import Answer, Rule
 from grader.mistakes.case import Case
+from grader.quantities.rules import Answer, Rule
 
 OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
 """How common a mistake is held to be, before anything is known of the class.
@@ -81,7 +81,7 @@ class Candidate:
         The mistake, or the two made at once.
     variant : str
         Which way, in a few words.
-    misfit : float
+    relative_deviation : float
         How far the answer lies from what the mistake gives, as a share of what is allowed (0 to 1).
     to_the_digit : bool
         Whether it is the mistake's answer to every digit the student wrote.
@@ -93,7 +93,7 @@ class Candidate:
 
     ids: tuple[str, ...]
     variant: str = ""
-    misfit: float
+    relative_deviation: float
     to_the_digit: bool
     part: str = ""
     carried: tuple[str, ...] = ()

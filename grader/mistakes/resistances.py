@@ -9,21 +9,21 @@ from typing import NamedTuple
 
 from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, to_float
 
-MOST_PARTS = 4
+MAX_PARTS = 4
 """Resistors in a combination; with more of them some combination fits any number."""
 
-MOST_RESISTORS = 7
+MAX_RESISTORS = 7
 """Resistors of a circuit that are searched: their combinations of four are a few thousand."""
 
 
-class Joint(NamedTuple):
+class Compound(NamedTuple):
     """Resistors, or joints of them, in series or in parallel."""
 
     parallel: bool
-    parts: tuple[Joint | str, ...]
+    parts: tuple[Combination | str, ...]
 
 
-Combination = Joint | str
+Combination = Compound | str
 """A joint, or the name of one resistor."""
 
 
@@ -47,7 +47,7 @@ def exchanged(combination: Combination) -> Combination:
     """Every joint in series made parallel, and the reverse."""
     if isinstance(combination, str):
         return combination
-    return Joint(not combination.parallel, tuple(exchanged(part) for part in combination.parts))
+    return Compound(not combination.parallel, tuple(exchanged(part) for part in combination.parts))
 
 
 def combination_text(combination: Combination) -> str:
@@ -107,15 +107,15 @@ def _one_step(
     return None
 
 
-def _joined(parallel: bool, one: Combination, other: Combination) -> Joint:
+def _joined(parallel: bool, one: Combination, other: Combination) -> Combination:
     """Join two combinations, without brackets inside brackets of the same kind."""
     parts: list[Combination] = []
     for piece in (one, other):
-        if isinstance(piece, Joint) and piece.parallel == parallel:
+        if isinstance(piece, Compound) and piece.parallel == parallel:
             parts.extend(piece.parts)
         else:
             parts.append(piece)
-    return Joint(parallel, tuple(parts))
+    return Compound(parallel, tuple(parts))
 
 
 # -- all combinations --------------------------------------------------------------------------------
@@ -130,14 +130,14 @@ class Found(NamedTuple):
 
 
 def all_combinations(values: Mapping[str, Scalar]) -> tuple[Found, ...]:
-    """Every series-parallel combination of up to `MOST_PARTS` resistors, sorted by resistance.
+    """Every series-parallel combination of up to `MAX_PARTS` resistors, sorted by resistance.
 
     Empty where there are too many resistors or their values are symbols.
     """
-    if len(values) > MOST_RESISTORS or any(is_symbolic(value) for value in values.values()):
+    if len(values) > MAX_RESISTORS or any(is_symbolic(value) for value in values.values()):
         return ()
     found = []
-    for size in range(1, min(MOST_PARTS, len(values)) + 1):
+    for size in range(1, min(MAX_PARTS, len(values)) + 1):
         for names in subsets(values, size):
             for combination in _of(names):
                 try:
@@ -157,7 +157,7 @@ def _of(names: Sequence[str]) -> Iterator[Combination]:
         for groups in _partitions(tuple(names)):
             if len(groups) > 1:
                 for parts in _choices(groups, parallel):
-                    yield Joint(parallel, parts)
+                    yield Compound(parallel, parts)
 
 
 def _choices(groups: Sequence[tuple[str, ...]], parallel: bool) -> Iterator[tuple[Combination, ...]]:

@@ -15,7 +15,6 @@ from grader.reading.limits import ALGEBRA_BYTES, ALGEBRA_NODES, ALGEBRA_SECONDS
 from grader.reading.tree import (
     Call,
     Constant,
-    Measured,
     Name,
     Negative,
     Node,
@@ -24,10 +23,11 @@ from grader.reading.tree import (
     Power,
     Product,
     Quotient,
-    Rescaled,
     Sum,
     Time,
-    Unit,
+    TimeUnit,
+    UnitSymbol,
+    WithUnit,
 )
 from grader.values import functions
 from grader.values import waveform as wave
@@ -94,7 +94,7 @@ class _Given:
         return self.sympy.Rational(int(value.p), int(value.q))
 
 
-def _unit(given: _Given, node: Unit) -> Any:
+def _unit(given: _Given, node: UnitSymbol) -> Any:
     return given.sympy.pi / 180 if node.degrees else given.rational(node.scale)
 
 
@@ -105,7 +105,7 @@ def _name(given: _Given, node: Name) -> Any:
     return given.rational(value.number)
 
 
-def _rescaled(given: _Given, node: Rescaled) -> Any:
+def _rescaled(given: _Given, node: TimeUnit) -> Any:
     return given.of(node.operand).subs(given.time, given.time / given.rational(node.unit.scale))
 
 
@@ -117,7 +117,7 @@ def _call(given: _Given, node: Call) -> Any:
 
 _RULES: dict[type, Callable[[_Given, Any], Any]] = {
     Number: lambda given, node: given.rational(node.value),
-    Unit: _unit,
+    UnitSymbol: _unit,
     Name: _name,
     Constant: lambda given, node: given.sympy.E if node.name == "e" else given.sympy.pi,
     Time: lambda given, _node: given.time,
@@ -128,8 +128,8 @@ _RULES: dict[type, Callable[[_Given, Any], Any]] = {
     Parallel: lambda given, node: 1 / given.sympy.Add(*(1 / given.of(term) for term in node.terms)),
     Power: lambda given, node: given.of(node.base) ** given.of(node.exponent),
     Call: _call,
-    Measured: lambda given, node: given.of(node.operand) * given.of(node.unit),
-    Rescaled: _rescaled,
+    WithUnit: lambda given, node: given.of(node.operand) * given.of(node.unit),
+    TimeUnit: _rescaled,
 }
 
 

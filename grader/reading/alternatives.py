@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from grader.reading.forks import Way
+from grader.reading.ambiguities import Alternative
 from grader.reading.parts import walk
 from grader.reading.spread import cover, unit_text
 from grader.reading.tokens import Question, Token
@@ -17,18 +17,18 @@ from grader.reading.tree import (
     Choice,
     Constant,
     Infinity,
-    Measured,
     Negative,
     Node,
     Number,
     Pieces,
     Power,
     Product,
-    Rescaled,
     Roots,
     Sum,
     Time,
-    Unit,
+    TimeUnit,
+    UnitSymbol,
+    WithUnit,
 )
 from grader.reading.unit_cell import cell_unit
 from grader.reading.units import look_up
@@ -41,10 +41,10 @@ class Variant(NamedTuple):
 
     tree: Node
     unit: str | None = None
-    ways: tuple[Way, ...] = ()
+    ways: tuple[Alternative, ...] = ()
 
 
-class Beside(NamedTuple):
+class ReadingContext(NamedTuple):
     """What is known beside the tree: the unit cell, and the unit in which t is stated to count."""
 
     question: Question
@@ -52,7 +52,7 @@ class Beside(NamedTuple):
     time_unit: str = ""
 
 
-class Traits(NamedTuple):
+class TokenSummary(NamedTuple):
     """What the tokens show at a glance, so that a tree is searched only for what may be there."""
 
     shifted_angle: bool = False
@@ -63,11 +63,11 @@ class Traits(NamedTuple):
     """t occurs in a power or a function, and neither a unit of time nor a name tells what it counts in."""
 
 
-def traits(tokens: Sequence[Token]) -> Traits:
+def traits(tokens: Sequence[Token]) -> TokenSummary:
     """What arranged tokens show at a glance."""
     kinds = {token.kind for token in tokens}
     if "EULER" not in kinds and "FUNCTION" not in kinds:
-        return Traits()
+        return TokenSummary()
     timed = "UNIT" in kinds and any(t.kind == "UNIT" and t.value.dimension in {TIME, RATE} for t in tokens)
     shifted = "NAME" in kinds and any(t.kind == "NAME" and t.value.name == "t'" for t in tokens)
     angle = constant = False
@@ -77,7 +77,7 @@ def traits(tokens: Sequence[Token]) -> Traits:
         elif token.kind == "FUNCTION" and not angle:
             kinds_inside = _bracketed(tokens, index + 1)
             angle = "NUMBER" in kinds_inside and not kinds_inside.isdisjoint({"PLUS", "MINUS"})
-    return Traits(angle, constant, not timed and "TIME" in kinds and "NAME" not in kinds)
+    return TokenSummary(angle, constant, not timed and "TIME" in kinds and "NAME" not in kinds)
 
 
 def _bracketed(tokens: Sequence[Token], start: int) -> set[str]:
@@ -93,18 +93,18 @@ def _bracketed(tokens: Sequence[Token], start: int) -> set[str]:
     return kinds
 
 
-Alternatives = tuple[tuple[Node, Way], ...]
+Alternatives = tuple[tuple[Node, Alternative], ...]
 
 
-def variants(tree: Node, beside: Beside, shown: Traits) -> list[Variant]:
+def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Variant]:
     """Every way to understand a tree, most plausible first.
 
     Parameters
     ----------
     tree : Node
         As assembled.
-    beside : Beside
-    shown : Traits
+    beside : ReadingContext
+    shown : TokenSummary
         What its tokens show at a glance.
     """
     if type(tree) in {Choice, Infinity}:
@@ -136,8 +136,8 @@ def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[V
 
 # -- a t left out --------------------------------------------------------------------------------
 
-_T_LEFT_OUT = Way("The t left out in a power of e was put in.", "t-left-out")
-_NO_T = Way("The power of e without t was read as a constant.")
+_T_LEFT_OUT = Alternative("The t left out in a power of e was put in.", "t-left-out")
+_NO_T = Alternative("The power of e without t was read as a constant.")
 
 
 def time_left_out(tree: Node) -> Alternatives:
@@ -186,8 +186,8 @@ def _replaced(node: Any, test: Callable[[Any], bool], change: Callable[[Any], No
 # -- degrees -------------------------------------------------------------------------------------
 
 _TURN = 6.2832
-_DEGREES = Way("The angle without a unit was read in degrees.", "degree-sign-left-out")
-_RADIANS = Way("The angle without a unit was read in radians.")
+_DEGREES = Alternative("The angle without a unit was read in degrees.", "degree-sign-left-out")
+_RADIANS = Alternative("The angle without a unit was read in radians.")
 
 
 def degrees_or_radians(tree: Node) -> Alternatives:
@@ -219,7 +219,7 @@ def _in_degrees(call: Call) -> Node:
     argument = call.argument
     assert isinstance(argument, Sum)
     last = argument.terms[-1]
-    unit = Unit(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
+    unit = UnitSymbol(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
     turned: Node = (
         Negative(Product(last.operand, unit, last.place), last.place)
         if isinstance(last, Negative)
@@ -233,60 +233,64 @@ def _in_degrees(call: Call) -> Node:
 _CELL_NOT_USED = "The unit beside the answer was not used: the number was read in the unit without a prefix."
 
 
-def _with_cell(found: list[Variant], beside: Beside) -> list[Variant]:
+def _with_cell(found: list[Variant], beside: ReadingContext) -> list[Variant]:
     """A unit in its own cell holds where the answer carries none."""
     unit = cell_unit(beside.cell, beside.question.dimension)
     if unit is None:
-        note = Way(f"The unit '{beside.cell.strip()}' beside the answer could not be read.", "unit-cell-unreadable")
+        note = Alternative(
+            f"The unit '{beside.cell.strip()}' beside the answer could not be read.", "unit-cell-unreadable"
+        )
         return [variant._replace(ways=(*variant.ways, note)) for variant in found]
     out: list[Variant] = []
     for number, variant in enumerate(found):
         if variant.unit is not None:
-            aside = Way(f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own.")
+            aside = Alternative(
+                f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own."
+            )
             same = variant.unit == unit_text(unit.node)
             out.append(variant if same else variant._replace(ways=(*variant.ways, aside)))
             continue
         ways = tuple(way for way in (*variant.ways, unit.way) if way.note or way.slip)
-        out.append(Variant(Measured(variant.tree, unit.node, variant.tree.place), unit_text(unit.node), ways))
+        out.append(Variant(WithUnit(variant.tree, unit.node, variant.tree.place), unit_text(unit.node), ways))
         if number == 0 and unit.base is not None:
-            bare = Measured(variant.tree, unit.base, variant.tree.place)
-            out.append(Variant(bare, unit.base.symbol, (*ways, Way(_CELL_NOT_USED, "unit-cell-not-used"))))
+            bare = WithUnit(variant.tree, unit.base, variant.tree.place)
+            out.append(Variant(bare, unit.base.symbol, (*ways, Alternative(_CELL_NOT_USED, "unit-cell-not-used"))))
     return out
 
 
 # -- the unit of t -------------------------------------------------------------------------------
 
 
-def _with_time_unit(found: list[Variant], beside: Beside, shown: Traits) -> list[Variant]:
+def _with_time_unit(found: list[Variant], beside: ReadingContext, shown: TokenSummary) -> list[Variant]:
     """t counts in seconds unless the answer states another unit; milliseconds are kept as a last reading."""
     if beside.question.expects != "expression":
         return found
     main = found[0]
     if beside.time_unit:
         unit = cell_unit(beside.time_unit, TIME)
-        if unit is None or not isinstance(unit.node, Unit) or unit.node.scale == 1:
+        if unit is None or not isinstance(unit.node, UnitSymbol) or unit.node.scale == 1:
             return found
         stated = unit.node
-        return [v._replace(tree=Rescaled(v.tree, stated, v.tree.place)) for v in found]
+        return [v._replace(tree=TimeUnit(v.tree, stated, v.tree.place)) for v in found]
     if not shown.unclear_time:
         return found
-    note = Way("t was read as counting in milliseconds, which the answer does not say.", "time-unit-not-stated")
-    in_ms = Rescaled(main.tree, _MILLISECOND, main.tree.place)
+    note = Alternative("t was read as counting in milliseconds, which the answer does not say.", "time-unit-not-stated")
+    in_ms = TimeUnit(main.tree, _MILLISECOND, main.tree.place)
     return [*found, Variant(in_ms, main.unit, (*main.ways, note))]
 
 
-_MILLISECOND = Unit("ms", rational("1e-3"), TIME, 0)
+_MILLISECOND = UnitSymbol("ms", rational("1e-3"), TIME, 0)
 
 
 # -- roots ---------------------------------------------------------------------------------------
 
 
-def _root_units(tree: Roots, beside: Beside) -> Variant:
+def _root_units(tree: Roots, beside: ReadingContext) -> Variant:
     last = tree.roots[-1]
-    if isinstance(last, Measured):
+    if isinstance(last, WithUnit):
         return Variant(tree, unit_text(last.unit))
     cell = cell_unit(beside.cell, beside.question.dimension) if beside.cell else None
     if cell is None:
         return Variant(tree)
-    roots = tuple(Measured(root, cell.node, root.place) for root in tree.roots)
+    roots = tuple(WithUnit(root, cell.node, root.place) for root in tree.roots)
     return Variant(Roots(roots, tree.place), unit_text(cell.node), (cell.way,))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flint import fmpq
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
@@ -16,7 +16,7 @@ _APPLIED = {"FUNCTION", "EULER", "CARET", "STEP"}
 _BREAKS = {"COMMA", "EQUALS", "BELOW", "ABOVE"}
 
 
-def balance(tokens: list[Token], question: Question, forks: Forks) -> tuple[list[Token], dict[int, int]]:
+def balance(tokens: list[Token], question: Question, forks: Ambiguities) -> tuple[list[Token], dict[int, int]]:
     """Close what was left open.
 
     Returns
@@ -71,7 +71,7 @@ def _is_unit_asked(token: Token, question: Question) -> bool:
     return token.kind == "UNIT" and question.dimension is not None and token.value.dimension == question.dimension
 
 
-def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Token]:
+def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> list[Token]:
     """Set ranges, remarks in brackets and braces around several parts apart with commas."""
     if len(tokens) == 3 and question.expects == "value":
         tokens = _two_numbers(tokens, forks)
@@ -103,19 +103,19 @@ def separate(tokens: list[Token], question: Question, forks: Forks) -> list[Toke
 _ARROWS = ("→", "->", "-->")
 """Equal signs that, at the end of an answer, tell a direction."""
 
-_TWO_VALUES = Way("Two values were read.")
+_TWO_VALUES = Alternative("Two values were read.")
 
 
-def _two_numbers(tokens: list[Token], forks: Forks) -> list[Token]:
+def _two_numbers(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     """``1.636 / 2`` may be a fraction or two values, ``2, 5`` two values or 2.5."""
     first, sign, second = tokens
     if first.kind != "NUMBER" or second.kind != "NUMBER" or sign.start == first.end == second.start:
         return tokens
     if sign.kind == "SLASH" and "." in first.value.text + second.value.text and sign.start > first.end:
-        if forks.choose("arrange", "list", sign.start, (Way("A fraction was read."), _TWO_VALUES)) == 1:
+        if forks.choose("arrange", "list", sign.start, (Alternative("A fraction was read."), _TWO_VALUES)) == 1:
             return [first, sign._replace(kind="COMMA"), second]
     elif sign.value == "," and first.value.text.isdigit() and second.value.text.isdigit():
-        decimal = Way("One number was read, the comma being the decimal sign.")
+        decimal = Alternative("One number was read, the comma being the decimal sign.")
         if forks.choose("arrange", "list", sign.start, (_TWO_VALUES, decimal)) == 1:
             digits = second.value.text
             value = first.value.value + second.value.value / fmpq(10) ** len(digits)
@@ -128,7 +128,7 @@ _WORKING = {"NUMBER", "PLUS", "MINUS", "STAR", "SLASH", "CARET", "OPEN", "CLOSE"
 _BEHIND = {"COMMA", "EQUALS"}
 
 
-def _without_working(tokens: list[Token], forks: Forks) -> list[Token]:
+def _without_working(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     """``8.26 V (15*0.55)``: plain numbers in brackets behind a value with its unit are its working, and no factor."""
     for index in range(1, len(tokens)):
         if tokens[index].kind != "OPEN" or tokens[index - 1].kind != "UNIT" or index < 2:
@@ -167,11 +167,11 @@ def _values_apart(tokens: list[Token]) -> list[Token]:
     return out
 
 
-_ROOTS_APART = Way("Two roots were read, side by side.")
-_DIFFERENCE = Way("One root was read, the difference of two numbers.")
+_ROOTS_APART = Alternative("Two roots were read, side by side.")
+_DIFFERENCE = Alternative("One root was read, the difference of two numbers.")
 
 
-def _roots_apart(tokens: list[Token], forks: Forks) -> list[Token]:
+def _roots_apart(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     """``-2000 -8000``: real roots side by side, each with its sign glued to it."""
     if any(token.kind == "IMAGINARY" for token in tokens):
         return tokens
@@ -190,11 +190,11 @@ def _roots_apart(tokens: list[Token], forks: Forks) -> list[Token]:
     return tokens
 
 
-_UNCERTAIN = Way("The +- was read as 'plus or minus'.")
-_SIGNED = Way("The +- was read as a plus sign before a negative value.")
+_UNCERTAIN = Alternative("The +- was read as 'plus or minus'.")
+_SIGNED = Alternative("The +- was read as a plus sign before a negative value.")
 
 
-def _with_uncertainty(tokens: list[Token], forks: Forks) -> list[Token]:
+def _with_uncertainty(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     """``93.75 +- 1 mA``: both signs together are one, where a value is asked."""
     together = _plus_minus(tokens)
     place = next((token.start for token in together if token.kind == "EITHER" and token.end > token.start + 1), None)

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from flint import fmpq
 
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.balance import balance, separate
-from grader.reading.forks import Forks, Way
+from grader.reading.extent import operand_extent
 from grader.reading.limits import MAX_NESTING
 from grader.reading.lost import (
     AS_NUMBER,
@@ -25,7 +26,6 @@ from grader.reading.lost import (
     ten_for_e,
     ten_for_lost_power,
 )
-from grader.reading.reach import reach
 from grader.reading.refusals import CannotRead
 from grader.reading.slashes import denominator_end, gather
 from grader.reading.tokens import Question, Token, virtual
@@ -33,11 +33,11 @@ from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 _BARE_TIME = (["MINUS", "TIME"], ["TIME"])
-_INTO_POWER = Way("What stands below the slash was read as part of the power.")
-_BESIDE_POWER = Way("Only the bracket was read as the power; what follows the slash divides the whole.")
+_INTO_POWER = Alternative("What stands below the slash was read as part of the power.")
+_BESIDE_POWER = Alternative("Only the bracket was read as the power; what follows the slash divides the whole.")
 
 
-def arrange(tokens: list[Token], question: Question, forks: Forks) -> list[Token]:
+def arrange(tokens: list[Token], question: Question, forks: Ambiguities) -> list[Token]:
     """Put in the brackets left out.
 
     Raises
@@ -58,7 +58,7 @@ class _Arranger:
     __slots__ = ("forks", "formula", "partner", "question", "tokens")
 
     def __init__(
-        self, tokens: list[Token], partner: dict[int, int], question: Question, forks: Forks, formula: bool
+        self, tokens: list[Token], partner: dict[int, int], question: Question, forks: Ambiguities, formula: bool
     ) -> None:
         self.tokens = tokens
         self.partner = partner
@@ -129,7 +129,7 @@ class _Arranger:
             out.append(tokens[index])
             return after
         if base.kind == "EULER":
-            end = reach(tokens, self.partner, after, stop, self.question)
+            end = operand_extent(tokens, self.partner, after, stop, self.question)
             if self.question.expects == "value" and ten_for_e(tokens, after, end, out, self.forks):
                 out[-1] = POWER_OF_TEN._replace(start=base.start, end=base.end)
         else:
@@ -141,7 +141,7 @@ class _Arranger:
         tokens = self.tokens
         varies = any(token.kind == "TIME" for token in tokens[start : start + 3])
         if base.kind == "NUMBER" and varies and (base.value.value != 10 or self._varies_at_once(start, stop)):
-            return reach(tokens, self.partner, start, stop, self.question)
+            return operand_extent(tokens, self.partner, start, stop, self.question)
         end = start
         while end < stop and tokens[end].kind in {"PLUS", "MINUS"}:
             end += 1
@@ -173,7 +173,7 @@ class _Arranger:
         close = self.partner[opening]
         end = close + 1
         if end < stop and tokens[end].kind == "SLASH" and _kinds(tokens[opening + 1 : close]) in _BARE_TIME:
-            wider = reach(tokens, self.partner, opening, stop, self.question)
+            wider = operand_extent(tokens, self.partner, opening, stop, self.question)
             if wider > end + 1:
                 plain = _kinds(tokens[end + 1 : wider]) == ["NUMBER"]
                 ways = (_BESIDE_POWER, _INTO_POWER) if plain else (_INTO_POWER, _BESIDE_POWER)
@@ -188,7 +188,7 @@ class _Arranger:
         after = index + 1
         if after >= stop or tokens[after].kind not in {"MINUS", "OPEN", "NUMBER"}:
             return after
-        end = reach(tokens, self.partner, after, stop, self.question)
+        end = operand_extent(tokens, self.partner, after, stop, self.question)
         inside = _kinds(tokens[after:end])
         if "TIME" not in inside or "FUNCTION" in inside or "EULER" in inside:
             pair = inside if len(out) < 2 or out[-2].kind != "CONSTANT" else inside[:2]  # 4πe-7*800
@@ -230,7 +230,9 @@ class _Arranger:
                 return self._caret(after, stop, out, depth)
             if after < stop and tokens[after].kind == "OPEN":
                 return self._exponential(index, stop, out, depth)
-            return self._power(index, after, reach(tokens, self.partner, after, stop, self.question), out, depth)
+            return self._power(
+                index, after, operand_extent(tokens, self.partner, after, stop, self.question), out, depth
+            )
         square: list[Token] = []
         if after + 1 < stop and tokens[after].kind == "CARET":
             until = self.partner.get(after + 1, after + 1) + 1
@@ -258,7 +260,7 @@ class _Arranger:
         if index < stop and self.tokens[index].kind == "OPEN":
             close = self.partner[index]
             return index + 1, close, close + 1
-        end = reach(self.tokens, self.partner, index, stop, self.question, function)
+        end = operand_extent(self.tokens, self.partner, index, stop, self.question, function)
         return index, end, end
 
     def _fraction(self, index: int, stop: int, out: list[Token], depth: int) -> int:

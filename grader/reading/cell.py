@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from grader.reading.forks import Way
+from grader.reading.ambiguities import Alternative
 from grader.reading.phrases import NEEDS_PHRASES, without_phrases
 from grader.reading.refusals import CannotRead
 
@@ -18,7 +18,7 @@ class Cell(NamedTuple):
 
     text: str
     time_unit: str = ""
-    ways: tuple[Way, ...] = ()
+    ways: tuple[Alternative, ...] = ()
 
 
 NOTHING_ANSWERED = {
@@ -73,10 +73,10 @@ def tidy(text: str, value: bool = False) -> Cell:
     bound = _BOUND.match(text)
     if bound is not None:
         raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
-    ways: list[Way] = []
+    ways: list[Alternative] = []
     bare = text.rstrip().rstrip("?! ")
     if bare != text.rstrip():
-        ways.append(Way(f"The '{text[len(bare) :].strip()}' was left out of account."))
+        ways.append(Alternative(f"The '{text[len(bare) :].strip()}' was left out of account."))
         text = bare + " " * (len(text) - len(bare))
     if (quoted := _QUOTED.fullmatch(text)) is not None:
         text = text[: quoted.end(1)] + " " * (len(text) - quoted.end(1))
@@ -108,7 +108,7 @@ _MONTHS = {
     )
     for name in names
 }  # fmt: skip
-LONGEST_DATE = 30
+MAX_DATE = 30
 _DATE_LIKE = re.compile(r"\s*(?:[0-9]{4}-|[0-9]{1,2}[-. ]+[^\W\d_]{3}|[^\W\d_]{3,9}[-. ]+[0-9]{1,2}\s*$)")
 _DAY_MONTH = re.compile(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")
 _MONTH_DAY = re.compile(r"\s*([^\W\d_]{3,9})[-. ]+([0-9]{1,2})\s*")
@@ -124,7 +124,7 @@ def texts_before_date(text: str) -> tuple[str, ...]:
     ('1/2', '2/1', '1.2', '2.1')
     """
     day = month = 0
-    if len(text) > LONGEST_DATE or not _DATE_LIKE.match(text):
+    if len(text) > MAX_DATE or not _DATE_LIKE.match(text):
         return ()
     if (match := _DAY_MONTH.fullmatch(text)) and match[2].lower() in _MONTHS:
         day, month = int(match[1]), _MONTHS[match[2].lower()]

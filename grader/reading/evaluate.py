@@ -17,26 +17,26 @@ from grader.reading.tree import (
     Call,
     Choice,
     Constant,
-    Either,
-    Given,
+    Definition,
     Imaginary,
     Infinity,
-    Measured,
     Name,
     Negative,
     Node,
     Number,
     Parallel,
     Pieces,
+    PlusMinus,
     Power,
     Product,
     Quotient,
-    Rescaled,
     Roots,
     Step,
     Sum,
     Time,
-    Unit,
+    TimeUnit,
+    UnitSymbol,
+    WithUnit,
 )
 from grader.reading.worth import (
     EvaluationError,
@@ -164,7 +164,7 @@ def _number(_work: _Evaluation, node: Number) -> Worth:
     return node.value, None
 
 
-def _unit(_work: _Evaluation, node: Unit) -> Worth:
+def _unit(_work: _Evaluation, node: UnitSymbol) -> Worth:
     if node.degrees:
         return functions.pi().scaled(fmpq(1, 180)), node.dimension
     return node.scale, node.dimension
@@ -225,7 +225,7 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
 def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    if a is not None and a == b and type(node.right) is Unit and (work.named or type(node.left) is Quotient):
+    if a is not None and a == b and type(node.right) is UnitSymbol and (work.named or type(node.left) is Quotient):
         return work.multiplied(left, right), a  # V/R A, 36V/12Ω A: the unit was there already, and is written once more
     return work.multiplied(left, right), times(a, b)
 
@@ -336,13 +336,13 @@ _FUNCTIONS: dict[str, Callable[[Value], Value]] = {
 }  # fmt: skip
 
 
-def _measured(work: _Evaluation, node: Measured) -> Worth:
+def _measured(work: _Evaluation, node: WithUnit) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
     return multiplied(value, size), unit
 
 
-def _rescaled(work: _Evaluation, node: Rescaled) -> Worth:
+def _rescaled(work: _Evaluation, node: TimeUnit) -> Worth:
     before = work.time_scale
     work.time_scale = ONE / node.unit.scale
     worth = work.of(node.operand)
@@ -350,7 +350,7 @@ def _rescaled(work: _Evaluation, node: Rescaled) -> Worth:
     return worth
 
 
-def _given(work: _Evaluation, node: Given) -> Worth:
+def _given(work: _Evaluation, node: Definition) -> Worth:
     values = dict(work.names)
     for name, tree in node.values:
         values[name] = as_waveform(work.of(tree)[0])
@@ -369,10 +369,10 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
-    Parallel: _parallel, Number: _number, Unit: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
-    Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: step, Measured: _measured,
-    Rescaled: _rescaled, Given: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _not_one_value,
-    Either: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
+    Parallel: _parallel, Number: _number, UnitSymbol: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
+    Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: step, WithUnit: _measured,
+    TimeUnit: _rescaled, Definition: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _not_one_value,
+    PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 
 __all__ = ["EvaluationError", "NotFinite", "Quantity", "UnknownName", "evaluate"]

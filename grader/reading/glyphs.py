@@ -97,12 +97,12 @@ class Plain(NamedTuple):
         return found
 
 
-def plain(text: str) -> Plain:
+def normalize(text: str) -> Plain:
     """Bring a text into the one alphabet, in one pass.
 
     Examples
     --------
-    >>> plain("2·(1−e⁻⁵⁰⁰ᵗ) µA").text
+    >>> normalize("2·(1−e⁻⁵⁰⁰ᵗ) µA").text
     '2*(1-e^(-500t)) μA'
     """
     if not _NEEDS_WORK.search(text):
@@ -148,7 +148,7 @@ def _replacement(match: re.Match[str]) -> str:
     if kind in {"environment", "column"}:
         return "," if kind == "column" else " "
     if kind == "styled":
-        return found.strip() if found.strip() in {"e", "d"} else f" {plain(found).text.strip()} "
+        return found.strip() if found.strip() in {"e", "d"} else f" {normalize(found).text.strip()} "
     if kind == "escaped":
         return {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " ")
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:

@@ -6,23 +6,23 @@ from collections.abc import Sequence
 
 from flint import fmpq
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Token, virtual
 from grader.reading.tree import Number
 from grader.values.dimension import TIME
 
-LOST_CARET = Way("The ^ behind e was left out and was put in.", "caret-left-out")
-LOST_E = Way("The e in front of the power was left out and was put in.", "e-left-out")
-LOST_SIGNS = Way("The signs lost around the power were put in.", "signs-lost")
-_TEN_CARET = Way("The ^ behind 10 was left out and was put in.", "caret-left-out")
-_DIFFERENCE = Way("The minus sign behind 10 was read as a subtraction.")
-AS_NUMBER = Way("The e was read as the number 2.718.")
-_AS_TEN = Way("The e was read as 'times ten to the power of'.", "power-of-ten-sign")
+LOST_CARET = Alternative("The ^ behind e was left out and was put in.", "caret-left-out")
+LOST_E = Alternative("The e in front of the power was left out and was put in.", "e-left-out")
+LOST_SIGNS = Alternative("The signs lost around the power were put in.", "signs-lost")
+_TEN_CARET = Alternative("The ^ behind 10 was left out and was put in.", "caret-left-out")
+_DIFFERENCE = Alternative("The minus sign behind 10 was read as a subtraction.")
+AS_NUMBER = Alternative("The e was read as the number 2.718.")
+_AS_TEN = Alternative("The e was read as 'times ten to the power of'.", "power-of-ten-sign")
 
 POWER_OF_TEN = Token("NUMBER", Number(fmpq(10), "10", 0), 0, 0)
 
 
-def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, forks: Forks) -> bool:
+def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, forks: Ambiguities) -> bool:
     """``26.67^-1250t``: whether a power of a plain number is a power of e whose e was left out.
 
     With brackets, ``4^(-100t)``, the power as written comes first.
@@ -35,12 +35,12 @@ def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, f
     varies = bare[0].kind == "TIME" or (bare[0].kind == "NUMBER" and "TIME" in {token.kind for token in bare[1:3]})
     if not varies:
         return False
-    literal = Way(f"The power was read with the base {base.value.text}.")
+    literal = Alternative(f"The power was read with the base {base.value.text}.")
     ways = (literal, LOST_E) if bracketed or base.value.value == 2 else (LOST_E, literal)
     return ways[forks.choose("arrange", "e", tokens[start].start, ways)] is LOST_E
 
 
-def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token], forks: Forks) -> bool:
+def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token], forks: Ambiguities) -> bool:
     """``2e^-3`` for 0.002: whether an e with a whole power behind a number means a power of ten."""
     power = [token for token in tokens[start:end] if token.kind not in {"PLUS", "MINUS"}]
     if len(power) != 1 or power[0].kind != "NUMBER" or power[0].value.value.q != 1:
@@ -50,14 +50,14 @@ def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token
     return forks.choose("arrange", "ten", tokens[start].start, (AS_NUMBER, _AS_TEN)) == 1
 
 
-def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token], forks: Forks) -> bool:
+def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token], forks: Ambiguities) -> bool:
     """``2*e-3``: whether a lone e with a whole number taken away, behind a factor, is a calculator's power of ten."""
     if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR", "CONSTANT"} or tokens[start + 1].value.value.q != 1:
         return False
     return forks.choose("arrange", "ten", tokens[start].start, (_AS_TEN, AS_NUMBER)) == 0
 
 
-def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``2.4x10-3`` and ``2.4*10 -3``, ``10-3``: whether the sign at ``index`` belongs to a power of ten."""
     if index < 1 or index + 1 >= stop or tokens[index].kind not in {"PLUS", "MINUS"}:
         return False
@@ -75,10 +75,10 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
 
 
-_POINT_TIMES = Way("The point before 10 was read as a times sign, the ^ behind it put in.", "caret-left-out")
+_POINT_TIMES = Alternative("The point before 10 was read as a times sign, the ^ behind it put in.", "caret-left-out")
 
 
-def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> list[Token] | None:
+def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> list[Token] | None:
     """``8.10-3 s`` for 0.008 s: the factors, where the number before the sign at ``index`` is one with a power of ten."""
     if index != 1 or index + 1 >= stop or tokens[1].kind != "MINUS":
         return None
@@ -99,12 +99,12 @@ def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Forks
     ]
 
 
-_UNIT_CARET = Way("The ^ behind the unit was left out and was put in.", "caret-left-out")
-_TAKEN_AWAY = Way("What follows the unit was read as taken away.")
+_UNIT_CARET = Alternative("The ^ behind the unit was left out and was put in.", "caret-left-out")
+_TAKEN_AWAY = Alternative("What follows the unit was read as taken away.")
 _ENDS_A_UNIT = {"CLOSE", "COMMA", "EQUALS", "TIME", "PLUS", "MINUS"}
 
 
-def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``500 s-1``, ``-2.74 A s-1``: whether the sign at ``index``, glued between a unit of time and 1 or 2, opens its power."""
     if index < 1 or index + 1 >= stop or tokens[index].kind != "MINUS":
         return False
@@ -123,11 +123,11 @@ def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, fork
     return forks.choose("arrange", "unit-power", sign.start, (_UNIT_CARET, _TAKEN_AWAY)) == 0
 
 
-_AS_FRACTION = Way("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
-_AS_ONE = Way("Only the 1 behind ^ was read as the power.")
+_AS_FRACTION = Alternative("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
+_AS_ONE = Alternative("Only the 1 behind ^ was read as the power.")
 
 
-def is_root_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Forks) -> bool:
+def is_root_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``(L C)^1/2``, ``(…)^1/3``: whether a root is meant; the power of 1 as written comes first."""
     if index + 2 >= stop or tokens[index + 1].kind != "SLASH" or tokens[index].end != tokens[index + 1].start:
         return False

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from flint import fmpq
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_DECIMAL_EXPONENT, MAX_DIGITS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
@@ -24,7 +24,7 @@ _FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(
 _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
 
 
-def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     """Append the tokens of one number (several, where its commas separate values)."""
     if _SIMPLE.fullmatch(text):
         plain_numeral(text, place, tokens, question, forks)
@@ -36,13 +36,15 @@ def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Qu
     _with_separators(text, place, whole, tokens, question, forks)
 
 
-def plain_numeral(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> None:
+def plain_numeral(text: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     """Append the token of digits with at most one point: ``2.4``, ``.5``, ``500``."""
     before, _, after = text.partition(".")
     value = _decimal(before, after)
     if len(after) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
-        grouped = Way(f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point")
-        if forks.choose("scan", "point", place, (Way(), grouped)) == 1:
+        grouped = Alternative(
+            f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point"
+        )
+        if forks.choose("scan", "point", place, (Alternative(), grouped)) == 1:
             value = value * 1000
     tokens.append(_token(value, text, place))
 
@@ -55,7 +57,9 @@ def _decimal(before: str, after: str) -> fmpq:
     return fmpq(int(before + after), _TENS[len(after)]) if after else fmpq(int(before or "0"))
 
 
-def _with_separators(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+def _with_separators(
+    text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities
+) -> None:
     trimmed = text.rstrip(".")
     if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands leave the comma no other part
         tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
@@ -73,8 +77,8 @@ def _with_separators(text: str, place: int, whole: str, tokens: list[Token], que
             tokens.append(_token(thousands, text, place))
             return
         ways = [
-            Way(f"'{text}' was read as {before}, the comma separating thousands."),
-            Way(f"'{text}' was read as {trimmed.replace(',', '.')}, the comma being the decimal sign."),
+            Alternative(f"'{text}' was read as {before}, the comma separating thousands."),
+            Alternative(f"'{text}' was read as {trimmed.replace(',', '.')}, the comma being the decimal sign."),
         ]
         comma_is_decimal = _comma_is_decimal(whole)
         values = [thousands, _decimal(*trimmed.split(","))]
@@ -112,12 +116,12 @@ def _point_is_decimal(whole: str) -> bool:
     return re.search(r"[0-9]\.[0-9]", whole) is not None
 
 
-def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     pieces = text.split(",")
     point_is_decimal = _point_is_decimal(whole)
     if len(pieces) == 2:
-        decimal = Way(f"'{text}' was read with the comma as the decimal sign.")
-        several = Way(f"'{text}' was read as two values.")
+        decimal = Alternative(f"'{text}' was read with the comma as the decimal sign.")
+        several = Alternative(f"'{text}' was read as two values.")
         if not _stands_alone(text, place, whole, tokens):
             forks.remark(decimal.note, place=place)
             tokens.append(_token(_decimal(*pieces), text, place))
@@ -129,11 +133,11 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
         groups = [pieces[:1], pieces[1:]]
     else:
         ways = (
-            Way(f"'{text}' was read as {len(pieces)} values."),
-            Way(f"'{text}' was read with every second comma as a decimal sign."),
+            Alternative(f"'{text}' was read as {len(pieces)} values."),
+            Alternative(f"'{text}' was read with every second comma as a decimal sign."),
         )
         if len(pieces) % 2:
-            ways = (*ways[:1], Way(f"'{text}' was read as {pieces[0]}.{pieces[1]} and further values."))
+            ways = (*ways[:1], Alternative(f"'{text}' was read as {pieces[0]}.{pieces[1]} and further values."))
         number = forks.choose("scan", "comma", place, ways)
         size = 1 if number == 0 else 2
         groups = [pieces[i : i + size] for i in range(0, len(pieces), size)]
@@ -157,7 +161,13 @@ def _stands_alone(text: str, place: int, whole: str, tokens: list[Token]) -> boo
 
 
 def _with_exponent(
-    text: str, exponent: re.Match[str], place: int, whole: str, tokens: list[Token], question: Question, forks: Forks
+    text: str,
+    exponent: re.Match[str],
+    place: int,
+    whole: str,
+    tokens: list[Token],
+    question: Question,
+    forks: Ambiguities,
 ) -> None:
     mantissa = text[: exponent.start()]
     numeral(mantissa, place, whole, tokens, question, forks)
@@ -167,11 +177,11 @@ def _with_exponent(
     powers = size <= MAX_DECIMAL_EXPONENT and digits.isdigit()
     lost_caret = time and size != 0 and not _inside_power(tokens)
     shown = f"{mantissa}·10^{sign}{digits}"
-    scientific = Way(f"'{text}' was read as {shown}." if time else "")
+    scientific = Alternative(f"'{text}' was read as {shown}." if time else "")
     if not powers and question.expects != "expression" and not time and digits.isdigit():
         raise CannotRead("number-too-large", place, text)
-    exponential = Way(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
-    ways: tuple[Way, ...]
+    exponential = Alternative(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
+    ways: tuple[Alternative, ...]
     if not powers:
         ways = (exponential,)
     elif time is not None and lost_caret:

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
-from grader.reading.tree import Call, Either, Negative, Node, Parallel, Power, Product, Quotient, Step, Sum
+from grader.reading.tree import Call, Negative, Node, Parallel, PlusMinus, Power, Product, Quotient, Step, Sum
 
 GRAMMAR = Path(__file__).with_name("answer.lark")
 END = Token("$END", None, 0, 0)
@@ -28,7 +28,7 @@ class Condition(NamedTuple):
     last: Any = None
 
 
-class Table(NamedTuple):
+class ParseTable(NamedTuple):
     """An LALR table: what to do per state and terminal.
 
     ``actions[state][kind]`` is a state to shift to (>= 0) or ``~rule``; ``gotos[state][origin]`` a state;
@@ -59,7 +59,7 @@ def grammar() -> Any:
 
 
 @lru_cache(maxsize=1)
-def table() -> Table:
+def table() -> ParseTable:
     """The grammar's table, flattened once per process."""
     from lark.parsers.lalr_analysis import Shift
 
@@ -86,7 +86,7 @@ def table() -> Table:
                 action_row[str(symbol)] = ~number
         actions.append(action_row)
         gotos.append(goto_row)
-    return Table(
+    return ParseTable(
         tuple(actions),
         tuple(gotos),
         tuple(rules),
@@ -132,7 +132,7 @@ def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
     raise CannotRead("unexpected")
 
 
-def _passed_on(table: Table, way: tuple[int, int, str]) -> int:
+def _passed_on(table: ParseTable, way: tuple[int, int, str]) -> int:
     """The state that a value reaches by rules that only pass it on; it is remembered."""
     below, state, kind = way
     while (action := table.actions[state].get(kind, 0)) < 0 and table.rules[~action][2] is None and state != table.end:
@@ -159,7 +159,7 @@ def _minus(left: Node, _: Any, right: Node) -> Node:
 
 
 def _plus_or_minus(left: Node, _: Any, right: Node) -> Node:
-    return _plus(left, _, Either(right, right.place))
+    return _plus(left, _, PlusMinus(right, right.place))
 
 
 def _parallel(left: Node, _: Any, right: Node) -> Node:
@@ -183,7 +183,7 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "parallel": _parallel,
     "negative": lambda _, operand: Negative(operand, operand.place),
     "positive": lambda _, operand: operand,
-    "either": lambda _, operand: Either(operand, operand.place),
+    "either": lambda _, operand: PlusMinus(operand, operand.place),
     "times": lambda left, _, right: Product(left, right, left.place),
     "over": lambda left, _, right: Quotient(left, right, left.place),
     "times_implied": lambda left, right: Product(left, right, left.place),

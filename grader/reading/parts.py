@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from grader.reading.ambiguities import Ambiguities
 from grader.reading.evaluate import evaluate
-from grader.reading.forks import Forks
 from grader.reading.parse import Condition
 from grader.reading.refusals import CannotRead
 from grader.reading.spread import unit_factor, without_unit
@@ -14,29 +14,29 @@ from grader.reading.tokens import Question
 from grader.reading.tree import (
     Choice,
     Constant,
-    Either,
-    Given,
+    Definition,
     Imaginary,
     Infinity,
-    Measured,
     Name,
     Negative,
     Node,
     Number,
-    Piece,
     Pieces,
+    PlusMinus,
     Product,
     Quotient,
     Roots,
     Sum,
     Time,
-    Unit,
+    UnitSymbol,
+    WaveformPiece,
+    WithUnit,
 )
-from grader.reading.vocabulary import folded
+from grader.reading.vocabulary import normalized_name
 from grader.values.dimension import Dimension
 
 
-class Entry(NamedTuple):
+class ListedPart(NamedTuple):
     """One part with its label and the range of t it holds in."""
 
     label: str
@@ -53,7 +53,7 @@ class Assembled(NamedTuple):
     place: int = 0
 
 
-def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: bool = False) -> Assembled:
+def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, doubled: bool = False) -> Assembled:
     """Put the parts of an answer together.
 
     Parameters
@@ -61,7 +61,7 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: 
     parts : tuple
         Of `grader.reading.parse.parse`.
     question : Question
-    forks : Forks
+    forks : Ambiguities
         Takes the remarks.
     doubled : bool
         The answer says that its root counts twice.
@@ -76,7 +76,7 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Forks, doubled: 
     return _assembled(entries, question, forks, doubled)._replace(place=place)
 
 
-def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: bool) -> Assembled:
+def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities, doubled: bool) -> Assembled:
     if question.expects == "roots":
         return Assembled(_roots(entries, doubled), entries[0].label)
     first, rest = entries[0], entries[1:]
@@ -85,7 +85,7 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
     if any(entry.conditions for entry in entries):
         pieces = tuple(_piece(entry) for entry in entries if entry.conditions)
         if not first.conditions:  # 2 - 2e^-t; 0 for t < 0: what has no range holds where the others do not
-            pieces = (*pieces, Piece(first.tree, None, None))
+            pieces = (*pieces, WaveformPiece(first.tree, None, None))
         others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
         return Assembled(Pieces(pieces, first.tree.place), first.label, others)
     if question.expects == "value" and (asked := _of_the_kind_asked(entries, question)) is not None:
@@ -93,15 +93,15 @@ def _assembled(entries: list[Entry], question: Question, forks: Forks, doubled: 
         return Assembled(without_deviation(asked.tree, forks), asked.label)
     if question.expects == "value" and not any(entry.label for entry in entries):
         first, *rest = _in_one_unit(entries, question)
-    used = {folded(name) for name in _names(first.tree)}
-    given = tuple((entry.label, entry.tree) for entry in rest if entry.label and folded(entry.label) in used)
+    used = {normalized_name(name) for name in _names(first.tree)}
+    given = tuple((entry.label, entry.tree) for entry in rest if entry.label and normalized_name(entry.label) in used)
     others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
         (entry.label, entry.tree) for entry in rest if (entry.label, entry.tree) not in given and entry.label != "t"
     )
     tree: Node = first.tree
     if given:
-        spelled = {folded(name): name for name in _names(first.tree)}
-        tree = Given(tree, tuple((spelled[folded(label)], value) for label, value in given), tree.place)
+        spelled = {normalized_name(name): name for name in _names(first.tree)}
+        tree = Definition(tree, tuple((spelled[normalized_name(label)], value) for label, value in given), tree.place)
     elif not any(label and label != first.label for label, _ in others) and _all_equal(
         [first.tree, *(one for _, one in others)]
     ):
@@ -118,20 +118,20 @@ def _dimension(tree: Node) -> Dimension | None:
         return None
 
 
-def _in_one_unit(entries: list[Entry], question: Question) -> list[Entry]:
+def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """``0.72 or 0.9 A``: the unit of the last holds for those that have none."""
     unit = unit_factor(entries[-1].tree)
     if unit is None or question.dimension is None or _dimension(unit) != question.dimension:
         return entries
     return [
         entry
-        if any(isinstance(node, Unit) for node in walk(entry.tree))
-        else entry._replace(tree=Measured(entry.tree, unit, entry.tree.place))
+        if any(isinstance(node, UnitSymbol) for node in walk(entry.tree))
+        else entry._replace(tree=WithUnit(entry.tree, unit, entry.tree.place))
         for entry in entries
     ]
 
 
-def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None:
+def _of_the_kind_asked(entries: list[ListedPart], question: Question) -> ListedPart | None:
     """``R = 8 Ω, τ = 5 ms``: the one value of the kind asked, where each has a name of its own and the first is another's."""
     if question.dimension is None or len({entry.label for entry in entries} - {""}) < len(entries):
         return None
@@ -140,8 +140,8 @@ def _of_the_kind_asked(entries: list[Entry], question: Question) -> Entry | None
     return asked[0] if len(asked) == 1 and kinds[0] not in {None, question.dimension} else None
 
 
-def _entries(parts: tuple[Any, ...], question: Question) -> list[Entry]:
-    entries: list[Entry] = []
+def _entries(parts: tuple[Any, ...], question: Question) -> list[ListedPart]:
+    entries: list[ListedPart] = []
     waiting: list[Condition] = []
     for part in parts:
         if isinstance(part, Condition):
@@ -155,7 +155,7 @@ def _entries(parts: tuple[Any, ...], question: Question) -> list[Entry]:
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
             label = part[0].name if isinstance(part[0], Name) else "t"
-        entries.append(Entry(label, _side_meant(part, question), tuple(waiting)))
+        entries.append(ListedPart(label, _side_meant(part, question), tuple(waiting)))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
@@ -183,7 +183,7 @@ def _side_meant(chain: tuple[Any, ...], question: Question) -> Node:
         varying = [side for side in before if any(isinstance(node, Time) for node in walk(side))]
         return varying[-1] if varying else last
     measured = [side for side in before if unit_factor(side) is not None]
-    bare = not any(isinstance(node, Unit) and node.dimension is not None for node in found)
+    bare = not any(isinstance(node, UnitSymbol) and node.dimension is not None for node in found)
     return measured[-1] if question.expects == "value" and bare and measured and _agree(measured[-1], last) else last
 
 
@@ -200,7 +200,7 @@ def _agree(measured: Node, bare: Node) -> bool:
 # -- ranges --------------------------------------------------------------------------------------
 
 
-def _piece(entry: Entry) -> Piece:
+def _piece(entry: ListedPart) -> WaveformPiece:
     """Turn ``t > 0``, ``0 < t`` and ``0 < t < 2 ms`` into a start and an end."""
     start: Node | None = None
     end: Node | None = None
@@ -214,7 +214,7 @@ def _piece(entry: Entry) -> Piece:
             start, end = (left, end) if below else (start, left)
         else:
             raise CannotRead("range-unclear", left.place)
-    return Piece(entry.tree, start, end)
+    return WaveformPiece(entry.tree, start, end)
 
 
 # -- several values ------------------------------------------------------------------------------
@@ -230,7 +230,7 @@ def walk(node: Any) -> Iterator[Any]:
             stack.extend(child for child in one if isinstance(child, tuple))
 
 
-_LEAVES = {Number, Unit, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
+_LEAVES = {Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
 
 
 def _names(tree: Node) -> set[str]:
@@ -249,22 +249,22 @@ def _all_equal(trees: list[Node]) -> bool:
     return all(worth.waveform == first.waveform and worth.dimension == first.dimension for worth in worths[1:])
 
 
-def without_deviation(tree: Node, forks: Forks) -> Node:
+def without_deviation(tree: Node, forks: Ambiguities) -> Node:
     """``2.40 ± 0.01 A`` is 2.40 A: the deviation is left out, its unit is not."""
-    if not isinstance(tree, Sum) or not isinstance(tree.terms[-1], Either):
+    if not isinstance(tree, Sum) or not isinstance(tree.terms[-1], PlusMinus):
         return tree
     forks.remark("What follows ± was read as an uncertainty.")
     value: Node = tree.terms[0] if len(tree.terms) == 2 else Sum(tree.terms[:-1], tree.place)
     unit = unit_factor(tree.terms[-1])
     if unit is None or unit_factor(value) is not None:
         return value
-    return Measured(value, unit, tree.place)
+    return WithUnit(value, unit, tree.place)
 
 
 # -- roots ---------------------------------------------------------------------------------------
 
 
-def _roots(entries: list[Entry], doubled: bool) -> Node:
+def _roots(entries: list[ListedPart], doubled: bool) -> Node:
     """Every root as its own tree; ``±`` makes two, and a unit at the end holds for all."""
     found: list[Node] = []
     for entry in entries:
@@ -273,7 +273,7 @@ def _roots(entries: list[Entry], doubled: bool) -> Node:
         found *= 2
     split = [_unit_apart(root) for root in found]
     last = split[-1][1]
-    found = [bare if (own := unit or last) is None else Measured(bare, own, bare.place) for bare, unit in split]
+    found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0].tree.place)
 
 
@@ -294,13 +294,13 @@ def _both_signs(tree: Node) -> list[Node]:
 
 def _with_sign(node: Any, *, turned: bool) -> Any:
     """The tree with each ``±`` read as plus, or as minus where ``turned``."""
-    if isinstance(node, Either):
+    if isinstance(node, PlusMinus):
         operand = _with_sign(node.operand, turned=turned)
         return Negative(operand, node.place) if turned else operand
     if isinstance(node, Sum):
         terms = tuple(_with_sign(term, turned=turned) for term in node.terms)
         return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
-    if type(node) in {Measured, Negative}:
+    if type(node) in {WithUnit, Negative}:
         operand = _with_sign(node.operand, turned=turned)
         return node if operand is node.operand else node._replace(operand=operand)
     if isinstance(node, (Product, Quotient)):

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from flint import fmpq
 
-from grader.reading.tree import Piece, Pieces, Step
+from grader.reading.tree import Pieces, Step, WaveformPiece
 from grader.reading.worth import Worth, numeric
 from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import NotAWaveform, number_of
@@ -58,7 +58,7 @@ def pieces(work: Clock, node: Pieces) -> Worth:
     return ZERO, None
 
 
-def _holds(work: Clock, piece: Piece) -> bool:
+def _holds(work: Clock, piece: WaveformPiece) -> bool:
     begin, end = _instant(work, piece.start), _instant(work, piece.end)
     return (begin is None or begin <= work.start) and (end is None or work.start < end)
 

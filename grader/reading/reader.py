@@ -18,11 +18,11 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
-from grader.reading.alternatives import Beside, Traits, Variant, traits, variants
+from grader.reading.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
+from grader.reading.ambiguities import Alternative, Ambiguities, Fork
 from grader.reading.brackets import arrange
 from grader.reading.cell import Cell, texts_before_date, tidy
-from grader.reading.forks import Fork, Forks, Way
-from grader.reading.glyphs import Plain, plain
+from grader.reading.glyphs import Plain, normalize
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.parse import parse
 from grader.reading.parts import Assembled, assemble
@@ -31,7 +31,7 @@ from grader.reading.remarks import without_remark
 from grader.reading.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.scan import scan
 from grader.reading.tokens import Question, Token
-from grader.reading.tree import Node, Rescaled
+from grader.reading.tree import Node, TimeUnit
 from grader.reading.typeset import mathml, significant_digits, tree_text
 from grader.reading.vocabulary import vocabulary
 from grader.reading.words import choose, value_in_words
@@ -129,7 +129,7 @@ def _read(
     options: tuple[str, ...],
 ) -> tuple[Reading, ...] | Refusal:
     """`read`, remembered: a class writes the same few answers over and over."""
-    line = plain(text)
+    line = normalize(text)
     try:
         if expects == "choice":
             tidy(line.text)
@@ -156,7 +156,7 @@ def _without_remark(error: CannotRead, cell: Cell, question: Question, unit: str
     found = without_remark(cell.text, error.place) if error.kind == "unknown-word" and error.place is not None else None
     if found is None:
         raise error
-    note = Way(f"The remark '{found.remark}' was left out of account.")
+    note = Alternative(f"The remark '{found.remark}' was left out of account.")
     try:
         readings = _readings(cell._replace(text=found.text, ways=(*cell.ways, note)), question, unit)
     except CannotRead:
@@ -179,23 +179,23 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
 
 def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     """All readings: the first run's variants, then one run for every other way at a fork."""
-    beside = Beside(question, unit, cell.time_unit)
+    beside = ReadingContext(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
         text, doubled = without_doubling(with_conjugate(factors_as_roots(with_times(text))))
-    first = Forks()
+    first = Ambiguities()
     assembled, shown, size = _run(text, question, first, doubled)
-    found: list[tuple[Assembled, Forks, Variant]] = []
-    late: list[tuple[Assembled, Forks, Variant]] = []  # t in milliseconds comes after every other way
+    found: list[tuple[Assembled, Ambiguities, Variant]] = []
+    late: list[tuple[Assembled, Ambiguities, Variant]] = []  # t in milliseconds comes after every other way
     for variant in variants(assembled.tree, beside, shown):
-        rank = late if isinstance(variant.tree, Rescaled) and not cell.time_unit else found
+        rank = late if isinstance(variant.tree, TimeUnit) and not cell.time_unit else found
         rank.append((assembled, first, variant))
     spent = size
     for other in _other_ways(first):
         spent += size
         if len(found) >= MAX_READINGS or spent > MAX_TOKENS_REREAD:
             break
-        forks = Forks(other)
+        forks = Ambiguities(other)
         try:
             assembled, shown, _ = _run(text, question, forks, doubled)
         except CannotRead:
@@ -209,7 +209,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     return readings[:MAX_READINGS]
 
 
-def _run(text: str, question: Question, forks: Forks, doubled: bool) -> tuple[Assembled, Traits, int]:
+def _run(text: str, question: Question, forks: Ambiguities, doubled: bool) -> tuple[Assembled, TokenSummary, int]:
     """Scan, arrange, parse and assemble once; also what the tokens show at a glance, and their number."""
     tokens = scan(text, question, forks)
     if not tokens:
@@ -238,13 +238,13 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
                 raise CannotRead("unknown-word", token.start, name)
 
 
-def _other_ways(forks: Forks) -> Iterator[tuple[Fork, int]]:
+def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
     for fork in forks.met:
         for way in range(1, len(fork.ways)):
             yield fork, way
 
 
-def _reading(assembled: Assembled, forks: Forks, variant: Variant, general: tuple[Way, ...]) -> Reading:
+def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, general: tuple[Alternative, ...]) -> Reading:
     notes: dict[str, None] = {}
     slips: dict[str, None] = {}
     for note, slip in (*forks.ways_from(assembled.place), *variant.ways, *general):

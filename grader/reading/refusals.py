@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-LONGEST_PIECE = 24
+MAX_PIECE = 24
 """Characters of the answer quoted in a sentence."""
 
 OPTIONS_LISTED = {"choice-unknown", "choice-several"}
@@ -77,8 +77,8 @@ def samples() -> dict[str, list[str]]:
 def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") -> Refusal:
     """Word a refusal; ``place`` is an index into the text as typed."""
     shown = (piece or (typed[place : place + 12] if place is not None else "")).strip()
-    if len(shown) > LONGEST_PIECE and kind not in OPTIONS_LISTED:
-        shown = f"{shown[:LONGEST_PIECE]}…"
+    if len(shown) > MAX_PIECE and kind not in OPTIONS_LISTED:
+        shown = f"{shown[:MAX_PIECE]}…"
     where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
     sentence = _table()[kind]["sentence"].format(piece=shown, where=where)
     return Refusal(sentence=sentence, kind=kind, place=place)

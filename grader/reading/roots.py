@@ -10,7 +10,7 @@ from flint import fmpq
 
 from grader.reading.evaluate import EvaluationError, evaluate
 from grader.reading.limits import MAX_POWER
-from grader.reading.tree import Call, Imaginary, Measured, Negative, Node, Power, Product, Quotient, Roots, Sum
+from grader.reading.tree import Call, Imaginary, Negative, Node, Power, Product, Quotient, Roots, Sum, WithUnit
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import Dimension
@@ -126,7 +126,7 @@ def _call(work: _Complex, node: Call) -> Pair:
     return evaluate(node, work.names).waveform, Waveform()
 
 
-def _measured(work: _Complex, node: Measured) -> Pair:
+def _measured(work: _Complex, node: WithUnit) -> Pair:
     a, b = work.of(node.operand)
     unit = evaluate(node.unit)
     work.dimension = unit.dimension
@@ -135,5 +135,5 @@ def _measured(work: _Complex, node: Measured) -> Pair:
 
 _RULES: dict[type, Callable[[_Complex, Any], Pair]] = {
     Imaginary: _imaginary, Negative: _negative, Sum: _sum, Product: _product, Quotient: _quotient, Power: _power,
-    Call: _call, Measured: _measured,
+    Call: _call, WithUnit: _measured,
 }  # fmt: skip

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.numerals import code_value, numeral, plain_numeral, unit_in_code
 from grader.reading.refusals import CannotRead
@@ -43,7 +43,7 @@ _ALONE = {sign: _SIGNS[sign] for sign in "()[]{}^;&"}
 """Signs that never begin a longer one."""
 
 
-def scan(text: str, question: Question, forks: Forks) -> list[Token]:
+def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
     """Cut plain text into tokens.
 
     Raises
@@ -95,7 +95,7 @@ def scan(text: str, question: Question, forks: Forks) -> list[Token]:
     return tokens
 
 
-def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks: Forks) -> Token:
+def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks: Ambiguities) -> Token:
     if sign in "%°":
         return Token("UNIT", unit_node(look_up(sign)[0], start), start, end)
     if sign == "∞":
@@ -106,7 +106,9 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
         ranged = (tokens and tokens[-1].kind == "TIME") or text[end:].lstrip().startswith("t")
         return Token("ABOVE" if ranged else "EQUALS", sign, start, end)
     if sign == ":" and divides(text, start, tokens):
-        way = forks.choose("scan", "colon", start, (Way(COLON_DIVIDES), Way("The colon was read as an equal sign.")))
+        way = forks.choose(
+            "scan", "colon", start, (Alternative(COLON_DIVIDES), Alternative("The colon was read as an equal sign."))
+        )
         return Token(("SLASH", "EQUALS")[way], sign, start, end)
     if sign == ":":
         ranged = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:])
@@ -118,7 +120,7 @@ _CODE_DIGITS = re.compile("[0-9]+")
 _UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
 
 
-def _code(code: str, start: int, text: str, tokens: list[Token], question: Question, forks: Forks) -> None:
+def _code(code: str, start: int, text: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     """``4k7``, unless the letter begins a name: ``2R2`` is twice R2 where there is an R2."""
     leading = _CODE_DIGITS.match(code)
     assert leading is not None

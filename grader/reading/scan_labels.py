@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
 from grader.reading.units import look_up
 from grader.reading.vocabulary import INSTANT, SEPARATING_WORDS
@@ -25,7 +25,7 @@ _LABEL = re.compile(
 )
 
 
-def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Forks) -> Token | None:
+def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
     ends_value = before in {"UNIT", "CLOSE"} or (before == "NUMBER" and question.expects == "roots")
@@ -48,7 +48,7 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
     return label
 
 
-def _names_divided(text: str, label: re.Match[str], question: Question, forks: Forks) -> bool:
+def _names_divided(text: str, label: re.Match[str], question: Question, forks: Ambiguities) -> bool:
     """``L:R`` is a quotient of two names of the circuit, perhaps, where ``tau:10ms`` is a label."""
     end = label.end()
     if text[end] != ":" or question.vocabulary.find(label[0]) is None:
@@ -56,7 +56,7 @@ def _names_divided(text: str, label: re.Match[str], question: Question, forks: F
     following = _NEXT_NAME.match(text, end + 1)
     if following is None or question.vocabulary.find(following[0]) is None:
         return False
-    ways = Way(COLON_DIVIDES), Way("What stands before the colon was read as a name for the answer.")
+    ways = Alternative(COLON_DIVIDES), Alternative("What stands before the colon was read as a name for the answer.")
     return forks.choose("scan", "label", label.start(), ways) == 0
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
-from grader.reading.tree import Unit
+from grader.reading.tree import UnitSymbol
 from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
 from grader.values.dimension import LENGTH, NUMBER
 
@@ -15,12 +15,12 @@ _JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
 _FOLLOWED = re.compile(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
 
 
-def unit_node(meaning: Meaning, place: int) -> Unit:
+def unit_node(meaning: Meaning, place: int) -> UnitSymbol:
     """The tree's node for a unit looked up."""
-    return Unit(meaning.symbol, meaning.scale, meaning.dimension, place, meaning.degrees)
+    return UnitSymbol(meaning.symbol, meaning.scale, meaning.dimension, place, meaning.degrees)
 
 
-def unit_token(text: str, word: str, place: int, before: str, question: Question, forks: Forks) -> Token | None:
+def unit_token(text: str, word: str, place: int, before: str, question: Question, forks: Ambiguities) -> Token | None:
     """The unit that a word is, alone or joined with the next (``2.4m A``, ``1.47 micro F``, ``100k-Ohm``)."""
     end = place + len(word)
     asked = question.dimension
@@ -38,7 +38,7 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
         return None
     chosen = meanings[0]
     if len(meanings) > 1 or chosen.slip:
-        ways = tuple(Way(_says(word, meaning), meaning.slip) for meaning in meanings)
+        ways = tuple(Alternative(_says(word, meaning), meaning.slip) for meaning in meanings)
         chosen = meanings[forks.choose("scan", "unit", place, ways)]
     return Token("UNIT", unit_node(chosen, place), place, end)
 
@@ -62,14 +62,14 @@ def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Q
 _ENDS_A_TERM = re.compile(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|for\b|t\s*[<>≥])", re.IGNORECASE)
 
 
-def unit_or_name(text: str, word: str, place: int, question: Question, forks: Forks) -> Token | None:
+def unit_or_name(text: str, word: str, place: int, question: Question, forks: Ambiguities) -> Token | None:
     """``12 V`` where V is also a source, ``2V/R``: a word behind a number that is a unit and a name; None for the name."""
     meanings = look_up(word, question.dimension)
     if not meanings or meanings[0].slip:
         return None
     meaning = meanings[0]
-    as_unit = Way(f"'{word}' was read as the unit {meaning.symbol}.")
-    as_name = Way(f"'{word}' was read as the value of {word}.")
+    as_unit = Alternative(f"'{word}' was read as the unit {meaning.symbol}.")
+    as_name = Alternative(f"'{word}' was read as the value of {word}.")
     same = list(re.finditer(rf"(?<=[0-9])\s*{re.escape(word)}(?!\w)", text))
     unit_first = all(_ENDS_A_TERM.match(text, one.end()) for one in same) and bool(same)
     ways = (as_unit, as_name) if unit_first else (as_name, as_unit)
@@ -79,7 +79,7 @@ def unit_or_name(text: str, word: str, place: int, question: Question, forks: Fo
     return Token("UNIT", unit_node(meaning, place), place, place + len(word))
 
 
-def misspelt_unit(word: str, place: int, forks: Forks) -> Token | None:
+def misspelt_unit(word: str, place: int, forks: Ambiguities) -> Token | None:
     """``2.4 miliamps``: a unit in words with one letter wrong."""
     meaning = nearest(word)
     if meaning is None:

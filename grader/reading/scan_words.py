@@ -9,7 +9,7 @@ import re
 
 from flint import fmpq
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_WORD
 from grader.reading.numerals import numeral
 from grader.reading.refusals import CannotRead
@@ -39,7 +39,7 @@ _AFTER_WHICH_A_UNIT = {
 _NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
 
 
-def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Forks) -> int:
+def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Ambiguities) -> int:
     """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
@@ -63,7 +63,7 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
         if token is None and (match := vocabulary.regex.match(text, place, end + 3)) is not None and match.end() <= end:
             token = _known_word(match[0], place, vocabulary)
         if token is None:
-            token = _stranger(text, rest, place, start, tokens, question, forks)
+            token = _unknown_word(text, rest, place, start, tokens, question, forks)
             strange += token.kind == "NAME" and len(token.value.name) == 1
             if (
                 strange > 2 and (text[start:end].islower() or end - start > 4) and text[start:end].isalpha()
@@ -95,7 +95,7 @@ def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) ->
 
 
 def _whole_word(
-    text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Forks
+    text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> Token | None:
     end = place + len(rest)
     if rest == "t":
@@ -120,7 +120,7 @@ def _whole_word(
         return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
     word = rest.lower()
     if word in FUNCTIONS:
-        natural = word == "log" and forks.choose("scan", "log", place, (Way(), _NATURAL)) == 1
+        natural = word == "log" and forks.choose("scan", "log", place, (Alternative(), _NATURAL)) == 1
         return Token("FUNCTION", "ln" if natural else FUNCTIONS[word], place, end)
     if word in SKIPPED_WORDS:
         return Token("", None, place, end)
@@ -162,7 +162,7 @@ def _is_given(text: str, word: str) -> bool:
     return len(word) == 1 and re.search(rf"[,;\s]{word}\s?=", text) is not None
 
 
-_NATURAL = Way("log was read as the natural logarithm ln.", "log-for-ln")
+_NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
@@ -214,8 +214,8 @@ _DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _LONG_WORD = re.compile(r"[^\W\d_]{4,}")
 
 
-def _stranger(
-    text: str, rest: str, place: int, start: int, tokens: list[Token], question: Question, forks: Forks
+def _unknown_word(
+    text: str, rest: str, place: int, start: int, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> Token:
     """What is no known word: digits, a times sign, the imaginary unit, a step, or a name of the student's own."""
     before = tokens[-1].kind if tokens else ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from grader.reading.forks import Forks, Way
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token, virtual
 from grader.values.dimension import CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
 
@@ -16,13 +16,13 @@ _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
 _OPERATORS = {"CARET", "STAR", "SLASH"}
 
-_ALL_BELOW = Way("In the power, all that follows the slash was read as the denominator.")
-_NEXT_BELOW = Way("In the power, the slash was read as dividing by the next factor alone.")
-_TOGETHER = Way("What is written together below the slash was read as one denominator.")
-_APART = Way("Only the first factor below the slash was read as the denominator.")
+_ALL_BELOW = Alternative("In the power, all that follows the slash was read as the denominator.")
+_NEXT_BELOW = Alternative("In the power, the slash was read as dividing by the next factor alone.")
+_TOGETHER = Alternative("What is written together below the slash was read as one denominator.")
+_APART = Alternative("Only the first factor below the slash was read as the denominator.")
 
 
-def gather(tokens: list[Token], forks: Forks, formula: bool) -> list[Token]:
+def gather(tokens: list[Token], forks: Ambiguities, formula: bool) -> list[Token]:
     """Inside a power: put what follows a slash in brackets; a t stays above unless one is there already.
 
     ``formula`` tells that the answer is a spreadsheet's formula, in which a slash takes the next factor.
@@ -35,7 +35,7 @@ def gather(tokens: list[Token], forks: Forks, formula: bool) -> list[Token]:
     return out
 
 
-def _gathered(term: list[Token], forks: Forks, formula: bool) -> list[Token]:
+def _gathered(term: list[Token], forks: Ambiguities, formula: bool) -> list[Token]:
     slash = _first_outside(term, "SLASH")
     if slash is None:
         return term
@@ -109,7 +109,7 @@ def _factors(tokens: Sequence[Token]) -> list[list[Token]]:
 
 
 def denominator_end(
-    tokens: Sequence[Token], index: int, stop: int, measured: bool, question: Question, forks: Forks
+    tokens: Sequence[Token], index: int, stop: int, measured: bool, question: Question, forks: Ambiguities
 ) -> int:
     """Outside a power: index behind what a slash before ``index`` divides by, where that is more than one factor.
 
@@ -124,7 +124,9 @@ def denominator_end(
             if not measured and end + 1 < stop and _ends_the_whole(tokens, end, stop, question):
                 return index
             if measured and _ends_the_whole(tokens, end, stop, question):
-                ways = tuple(Way(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR))
+                ways = tuple(
+                    Alternative(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR)
+                )
                 return end + 1 if forks.choose("arrange", "unit-below", tokens[end].start, ways) == 1 else index
             if measured or _unit_below(tokens[end], question, forks):
                 return end + 1
@@ -150,18 +152,18 @@ def _ends_the_whole(tokens: Sequence[Token], index: int, stop: int, question: Qu
     return last and question.dimension is not None and dimension == question.dimension
 
 
-def _unit_below(token: Token, question: Question, forks: Forks) -> bool:
+def _unit_below(token: Token, question: Question, forks: Ambiguities) -> bool:
     unit = token.value
     if unit.dimension is None:
         # 24/10k: below the line where a current or a voltage is asked, in front of the whole for a resistance (3/4k)
         ways = (
-            Way(f"The {unit.symbol} was read as part of the denominator."),
-            Way(f"The {unit.symbol} was read as in front of the whole."),
+            Alternative(f"The {unit.symbol} was read as part of the denominator."),
+            Alternative(f"The {unit.symbol} was read as in front of the whole."),
         )
         if question.dimension in {CURRENT, VOLTAGE, POWER, TIME, RATE}:
             return forks.choose("arrange", "unit-below", token.start, ways) == 0
         return forks.choose("arrange", "unit-below", token.start, ways[::-1]) == 1
     if question.dimension is None or unit.dimension == question.dimension:
         return False
-    below, whole = Way(_OF_THE_DENOMINATOR.format(unit.symbol)), Way(_OF_THE_WHOLE.format(unit.symbol))
+    below, whole = Alternative(_OF_THE_DENOMINATOR.format(unit.symbol)), Alternative(_OF_THE_WHOLE.format(unit.symbol))
     return forks.choose("arrange", "unit-below", token.start, (below, whole)) == 0

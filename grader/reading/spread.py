@@ -6,33 +6,33 @@ from collections.abc import Iterator
 
 from flint import fmpq
 
-from grader.reading.forks import Way
+from grader.reading.ambiguities import Alternative
 from grader.reading.tree import (
     Constant,
-    Either,
-    Given,
-    Measured,
+    Definition,
     Name,
     Negative,
     Node,
     Number,
     Parallel,
-    Piece,
     Pieces,
+    PlusMinus,
     Power,
     Product,
     Quotient,
     Sum,
     Time,
-    Unit,
+    UnitSymbol,
+    WaveformPiece,
+    WithUnit,
 )
 
-_SAYS_NOTHING = Way()
+_SAYS_NOTHING = Alternative()
 ONE = Number(fmpq(1), "1", 0)
 MINUS_ONE = Number(fmpq(-1), "-1", 0)
 
 
-def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
+def cover(tree: Node) -> Iterator[tuple[Node, str | None, Alternative]]:
     """The ways in which the units written cover an answer: (tree, symbol of the unit of the whole, which way it is).
 
     Parameters
@@ -45,7 +45,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
     elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:
         for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
             yield tree._replace(left=left), symbol, way
-    elif isinstance(tree, Given):
+    elif isinstance(tree, Definition):
         for operand, symbol, way in cover(tree.operand):
             yield tree._replace(operand=operand), symbol, way
     elif isinstance(tree, Pieces) and len(tree.pieces) == 1:
@@ -59,7 +59,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Way]]:
         yield tree, None if unit is None or _is_prefix(unit) else unit_text(unit), _SAYS_NOTHING
 
 
-def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Way]]:
+def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alternative]]:
     units = [unit_factor(term) for term in tree.terms]
     written = [unit for unit in units if unit is not None]
     if not written or len(written) == len(units):
@@ -69,18 +69,18 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Way]]:
     known = None if _is_prefix(written[-1]) else symbol
     if units[-1] is not None and len(written) == 1:
         bare = (*tree.terms[:-1], without_unit(tree.terms[-1]))
-        yield Measured(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
+        yield WithUnit(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
     else:
         every = tuple(
             term if unit is not None else Product(term, written[0], term.place)
             for term, unit in zip(tree.terms, units, strict=True)
         )
-        yield type(tree)(every, tree.place), known, Way(f"The unit {symbol} was read for every term.")
+        yield type(tree)(every, tree.place), known, Alternative(f"The unit {symbol} was read for every term.")
     if not all(_is_base(unit) for unit in written):  # in volts it makes no difference which terms V covers
-        yield tree, known, Way(f"The unit {symbol} was read for the term beside it alone.")
+        yield tree, known, Alternative(f"The unit {symbol} was read for the term beside it alone.")
 
 
-def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
+def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Alternative]:
     """A unit behind one range holds for the others, too."""
     covered = [next(iter(cover(piece.operand))) for piece in tree.pieces]
     symbol = next((unit for _, unit, _ in covered if unit is not None), None)
@@ -88,8 +88,8 @@ def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Way]:
     shared = unit_factor(source) if source is not None else None
     pieces = []
     for piece, (node, unit, _) in zip(tree.pieces, covered, strict=True):
-        whole = node if unit is not None or shared is None else Measured(node, shared, node.place)
-        pieces.append(Piece(whole, piece.start, piece.end))
+        whole = node if unit is not None or shared is None else WithUnit(node, shared, node.place)
+        pieces.append(WaveformPiece(whole, piece.start, piece.end))
     return tree._replace(pieces=tuple(pieces)), symbol, _SAYS_NOTHING
 
 
@@ -97,11 +97,11 @@ def unit_factor(node: Node) -> Node | None:
     """The unit among the factors of a term (with its powers and quotients), if there is one."""
     if isinstance(node, (Number, Time, Name, Constant)):
         return None
-    if isinstance(node, Unit):
+    if isinstance(node, UnitSymbol):
         return None if node.degrees else node
-    if isinstance(node, (Negative, Either)):
+    if isinstance(node, (Negative, PlusMinus)):
         return unit_factor(node.operand)
-    if isinstance(node, Measured):
+    if isinstance(node, WithUnit):
         return node.unit
     if isinstance(node, Product):
         left, right = unit_factor(node.left), unit_factor(node.right)
@@ -125,7 +125,7 @@ def without_unit(node: Node) -> Node:
         return ONE._replace(place=node.place)
     if isinstance(node, Negative):
         return Negative(without_unit(node.operand), node.place)
-    if isinstance(node, Measured):
+    if isinstance(node, WithUnit):
         return node.operand
     if isinstance(node, Product):
         if _only_units(node.right):
@@ -150,7 +150,7 @@ def _only_units(node: Node) -> bool:
         return _only_units(node.base)
     if isinstance(node, Product):
         return _only_units(node.left) and _only_units(node.right)
-    return isinstance(node, Unit) and not node.degrees
+    return isinstance(node, UnitSymbol) and not node.degrees
 
 
 def _is_base(unit: Node) -> bool:
@@ -159,16 +159,16 @@ def _is_base(unit: Node) -> bool:
         return _is_base(unit[0]) and _is_base(unit[1])
     if isinstance(unit, Power):
         return _is_base(unit.base)
-    return isinstance(unit, Unit) and unit.scale == 1
+    return isinstance(unit, UnitSymbol) and unit.scale == 1
 
 
 def _is_prefix(node: Node) -> bool:
-    return isinstance(node, Unit) and node.dimension is None
+    return isinstance(node, UnitSymbol) and node.dimension is None
 
 
 def unit_text(node: Node) -> str:
     """A unit in one line: ``mA``, ``V/s``, ``1/s``."""
-    if isinstance(node, Unit):
+    if isinstance(node, UnitSymbol):
         return node.symbol
     if isinstance(node, Product):
         return f"{unit_text(node.left)}·{unit_text(node.right)}"

@@ -21,7 +21,7 @@ class Number(NamedTuple):
     place: int
 
 
-class Unit(NamedTuple):
+class UnitSymbol(NamedTuple):
     """A unit, a prefix standing alone (``dimension`` None: the unit itself was left out), percent or degree.
 
     ``scale`` is its size in SI base units; ``degrees`` marks the one unit whose size is no rational (π/180).
@@ -74,7 +74,7 @@ class Negative(NamedTuple):
     place: int
 
 
-class Either(NamedTuple):
+class PlusMinus(NamedTuple):
     """Plus or minus the operand: the pair of a quadratic's roots."""
 
     operand: Node
@@ -134,7 +134,7 @@ class Step(NamedTuple):
     place: int
 
 
-class Measured(NamedTuple):
+class WithUnit(NamedTuple):
     """A whole expression in a unit written once."""
 
     operand: Node
@@ -142,15 +142,15 @@ class Measured(NamedTuple):
     place: int
 
 
-class Rescaled(NamedTuple):
+class TimeUnit(NamedTuple):
     """An expression whose t counts in another unit than the second (``unit``: milliseconds)."""
 
     operand: Node
-    unit: Unit
+    unit: UnitSymbol
     place: int
 
 
-class Given(NamedTuple):
+class Definition(NamedTuple):
     """A formula with values of its names stated beside it."""
 
     operand: Node
@@ -158,7 +158,7 @@ class Given(NamedTuple):
     place: int
 
 
-class Piece(NamedTuple):
+class WaveformPiece(NamedTuple):
     """What holds between two instants (None: without bound on that side)."""
 
     operand: Node
@@ -169,7 +169,7 @@ class Piece(NamedTuple):
 class Pieces(NamedTuple):
     """An expression by ranges of t."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[WaveformPiece, ...]
     place: int
 
 

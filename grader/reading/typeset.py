@@ -1,6 +1,6 @@
 """Trees, values and waveforms as people write them: one line of plain text, or MathML Core.
 
-One walk serves both: a `Pen` knows how to put a fraction or a power on paper, the walk knows when brackets are needed.
+One walk serves both: a `Renderer` knows how to put a fraction or a power on paper, the walk knows when brackets are needed.
 The plain text can be read again and means the same.
 
 References
@@ -15,33 +15,33 @@ from decimal import Decimal
 
 from flint import fmpq
 
-from grader.reading.pens import MATH, PLAIN, Pen
+from grader.reading.renderers import MATH, PLAIN, Renderer
 from grader.reading.spread import unit_text
 from grader.reading.tree import (
     Call,
     Choice,
     Constant,
-    Either,
-    Given,
+    Definition,
     Imaginary,
     Infinity,
-    Measured,
     Name,
     Negative,
     Node,
     Number,
     Parallel,
-    Piece,
     Pieces,
+    PlusMinus,
     Power,
     Product,
     Quotient,
-    Rescaled,
     Roots,
     Step,
     Sum,
     Time,
-    Unit,
+    TimeUnit,
+    UnitSymbol,
+    WaveformPiece,
+    WithUnit,
 )
 from grader.reading.waveform_tree import waveform_tree
 from grader.values.dimension import Dimension
@@ -99,23 +99,23 @@ def significant_digits(tree: Node) -> int | None:
         mantissa = tree.text.split("e")[0].split("E")[0]
         digits = "".join(c for c in mantissa if c.isdigit()).lstrip("0")
         return max(len(digits), 1)
-    if isinstance(tree, (Negative, Measured)):
+    if isinstance(tree, (Negative, WithUnit)):
         return significant_digits(tree.operand)
     if isinstance(tree, Product):
         right = tree.right
         scaled = isinstance(right, Power) and isinstance(right.base, Number) and right.base.value == 10
-        return significant_digits(tree.left) if isinstance(right, Unit) or scaled else None
+        return significant_digits(tree.left) if isinstance(right, UnitSymbol) or scaled else None
     return None
 
 
 # -- the walk ------------------------------------------------------------------------------------
 
 
-def _written(node: Node, pen: Pen) -> str:
+def _written(node: Node, pen: Renderer) -> str:
     return _put(node, pen)[0]
 
 
-def _put(node: Node, pen: Pen) -> tuple[str, int]:
+def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     """A node on paper, and how tightly it holds together."""
     if isinstance(node, Number):
         return _number(node, pen)
@@ -125,7 +125,7 @@ def _put(node: Node, pen: Pen) -> tuple[str, int]:
         return pen.variable("t"), ATOM
     if isinstance(node, Constant):
         return pen.variable("π" if node.name == "pi" else "e"), ATOM
-    if isinstance(node, Unit):
+    if isinstance(node, UnitSymbol):
         return pen.unit(node.symbol), ATOM
     if isinstance(node, Imaginary):
         return pen.variable("j"), ATOM
@@ -137,7 +137,7 @@ def _put(node: Node, pen: Pen) -> tuple[str, int]:
         return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), SIGNED
     if isinstance(node, Negative):
         return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
-    if isinstance(node, Either):
+    if isinstance(node, PlusMinus):
         return pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED
     if isinstance(node, Product):
         return _product(node, pen), PRODUCT
@@ -149,23 +149,23 @@ def _put(node: Node, pen: Pen) -> tuple[str, int]:
         return _call(node, pen), ATOM
     if isinstance(node, Step):
         return pen.function("u", _written(node.argument, pen)), ATOM
-    if isinstance(node, Measured):
+    if isinstance(node, WithUnit):
         return _measured(node.operand, node.unit, pen), PRODUCT
     return _whole(node, pen), SUM
 
 
-def _within(node: Node, pen: Pen, tightness: int) -> str:
+def _within(node: Node, pen: Renderer, tightness: int) -> str:
     """The node, in brackets if it does not hold together tightly enough."""
     text, own = _put(node, pen)
     return text if own >= tightness else pen.bracketed(text)
 
 
-def _sum(node: Sum, pen: Pen) -> str:
+def _sum(node: Sum, pen: Renderer) -> str:
     pieces = [_within(node.terms[0], pen, SIGNED)]
     for term in node.terms[1:]:
         if isinstance(term, Negative):
             pieces.append(pen.operator("−") + _within(term.operand, pen, PRODUCT))
-        elif isinstance(term, Either):
+        elif isinstance(term, PlusMinus):
             pieces.append(pen.operator("±") + _within(term.operand, pen, PRODUCT))
         else:
             pieces.append(pen.operator("+") + _within(term, pen, PRODUCT))
@@ -178,7 +178,7 @@ def _factors(node: Node) -> list[Node]:
     return [node]
 
 
-def _product(node: Product, pen: Pen) -> str:
+def _product(node: Product, pen: Renderer) -> str:
     factors = _factors(node)
     out = ""
     for index, factor in enumerate(factors):
@@ -207,11 +207,11 @@ def _is_unit(node: Node) -> bool:
         return _is_unit(node.bottom) and (_is_unit(node.top) or (isinstance(node.top, Number) and node.top.value == 1))
     if isinstance(node, Product):
         return _is_unit(node.left) and _is_unit(node.right)
-    return isinstance(node, Unit) or (isinstance(node, Power) and _is_unit(node.base))
+    return isinstance(node, UnitSymbol) or (isinstance(node, Power) and _is_unit(node.base))
 
 
 def _is_degree(node: Node) -> bool:
-    return isinstance(node, Unit) and node.degrees
+    return isinstance(node, UnitSymbol) and node.degrees
 
 
 def _touches(left: Node, right: Node) -> bool:
@@ -225,7 +225,7 @@ def _touches(left: Node, right: Node) -> bool:
     )
 
 
-def _quotient(node: Quotient, pen: Pen) -> tuple[str, int]:
+def _quotient(node: Quotient, pen: Renderer) -> tuple[str, int]:
     if _is_unit(node.bottom):
         return _per(node.top, pen) + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
     if pen.stacks:
@@ -234,41 +234,41 @@ def _quotient(node: Quotient, pen: Pen) -> tuple[str, int]:
     return top + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
 
 
-def _per(top: Node, pen: Pen) -> str:
+def _per(top: Node, pen: Renderer) -> str:
     """What stands before a unit below the line: ``500 1`` in 500 1/s."""
     if isinstance(top, Product) and isinstance(top.right, Number) and top.right.value == 1:
         return _within(top.left, pen, PRODUCT) + pen.gap() + pen.number("1")
     return _within(top, pen, PRODUCT)
 
 
-def _power(node: Power, pen: Pen) -> str:
+def _power(node: Power, pen: Renderer) -> str:
     base = _within(node.base, pen, ATOM)
     if isinstance(node.base, Number) and _exponent_of(node.base):
         base = pen.bracketed(base)
     return pen.power(base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {Number, Name, Time})
 
 
-def _call(node: Call, pen: Pen) -> str:
+def _call(node: Call, pen: Renderer) -> str:
     if node.function == "sqrt":
         return pen.root(_written(node.argument, pen))
     return pen.function(node.function, _written(node.argument, pen))
 
 
-def _measured(operand: Node, unit: Node, pen: Pen) -> str:
+def _measured(operand: Node, unit: Node, pen: Renderer) -> str:
     text, own = _put(operand, pen)
     loose = own < PRODUCT and not isinstance(operand, Sum) and not isinstance(operand, Negative)
     if isinstance(operand, Sum) and pen.stacks:
         loose = True
-    if isinstance(unit, Unit) and unit.dimension is None and isinstance(operand, Number):
+    if isinstance(unit, UnitSymbol) and unit.dimension is None and isinstance(operand, Number):
         return text + pen.gap() + pen.unit(unit.symbol)
     return (pen.bracketed(text) if loose else text) + pen.gap() + pen.unit(unit_text(unit))
 
 
-def _whole(node: Node, pen: Pen) -> str:
+def _whole(node: Node, pen: Renderer) -> str:
     """What stands around a whole expression."""
-    if isinstance(node, Rescaled):
+    if isinstance(node, TimeUnit):
         return _written(node.operand, pen) + pen.words(", t in ") + pen.unit(node.unit.symbol)
-    if isinstance(node, Given):
+    if isinstance(node, Definition):
         values = pen.words(", ").join(
             pen.name(name) + pen.operator("=") + _written(value, pen) for name, value in node.values
         )
@@ -281,7 +281,7 @@ def _whole(node: Node, pen: Pen) -> str:
     return pen.words(node.option)
 
 
-def _range(piece: Piece, pen: Pen) -> str:
+def _range(piece: WaveformPiece, pen: Renderer) -> str:
     start, end = piece.start, piece.end
     if start is None and end is None:
         return ""
@@ -299,7 +299,7 @@ def _exponent_of(node: Number) -> bool:
     return "e" in node.text or "E" in node.text
 
 
-def _number(node: Number, pen: Pen) -> tuple[str, int]:
+def _number(node: Number, pen: Renderer) -> tuple[str, int]:
     """A number as written, with a decimal point and without separators of thousands."""
     text = node.text
     if text.isdigit():

@@ -6,15 +6,15 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
+from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.brackets import arrange
-from grader.reading.forks import Forks, Way
-from grader.reading.glyphs import plain
+from grader.reading.glyphs import normalize
 from grader.reading.parse import parse
 from grader.reading.refusals import CannotRead
 from grader.reading.scan import scan
 from grader.reading.spread import unit_factor
 from grader.reading.tokens import Question
-from grader.reading.tree import Node, Unit
+from grader.reading.tree import Node, UnitSymbol
 from grader.reading.units import look_up
 from grader.reading.vocabulary import vocabulary
 from grader.values.dimension import SYMBOLS, Dimension
@@ -24,8 +24,8 @@ class CellUnit(NamedTuple):
     """A unit read from its own cell; ``base`` is the same without its prefix, None where it has none."""
 
     node: Node
-    base: Unit | None
-    way: Way
+    base: UnitSymbol | None
+    way: Alternative
 
 
 _NO_UNIT = re.compile(r"[-–—.\s]*|none|no unit|dimensionless|n/?a", re.IGNORECASE)
@@ -46,8 +46,8 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
     """
     if len(text) > MAX_UNIT_CHARACTERS or _NO_UNIT.fullmatch(text):
         return None
-    bare = re.sub(r"^\s*in\s+|(?<=\w)\s+[(\[].*$", "", plain(text).text).strip(" []().")  # ms (milliseconds)
-    forks = Forks()
+    bare = re.sub(r"^\s*in\s+|(?<=\w)\s+[(\[].*$", "", normalize(text).text).strip(" []().")  # ms (milliseconds)
+    forks = Ambiguities()
     question = Question(vocabulary(()), "value", dimension)
     try:
         (chain,) = parse(arrange(scan(f"1 {bare}", question, forks), question, forks))
@@ -56,10 +56,10 @@ def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
     node = unit_factor(chain[-1]) if isinstance(chain, tuple) and not hasattr(chain, "sign") else None
     if node is None:
         return None
-    way = next((way for way in forks.ways_from(0) if way.slip), Way())
+    way = next((way for way in forks.ways_from(0) if way.slip), Alternative())
     base = None
-    if isinstance(node, Unit) and node.dimension is not None:
+    if isinstance(node, UnitSymbol) and node.dimension is not None:
         meanings = look_up(SYMBOLS.get(node.dimension, ""), node.dimension)
         if meanings and meanings[0].scale != node.scale:
-            base = Unit(meanings[0].symbol, meanings[0].scale, meanings[0].dimension, node.place)
+            base = UnitSymbol(meanings[0].symbol, meanings[0].scale, meanings[0].dimension, node.place)
     return CellUnit(node, base, way)

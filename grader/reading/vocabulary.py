@@ -61,7 +61,7 @@ _ALIASES = {
     "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0", "wo": "omega0", "omegao": "omega0",
     "a": "alpha",
 }  # fmt: skip
-"""Letters written for want of Greek ones, by `folded` name; capital T for the time constant was seen in a thread."""
+"""Letters written for want of Greek ones, by `normalized_name` name; capital T for the time constant was seen in a thread."""
 
 UNIT_LETTERS = frozenset("AVWSFHCJsm")
 """Letters that are units first: only a name spelled just like that is meant by one, not a and α by A."""
@@ -71,14 +71,14 @@ _INFINITE = re.compile(r"\((?:t(?:->|→))?(?:∞|inf\w*|oo|unendl\w*|final\w*)\
 _NOUGHT = re.compile(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
 
 
-def folded(name: str) -> str:
+def normalized_name(name: str) -> str:
     """A name without what handwriting cannot tell: letter case, underscores, brackets, spaces.
 
     Examples
     --------
-    >>> folded("R_{th}") == folded("Rth") == folded("RTH")
+    >>> normalized_name("R_{th}") == normalized_name("Rth") == normalized_name("RTH")
     True
-    >>> folded("i_L(∞)") == folded("iL(inf)")
+    >>> normalized_name("i_L(∞)") == normalized_name("iL(inf)")
     True
     """
     name = _DROPPED.sub("", name).lower()
@@ -106,9 +106,9 @@ class Vocabulary:
         self.dimensions = dict(names)
         self._folded: dict[str, str | None] = {}
         for name, _ in names:
-            key = folded(name)
+            key = normalized_name(name)
             self._folded[key] = None if key in self._folded else name
-        spelled = {name for name, _ in names} | {folded(name) for name, _ in names if len(name) > 1}
+        spelled = {name for name, _ in names} | {normalized_name(name) for name, _ in names if len(name) > 1}
         spelled -= {"t", "e"}
         words = (
             spelled
@@ -127,7 +127,7 @@ class Vocabulary:
             return word
         if not self._folded or word in {"t", "e"} or word in UNIT_LETTERS:
             return None
-        key = folded(word)
+        key = normalized_name(word)
         return self._folded.get(key) or self._folded.get(_ALIASES.get(key, ""))
 
 

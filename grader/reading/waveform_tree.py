@@ -10,7 +10,6 @@ from flint import fmpq
 from grader.reading.tree import (
     Call,
     Constant,
-    Measured,
     Name,
     Negative,
     Node,
@@ -20,12 +19,13 @@ from grader.reading.tree import (
     Quotient,
     Sum,
     Time,
-    Unit,
+    UnitSymbol,
+    WithUnit,
 )
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import Scalar, Surd, rational, to_float
 from grader.values.symbolic import Symbolic
-from grader.values.term import Mode, Term
+from grader.values.term import Term, TermMode
 from grader.values.text import DIGITS, number_text, prefixed_unit
 from grader.values.waveform import Waveform
 
@@ -51,7 +51,7 @@ def number_tree(value: float, digits: int = DIGITS) -> Node:
 def _measured(node: Node, scale: float, symbol: str, dimension: Dimension) -> Node:
     if not symbol:
         return node
-    return Measured(node, Unit(symbol, rational(f"1e{round(math.log10(scale))}"), dimension, 0), 0)
+    return WithUnit(node, UnitSymbol(symbol, rational(f"1e{round(math.log10(scale))}"), dimension, 0), 0)
 
 
 def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> Node:
@@ -84,11 +84,11 @@ def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None =
     return _measured(terms[0] if len(terms) == 1 else Sum(tuple(terms), 0), scale, symbol, dimension)
 
 
-def _is_constant(mode: Mode) -> bool:
+def _is_constant(mode: TermMode) -> bool:
     return mode.power == 0 and mode.rate == 0 and mode.frequency == 0
 
 
-def _mode_terms(mode: Mode, largest: float, scale: float, time: Node, digits: int) -> list[Node]:
+def _mode_terms(mode: TermMode, largest: float, scale: float, time: Node, digits: int) -> list[Node]:
     terms = []
     for amplitude, function in ((mode.cosine, "cos"), (mode.sine, "sin")):
         if abs(amplitude) <= _NEGLIGIBLE * largest:

@@ -20,7 +20,7 @@ from grader.marking.records import BLANK, VERDICTS, Mark
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
 from grader.reports.audit_mistakes import mistake_figures, mistake_title, named_first, ranked
-from grader.reports.audit_records import Answer, ClassAudit, Elsewhere, ItemFigures, Line, SectionFigures
+from grader.reports.audit_records import Answer, AuditLine, ClassAudit, Elsewhere, ItemFigures, SectionFigures
 from grader.reports.audit_wrong import is_wrong, loses_unit_alone
 from grader.reports.statistics import FEW, Figure
 
@@ -28,7 +28,7 @@ SECTION_MISTAKES = 3
 """Mistakes that are named of a section."""
 
 
-def gather(lines: Iterable[Line]) -> Gathered:
+def gather(lines: Iterable[AuditLine]) -> Gathered:
     """What is known of a class after all its marks."""
     gathered = Gathered()
     for line in lines:
@@ -83,7 +83,7 @@ class Gathered:
         self._elsewhere: list[Elsewhere] = []
         self._personal: dict[str, None] = {}
 
-    def add(self, line: Line) -> None:
+    def add(self, line: AuditLine) -> None:
         """Take one mark; of every student and item there is one."""
         mark, key = line.mark, intern(line.key)
         place = self._students.setdefault(line.student, len(self._students))
@@ -149,7 +149,7 @@ class Gathered:
         )
 
 
-def _answer(line: Line, key: str) -> Answer:
+def _answer(line: AuditLine, key: str) -> Answer:
     mark = line.mark
     return Answer(
         student=line.student,

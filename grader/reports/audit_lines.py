@@ -10,7 +10,7 @@ from pathlib import Path
 
 from grader.errors import UsageError
 from grader.marking.records import Mark, Part
-from grader.reports.audit_records import Line
+from grader.reports.audit_records import AuditLine
 
 MARKS = "marks.jsonl"
 
@@ -21,7 +21,7 @@ _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uf
 """Characters that neither a page nor a workbook can hold."""
 
 
-def read_lines(folder: Path) -> Iterator[Line]:
+def read_lines(folder: Path) -> Iterator[AuditLine]:
     """All marks of a results folder, one after the other.
 
     Raises
@@ -41,7 +41,7 @@ def read_lines(folder: Path) -> Iterator[Line]:
         ) from None
 
 
-def _read(raw: str, where: str) -> Line:
+def _read(raw: str, where: str) -> AuditLine:
     try:
         record = json.loads(raw)
         values = {name: value for name, value in record.items() if name in _MARK_FIELDS}
@@ -57,13 +57,13 @@ def _read(raw: str, where: str) -> Line:
         raise UsageError(f"{where} is damaged; run 'grader grade' again to write the marks anew.") from None
 
 
-def line_of(student: str, section: str, mark: Mark, *, personal: bool) -> Line:
+def line_of(student: str, section: str, mark: Mark, *, personal: bool) -> AuditLine:
     """A mark for the audit, with nothing in it that a page or a workbook could not hold."""
     texts = (mark.problem, mark.item, mark.answer, mark.reading)
     if _UNPRINTABLE.search("".join(texts)):
         problem, item, answer, reading = map(_clean, texts)
         mark = replace(mark, problem=problem, item=item, answer=answer, reading=reading)
-    return Line(_clean(student), _clean(section), mark, personal)
+    return AuditLine(_clean(student), _clean(section), mark, personal)
 
 
 def _clean(text: str) -> str:

@@ -9,7 +9,7 @@ from grader.marking.records import Mark
 from grader.reports.statistics import Distribution, Figure
 
 
-class Line(NamedTuple):
+class AuditLine(NamedTuple):
     """One line of ``marks.jsonl``: a mark, whose, and in which section of the roster.
 
     ``personal``: the problem has other values for every student, so that equal answers say nothing.

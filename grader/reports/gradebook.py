@@ -19,7 +19,7 @@ SUMMARY = ("total", "possible", "percent", "flags")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class GradebookCell:
     """One student's line: the marks (None where there are none), and flags the run found.
 
     ``flags`` are short phrases, say ``"2 earlier uploads superseded"``; flags that follow from the marks are added here,
@@ -40,7 +40,7 @@ def gradebook_header(paper: Paper) -> tuple[str, ...]:
     return (*columns, *SUMMARY)
 
 
-def gradebook_row(paper: Paper, entry: Entry) -> tuple[Cell, ...]:
+def gradebook_row(paper: Paper, entry: GradebookCell) -> tuple[Cell, ...]:
     """One line; cells of a student who handed nothing in are empty, not zero."""
     row: list[Cell] = [entry.student.id, entry.student.name, entry.student.section]
     marked = entry.marked
@@ -63,12 +63,12 @@ def _flags(marked: Marked | None) -> list[str]:
     return [f"{count} {what}" for count, what in ((waiting, "for review"), (decided, "decided")) if count]
 
 
-def gradebook_csv(paper: Paper, entries: Iterable[Entry]) -> bytes:
+def gradebook_csv(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
     """The gradebook as a delimited table (see `grader.reports.table`)."""
     return table_bytes(gradebook_header(paper), (gradebook_row(paper, entry) for entry in entries))
 
 
-def gradebook_xlsx(paper: Paper, entries: Iterable[Entry]) -> bytes:
+def gradebook_xlsx(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
     """The gradebook as a workbook."""
     book = GradebookBook(paper)
     for entry in entries:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from grader.reports.mathematics import safe_mathml
 from grader.reports.wording import awaits_person, points_text, said
-from grader.uploads.inert import visible
+from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
     import jinja2

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from grader.asked.catalogue import asked
-from grader.asked.records import CHOICE
 from grader.problem import Item, Problem, Rubric
+from grader.quantities.catalogue import asked
+from grader.quantities.records import CHOICE
 from grader.reports.caution import cautions
 from grader.reports.schematic import describe, schematic
 from grader.rubric.personal import ranges

@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from grader.reports.drawing.canvas import Box
 from grader.reports.drawing.measure import text_width
-from grader.reports.drawing.symbols import n
+from grader.reports.drawing.symbols import format_coordinate
 from grader.values.dimension import TIME, Dimension
-from grader.values.term import Mode, sample
+from grader.values.term import TermMode, sample
 from grader.values.text import number_text, prefixed_unit
 
 WIDTH, HEIGHT = 640, 360
@@ -30,16 +30,16 @@ SIZE = 13
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class CurvePiece:
     """One interval of a response: its waveform in global t (seconds), from ``start`` to ``end``."""
 
     start: float
     end: float
-    modes: tuple[Mode, ...]
+    modes: tuple[TermMode, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Marked:
+class LabelledInstant:
     """A value to point out: its time (s), its value (SI), and what to call it.
 
     ``shape`` is ``"circle"``, ``"diamond"`` (a point read off, with lines to it from the axis and from ``since``) or
@@ -64,15 +64,21 @@ class _Axis(NamedTuple):
 
 
 def plot(
-    pieces: Sequence[Piece], marks: Sequence[Marked], *, quantity: str, dimension: Dimension, title: str, id: str
+    pieces: Sequence[CurvePiece],
+    marks: Sequence[LabelledInstant],
+    *,
+    quantity: str,
+    dimension: Dimension,
+    title: str,
+    id: str,
 ) -> str:
     """Draw a response.
 
     Parameters
     ----------
-    pieces : sequence of Piece
+    pieces : sequence of CurvePiece
         In order of time; where one ends at another value than the next begins, the jump is drawn dotted.
-    marks : sequence of Marked
+    marks : sequence of LabelledInstant
         Values pointed out.
     quantity : str
         What is drawn, for the axis: ``"i_L1"``; what follows the underscore becomes an index.
@@ -124,7 +130,7 @@ class _Frame:
         return HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM)
 
 
-def _sampled(piece: Piece) -> list[tuple[float, float]]:
+def _sampled(piece: CurvePiece) -> list[tuple[float, float]]:
     step = (piece.end - piece.start) / SAMPLES
     return [(t, sample(piece.modes, t)) for t in (piece.start + k * step for k in range(SAMPLES + 1))]
 
@@ -147,27 +153,33 @@ def _axis(low: float, high: float, dimension: Dimension, ticks: int, *, snug: bo
 def _grid(frame: _Frame) -> str:
     left, right = frame.x(frame.times.low), frame.x(frame.times.high)
     bottom, top = frame.y(frame.values.low), frame.y(frame.values.high)
-    lines = "".join(f"M{n(frame.x(t))} {n(top)}V{n(bottom)}" for t in frame.times.ticks)
-    lines += "".join(f"M{n(left)} {n(frame.y(v))}H{n(right)}" for v in frame.values.ticks)
-    axes = f"M{n(left)} {n(frame.y(0.0))}H{n(right)}"
+    lines = "".join(
+        f"M{format_coordinate(frame.x(t))} {format_coordinate(top)}V{format_coordinate(bottom)}"
+        for t in frame.times.ticks
+    )
+    lines += "".join(
+        f"M{format_coordinate(left)} {format_coordinate(frame.y(v))}H{format_coordinate(right)}"
+        for v in frame.values.ticks
+    )
+    axes = f"M{format_coordinate(left)} {format_coordinate(frame.y(0.0))}H{format_coordinate(right)}"
     if frame.times.low <= 0 <= frame.times.high:
-        axes += f"M{n(frame.x(0.0))} {n(top)}V{n(bottom)}"
+        axes += f"M{format_coordinate(frame.x(0.0))} {format_coordinate(top)}V{format_coordinate(bottom)}"
     return f'<path d="{lines}" stroke-opacity="0.18"/><path d="{axes}"/>'
 
 
-def _guide(frame: _Frame, mark: Marked) -> str:
+def _guide(frame: _Frame, mark: LabelledInstant) -> str:
     """A dashed line to what is marked: along a level, or from the axes to a point."""
     x, y = frame.x(mark.time), frame.y(mark.value)
     left, right = frame.x(max(frame.times.low, 0.0)), frame.x(frame.times.high)
     if mark.shape == "line":
-        return f'<path d="M{n(left)} {n(y)}H{n(right)}" stroke-dasharray="8 4"/>'
+        return f'<path d="M{format_coordinate(left)} {format_coordinate(y)}H{format_coordinate(right)}" stroke-dasharray="8 4"/>'
     if mark.shape == "diamond":
-        return f'<path d="M{n(frame.x(mark.since))} {n(y)}H{n(x)}V{n(frame.y(0.0))}" stroke-dasharray="3 3"/>'
+        return f'<path d="M{format_coordinate(frame.x(mark.since))} {format_coordinate(y)}H{format_coordinate(x)}V{format_coordinate(frame.y(0.0))}" stroke-dasharray="3 3"/>'
     return ""
 
 
-def _shape(frame: _Frame, mark: Marked) -> str:
-    x, y = n(frame.x(mark.time)), n(frame.y(mark.value))
+def _shape(frame: _Frame, mark: LabelledInstant) -> str:
+    x, y = format_coordinate(frame.x(mark.time)), format_coordinate(frame.y(mark.value))
     move = f'<g transform="translate({x} {y})" fill="#fff" stroke-width="1.8">'
     return {
         "circle": f'{move}<circle r="4.5"/></g>',
@@ -176,7 +188,7 @@ def _shape(frame: _Frame, mark: Marked) -> str:
 
 
 def _path(frame: _Frame, points: Sequence[tuple[float, float]]) -> str:
-    return "M" + "L".join(f"{n(frame.x(t))} {n(frame.y(v))}" for t, v in points)
+    return "M" + "L".join(f"{format_coordinate(frame.x(t))} {format_coordinate(frame.y(v))}" for t, v in points)
 
 
 def _axis_labels(frame: _Frame, quantity: str) -> str:
@@ -194,7 +206,9 @@ def _axis_labels(frame: _Frame, quantity: str) -> str:
     return "".join(_text(*text) for text in texts) + f'<text x="8" y="{TOP - 9}">{name}</text>'
 
 
-def _mark_labels(frame: _Frame, marks: Sequence[Marked], curves: Sequence[Sequence[tuple[float, float]]]) -> str:
+def _mark_labels(
+    frame: _Frame, marks: Sequence[LabelledInstant], curves: Sequence[Sequence[tuple[float, float]]]
+) -> str:
     """Labels beside what they mean, each where it covers neither a curve nor another label, as far as possible."""
     taken = [Box(x - 4, y - 4, x + 4, y + 4) for c in curves for x, y in ((frame.x(t), frame.y(v)) for t, v in c)]
     for mark in marks:
@@ -233,7 +247,7 @@ def _outside(box: Box, area: Box) -> float:
 
 
 def _text(x: float, y: float, anchor: str, words: str) -> str:
-    return f'<text x="{n(x)}" y="{n(y)}" text-anchor="{anchor}">{escape(words)}</text>'
+    return f'<text x="{format_coordinate(x)}" y="{format_coordinate(y)}" text-anchor="{anchor}">{escape(words)}</text>'
 
 
 def _tick(number: float) -> str:

@@ -23,10 +23,10 @@ from grader.reports.drawing.blocks import Body
 from grader.reports.drawing.canvas import Canvas, Text, Wire, crossings, junctions
 from grader.reports.drawing.chains import Block, take_apart
 from grader.reports.drawing.labels import label_lines, sentence
-from grader.reports.drawing.layout import Layout
+from grader.reports.drawing.layout import SchematicLayout
 from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
 from grader.reports.drawing.order import arrange
-from grader.reports.drawing.symbols import GROUND, arrow_head, n, shape_of, sign
+from grader.reports.drawing.symbols import GROUND, arrow_head, format_coordinate, shape_of, sign
 
 MARGIN = 12
 FITS = 440
@@ -87,7 +87,7 @@ def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal]
     edge = 0.0
     for parts in take_apart(circuit, named):
         bodies = {block.name: _body(circuit, block, written, named) for block in parts.blocks}
-        part = Layout(arrange(parts, left, right), notes, bodies, named, parts).draw()
+        part = SchematicLayout(arrange(parts, left, right), notes, bodies, named, parts).draw()
         bounds = part.bounds()
         part = part.shifted(edge - bounds.left)
         edge += bounds.right - bounds.left + 4 * MARGIN
@@ -178,20 +178,27 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
     width, height = bounds.right - left + MARGIN, bounds.bottom - top + MARGIN
     hops = set(crossings(canvas.wires))
     wires = "".join(_wire(w, hops) for w in canvas.wires)
-    dots = "".join(f'<circle cx="{n(x)}" cy="{n(y)}" r="2.6"/>' for x, y in junctions(canvas.wires))
-    rings = "".join(f'<circle cx="{n(x)}" cy="{n(y)}" r="3" fill="#fff"/>' for x, y in canvas.rings)
+    dots = "".join(
+        f'<circle cx="{format_coordinate(x)}" cy="{format_coordinate(y)}" r="2.6"/>' for x, y in junctions(canvas.wires)
+    )
+    rings = "".join(
+        f'<circle cx="{format_coordinate(x)}" cy="{format_coordinate(y)}" r="3" fill="#fff"/>' for x, y in canvas.rings
+    )
     symbols = "".join(
-        f'<g transform="translate({n(s.x)} {n(s.y)}){" rotate(90)" if s.turn else ""}">{s.strokes}</g>'
+        f'<g transform="translate({format_coordinate(s.x)} {format_coordinate(s.y)}){" rotate(90)" if s.turn else ""}">{s.strokes}</g>'
         for s in canvas.symbols
     )
-    grounds = "".join(f'<g transform="translate({n(x)} {n(y)})">{GROUND}</g>' for x, y in canvas.grounds)
+    grounds = "".join(
+        f'<g transform="translate({format_coordinate(x)} {format_coordinate(y)})">{GROUND}</g>'
+        for x, y in canvas.grounds
+    )
     marks = "".join(_mark(kind, x, y) for kind, x, y in canvas.marks)
     texts = "".join(map(_text, canvas.texts))
     key = escape(id, quote=True)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="schematic{" fits" if width <= FITS else ""}" role="img" '
         f'aria-labelledby="circuit-{key}-title circuit-{key}-desc" '
-        f'viewBox="{n(left)} {n(top)} {n(width)} {n(height)}" width="{n(width)}" height="{n(height)}">'
+        f'viewBox="{format_coordinate(left)} {format_coordinate(top)} {format_coordinate(width)} {format_coordinate(height)}" width="{format_coordinate(width)}" height="{format_coordinate(height)}">'
         f'<title id="circuit-{key}-title">{escape(title)}</title>'
         f'<desc id="circuit-{key}-desc">{escape(" ".join(sentences))}</desc>'
         f'<g fill="none" stroke="currentColor" stroke-width="1.4" stroke-linecap="round" stroke-linejoin="round">'
@@ -203,19 +210,19 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
 
 def _wire(w: Wire, hops: set[tuple[float, float]]) -> str:
     """A stroke; a lying wire bridges the upright ones it does not join."""
-    path = f"M{n(w.x1)} {n(w.y1)}"
+    path = f"M{format_coordinate(w.x1)} {format_coordinate(w.y1)}"
     if w.x1 == w.x2:
-        return f"{path}V{n(w.y2)}"
-    path = f"M{n(min(w.x1, w.x2))} {n(w.y1)}"
+        return f"{path}V{format_coordinate(w.y2)}"
+    path = f"M{format_coordinate(min(w.x1, w.x2))} {format_coordinate(w.y1)}"
     for x, y in sorted(hops):
         if y == w.y1 and min(w.x1, w.x2) < x < max(w.x1, w.x2):
-            path += f"H{n(x - HOP)}a{HOP} {HOP} 0 0 1 {2 * HOP} 0"
-    return f"{path}H{n(max(w.x1, w.x2))}"
+            path += f"H{format_coordinate(x - HOP)}a{HOP} {HOP} 0 0 1 {2 * HOP} 0"
+    return f"{path}H{format_coordinate(max(w.x1, w.x2))}"
 
 
 def _mark(kind: str, x: float, y: float) -> str:
     if kind == "dot":
-        return f'<circle cx="{n(x)}" cy="{n(y)}" r="2.6" fill="currentColor" stroke="none"/>'
+        return f'<circle cx="{format_coordinate(x)}" cy="{format_coordinate(y)}" r="2.6" fill="currentColor" stroke="none"/>'
     if kind in ("+", "−"):
         return sign(x, y, kind)
     dx, dy = {"→": (1, 0), "←": (-1, 0), "↓": (0, 1), "↑": (0, -1)}[kind]
@@ -226,7 +233,7 @@ def _text(text: Text) -> str:
     spans = "".join(_span(run) for run in text.runs)
     weight = ' font-weight="bold"' if text.strong else ""
     anchor = f' text-anchor="{text.anchor}"' if text.anchor != "start" else ""
-    return f'<text x="{n(text.x)}" y="{n(text.y)}"{anchor}{weight}>{spans}</text>'
+    return f'<text x="{format_coordinate(text.x)}" y="{format_coordinate(text.y)}"{anchor}{weight}>{spans}</text>'
 
 
 def _span(run: Run) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from grader.errors import UsageError
 from grader.reports.paper import Paper, PaperItem, PaperProblem
 from grader.reports.wording import points_text
-from grader.uploads.inert import inert
+from grader.uploads.escaping import escaped
 
 if TYPE_CHECKING:
     from grader.reports.workbook import Book
@@ -181,15 +181,15 @@ def sheet_csv(paper: Paper) -> bytes:
     """The sheet as a delimited table (UTF-8 with a byte-order mark, which spreadsheet programs need)."""
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow([inert(paper.heading), *[""] * (len(HEADER) - 1)])
-    rows.writerow(["", "", STUDENT_LABEL, "", inert(paper.student), "", ""])
+    rows.writerow([escaped(paper.heading), *[""] * (len(HEADER) - 1)])
+    rows.writerow(["", "", STUDENT_LABEL, "", escaped(paper.student), "", ""])
     rows.writerow([HINT, *[""] * (len(HEADER) - 1)])
     rows.writerow(HEADER)
     for problem in paper.problems:
         for said in (_headline(problem), *problem.paragraphs, *problem.elements):
-            rows.writerow(["", "", inert(said), "", "", "", ""])
+            rows.writerow(["", "", escaped(said), "", "", "", ""])
         for item in problem.items:
-            rows.writerow([problem.id, item.id, inert(question(item)), points_text(item.points), "", "", ""])
+            rows.writerow([problem.id, item.id, escaped(question(item)), points_text(item.points), "", "", ""])
     return out.getvalue().encode("utf-8-sig")
 
 

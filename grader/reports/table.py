@@ -7,13 +7,13 @@ import io
 from collections.abc import Iterable
 from typing import IO, TypeAlias
 
-from grader.uploads.inert import inert
+from grader.uploads.escaping import escaped
 
 Cell: TypeAlias = str | float | None
 
 
 class Table:
-    """A delimited table on its way to a file: texts inert, numbers with a decimal point, CRLF (RFC 4180).
+    """A delimited table on its way to a file: texts escaped, numbers with a decimal point, CRLF (RFC 4180).
 
     It begins with a byte-order mark: without it spreadsheet programs take names for another encoding, and programs
     that read it as ``utf-8-sig`` never see it.
@@ -34,7 +34,7 @@ class Table:
     def add(self, row: Iterable[Cell]) -> None:
         """Write one row; None leaves a cell empty."""
         self._rows.writerow(
-            ["" if cell is None else inert(cell) if isinstance(cell, str) else f"{cell:.10g}" for cell in row]
+            ["" if cell is None else escaped(cell) if isinstance(cell, str) else f"{cell:.10g}" for cell in row]
         )
 
 

@@ -9,7 +9,7 @@ from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, 
 from grader.problem import Rubric
 from grader.reports.paper import questions
 from grader.reports.wording import awaits_person, points_text, said
-from grader.uploads.inert import visible
+from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
     from rich.console import Console

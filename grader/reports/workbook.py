@@ -11,7 +11,7 @@ from typing import Any
 import xlsxwriter
 
 from grader.errors import OutputError
-from grader.uploads.inert import visible
+from grader.uploads.escaping import visible
 
 LONGEST = 32_000
 """Characters of a cell; Excel refuses more than 32 767."""

@@ -6,21 +6,21 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from grader.asked.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
 from grader.circuit.elements import Signal
 from grader.circuit.response import Solved, solve
-from grader.circuit.worked import Line, Step, worked_solution
+from grader.circuit.solution import BoardLine, SolutionStep, worked_solution
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
+from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
 from grader.reading.typeset import waveform_mathml
 from grader.reports.formula import formula_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
-from grader.reports.plot import Marked, Piece, plot
+from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.rubric.references import Reference
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
-from grader.values.term import Mode
+from grader.values.term import TermMode
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
@@ -93,11 +93,11 @@ def _answer(reference: Reference) -> tuple[str, str]:
     return "", reference.text
 
 
-def _step(step: Step) -> WorkedStep:
+def _step(step: SolutionStep) -> WorkedStep:
     return WorkedStep(step.heading, step.sentences, tuple(Working(line.label, _line(line)) for line in step.lines))
 
 
-def _line(line: Line) -> str:
+def _line(line: BoardLine) -> str:
     """``left = middle = value`` in one ``math`` element."""
     parts = [formula_mathml(text) for text in (line.left, line.middle) if text]
     if line.value is not None:
@@ -127,9 +127,9 @@ def response_plot(problem: Problem, solved: Solved, signal: Signal) -> str:
     starts = [to_float(interval.start) for interval in solved.intervals[1:] if interval.start is not None]
     last = waveforms[-1].modes()
     end = starts[-1] + (_settling(last) or max(starts[-1] - starts[0], 0.0) or 1e-3)
-    before = Piece(start=starts[0] - 0.08 * (end - starts[0]), end=starts[0], modes=waveforms[0].modes())
+    before = CurvePiece(start=starts[0] - 0.08 * (end - starts[0]), end=starts[0], modes=waveforms[0].modes())
     after = [
-        Piece(start=start, end=until, modes=waveform.modes())
+        CurvePiece(start=start, end=until, modes=waveform.modes())
         for start, until, waveform in zip(starts, (*starts[1:], end), waveforms[1:], strict=True)
     ]
     of = signal.of if isinstance(signal.of, str) else "-".join(signal.of)
@@ -143,25 +143,27 @@ def response_plot(problem: Problem, solved: Solved, signal: Signal) -> str:
     )
 
 
-def _settling(modes: Sequence[Mode]) -> float:
+def _settling(modes: Sequence[TermMode]) -> float:
     """How long to look at a waveform: until it has died out, three turns of what never does, 0 for a constant."""
     dying = [1 / abs(mode.rate) for mode in modes if mode.rate]
     turning = [2 * math.pi / mode.frequency for mode in modes if mode.frequency and not mode.rate]
     return max([SETTLED * tau for tau in dying] + [3 * turn for turn in turning], default=0.0)
 
 
-def _marks(solved: Solved, signal: Signal, pieces: Sequence[Piece]) -> list[Marked]:
+def _marks(solved: Solved, signal: Signal, pieces: Sequence[CurvePiece]) -> list[LabelledInstant]:
     dimension = SIGNAL_DIMENSIONS[signal.kind]
     marks = []
     for index, piece in enumerate(pieces, start=1):
         value = solved.just_after(signal, index).value()
         what = "initial value" if index == 1 else f"at {value_text(piece.start, TIME)}:"
-        marks.append(Marked(time=piece.start, value=value, label=f"{what} {_said(value, dimension)}", shape="circle"))
+        marks.append(
+            LabelledInstant(time=piece.start, value=value, label=f"{what} {_said(value, dimension)}", shape="circle")
+        )
     last = len(pieces)
     try:
         final = solved.final(signal, last).value()
         label = f"final value {_said(final, dimension)}"
-        marks.append(Marked(time=pieces[-1].end, value=final, label=label, shape="line"))
+        marks.append(LabelledInstant(time=pieces[-1].end, value=final, label=label, shape="line"))
         tau = solved.characteristic(last).time_constant
     except NotDefined:
         return marks
@@ -170,7 +172,7 @@ def _marks(solved: Solved, signal: Signal, pieces: Sequence[Piece]) -> list[Mark
         time = pieces[-1].start + seconds
         value = solved.waveform(signal, last).value(time)
         label = f"after τ = {value_text(seconds, TIME)}: {_said(value, dimension)}"
-        marks.append(Marked(time=time, value=value, label=label, shape="diamond", since=pieces[-1].start))
+        marks.append(LabelledInstant(time=time, value=value, label=label, shape="diamond", since=pieces[-1].start))
     return marks
 
 

@@ -15,7 +15,7 @@ from grader.circuit.elements import (
     Inductor,
 )
 from grader.rubric.elements import KINDS
-from grader.rubric.table import Place, Table, nearest, shown
+from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 
 MAX_ELEMENTS = 200
@@ -24,12 +24,12 @@ MAX_ELEMENTS = 200
 COUPLED = "coupled inductors"
 
 
-def read_circuit(problem: Table, values: Values) -> Circuit | None:
+def read_circuit(problem: CheckedTable, values: Values) -> Circuit | None:
     """The circuit of a problem table; None where it has none, or where a fault leaves nothing to build.
 
     Parameters
     ----------
-    problem : Table
+    problem : CheckedTable
         The problem, with its keys ``element`` and ``ground``.
     values : Values
         Reads element values, in the symbols of this problem.
@@ -73,11 +73,11 @@ def nodes_of(element: Element) -> tuple[str, ...]:
     return element.between
 
 
-def _element(content: dict[str, Any], index: int, place: Place, values: Values) -> Element | None:
+def _element(content: dict[str, Any], index: int, place: Location, values: Values) -> Element | None:
     name = content.get("name")
     known = isinstance(name, str) and name.strip() != ""
     here = place.within(f"element {shown(name)}" if known else f"element number {index + 1}")
-    table = Table(content, here)
+    table = CheckedTable(content, here)
     written = table.text("name", needed=True)
     if written and not is_name(written):
         here.fault('a name must begin with a letter and hold letters, digits and underscores only, as in "R1"')
@@ -98,7 +98,7 @@ def is_name(text: str) -> bool:
     return text.isidentifier() and text[0].isalpha() and len(text) <= 40
 
 
-def _check_names(elements: Iterable[Element], values: Values, place: Place) -> None:
+def _check_names(elements: Iterable[Element], values: Values, place: Location) -> None:
     """Names used twice, and names of things that are not there."""
     kinds: dict[str, Element] = {}
     for element in elements:

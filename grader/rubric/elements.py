@@ -43,7 +43,7 @@ from grader.circuit.elements import (
     Switch,
     VoltageSource,
 )
-from grader.rubric.table import Place, Table, shown
+from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
 from grader.values.dimension import (
     CAPACITANCE,
@@ -61,7 +61,7 @@ from grader.values.waveform import constant
 NOBODY = ("", "")
 
 
-def _between(table: Table) -> tuple[str, str]:
+def _between(table: CheckedTable) -> tuple[str, str]:
     nodes = table.names("between", 2)
     if not table.has("between"):
         table.place.fault('\'between\' is missing; name the two nodes, as in between = ["a", "b"]')
@@ -72,7 +72,7 @@ def _between(table: Table) -> tuple[str, str]:
     return nodes[0], nodes[1]
 
 
-def _positive(table: Table, values: Values, dimension: Dimension) -> Scalar:
+def _positive(table: CheckedTable, values: Values, dimension: Dimension) -> Scalar:
     value = values.scalar(table, "value", dimension, needed=True)
     if value is None:
         return ONE
@@ -82,12 +82,12 @@ def _positive(table: Table, values: Values, dimension: Dimension) -> Scalar:
     return value
 
 
-def _resistor(table: Table, values: Values) -> Element:
+def _resistor(table: CheckedTable, values: Values) -> Element:
     value = values.scalar(table, "value", RESISTANCE, needed=True)
     return Resistor(name=table.text("name"), between=_between(table), value=ONE if value is None else value)
 
 
-def _capacitor(table: Table, values: Values) -> Element:
+def _capacitor(table: CheckedTable, values: Values) -> Element:
     return Capacitor(
         name=table.text("name"),
         between=_between(table),
@@ -96,7 +96,7 @@ def _capacitor(table: Table, values: Values) -> Element:
     )
 
 
-def _inductor(table: Table, values: Values) -> Element:
+def _inductor(table: CheckedTable, values: Values) -> Element:
     return Inductor(
         name=table.text("name"),
         between=_between(table),
@@ -105,14 +105,16 @@ def _inductor(table: Table, values: Values) -> Element:
     )
 
 
-def _source(make: type[VoltageSource | CurrentSource], dimension: Dimension, table: Table, values: Values) -> Element:
+def _source(
+    make: type[VoltageSource | CurrentSource], dimension: Dimension, table: CheckedTable, values: Values
+) -> Element:
     return make(name=table.text("name"), between=_between(table), drive=_drive(table, values, dimension))
 
 
 DRIVES = ("value", "step", "waveform")
 
 
-def _drive(table: Table, values: Values, dimension: Dimension) -> Drive:
+def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
     present = [key for key in DRIVES if table.has(key)]
     if len(present) != 1:
         found = " and ".join(f"'{key}'" for key in present) or "none"
@@ -148,7 +150,7 @@ GAIN = {
 """Dimension of a dependent source's gain, by (what controls it, what it delivers)."""
 
 
-def _dependent(controlled_by: str, delivers: str, table: Table, values: Values) -> Element:
+def _dependent(controlled_by: str, delivers: str, table: CheckedTable, values: Values) -> Element:
     gain = values.scalar(table, "gain", GAIN[controlled_by, delivers], needed=True)
     names = table.names("control")
     if not table.has("control"):
@@ -166,7 +168,7 @@ def _dependent(controlled_by: str, delivers: str, table: Table, values: Values) 
     )
 
 
-def _switch(table: Table, values: Values) -> Element:
+def _switch(table: CheckedTable, values: Values) -> Element:
     closes, opens = values.instants(table, "closes"), values.instants(table, "opens")
     actions: list[tuple[fmpq, bool]]
     if closes and opens:
@@ -186,12 +188,12 @@ def _switch(table: Table, values: Values) -> Element:
     )
 
 
-def _check_order(place: Place, times: Sequence[fmpq]) -> None:
+def _check_order(place: Location, times: Sequence[fmpq]) -> None:
     if any(then <= first for first, then in itertools.pairwise(times)):
         place.fault("the instants must follow one another in order of time, each later than the one before")
 
 
-def _changeover(table: Table, values: Values) -> Element:
+def _changeover(table: CheckedTable, values: Values) -> Element:
     common = table.text("common", needed=True)
     start = table.text("from", needed=True)
     throws = table.names("to")
@@ -208,7 +210,7 @@ def _changeover(table: Table, values: Values) -> Element:
     return ChangeoverSwitch(name=table.text("name"), common=common, throw_before=start, actions=actions)
 
 
-def _op_amp(table: Table, values: Values) -> Element:  # noqa: ARG001 - one signature for every kind
+def _op_amp(table: CheckedTable, values: Values) -> Element:  # noqa: ARG001 - one signature for every kind
     return IdealOpAmp(
         name=table.text("name"),
         non_inverting=table.text("non_inverting", needed=True),
@@ -217,7 +219,7 @@ def _op_amp(table: Table, values: Values) -> Element:  # noqa: ARG001 - one sign
     )
 
 
-def _coupled(table: Table, values: Values) -> Element:
+def _coupled(table: CheckedTable, values: Values) -> Element:
     names = table.names("inductors", 2)
     if not table.has("inductors"):
         table.place.fault('\'inductors\' is missing; name two, as in inductors = ["L1", "L2"]')
@@ -244,7 +246,7 @@ def _of_coefficient(coefficient: Scalar, names: tuple[str, ...], values: Values)
     return coefficient * sqrt(known[0] * known[1])
 
 
-KINDS: dict[str, Callable[[Table, Values], Element]] = {
+KINDS: dict[str, Callable[[CheckedTable, Values], Element]] = {
     "resistor": _resistor,
     "capacitor": _capacitor,
     "inductor": _inductor,

@@ -19,7 +19,7 @@ from grader.errors import RubricError
 from grader.problem import Item, Marking, Problem, Rubric
 from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
-from grader.rubric.table import Place, Table, shown
+from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
 from grader.uploads.names import key
 
@@ -67,7 +67,7 @@ def read_rubric(content: bytes, name: str) -> Rubric:
 
 def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
     """`load_rubric` for the tables of a file."""
-    table = Table(tables, Place(where=name))
+    table = CheckedTable(tables, Location(where=name))
     title = table.text("title", needed=True)
     course = table.text("course")
     marking = Marking()
@@ -105,13 +105,15 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
         raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
 
 
-def _problem(content: dict[str, Any], number: int, place: Place, marking: Marking) -> Problem:
+def _problem(content: dict[str, Any], number: int, place: Location, marking: Marking) -> Problem:
     """One problem with its circuit and its items."""
     id = content.get("id")
     here = place.within(f"problem {shown(id)}" if isinstance(id, (str, int)) else f"problem number {number}")
-    table = Table(content, here)
+    table = CheckedTable(content, here)
     first = Values()
-    read_circuit(Table(content, Place(where="")), first)  # to learn the symbols, whose number is part of every value
+    read_circuit(
+        CheckedTable(content, Location(where="")), first
+    )  # to learn the symbols, whose number is part of every value
     values = Values(tuple(first.found))
     problem = Problem(
         id=read_id(table),
@@ -138,7 +140,7 @@ def _problem(content: dict[str, Any], number: int, place: Place, marking: Markin
     return replace(problem, items=tuple(items))
 
 
-def _check_ids(ids: list[str], what: str, place: Place) -> None:
+def _check_ids(ids: list[str], what: str, place: Location) -> None:
     """Ids that students could not tell apart: letter case, blanks, hyphens and underscores do not matter in answers."""
     seen: dict[str, str] = {}
     for id in ids:

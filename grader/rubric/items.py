@@ -1,7 +1,7 @@
 """From the item tables of a rubric file to items.
 
 Keys of every item: ``id``, ``find``, ``points``, and optionally ``text``, ``hint``, ``key``, ``accept``,
-``known_wrong = [{answer, share, comment}]`` and any key of ``[marking]``.  The catalogue `grader.asked` says which
+``known_wrong = [{answer, share, comment}]`` and any key of ``[marking]``.  The catalogue `grader.quantities` says which
 further keys a ``find`` needs and allows:
 
 =====================  ==========================================================================================
@@ -25,9 +25,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from grader.asked import FINDS, Asked, asked
-from grader.asked.records import EXPRESSION, SIGNAL
-from grader.asked.words import SIGNAL_DIMENSIONS
 from grader.circuit.elements import (
     SIGNAL_KINDS,
     Capacitor,
@@ -39,8 +36,11 @@ from grader.circuit.elements import (
     Signal,
 )
 from grader.problem import Item, KnownWrong, Marking, Problem
+from grader.quantities import FINDS, Asked, asked
+from grader.quantities.records import EXPRESSION, SIGNAL
+from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.circuits import nodes_of
-from grader.rubric.table import Place, Table, nearest, shown
+from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
@@ -66,7 +66,7 @@ class Setting:
     has_circuit: bool
 
 
-def read_id(table: Table) -> str:
+def read_id(table: CheckedTable) -> str:
     """An id: what a student writes before a colon."""
     text = table.written("id")
     if text is None:
@@ -80,7 +80,7 @@ def read_id(table: Table) -> str:
     return text
 
 
-def read_marking(table: Table, default: Marking) -> Marking:
+def read_marking(table: CheckedTable, default: Marking) -> Marking:
     """The keys of ``[marking]`` in a table, over those already set.
 
     A wider ``tolerance`` widens ``followed_tolerance`` with it, unless that is set too.
@@ -106,19 +106,19 @@ def read_marking(table: Table, default: Marking) -> Marking:
     )
 
 
-def read_item(content: Mapping[str, Any], place: Place, setting: Setting) -> Item | None:
+def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> Item | None:
     """One item; None where it cannot be told what it asks.
 
     Parameters
     ----------
     content : Mapping
         The item's table.
-    place : Place
+    place : Location
         Of the item.
     setting : Setting
         What its names and values refer to.
     """
-    table = Table(content, place)
+    table = CheckedTable(content, place)
     id = read_id(table)
     find = table.text("find", needed=True)
     if find not in FINDS:
@@ -165,7 +165,7 @@ def _settings(entry: Asked) -> tuple[str, ...]:
     return tuple(key for key in (*entry.needs, *entry.allows) if key not in general)
 
 
-def _check_keys(table: Table, entry: Asked) -> None:
+def _check_keys(table: CheckedTable, entry: Asked) -> None:
     """Keys that the find needs and that are missing, or that mean nothing for it."""
     for key in entry.needs:
         if key == SIGNAL:
@@ -179,7 +179,7 @@ def _check_keys(table: Table, entry: Asked) -> None:
             table.place.fault(f"'{key}' means nothing for '{entry.name}'; leave it out")
 
 
-def _signal(table: Table, circuit: Circuit | None) -> Signal | None:
+def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
     """The one signal named."""
     kinds = [kind for kind in SIGNAL_KINDS if table.has(kind)]
     if len(kinds) != 1:
@@ -210,7 +210,7 @@ def _signal(table: Table, circuit: Circuit | None) -> Signal | None:
     return Signal(kind=kind, of=names[0])
 
 
-def _elements(table: Table, key: str, circuit: Circuit | None) -> tuple[str, ...]:
+def _elements(table: CheckedTable, key: str, circuit: Circuit | None) -> tuple[str, ...]:
     """Names of elements, each of which must be there."""
     names = table.names(key)
     known = [] if circuit is None else [element.name for element in circuit.elements]
@@ -220,14 +220,14 @@ def _elements(table: Table, key: str, circuit: Circuit | None) -> tuple[str, ...
     return names
 
 
-def _level(table: Table, signal: Signal | None, values: Values) -> Any:
+def _level(table: CheckedTable, signal: Signal | None, values: Values) -> Any:
     """The value to be reached, in the signal's own unit."""
     if not table.has("level") or signal is None:
         return None
     return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind])
 
 
-def _parts(table: Table) -> tuple[tuple[str, float], ...]:
+def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:
     """How an expression's points are split."""
     parts = table.table("parts")
     if parts is None:
@@ -237,11 +237,11 @@ def _parts(table: Table) -> tuple[tuple[str, float], ...]:
     return split
 
 
-def _known_wrong(table: Table) -> tuple[KnownWrong, ...]:
+def _known_wrong(table: CheckedTable) -> tuple[KnownWrong, ...]:
     """Answers the instructor foresaw."""
     found = []
     for number, content in enumerate(table.tables("known_wrong"), start=1):
-        one = Table(content, table.place.within(f"known_wrong number {number}"))
+        one = CheckedTable(content, table.place.within(f"known_wrong number {number}"))
         answer = one.written("answer")
         if answer is None and not one.has("answer"):
             one.place.fault("'answer' is missing")

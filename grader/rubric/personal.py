@@ -27,7 +27,6 @@ from typing import Any
 
 from flint import fmpq
 
-from grader.asked.quantities import quantity
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
@@ -40,6 +39,7 @@ from grader.circuit.elements import (
     VoltageSource,
 )
 from grader.problem import Problem, Rubric
+from grader.quantities.quantities import quantity
 from grader.rubric.preferred import SERIES, preferred
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, VOLTAGE, Dimension
 from grader.values.scalar import to_float
@@ -121,7 +121,7 @@ def _number(text: str, dimension: Dimension) -> fmpq:
     return value
 
 
-def specimen(text: str, dimension: Dimension) -> str:
+def sample_value(text: str, dimension: Dimension) -> str:
     """The value that stands for a range where no student is meant: the middle one; any other text as it is.
 
     Raises
@@ -131,7 +131,7 @@ def specimen(text: str, dimension: Dimension) -> str:
 
     Examples
     --------
-    >>> specimen("12 V … 48 V, step 12 V", VOLTAGE), specimen("9 V", VOLTAGE)
+    >>> sample_value("12 V … 48 V, step 12 V", VOLTAGE), sample_value("9 V", VOLTAGE)
     ('36 V', '9 V')
     """
     if not is_range(text):
@@ -242,5 +242,5 @@ def coupled(circuit: Circuit) -> frozenset[str]:
 
 __all__ = [
     "choices", "coupled", "draw", "is_personal", "is_range", "personal_problems", "personal_rubric", "ranges",
-    "specimen", "with_values",
+    "sample_value", "with_values",
 ]  # fmt: skip

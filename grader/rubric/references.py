@@ -9,16 +9,16 @@ from typing import Any
 
 from flint import fmpq
 
-from grader.asked import FINDS, Answer, Asked, Rule, asked, follow
-from grader.asked.catalogue import question_of
-from grader.asked.question import Question
-from grader.asked.words import SIGNAL_DIMENSIONS
 from grader.circuit.elements import Capacitor, CurrentSource, Inductor, Resistor, VoltageSource
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
-from grader.rubric.sizes import peak, same, signal_size, slowest
-from grader.rubric.writing import answer_text, exact_text
+from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
+from grader.quantities.catalogue import question_of
+from grader.quantities.question import Question
+from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.rubric.formatting import answer_text, exact_text
+from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Waveform, constant, number_of

@@ -7,13 +7,13 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.asked.catalogue import question_of
-from grader.asked.question import time_text
-from grader.asked.words import phrase
 from grader.circuit.elements import Capacitor, ChangeoverSwitch, Inductor, Resistor
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem, Rubric
+from grader.quantities.catalogue import question_of
+from grader.quantities.question import time_text
+from grader.quantities.words import phrase
 from grader.rubric.circuits import nodes_of
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE
 from grader.values.scalar import is_symbolic, to_float

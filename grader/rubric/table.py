@@ -1,6 +1,6 @@
 """Reads one TOML table key by key; whatever is wrong becomes a sentence, never an exception.
 
-A `Place` says where in the file a table stands, and holds the list of all faults found so far.  A `Table` hands
+A `Location` says where in the file a table stands, and holds the list of all faults found so far.  A `CheckedTable` hands
 out values of the expected kind; a key that nobody asked for is a fault of its own, with the nearest known word.
 """
 
@@ -17,15 +17,15 @@ MAX_TEXT = 10_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Location:
     """Where something stands (``"locks.toml, problem 'valve'"``), and the faults found in the whole file."""
 
     where: str
     faults: list[str] = field(default_factory=list)
 
-    def within(self, what: str) -> Place:
+    def within(self, what: str) -> Location:
         """The place of a part of this one."""
-        return Place(where=f"{self.where}, {what}", faults=self.faults)
+        return Location(where=f"{self.where}, {what}", faults=self.faults)
 
     def fault(self, sentence: str) -> None:
         """Note what is wrong here and what would be right: one sentence without its full stop, on one line."""
@@ -54,18 +54,18 @@ def shown(value: object) -> str:
     return f"'{text}'" if isinstance(value, str) else text
 
 
-class Table:
+class CheckedTable:
     """One TOML table, read key by key.
 
     Parameters
     ----------
     content : Mapping
         The table as the TOML reader gives it, decimal numbers as `Decimal`.
-    place : Place
+    place : Location
         Where it stands.
     """
 
-    def __init__(self, content: Mapping[str, Any], place: Place) -> None:
+    def __init__(self, content: Mapping[str, Any], place: Location) -> None:
         self.content = content
         self.place = place
         self._asked: set[str] = set()
@@ -199,7 +199,7 @@ class Table:
             return default
         return value
 
-    def table(self, key: str) -> Table | None:
+    def table(self, key: str) -> CheckedTable | None:
         """A table inside this one."""
         value = self.take(key)
         if value is None:
@@ -207,7 +207,7 @@ class Table:
         if not isinstance(value, dict):
             self.place.fault(f"'{key}' must be a table as in {key} = {{ … }}, not {shown(value)}")
             return None
-        return Table(value, self.place.within(f"'{key}'"))
+        return CheckedTable(value, self.place.within(f"'{key}'"))
 
     def tables(self, key: str) -> list[dict[str, Any]]:
         """The contents of an array of tables."""

@@ -11,10 +11,10 @@ import re
 
 from flint import fmpq
 
-from grader.asked.quantities import quantity
-from grader.rubric.personal import specimen
-from grader.rubric.pieces import Pieces, pieces
-from grader.rubric.table import Table
+from grader.quantities.quantities import quantity
+from grader.rubric.personal import sample_value
+from grader.rubric.source_waveform import Pieces, pieces
+from grader.rubric.table import CheckedTable
 from grader.values.dimension import TIME, Dimension, unit_symbol
 from grader.values.scalar import ONE, Scalar
 from grader.values.symbolic import Symbolic
@@ -51,7 +51,7 @@ class Values:
         self.written: dict[str, str] = {}
         self.inductances: dict[str, Scalar] = {}
 
-    def scalar(self, table: Table, key: str, dimension: Dimension, *, needed: bool = False) -> Scalar | None:
+    def scalar(self, table: CheckedTable, key: str, dimension: Dimension, *, needed: bool = False) -> Scalar | None:
         """An exact number in SI base units, or a formula of symbols; None where absent or wrong."""
         if not table.has(key):
             if needed:
@@ -62,7 +62,7 @@ class Values:
             return None
         try:
             # A range of personal values is represented by its middle one.
-            value = self._scalar(specimen(text, dimension) if key == "value" else text, dimension)
+            value = self._scalar(sample_value(text, dimension) if key == "value" else text, dimension)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return None
@@ -93,7 +93,7 @@ class Values:
     def _symbol(self, letter: str) -> Scalar:
         return ONE if self.symbols is None else Symbolic.symbol(letter, self.symbols)
 
-    def plain(self, table: Table, key: str, dimension: Dimension) -> fmpq | None:
+    def plain(self, table: CheckedTable, key: str, dimension: Dimension) -> fmpq | None:
         """A plain exact number in SI base units, no symbol; None where absent or wrong."""
         text = table.written(key)
         if text is None:
@@ -108,21 +108,21 @@ class Values:
             return None
         return value
 
-    def instant(self, table: Table, key: str) -> fmpq | None:
+    def instant(self, table: CheckedTable, key: str) -> fmpq | None:
         """An instant in seconds."""
         return self.plain(table, key, TIME)
 
-    def instants(self, table: Table, key: str) -> tuple[fmpq, ...]:
+    def instants(self, table: CheckedTable, key: str) -> tuple[fmpq, ...]:
         """One instant or a list of them."""
         found = []
         for text in table.all_written(key):
-            one = Table({key: text}, table.place)
+            one = CheckedTable({key: text}, table.place)
             instant = self.instant(one, key)
             if instant is not None:
                 found.append(instant)
         return tuple(found)
 
-    def pieces(self, table: Table, key: str, dimension: Dimension) -> Pieces:
+    def pieces(self, table: CheckedTable, key: str, dimension: Dimension) -> Pieces:
         """What a source delivers, from the expression of its waveform."""
         text = table.text(key, needed=True)
         names = {letter: constant(self._symbol(letter)) for letter in self.symbols or ()}

@@ -12,8 +12,8 @@ from functools import lru_cache
 from typing import Any, Self
 
 from grader.errors import UsageError
-from grader.run.kept.software import software
-from grader.run.pool import Done, Handle, failure_of
+from grader.run.pool import Handle, JobResult, failure_of
+from grader.run.storage.software import software
 
 _CONNECT_SECONDS = 15
 _QUEUE_SECONDS = 600.0
@@ -82,21 +82,21 @@ class Cluster:
         """Whether any job is not answered yet."""
         return bool(self._jobs)
 
-    def next(self) -> Done:
+    def next(self) -> JobResult:
         """Wait for the next job that is done."""
         try:
             future = self._finished.get(timeout=_QUEUE_SECONDS)
         except queue.Empty:
             future = next(iter(self._jobs))
             future.cancel()
-            return Done(self._jobs.pop(future), (), f"the cluster gave no answer for {_QUEUE_SECONDS:g} seconds")
+            return JobResult(self._jobs.pop(future), (), f"the cluster gave no answer for {_QUEUE_SECONDS:g} seconds")
         job = self._jobs.pop(future, None)
         if job is None:  # given up before
             return self.next()
         if future.status != "finished":
-            return Done(job, (), "the cluster's worker that had it stopped")
+            return JobResult(job, (), "the cluster's worker that had it stopped")
         messages, failure = future.result()
-        return Done(job, messages, failure)
+        return JobResult(job, messages, failure)
 
 
 def _answer(make: Callable[[Any], Handle], task: Any, job: Any) -> tuple[tuple[Any, ...], str]:

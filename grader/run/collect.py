@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from grader.run import bounds
-from grader.run.kept.journal import Journal, Place, Result, key_of_file
-from grader.run.pool import Done
+from grader.run.pool import JobResult
+from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_file
 from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
@@ -38,12 +38,12 @@ class Workers(Protocol):
     def working(self) -> bool:
         """Whether any job is unanswered."""
 
-    def next(self) -> Done:
+    def next(self) -> JobResult:
         """The next job that is done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class CollectedUpload:
     """One upload, in short; the rest of it stands in the journal at `place`."""
 
     file: str
@@ -53,7 +53,7 @@ class Entry:
     failed: bool
     marked: bool
     faults: tuple[str, ...]
-    place: Place | None
+    place: JournalPosition | None
     ignored: str = ""
 
 
@@ -85,10 +85,10 @@ class Collector:
     owners: Mapping[str, str]
     progress: Callable[[int], None]
     queue: int
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[CollectedUpload] = field(default_factory=list)
     reused: int = 0
 
-    def collect(self, sources: Iterable[Source]) -> list[Entry]:
+    def collect(self, sources: Iterable[Source]) -> list[CollectedUpload]:
         """Read and mark every source; gives back the entries in order of file."""
         for source in sources:
             if source.ignored:
@@ -114,7 +114,7 @@ class Collector:
         )
         return key_of_file(f"{self.basis}\0{assigned}" if assigned else self.basis, source.file, source.digest)
 
-    def _take(self, done: Done) -> None:
+    def _take(self, done: JobResult) -> None:
         if isinstance(done.job, FileJob):
             self._take_file(done.job, done)
         elif isinstance(done.job, RowJob):
@@ -123,7 +123,7 @@ class Collector:
             key = f"{job.key}-failed" if done.failure else job.key
             self._keep(key, job.number, job.of, Result(job.upload, marked), job.upload.modified)
 
-    def _take_file(self, job: FileJob, done: Done) -> None:
+    def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
         uploads: tuple[Upload, ...] = done.messages[0] if done.messages else (self._stopped(source, done.failure),)
         if done.failure:
@@ -152,10 +152,10 @@ class Collector:
     def _keep(self, key: str, number: int, of: int, result: Result, modified: str) -> None:
         self._enter(result, self.journal.add(key, number, of, result), modified)
 
-    def _enter(self, result: Result, place: Place, modified: str) -> None:
+    def _enter(self, result: Result, place: JournalPosition, modified: str) -> None:
         upload = result.upload
         self.entries.append(
-            Entry(
+            CollectedUpload(
                 file=upload.file,
                 digest=upload.digest,
                 modified=modified,
@@ -169,17 +169,17 @@ class Collector:
         self.progress(len(self.entries))
 
 
-def _ignored(source: Source) -> Entry:
-    return Entry(
+def _ignored(source: Source) -> CollectedUpload:
+    return CollectedUpload(
         file=source.file, digest=source.digest, modified=source.modified, student=None, failed=False, marked=False,
         faults=(), place=None, ignored=source.ignored,
     )  # fmt: skip
 
 
-class Fate(NamedTuple):
+class UploadStatus(NamedTuple):
     """What became of one upload, and the student it belongs to ("" where that is not known)."""
 
-    entry: Entry
+    entry: CollectedUpload
     state: str
     student: str
 
@@ -188,8 +188,8 @@ class Fate(NamedTuple):
 class Section:
     """Who handed in what: for every student the upload that counts, in order of id, and what became of every file."""
 
-    counted: dict[str, Entry]
-    fates: tuple[Fate, ...]
+    counted: dict[str, CollectedUpload]
+    fates: tuple[UploadStatus, ...]
 
     @cached_property
     def superseded(self) -> Counter[str]:
@@ -197,13 +197,13 @@ class Section:
         return Counter(fate.student for fate in self.fates if fate.state == SUPERSEDED)
 
 
-def section_of(entries: Sequence[Entry]) -> Section:
+def section_of(entries: Sequence[CollectedUpload]) -> Section:
     """Choose the upload that counts for every student; of ids that differ in case alone the first by order is meant."""
-    groups: dict[tuple[str, ...], list[Entry]] = {}
+    groups: dict[tuple[str, ...], list[CollectedUpload]] = {}
     for entry in entries:
         if entry.student is not None:
             groups.setdefault(tokens(entry.student) or (entry.student,), []).append(entry)
-    counted: dict[str, Entry] = {}
+    counted: dict[str, CollectedUpload] = {}
     student_of: dict[int, str] = {}
     for group in groups.values():
         student = min(entry.student for entry in group if entry.student is not None)
@@ -213,7 +213,8 @@ def section_of(entries: Sequence[Entry]) -> Section:
     return Section(
         counted={student: counted[student] for student in sorted(counted, key=by_id)},
         fates=tuple(
-            Fate(entry, _state(entry, id(entry) in counting), student_of.get(id(entry), "")) for entry in entries
+            UploadStatus(entry, _state(entry, id(entry) in counting), student_of.get(id(entry), ""))
+            for entry in entries
         ),
     )
 
@@ -223,7 +224,7 @@ def by_id(student: str) -> tuple[object, ...]:
     return natural(student), student
 
 
-def _state(entry: Entry, counts: bool) -> str:
+def _state(entry: CollectedUpload, counts: bool) -> str:
     if entry.ignored:
         return IGNORED
     if entry.failed:

@@ -14,9 +14,9 @@ from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.grid import Grid
 from grader.uploads.content.items import Pair, known_items
 from grader.uploads.content.numbers import finite
+from grader.uploads.escaping import visible
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
-from grader.uploads.inert import visible
 from grader.uploads.names import folded, key
 from grader.uploads.roster import Roster
 

@@ -15,20 +15,20 @@ from typing import TYPE_CHECKING, Any
 from grader.errors import OutputError, UsageError
 from grader.marking.records import Marked
 from grader.run import bounds
-from grader.run.collect import Collector, Entry, Section, Workers, queue_length, section_of
+from grader.run.backend import Engine, own_engine
+from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of
 from grader.run.decisions import Decisions, load_decisions
-from grader.run.engine import Engine, own_engine
 from grader.run.graded import Graded
-from grader.run.kept.earlier import CHANGES, RUN, Earlier, fingerprint, write_changes
-from grader.run.kept.folder import OWN, Stage, locked
-from grader.run.kept.journal import Journal
-from grader.run.kept.keys import DamagedKey, KeptKey, key_of
-from grader.run.kept.private import identity
-from grader.run.kept.software import software
 from grader.run.personal import classmates_of, needed_secret
 from grader.run.pool import CannotStart, Pool
 from grader.run.record import inputs_of, write_run
 from grader.run.review import REVIEW
+from grader.run.storage.folder import OWN, StagedResults, locked
+from grader.run.storage.journal import Journal
+from grader.run.storage.keys import DamagedKey, KeptKey, key_of
+from grader.run.storage.previous_run import CHANGES, RUN, Earlier, fingerprint, write_changes
+from grader.run.storage.private import identity
+from grader.run.storage.software import software
 from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make, unmarked
 from grader.run.write import Feedback, Figures, write_results
@@ -44,7 +44,7 @@ Progress = Callable[[str, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Call:
+class RunOptions:
     """What a run was asked to do.
 
     Attributes
@@ -80,12 +80,12 @@ def processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def grade(call: Call, engine: Engine | None = None, progress: Progress = lambda _what, _done: None) -> Summary:
+def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = lambda _what, _done: None) -> Summary:
     """Mark all uploads and write all results.
 
     Parameters
     ----------
-    call : Call
+    call : RunOptions
         What to do.
     engine : Engine, optional
         How to mark; the program's own way by default.
@@ -133,7 +133,7 @@ class _Run:
 
     def __init__(
         self,
-        call: Call,
+        call: RunOptions,
         engine: Engine,
         key: KeptKey,
         roster: Roster | None,
@@ -144,7 +144,7 @@ class _Run:
         self.call, self.engine, self.key, self.roster, self.progress = call, engine, key, roster, progress
         self.secret, self.started = secret, started
         self.points = key.points
-        self.stage = Stage(call.results)
+        self.stage = StagedResults(call.results)
         self.earlier = Earlier.of(call.results)
         self.journal = Journal.open(call.results / OWN / "journal.jsonl")
         self.decisions = self._decisions()
@@ -169,7 +169,7 @@ class _Run:
             figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
         return self._finish(entries, graded, figures, collector.reused)
 
-    def _finish(self, entries: list[Entry], graded: Graded, figures: Figures, reused: int) -> Summary:
+    def _finish(self, entries: list[CollectedUpload], graded: Graded, figures: Figures, reused: int) -> Summary:
         inputs = self._inputs(graded.section)
         changed = self._changes(graded, inputs)
         summary = summary_of(graded, figures, changed=changed, reused=reused, review=self.call.results / REVIEW)

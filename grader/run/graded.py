@@ -9,7 +9,7 @@ from functools import cached_property
 from grader.marking.records import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
-from grader.run.kept.journal import Journal
+from grader.run.storage.journal import Journal
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 

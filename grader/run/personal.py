@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
 from grader.run import bounds
-from grader.run.kept.keys import KeptKey
-from grader.run.kept.private import read_secret
 from grader.run.pool import Handle, Pool
+from grader.run.storage.keys import KeptKey
+from grader.run.storage.private import read_secret
 
 if TYPE_CHECKING:
     from grader.problem import Rubric
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 KEPT = 32
 """Keys that a worker keeps at hand: a student has one upload, or a few; working a key out anew takes a fifth of a second."""
 
-MOST_CLASSMATES = 2000
+MAX_CLASSMATES = 2000
 """Larger classes are not looked through for classmates' answers: too many of them agree by chance."""
 
 
@@ -101,7 +101,7 @@ def classmates_of(key: KeptKey, students: Sequence[str], secret: bytes, workers:
     """What would be right for everybody else, worked out once for a section; empty for a very large class."""
     from grader.marking.classmates import BLANK_SHEET, together
 
-    if len(students) > MOST_CLASSMATES:
+    if len(students) > MAX_CLASSMATES:
         return {}
     found: list[Any] = []
     with Pool(_right_answers, (key, secret), workers, bounds.SECONDS) as pool:

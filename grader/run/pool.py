@@ -29,7 +29,7 @@ class CannotStart(GraderError):
     """Workers end before they are ready, one after the other."""
 
 
-class Done(NamedTuple):
+class JobResult(NamedTuple):
     """One job, answered: its messages, and why it failed (empty if it did not)."""
 
     job: Any
@@ -87,7 +87,7 @@ class Pool:
         self._make, self._arguments, self._seconds = make, arguments, seconds
         self._count = workers
         self._waiting: deque[Any] = deque()
-        self._done: deque[Done] = deque()
+        self._done: deque[JobResult] = deque()
         self._failed_starts = 0
         self._workers = [self._start() for _ in range(workers)]
 
@@ -113,7 +113,7 @@ class Pool:
         """Whether any job is not answered yet."""
         return bool(self._done or self._waiting or any(worker.busy for worker in self._workers))
 
-    def next(self) -> Done:
+    def next(self) -> JobResult:
         """Wait for the next job that is done; they come in no particular order.
 
         Raises
@@ -155,14 +155,14 @@ class Pool:
         elif kind == MESSAGE:
             worker.messages.append(content)
         else:
-            self._done.append(Done(worker.job, tuple(worker.messages), content))
+            self._done.append(JobResult(worker.job, tuple(worker.messages), content))
             worker.job, worker.busy = None, False
             if kind == LAST:
                 self._replace(worker, "")
 
     def _replace(self, worker: Worker, failure: str) -> None:
         if worker.busy:
-            self._done.append(Done(worker.job, tuple(worker.messages), failure))
+            self._done.append(JobResult(worker.job, tuple(worker.messages), failure))
         elif not worker.ready:
             self._failed_starts += 1
             if self._failed_starts > bounds.FAILED_STARTS:

@@ -10,9 +10,9 @@ from typing import IO, Any
 
 from grader.run.collect import Section
 from grader.run.decisions import Decisions
-from grader.run.kept.plain import plain
-from grader.run.kept.private import identity
-from grader.run.kept.software import libraries, software
+from grader.run.storage.private import identity
+from grader.run.storage.serialization import serialized
+from grader.run.storage.software import libraries, software
 from grader.run.summary import Summary
 from grader.uploads.roster import Roster
 
@@ -50,7 +50,7 @@ def inputs_of(
 
 def _digest(decisions: Decisions) -> str:
     written = [
-        sorted((key, plain(value)) for key, value in part.items())
+        sorted((key, serialized(value)) for key, value in part.items())
         for part in (decisions.points, decisions.owners, decisions.seen)
     ]
     return hashlib.sha256(json.dumps(written, ensure_ascii=True).encode()).hexdigest()

@@ -9,7 +9,7 @@ from grader.marking.records import Mark, Marked
 from grader.reports.review import REVIEW_HEADER, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
-from grader.run.collect import IGNORED, SUPERSEDED, Fate
+from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
 from grader.run.decisions import SEEN, outdated, same
 from grader.run.graded import Graded
 
@@ -63,7 +63,7 @@ class Review:
         self.waiting += row.waits
 
 
-def _of_file(fate: Fate, graded: Graded) -> Iterator[Row]:
+def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
     file, decisions = fate.entry.file, graded.decisions
     if file in decisions.owners:
         why = "A person said whose it is."

@@ -9,8 +9,8 @@ from typing import Any, NamedTuple
 
 from grader.errors import RubricError
 from grader.marking.records import UNREADABLE, Mark, Marked
-from grader.run.kept.keys import KeptKey
 from grader.run.personal import Keys
+from grader.run.storage.keys import KeptKey
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source

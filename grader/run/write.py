@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from grader.marking.records import Marked
 from grader.run.collect import Workers
+from grader.run.gradebook_rows import gradebook_lines
 from grader.run.graded import Graded
-from grader.run.kept.earlier import MARKS
-from grader.run.kept.folder import Stage, file_name
-from grader.run.kept.plain import by_name, line
-from grader.run.lines import gradebook_lines
 from grader.run.review import REVIEW, Review
+from grader.run.storage.folder import StagedResults, file_name
+from grader.run.storage.previous_run import MARKS
+from grader.run.storage.serialization import by_name, line
 from grader.run.work import FeedbackJob
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class Feedback:
         Students whose feedback could not be made, and why.
     """
 
-    def __init__(self, stage: Stage, workers: Workers, queue: int, progress: Callable[[int], None]) -> None:
+    def __init__(self, stage: StagedResults, workers: Workers, queue: int, progress: Callable[[int], None]) -> None:
         self._stage, self._workers, self._queue, self._progress = stage, workers, queue, progress
         self._written = 0
         self.unwritten: list[tuple[str, str]] = []
@@ -83,7 +83,7 @@ class Feedback:
 
 
 def write_results(
-    stage: Stage, graded: Graded, paper: Paper, feedback: Feedback, personal: frozenset[str] = frozenset()
+    stage: StagedResults, graded: Graded, paper: Paper, feedback: Feedback, personal: frozenset[str] = frozenset()
 ) -> Figures:
     """Write everything but ``changes.csv`` and ``run.json``.
 
@@ -124,7 +124,7 @@ def write_results(
     return figures
 
 
-def _write_audit(stage: Stage, gathered: Gathered) -> None:
+def _write_audit(stage: StagedResults, gathered: Gathered) -> None:
     from grader.reports.audit import audit_html, audit_of, audit_xlsx
 
     found = audit_of({stage.folder.name: gathered})

@@ -16,7 +16,7 @@ _LOOSE_CHARS = 200_000
 """Characters of other texts searched; an id stands near the top."""
 
 _VERSION = re.compile(r"(?:[\s_.-]*(?:\(\d+\)|v(?:ersion)?[\s_.-]*\d+|final|copy|new|draft))+$", re.IGNORECASE)
-_LONGEST_ID = 64
+_MAX_ID = 64
 
 
 def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Roster | None) -> tuple[str | None, str]:
@@ -46,7 +46,7 @@ def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Rost
     strangers = [text for text in labelled if not roster.ids_in(text) and roster.looks_like_id(text)]
     if strangers:
         hint = _lookalike(strangers, roster)
-        return None, f"the file says student '{strangers[0][:_LONGEST_ID]}', who is not on the roster{hint}"
+        return None, f"the file says student '{strangers[0][:_MAX_ID]}', who is not on the roster{hint}"
     if inside and named and inside != named:
         return None, f"the file says student {inside[0]}, its name says {named[0]}"
     if inside or named:
@@ -88,5 +88,5 @@ def _without_roster(file: str, labelled: Sequence[str]) -> tuple[str | None, str
     if len(ids) > 1:
         return None, f"the file names several students: {', '.join(sorted(ids.values()))[:200]}"
     id = next(iter(ids.values()), "") or _VERSION.sub("", PurePosixPath(file).stem)
-    id = " ".join(id.split())[:_LONGEST_ID]
+    id = " ".join(id.split())[:_MAX_ID]
     return (id, "") if folded(id) else (None, "neither the file nor its name says whose it is")

@@ -7,15 +7,15 @@ from pathlib import Path
 from types import MappingProxyType
 
 from grader.uploads.content.document import Document, Unreadable
-from grader.uploads.content.found import Found
+from grader.uploads.content.found import Parsed
 from grader.uploads.content.items import Pair, known_items
 from grader.uploads.content.lines import answers_in_lines
 from grader.uploads.content.tables import answers_in
 from grader.uploads.content.wide import students_in
+from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source, sources
 from grader.uploads.formats import read_document
-from grader.uploads.inert import visible
 from grader.uploads.owner import owner
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster
@@ -63,7 +63,7 @@ def read_source(
     found = single or answers_in_lines(document.lines, items)
     if found is None:
         texts = [cell.text for table in document.tables for cell in table.cells.values()] + list(document.lines)
-        found = Found(faults=(NO_ANSWERS,), loose=tuple(texts))
+        found = Parsed(faults=(NO_ANSWERS,), loose=tuple(texts))
     return (_upload(source, found, document, roster, owners),)
 
 
@@ -103,7 +103,7 @@ def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[s
 
 
 def _upload(
-    source: Source, found: Found, document: Document, roster: Roster | None, owners: Mapping[str, str]
+    source: Source, found: Parsed, document: Document, roster: Roster | None, owners: Mapping[str, str]
 ) -> Upload:
     file = f"{source.file}, {visible(found.where)}" if found.where else source.file
     student, why = owner("" if found.where else source.file, found.labelled, found.loose, roster)

@@ -20,7 +20,7 @@ from grader.uploads.records import Student
 _NAMES = ("name", "fullname", "studentname")
 _FIRST, _LAST = ("firstname", "givenname", "forename"), ("lastname", "surname", "familyname")
 _SECTIONS = ("section", "group", "class", "labsection")
-_MOST_FAULTS = 50
+_MAX_FAULTS = 50
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,8 +110,8 @@ def load_roster(path: Path) -> Roster:
     if not students and not faults:
         faults = ["there is no student below the heading"]
     if faults:
-        more = [f"and {len(faults) - _MOST_FAULTS} more faults"] if len(faults) > _MOST_FAULTS else []
-        raise UsageError("\n".join(f"{path.name}: {fault}." for fault in [*faults[:_MOST_FAULTS], *more]))
+        more = [f"and {len(faults) - _MAX_FAULTS} more faults"] if len(faults) > _MAX_FAULTS else []
+        raise UsageError("\n".join(f"{path.name}: {fault}." for fault in [*faults[:_MAX_FAULTS], *more]))
     return Roster(students=tuple(students), digest=source.digest)
 
 

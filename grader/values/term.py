@@ -27,7 +27,7 @@ class Term(NamedTuple):
         return self[2:] == other[2:]
 
 
-class Mode(NamedTuple):
+class TermMode(NamedTuple):
     """A term in plain floats, the constants worked in: ``t**k e^(rate t) (a cos + b sin)(frequency t)``."""
 
     cosine: float
@@ -44,8 +44,8 @@ FEW = 8
 """Terms up to which like ones are found by comparing; beyond, by key (hashing a rational costs ten comparisons)."""
 
 
-def sample(modes: Iterable[Mode], time: float) -> float:
-    """The value at `time` (seconds) of a waveform given as `Mode` terms."""
+def sample(modes: Iterable[TermMode], time: float) -> float:
+    """The value at `time` (seconds) of a waveform given as `TermMode` terms."""
     total = 0.0
     for a, b, power, rate, frequency in modes:
         try:

@@ -34,7 +34,7 @@ from grader.values.scalar import (
     to_float,
     working_precision,
 )
-from grader.values.term import PLAIN, Mode, Term, collected, folded, integrated, product, sample
+from grader.values.term import PLAIN, Term, TermMode, collected, folded, integrated, product, sample
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -195,7 +195,7 @@ class Waveform:
 
     # -- numbers ---------------------------------------------------------------------------------
 
-    def modes(self) -> tuple[Mode, ...]:
+    def modes(self) -> tuple[TermMode, ...]:
         """The terms as floats, like ones collected; for comparison within a tolerance and plots.
 
         Raises
@@ -209,7 +209,7 @@ class Waveform:
             key = (t.power, to_float(t.rate), to_float(t.frequency))
             before = collected.get(key, (0.0, 0.0))
             collected[key] = (before[0] + a, before[1] + b if key[2] else 0.0)  # sin(0 t) is nothing
-        return tuple(Mode(a, b, *key) for key, (a, b) in collected.items())
+        return tuple(TermMode(a, b, *key) for key, (a, b) in collected.items())
 
     def value(self, time: float = 0.0) -> float:
         """Its value at a time in seconds, as a float."""

@@ -27,18 +27,18 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from grader.uploads.limits import FILE_BYTES
-from grader.web.access.headers import WHO, Guard
+from grader.web.access.headers import WHO, SecurityHeaders
 from grader.web.access.limits import FORM_BYTES, TooLarge, TooSlow, read_body
 from grader.web.access.sessions import COOKIE, Session, tag
-from grader.web.pages import entrance, files_out, handing_in, instructor, practice, review, student
+from grader.web.pages import downloads, handing_in, instructor, login, practice, review, student
 from grader.web.pages.render import error_page, lost_page
-from grader.web.site import Site
-from grader.web.visit import Form, Refused, Visit, parse_form
+from grader.web.site import AppState
+from grader.web.visit import Form, Refused, RequestContext, parse_form
 from grader.web.work import Unpack
-from grader.web.workers import Undone
+from grader.web.workers import JobFailed
 
-Waiting: TypeAlias = Callable[[Site, Visit], Awaitable[Response]]
-Handler: TypeAlias = Callable[[Site, Visit], Response] | Waiting
+Waiting: TypeAlias = Callable[[AppState, RequestContext], Awaitable[Response]]
+Handler: TypeAlias = Callable[[AppState, RequestContext], Response] | Waiting
 
 ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
 
@@ -56,7 +56,7 @@ SMALL_FORM = 64 * 1024
 log = logging.getLogger("grader.web")
 
 
-def build_app(site: Site) -> Starlette:
+def build_app(site: AppState) -> Starlette:
     """The application over a site."""
     # Work in Python takes turns anyway: few threads at a time serve in order of arrival, and what takes long has its
     # own, so that nobody's answer waits for somebody's practice set or a code's hash.
@@ -66,7 +66,7 @@ def build_app(site: Site) -> Starlette:
     def page(handler: Handler, *, long: bool) -> Waiting:
         if inspect.iscoroutinefunction(handler):
             return handler if long else _in_turn(handler, turns)
-        return _in_thread(cast("Callable[[Site, Visit], Response]", handler), heavy if long else light)
+        return _in_thread(cast("Callable[[AppState, RequestContext], Response]", handler), heavy if long else light)
 
     def get(path: str, handler: Handler, who: str, *, long: bool = False) -> Route:
         return Route(path, _endpoint(site, page(handler, long=long), who, FORM_BYTES), methods=["GET"])
@@ -79,9 +79,9 @@ def build_app(site: Site) -> Starlette:
     desk = "/instructor/sheets/{sheet}"
     routes = [
         Mount("/static", StaticFiles(directory=Path(__file__).parent / "static")),
-        get("/enter", entrance.enter_page, ANYBODY),
-        post("/enter", entrance.enter, ANYBODY, long=True),
-        post("/leave", entrance.leave, ANYBODY),
+        get("/enter", login.enter_page, ANYBODY),
+        post("/enter", login.enter, ANYBODY, long=True),
+        post("/leave", login.leave, ANYBODY),
         get("/", student.home, STUDENT),
         get(sheet, student.sheet_page, STUDENT),
         post(sheet, handing_in.answer, STUDENT),
@@ -91,24 +91,24 @@ def build_app(site: Site) -> Starlette:
         get("/attempts/{attempt}", student.attempt_page, STUDENT),
         get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT, long=True),
         post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT, long=True),
-        get("/instructor/enter", entrance.instructor_page, ANYBODY),
-        post("/instructor/enter", entrance.instructor_enter, ANYBODY, long=True),
-        post("/instructor/leave", entrance.instructor_leave, ANYBODY),
-        get("/instructor", instructor.desk, INSTRUCTOR),
+        get("/instructor/enter", login.instructor_page, ANYBODY),
+        post("/instructor/enter", login.instructor_enter, ANYBODY, long=True),
+        post("/instructor/leave", login.instructor_leave, ANYBODY),
+        get("/instructor", instructor.dashboard, INSTRUCTOR),
         get(desk, instructor.sheet_page, INSTRUCTOR),
         post(f"{desk}/state", instructor.set_state, INSTRUCTOR),
         get(f"{desk}/review", review.review_page, INSTRUCTOR),
         post(f"{desk}/review", review.decide, INSTRUCTOR),
         get(f"{desk}/students/{{student}}", instructor.student_page, INSTRUCTOR),
-        get(f"{desk}/audit", files_out.audit, INSTRUCTOR, long=True),
-        get(f"{desk}/files/{{file}}", files_out.download, INSTRUCTOR, long=True),
+        get(f"{desk}/audit", downloads.audit, INSTRUCTOR, long=True),
+        get(f"{desk}/files/{{file}}", downloads.download, INSTRUCTOR, long=True),
     ]
     app = Starlette(routes=routes, exception_handlers={HTTPException: _http_error(site)})
-    app.add_middleware(Guard, tls=site.tls)
+    app.add_middleware(SecurityHeaders, tls=site.tls)
     return app
 
 
-def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Request], Awaitable[Response]]:
+def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[[Request], Awaitable[Response]]:
     async def endpoint(request: Request) -> Response:
         visit = _visit(site, request)
         request.scope[WHO] = visit.student.id if visit.student else "instructor" if visit.instructor else "-"
@@ -136,7 +136,7 @@ def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Req
         except TooSlow:
             response = error_page(site, visit, Refused(408, "The form took too long to arrive. Please send it again."))
             response.headers["Connection"] = "close"
-        except Undone as undone:
+        except JobFailed as undone:
             response = error_page(site, visit, Refused(503, f"This could not be worked out: {undone.why}."))
         except Refused as refused:
             response = error_page(site, visit, refused)
@@ -151,7 +151,7 @@ def _endpoint(site: Site, answer: Waiting, who: str, most: int) -> Callable[[Req
     return endpoint
 
 
-async def _form(site: Site, content_type: str, body: bytes) -> Form:
+async def _form(site: AppState, content_type: str, body: bytes) -> Form:
     """The form in a body; a large one is taken apart by a worker, so that nobody else waits for it."""
     if len(body) <= SMALL_FORM:
         return await parse_form(content_type, body)
@@ -161,26 +161,26 @@ async def _form(site: Site, content_type: str, body: bytes) -> Form:
     return found
 
 
-def _in_thread(handler: Callable[[Site, Visit], Response], threads: anyio.CapacityLimiter) -> Waiting:
-    async def page(site: Site, visit: Visit) -> Response:
+def _in_thread(handler: Callable[[AppState, RequestContext], Response], threads: anyio.CapacityLimiter) -> Waiting:
+    async def page(site: AppState, visit: RequestContext) -> Response:
         return await anyio.to_thread.run_sync(handler, site, visit, limiter=threads)
 
     return page
 
 
 def _in_turn(handler: Waiting, turns: asyncio.Semaphore) -> Waiting:
-    async def page(site: Site, visit: Visit) -> Response:
+    async def page(site: AppState, visit: RequestContext) -> Response:
         async with turns:
             return await handler(site, visit)
 
     return page
 
 
-def _visit(site: Site, request: Request) -> Visit:
+def _visit(site: AppState, request: Request) -> RequestContext:
     session = site.signer.session(request.cookies.get(COOKIE)) or Session()
     record = site.code_of(session.student or "")
     student_known = record is not None and tag(record.hash) == session.student_tag
-    return Visit(
+    return RequestContext(
         at=site.now(),
         address=request.client.host if request.client else "-",
         session=session,
@@ -192,17 +192,17 @@ def _visit(site: Site, request: Request) -> Visit:
     )
 
 
-def _allowed(visit: Visit, who: str) -> bool:
+def _allowed(visit: RequestContext, who: str) -> bool:
     return who == ANYBODY or (visit.student is not None if who == STUDENT else visit.instructor)
 
 
-def _check_rate(site: Site, visit: Visit) -> None:
+def _check_rate(site: AppState, visit: RequestContext) -> None:
     seconds = site.rates.wait("request", visit.address)
     if seconds:
         raise Refused(429, "There are too many requests from your address. Please wait a moment.", seconds)
 
 
-def _check_origin(site: Site, request: Request, session: Session, form: Form) -> None:
+def _check_origin(site: AppState, request: Request, session: Session, form: Form) -> None:
     """A change must come from a page of ours: the browser says so, and the form carries the session's token."""
     if request.headers.get("sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
         raise Refused(403, "This form was sent from a page of another site, so nothing was changed.")
@@ -214,7 +214,7 @@ def _check_origin(site: Site, request: Request, session: Session, form: Form) ->
         )
 
 
-def _own_fault(site: Site, visit: Visit, error: Exception) -> Response:
+def _own_fault(site: AppState, visit: RequestContext, error: Exception) -> Response:
     """Log where the program failed, never with what data, and tell the person a number to quote."""
     number = secrets.token_hex(4)
     frames = traceback.extract_tb(error.__traceback__)[-8:]
@@ -227,7 +227,7 @@ def _own_fault(site: Site, visit: Visit, error: Exception) -> Response:
     )
 
 
-def _http_error(site: Site) -> Callable[[Request, Exception], Response]:
+def _http_error(site: AppState) -> Callable[[Request, Exception], Response]:
     sentences = {404: "There is no such page.", 405: "That cannot be done on this page."}
 
     def handler(_request: Request, error: Exception) -> Response:

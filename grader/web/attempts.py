@@ -31,7 +31,7 @@ class _Waiting(NamedTuple):
     kept: asyncio.Future[str]
 
 
-class Register:
+class AttemptWriter:
     """Where attempts are entered.  Those that arrive while others are written wait, and are then written together."""
 
     def __init__(self, store: Store, rules: Rules) -> None:

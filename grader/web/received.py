@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from grader.uploads.content.document import typed
-from grader.uploads.content.found import Gathering
+from grader.uploads.content.found import Collector
 from grader.uploads.content.items import known_items
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.limits import FILE_BYTES
@@ -13,7 +13,7 @@ from grader.uploads.reader import read_source
 from grader.uploads.records import Written
 from grader.uploads.roster import Roster
 from grader.web.data.exports import answers_csv, upload_name
-from grader.web.sheets import Field, Sheet
+from grader.web.sheets import Field, SheetView
 from grader.web.visit import ANSWER_CHARS, FileSent, Form, Refused
 
 
@@ -46,7 +46,7 @@ def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Rece
         If one is longer than the page allows: no browser sends that.
     """
     texts = [(one, text) for one in fields if (text := form.text(one.name))]
-    gathering = Gathering(known_items(tuple((one.problem, one.item) for one in fields)))
+    gathering = Collector(known_items(tuple((one.problem, one.item) for one in fields)))
     for one, text in texts:
         if len(text) > ANSWER_CHARS:
             raise Refused(
@@ -57,7 +57,7 @@ def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Rece
     return Received(found.answers, found.faults, answers_csv(student, texts))
 
 
-def answers_of_file(sheet: Sheet, student: str, sent: FileSent, roster: Roster) -> Received:
+def answers_of_file(sheet: SheetView, student: str, sent: FileSent, roster: Roster) -> Received:
     """What stands in a file, read as the command line reads it.
 
     Raises

@@ -53,7 +53,7 @@ class Rules:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class AttemptStatus:
     """Whether one student may make an attempt now.
 
     ``refusal`` says why not, in one sentence ("" if they may); ``left`` counts the attempts that remain
@@ -71,19 +71,19 @@ def accepting(rules: Rules, state: str, now: datetime) -> bool:
     return rules.due is None or now < rules.due
 
 
-def standing(rules: Rules, state: str, now: datetime, past: Sequence[Dated]) -> Standing:
+def standing(rules: Rules, state: str, now: datetime, past: Sequence[Dated]) -> AttemptStatus:
     """Where a student stands who made the attempts `past`, oldest first."""
     left = None if rules.attempts is None else max(0, rules.attempts - len(past))
     if not accepting(rules, state, now):
         why = "The instructor has closed this sheet." if state == CLOSED else "The due time has passed."
-        return Standing(refusal=f"{why} It takes no more attempts.", left=left)
+        return AttemptStatus(refusal=f"{why} It takes no more attempts.", left=left)
     if left == 0:
-        return Standing(refusal=f"All {rules.attempts} attempts have been made.", left=left)
+        return AttemptStatus(refusal=f"All {rules.attempts} attempts have been made.", left=left)
     if past and rules.wait:
         seconds = (past[-1].at + timedelta(seconds=rules.wait) - now).total_seconds()
         if seconds > 0:
-            return Standing(refusal=f"The next attempt can be made in {span(seconds)}.", left=left)
-    return Standing(refusal="", left=left)
+            return AttemptStatus(refusal=f"The next attempt can be made in {span(seconds)}.", left=left)
+    return AttemptStatus(refusal="", left=left)
 
 
 def counting(rules: Rules, attempts: Sequence[A]) -> A | None:

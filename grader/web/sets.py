@@ -10,7 +10,7 @@ from typing import Generic, TypeVar
 V = TypeVar("V")
 
 
-class Kept(Generic[V]):
+class LruCache(Generic[V]):
     """Remembers what is costly to make, up to a number; one thing is made at a time.
 
     Parameters

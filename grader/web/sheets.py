@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from grader.asked.catalogue import asked
-from grader.asked.records import CHOICE, EXPRESSION, ROOTS
 from grader.marking.key import Key
 from grader.problem import Item, Problem
+from grader.quantities.catalogue import asked
+from grader.quantities.records import CHOICE, EXPRESSION, ROOTS
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
-from grader.run.kept.software import software
+from grader.run.storage.software import software
 from grader.uploads.records import Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 
@@ -79,7 +79,7 @@ class SheetProblem(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class SheetView:
     """A rubric ready to be answered; ``name`` is unique on the server and stands in addresses."""
 
     name: str
@@ -103,7 +103,7 @@ class Sheet:
         return f"{self.key.rubric.digest[:32]} {software()}"
 
 
-def build_sheet(key: Key, name: str) -> Sheet:
+def build_sheet(key: Key, name: str) -> SheetView:
     """Lay out the fields and draw the schematics."""
     rubric = key.rubric
     papers = paper(rubric)
@@ -116,7 +116,7 @@ def build_sheet(key: Key, name: str) -> Sheet:
         )
         for problem, one in zip(rubric.problems, papers.problems, strict=True)
     )
-    return Sheet(name=name, key=key, paper=papers, problems=problems)
+    return SheetView(name=name, key=key, paper=papers, problems=problems)
 
 
 def _width(figure: str) -> float:
@@ -168,7 +168,7 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
     return () if isinstance(found, Refusal) and found.is_blank else found
 
 
-def _answered(sheet: Sheet, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:
+def _answered(sheet: SheetView, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:
     fields = {(one.problem, one.item): one for one in sheet.fields}
     for answer in answers:
         one = fields.get((answer.problem, answer.item))
@@ -176,7 +176,7 @@ def _answered(sheet: Sheet, answers: Iterable[Written]) -> Iterator[tuple[Field,
             yield one, answer.as_written
 
 
-def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:
+def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
     """How each answer is understood, by the name of its field; blank ones are left out."""
     looked = {}
     for one, text in _answered(sheet, answers):
@@ -189,6 +189,6 @@ def look_at(sheet: Sheet, answers: Iterable[Written]) -> dict[str, Looked]:
     return looked
 
 
-def unread(sheet: Sheet, answers: Iterable[Written]) -> bool:
+def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:
     """Whether any answer cannot be read."""
     return any(isinstance(_read(one, text), Refusal) for one, text in _answered(sheet, answers))

@@ -14,23 +14,23 @@ from starlette.responses import Response
 
 from grader.marking.records import Marked
 from grader.rubric.personal import is_personal
-from grader.run.kept.plain import marked_of
+from grader.run.storage.serialization import marked_of
 from grader.run.work import unmarked
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
 from grader.web.access.limits import Locks, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
-from grader.web.attempts import Register
+from grader.web.attempts import AttemptWriter
 from grader.web.data.decisions import with_decisions
 from grader.web.data.records import Attempt, Decided
 from grader.web.data.store import Store
 from grader.web.rules import Rules
-from grader.web.sets import Kept
-from grader.web.sheets import Sheet
+from grader.web.sets import LruCache
+from grader.web.sheets import SheetView
 from grader.web.visit import Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
-from grader.web.workers import Undone, Workers
+from grader.web.workers import JobFailed, Workers
 
 PERSONAL_KEPT = 1000
 """Students whose own sheets are kept ready; the largest courses have about as many."""
@@ -60,7 +60,7 @@ class Result(NamedTuple):
 
 
 @dataclass(slots=True, kw_only=True)
-class Site:
+class AppState:
     """A running server's parts.
 
     Attributes
@@ -82,7 +82,7 @@ class Site:
         Monotonic seconds, for rates and locks.
     """
 
-    sheets: Mapping[str, Sheet]
+    sheets: Mapping[str, SheetView]
     roster: Roster
     store: Store
     rules: Rules
@@ -93,12 +93,12 @@ class Site:
     tls: bool = False
     now: Callable[[], datetime]
     seconds: Callable[[], float]
-    register: Register = field(init=False)
+    register: AttemptWriter = field(init=False)
     rates: Rates = field(init=False)
     locks: Locks = field(init=False)
-    laid_out: Kept[Sheet] = field(default_factory=lambda: Kept(PERSONAL_KEPT))
-    solutions: Kept[str] = field(default_factory=lambda: Kept(SOLUTIONS_KEPT))
-    practised: Kept[Sheet] = field(default_factory=lambda: Kept(PRACTISED_KEPT))
+    laid_out: LruCache[SheetView] = field(default_factory=lambda: LruCache(PERSONAL_KEPT))
+    solutions: LruCache[str] = field(default_factory=lambda: LruCache(SOLUTIONS_KEPT))
+    practised: LruCache[SheetView] = field(default_factory=lambda: LruCache(PRACTISED_KEPT))
     students: Mapping[str, Student] = field(init=False)
     personal: frozenset[str] = field(init=False)
     _by_name: Mapping[str, CodeRecord] = field(default_factory=dict)
@@ -106,7 +106,7 @@ class Site:
     _read_at: int = -1
 
     def __post_init__(self) -> None:
-        self.register = Register(self.store, self.rules)
+        self.register = AttemptWriter(self.store, self.rules)
         self.rates = Rates(self.seconds)
         self.locks = Locks(self.seconds)
         self.students = {student.id: student for student in self.roster.students}
@@ -118,7 +118,7 @@ class Site:
         courses = {sheet.key.rubric.course for sheet in self.sheets.values()}
         return courses.pop() if len(courses) == 1 else ""
 
-    def sheet(self, name: str) -> Sheet:
+    def sheet(self, name: str) -> SheetView:
         """The sheet of that name, with the values that stand for ranges.
 
         Raises
@@ -134,21 +134,21 @@ class Site:
         """The sheet as one student has it, named for the workers."""
         return Which(name, student if name in self.personal else "")
 
-    def sheet_of(self, name: str, student: str) -> Sheet:
+    def sheet_of(self, name: str, student: str) -> SheetView:
         """The sheet as one student has it: with their own values, where the rubric gives ranges."""
         if name not in self.personal:
             return self.sheet(name)
         which = self.which(name, student)
         return self.laid_out.made(which, lambda: self._laid_out(which))
 
-    async def own_sheet(self, name: str, student: str) -> Sheet:
+    async def own_sheet(self, name: str, student: str) -> SheetView:
         """The same for whoever does not work in a thread."""
         if name not in self.personal:
             return self.sheet(name)
         known = self.laid_out.known(self.which(name, student))
         return await anyio.to_thread.run_sync(self.sheet_of, name, student) if known is None else known
 
-    def practice_set(self, which: Which, before: Callable[[], None]) -> Sheet:
+    def practice_set(self, which: Which, before: Callable[[], None]) -> SheetView:
         """A problem of a sheet with other values; `before` runs first if it has to be worked out.
 
         Raises
@@ -162,21 +162,21 @@ class Site:
         before()
         return self.practised.made(which, lambda: self._laid_out(which))
 
-    def _laid_out(self, which: Which) -> Sheet:
-        made: Sheet | str = self.workers.do(LayOut(which))
+    def _laid_out(self, which: Which) -> SheetView:
+        made: SheetView | str = self.workers.do(LayOut(which))
         if isinstance(made, str):
             raise Refused(409, made)
         return made
 
-    def basis(self, sheet: Sheet) -> str:
+    def basis(self, sheet: SheetView) -> str:
         """What the marks of an attempt depend on besides its answers; the class too, where values are personal."""
         return f"{sheet.digest} {self.roster.digest[:16]}" if sheet.name in self.personal else sheet.digest
 
-    async def counted(self, sheet: Sheet, job: Count) -> Counted:
+    async def counted(self, sheet: SheetView, job: Count) -> Counted:
         """Answers marked; where a worker does not finish, everything is left to a person and nothing is lost."""
         try:
             counted: Counted = await self.workers.done(job)
-        except Undone as undone:
+        except JobFailed as undone:
             marked = unmarked(job.upload, {(one.problem, one.item): one.points for one in sheet.fields}, undone.why)
             return Counted(marks_text(marked), marked.total)
         return counted

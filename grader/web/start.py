@@ -15,8 +15,8 @@ from pathlib import Path
 from grader.errors import UsageError
 from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
-from grader.run.kept.private import kept_secret, write_private
 from grader.run.pool import warm_up
+from grader.run.storage.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
 from grader.web.access.sessions import Signer
@@ -30,7 +30,7 @@ from grader.web.data.folder import (
 from grader.web.data.store import Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet
-from grader.web.site import Site
+from grader.web.site import AppState
 from grader.web.work import Count, make, shelf_of
 from grader.web.workers import Workers
 
@@ -46,7 +46,7 @@ class Started:
     attempts marked anew because a rubric or the program changed; ``without_code`` the students who have no code.
     """
 
-    site: Site
+    site: AppState
     passphrase: str
     remarked: int
     without_code: int
@@ -70,7 +70,7 @@ def start(
     secret = kept_secret(folder / VALUES_KEY)
     shelf = shelf_of(keys, secret, students)
     store = Store(database or f"sqlite:///{folder / DATABASE_FILE}")
-    site = Site(
+    site = AppState(
         sheets={name: build_sheet(key, name) for name, key in keys.items()},
         roster=students,
         store=store,
@@ -117,7 +117,7 @@ def _passphrase(folder: Path) -> tuple[str, str]:
     return kept, made
 
 
-async def mark_anew(site: Site) -> int:
+async def mark_anew(site: AppState) -> int:
     """Mark again what was marked with another rubric or program; gives back how many attempts that were."""
     count = 0
     for name in site.sheets:

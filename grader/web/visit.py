@@ -60,7 +60,7 @@ class Form:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Visit:
+class RequestContext:
     """A request.
 
     Attributes

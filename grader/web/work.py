@@ -21,12 +21,12 @@ from grader.marking.records import Marked
 from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
-from grader.run.kept.plain import plain
-from grader.run.personal import MOST_CLASSMATES
+from grader.run.personal import MAX_CLASSMATES
+from grader.run.storage.serialization import serialized
 from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.received import Unusable, answers_of_file
-from grader.web.sheets import Looked, Sheet, build_sheet, look_at, unread
+from grader.web.sheets import Looked, SheetView, build_sheet, look_at, unread
 from grader.web.visit import FileSent, Form, Refused, parse_form
 
 SHEETS_KEPT = 1000
@@ -98,7 +98,7 @@ class Counted(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shelf:
+class WorkerState:
     """What every worker knows.
 
     ``keys`` and ``classmates``, the right answers of the whole class where values are personal, by the names of sheets.
@@ -110,7 +110,7 @@ class Shelf:
     roster: Roster
 
 
-def shelf_of(keys: Mapping[str, Key], secret: bytes, roster: Roster) -> Shelf:
+def shelf_of(keys: Mapping[str, Key], secret: bytes, roster: Roster) -> WorkerState:
     """Work out what would be right for everybody, so that no student meets a problem without an answer.
 
     Raises
@@ -121,24 +121,24 @@ def shelf_of(keys: Mapping[str, Key], secret: bytes, roster: Roster) -> Shelf:
     classmates = {
         name: _everybodys(key.rubric, secret, roster) for name, key in keys.items() if is_personal(key.rubric)
     }
-    return Shelf(keys=keys, classmates=classmates, secret=secret, roster=roster)
+    return WorkerState(keys=keys, classmates=classmates, secret=secret, roster=roster)
 
 
 def _everybodys(rubric: Rubric, secret: bytes, roster: Roster) -> Classmates:
     students = [student.id for student in roster.students]
     found = [right for one in (BLANK_SHEET, *students) for right in right_answers(rubric, one, secret)]
-    return together(found) if len(students) <= MOST_CLASSMATES else {}
+    return together(found) if len(students) <= MAX_CLASSMATES else {}
 
 
-def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
+def make(shelf: WorkerState) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
     """Prepare a worker."""
     sheets = {name: build_sheet(key, name) for name, key in shelf.keys.items()}
 
     @lru_cache(maxsize=SHEETS_KEPT)
-    def own(which: Which) -> Sheet:
+    def own(which: Which) -> SheetView:
         return build_sheet(build_key(_rubric(sheets[which.name].key.rubric, which, shelf.secret)), which.name)
 
-    def sheet_of(which: Which) -> Sheet:
+    def sheet_of(which: Which) -> SheetView:
         return own(which) if which.owner or which.problem else sheets[which.name]
 
     def on_sheet(job: SheetJob) -> Any:
@@ -159,7 +159,7 @@ def make(shelf: Shelf) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
     return handle
 
 
-def _references(sheet: Sheet) -> tuple[Written, ...]:
+def _references(sheet: SheetView) -> tuple[Written, ...]:
     places = ((one.problem, one.item) for one in sheet.fields)
     return tuple(
         Written(problem=problem, item=item, text=sheet.key.item(problem, item).reference.text)
@@ -172,7 +172,7 @@ def _rubric(rubric: Rubric, which: Which, secret: bytes) -> Rubric:
     return practice(own, which.problem, which.seed).rubric if which.problem else own
 
 
-def _done(job: SheetJob, sheet: Sheet, shelf: Shelf) -> Any:
+def _done(job: SheetJob, sheet: SheetView, shelf: WorkerState) -> Any:
     if isinstance(job, LayOut):
         return sheet
     if isinstance(job, Look):
@@ -192,7 +192,7 @@ def _unpacked(job: Unpack) -> Form | Refused:
         return refused
 
 
-def _counted(sheet: Sheet, job: Count, shelf: Shelf) -> Counted:
+def _counted(sheet: SheetView, job: Count, shelf: WorkerState) -> Counted:
     if not job.insists and unread(sheet, job.answers):
         return Counted(looked=look_at(sheet, job.answers))
     marked = mark_upload(sheet.key, job.upload)
@@ -204,4 +204,4 @@ def _counted(sheet: Sheet, job: Count, shelf: Shelf) -> Counted:
 
 def marks_text(marked: Marked) -> str:
     """Marks as they are kept."""
-    return json.dumps(plain(marked))
+    return json.dumps(serialized(marked))

@@ -1,7 +1,7 @@
 """Worker processes of the server: what people send is read and marked there, never in the server itself.
 
 A worker that takes too long over something, runs out of memory or dies is replaced; what it worked on comes back as
-`Undone` with the reason, and what it had not begun goes to another one.  Long work (files, new values) never takes the
+`JobFailed` with the reason, and what it had not begun goes to another one.  Long work (files, new values) never takes the
 last worker, so that a typed answer always finds one.
 """
 
@@ -38,7 +38,7 @@ AGAIN_SECONDS = 1.0
 """Between two tries to start a worker."""
 
 
-class Undone(Exception):
+class JobFailed(Exception):
     """A job was not done; ``why`` is the end of a sentence."""
 
     def __init__(self, why: str) -> None:
@@ -105,7 +105,7 @@ class Workers:
 
         Raises
         ------
-        Undone
+        JobFailed
             If there is none.
         """
         loop = asyncio.get_running_loop()
@@ -233,7 +233,7 @@ def _answer(waiting: _Waiting, content: Any) -> None:
 def _refuse(waiting: _Waiting, why: str) -> None:
     log.error("a worker process did not finish: %s", why)
     if not waiting.answer.done():
-        waiting.answer.set_exception(Undone(why))
+        waiting.answer.set_exception(JobFailed(why))
 
 
 def _give_up(queue: deque[_Waiting], waiting: _Waiting) -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from grader.circuit.response import solve
-from grader.circuit.worked import worked_solution
+from grader.circuit.solution import worked_solution
 from grader.errors import CircuitError, NotDefined
 from grader.values.functions import cos, exp
 from grader.values.symbolic import Symbolic

@@ -15,10 +15,10 @@ from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
-from grader.run.engine import own_engine
-from grader.run.kept.keys import KeptKey
-from grader.run.kept.plain import marked_of
-from grader.run.kept.private import read_secret
+from grader.run.backend import own_engine
+from grader.run.storage.keys import KeptKey
+from grader.run.storage.private import read_secret
+from grader.run.storage.serialization import marked_of
 from grader.run.work import RowJob, Task, make
 from grader.uploads.reader import read_one
 from grader.uploads.records import Upload, Written
@@ -183,7 +183,7 @@ RIGHT = {
     student: {(one.problem, one.item): one.text for one in references(personal_rubric(KEY.rubric, student, SECRET))}
     for student in STUDENTS
 }
-SERVER = work.make(work.Shelf(keys={"s": KEY}, classmates={}, secret=SECRET, roster=Roster(students=())))
+SERVER = work.make(work.WorkerState(keys={"s": KEY}, classmates={}, secret=SECRET, roster=Roster(students=())))
 
 
 class Ready(KeptKey):

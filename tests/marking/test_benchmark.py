@@ -21,7 +21,7 @@ from flint import fmpq
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
-from grader.marking.understand import Unread, understand
+from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.reading import reader
 from grader.uploads.records import Written
@@ -133,7 +133,7 @@ def _once(key: ItemKey, text: str) -> float:
     begin = time.process_time()
     taken = understand(key, Written(problem="p", item="i", text=text), {})
     assert taken is not None
-    assert not isinstance(taken, Unread)
+    assert not isinstance(taken, Unreadable)
     judgement = judge_answer(key, next(taken), key.reference.answer, MARKING.tolerance)
     spent = time.process_time() - begin
     assert judgement.size is Size.RIGHT, text

@@ -12,7 +12,7 @@ from grader.marking.compare import allowance, close, compare
 from grader.marking.modes import peak
 from grader.values import functions
 from grader.values.scalar import rational
-from grader.values.term import Mode, sample
+from grader.values.term import TermMode, sample
 from grader.values.waveform import TIME, Waveform, constant
 
 TOLERANCE = 0.02
@@ -164,11 +164,11 @@ def test_the_peak_is_never_below_the_ends(modes):
 def test_a_response_is_largest_where_it_turns(shape, coefficients, rates, frequency):
     a, b, c = coefficients
     modes = {
-        "decay": [Mode(a, 0.0, 0, 0.0, 0.0), Mode(b, 0.0, 2, rates[0], 0.0)],
-        "two": [Mode(a, 0.0, 0, rates[0], 0.0), Mode(b, 0.0, 0, rates[1], 0.0), Mode(c, 0.0, 0, 0.0, 0.0)],
-        "ramp": [Mode(a, 0.0, 0, rates[0], 0.0), Mode(c, 0.0, 0, 0.0, 0.0), Mode(b, 0.0, 1, rates[0], 0.0)],
-        "damped": [Mode(c, 0.0, 0, 0.0, 0.0), Mode(a, b, 0, rates[0], frequency)],
-        "steady": [Mode(a, b, 0, 0.0, frequency), Mode(c, 0.0, 0, 0.0, 0.0)],
+        "decay": [TermMode(a, 0.0, 0, 0.0, 0.0), TermMode(b, 0.0, 2, rates[0], 0.0)],
+        "two": [TermMode(a, 0.0, 0, rates[0], 0.0), TermMode(b, 0.0, 0, rates[1], 0.0), TermMode(c, 0.0, 0, 0.0, 0.0)],
+        "ramp": [TermMode(a, 0.0, 0, rates[0], 0.0), TermMode(c, 0.0, 0, 0.0, 0.0), TermMode(b, 0.0, 1, rates[0], 0.0)],
+        "damped": [TermMode(c, 0.0, 0, 0.0, 0.0), TermMode(a, b, 0, rates[0], frequency)],
+        "steady": [TermMode(a, b, 0, 0.0, frequency), TermMode(c, 0.0, 0, 0.0, 0.0)],
     }[shape]
     times = [0.0, *(1e-4 * 1.002**k for k in range(6800))]  # to 80 s: each is a five-hundredth after the last
     sampled = max(abs(sample(modes, t)) for t in times)

@@ -16,7 +16,7 @@ from flint import fmpq
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.modes import peak
-from grader.marking.understand import Unread, understand
+from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.problem import Marking
 from grader.rubric.references import Reference
@@ -69,7 +69,7 @@ def key_to(right: Waveform) -> ItemKey:
 def accepted(item: ItemKey, text: str) -> bool:
     """Whether some reading of a text is judged right."""
     taken = understand(item, Written(problem="p", item="i", text=text), {})
-    if taken is None or isinstance(taken, Unread):
+    if taken is None or isinstance(taken, Unreadable):
         return False
     return any(judge_answer(item, one, item.reference.answer, MARKING.tolerance).size is Size.RIGHT for one in taken)
 

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from grader.asked.catalogue import asked, question_of
 from grader.circuit.elements import Capacitor, Inductor, Resistor, Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
-from grader.mistakes.fingerprint import misfit
-from grader.mistakes.foresee import sheets
+from grader.mistakes.numeric_form import relative_deviation
+from grader.mistakes.wrong_answers import sheets
 from grader.problem import Item, Problem, Rubric
+from grader.quantities.catalogue import asked, question_of
 from grader.rubric.references import references
 from tests.circuit.test_published import built
 
@@ -63,7 +63,7 @@ def check(example):
     rubric = rubric_for(built(example))
     for sheet in sheets(rubric, references(rubric)).values():
         for entry in sheet.lines:
-            assert misfit(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
+            assert relative_deviation(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
         assert list(sheet.keys) == sorted(sheet.keys)
 
 

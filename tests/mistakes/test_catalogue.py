@@ -8,9 +8,9 @@ import pytest
 
 from grader.mistakes import entries
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.foresee import sheets
 from grader.mistakes.lookup import OTHER_RESISTORS
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
+from grader.mistakes.wrong_answers import sheets
 from grader.rubric.references import references
 
 from .circuits import (

@@ -8,7 +8,7 @@ Series RLC: 40 Ω, 10 mH, 1 µF, 10 V step from rest: ω0 10 000 rad/s, α 2000 
 import pytest
 
 from grader.mistakes.diagnose import Diagnoser
-from grader.mistakes.fingerprint import Course, Value
+from grader.mistakes.numeric_form import ModalForm, Value
 from grader.rubric.references import references
 from grader.values.waveform import Waveform
 
@@ -137,7 +137,7 @@ def test_rlc_second_constant_without_the_damping_term(rlc):
     """B2 = x'(0)/ωd = 0 for the right −2.041, beside B1 = −10."""
     courses = [e.print for e in rlc.sheets["p", "v"].lines if e.id == "constants-damping-term-lost"]
     assert courses
-    assert all(isinstance(course, Course) for course in courses)
+    assert all(isinstance(course, ModalForm) for course in courses)
     ringing = [mode for mode in courses[0].modes if mode.frequency]
     assert [(mode.cosine, mode.sine) for mode in ringing] == [(pytest.approx(-10), pytest.approx(0, abs=1e-9))]
     assert ringing[0].frequency == pytest.approx(9798, rel=1e-4)

@@ -7,14 +7,14 @@ import time
 import pytest
 from flint import fmpq
 
-from grader.asked.catalogue import question_of
 from grader.circuit.response import solve
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser, notes, nudges
-from grader.mistakes.fingerprint import fingerprint, misfit
-from grader.mistakes.foresee import wrong_answers
+from grader.mistakes.numeric_form import fingerprint, relative_deviation
 from grader.mistakes.records import Diagnosis
+from grader.mistakes.wrong_answers import wrong_answers
+from grader.quantities.catalogue import question_of
 from grader.rubric.references import references
 from grader.values.functions import exp
 from grader.values.scalar import rational
@@ -63,7 +63,7 @@ def own_answers(rubric):
         for mistake in catalogue().values():
             for wrong in wrong_answers(mistake, case):
                 print_of = fingerprint(wrong.answer, sheet.varies, sheet.start)
-                if print_of is None or misfit(print_of, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+                if print_of is None or relative_deviation(print_of, sheet.right, sheet.tolerance, sheet.scale) <= 1:
                     continue
                 answer, digits = wrong.answer, None
                 if isinstance(answer, Waveform) and not sheet.varies:
@@ -122,9 +122,9 @@ def test_answers_within_the_tolerance_are_never_a_mistake_itself(valve, off):
     for (problem, item), right in valve.right.items():
         sheet = valve.sheets[problem, item]
         near = fingerprint(right.scaled(rational(off)), sheet.varies, sheet.start)
-        assert misfit(near, sheet.right, sheet.tolerance, sheet.scale) <= 1
+        assert relative_deviation(near, sheet.right, sheet.tolerance, sheet.scale) <= 1
         for entry in sheet.lines:
-            assert misfit(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
+            assert relative_deviation(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
 
 
 def test_right_answers_have_no_explanation(valve):

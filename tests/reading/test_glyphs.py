@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.reading.glyphs import plain
+from grader.reading.glyphs import normalize
 
 
 @pytest.mark.parametrize(
@@ -20,13 +20,13 @@ from grader.reading.glyphs import plain
 )  # fmt: skip
 def test_plain(typed, text):
     """What each becomes."""
-    assert plain(typed).text == text
+    assert normalize(typed).text == text
 
 
 @given(st.text(alphabet="2.4eRt()−⁻⁵ᵗτµ½ $\\{}", max_size=30))
 def test_places_lead_back(typed):
     """Places ascend, and a character that was kept is found where it stood."""
-    line = plain(typed)
+    line = normalize(typed)
     places = [line.original_place(place) for place in range(len(line.text))]
     assert places == sorted(places)
     assert all(0 <= place < len(typed) for place in places)

@@ -11,10 +11,10 @@ from lark.exceptions import GrammarError, UnexpectedInput
 from lark.lexer import Lexer
 from lark.lexer import Token as LarkToken
 
+from grader.reading.ambiguities import Ambiguities
 from grader.reading.brackets import arrange
 from grader.reading.cell import tidy
-from grader.reading.forks import Forks
-from grader.reading.glyphs import plain
+from grader.reading.glyphs import normalize
 from grader.reading.parse import BUILDERS, GRAMMAR, parse, table
 from grader.reading.reader import read
 from grader.reading.refusals import CannotRead
@@ -62,7 +62,7 @@ def by_lark(tokens):
 
 def arranged(text: str) -> list[Token]:
     question = Question(vocabulary(()), "expression")
-    return arrange(scan(tidy(plain(text).text).text, question, Forks()), question, Forks())
+    return arrange(scan(tidy(normalize(text).text).text, question, Ambiguities()), question, Ambiguities())
 
 
 @pytest.mark.parametrize("text", TEXTS[::5] + WRONG)

@@ -7,7 +7,7 @@ import pytest
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.records import INCORRECT, Mark
 from grader.reports.audit_gather import gather
-from grader.reports.audit_records import Line
+from grader.reports.audit_records import AuditLine
 
 
 def line(student, item, value, personal, *, mistakes=(), notes=()):
@@ -15,7 +15,7 @@ def line(student, item, value, personal, *, mistakes=(), notes=()):
         problem="valve", item=item, answer=f"{value} A", reading_value=value, awarded=0.0, possible=1.0,
         verdict=INCORRECT, mistakes=mistakes, notes=notes,
     )  # fmt: skip
-    return Line(student, "", mark, personal=personal)
+    return AuditLine(student, "", mark, personal=personal)
 
 
 @pytest.mark.parametrize("personal", [False, True])

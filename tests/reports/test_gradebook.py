@@ -9,15 +9,17 @@ import pytest
 from openpyxl import load_workbook
 
 from grader.marking.records import Marked
-from grader.reports.gradebook import Entry, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
+from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, review_csv, review_rows
 from grader.uploads.records import Student, Upload
 from tests.reports.report_samples import marked, rubric
 
 ENTRIES = (
-    Entry(student=Student(id="S0012", name="Ines Märwood", section="A"), marked=marked(), flags=("handed in twice",)),
-    Entry(student=Student(id="S0013", name='=HYPERLINK("x")', section="B"), marked=None),
+    GradebookCell(
+        student=Student(id="S0012", name="Ines Märwood", section="A"), marked=marked(), flags=("handed in twice",)
+    ),
+    GradebookCell(student=Student(id="S0013", name='=HYPERLINK("x")', section="B"), marked=None),
 )
 
 

@@ -9,7 +9,7 @@ from flint import fmpq
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, Marked, Piece, plot
+from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, CurvePiece, LabelledInstant, plot
 from grader.values.dimension import CURRENT, VOLTAGE
 from grader.values.functions import exp
 from grader.values.waveform import TIME, constant
@@ -25,12 +25,12 @@ def drawn(final=2, start=1, tau=TEN_MS, dimension=CURRENT):
     wave = rise(final, start, tau)
     end = 5 * float(int(tau.p) / int(tau.q))
     pieces = [
-        Piece(start=-end / 10, end=0.0, modes=constant(fmpq(start)).modes()),
-        Piece(start=0.0, end=end, modes=wave.modes()),
+        CurvePiece(start=-end / 10, end=0.0, modes=constant(fmpq(start)).modes()),
+        CurvePiece(start=0.0, end=end, modes=wave.modes()),
     ]
     marks = [
-        Marked(time=0.0, value=float(start), label="initial value", shape="circle"),
-        Marked(time=end, value=float(final), label="final value", shape="line"),
+        LabelledInstant(time=0.0, value=float(start), label="initial value", shape="circle"),
+        LabelledInstant(time=end, value=float(final), label="final value", shape="line"),
     ]
     return plot(pieces, marks, quantity="i_L1", dimension=dimension, title="Current in L1", id="p")
 
@@ -51,7 +51,7 @@ def test_it_says_what_it_shows():
 
 
 def test_a_constant_zero_is_drawn():
-    piece = Piece(start=0.0, end=1.0, modes=constant(fmpq(0)).modes())
+    piece = CurvePiece(start=0.0, end=1.0, modes=constant(fmpq(0)).modes())
     assert "NaN" not in plot([piece], [], quantity="v", dimension=VOLTAGE, title="v", id="z")
 
 
@@ -66,15 +66,15 @@ def test_curves_stay_inside_the_frame(final, start, power):
 
 def test_a_jump_is_dotted():
     pieces = [
-        Piece(start=-1.0, end=0.0, modes=constant(fmpq(1)).modes()),
-        Piece(start=0.0, end=1.0, modes=constant(fmpq(3)).modes()),
+        CurvePiece(start=-1.0, end=0.0, modes=constant(fmpq(1)).modes()),
+        CurvePiece(start=0.0, end=1.0, modes=constant(fmpq(3)).modes()),
     ]
     assert 'stroke-dasharray="1.5 4"' in plot(pieces, [], quantity="v", dimension=VOLTAGE, title="v", id="j")
-    level = [pieces[0], Piece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())]
+    level = [pieces[0], CurvePiece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())]
     assert 'stroke-dasharray="1.5 4"' not in plot(level, [], quantity="v", dimension=VOLTAGE, title="v", id="j")
 
 
 @pytest.mark.parametrize("text", ["<b>", "&"])
 def test_texts_are_escaped(text):
-    piece = Piece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())
+    piece = CurvePiece(start=0.0, end=1.0, modes=constant(fmpq(1)).modes())
     assert "<b>" not in plot([piece], [], quantity=text, dimension=VOLTAGE, title=text, id="e")

@@ -7,7 +7,7 @@ import sympy
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from grader.rubric.writing import answer_text, exact_text, tidied
+from grader.rubric.formatting import answer_text, exact_text, tidied
 from grader.values.dimension import CURRENT, NUMBER, TIME, VOLTAGE
 from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational

@@ -10,8 +10,8 @@ from typing import Any
 
 import openpyxl
 
-from grader.run.engine import Engine
-from grader.run.grade import Call, grade
+from grader.run.backend import Engine
+from grader.run.grade import RunOptions, grade
 from grader.run.summary import Summary
 from tests.run.stub import ITEMS, RUBRIC, STUB
 
@@ -53,7 +53,7 @@ def run(folder: Path, results: str = "results", engine: Engine = STUB, **changed
         "rubric": folder / "rubric.toml", "uploads": folder / "uploads", "results": folder / results,
         "roster": folder / "roster.csv", **changed,
     }  # fmt: skip
-    return grade(Call(**call), engine)
+    return grade(RunOptions(**call), engine)
 
 
 def contents(results: Path) -> dict[str, bytes]:

@@ -12,7 +12,7 @@ from pathlib import Path
 from grader.marking.key import Key
 from grader.marking.records import BLANK, CORRECT, INCORRECT, Mark, Marked
 from grader.rubric.files import load_rubric
-from grader.run.engine import Engine
+from grader.run.backend import Engine
 from grader.uploads.records import Upload
 
 RUBRIC = """

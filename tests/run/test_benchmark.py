@@ -14,7 +14,7 @@ import pytest
 from python_calamine import load_workbook
 
 from grader.run.grade import processors
-from grader.run.kept.keys import key_of
+from grader.run.storage.keys import key_of
 
 RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
 STUDENTS = 300
@@ -91,7 +91,7 @@ def plain_way(uploads: Path) -> float:
 def test_a_whole_run(section, tmp_path, monkeypatch):
     """The command as it is given, three times over; the best counts."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-    from grader.run.engine import own_engine
+    from grader.run.backend import own_engine
 
     key_of(RUBRIC, own_engine().build)
     uploads, workers = section / "uploads", processors()

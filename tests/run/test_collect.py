@@ -9,9 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, Fate, section_of
-from grader.run.kept.journal import Journal
-from grader.run.pool import Done
+from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, UploadStatus, section_of
+from grader.run.pool import JobResult
+from grader.run.storage.journal import Journal
 from grader.run.work import Job, Task, make
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.records import Student
@@ -28,10 +28,10 @@ class Inline:
     def __init__(self, task: Task, seed: int) -> None:
         self._handle = make(task)
         self._chance = random.Random(seed)
-        self._done: list[Done] = []
+        self._done: list[JobResult] = []
 
     def submit(self, job: Job) -> None:
-        self._done.append(Done(job, tuple(self._handle(job))))
+        self._done.append(JobResult(job, tuple(self._handle(job))))
 
     @property
     def backlog(self) -> int:
@@ -41,7 +41,7 @@ class Inline:
     def working(self) -> bool:
         return bool(self._done)
 
-    def next(self) -> Done:
+    def next(self) -> JobResult:
         return self._done.pop(self._chance.randrange(len(self._done)))
 
 
@@ -82,7 +82,7 @@ FILES = st.dictionaries(
 )
 
 
-def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], seed: int) -> tuple[Fate, ...]:
+def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], seed: int) -> tuple[UploadStatus, ...]:
     (folder / "journal").unlink(missing_ok=True)
     found = [
         Source(

@@ -10,8 +10,8 @@ import pytest
 
 from grader.errors import UsageError
 from grader.marking.records import INCORRECT, Mark
+from grader.run.backend import Engine
 from grader.run.decisions import Points, outdated
-from grader.run.engine import Engine
 from tests.run.section import contents, make_section, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS, RUBRIC, build, mark_only_what_is_there
 

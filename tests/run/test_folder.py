@@ -1,6 +1,6 @@
 """Names of files in the results folder."""
 
-from grader.run.kept.folder import LONGEST_NAME, file_name
+from grader.run.storage.folder import MAX_NAME, file_name
 
 
 def test_every_student_has_a_file_of_their_own():
@@ -8,5 +8,5 @@ def test_every_student_has_a_file_of_their_own():
     ids = ("S0012", "../x y", "ä", "a" * 120, "a" * 121, "a" * 121 + "b", "a" * 300, "/" * 60, "/" * 61, "/" * 62)
     names = [file_name(id) for id in ids]
     assert len(set(names)) == len(ids)
-    assert max(map(len, names)) <= LONGEST_NAME
+    assert max(map(len, names)) <= MAX_NAME
     assert not any("/" in name or "." in name for name in names)

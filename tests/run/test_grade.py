@@ -10,7 +10,7 @@ import zipfile
 import pytest
 
 from grader.errors import OutputError, RubricError, UsageError
-from grader.run.kept.keys import cache_folder
+from grader.run.storage.keys import cache_folder
 from grader.uploads.limits import FILE_BYTES
 from tests.run.section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS

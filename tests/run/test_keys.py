@@ -12,8 +12,8 @@ import pytest
 from grader.marking.key import Key, build_key
 from grader.problem import Item, Problem, Rubric
 from grader.rubric.files import load_rubric
-from grader.run.kept import keys
-from grader.run.kept.keys import DamagedKey, cache_folder, key_of
+from grader.run.storage import keys
+from grader.run.storage.keys import DamagedKey, cache_folder, key_of
 
 RUBRICS = sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml"))
 
@@ -93,7 +93,7 @@ class Sly:
     """Calls a function of this very program instead of a type."""
 
     def __reduce__(self):
-        from grader.run.kept.private import write_private
+        from grader.run.storage.private import write_private
 
         return write_private, (Path("x"), b"")
 

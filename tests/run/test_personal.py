@@ -9,16 +9,16 @@ import openpyxl
 import pytest
 
 from grader.errors import UsageError
-from grader.marking.classmates import MOST_SHARING, TO_EVERY_DIGIT, Right, right_answers, together, with_classmates
+from grader.marking.classmates import MAX_SHARING, TO_EVERY_DIGIT, Right, right_answers, together, with_classmates
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.mistakes.fingerprint import Value
+from grader.mistakes.numeric_form import Value
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
-from grader.run.grade import Call, grade
-from grader.run.kept.private import identity, kept_secret
+from grader.run.grade import RunOptions, grade
 from grader.run.personal import KEPT, Keys
+from grader.run.storage.private import identity, kept_secret
 from grader.uploads.records import Upload, Written
 from tests.run.section import contents, marks, marks_by_student, text_of
 
@@ -78,7 +78,7 @@ def run(folder: Path, results: str = "results", **changed):
         "rubric": folder / "valve.toml", "uploads": folder / "uploads", "results": folder / results,
         "roster": folder / "roster.csv", "secret": folder / "values.key", **changed,
     }  # fmt: skip
-    return grade(Call(**call))
+    return grade(RunOptions(**call))
 
 
 def test_everybody_is_marked_with_their_own_values(section):
@@ -229,8 +229,8 @@ def test_what_many_classmates_share_says_nothing(rubric):
     def sharing(number):
         return lambda tau: [tau._replace(student=f"T{n}") for n in range(number)]
 
-    assert copied(rubric, 6, sharing(MOST_SHARING))
-    assert not copied(rubric, 6, sharing(MOST_SHARING + 1))
+    assert copied(rubric, 6, sharing(MAX_SHARING))
+    assert not copied(rubric, 6, sharing(MAX_SHARING + 1))
 
 
 def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):

@@ -11,7 +11,7 @@ import pytest
 
 from grader.errors import GraderError
 from grader.run import bounds
-from grader.run.pool import Done, Pool
+from grader.run.pool import JobResult, Pool
 
 
 def make(word: str) -> Callable[[str], Iterator[str]]:
@@ -49,7 +49,7 @@ def broken() -> None:
     raise RuntimeError("no start")
 
 
-def all_done(pool: Pool, *jobs: str) -> dict[str, Done]:
+def all_done(pool: Pool, *jobs: str) -> dict[str, JobResult]:
     for job in jobs:
         pool.submit(job)
     found = {}
@@ -64,14 +64,14 @@ def test_every_job_comes_back_once_with_what_happened(capfd):
         jobs = ("1", "die", "2", "hang", "3", "eat", "4", "fail", "half", "slow", "noisy", "5")
         done = all_done(pool, *jobs)
     assert set(done) == set(jobs)
-    assert all(done[job] == Done(job, (f"x{job}",)) for job in ("1", "2", "3", "4", "5", "noisy"))
+    assert all(done[job] == JobResult(job, (f"x{job}",)) for job in ("1", "2", "3", "4", "5", "noisy"))
     assert "longer than 1 seconds" in done["hang"].failure
     assert "stopped" in done["die"].failure
     assert "memory" in done["eat"].failure
     assert "KeyError, test_pool.py line" in done["fail"].failure
     assert "secret" not in done["fail"].failure
     assert (done["half"].messages, bool(done["half"].failure)) == (("first",), True)
-    assert done["slow"] == Done("slow", ("0", "1", "2", "3", "xslow"))
+    assert done["slow"] == JobResult("slow", ("0", "1", "2", "3", "xslow"))
     assert capfd.readouterr() == ("", "")
 
 

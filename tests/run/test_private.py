@@ -7,7 +7,7 @@ import stat
 import pytest
 
 from grader.errors import OutputError, UsageError
-from grader.run.kept.private import identity, kept_secret, read_secret, write_private
+from grader.run.storage.private import identity, kept_secret, read_secret, write_private
 
 
 def test_a_secret_is_made_once_and_for_its_owner_alone(tmp_path):

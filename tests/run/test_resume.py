@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from grader.errors import OutputError
-from grader.run.kept.folder import OWN, Stage, locked
-from grader.run.kept.journal import Journal
+from grader.run.storage.folder import OWN, StagedResults, locked
+from grader.run.storage.journal import Journal
 from tests.run.section import contents, fates, make_section, marks_by_student, run, text_of
 
 ROOT = Path(__file__).parents[2]
@@ -151,7 +151,7 @@ def test_results_that_cannot_be_written_leave_the_earlier_ones(tmp_path, monkeyp
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Stage, "write", full)
+    monkeypatch.setattr(StagedResults, "write", full)
     with pytest.raises(OutputError, match="No space left on device"):
         run(folder)
     assert contents(folder / "results") == before

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from grader.errors import UsageError
 from grader.uploads.content.numbers import number_text
+from grader.uploads.escaping import escaped, restored, visible
 from grader.uploads.files.sources import one_source, sources
-from grader.uploads.inert import inert, restored, visible
 from grader.uploads.latest import latest
 from grader.uploads.reader import read_uploads
 from tests.uploads.building import PAIRS, ROSTER, zipped
@@ -68,7 +68,7 @@ def test_nothing_there(tmp_path, call):
 
 @given(st.text(max_size=40))
 def test_inert_text_never_starts_a_formula_and_loses_nothing(text):
-    cell = inert(text)
+    cell = escaped(text)
     assert cell[:1] not in set("=+-@\t\r＝＋－＠")
     assert cell.lstrip()[:1] not in set("=+-@＝＋－＠")
     assert cell in (visible(text), f"'{visible(text)}")

@@ -21,9 +21,9 @@ from grader.web.app import build_app
 from grader.web.data.store import Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet
-from grader.web.site import Site
+from grader.web.site import AppState
 from grader.web.work import make, shelf_of
-from grader.web.workers import Undone
+from grader.web.workers import JobFailed
 
 RUBRIC = Path(__file__).with_name("lock_gate.toml")
 SHEET = "lock-gate"
@@ -56,7 +56,7 @@ class Here:
             with ThreadPoolExecutor(1) as apart:  # as in a worker, no event loop runs where this is done
                 (answer,) = apart.submit(list, self._handle((pickle.loads(pickle.dumps(job)),))).result()
         except Exception as fault:  # noqa: BLE001 - as the real ones do
-            raise Undone(failure_of(fault)) from None
+            raise JobFailed(failure_of(fault)) from None
         return pickle.loads(pickle.dumps(answer))
 
 
@@ -151,7 +151,7 @@ def make_site(tmp_path, key, clock, issued, passphrase_hash):
     def make(*, keys=None, tls=False, database=None, roster=ROSTER, workers=None, **rules):
         write_records(tmp_path, issued[1])
         keys = keys or {SHEET: key}
-        site = Site(
+        site = AppState(
             sheets={name: build_sheet(one, name) for name, one in keys.items()},
             roster=roster,
             store=Store(database or f"sqlite:///{tmp_path}/attempts.sqlite"),

@@ -102,13 +102,13 @@ def test_locks_come_after_repeated_failures_last_longer_each_time_and_clear():
     assert locks.seconds("K7QM") == 2 * LOCK_SECONDS
     for _ in range(100 * LOCK_AFTER):
         locks.failed("K7QM")
-    assert locks.seconds("K7QM") == limits.LONGEST_LOCK
+    assert locks.seconds("K7QM") == limits.MAX_LOCK
     locks.cleared("K7QM")
     assert locks.seconds("K7QM") == 0
 
 
 def test_memory_is_bounded(monkeypatch):
-    monkeypatch.setattr(limits, "MOST_KEPT", 10)
+    monkeypatch.setattr(limits, "MAX_KEPT", 10)
     rates, locks = Rates(Clock()), Locks(Clock())
     for number in range(100):
         rates.wait("request", str(number))

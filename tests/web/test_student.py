@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from grader.marking.key import build_key
-from grader.mistakes.fingerprint import Value
+from grader.mistakes.numeric_form import Value
 from grader.rubric.files import read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
 from grader.web.pages import student as student_module

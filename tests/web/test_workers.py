@@ -7,7 +7,7 @@ import pytest
 
 from grader.run.pool import CannotStart
 from grader.web import workers as workers_module
-from grader.web.workers import Undone, Workers
+from grader.web.workers import JobFailed, Workers
 from tests.web.hostile import make, never_ready
 
 
@@ -22,7 +22,7 @@ async def all_of(workers, *jobs, long=False):
 
 
 def words(answers):
-    return [re.sub(r"line \d+", "line N", str(one)) if isinstance(one, Undone) else one[1] for one in answers]
+    return [re.sub(r"line \d+", "line N", str(one)) if isinstance(one, JobFailed) else one[1] for one in answers]
 
 
 def test_every_job_is_answered_with_its_own_answer(workers):
@@ -86,7 +86,7 @@ def test_who_gives_up_waiting_takes_nobody_with_them(workers):
 
 def test_workers_that_died_under_one_event_loop_are_there_under_the_next(workers):
     for _ in range(3):
-        assert isinstance(asyncio.run(all_of(workers, "die"))[0], Undone)
+        assert isinstance(asyncio.run(all_of(workers, "die"))[0], JobFailed)
     assert words(asyncio.run(all_of(workers, "one", "two"))) == ["one", "two"]
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from grader.asked import FINDS
 from grader.cli.main import COMMANDS
 from grader.marking.key import build_key
 from grader.problem import Marking
+from grader.quantities import FINDS
 from grader.rubric.files import load_rubric, read_rubric
 
 ROOT = Path(__file__).parents[2]

@@ -8,8 +8,8 @@ from grader.circuit.network import positions
 from grader.circuit.statics import OPEN, SHORT
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

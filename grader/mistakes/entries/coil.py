@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.quantities import quantity
 from grader.mistakes.case import Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
+from grader.quantities.quantities import quantity
 from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
 from grader.values.waveform import Waveform
 

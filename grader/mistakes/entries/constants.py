@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.steps import second_order
 from grader.circuit.elements import Capacitor
 from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_expression, own_signal, some
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_expression, own_signal, some
+from grader.quantities.steps import second_order
 from grader.values.functions import exp
 from grader.values.scalar import ONE
 from grader.values.waveform import TIME, Waveform, constant

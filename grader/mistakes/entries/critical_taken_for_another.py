@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import REPORTED, Mistake, Wrong
+from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import CurrentSource
 from grader.circuit.statics import SHORT
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

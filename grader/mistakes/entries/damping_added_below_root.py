@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import ALPHA, OMEGA0, OMEGA_D, ROOTS, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import by_formula
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import by_formula
 from grader.values.functions import square_root
 
 

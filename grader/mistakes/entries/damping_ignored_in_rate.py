@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.steps import second_order
 from grader.mistakes.case import ALPHA, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, ROOTS, SLOPE, Case
+from grader.mistakes.propagate import by_formula
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import by_formula
+from grader.quantities.steps import second_order
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.network import positions
 from grader.circuit.statics import SHORT
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_ingredients, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -11,17 +11,17 @@ from grader.circuit.elements import Signal, VoltageSource
 from grader.mistakes.altered import with_resistors_exchanged
 from grader.mistakes.case import BEFORE, FINAL, INITIAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_states, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_states, some
 from grader.values.waveform import Waveform
 
-MOST_RESISTORS = 5
+MAX_RESISTORS = 5
 """Above this the pairs are too many to say anything."""
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
     """Two resistors with each other's values, where that leaves what the sources deliver as it was."""
-    if case.find not in (BEFORE, INITIAL, FINAL) or case.signal is None or len(case.resistors) > MOST_RESISTORS:
+    if case.find not in (BEFORE, INITIAL, FINAL) or case.signal is None or len(case.resistors) > MAX_RESISTORS:
         return
     when = case.opens if case.find == FINAL else case.opened_before
     if case.find != FINAL and (case.index != 1 or any(element.initial is not None for element in case.storage)):

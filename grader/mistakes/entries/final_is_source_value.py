@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import Signal, VoltageSource
 from grader.mistakes.case import FINAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_ingredients, some
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.links import asked_value
 from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
+from grader.quantities.links import asked_value
 
-MOST_NEIGHBOURS = 8
+MAX_NEIGHBOURS = 8
 """With more of them some neighbour fits any number."""
 
 
@@ -18,7 +18,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
     if case.signal is None or case.find not in (BEFORE, INITIAL, FINAL, EXPRESSION, AT):
         return
     named = [e.name for e in case.circuit.elements if not isinstance(e, (Switch, ChangeoverSwitch, CoupledInductors))]
-    if case.signal.kind not in ("current", "voltage", "power") or len(named) > MOST_NEIGHBOURS:
+    if case.signal.kind not in ("current", "voltage", "power") or len(named) > MAX_NEIGHBOURS:
         return
     for name in named:
         own = None if name == case.signal.of else asked_value(case.question, Signal(kind=case.signal.kind, of=name))

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.altered import with_source_times
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import some
 from grader.values.scalar import ZERO
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.statics import SHORT
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

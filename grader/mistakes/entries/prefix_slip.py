@@ -8,8 +8,8 @@ from flint import fmpq
 
 from grader.mistakes.case import EXPRESSION, OMEGA0, OMEGA_D, TAU, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import from_ingredients, some
 from grader.values.functions import square_root
 from grader.values.waveform import Waveform, constant
 

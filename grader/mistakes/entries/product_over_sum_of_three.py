@@ -7,8 +7,8 @@ from itertools import combinations
 
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some
 from grader.values.scalar import ONE, ZERO
 
 

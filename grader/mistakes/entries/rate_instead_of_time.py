@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.mistakes.case import SEEN, TAU, Case
+from grader.mistakes.propagate import by_formula
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import by_formula
 from grader.values.scalar import ONE
 from grader.values.waveform import constant
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some
 from grader.values.scalar import ONE, ZERO
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.asked.links import asked_value
 from grader.circuit.elements import Capacitor, Inductor, Signal
 from grader.mistakes.case import AT, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import own_signal
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import own_signal
+from grader.quantities.links import asked_value
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
 

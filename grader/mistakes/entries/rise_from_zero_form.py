@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import by_expression
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import by_expression
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

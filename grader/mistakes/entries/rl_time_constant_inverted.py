@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import SEEN, TAU, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import OF_EXPRESSION, by_formula, from_time_constant, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import OF_EXPRESSION, by_formula, from_time_constant, some
 from grader.values.scalar import ONE
 from grader.values.waveform import constant
 

@@ -15,9 +15,9 @@ from grader.circuit.elements import (
 from grader.circuit.network import branch, positions
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.resistances import Joint, combination_text, exchanged, reduced, resistance
-from grader.mistakes.spread import from_resistance, some
+from grader.mistakes.resistances import Combination, combination_text, exchanged, reduced, resistance
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
@@ -30,7 +30,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
     yield from some(from_resistance(case, resistance(turned, values)), combination_text(turned))
 
 
-def seen_structure(case: Case) -> Joint | str | None:
+def seen_structure(case: Case) -> Combination | str | None:
     """Series-parallel structure of the resistors between the terminals of the only storage element."""
     awkward = (DependentSource, IdealOpAmp, CoupledInductors)
     if len(case.storage) != 1 or any(isinstance(element, awkward) for element in case.circuit.elements):

@@ -8,8 +8,8 @@ from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.statics import OPEN, SHORT
 from grader.mistakes.case import ALPHA, OMEGA0, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_damping, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_damping, some
 from grader.values.scalar import HALF
 from grader.values.waveform import constant
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.circuit.elements import Signal
-from grader.circuit.statics import Treatment
+from grader.circuit.statics import Substitution
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import from_resistance, some, swapped
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_resistance, some, swapped
 from grader.values.scalar import sign
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
     """Each source's voltage over its current at the end and at the first instant."""
-    pictures: tuple[tuple[str, dict[str, Treatment]], ...] = (
+    pictures: tuple[tuple[str, dict[str, Substitution]], ...] = (
         ("at the end", {}),
         ("at the first instant", swapped(case)),
     )

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Inductor, Signal, VoltageSource
 from grader.mistakes.case import BEFORE, Case
+from grader.mistakes.propagate import from_states, own_signal, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_states, own_signal, some
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.mistakes.case import BEFORE, INITIAL, Case
+from grader.mistakes.propagate import from_states, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import from_states, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

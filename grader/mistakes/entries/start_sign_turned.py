@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import BEFORE, INITIAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_ingredients, from_states, some, states_before
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_ingredients, from_states, some, states_before
 from grader.values.waveform import Waveform
 
 

@@ -9,8 +9,8 @@ from flint import fmpq
 from grader.circuit.elements import CurrentSource, Signal, VoltageSource
 from grader.mistakes.case import INITIAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import some
 from grader.values.waveform import Waveform
 
 

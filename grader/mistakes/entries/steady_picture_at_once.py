@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import INITIAL, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

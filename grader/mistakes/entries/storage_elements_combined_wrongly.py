@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import SEEN, TAU, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_time_constant, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.spread import from_time_constant, some
 from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import constant
 

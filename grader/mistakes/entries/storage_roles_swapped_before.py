@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import BEFORE, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_states, some, swapped
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import from_states, some, swapped
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import ChangeoverSwitch, Switch
 from grader.mistakes.altered import with_switch_left
 from grader.mistakes.case import Case
+from grader.mistakes.propagate import some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

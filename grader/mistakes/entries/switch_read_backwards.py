@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from grader.mistakes.altered import with_switches_reversed
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import some
 from grader.mistakes.records import SUPPOSED, Mistake, Wrong
-from grader.mistakes.spread import some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

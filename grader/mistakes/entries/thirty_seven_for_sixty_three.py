@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import AT, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_expression, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import from_expression, some
 from grader.values.functions import exp
 from grader.values.waveform import TIME, constant
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import by_expression
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import by_expression
 
 
 def wrong(case: Case) -> Iterator[Wrong]:

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Signal
-from grader.circuit.statics import Treatment, as_current, as_voltage
+from grader.circuit.statics import Substitution, as_current, as_voltage
 from grader.mistakes.case import BEFORE, Case
 from grader.mistakes.entries import _sources as source
+from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.spread import from_ingredients, some
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
     """The circuit after switching with capacitors as current sources and inductors as voltage sources."""
     if case.signal is None or case.index == 0 or case.is_own():
         return
-    held: dict[str, Treatment] = {}
+    held: dict[str, Substitution] = {}
     for element in case.storage:
         kind = "current" if isinstance(element, Capacitor) else "voltage"
         value = case.solvers(BEFORE, Signal(kind=kind, of=element.name))

@@ -63,7 +63,7 @@ class Wire(NamedTuple):
     y2: float
 
 
-class Mark(NamedTuple):
+class CanvasMark(NamedTuple):
     """A small mark: ``"+"``, ``"−"``, ``"dot"`` (of a winding), or an arrow ``"→" "←" "↓" "↑"`` on a wire."""
 
     kind: str
@@ -78,7 +78,7 @@ class Canvas:
     symbols: list[Symbol] = field(default_factory=list)
     texts: list[Text] = field(default_factory=list)
     wires: list[Wire] = field(default_factory=list)
-    marks: list[Mark] = field(default_factory=list)
+    marks: list[CanvasMark] = field(default_factory=list)
     grounds: list[tuple[float, float]] = field(default_factory=list)
     rings: list[tuple[float, float]] = field(default_factory=list)
     """Small open circles: terminals that the text names."""
@@ -195,7 +195,7 @@ def _marks(canvas: Canvas, name: str, note: Note, x: float, y: float, down: bool
     if note.polarity:
         for side, kind in ((first, "+"), (second, "−")):
             place = (x - 9, y + side * (half + 8)) if down else (x + side * (half + 8), y + 9)
-            canvas.marks.append(Mark(kind, *place))
+            canvas.marks.append(CanvasMark(kind, *place))
     if note.voltage:
         if down:
             canvas.text(name, note.voltage, x - note.shape.below - 6, y + 4, "end")
@@ -203,17 +203,28 @@ def _marks(canvas: Canvas, name: str, note: Note, x: float, y: float, down: bool
             canvas.text(name, note.voltage, x, y + max(note.shape.below, 6) + 13, "middle")
     if note.dot:
         place = (x - 7, y + first * (half - 4)) if down else (x + first * (half - 4), y + 7)
-        canvas.marks.append(Mark("dot", *place))
+        canvas.marks.append(CanvasMark("dot", *place))
     if note.arrow:
         room = 20 if down or not note.current else max(20, runs_width(note.current) + 8)
         away = half + LEAD + room / 2
         kind = ARROWS[(0, -first) if down else (-first, 0)]
         at = (x, y - away) if down else (x - away, y)
-        canvas.marks.append(Mark(kind, *at))
+        canvas.marks.append(CanvasMark(kind, *at))
         if note.current and down:
             canvas.text(name, note.current, x - 9, y - away + 4, "end")
         elif note.current:
             canvas.text(name, note.current, x - away, y + 18, "middle")
 
 
-__all__ = ["Box", "Canvas", "Mark", "Symbol", "Text", "Wire", "crossings", "junctions", "place_element", "text_width"]
+__all__ = [
+    "Box",
+    "Canvas",
+    "CanvasMark",
+    "Symbol",
+    "Text",
+    "Wire",
+    "crossings",
+    "junctions",
+    "place_element",
+    "text_width",
+]

@@ -37,7 +37,7 @@ from grader.values.dimension import (
 )
 from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
-from grader.values.term import Mode
+from grader.values.term import TermMode
 from grader.values.text import number_text, value_text
 from grader.values.waveform import Waveform
 
@@ -211,7 +211,7 @@ def _level(waveform: Waveform, dimension: Dimension) -> str:
     return f"{text} {unit_symbol(dimension)}" if len(terms) == 1 else f"({text}) {unit_symbol(dimension)}"
 
 
-def _terms(mode: Mode) -> list[str]:
+def _terms(mode: TermMode) -> list[str]:
     """A term of a source's waveform as it is written: ``10 cos(377 t)``, ``5 e^(-200 t)``."""
     tail = "".join(
         text

@@ -13,7 +13,7 @@ from grader.reports.drawing.blocks import Body
 from grader.reports.drawing.canvas import Canvas, place_element
 from grader.reports.drawing.chains import Branch, Parts
 from grader.reports.drawing.measure import Note, Run, Slot, lying, text_width, upright
-from grader.reports.drawing.order import Arc, Order, Place
+from grader.reports.drawing.order import Arc, Order, RailPlace
 
 GAP = 14
 """Least distance of things that belong to different columns."""
@@ -75,7 +75,7 @@ class Station:
         return (min(e[0] for e in edges), max(e[1] for e in edges)) if edges else None
 
 
-class Layout:
+class SchematicLayout:
     """Lays out one connected part of a circuit.
 
     Parameters
@@ -145,7 +145,7 @@ class Layout:
             column.clear = station.body.bottom + 4 if slots else column.top
             station.columns.append(column)
 
-    def _set_columns(self, station: Station, place: Place) -> None:
+    def _set_columns(self, station: Station, place: RailPlace) -> None:
         index = station.places[0]
         branches = self.order.shunts.get(place, ())
         # A riser needs a place of its own where the rail goes on beside it.

@@ -20,7 +20,7 @@ from typing import NamedTuple, TypeAlias
 from grader.reports.drawing.chains import Block, Branch, Parts
 
 
-class Place(NamedTuple):
+class RailPlace(NamedTuple):
     """Something that stands on the line: a node (``block`` empty), or a terminal of a block."""
 
     node: str
@@ -31,8 +31,8 @@ class Place(NamedTuple):
 class Link(NamedTuple):
     """A connection of two places; no branch: a plain wire."""
 
-    one: Place
-    other: Place
+    one: RailPlace
+    other: RailPlace
     branch: Branch | None
 
 
@@ -48,12 +48,12 @@ class Arc(NamedTuple):
 class Order(NamedTuple):
     """The places from left to right, the arcs between them, and what hangs from each place to ground."""
 
-    places: tuple[Place, ...]
+    places: tuple[RailPlace, ...]
     arcs: tuple[Arc, ...]
-    shunts: Mapping[Place, tuple[Branch, ...]]
+    shunts: Mapping[RailPlace, tuple[Branch, ...]]
 
 
-Unit: TypeAlias = tuple[tuple[Place, ...], ...]
+Unit: TypeAlias = tuple[tuple[RailPlace, ...], ...]
 """Places that stay side by side, in each order allowed."""
 
 EXHAUSTIVE = 3000
@@ -70,10 +70,10 @@ def arrange(parts: Parts, left: frozenset[str], right: frozenset[str]) -> Order:
     left, right : frozenset of str
         Names of the elements that rather stand at the left (sources) and at the right (storage).
     """
-    shunts: dict[Place, list[Branch]] = {}
+    shunts: dict[RailPlace, list[Branch]] = {}
     for branch in parts.shunts:
-        shunts.setdefault(Place(branch.start), []).append(branch)
-    links = [Link(Place(b.start), Place(b.end), b) for b in parts.series]
+        shunts.setdefault(RailPlace(branch.start), []).append(branch)
+    links = [Link(RailPlace(b.start), RailPlace(b.end), b) for b in parts.series]
     for block in parts.blocks:
         links += _block_links(block, parts.ground, shunts)
     nodes = dict.fromkeys((*shunts, *(place for link in links for place in link[:2] if not place.block)))
@@ -86,24 +86,24 @@ def arrange(parts: Parts, left: frozenset[str], right: frozenset[str]) -> Order:
     return Order(places, _levels(links, places), hanging)
 
 
-def _block_links(block: Block, ground: str, shunts: dict[Place, list[Branch]]) -> list[Link]:
+def _block_links(block: Block, ground: str, shunts: dict[RailPlace, list[Branch]]) -> list[Link]:
     links = []
     for terminal in (*block.inputs, block.output):
         if terminal.role == block.lower:
             continue
-        end = Place(terminal.node)
+        end = RailPlace(terminal.node)
         if terminal.node == ground:
             # A terminal at ground that cannot go straight down gets a bare connection of its own.
-            end = Place(f"{ground} {block.name} {terminal.role}")
+            end = RailPlace(f"{ground} {block.name} {terminal.role}")
             shunts[end] = [Branch((end.node, ground), ())]
-        links.append(Link(Place(terminal.node, block.name, terminal.role), end, None))
+        links.append(Link(RailPlace(terminal.node, block.name, terminal.role), end, None))
     return links
 
 
 def _variants(block: Block) -> Unit:
     """Ways to place a block: which input lies on the rail (the first, or last when mirrored), which are raised."""
-    inputs = [Place(t.node, block.name, t.role) for t in block.inputs if t.role != block.lower]
-    output = Place(block.output.node, block.name, block.output.role)
+    inputs = [RailPlace(t.node, block.name, t.role) for t in block.inputs if t.role != block.lower]
+    output = RailPlace(block.output.node, block.name, block.output.role)
     orders = [(main, *(i for i in inputs if i != main), output) for main in inputs]
     if block.output.role == "common":  # a switch may face either way, an amplifier points to the right
         orders += [order[::-1] for order in orders]
@@ -117,7 +117,7 @@ class _Search:
         self,
         units: list[Unit],
         links: list[Link],
-        shunts: Mapping[Place, Sequence[Branch]],
+        shunts: Mapping[RailPlace, Sequence[Branch]],
         left: frozenset[str],
         right: frozenset[str],
     ) -> None:
@@ -128,18 +128,18 @@ class _Search:
             for place, own in shunts.items()
         }
 
-    def best(self) -> tuple[Place, ...]:
+    def best(self) -> tuple[RailPlace, ...]:
         count = math.factorial(len(self.units)) * math.prod(len(unit) for unit in self.units)
         if count <= EXHAUSTIVE:
             return min((_flat(order) for order in self._all()), key=self.cost)
         starts = [self._walk(first) for first in range(len(self.units))]
         return _flat(min(map(self._improved, starts), key=lambda order: self.cost(_flat(order))))
 
-    def _all(self) -> Iterator[tuple[tuple[Place, ...], ...]]:
+    def _all(self) -> Iterator[tuple[tuple[RailPlace, ...], ...]]:
         for permuted in itertools.permutations(self.units):
             yield from itertools.product(*permuted)
 
-    def cost(self, places: tuple[Place, ...]) -> tuple[int, int, int, int]:
+    def cost(self, places: tuple[RailPlace, ...]) -> tuple[int, int, int, int]:
         at = {place: index for index, place in enumerate(places)}
         spans = [(min(at[a], at[b]), max(at[a], at[b])) for a, b in self.pairs]
         crossings = sum(a < c < b < d or c < a < d < b for (a, b), (c, d) in itertools.combinations(spans, 2))
@@ -149,7 +149,7 @@ class _Search:
         disorder = sum(a > b for a, b in itertools.pairwise(stated))
         return crossings, raised, pull, disorder
 
-    def _walk(self, first: int) -> list[tuple[Place, ...]]:
+    def _walk(self, first: int) -> list[tuple[RailPlace, ...]]:
         """The units in the order met on a walk from one of them: for a plain ladder's end, the right order."""
         chosen = [unit[0] for unit in self.units]
         unit_of = {place: number for number, places in enumerate(chosen) for place in places}
@@ -166,7 +166,7 @@ class _Search:
                 waiting += reversed(near[number])
         return [chosen[number] for number in seen]
 
-    def _improved(self, order: list[tuple[Place, ...]]) -> list[tuple[Place, ...]]:
+    def _improved(self, order: list[tuple[RailPlace, ...]]) -> list[tuple[RailPlace, ...]]:
         """Move one unit at a time to where it does most good, until nothing helps."""
         best, best_cost = order, self.cost(_flat(order))
         better = True
@@ -179,7 +179,7 @@ class _Search:
                     break
         return best
 
-    def _moves(self, order: list[tuple[Place, ...]]) -> Iterator[list[tuple[Place, ...]]]:
+    def _moves(self, order: list[tuple[RailPlace, ...]]) -> Iterator[list[tuple[RailPlace, ...]]]:
         variants = {frozenset(unit[0]): unit for unit in self.units}
         for index, places in enumerate(order):
             rest = order[:index] + order[index + 1 :]
@@ -189,7 +189,7 @@ class _Search:
                         yield [*rest[:target], variant, *rest[target:]]
 
 
-def on_rail(index: int, places: Sequence[Place]) -> bool:
+def on_rail(index: int, places: Sequence[RailPlace]) -> bool:
     """Whether a place lies on the rail: all but the inputs in the middle of a block."""
     block = places[index].block
     return (
@@ -197,7 +197,7 @@ def on_rail(index: int, places: Sequence[Place]) -> bool:
     )
 
 
-def _flat(order: Iterable[tuple[Place, ...]]) -> tuple[Place, ...]:
+def _flat(order: Iterable[tuple[RailPlace, ...]]) -> tuple[RailPlace, ...]:
     return tuple(itertools.chain.from_iterable(order))
 
 
@@ -211,10 +211,10 @@ def _shunt_order(left: frozenset[str], right: frozenset[str]) -> Callable[[Branc
 
 def _unrolled(
     links: list[Link],
-    places: tuple[Place, ...],
-    shunts: dict[Place, tuple[Branch, ...]],
+    places: tuple[RailPlace, ...],
+    shunts: dict[RailPlace, tuple[Branch, ...]],
     left: frozenset[str],
-) -> tuple[list[Link], tuple[Place, ...], dict[Place, tuple[Branch, ...]]]:
+) -> tuple[list[Link], tuple[RailPlace, ...], dict[RailPlace, tuple[Branch, ...]]]:
     """Lay the last branch at the right end along the rail, all but its last element."""
     end = places[-1]
     own = shunts.get(end, ())
@@ -222,12 +222,12 @@ def _unrolled(
     if not long:
         return links, places, shunts
     flat, upright = long[-1].cut(len(long[-1].parts) - 1)
-    corner = Place(upright.start)
+    corner = RailPlace(upright.start)
     kept = {**shunts, end: tuple(b for b in own if b is not long[-1]), corner: (upright,)}
     return [*links, Link(end, corner, flat)], (*places, corner), kept
 
 
-def _levels(links: list[Link], places: tuple[Place, ...]) -> tuple[Arc, ...]:
+def _levels(links: list[Link], places: tuple[RailPlace, ...]) -> tuple[Arc, ...]:
     at = {place: index for index, place in enumerate(places)}
     spans = []
     for link in links:

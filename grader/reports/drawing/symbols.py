@@ -30,7 +30,7 @@ class Shape(NamedTuple):
     strokes: str
 
 
-def n(number: float) -> str:
+def format_coordinate(number: float) -> str:
     """A coordinate in SVG: at most one decimal, so that files stay small and equal on every machine."""
     text = f"{number:.1f}"
     return "0" if text == "-0.0" else text.removesuffix(".0")
@@ -39,9 +39,11 @@ def n(number: float) -> str:
 def arrow_head(x: float, y: float, dx: float, dy: float, size: float = 7) -> str:
     """A filled triangle with its tip at (x, y), pointing along the unit vector (dx, dy)."""
     back_x, back_y, half = x - size * dx, y - size * dy, size * 0.4
-    left = f"{n(back_x - half * dy)} {n(back_y + half * dx)}"
-    right = f"{n(back_x + half * dy)} {n(back_y - half * dx)}"
-    return f'<path d="M{n(x)} {n(y)}L{left}L{right}Z" fill="currentColor" stroke="none"/>'
+    left = f"{format_coordinate(back_x - half * dy)} {format_coordinate(back_y + half * dx)}"
+    right = f"{format_coordinate(back_x + half * dy)} {format_coordinate(back_y - half * dx)}"
+    return (
+        f'<path d="M{format_coordinate(x)} {format_coordinate(y)}L{left}L{right}Z" fill="currentColor" stroke="none"/>'
+    )
 
 
 RESISTOR = Shape(44, 8, 8, '<rect x="-22" y="-7" width="44" height="14"/>')
@@ -103,13 +105,13 @@ def changeover(contacts: Sequence[float], before: float, after: float) -> str:
     before, after : float
         The contact it rests on before its first action, and the one it goes to.
     """
-    circles = "".join(f'<circle cy="{n(y)}" r="2.5"/>' for y in contacts)
+    circles = "".join(f'<circle cy="{format_coordinate(y)}" r="2.5"/>' for y in contacts)
     common = f'<circle cx="{SWITCH_WIDTH}" r="2.5"/>'
     slope = before / SWITCH_WIDTH
-    blade = f'<path d="M{SWITCH_WIDTH - 2.5} {n(slope * 2.5)}L2.5 {n(before - slope * 2.5)}"/>'
+    blade = f'<path d="M{SWITCH_WIDTH - 2.5} {format_coordinate(slope * 2.5)}L2.5 {format_coordinate(before - slope * 2.5)}"/>'
     sense = 1 if after > before else -1
     tail, tip = before + sense * 6, after - sense * 6
-    arrow = f'<path d="M3 {n(tail)}Q-2 {n((tail + tip) / 2)} 1 {n(tip - sense * 4)}"/>'
+    arrow = f'<path d="M3 {format_coordinate(tail)}Q-2 {format_coordinate((tail + tip) / 2)} 1 {format_coordinate(tip - sense * 4)}"/>'
     return circles + common + blade + arrow + arrow_head(2.5, tip, 0.3, 0.95 * sense, 6)
 
 
@@ -118,15 +120,15 @@ def amplifier(top: float, bottom: float, signs: Sequence[tuple[float, str]]) -> 
 
     ``signs``: the height of each input and its sign.
     """
-    box = f'<rect x="0" y="{n(top)}" width="{AMPLIFIER_WIDTH}" height="{n(bottom - top)}"/>'
+    box = f'<rect x="0" y="{format_coordinate(top)}" width="{AMPLIFIER_WIDTH}" height="{format_coordinate(bottom - top)}"/>'
     marks = "".join(sign(9, y, text) for y, text in (*signs,)) + sign(AMPLIFIER_WIDTH - 9, 0, "+")
     y = top + 13
-    triangle = f'<path d="M20 {n(y - 6)}V{n(y + 6)}L31 {n(y)}Z"/>'
-    endless = f'<path d="M42 {n(y)}q-4 -6 -8 0q4 6 8 0q4 -6 8 0q-4 6 -8 0"/>'
+    triangle = f'<path d="M20 {format_coordinate(y - 6)}V{format_coordinate(y + 6)}L31 {format_coordinate(y)}Z"/>'
+    endless = f'<path d="M42 {format_coordinate(y)}q-4 -6 -8 0q4 6 8 0q4 -6 8 0q-4 6 -8 0"/>'
     return box + marks + triangle + endless
 
 
 def sign(x: float, y: float, text: str) -> str:
     """A plus or a minus as strokes, 8 wide: not a letter, so that it stays put in every font."""
-    upright = f"M{n(x)} {n(y - 4)}V{n(y + 4)}" if text == "+" else ""
-    return f'<path d="M{n(x - 4)} {n(y)}H{n(x + 4)}{upright}"/>'
+    upright = f"M{format_coordinate(x)} {format_coordinate(y - 4)}V{format_coordinate(y + 4)}" if text == "+" else ""
+    return f'<path d="M{format_coordinate(x - 4)} {format_coordinate(y)}H{format_coordinate(x + 4)}{upright}"/>'

@@ -12,7 +12,7 @@ from grader.uploads.records import Written
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class Parsed:
     """Answers of one student, with what the file says about who that is.
 
     ``labelled`` are texts beside a label such as "student"; ``loose`` all other texts an id may stand in.
@@ -26,7 +26,7 @@ class Found:
 
 
 @dataclass(slots=True)
-class Gathering:
+class Collector:
     """Answers while they are being collected; of two answers to one item the first counts, and the other is listed."""
 
     items: Items
@@ -92,9 +92,9 @@ class Gathering:
             hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
             self.faults.append(f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'")
 
-    def found(self, **rest: tuple[str, ...] | str) -> Found:
+    def found(self, **rest: tuple[str, ...] | str) -> Parsed:
         """Everything collected so far."""
-        return Found(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
+        return Parsed(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
 
 
 def listed(faults: list[str]) -> tuple[str, ...]:

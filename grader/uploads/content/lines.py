@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from grader.uploads.content.document import typed
-from grader.uploads.content.found import Found, Gathering
+from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
 from grader.uploads.content.items import Items, Pair
 
@@ -24,9 +24,9 @@ _OTHER_LABELS = {
 }  # fmt: skip
 
 
-def answers_in_lines(lines: tuple[str, ...], items: Items) -> Found | None:
+def answers_in_lines(lines: tuple[str, ...], items: Items) -> Parsed | None:
     """The answers of a text; None where no line begins with the name of an item."""
-    reading = _Reading(Gathering(items))
+    reading = _Reading(Collector(items))
     for number, line in enumerate(lines, 1):
         if line.strip():
             reading.take(number, line)
@@ -37,7 +37,7 @@ def answers_in_lines(lines: tuple[str, ...], items: Items) -> Found | None:
 
 @dataclass(slots=True)
 class _Reading:
-    gathering: Gathering
+    gathering: Collector
     labelled: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
     problem: str | None = None

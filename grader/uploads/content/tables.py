@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from grader.uploads.content.document import Table
-from grader.uploads.content.found import Found, Gathering
+from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
 from grader.uploads.content.items import Items
 
 
-def answers_in(tables: tuple[Table, ...], items: Items) -> Found | None:
+def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
     """The answers of all tables with such a heading, hidden ones last; None where no table has one."""
-    reading = _Reading(Gathering(items))
+    reading = _Reading(Collector(items))
     for table in sorted(tables, key=lambda table: table.hidden):
         reading.take(Grid(table))
     if not reading.any_heading:
@@ -25,7 +25,7 @@ def answers_in(tables: tuple[Table, ...], items: Items) -> Found | None:
 class _Reading:
     """What is known while going down the rows of one table after the other."""
 
-    gathering: Gathering
+    gathering: Collector
     labelled: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
     any_heading: bool = False

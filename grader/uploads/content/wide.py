@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from grader.uploads.content.document import Table
-from grader.uploads.content.found import Found, Gathering
+from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import Grid
 from grader.uploads.content.headings import STUDENT, Column, columns, wide_columns
 from grader.uploads.content.items import Items
 
 
-def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Found, ...]:
-    """One `Found` for every row under a heading that has a student column and columns of items."""
-    found: list[Found] = []
+def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Parsed, ...]:
+    """One `Parsed` for every row under a heading that has a student column and columns of items."""
+    found: list[Parsed] = []
     for table in tables:
         grid = Grid(table)
         student: tuple[int, int] | None = None
@@ -44,8 +44,8 @@ def _one(
     answers: tuple[Column, ...],
     unknown: Mapping[int, str],
     items: Items,
-) -> Found:
-    gathering = Gathering(items)
+) -> Parsed:
+    gathering = Collector(items)
     for column, pair, unit in answers:
         cell = grid.at(row, column)
         gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")

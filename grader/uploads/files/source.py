@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from grader.uploads.inert import visible
+from grader.uploads.escaping import visible
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
 from grader.uploads.content.headings import STUDENT, columns, is_heading
+from grader.uploads.escaping import restored
 from grader.uploads.formats._decode import decode, looks_like_text
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._kinds import kind_of
-from grader.uploads.inert import restored
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from grader.errors import UsageError
-from grader.run.kept.private import write_private
+from grader.run.storage.private import write_private
 
 ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 """32 characters, 5 bits each, without 0, 1, I and O, which are taken for one another on paper."""

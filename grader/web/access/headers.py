@@ -49,7 +49,7 @@ WHO = "grader.who"
 """Key of the scope under which an endpoint notes the id of who asked, for the log."""
 
 
-class Guard:
+class SecurityHeaders:
     """Adds the headers, unless a page set its own, and logs.
 
     Parameters

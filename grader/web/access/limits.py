@@ -42,11 +42,11 @@ LOCK_AFTER = 5
 """Wrong secrets for one code, or wrong passphrases, after which it is locked."""
 
 LOCK_SECONDS = 60.0
-"""First lock; each further one is twice as long, up to `LONGEST_LOCK`."""
+"""First lock; each further one is twice as long, up to `MAX_LOCK`."""
 
-LONGEST_LOCK = 3600.0
+MAX_LOCK = 3600.0
 
-MOST_KEPT = 20_000
+MAX_KEPT = 20_000
 """Buckets and locks remembered; the oldest go first."""
 
 
@@ -122,7 +122,7 @@ class Rates:
             enough = tokens >= 1
             self._buckets[what, who] = (tokens - 1 if take and enough else tokens, now)
             self._buckets.move_to_end((what, who))
-            while len(self._buckets) > MOST_KEPT:
+            while len(self._buckets) > MAX_KEPT:
                 self._buckets.popitem(last=False)
         return 0.0 if enough else (1 - tokens) * rate.every
 
@@ -154,10 +154,10 @@ class Locks:
             count, until = self._failures.get(name, (0, 0.0))
             count += 1
             if count % LOCK_AFTER == 0:
-                until = now + min(LOCK_SECONDS * 2 ** min(count // LOCK_AFTER - 1, 10), LONGEST_LOCK)
+                until = now + min(LOCK_SECONDS * 2 ** min(count // LOCK_AFTER - 1, 10), MAX_LOCK)
             self._failures[name] = (count, until)
             self._failures.move_to_end(name)
-            while len(self._failures) > MOST_KEPT:
+            while len(self._failures) > MAX_KEPT:
                 self._failures.popitem(last=False)
 
     def cleared(self, name: str) -> None:

@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Iterable
 from datetime import datetime
 
-from grader.uploads.inert import inert, visible
+from grader.uploads.escaping import escaped, visible
 from grader.web.data.records import Attempt
 from grader.web.data.store import Store
 from grader.web.sheets import Field
@@ -60,8 +60,8 @@ def answers_csv(student: str, typed: Iterable[tuple[Field, str]]) -> bytes:
 
 
 def _guarded(text: str) -> str:
-    """With the apostrophe of `inert` where it puts one, but without its changes to invisible characters."""
-    return f"'{text}" if inert(text) != visible(text) else text
+    """With the apostrophe of `escaped` where it puts one, but without its changes to invisible characters."""
+    return f"'{text}" if escaped(text) != visible(text) else text
 
 
 def upload_name(student: str, file: str, version: str = "") -> str:

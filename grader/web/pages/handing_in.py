@@ -16,30 +16,32 @@ from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
 from grader.web.received import Received, answers_of_form
 from grader.web.rules import span
-from grader.web.sheets import Looked, Sheet
-from grader.web.site import Site
-from grader.web.visit import ANSWER_CHARS, Refused, Visit
+from grader.web.sheets import Looked, SheetView
+from grader.web.site import AppState
+from grader.web.visit import ANSWER_CHARS, Refused, RequestContext
 from grader.web.work import Count, Look, ReadFile
-from grader.web.workers import Undone
+from grader.web.workers import JobFailed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
+class SubmitOptions:
     """What is to be done: count it as an attempt, or only read it; and even if something in it cannot be read."""
 
     counts: bool
     insists: bool
 
 
-async def answer(site: Site, visit: Visit) -> Response:
+async def answer(site: AppState, visit: RequestContext) -> Response:
     """Check the reading of a typed sheet, or take it as an attempt."""
     sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     do = visit.form.text("do")
     received = answers_of_form(sheet.fields, visit.person, visit.form)
-    return await _take(site, visit, sheet, received, Wish(counts=do in {"submit", "insist"}, insists=do == "insist"))
+    return await _take(
+        site, visit, sheet, received, SubmitOptions(counts=do in {"submit", "insist"}, insists=do == "insist")
+    )
 
 
-async def hand_in_file(site: Site, visit: Visit) -> Response:
+async def hand_in_file(site: AppState, visit: RequestContext) -> Response:
     """Check the reading of a file, or take it as an attempt."""
     sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     if visit.form.file is None:
@@ -47,16 +49,16 @@ async def hand_in_file(site: Site, visit: Visit) -> Response:
     job = ReadFile(site.which(sheet.name, visit.person), visit.person, visit.form.file)
     try:
         received: Received | str = await site.workers.done(job, long=True)
-    except Undone as undone:
+    except JobFailed as undone:
         received = f"The file could not be read: {undone.why}. Nothing was counted."
     if isinstance(received, str):
         return await _stop(site, visit, sheet, Shown(), received, 422)
     received = received._replace(content=visit.form.file.content)
-    wish = Wish(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
+    wish = SubmitOptions(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
     return await _take(site, visit, sheet, received, wish)
 
 
-async def reading(site: Site, visit: Visit) -> Response:
+async def reading(site: AppState, visit: RequestContext) -> Response:
     """How one answer is read, as a piece of a page: for the script that shows it while one types."""
     seconds = site.rates.wait("reading", visit.person)
     if seconds:
@@ -71,7 +73,9 @@ async def reading(site: Site, visit: Visit) -> Response:
     raise Refused(404, "There is no such item on this sheet.")
 
 
-async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish: Wish) -> Response:
+async def _take(
+    site: AppState, visit: RequestContext, sheet: SheetView, received: Received, wish: SubmitOptions
+) -> Response:
     """Whatever happens, what was typed comes back on the page."""
     shown = Shown(typed=typed_of(sheet, received.answers))
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
@@ -83,7 +87,7 @@ async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish
     if not wish.counts or (received.doubts and not wish.insists):
         try:
             looked = await site.workers.done(Look(which, received.answers))
-        except Undone as undone:
+        except JobFailed as undone:
             sentence = f"How these answers are read could not be found out: {undone.why}. Nothing was counted."
             return await _stop(site, visit, sheet, shown, sentence, 503)
         return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, looked))
@@ -102,16 +106,20 @@ async def _take(site: Site, visit: Visit, sheet: Sheet, received: Received, wish
     return RedirectResponse(f"/attempts/{kept}", 303)
 
 
-def _form_mark(visit: Visit, received: Received) -> str:
+def _form_mark(visit: RequestContext, received: Received) -> str:
     return hashlib.sha256(visit.form.text("form").encode() + b"\0" + received.content).hexdigest()
 
 
-async def _stop(site: Site, visit: Visit, sheet: Sheet, shown: Shown, sentence: str, status: int) -> Response:
+async def _stop(
+    site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown, sentence: str, status: int
+) -> Response:
     stopped = replace(shown, faults=(Fault(sentence),), status=status)
     return await in_thread(show_sheet, site, visit, sheet, stopped)
 
 
-def _checked(sheet: Sheet, received: Received, wish: Wish, shown: Shown, readings: Mapping[str, Looked]) -> Shown:
+def _checked(
+    sheet: SheetView, received: Received, wish: SubmitOptions, shown: Shown, readings: Mapping[str, Looked]
+) -> Shown:
     """How everything is read, and what cannot be."""
     unread = [
         Fault(f"{one.label}: {readings[one.name].refusal}", one.id)

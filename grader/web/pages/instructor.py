@@ -11,11 +11,11 @@ from grader.web.data.records import Decided
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import CLOSED, OPEN, accepting, counting
-from grader.web.site import Result, Site
-from grader.web.visit import Refused, Visit
+from grader.web.site import AppState, Result
+from grader.web.visit import Refused, RequestContext
 
 
-def desk(site: Site, visit: Visit) -> Response:
+def dashboard(site: AppState, visit: RequestContext) -> Response:
     """List the sheets."""
     rows = []
     for sheet in site.sheets.values():
@@ -32,7 +32,7 @@ def desk(site: Site, visit: Visit) -> Response:
     return render(site, visit, "instructor_desk.html", rows=rows)
 
 
-def sheet_page(site: Site, visit: Visit) -> Response:
+def sheet_page(site: AppState, visit: RequestContext) -> Response:
     """One sheet: its state, its students, what can be had of it."""
     sheet = site.sheet(visit.path["sheet"])
     results = all_results(site, sheet.name)
@@ -61,7 +61,7 @@ def sheet_page(site: Site, visit: Visit) -> Response:
     )  # fmt: skip
 
 
-def set_state(site: Site, visit: Visit) -> Response:
+def set_state(site: AppState, visit: RequestContext) -> Response:
     """Close or reopen a sheet, or leave it to the due time."""
     sheet = site.sheet(visit.path["sheet"])
     state = visit.form.text("state")
@@ -71,7 +71,7 @@ def set_state(site: Site, visit: Visit) -> Response:
     return RedirectResponse(f"/instructor/sheets/{sheet.name}", 303)
 
 
-def student_page(site: Site, visit: Visit) -> Response:
+def student_page(site: AppState, visit: RequestContext) -> Response:
     """All attempts of one student."""
     student = site.students.get(visit.path["student"])
     if student is None:
@@ -93,7 +93,7 @@ def student_page(site: Site, visit: Visit) -> Response:
     return render(site, visit, "instructor_student.html", sheet=sheet, student=student, attempts=attempts)
 
 
-def all_results(site: Site, sheet: str) -> Mapping[str, tuple[Result, ...]]:
+def all_results(site: AppState, sheet: str) -> Mapping[str, tuple[Result, ...]]:
     """All attempts at a sheet with their marks, by student (those of the roster), oldest first."""
     decisions: dict[str, list[Decided]] = {}
     for decision in site.store.decisions(sheet):
@@ -106,14 +106,14 @@ def all_results(site: Site, sheet: str) -> Mapping[str, tuple[Result, ...]]:
     return found
 
 
-def counting_results(site: Site, sheet: str) -> dict[str, Result]:
+def counting_results(site: AppState, sheet: str) -> dict[str, Result]:
     """The attempt that counts, by student in order of id."""
     results = all_results(site, sheet)
     kept = {student: counting(site.rules, results[student]) for student in sorted(results)}
     return {student: one for student, one in kept.items() if one is not None}
 
 
-def to_review(site: Site, results: tuple[Result, ...]) -> tuple[tuple[Result, int], ...]:
+def to_review(site: AppState, results: tuple[Result, ...]) -> tuple[tuple[Result, int], ...]:
     """The answers of one student that wait for a person: each result with the place of the mark in it.
 
     Where the best attempt counts, a decision may make any of them the best; where the last counts, it alone matters.
@@ -128,7 +128,7 @@ def to_review(site: Site, results: tuple[Result, ...]) -> tuple[tuple[Result, in
     return tuple(found.values())
 
 
-def _state_text(site: Site, sheet: str, visit: Visit) -> str:
+def _state_text(site: AppState, sheet: str, visit: RequestContext) -> str:
     said = site.store.state(sheet)
     words = {OPEN: "Open, as you said.", CLOSED: "Closed, as you said."}
     taking = accepting(site.rules, said, visit.at)

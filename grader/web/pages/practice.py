@@ -11,18 +11,18 @@ from starlette.responses import RedirectResponse, Response
 from grader.marking.records import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
-from grader.run.kept.plain import marked_of
+from grader.run.storage.serialization import marked_of
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.received import answers_of_form
 from grader.web.rules import span
-from grader.web.sheets import Looked, Sheet
-from grader.web.site import Site
-from grader.web.visit import Refused, Visit
+from grader.web.sheets import Looked, SheetView
+from grader.web.site import AppState
+from grader.web.visit import Refused, RequestContext
 from grader.web.work import Count, Counted, Look, Which
 
 
-def page(site: Site, visit: Visit) -> Response:
+def page(site: AppState, visit: RequestContext) -> Response:
     """Show a set of values; without a number, draw one."""
     sheet = _sheet(site, visit)
     if "set" not in visit.query:
@@ -30,7 +30,7 @@ def page(site: Site, visit: Visit) -> Response:
     return _show(site, visit, sheet, _set(site, visit, sheet), {}, {})
 
 
-def answer(site: Site, visit: Visit) -> Response:
+def answer(site: AppState, visit: RequestContext) -> Response:
     """Check the reading of practice answers, or mark them."""
     sheet = _sheet(site, visit)
     practised = _set(site, visit, sheet)
@@ -45,7 +45,7 @@ def answer(site: Site, visit: Visit) -> Response:
     return _show(site, visit, sheet, practised, typed, readings, marked)
 
 
-def _sheet(site: Site, visit: Visit) -> Sheet:
+def _sheet(site: AppState, visit: RequestContext) -> SheetView:
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
     original = next((p for p in sheet.key.rubric.problems if p.id == visit.path["problem"]), None)
     if original is None or not can_vary(original):
@@ -53,7 +53,7 @@ def _sheet(site: Site, visit: Visit) -> Sheet:
     return sheet
 
 
-def _set(site: Site, visit: Visit, sheet: Sheet) -> Sheet:
+def _set(site: AppState, visit: RequestContext, sheet: SheetView) -> SheetView:
     text = visit.query.get("set", "")
     if not (text.isascii() and text.isdigit() and int(text[:9]) < SEEDS and len(text) <= 6):
         raise Refused(404, f"Sets are numbered from 0 to {SEEDS - 1}.")
@@ -66,17 +66,17 @@ def _set(site: Site, visit: Visit, sheet: Sheet) -> Sheet:
     return site.practice_set(_which(site, visit, sheet), before)
 
 
-def _which(site: Site, visit: Visit, sheet: Sheet) -> Which:
+def _which(site: AppState, visit: RequestContext, sheet: SheetView) -> Which:
     """The set that the address names, for the workers."""
     owner = site.which(sheet.name, visit.person).owner
     return Which(sheet.name, owner, visit.path["problem"], int(visit.query["set"]))
 
 
 def _show(
-    site: Site,
-    visit: Visit,
-    sheet: Sheet,
-    practised: Sheet,
+    site: AppState,
+    visit: RequestContext,
+    sheet: SheetView,
+    practised: SheetView,
     typed: Mapping[str, str],
     readings: Mapping[str, Looked],
     marked: Marked | None = None,
@@ -92,7 +92,7 @@ def _show(
     )  # fmt: skip
 
 
-def _here(sheet: Sheet, visit: Visit) -> str:
+def _here(sheet: SheetView, visit: RequestContext) -> str:
     return f"/sheets/{sheet.name}/practice/{visit.path['problem']}"
 
 

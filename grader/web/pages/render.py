@@ -12,9 +12,9 @@ from starlette.responses import HTMLResponse, Response
 
 from grader.reports.mathematics import safe_mathml
 from grader.reports.wording import awaits_person, points_text, said
-from grader.uploads.inert import visible
-from grader.web.site import Site
-from grader.web.visit import Form, Refused, Visit
+from grader.uploads.escaping import visible
+from grader.web.site import AppState
+from grader.web.visit import Form, Refused, RequestContext
 
 _environment = jinja2.Environment(
     loader=jinja2.FileSystemLoader(Path(__file__).parents[1] / "templates"),
@@ -33,7 +33,9 @@ _environment.filters["visible"] = visible
 _environment.tests["awaiting_person"] = awaits_person
 
 
-def render(site: Site, visit: Visit | None, template: str, status: int = 200, **context: Any) -> HTMLResponse:
+def render(
+    site: AppState, visit: RequestContext | None, template: str, status: int = 200, **context: Any
+) -> HTMLResponse:
     """A page; every template knows the visit (None where there is none) and its token."""
     page = _environment.get_template(template).render(
         visit=visit,
@@ -45,7 +47,7 @@ def render(site: Site, visit: Visit | None, template: str, status: int = 200, **
     return HTMLResponse(page, status)
 
 
-def error_page(site: Site, visit: Visit | None, refused: Refused) -> Response:
+def error_page(site: AppState, visit: RequestContext | None, refused: Refused) -> Response:
     """One sentence on a page of its own."""
     response = render(site, visit, "error.html", refused.status, sentence=refused.sentence)
     if refused.retry_after:
@@ -53,7 +55,7 @@ def error_page(site: Site, visit: Visit | None, refused: Refused) -> Response:
     return response
 
 
-def lost_page(site: Site, visit: Visit, form: Form, instructor: bool) -> Response:
+def lost_page(site: AppState, visit: RequestContext, form: Form, instructor: bool) -> Response:
     """Who was signed out while typing gets back what was typed, to copy it."""
     typed = [(name, text) for name, text in form.fields.items() if name.startswith("answer:") and text]
     return render(site, visit, "lost.html", 403, typed=typed, instructor=instructor)

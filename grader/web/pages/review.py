@@ -15,14 +15,14 @@ from grader.uploads.content.numbers import finite
 from grader.web.data.records import Decided
 from grader.web.pages.instructor import all_results, to_review
 from grader.web.pages.render import render
-from grader.web.site import Result, Site
-from grader.web.visit import Visit
+from grader.web.site import AppState, Result
+from grader.web.visit import RequestContext
 
 REASON_CHARS = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class ReviewEntry:
     """A line of the list; ``attempt`` and ``number`` are of the attempt it stands in."""
 
     student: str
@@ -34,12 +34,12 @@ class Entry:
     mark: Mark
 
 
-def review_page(site: Site, visit: Visit) -> Response:
+def review_page(site: AppState, visit: RequestContext) -> Response:
     """The answers that wait, and the decisions made."""
     return _show(site, visit, saved="The decision is kept." if visit.query.get("saved") else "")
 
 
-def decide(site: Site, visit: Visit) -> Response:
+def decide(site: AppState, visit: RequestContext) -> Response:
     """Keep a decision on one answer."""
     sheet = site.sheet(visit.path["sheet"])
     form = visit.form
@@ -61,7 +61,7 @@ def decide(site: Site, visit: Visit) -> Response:
     return RedirectResponse(f"/instructor/sheets/{sheet.name}/review?saved=1", 303)
 
 
-def _mark_meant(site: Site, visit: Visit) -> Mark | None:
+def _mark_meant(site: AppState, visit: RequestContext) -> Mark | None:
     """The mark that a form names by student, attempt, problem and item."""
     form = visit.form
     attempt = site.store.attempt(form.text("attempt"), form.text("student"))
@@ -72,7 +72,7 @@ def _mark_meant(site: Site, visit: Visit) -> Mark | None:
     return next((mark for mark in result.marked.marks if (mark.problem, mark.item) == named), None)
 
 
-def _show(site: Site, visit: Visit, *, fault: str = "", saved: str = "", status: int = 200) -> Response:
+def _show(site: AppState, visit: RequestContext, *, fault: str = "", saved: str = "", status: int = 200) -> Response:
     sheet = site.sheet(visit.path["sheet"])
     results = all_results(site, sheet.name)
     entries = [
@@ -94,12 +94,12 @@ def _elsewhere(results: Mapping[str, Sequence[Result]]) -> Iterator[tuple[Result
                 yield from ((result, mark, note) for note in mark.notes if note.startswith(TO_EVERY_DIGIT))
 
 
-def _entry(site: Site, result: Result, mark: Mark) -> Entry:
+def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
     attempt = result.attempt
     sheet = site.sheet_of(attempt.sheet, attempt.student)
     items = {(problem.id, item.id): item for problem in sheet.paper.problems for item in problem.items}
     place = (mark.problem, mark.item)
-    return Entry(
+    return ReviewEntry(
         student=attempt.student,
         attempt=attempt.id,
         number=attempt.number,

@@ -14,9 +14,9 @@ from grader.web.data.records import new_id
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import answers_shown, standing
-from grader.web.sheets import Looked, Sheet
-from grader.web.site import Site
-from grader.web.visit import Visit
+from grader.web.sheets import Looked, SheetView
+from grader.web.site import AppState
+from grader.web.visit import RequestContext
 
 
 class Fault(NamedTuple):
@@ -55,7 +55,7 @@ class Shown:
     status: int = 200
 
 
-def show_sheet(site: Site, visit: Visit, sheet: Sheet, shown: Shown) -> HTMLResponse:
+def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown) -> HTMLResponse:
     """Render a sheet for its student."""
     results = site.results_of(sheet.name, visit.person)
     state = site.store.state(sheet.name)
@@ -76,7 +76,7 @@ def show_sheet(site: Site, visit: Visit, sheet: Sheet, shown: Shown) -> HTMLResp
     )  # fmt: skip
 
 
-def typed_of(sheet: Sheet, answers: Sequence[Written]) -> dict[str, str]:
+def typed_of(sheet: SheetView, answers: Sequence[Written]) -> dict[str, str]:
     """Answers by the names of their fields, a unit from its own cell behind the number."""
     fields = {(one.problem, one.item): one.name for one in sheet.fields}
     return {

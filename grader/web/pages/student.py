@@ -11,11 +11,11 @@ from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Shown, show_sheet, typed_of
 from grader.web.rules import answers_shown, counting, standing
-from grader.web.site import Site
-from grader.web.visit import Refused, Visit
+from grader.web.site import AppState
+from grader.web.visit import Refused, RequestContext
 
 
-def home(site: Site, visit: Visit) -> Response:
+def home(site: AppState, visit: RequestContext) -> Response:
     """List the sheets; where there is but one, go there."""
     if len(site.sheets) == 1:
         return RedirectResponse(f"/sheets/{next(iter(site.sheets))}", 303)
@@ -27,14 +27,14 @@ def home(site: Site, visit: Visit) -> Response:
     return render(site, visit, "home.html", rows=rows, rules=rules)
 
 
-def sheet_page(site: Site, visit: Visit) -> Response:
+def sheet_page(site: AppState, visit: RequestContext) -> Response:
     """Show a sheet, with the answers of the last attempt to go on from."""
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
     past = site.store.attempts(sheet.name, visit.person)
     return show_sheet(site, visit, sheet, Shown(typed=typed_of(sheet, past[-1].answers) if past else {}))
 
 
-def attempt_page(site: Site, visit: Visit) -> Response:
+def attempt_page(site: AppState, visit: RequestContext) -> Response:
     """What came out of one of the student's own attempts."""
     attempt = site.store.attempt(visit.path["attempt"], visit.person)
     if attempt is None or attempt.sheet not in site.sheets:
@@ -55,7 +55,7 @@ def attempt_page(site: Site, visit: Visit) -> Response:
     )  # fmt: skip
 
 
-def answers_page(site: Site, visit: Visit) -> Response:
+def answers_page(site: AppState, visit: RequestContext) -> Response:
     """Reference answers and worked solution, once nobody can make an attempt any more."""
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
     if not answers_shown(site.rules, site.store.state(sheet.name), visit.at):

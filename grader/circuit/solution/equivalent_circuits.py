@@ -1,0 +1,188 @@
+"""The worked solution as an instructor writes it on a board: pictures of the circuit, then the response.
+
+Structured steps without any layout: headings, sentences and lines of working, for a renderer to typeset.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Switch
+from grader.circuit.network import instant_of, positions
+from grader.circuit.response import Solved
+from grader.circuit.solution.formatting import BoardLine, node_equations
+from grader.circuit.solution.orders import response_steps
+from grader.circuit.solution.words import DIMENSIONS, SolutionStep, instant_text, listed, symbol
+from grader.circuit.statics import dc, held_roles
+from grader.errors import CircuitError, NotDefined
+from grader.values.dimension import CHARGE, FLUX
+from grader.values.waveform import Waveform
+
+
+def worked_solution(circuit: Circuit, solved: Solved, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
+    """All steps for the signals asked, interval by interval.
+
+    Parameters
+    ----------
+    signals : sequence of Signal
+        What is asked; the states (capacitor voltages, inductor currents) are worked out in any case.
+    """
+    states = [
+        Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
+        for element in circuit.elements
+        if isinstance(element, (Capacitor, Inductor))
+    ]
+    wanted = list(dict.fromkeys(signals))
+    steps: list[SolutionStep] = []
+    for index in range(1, len(solved.intervals)):
+        steps.append(_before(circuit, solved, index, states, wanted))
+        steps.append(_just_after(circuit, solved, index, states, wanted))
+        steps.append(_long_after(circuit, solved, index, states, wanted))
+        steps.extend(response_steps(circuit, solved, index, wanted or states))
+    return tuple(steps)
+
+
+def _opening(solved: Solved, index: int) -> fmpq:
+    opened = solved.intervals[index].start
+    assert opened is not None
+    return opened
+
+
+def _standing(circuit: Circuit, index: int) -> list[str]:
+    """How the switches stand in an interval."""
+    where = positions(circuit, instant_of(circuit, index))
+    found = []
+    for element in circuit.elements:
+        if isinstance(element, Switch):
+            found.append(f"{element.name} is {'closed' if where[element.name] else 'open'}")
+        elif isinstance(element, ChangeoverSwitch):
+            found.append(f"{element.name} connects {element.common} to {where[element.name]}")
+    return found
+
+
+def _sentence(parts: list[str]) -> tuple[str, ...]:
+    return (f"{listed(parts)}.",) if parts else ()
+
+
+def _values(solved: Solved, signals: Sequence[Signal], read: str, index: int, at: str) -> list[BoardLine]:
+    """A line for every signal that has a value at an instant."""
+    found = []
+    for signal in dict.fromkeys(signals):
+        try:
+            value: Waveform = getattr(solved, read)(signal, index)
+        except NotDefined:
+            continue
+        found.append(BoardLine(left=f"{symbol(signal)}({at})", value=value, dimension=DIMENSIONS[signal.kind]))
+    return found
+
+
+def _roles(circuit: Circuit) -> list[str]:
+    """Storage elements in dc steady state, in words."""
+    plates = [e.name for e in circuit.elements if isinstance(e, Capacitor)]
+    coils = [e.name for e in circuit.elements if isinstance(e, Inductor)]
+    found = []
+    if plates:
+        found.append(f"{listed(plates)} carr{'ies' if len(plates) == 1 else 'y'} no current (open circuit)")
+    if coils:
+        found.append(f"{listed(coils)} ha{'s' if len(coils) == 1 else 've'} no voltage (short circuit)")
+    return found
+
+
+def _before(
+    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
+) -> SolutionStep:
+    opened = _opening(solved, index)
+    at = instant_text(opened, "−")
+    lines = _values(solved, [*states, *wanted], "just_before", index, at)
+    heading = f"Just before t = {instant_text(opened)}"
+    if index > 1:
+        sentence = f"The expressions of the interval before, at t = {instant_text(opened)}."
+        return SolutionStep(heading=heading, sentences=(sentence,), lines=tuple(lines))
+    given = [e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor)) and e.initial is not None]
+    sentences = [*_sentence(_standing(circuit, 0)), *(f"{note[0].upper()}{note[1:]}." for note in solved.notes)]
+    if given:
+        sentences.append(f"Given at the start: {listed(given)}.")
+    if len(given) == len(states):
+        return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
+    steady = [solved.waveform(s, 0) for s in states if s.of not in given]
+    if all(waveform.is_constant for waveform in steady):
+        sentences.append(f"In the dc steady state {listed(_roles(circuit))}.")
+        try:
+            lines = [*node_equations(dc(circuit, None, sources_at=opened)), *lines]
+        except (CircuitError, NotDefined):
+            sentences.append("The picture alone does not settle it; no charge or flux is taken to be there since rest.")
+    else:
+        sentences.append("The sources have worked since ever: the steady state follows them.")
+        steady_lines = [
+            BoardLine(left=f"{symbol(s)}(t)", value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
+            for s in states
+            if s.of not in given
+        ]
+        lines = [*steady_lines, *lines]
+    return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
+
+
+def _just_after(
+    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
+) -> SolutionStep:
+    opened = _opening(solved, index)
+    at = instant_text(opened, "+")
+    sentences = [*_sentence(_standing(circuit, index))]
+    lines: list[BoardLine] = []
+    passed = [impulse for impulse in solved.impulses if impulse.time == opened]
+    if passed:
+        sentences.append("Some states jump here; what passes in no time keeps the total charge and flux.")
+        for impulse in passed:
+            charge = impulse.kind == "charge"
+            lines.append(
+                BoardLine(
+                    left=f"{'∫i' if charge else '∫v'} dt of {impulse.element}",
+                    value=impulse.amount,
+                    dimension=CHARGE if charge else FLUX,
+                )
+            )
+    elif states:
+        kept = [symbol(signal) for signal in states]
+        sentences.append(f"{listed(kept)} cannot jump; {_held_words(states)}.")
+    held = {str(s.of): solved.just_after(s, index) for s in states}
+    # Where states hang on each other the values below come from the state equations alone.
+    with suppress(CircuitError, NotDefined):
+        lines += node_equations(dc(circuit, opened, held_roles(circuit, held), sources_at=opened))
+    lines += _values(solved, [*states, *wanted], "just_after", index, at)
+    return SolutionStep(heading=f"At t = {at}", sentences=tuple(sentences), lines=tuple(lines))
+
+
+def _held_words(states: Sequence[Signal]) -> str:
+    found = []
+    for kind, source in (("voltage", "voltage"), ("current", "current")):
+        names = [str(s.of) for s in states if s.kind == kind]
+        if names:
+            one = len(names) == 1
+            found.append(
+                f"{listed(names)} {'acts as a' if one else 'act as'} {source} source{'' if one else 's'} at this instant"
+            )
+    return listed(found)
+
+
+def _long_after(
+    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
+) -> SolutionStep:
+    opened = _opening(solved, index)
+    heading = "As t → ∞" if index == len(solved.stages) else "As t → ∞, if nothing acted any more"
+    for signal in dict.fromkeys([*states, *wanted]):
+        try:
+            solved.final(signal, index)
+        except NotDefined as reason:
+            why = str(reason).split(";")[0]
+            return SolutionStep(heading=heading, sentences=(f"{why[0].upper()}{why[1:]}.",))
+    sentences = [f"Everything has settled: {listed(_roles(circuit))}."] if states else []
+    lines: list[BoardLine] = []
+    try:
+        lines += node_equations(dc(circuit, opened))
+    except (CircuitError, NotDefined):
+        sentences.append("What cannot leave (trapped charge, circulating flux) stays as it was.")
+    lines += _values(solved, [*states, *wanted], "final", index, "∞")
+    return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))

@@ -1,0 +1,204 @@
+"""Answers as plain numbers: what is compared when a wrong answer is looked up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple, TypeAlias
+
+from flint import fmpq
+
+from grader.quantities.rules import Answer
+from grader.values.scalar import to_float
+from grader.values.term import TermMode
+from grader.values.waveform import Waveform, number_of
+
+NEGLIGIBLE = 1e-9
+"""Share of an answer's size below which a number is rounding noise."""
+
+
+class Value(NamedTuple):
+    """A value, in SI base units."""
+
+    value: float
+
+
+class ModalForm(NamedTuple):
+    """An expression as its terms in local time (the interval starting at 0), largest first, and its size."""
+
+    modes: tuple[TermMode, ...]
+    size: float
+
+
+class Spectrum(NamedTuple):
+    """Characteristic roots in a fixed order, as (real, imaginary)."""
+
+    roots: tuple[tuple[float, float], ...]
+
+
+class Word(NamedTuple):
+    """A choice or a damping type, in lower case without blanks and hyphens."""
+
+    text: str
+
+
+class Form(NamedTuple):
+    """An answer with symbols: only equality decides."""
+
+    waveform: Waveform
+
+
+NumericForm: TypeAlias = Value | ModalForm | Spectrum | Word | Form
+
+
+def fingerprint(answer: Answer, varies: bool, start: fmpq) -> NumericForm | None:
+    """The numbers of an answer; None where it has none.
+
+    Parameters
+    ----------
+    answer : Answer
+        As read or as computed.
+    varies : bool
+        Whether an expression in t is asked.
+    start : fmpq
+        Start of its interval, seconds.
+    """
+    if isinstance(answer, str):
+        return Word("".join(c for c in answer.lower() if c.isalnum()))
+    if isinstance(answer, tuple):
+        if any(part.is_symbolic for root in answer for part in root):
+            return None
+        return Spectrum(tuple(sorted((to_float(number_of(a)), to_float(number_of(b))) for a, b in answer)))
+    if answer.is_symbolic:
+        return Form(answer)
+    if not varies:
+        return Value(to_float(number_of(answer))) if answer.is_constant else None
+    return course(answer.delayed(-start).modes())
+
+
+def course(modes: Sequence[TermMode]) -> ModalForm:
+    """Terms that count, largest first."""
+    size = max((math.hypot(m.cosine, m.sine) for m in modes), default=0.0)
+    kept = [m for m in modes if math.hypot(m.cosine, m.sine) > NEGLIGIBLE * size]
+    return ModalForm(tuple(sorted(kept, key=lambda m: -math.hypot(m.cosine, m.sine))), size)
+
+
+def sort_key(found: NumericForm) -> float:
+    """The number that wrong answers are sorted by for look-up: a value, or an expression's value at its start."""
+    if isinstance(found, Value):
+        return found.value
+    if isinstance(found, ModalForm):
+        return sum(m.cosine for m in found.modes if m.power == 0)
+    return 0.0
+
+
+def reach_of_key(given: NumericForm, tolerance: float, scale: float) -> float:
+    """How far the sort key of a match may lie from that of the answer given."""
+    if isinstance(given, Value):
+        return 2 * tolerance * max(abs(given.value), scale if given.value == 0 else 0.0)
+    if isinstance(given, ModalForm):
+        return 4 * tolerance * given.size * max(len(given.modes), 1)
+    return 0.0
+
+
+def relative_deviation(given: NumericForm, wrong: NumericForm, tolerance: float, scale: float = 0.0) -> float:
+    """How far two answers differ, as a share of what is allowed: 0 equal, up to 1 within the tolerance.
+
+    Parameters
+    ----------
+    tolerance : float
+        Share of the wrong value; of an expression, share of its size and of each exponent and frequency.
+    scale : float
+        Size of the signal, from which the tolerance is taken where the wrong value is zero.
+    """
+    if isinstance(given, Value) and isinstance(wrong, Value):
+        allowed = tolerance * (abs(wrong.value) or scale)
+        return _share(abs(given.value - wrong.value), allowed)
+    if isinstance(given, ModalForm) and isinstance(wrong, ModalForm):
+        return _expression_deviation(given, wrong, tolerance)
+    if isinstance(given, Spectrum) and isinstance(wrong, Spectrum):
+        if len(given.roots) != len(wrong.roots):
+            return math.inf
+        size = max((math.hypot(*root) for root in wrong.roots), default=0.0)
+        pairs = zip(given.roots, wrong.roots, strict=True)
+        return max((_share(math.dist(a, b), tolerance * size) for a, b in pairs), default=0.0)
+    return 0.0 if given == wrong else math.inf
+
+
+def _share(difference: float, allowed: float) -> float:
+    if difference == 0:
+        return 0.0
+    return difference / allowed if allowed > 0 else math.inf
+
+
+def _expression_deviation(given: ModalForm, wrong: ModalForm, tolerance: float) -> float:
+    """`relative_deviation` of expressions; infinite as soon as one term shows that it is above 1."""
+    allowed = tolerance * max(given.size, wrong.size)
+    worst = 0.0
+    left = list(given.modes)
+    for mode in wrong.modes:
+        partner = _nearest(left, mode)
+        off = math.inf if partner is None else _mode_deviation(partner, mode, tolerance, allowed)
+        if partner is not None and off <= 1:
+            left.remove(partner)
+        else:  # as if it were missing: that is no matter where it is small
+            off = _share(math.hypot(mode.cosine, mode.sine), allowed)
+            if off > 1:
+                return math.inf
+        worst = max(worst, off)
+    return max([worst, *(_share(math.hypot(mode.cosine, mode.sine), allowed) for mode in left)])
+
+
+def _nearest(modes: Sequence[TermMode], to: TermMode) -> TermMode | None:
+    """The term of the same power of t whose exponent and frequency are nearest."""
+    found, least = None, math.inf
+    for mode in modes:
+        if mode.power == to.power:
+            distance = abs(mode.rate - to.rate) + abs(mode.frequency - to.frequency)
+            if distance < least:
+                found, least = mode, distance
+    return found
+
+
+def _mode_deviation(given: TermMode, wrong: TermMode, tolerance: float, allowed: float) -> float:
+    return max(
+        _share(abs(given.rate - wrong.rate), tolerance * abs(wrong.rate)),
+        _share(abs(given.frequency - wrong.frequency), tolerance * abs(wrong.frequency)),
+        _share(abs(given.cosine - wrong.cosine), allowed),
+        _share(abs(given.sine - wrong.sine), allowed),
+    )
+
+
+# -- digits ----------------------------------------------------------------------------------------
+
+ASSUMED_DIGITS = 3
+"""Digits that an expression's numbers are taken to have, where they are not counted."""
+
+
+ROUNDED, CUT_OFF, WITHIN_TOLERANCE = 0, 1, 2
+"""How well an answer fits the digits written."""
+
+
+def digit_rank(given: NumericForm, wrong: NumericForm, digits: int | None, fit: float, tolerance: float) -> int:
+    """How well a match fits the digits written: `ROUNDED` to them, `CUT_OFF` after them, or `WITHIN_TOLERANCE` only.
+
+    ``digits`` None: the answer was no plain decimal number; a value is then taken as exact.
+    """
+    if isinstance(given, (Word, Form)):
+        return ROUNDED
+    if isinstance(given, Value) and isinstance(wrong, Value):
+        step = last_place(given.value, digits)
+        off = abs(given.value - wrong.value)
+        if off <= 0.5 * step * (1 + 1e-6):
+            return ROUNDED
+        return CUT_OFF if off <= step * (1 + 1e-6) else WITHIN_TOLERANCE
+    return ROUNDED if fit * tolerance <= 0.5 * 10.0 ** (1 - ASSUMED_DIGITS) else WITHIN_TOLERANCE
+
+
+def last_place(value: float, digits: int | None) -> float:
+    """The weight of the last digit written of a value."""
+    if value == 0:
+        return 0.0
+    if digits is None:
+        return NEGLIGIBLE * abs(value)
+    return 10.0 ** (math.floor(math.log10(abs(value)) + NEGLIGIBLE) - digits + 1)

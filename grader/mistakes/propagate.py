@@ -1,0 +1,204 @@
+"""What one wrong ingredient makes of an item: a wrong resistance of the time constant and of the whole response, too."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.statics import OPEN, SHORT, Substitution
+from grader.errors import NotDefined
+from grader.mistakes.altered import started, with_storage_times
+from grader.mistakes.case import (
+    ALPHA,
+    AT,
+    DAMPING,
+    DISSIPATED,
+    EXPRESSION,
+    FINAL,
+    INITIAL,
+    OMEGA0,
+    OMEGA_D,
+    REACH,
+    ROOTS,
+    SEEN,
+    SLOPE,
+    STORED,
+    TAU,
+    ZETA,
+    Case,
+)
+from grader.mistakes.records import Wrong
+from grader.quantities.composed import from_values
+from grader.quantities.crossing import first_crossing
+from grader.quantities.rules import Answer, Rule, follow
+from grader.quantities.steps import quadratic_roots, sign_of, type_of
+from grader.values.functions import exp, square_root
+from grader.values.scalar import Scalar, is_symbolic, sign
+from grader.values.waveform import TIME, Waveform, constant
+
+OF_EXPRESSION = (EXPRESSION, AT, SLOPE, REACH)
+"""What is read off the whole response."""
+
+OF_START = (*OF_EXPRESSION, INITIAL, STORED, DISSIPATED)
+"""What depends on the state that the interval starts with."""
+
+
+def some(answer: Answer | None, variant: str = "", rule: Rule | None = None) -> Iterator[Wrong]:
+    """The answer, if there is one."""
+    if answer is not None:
+        yield Wrong(answer, variant, rule)
+
+
+def swapped(case: Case) -> dict[str, Substitution]:
+    """Storage elements with each other's dc roles: capacitors short, inductors open."""
+    return {element.name: SHORT if isinstance(element, Capacitor) else OPEN for element in case.storage}
+
+
+# -- from a wrong response -------------------------------------------------------------------------
+
+
+def from_expression(case: Case, expression: Waveform) -> Answer | None:
+    """What the item's answer is if the whole response is taken to be this."""
+    if case.find == EXPRESSION:
+        return expression
+    if case.find == AT and case.item.at is not None:
+        return expression.at(case.item.at)
+    if case.find == SLOPE:
+        return expression.derivative().at(case.start)
+    if case.find == REACH and case.item.level is not None:
+        try:
+            return first_crossing(expression, case.item.level, case.question.start, case.question.end)
+        except NotDefined:
+            return None
+    return None
+
+
+def from_ingredients(
+    case: Case, *, x0: Waveform | None = None, xf: Waveform | None = None, tau: Waveform | None = None
+) -> Answer | None:
+    """What the item's answer is with some of initial value, final value and time constant wrong."""
+    own = {INITIAL: x0, FINAL: xf, TAU: tau}
+    if case.find in own:
+        return own[case.find]
+    right = case.exponential if case.find in OF_EXPRESSION else None
+    if right is None or (x0, xf, tau) == (None, None, None):
+        return None
+    first, last, time = (given if given is not None else own for given, own in zip((x0, xf, tau), right, strict=True))
+    if not time.terms:
+        return None
+    return from_expression(case, last + (first - last) * exp(-(TIME - constant(case.start)) / time))
+
+
+def from_states(case: Case, states: Mapping[str, Waveform] | None) -> Answer | None:
+    """What the item's answer is if the interval starts with these capacitor voltages and inductor currents."""
+    if states is None or case.index == 0 or case.find not in OF_START:
+        return None
+    if case.find == STORED and case.item.at is None:
+        return None  # asked after a long time
+    return case.answer_on(started(case.circuit, case.start, states))
+
+
+def from_resistance(case: Case, seen: Scalar | None) -> Answer | None:
+    """What the item's answer is if the storage element is taken to see this resistance (ohms)."""
+    if seen is None or seen == 0 or (not is_symbolic(seen) and sign(seen) < 0):
+        return None
+    if case.find == SEEN:
+        return constant(seen)
+    right, tau, capacitive = case.solvers(SEEN), case.solvers(TAU), case.capacitive
+    if right is None or tau is None or capacitive is None or not (right.is_number and tau.is_number) or not right.terms:
+        return None
+    factor = seen / right.number if capacitive else right.number / seen
+    return from_time_constant(case, tau.scaled(factor))
+
+
+def from_time_constant(case: Case, wrong: Waveform) -> Answer | None:
+    """What the item's answer is with this time constant (seconds): storage elements of another size have it, too."""
+    if case.find == TAU:
+        return wrong
+    tau = case.solvers(TAU)
+    if tau is None or case.find not in OF_EXPRESSION or case.signal is None or case.index == 0:
+        return None
+    if case.signal.kind not in ("current", "voltage", "power") or not (tau.is_number and wrong.is_number):
+        return None
+    factor = wrong.number / tau.number
+    held = states_before(case)
+    return case.answer_on(with_storage_times(started(case.circuit, case.start, held), factor)) if factor != 0 else None
+
+
+def states_before(case: Case) -> dict[str, Waveform]:
+    """The right capacitor voltages and inductor currents just before the interval."""
+    return {
+        element.name: case.question.solved.just_before(own_signal(element), case.index)
+        for element in case.storage
+    }  # fmt: skip
+
+
+def own_signal(element: Capacitor | Inductor) -> Signal:
+    """What the element keeps: its voltage, or its current."""
+    return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
+
+
+def from_damping(case: Case, alpha: Waveform, omega0: Waveform) -> Answer | None:
+    """What a second-order item's answer is with this damping coefficient and undamped natural frequency."""
+    if case.find == ALPHA:
+        return alpha
+    if case.find == OMEGA0:
+        return omega0
+    if case.find == ZETA:
+        return alpha / omega0
+    if case.find == ROOTS:
+        return quadratic_roots(alpha, omega0)
+    if case.find == DAMPING:
+        return type_of(alpha, omega0, within=0.0)
+    excess = omega0 * omega0 - alpha * alpha
+    if case.find == OMEGA_D and sign_of(excess) > 0:
+        return square_root(excess)
+    return None
+
+
+# -- formulas --------------------------------------------------------------------------------------
+
+
+def by_formula(
+    case: Case,
+    formula: str,
+    needs: Mapping[str, str],
+    *,
+    given: Mapping[str, Waveform] | None = None,
+    variant: str = "",
+) -> Iterator[Wrong]:
+    """A wrong formula for the item, with the right values and as a rule for a student's own.
+
+    Parameters
+    ----------
+    formula : str
+        In the notation students write.
+    needs : mapping
+        Names in it, and the find that gives each.
+    given : mapping
+        Further names and their values.
+    variant : str
+        What to call it; the formula itself where nothing is given.
+    """
+    values = {name: case.solvers(find) for name, find in needs.items()}
+    if any(value is None for value in values.values()):
+        return
+    known = {**(given or {}), **{name: value for name, value in values.items() if value is not None}}
+    answer = follow(Rule(formula=formula, uses=(), given=tuple(known.items()), says=""), {})
+    rule = next(from_values(case.question, formula, "", needs=dict(needs), given=dict(given or {})), None)
+    yield from some(answer, variant or formula, rule)
+
+
+def by_expression(case: Case, formula: str, *, variant: str = "", shift: bool = True) -> Iterator[Wrong]:
+    """A wrong formula for a first-order response, in ``x0``, ``xf``, ``tau`` and ``t1``, the start of the interval.
+
+    It counts for whatever is read off the response; as a rule, for the expression itself.
+    """
+    if case.find not in OF_EXPRESSION or case.exponential is None:
+        return
+    given = {"t1": constant(case.start if shift else case.start * 0)}
+    for wrong in by_formula(case, formula, {"x0": INITIAL, "xf": FINAL, "tau": TAU}, given=given, variant=variant):
+        if case.find == EXPRESSION:
+            yield wrong
+        elif isinstance(wrong.answer, Waveform):
+            yield from some(from_expression(case, wrong.answer), variant)

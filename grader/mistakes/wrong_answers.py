@@ -1,0 +1,231 @@
+"""All wrong answers of a rubric, computed once: for every item a sheet of them, sorted for look-up."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+from flint import fmpq
+
+from grader.circuit.response import solve
+from grader.errors import CircuitError, NotDefined
+from grader.mistakes.case import EXPRESSION, FINAL, INITIAL, SEEN, TAU, Case
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.numeric_form import NumericForm, fingerprint, relative_deviation, sort_key
+from grader.mistakes.records import Mistake, Wrong
+from grader.mistakes.resistances import Found, all_combinations
+from grader.problem import Item, Rubric
+from grader.quantities.catalogue import asked, question_of
+from grader.quantities.records import EXPRESSION as VARIES
+from grader.quantities.rules import Answer, Rule
+from grader.rubric.references import Reference
+from grader.values.scalar import Scalar, to_float
+from grader.values.waveform import NotAWaveform
+
+PARTS = {"initial value": INITIAL, "final value": FINAL, "time constant": TAU}
+"""What an expression says, each part with mistakes of its own."""
+
+
+class WrongAnswerRow(NamedTuple):
+    """One wrong answer: what it is sorted by, its numbers, and which mistake leads to it."""
+
+    key: float
+    print: NumericForm
+    id: str
+    variant: str
+
+
+class Ruled(NamedTuple):
+    """A mistake as a rule on earlier answers."""
+
+    id: str
+    variant: str
+    rule: Rule
+
+
+class Resistors(NamedTuple):
+    """Combinations of the circuit's resistors, and how a time constant turns into a resistance.
+
+    ``storage`` is a capacitance (``capacitive``) or an inductance; None where a resistance itself is asked.
+    """
+
+    found: tuple[Found, ...]
+    storage: float | None = None
+    capacitive: bool = False
+
+    def resistance(self, value: float) -> float | None:
+        """The resistance that an answer means, ohms."""
+        if self.storage is None:
+            return value
+        if value <= 0 or self.storage <= 0:
+            return None
+        return value / self.storage if self.capacitive else self.storage / value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrongAnswerTable:
+    """The wrong answers to one item, or to one part of an expression.
+
+    Attributes
+    ----------
+    right : NumericForm
+        The right answer.
+    varies : bool
+        Whether it is an expression in t, on an interval from ``start`` on (seconds).
+    tolerance, scale : float
+        As for marking.
+    lines : tuple of WrongAnswerRow
+        Sorted; ``keys`` are theirs.
+    weights : mapping
+        How common each mistake is held to be, over the number of different answers it gives here: one that can give
+        many explains any one of them less.
+    ruled : tuple of Ruled
+        Mistakes as rules on earlier answers.
+    inductive : bool or None
+        For a time constant: L/R (True) or R·C (False).
+    resistors : Resistors or None
+        For a resistance or a time constant.
+    parts : tuple of (str, WrongAnswerTable)
+        Of an expression.
+    hidden : tuple of str
+        Mistakes that lead to the right answer here, so that this item cannot show them.
+    """
+
+    find: str
+    right: NumericForm
+    varies: bool
+    start: fmpq
+    tolerance: float
+    scale: float
+    lines: tuple[WrongAnswerRow, ...]
+    keys: tuple[float, ...]
+    weights: Mapping[str, float]
+    ruled: tuple[Ruled, ...] = ()
+    inductive: bool | None = None
+    resistors: Resistors | None = None
+    parts: tuple[tuple[str, WrongAnswerTable], ...] = ()
+    hidden: tuple[str, ...] = ()
+
+
+def sheets(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, str], WrongAnswerTable]:
+    """A sheet for every item, by problem and item id."""
+    found: dict[tuple[str, str], WrongAnswerTable] = {}
+    for problem in rubric.problems:
+        own = {r.item: r for r in references if r.problem == problem.id}
+        answers = {id: reference.answer for id, reference in own.items()}
+        solved: Any = None if problem.circuit is None else solve(problem.circuit)
+        memo: dict[Hashable, Any] = {}
+        for item in problem.items:
+            if item.id in own:
+                case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
+                made = item_sheet(case, own[item.id].scale)
+                if made is not None:
+                    found[problem.id, item.id] = made
+    return found
+
+
+def item_sheet(case: Case, scale: float) -> WrongAnswerTable | None:
+    """The sheet of one item; of an expression with those of its parts."""
+    whole = _sheet(case, scale)
+    if whole is None or case.find != EXPRESSION or case.exponential is None:
+        return whole
+    parts = []
+    for name, find in PARTS.items():
+        part = _part(case, find)
+        made = None if part is None else _sheet(part, scale)
+        if made is not None:
+            parts.append((name, made))
+    return replace(whole, parts=tuple(parts))
+
+
+def _part(case: Case, find: str) -> Case | None:
+    """The case of an expression's part, as if it had been asked by itself."""
+    right = case.solvers(find)
+    if right is None:
+        return None
+    item = Item(
+        id=case.item.id,
+        find=find,
+        points=0,
+        signal=case.item.signal,
+        after=case.item.after,
+        marking=case.item.marking,
+    )
+    return replace(case, question=replace(case.question, item=item), answers={**case.answers, item.id: right})
+
+
+def _sheet(case: Case, scale: float) -> WrongAnswerTable | None:
+    varies = asked(case.find).kind(case.item) == VARIES
+    start = case.start if case.has_circuit else fmpq(0)
+    right = fingerprint(case.right, varies, start)
+    if right is None:
+        return None
+    tolerance = case.item.marking.tolerance
+    lines: list[WrongAnswerRow] = []
+    ruled: list[Ruled] = []
+    hidden: dict[str, None] = {}
+    for mistake in catalogue().values():
+        for wrong in wrong_answers(mistake, case):
+            found = fingerprint(wrong.answer, varies, start)
+            if found is None:
+                continue
+            if relative_deviation(found, right, tolerance, scale) <= 1:
+                hidden.setdefault(mistake.id)
+                continue
+            lines.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
+            if wrong.rule is not None:
+                ruled.append(Ruled(mistake.id, wrong.variant, wrong.rule))
+    ordered = tuple(sorted(lines, key=lambda line: (line.key, line.id, line.variant)))
+    answers = Counter(id for id, _ in {(line.id, line.print) for line in ordered})
+    return WrongAnswerTable(
+        find=case.find,
+        right=right,
+        varies=varies,
+        start=start,
+        tolerance=tolerance,
+        scale=scale,
+        lines=ordered,
+        keys=tuple(line.key for line in ordered),
+        weights={id: catalogue()[id].prior / count for id, count in answers.items()},
+        ruled=tuple(ruled),
+        inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,
+        resistors=_resistors(case),
+        hidden=tuple(id for id in hidden if id not in answers),
+    )
+
+
+def wrong_answers(mistake: Mistake, case: Case) -> Iterator[Wrong]:
+    """What a mistake leads to on a case, as far as it can be worked out."""
+    try:
+        yield from mistake.wrong(case)
+    except (CircuitError, NotDefined, NotAWaveform, ZeroDivisionError, ValueError):
+        # A circuit altered on purpose may have no such quantity: then the mistake leads nowhere there.
+        return
+
+
+def _resistors(case: Case) -> Resistors | None:
+    if case.find not in (SEEN, TAU) or not case.has_circuit:
+        return None
+    found = all_combinations({r.name: r.value for r in case.resistors})
+    if case.find == SEEN:
+        return Resistors(found)
+    storage = storage_value(case)
+    if storage is None or not found:
+        return None
+    return Resistors(found, to_float(storage), bool(case.capacitive))
+
+
+def storage_value(case: Case) -> Scalar | None:
+    """The capacitance or inductance behind the time constant; None where there is no single one, or with symbols."""
+    tau, seen = case.solvers(TAU), case.solvers(SEEN)
+    if case.capacitive is None or tau is None or seen is None or not seen.terms:
+        return None
+    value = tau / seen if case.capacitive else tau * seen
+    return value.number if value.is_number and not value.is_symbolic else None
+
+
+def reference_answers(references: Sequence[Reference]) -> Mapping[tuple[str, str], Answer]:
+    """Right answers by problem and item id."""
+    return {(r.problem, r.item): r.answer for r in references}

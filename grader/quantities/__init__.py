@@ -1,0 +1,11 @@
+"""What can be asked: one file in ``finds`` per ``find`` of a rubric, found by its place in the folder.
+
+A file holds ``ENTRY``: the answer's kind and dimension, which keys an item needs, the right answer from the solved
+circuit, how it follows from earlier answers, the text on the answer sheet, and a sample.  To add a quantity, add a file.
+"""
+
+from grader.quantities.catalogue import FINDS, asked
+from grader.quantities.records import Asked
+from grader.quantities.rules import Answer, Roots, Rule, follow
+
+__all__ = ["FINDS", "Answer", "Asked", "Roots", "Rule", "asked", "follow"]

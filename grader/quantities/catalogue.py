@@ -1,0 +1,43 @@
+"""Finds the entries of the catalogue by their place in the folder ``finds``."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from typing import Any
+
+from grader.problem import Item, Problem
+from grader.quantities import finds
+from grader.quantities.question import Question
+from grader.quantities.records import Asked
+
+
+def _entries() -> dict[str, Asked]:
+    """Every entry by its name, in order of name."""
+    entries = {}
+    for module in sorted(pkgutil.iter_modules(finds.__path__), key=lambda m: m.name):
+        entry: Asked = importlib.import_module(f"{finds.__name__}.{module.name}").ENTRY
+        if entry.name != module.name.replace("_", " "):
+            raise ImportError(f"finds/{module.name}.py holds an entry named '{entry.name}'; the two must agree")
+        entries[entry.name] = entry
+    return entries
+
+
+_ENTRIES = _entries()
+
+FINDS = tuple(_ENTRIES)
+"""The name of every ``find``, sorted."""
+
+
+def question_of(problem: Problem, item: Item, solved: Any) -> Question:
+    """An item in its problem, with the response of its circuit (None where there is no circuit)."""
+    return Question(problem=problem, item=item, solved=solved, reference=_reference)
+
+
+def _reference(question: Question) -> Any:
+    return asked(question.item.find).reference(question)
+
+
+def asked(find: str) -> Asked:
+    """The entry of that name (KeyError if there is none)."""
+    return _ENTRIES[find]

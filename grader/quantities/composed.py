@@ -1,0 +1,112 @@
+"""Answers made of several earlier ones: the response of first order, of second order, and what roots say.
+
+A name in such a formula is the student's own answer where it was asked earlier, and the solver's where it was not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import partial
+
+from grader.problem import Item
+from grader.quantities import steps
+from grader.quantities.links import (
+    ALPHA,
+    FINAL,
+    INITIAL,
+    JUST_BEFORE,
+    OMEGA0,
+    OMEGA_D,
+    ROOTS,
+    SLOPE,
+    TAU,
+    asked_value,
+    is_own_quantity,
+)
+from grader.quantities.question import Question
+from grader.quantities.rules import Rule, Step
+from grader.values.waveform import Waveform, constant
+
+
+def from_values(
+    question: Question,
+    formula: str,
+    says: str,
+    *,
+    needs: Mapping[str, str],
+    step: Step | None = None,
+    given: Mapping[str, Waveform] | None = None,
+    uses: tuple[tuple[str, str], ...] = (),
+) -> Iterator[Rule]:
+    """A rule whose names are earlier items where they were asked, and the solver's own values where not.
+
+    Parameters
+    ----------
+    question : Question
+        The item.
+    formula, says, step
+        As in `Rule`.
+    needs : dict
+        Names in the formula, and the find that gives each: for this interval, and for this signal where the find
+        has one.
+    given : dict
+        Further names and their values.
+    uses : tuple
+        Further names and the earlier items they stand for.
+    """
+    used = list(uses)
+    fixed = dict(given or {})
+    for name, find in needs.items():
+        item = _asked_earlier(question, find)
+        if item is not None:
+            used.append((name, item.id))
+            continue
+        value = asked_value(question, question.item.signal, find)
+        if value is None:
+            return
+        fixed[name] = value
+    if used:
+        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step)
+
+
+def _asked_earlier(question: Question, find: str) -> Item | None:
+    """The nearest earlier item that gives an ingredient."""
+    for item in question.earlier_here(find):
+        if item.signal is None or question.item.signal is None or question.about(item) == 1:
+            return item
+    if find == INITIAL and is_own_quantity(question.circuit, question.signal):
+        return _asked_earlier(question, JUST_BEFORE)  # it cannot jump
+    return None
+
+
+FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
+"""What the response of first order is made of."""
+
+
+def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
+    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval."""
+    given = {"t1": constant(question.start)}
+    yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
+
+
+def second_order(question: Question) -> Iterator[Rule]:
+    """The expression from its ends, its initial slope and what was asked of the roots."""
+    says = "This follows from your own earlier values, put into the general solution of second order."
+    step = partial(steps.second_order, start=question.start)
+    ends = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL}
+    damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
+    roots = next(question.earlier_here(ROOTS), None)
+    if roots is not None:
+        formula = "xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))"
+        yield from from_values(question, formula, says, needs=ends, step=step, uses=(("roots", roots.id),))
+    if next(question.earlier_here(OMEGA_D), None) is not None:
+        yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega_d": OMEGA_D}, step=step)
+    yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega0": OMEGA0}, step=step)
+
+
+def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:
+    """A rule in the characteristic roots asked earlier."""
+    for item in question.earlier_here(ROOTS):
+        says = "This follows from your own characteristic roots."
+        yield Rule(formula=formula, uses=(("roots", item.id),), says=says, step=step)
+        return

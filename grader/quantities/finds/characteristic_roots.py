@@ -1,0 +1,69 @@
+"""The roots of the characteristic equation of an interval."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.errors import NotDefined
+from grader.problem import Item, Problem
+from grader.quantities import steps
+from grader.quantities.composed import from_values
+from grader.quantities.links import ALPHA, OMEGA0, OMEGA_D, TAU
+from grader.quantities.question import Question
+from grader.quantities.records import ROOTS, Asked, Sample
+from grader.quantities.rules import Roots, Rule
+from grader.quantities.second_order import characteristic, text_of
+from grader.values.dimension import RATE, Dimension
+from grader.values.waveform import Waveform, constant
+
+
+def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """Roots."""
+    return ROOTS
+
+
+def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
+    """Per second."""
+    return RATE
+
+
+def reference(question: Question) -> Roots:
+    """Every root as often as it occurs, conjugate pairs together."""
+    roots: list[tuple[Waveform, Waveform]] = []
+    for root in characteristic(question).roots:
+        real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
+        pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
+        roots.extend(pair * root.multiplicity)
+    if not roots:
+        raise NotDefined("there is no storage element whose response could have a root")
+    return tuple(roots)
+
+
+def rules(question: Question) -> Iterator[Rule]:
+    """α and ω0, or α and ωd; of first order, the time constant."""
+    says = "This follows from your own damping coefficient and natural frequency."
+    formula = "-alpha±sqrt(alpha^2-omega0^2)"
+    yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
+    formula = "-alpha±j*omega_d"
+    yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=steps.pair_of)
+    for item in question.earlier_here(TAU):
+        says = "This follows from your own time constant."
+        yield Rule(formula="-1/tau", uses=(("tau", item.id),), says=says, step=steps.root_of_tau)
+        break
+
+
+def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """As on the answer sheet."""
+    return text_of("Roots of the characteristic equation", item)
+
+
+ENTRY = Asked(
+    name="characteristic roots",
+    kind=kind,
+    allows=("after",),
+    dimension=dimension,
+    reference=reference,
+    rules=rules,
+    text=text,
+    sample=Sample(circuit="damper", answer="-3 + 4*I, -3 - 4*I"),
+)

@@ -1,0 +1,112 @@
+"""The energy turned to heat in resistors: from a switching on, up to ``at`` or to the end of the interval."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from grader.circuit.elements import Resistor, Signal
+from grader.errors import NotDefined
+from grader.problem import Item, Problem
+from grader.quantities import steps
+from grader.quantities.links import EXPRESSION, is_signal
+from grader.quantities.question import Question, time_text
+from grader.quantities.records import Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.words import when
+from grader.values.dimension import ENERGY, Dimension
+from grader.values.scalar import ONE
+from grader.values.waveform import Waveform, constant
+
+
+def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
+    """An energy."""
+    return ENERGY
+
+
+def reference(question: Question) -> Waveform:
+    """The integral of the power over every interval from the switching meant to ``at``, or to the interval's end."""
+    intervals = question.solved.intervals
+    if question.item.at is not None and question.item.at <= question.start:
+        raise NotDefined(f"'at' must be later than the switching at t = {time_text(question.start)}")
+    last = question.index if question.item.at is None else question.index_at(question.item.at)
+    total = Waveform()
+    for index in range(question.index, last + 1):
+        end = intervals[index].end if index < last or question.item.at is None else question.item.at
+        for name in question.item.of:
+            power = question.solved.waveform(Signal(kind="power", of=name), index)
+            total = total + steps.integral(power, intervals[index].start, end)
+    return total
+
+
+def rules(question: Question) -> Iterator[Rule]:
+    """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
+    yield from _from_expressions(question)
+    if question.item.at is None and question.end is None and _source_free(question):
+        for item in question.earlier("stored energy"):
+            if item.at != question.start:
+                continue
+            stored, spent = question.answer_to(item), question.answer_to(question.item)
+            if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
+                yield Rule(
+                    formula="k*w",
+                    uses=(("w", item.id),),
+                    given=(("k", spent / stored),),
+                    says="No source is left, so it is a fixed share of the energy that you found stored.",
+                )
+            return
+
+
+def _from_expressions(question: Question) -> Iterator[Rule]:
+    if len(question.item.of) != 1:
+        return
+    resistor = question.circuit.element(question.item.of[0])
+    end = question.item.at if question.item.at is not None else question.end
+    inside = question.end is None or (end is not None and end <= question.end)
+    if not isinstance(resistor, Resistor) or not inside:
+        return
+    for item in question.earlier_here(EXPRESSION):
+        for kind, factor in (("current", resistor.value), ("voltage", ONE / resistor.value)):
+            if is_signal(question.circuit, item, Signal(kind=kind, of=resistor.name)):
+                yield Rule(
+                    formula="integral of k*x^2",
+                    uses=(("x", item.id),),
+                    given=(("k", constant(factor)),),
+                    says=f"This follows from your own {kind} of {resistor.name}.",
+                    step=partial(steps.dissipated, start=question.start, end=end),
+                )
+
+
+def _source_free(question: Question) -> bool:
+    """Whether a single stored energy is all that feeds the interval."""
+    reduced = question.solved.reduced(question.index)
+    return reduced.order == 1 and all(column < reduced.order for row in reduced.derivatives for column in row)
+
+
+def faults(problem: Problem, item: Item) -> tuple[str, ...]:
+    """Only resistors turn energy to heat."""
+    if problem.circuit is None:
+        return ()
+    others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
+    return tuple(
+        f"'of': {name} is no resistor; energy is dissipated in resistors" for name in item.of if name in others
+    )
+
+
+def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """As on the answer sheet."""
+    end = "" if item.at is None else f" until t = {time_text(item.at)}"
+    return f"Energy dissipated in {' and '.join(item.of)} from the switching{when(item)} on{end}"
+
+
+ENTRY = Asked(
+    name="energy dissipated",
+    needs=("of",),
+    allows=("at", "after"),
+    dimension=dimension,
+    reference=reference,
+    rules=rules,
+    text=text,
+    faults=faults,
+    sample=Sample(circuit="relay", item='of = "R2"', answer="27/20"),
+)

@@ -1,0 +1,60 @@
+"""A signal as a function of time, on the interval that a switching opens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.circuit.network import instants
+from grader.problem import Item, Problem
+from grader.quantities.composed import first_order, second_order
+from grader.quantities.links import EXPRESSION, from_derivative, from_law, from_states
+from grader.quantities.question import Question, time_text
+from grader.quantities.records import EXPRESSION as KIND
+from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.words import phrase, signal_dimension, titled
+from grader.values.waveform import Waveform
+
+FORMULA = "xf+(x0-xf)*e^(-(t-t1)/tau)"
+
+
+def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """An expression in t."""
+    return KIND
+
+
+def reference(question: Question) -> Waveform:
+    """The response on the interval meant."""
+    return question.waveform
+
+
+def rules(question: Question) -> Iterator[Rule]:
+    """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
+    says = "This follows from your own initial value, final value and time constant."
+    yield from first_order(question, FORMULA, says)
+    yield from from_law(question, EXPRESSION)
+    yield from from_derivative(question)
+    yield from from_states(question, EXPRESSION)
+    yield from second_order(question)
+
+
+def text(problem: Problem, item: Item) -> str:
+    """As on the answer sheet."""
+    opening = item.after
+    if opening is None and problem.circuit is not None:
+        opening = instants(problem.circuit)[0]
+    start = time_text(opening) if opening is not None and opening != 0 else "0"
+    return f"{titled(phrase(item.signal))} as an expression in t, for t > {start}"
+
+
+ENTRY = Asked(
+    name="expression",
+    kind=kind,
+    needs=(SIGNAL,),
+    allows=("after", "parts"),
+    dimension=signal_dimension,
+    reference=reference,
+    rules=rules,
+    text=text,
+    sample=Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)"),
+)

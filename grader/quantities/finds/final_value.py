@@ -1,0 +1,51 @@
+"""What a signal tends to if nothing acts any more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.problem import Item, Problem
+from grader.quantities import steps
+from grader.quantities.links import FINAL, from_expression, from_law, from_states
+from grader.quantities.question import Question
+from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.words import instants, phrase, signal_dimension, when
+from grader.values.waveform import Waveform
+
+
+def reference(question: Question) -> Waveform:
+    """The limit for t without bound."""
+    value: Waveform = question.solved.final(question.signal, question.index)
+    return value
+
+
+def rules(question: Question) -> Iterator[Rule]:
+    """An element's law, Kirchhoff's laws with the final states, the own expression."""
+    yield from from_law(question, FINAL)
+    yield from from_states(question, FINAL)
+    yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
+
+
+def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+    """As on the answer sheet."""
+    after = f" (after the switching{when(item)})" if item.after is not None else ""
+    return f"Final value: {phrase(item.signal)} after a long time{after}"
+
+
+def names(item: Item) -> tuple[str, ...]:
+    """``i(inf)``."""
+    return instants(item, "inf")
+
+
+ENTRY = Asked(
+    name="final value",
+    needs=(SIGNAL,),
+    allows=("after",),
+    dimension=signal_dimension,
+    reference=reference,
+    rules=rules,
+    text=text,
+    names=names,
+    sample=Sample(circuit="charging", item='voltage = "C1"', answer="10"),
+)

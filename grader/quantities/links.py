@@ -1,0 +1,231 @@
+"""How answers hang together by the theory: the pieces from which the entries make their rules.
+
+`references` keeps a rule only where it leads from the right earlier answers to the right one, so a rule may be offered
+wherever it is plausible (an exponential's formula where the response is one).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import partial
+from typing import Any, TypeAlias
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Resistor, Signal
+from grader.circuit.network import difference
+from grader.circuit.signals import current_row, voltage_row
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Item
+from grader.quantities import steps
+from grader.quantities.question import Question, nodes_of_voltage, same_signal
+from grader.quantities.rules import Rule, Step
+from grader.values.scalar import ONE
+from grader.values.waveform import Waveform, constant
+
+JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
+SLOPE, EXPRESSION, TAU, SEEN = "initial slope", "expression", "time constant", "resistance seen"
+ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
+ZETA, ROOTS = "damping ratio", "characteristic roots"
+
+
+# -- from the student's own expression -------------------------------------------------------------
+
+
+def from_expression(question: Question, step: Step, says: str, *, index: int | None = None) -> Iterator[Rule]:
+    """What an earlier expression of the same signal says (its value at an instant, its slope …).
+
+    ``index`` is the interval whose expression counts, unless it is that of the item.
+    """
+    wanted = question.index if index is None else index
+    for item in question.earlier(EXPRESSION):
+        if question.about(item) == 1 and question.index_of(item) == wanted:
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=step)
+            return
+
+
+def at_instant(question: Question, time: fmpq, *, index: int | None = None) -> Iterator[Rule]:
+    """The own expression's value at an instant."""
+    says = "This follows from your own expression at that instant."
+    yield from from_expression(question, partial(steps.value_at, time=time), says, index=index)
+
+
+# -- the same element, the same instant ------------------------------------------------------------
+
+
+def _laws(element: Passive) -> Iterator[tuple[str, str, str]]:
+    """What follows from what by an element's law: (kind, formula in ``x`` and ``k``, kind of x)."""
+    if isinstance(element, Resistor):
+        yield from (
+            ("voltage", "k*x", "current"),
+            ("current", "x/k", "voltage"),
+            ("power", "k*x^2", "current"),
+            ("power", "x^2/k", "voltage"),
+        )
+    elif isinstance(element, Capacitor):
+        yield from (
+            ("charge", "k*x", "voltage"),
+            ("voltage", "x/k", "charge"),
+            ("energy", "(1/2)*k*x^2", "voltage"),
+            ("energy", "x^2/(2*k)", "charge"),
+        )
+    elif isinstance(element, Inductor):
+        yield from (
+            ("flux", "k*x", "current"),
+            ("current", "x/k", "flux"),
+            ("energy", "(1/2)*k*x^2", "current"),
+            ("energy", "x^2/(2*k)", "flux"),
+        )
+
+
+Passive: TypeAlias = Resistor | Capacitor | Inductor
+
+
+def passives(circuit: Circuit, signal: Signal) -> Iterator[Passive]:
+    """The resistor, capacitor or inductor a signal belongs to; every one across its nodes, for a voltage between nodes."""
+    for element in circuit.elements:
+        if isinstance(element, (Resistor, Capacitor, Inductor)) and signal.of in (element.name, element.between):
+            yield element
+
+
+def from_law(question: Question, find: str) -> Iterator[Rule]:
+    """The item from an earlier one on the same element at the same instant (``v = R i``, ``w = L i^2/2``)."""
+    circuit, kind = question.circuit, question.signal.kind
+    for element in passives(circuit, question.signal):
+        for formula, from_kind in ((f, x) for y, f, x in _laws(element) if y == kind):
+            source = Signal(kind=from_kind, of=element.name)
+            for item in question.earlier_here(find):
+                if item.at == question.item.at and is_signal(circuit, item, source):
+                    yield Rule(
+                        formula=formula,
+                        uses=(("x", item.id),),
+                        given=(("k", constant(element.value)),),
+                        says=f"This follows from your own {from_kind} of {element.name}.",
+                    )
+                    break
+
+
+def from_derivative(question: Question) -> Iterator[Rule]:
+    """The expression of a storage element's other quantity: ``i = C dv/dt``, ``v = L di/dt``."""
+    for element in passives(question.circuit, question.signal):
+        if other_kind(element) != question.signal.kind:
+            continue
+        own = own_signal(element)
+        for item in question.earlier_here(EXPRESSION):
+            if is_signal(question.circuit, item, own):
+                says = (
+                    f"This follows from your own {own.kind} of {element.name} by its law, which has a derivative in it."
+                )
+                given = (("k", constant(element.value)),)
+                yield Rule(formula="k*dx/dt", uses=(("x", item.id),), given=given, says=says, step=steps.derivative)
+                return
+
+
+def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
+    """Whether an item asks for that very signal."""
+    return item.signal is not None and same_signal(circuit, item.signal, signal) == 1
+
+
+# -- Kirchhoff's laws with the states held --------------------------------------------------------
+
+
+def from_states(question: Question, *finds: str) -> Iterator[Rule]:
+    """A current or voltage from the storage elements' own quantities at the same time, ``y = a + b1 x1 + …``.
+
+    With every capacitor held at its voltage and every inductor at its current the rest of the circuit is resistive,
+    so that any current or voltage is a weighted sum of these, plus what the sources add.
+
+    Parameters
+    ----------
+    question : Question
+        The item, for a current or a voltage.
+    finds : str
+        What counts as the states' values: the item's own find first.
+    """
+    circuit, signal = question.circuit, question.signal
+    if signal.kind not in ("current", "voltage") or is_own_quantity(circuit, signal):
+        return
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
+    reduced = question.solved.reduced(index)
+    if not isinstance(signal.of, str):
+        row: dict[int, Any] = difference(reduced.columns, signal.of)
+    else:
+        element = circuit.element(signal.of)
+        row = current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
+    yield from _weighted(question, reduced.full(row), finds, "Kirchhoff's laws")
+
+
+def slope_from_states(question: Question) -> Iterator[Rule]:
+    """A state's initial slope from the initial states: ``dv/dt = i/C`` with the current that Kirchhoff's laws give."""
+    reduced = question.solved.reduced(question.index)
+    for element in passives(question.circuit, question.signal):
+        if element.name in reduced.columns.derivatives and own_signal(element).kind == question.signal.kind:
+            weights = reduced.full({reduced.columns.derivatives[element.name]: ONE})
+            yield from _weighted(question, weights, (INITIAL, JUST_BEFORE), "Kirchhoff's laws and the element's law")
+            return
+
+
+def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, ...], laws: str) -> Iterator[Rule]:
+    """A rule for a weighted sum of states; those that were not asked keep the solver's values."""
+    rest = asked_value(question, question.signal)
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
+    columns: dict[str, int] = question.solved.reduced(index).columns.states
+    terms: list[str] = ["a"]
+    uses: list[tuple[str, str]] = []
+    given: dict[str, Waveform] = {}
+    for number, (name, column) in enumerate(columns.items(), start=1):
+        own = own_signal(question.circuit.element(name))
+        item = _state_item(question, own, finds)
+        value = asked_value(question, own, finds[0])
+        if column not in weights or item is None or value is None or rest is None:
+            continue
+        rest = rest - value.scaled(weights[column])
+        terms.append(f"b{number}*x{number}")
+        uses.append((f"x{number}", item.id))
+        given[f"b{number}"] = constant(weights[column])
+    if uses and rest is not None:
+        yield Rule(
+            formula="+".join(terms),
+            uses=tuple(uses),
+            given=(("a", rest), *given.items()),
+            says=f"This follows from {laws} with your own values of the storage elements.",
+        )
+
+
+def own_signal(element: Element) -> Signal:
+    """What cannot jump: a capacitor's voltage, an inductor's current."""
+    return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
+
+
+def other_kind(element: Element) -> str:
+    """What stands on the other side of a storage element's law: a capacitor's current, an inductor's voltage."""
+    return {Capacitor: "current", Inductor: "voltage"}.get(type(element), "")
+
+
+def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
+    """The earlier item that gives a storage element's own quantity at the same time."""
+    for find in finds:
+        for item in question.earlier(find):
+            here = item.at == question.item.at and (item.at is not None or question.index_of(item) == question.index)
+            if here and is_signal(question.circuit, item, own):
+                return item
+    return None
+
+
+def asked_value(question: Question, signal: Signal | None, find: str = "") -> Waveform | None:
+    """The solver's own answer for a signal, to another find unless it is that of the item; None where it has none."""
+    try:
+        answer = question.answer_to(replace(question.item, find=find or question.item.find, signal=signal))
+    except (NotDefined, CircuitError):
+        return None
+    return answer if isinstance(answer, Waveform) else None
+
+
+def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
+    """Whether a signal cannot jump: a capacitor's voltage, charge, energy; an inductor's current, flux, energy."""
+    if signal.kind == "voltage":
+        nodes = nodes_of_voltage(circuit, signal)
+        return any(isinstance(e, Capacitor) and nodes in (e.between, e.between[::-1]) for e in circuit.elements)
+    kinds = {Capacitor: ("charge", "energy"), Inductor: ("current", "flux", "energy")}
+    return any(signal.kind in kinds.get(type(element), ()) for element in passives(circuit, signal))

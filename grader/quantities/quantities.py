@@ -1,0 +1,127 @@
+"""Values that an instructor writes in a rubric: read as a student's are, but with one meaning or none.
+
+Charity towards slips is for students; in a rubric ``10 W`` for a resistor is a fault, and so is what can be read in two
+ways (``1,250 ohm``).
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from grader.reading.evaluate import evaluate
+from grader.reading.reader import Reading, read
+from grader.reading.refusals import Refusal
+from grader.values.dimension import (
+    CAPACITANCE,
+    CURRENT,
+    INDUCTANCE,
+    NAMES,
+    NUMBER,
+    RESISTANCE,
+    TIME,
+    VOLTAGE,
+    Dimension,
+    unit_symbol,
+)
+from grader.values.waveform import Waveform
+
+
+class Quantity(NamedTuple):
+    """A value or an expression in SI base units; ``dimension`` None: no unit was written."""
+
+    waveform: Waveform
+    dimension: Dimension | None
+
+
+MAX_QUOTED = 60
+"""Characters of a value that a message repeats."""
+
+
+def quantity(
+    text: str, dimension: Dimension | None, names: Mapping[str, Waveform] | None = None, *, expects: str = "value"
+) -> Quantity:
+    """Read a value as written: ``"6.8 kohm"``, ``"4k7"``, ``"10 cos(377 t) V"``.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+    dimension : Dimension or None
+        What it must be, or without a unit; None: anything.
+    names : mapping
+        Names it may use, and their values.
+    expects : str
+        ``"value"`` or ``"expression"``.
+
+    Raises
+    ------
+    ValueError
+        With one sentence (without full stop) that says what is wrong and what would be right.
+    """
+    found = read(text, expects=expects, dimension=dimension, names=dict.fromkeys(names or {}))
+    text = text if len(text) <= MAX_QUOTED else f"{text[: MAX_QUOTED - 1]}…"
+    if isinstance(found, Refusal):
+        raise ValueError(f"'{text}' cannot be read ({found.sentence.rstrip('.')}){_right(text, dimension)}")  # noqa: TRY004 - a refusal is a value
+    plain = [reading for reading in found if not reading.slips and not reading.others]
+    if not plain:
+        note = f" ({found[0].notes[0].rstrip('.')})" if found[0].notes else ""
+        raise ValueError(f"'{text}' is no clear value{note}{_right(text, dimension)}")
+    worths, reasons = _worths(plain, names or {})
+    if not worths:
+        raise ValueError(f"'{text}' cannot be worked out ({reasons[0].rstrip('.')}){_right(text, dimension)}")
+    fitting = [worth for worth in worths if dimension is None or worth.dimension == dimension]
+    fitting = fitting or [worth for worth in worths if worth.dimension is None]
+    if not fitting:
+        assert worths[0].dimension is not None
+        kind = NAMES.get(worths[0].dimension, f"value in {unit_symbol(worths[0].dimension)}")
+        raise ValueError(f"'{text}' is {_one(kind)}; {_one(_name(dimension))} is needed{_right('', dimension)}")
+    if any(worth != fitting[0] for worth in fitting[1:]):
+        raise ValueError(f"'{text}' can be read in more than one way; write it so that only one is left")
+    return fitting[0]
+
+
+def _worths(readings: list[Reading], names: Mapping[str, Waveform]) -> tuple[list[Quantity], list[str]]:
+    """What the readings are worth, and why others are worth nothing."""
+    worths: list[Quantity] = []
+    reasons: list[str] = []
+    for reading in readings:
+        try:
+            worth = evaluate(reading.tree, names)
+        except (ValueError, ZeroDivisionError) as error:
+            reasons.append(str(error))
+            continue
+        if not worth.consistent:
+            reasons.append("values of different kinds are added")
+            continue
+        worths.append(Quantity(worth.waveform, worth.dimension))
+    return worths, reasons
+
+
+def _one(name: str) -> str:
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+
+
+def _name(dimension: Dimension | None) -> str:
+    return "value" if dimension is None else NAMES.get(dimension, f"value in {unit_symbol(dimension)}")
+
+
+_SAMPLES = {
+    RESISTANCE: "6.8 kohm", CAPACITANCE: "0.1 uF", INDUCTANCE: "20 mH", VOLTAGE: "12 V", CURRENT: "50 mA", TIME: "2 ms",
+    NUMBER: "0.5",
+}  # fmt: skip
+_UNITS = {RESISTANCE: "ohm", CAPACITANCE: "F", INDUCTANCE: "H", VOLTAGE: "V", CURRENT: "A", TIME: "s"}
+
+
+def _right(text: str, dimension: Dimension | None) -> str:
+    """What would be right: the nearest unit where a word is misspelt, else a sample."""
+    if dimension is None:
+        return ""
+    words = text.split()
+    if len(words) > 1 and dimension in _UNITS:
+        known = [prefix + _UNITS[dimension] for prefix in ("", "k", "M", "m", "u", "n", "p", "G")]
+        close = difflib.get_close_matches(words[-1], known, n=1)
+        if close and close[0] != words[-1]:
+            return f"; did you mean '{' '.join([*words[:-1], close[0]])}'?"
+    return f'; write it as in "{_SAMPLES[dimension]}"' if dimension in _SAMPLES else ""

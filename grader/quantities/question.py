@@ -1,0 +1,177 @@
+"""One item in its problem, with the solved circuit: what every file of the catalogue works on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from flint import fmpq
+
+from grader.circuit.elements import Circuit, Signal
+from grader.errors import NotDefined
+from grader.problem import Item, Problem
+from grader.values.dimension import TIME
+from grader.values.scalar import to_float
+from grader.values.text import value_text
+from grader.values.waveform import Waveform
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """An item in its problem; `grader.quantities.catalogue.question_of` makes one.
+
+    Attributes
+    ----------
+    problem, item
+        As the rubric has them.
+    solved : Response or None
+        The response of the circuit; None where the problem has none.
+    reference : callable
+        The catalogue's answer to a question: entries build upon one another's.
+    """
+
+    problem: Problem
+    item: Item
+    solved: Any
+    reference: Callable[[Question], Any]
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit.
+
+        Raises
+        ------
+        NotDefined
+            If the problem has none.
+        """
+        if self.problem.circuit is None or self.solved is None:
+            raise NotDefined("the problem has no circuit to find this from")
+        return self.problem.circuit
+
+    @property
+    def index(self) -> int:
+        """Which interval of the response is meant: the one that ``after`` opens, or the first after t = 0-.
+
+        Raises
+        ------
+        NotDefined
+            If nothing happens at the instant that ``after`` names.
+        """
+        return self.index_of(self.item)
+
+    def index_of(self, item: Item) -> int:
+        """`index` for another item of the same problem."""
+        intervals = self.solved.intervals
+        if item.after is None:
+            return 1
+        for index in range(1, len(intervals)):
+            if intervals[index].start == item.after:
+                return index
+        instants = ", ".join(time_text(interval.start) for interval in intervals[1:])
+        raise NotDefined(
+            f"nothing happens at t = {time_text(item.after)}, so no interval begins there; "
+            f"the circuit changes at t = {instants}"
+        )
+
+    def index_at(self, time: fmpq) -> int:
+        """The interval that holds an instant; at a switching, the one that it opens."""
+        intervals = self.solved.intervals
+        return max(
+            (k for k in range(1, len(intervals)) if intervals[k].start <= time),
+            default=0,
+        )
+
+    @property
+    def start(self) -> fmpq:
+        """The instant that opens the interval meant, in seconds."""
+        start = self.solved.intervals[self.index].start
+        return fmpq(0) if start is None else start
+
+    @property
+    def end(self) -> fmpq | None:
+        """The instant that closes the interval meant; None: it lasts."""
+        end: fmpq | None = self.solved.intervals[self.index].end
+        return end
+
+    @property
+    def signal(self) -> Signal:
+        """The signal asked.
+
+        Raises
+        ------
+        NotDefined
+            If the item names none.
+        """
+        if self.item.signal is None:
+            raise NotDefined("no signal is named")
+        return self.item.signal
+
+    @property
+    def waveform(self) -> Waveform:
+        """The signal on the interval meant, in global t."""
+        waveform: Waveform = self.solved.waveform(self.signal, self.index)
+        return waveform
+
+    def answer_to(self, item: Item) -> Any:
+        """The solver's answer to an item of the same problem.
+
+        Raises
+        ------
+        NotDefined
+            If it has none.
+        """
+        return self.reference(replace(self, item=item))
+
+    def earlier(self, *finds: str) -> Iterator[Item]:
+        """The items listed before this one with one of these finds, nearest first."""
+        ids = [item.id for item in self.problem.items]
+        for item in reversed(self.problem.items[: ids.index(self.item.id)]):
+            if item.find in finds:
+                yield item
+
+    def earlier_here(self, *finds: str) -> Iterator[Item]:
+        """Those of `earlier` that look at the same interval."""
+        for item in self.earlier(*finds):
+            try:
+                same = self.index_of(item) == self.index
+            except NotDefined:
+                continue
+            if same:
+                yield item
+
+    def about(self, item: Item) -> int:
+        """1 if an item's signal is the one asked, -1 if it is the same counted the other way, else 0."""
+        if self.item.signal is None or item.signal is None:
+            return 0
+        return same_signal(self.circuit, item.signal, self.item.signal)
+
+
+def same_signal(circuit: Circuit, one: Signal, other: Signal) -> int:
+    """1 where two signals are the same, -1 where one is the other's negative, 0 otherwise.
+
+    The voltage of an element is that between its nodes.
+    """
+    if one == other:
+        return 1
+    if one.kind != "voltage" or other.kind != "voltage":
+        return 0
+    first, second = nodes_of_voltage(circuit, one), nodes_of_voltage(circuit, other)
+    if first is None or second is None:
+        return 0
+    if first == second:
+        return 1
+    return -1 if first == second[::-1] else 0
+
+
+def nodes_of_voltage(circuit: Circuit, signal: Signal) -> tuple[str, str] | None:
+    """The two nodes of a voltage, first minus second; None for an element without two fixed ends."""
+    if not isinstance(signal.of, str):
+        return signal.of
+    nodes: tuple[str, str] | None = getattr(circuit.element(signal.of), "between", None)
+    return nodes
+
+
+def time_text(time: fmpq) -> str:
+    """An instant as an instructor writes it: ``"2 ms"``."""
+    return value_text(to_float(time), TIME, digits=6)

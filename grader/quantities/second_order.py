@@ -1,0 +1,45 @@
+"""What the entries about damping and natural frequencies share."""
+
+from __future__ import annotations
+
+from grader.circuit.characteristic import Characteristic
+from grader.errors import NotDefined
+from grader.problem import Item
+from grader.quantities.question import Question
+from grader.quantities.words import when
+from grader.values.waveform import Waveform, constant
+
+_WHY_NOT = {
+    "omega_d": "the response is not underdamped, so it has no damped natural frequency",
+    "omega0": "the roots lie on both sides of zero, so there is no undamped natural frequency",
+}
+
+
+def characteristic(question: Question) -> Characteristic:
+    """Characteristic polynomial, roots and damping of the interval meant."""
+    if question.solved is None:
+        raise NotDefined("the problem has no circuit to find this from")
+    found: Characteristic = question.solved.characteristic(question.index)
+    return found
+
+
+def of_second_order(question: Question, name: str) -> Waveform:
+    """``alpha``, ``omega0``, ``omega_d`` or ``zeta`` of a circuit of second order.
+
+    Raises
+    ------
+    NotDefined
+        If the circuit is of another order, or has no such value.
+    """
+    found = characteristic(question)
+    if found.order != 2:
+        raise NotDefined(f"the circuit is of order {found.order} here; this belongs to a response of second order")
+    value = getattr(found, name)
+    if value is None:
+        raise NotDefined(_WHY_NOT.get(name, "the response has no such value"))
+    return constant(value)
+
+
+def text_of(words: str, item: Item) -> str:
+    """A quantity's name, and which switching is meant where the rubric says so."""
+    return words if item.after is None else f"{words}, after the switching{when(item)}"

@@ -1,0 +1,214 @@
+"""What is done with named values where a formula alone does not tell: the steps of `Rule`, and of the solver's answers.
+
+Each takes the values by name (and, from a `functools.partial`, what the problem fixes) and gives an answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from flint import fmpq
+
+from grader.errors import NotDefined
+from grader.quantities.crossing import first_crossing
+from grader.quantities.rules import Answer, Roots
+from grader.values.functions import cos, exp, sin, square_root
+from grader.values.scalar import HALF, ONE, sign, to_float
+from grader.values.waveform import TIME, Waveform, constant, number_of
+
+OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
+DAMPING_TYPES = (OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED)
+
+EQUAL_WITHIN = 0.005
+"""Two rounded values this close (as a share) count as equal in critical damping: α = 50.0, ω0 = 49.9."""
+
+
+def _waveform(named: Mapping[str, Answer], name: str) -> Waveform:
+    value = named[name]
+    if not isinstance(value, Waveform):
+        raise NotDefined(f"'{name}' must be a value")
+    return value
+
+
+def value_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
+    """The expression ``x`` at an instant."""
+    return _waveform(named, "x").at(time)
+
+
+def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> Waveform:
+    """The response from ``x0``, ``xf`` and ``tau`` at an instant, ``start`` being that of ``x0``."""
+    x0, xf, tau = (_waveform(named, name) for name in ("x0", "xf", "tau"))
+    return xf + (x0 - xf) * exp(-(constant(time - start) / tau))
+
+
+def slope_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
+    """The derivative of the expression ``x`` at an instant."""
+    return _waveform(named, "x").derivative().at(time)
+
+
+def settled(named: Mapping[str, Answer]) -> Waveform:
+    """What the expression ``x`` tends to."""
+    limit = _waveform(named, "x").limit()
+    if limit is None:
+        raise NotDefined("the expression never settles")
+    return limit
+
+
+def derivative(named: Mapping[str, Answer]) -> Waveform:
+    """``k dx/dt``."""
+    return _waveform(named, "x").derivative() * _waveform(named, "k")
+
+
+def reaches(named: Mapping[str, Answer], *, level: fmpq, start: fmpq, end: fmpq | None) -> Waveform:
+    """The first instant at which the expression ``x`` has a value."""
+    return first_crossing(_waveform(named, "x"), level, start, end)
+
+
+def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
+    """The integral of a waveform from an instant to another; to infinity where ``end`` is None.
+
+    Raises
+    ------
+    NotDefined
+        If it grows without bound.
+    """
+    whole = waveform.antiderivative()
+    upper = whole.limit() if end is None else whole.at(end)
+    if upper is None:
+        raise NotDefined("the energy grows without bound; name an instant with 'at' up to which it is counted")
+    return upper - whole.at(start)
+
+
+def weighted_square(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
+    """``k x^2`` at an instant; for very large t where that is None."""
+    x = settled(named) if time is None else value_at(named, time=time)
+    return x * x * _waveform(named, "k")
+
+
+def dissipated(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """The energy turned to heat, the integral of ``k x^2``."""
+    x = _waveform(named, "x")
+    return integral(x * x * _waveform(named, "k"), start, end)
+
+
+# -- second order ----------------------------------------------------------------------------------
+
+
+def quadratic_roots(alpha: Waveform, omega0: Waveform) -> Roots:
+    """The roots of ``s^2 + 2 α s + ω0^2``, the one nearer zero (or with the positive imaginary part) first."""
+    discriminant = alpha * alpha - omega0 * omega0
+    direction = sign_of(discriminant)
+    if direction == 0:
+        return ((-alpha, Waveform()), (-alpha, Waveform()))
+    if direction > 0:
+        root = square_root(discriminant)
+        return ((-alpha + root, Waveform()), (-alpha - root, Waveform()))
+    root = square_root(-discriminant)
+    return ((-alpha, root), (-alpha, -root))
+
+
+def roots_of(named: Mapping[str, Answer]) -> Roots:
+    """`quadratic_roots` of ``alpha`` and ``omega0``."""
+    return quadratic_roots(_waveform(named, "alpha"), _waveform(named, "omega0"))
+
+
+def pair_of(named: Mapping[str, Answer]) -> Roots:
+    """The conjugate pair of ``alpha`` and ``omega_d``."""
+    real, imaginary = -_waveform(named, "alpha"), _waveform(named, "omega_d")
+    return ((real, imaginary), (real, -imaginary))
+
+
+def root_of_tau(named: Mapping[str, Answer]) -> Roots:
+    """The one root of first order, from ``tau``."""
+    return ((-(constant(ONE) / _waveform(named, "tau")), Waveform()),)
+
+
+def sign_of(value: Waveform) -> int:
+    """The sign of a number (of a symbol's leading coefficient)."""
+    return sign(value.number) if value.is_number else sign(number_of(value))
+
+
+def halves(roots: Answer) -> tuple[Waveform, Waveform]:
+    """α and ω0² of a pair of roots: ``-(s1+s2)/2`` and ``s1 s2``."""
+    if not isinstance(roots, tuple) or len(roots) != 2:
+        raise NotDefined("two roots are needed")
+    (a, b), (c, d) = roots
+    if b == Waveform() and d == Waveform():
+        return (a + c).scaled(-HALF), a * c
+    return (a + c).scaled(-HALF), a * a + b * b
+
+
+def alpha_of_roots(named: Mapping[str, Answer]) -> Waveform:
+    """α from ``roots``."""
+    return halves(named["roots"])[0]
+
+
+def omega0_of_roots(named: Mapping[str, Answer]) -> Waveform:
+    """ω0 from ``roots``."""
+    return square_root(halves(named["roots"])[1])
+
+
+def omega_d_of_roots(named: Mapping[str, Answer]) -> Waveform:
+    """ωd from ``roots``: the size of their imaginary part."""
+    alpha, square = halves(named["roots"])
+    return square_root(square - alpha * alpha)
+
+
+def zeta_of_roots(named: Mapping[str, Answer]) -> Waveform:
+    """ζ from ``roots``."""
+    alpha, square = halves(named["roots"])
+    return alpha / square_root(square)
+
+
+def type_of(alpha: Waveform, omega0: Waveform, within: float) -> str:
+    """The damping type; α and ω0 count as equal where they differ by less than a share ``within``."""
+    if alpha == Waveform():
+        return UNDAMPED
+    if within and not (alpha.is_symbolic or omega0.is_symbolic):
+        a, w = to_float(number_of(alpha)), to_float(number_of(omega0))
+        if abs(a - w) <= within * abs(w):
+            return CRITICAL
+    direction = sign_of(alpha * alpha - omega0 * omega0)
+    return CRITICAL if direction == 0 else OVERDAMPED if direction > 0 else UNDERDAMPED
+
+
+def type_from(named: Mapping[str, Answer]) -> str:
+    """The damping type that a student's values mean: ``alpha`` and ``omega0``, or ``zeta``, or ``roots``."""
+    if "zeta" in named:
+        return type_of(_waveform(named, "zeta"), constant(ONE), EQUAL_WITHIN)
+    if "roots" in named:
+        alpha, square = halves(named["roots"])
+        return type_of(alpha, square_root(square), EQUAL_WITHIN)
+    return type_of(_waveform(named, "alpha"), _waveform(named, "omega0"), EQUAL_WITHIN)
+
+
+def second_order(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
+    """The response from ``x0``, ``slope``, ``xf`` and the roots (``roots``, or ``alpha`` with ``omega0`` or ``omega_d``).
+
+    With t counted from ``start``, ``x = xf + y`` where y solves ``y'' + 2 α y' + ω0² y = 0`` with
+    ``y(0) = x0 - xf`` and ``y'(0) = slope``.
+    """
+    if "roots" in named:
+        alpha, square = halves(named["roots"])
+    else:
+        alpha = _waveform(named, "alpha")
+        if "omega_d" in named:
+            omega_d = _waveform(named, "omega_d")
+            square = alpha * alpha + omega_d * omega_d
+        else:
+            omega0 = _waveform(named, "omega0")
+            square = omega0 * omega0
+    final, slope = _waveform(named, "xf"), _waveform(named, "slope")
+    y0 = _waveform(named, "x0") - final
+    local = TIME - constant(start)
+    discriminant = alpha * alpha - square
+    direction = sign_of(discriminant)
+    decay = exp(-(alpha * local))
+    weighted = slope + alpha * y0
+    if direction == 0:
+        return final + decay * (y0 + weighted * local)
+    omega = square_root(discriminant if direction > 0 else -discriminant)
+    if direction < 0:
+        return final + decay * (y0 * cos(omega * local) + weighted / omega * sin(omega * local))
+    up, down = exp((omega - alpha) * local), exp(-(omega + alpha) * local)
+    return final + ((y0 + weighted / omega) * up + (y0 - weighted / omega) * down).scaled(HALF)

@@ -1,0 +1,216 @@
+"""Two ways to put mathematics on paper: a line of plain text, and MathML Core."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import Protocol
+
+GREEK = {
+    "tau": "τ", "alpha": "α", "beta": "β", "omega": "ω", "zeta": "ζ", "lambda": "λ", "sigma": "σ", "theta": "θ", "phi": "φ",
+    "pi": "π",
+}  # fmt: skip
+NO_BREAK = "\u00a0"
+"""A space that MathML keeps at the ends of words."""
+
+_NAME = re.compile(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
+
+
+class Renderer(Protocol):
+    """How the pieces of an expression are put on paper; ``stacks`` tells whether fractions have a line of their own."""
+
+    @property
+    def stacks(self) -> bool:
+        """Whether a fraction is written with one part above the other."""
+
+    @property
+    def in_line(self) -> Renderer:
+        """The pen for a power, where a fraction stays in the line."""
+
+    def number(self, text: str) -> str:
+        """A number."""
+
+    def variable(self, letter: str) -> str:
+        """A one-letter quantity."""
+
+    def name(self, name: str) -> str:
+        """A name with its subscript."""
+
+    def unit(self, symbol: str) -> str:
+        """A unit, upright."""
+
+    def sign(self, sign: str) -> str:
+        """A sign in front."""
+
+    def operator(self, sign: str) -> str:
+        """A sign between."""
+
+    def times(self, sign: str) -> str:
+        """A product's sign; empty where factors stand side by side."""
+
+    def gap(self) -> str:
+        """The space before a unit."""
+
+    def slash(self) -> str:
+        """A division sign within a line."""
+
+    def bracketed(self, text: str) -> str:
+        """In round brackets."""
+
+    def fraction(self, top: str, bottom: str) -> str:
+        """A fraction with a line."""
+
+    def power(self, base: str, exponent: str, simple: bool) -> str:
+        """A power; ``simple`` exponents need no brackets in a line."""
+
+    def root(self, radicand: str) -> str:
+        """A square root."""
+
+    def function(self, name: str, argument: str) -> str:
+        """A function of something."""
+
+    def scientific(self, mantissa: str, exponent: str) -> str:
+        """A number times a power of ten."""
+
+    def words(self, text: str) -> str:
+        """Plain words."""
+
+
+class _Plain:
+    """One line of text."""
+
+    stacks = False
+
+    @property
+    def in_line(self) -> Renderer:
+        return PLAIN
+
+    def number(self, text: str) -> str:
+        return text
+
+    def variable(self, letter: str) -> str:
+        return letter
+
+    def name(self, name: str) -> str:
+        return GREEK.get(name, name)
+
+    def unit(self, symbol: str) -> str:
+        return symbol
+
+    def sign(self, sign: str) -> str:
+        return sign
+
+    def operator(self, sign: str) -> str:
+        return f" {sign} "
+
+    def times(self, sign: str) -> str:
+        return sign
+
+    def gap(self) -> str:
+        return " "
+
+    def slash(self) -> str:
+        return "/"
+
+    def bracketed(self, text: str) -> str:
+        return f"({text})"
+
+    def fraction(self, top: str, bottom: str) -> str:
+        return f"({top})/({bottom})"
+
+    def power(self, base: str, exponent: str, simple: bool) -> str:
+        return f"{base}^{exponent}" if simple and "." not in exponent else f"{base}^({exponent})"
+
+    def root(self, radicand: str) -> str:
+        return f"√({radicand})"
+
+    def function(self, name: str, argument: str) -> str:
+        return f"{name}({argument})"
+
+    def scientific(self, mantissa: str, exponent: str) -> str:
+        return f"{mantissa}·10^{exponent}"
+
+    def words(self, text: str) -> str:
+        return text
+
+
+class _Math:
+    """MathML Core."""
+
+    stacks = True
+
+    @property
+    def in_line(self) -> Renderer:
+        return MATH_IN_LINE
+
+    def number(self, text: str) -> str:
+        return f"<mn>{escape(text)}</mn>"
+
+    def variable(self, letter: str) -> str:
+        return f"<mi>{escape(letter)}</mi>"
+
+    def name(self, name: str) -> str:
+        match = _NAME.fullmatch(name)
+        if match is None:
+            return f"<mi>{escape(name)}</mi>"
+        letter, low, digits, primes, instant = match.groups()
+        body = f"<mi>{escape(GREEK.get(letter, letter))}</mi>"
+        below = low or digits
+        if below:
+            tag = "mn" if below.isdigit() else "mi"
+            body = f"<msub>{body}<{tag}>{escape(GREEK.get(below, below))}</{tag}></msub>"
+        if primes:
+            body = f"<msup>{body}<mo>{'′' * len(primes)}</mo></msup>"
+        if instant:
+            body += f"<mo>(</mo><mtext>{escape(instant[1:-1])}</mtext><mo>)</mo>"
+        return f"<mrow>{body}</mrow>"
+
+    def unit(self, symbol: str) -> str:
+        return f'<mi mathvariant="normal">{escape(symbol)}</mi>'
+
+    def sign(self, sign: str) -> str:
+        return f'<mo form="prefix">{sign}</mo>'
+
+    def operator(self, sign: str) -> str:
+        return f"<mo>{escape(sign)}</mo>"
+
+    def times(self, sign: str) -> str:
+        return f"<mo>{sign or '&#x2062;'}</mo>"
+
+    def gap(self) -> str:
+        return '<mspace width="0.2em"></mspace>'
+
+    def slash(self) -> str:
+        return "<mo>/</mo>"
+
+    def bracketed(self, text: str) -> str:
+        return f"<mrow><mo>(</mo>{text}<mo>)</mo></mrow>"
+
+    def fraction(self, top: str, bottom: str) -> str:
+        return f"<mfrac><mrow>{top}</mrow><mrow>{bottom}</mrow></mfrac>"
+
+    def power(self, base: str, exponent: str, simple: bool) -> str:  # noqa: ARG002 - one signature for both pens
+        return f"<msup><mrow>{base}</mrow><mrow>{exponent}</mrow></msup>"
+
+    def root(self, radicand: str) -> str:
+        return f"<msqrt>{radicand}</msqrt>"
+
+    def function(self, name: str, argument: str) -> str:
+        return f"<mrow><mi>{escape(name)}</mi><mo>&#x2061;</mo>{self.bracketed(argument)}</mrow>"
+
+    def scientific(self, mantissa: str, exponent: str) -> str:
+        return f"<mrow><mn>{escape(mantissa)}</mn><mo>·</mo><msup><mn>10</mn><mn>{escape(exponent)}</mn></msup></mrow>"
+
+    def words(self, text: str) -> str:
+        return f"<mtext>{escape(text).replace(' ', NO_BREAK)}</mtext>"
+
+
+class _MathInLine(_Math):
+    """MathML Core within a power."""
+
+    stacks = False
+
+
+PLAIN: Renderer = _Plain()
+MATH: Renderer = _Math()
+MATH_IN_LINE: Renderer = _MathInLine()

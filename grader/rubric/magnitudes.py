@@ -1,0 +1,118 @@
+"""How large a signal gets, and whether two answers are the same to the last digits a float holds."""
+
+from __future__ import annotations
+
+import math
+
+from flint import fmpq
+
+from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal
+from grader.circuit.response import Solved
+from grader.errors import CircuitError, NotDefined
+from grader.quantities import Answer
+from grader.values.scalar import to_float
+from grader.values.term import TermMode, sample
+from grader.values.waveform import Waveform
+
+AGREES = 1e-9
+"""Relative difference below which two numeric results are the same: what is left of a float after a few hundred steps."""
+
+POINTS = 400
+"""Instants sampled per interval; a coursework response turns at most a few dozen times before it settles."""
+
+TIME_CONSTANTS = 8.0
+"""How far to look, in the slowest time constant: e^-8 is 0.03 %."""
+
+
+def signal_size(solved: Solved, signal: Signal) -> float:
+    """The largest absolute value of a signal over all intervals; of its kind, where it is zero throughout.
+
+    0 where symbols leave it open.
+    """
+    size = _largest(solved, signal)
+    if size == 0.0 and signal.kind in ("current", "voltage"):
+        others = [e.name for e in solved.circuit.elements if not isinstance(e, (IdealOpAmp, CoupledInductors))]
+        return max((_largest(solved, Signal(kind=signal.kind, of=name)) for name in others), default=0.0)
+    return size
+
+
+def _largest(solved: Solved, signal: Signal) -> float:
+    size = 0.0
+    for index, interval in enumerate(solved.intervals):
+        try:
+            waveform = solved.waveform(signal, index)
+        except (NotDefined, CircuitError):
+            continue
+        start = interval.start if interval.start is not None else interval.end
+        assert start is not None
+        size = max(size, peak(waveform, start, interval.end if index else None))
+    return size
+
+
+def peak(waveform: Waveform, start: fmpq, end: fmpq | None) -> float:
+    """The largest absolute value of a waveform on an interval; over a few time constants and periods where it grows.
+
+    0 where it holds symbols.
+    """
+    if waveform.is_symbolic:
+        return 0.0
+    modes = waveform.delayed(-start).modes()
+    span = math.inf if end is None else to_float(end - start)
+    reach = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0) * TIME_CONSTANTS
+    reach = max(reach, *(2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
+    reach = min(reach, span) if reach else min(span, 1.0)
+    times = [reach * (k / POINTS) ** 2 for k in range(POINTS + 1)]  # denser where the fast modes are
+    sampled = max(abs(sample(modes, t)) for t in times)
+    if end is None and all(m.rate <= 0 for m in modes):
+        settled = abs(sum(m.cosine for m in modes if m.rate == 0 and m.frequency == 0 and m.power == 0))
+        return max(sampled, settled)
+    return sampled
+
+
+def slowest(waveform: Waveform) -> float:
+    """The longest time constant or period in a waveform, in seconds; 0 where there is none, or symbols."""
+    if waveform.is_symbolic:
+        return 0.0
+    modes = waveform.modes()
+    return max(
+        (0.0, *(1 / abs(m.rate) for m in modes if m.rate), *(2 * math.pi / m.frequency for m in modes if m.frequency))
+    )
+
+
+def same(one: Answer, other: Answer) -> bool:
+    """Whether two answers agree: by form, or in every float of it."""
+    if isinstance(one, Waveform) and isinstance(other, Waveform):
+        return one == other or _same_modes(one, other)
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        left, right = sorted(map(_key, one)), sorted(map(_key, other))
+        scale = max((abs(x) for pair in right for x in pair), default=0.0)
+        return len(left) == len(right) and all(
+            abs(x - y) <= AGREES * scale for a, b in zip(left, right, strict=True) for x, y in zip(a, b, strict=True)
+        )
+    return one == other
+
+
+def _key(root: tuple[Waveform, Waveform]) -> tuple[float, float]:
+    real, imaginary = root
+    return real.value(), imaginary.value()
+
+
+def _same_modes(one: Waveform, other: Waveform) -> bool:
+    if one.is_symbolic or other.is_symbolic:
+        return False
+    left, right = one.modes(), other.modes()
+    size = max((abs(x) for m in right for x in (m.cosine, m.sine)), default=0.0)
+    left, right = (tuple(m for m in ms if math.hypot(m.cosine, m.sine) > AGREES * size) for ms in (left, right))
+    if len(left) != len(right):
+        return False
+    return all(any(_near(m, n, size) for n in right) for m in left)
+
+
+def _near(one: TermMode, other: TermMode, size: float) -> bool:
+    return (
+        one.power == other.power
+        and math.isclose(one.rate, other.rate, rel_tol=AGREES)
+        and math.isclose(one.frequency, other.frequency, rel_tol=AGREES)
+        and math.isclose(one.cosine, other.cosine, rel_tol=AGREES, abs_tol=AGREES * size)
+        and math.isclose(one.sine, other.sine, rel_tol=AGREES, abs_tol=AGREES * size)
+    )

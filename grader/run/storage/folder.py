@@ -1,0 +1,156 @@
+"""The results folder: one run at a time, and all results of a run at once.
+
+Everything is written beside the results first and moved in when all of it is there, so that a full disk, a kill or a
+fault leaves the earlier results as they were.  A kill while moving is made good at the next run from the list of what
+was to be moved.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO
+
+from grader.errors import OutputError
+
+OWN = ".grader"
+"""The folder for what a run needs and nobody reads: lock, journal, results not yet moved in."""
+
+_MOVING = "moving.json"
+
+
+@contextlib.contextmanager
+def locked(results: Path) -> Iterator[None]:
+    """Keep other runs out of a results folder; the system gives the lock back however this process ends.
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be made or written to, or another run is at work in it.
+    """
+    try:
+        (results / OWN).mkdir(parents=True, exist_ok=True)
+        lock = (results / OWN / "lock").open("a+b")
+    except OSError as error:
+        raise OutputError(
+            f"{results}: results cannot be written there ({error.strerror}); name another folder with -o."
+        ) from None
+    with lock:
+        if not _take(lock):
+            raise OutputError(
+                f"{results}: another run is writing its results there; wait for it, or name another folder."
+            )
+        yield
+
+
+def _take(lock: IO[bytes]) -> bool:
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        else:
+            import fcntl
+
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+class StagedResults:
+    """Where the results of one run are written before they are moved in.
+
+    The folder has the name of the results folder, since reports show it.
+    """
+
+    def __init__(self, results: Path) -> None:
+        self.results = results
+        self._above = results / OWN / "new"
+        self.folder = self._above / results.resolve().name
+        self._digests: dict[str, str] = {}  # empty while a result is written line by line
+        self._finish_moving()
+        shutil.rmtree(self._above, ignore_errors=True)
+        self.folder.mkdir(parents=True)
+
+    def write(self, name: str, content: str | bytes) -> None:
+        """Write one result: text as UTF-8 with plain line ends."""
+        data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
+        self._place(name).write_bytes(data)
+        self._digests[name] = hashlib.sha256(data).hexdigest()
+
+    def open(self, name: str) -> IO[str]:
+        """Open one result to be written line by line."""
+        self._digests[name] = ""
+        return self._place(name).open("w", encoding="utf-8", errors="backslashreplace", newline="")
+
+    def _place(self, name: str) -> Path:
+        path = self.folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        return path
+
+    def names(self) -> tuple[str, ...]:
+        """All results written so far, sorted."""
+        return tuple(sorted(self._digests))
+
+    def digests(self) -> dict[str, str]:
+        """SHA-256 of every result written so far, those opened being closed again."""
+        return {name: self._digests[name] or _digest(self.folder / name) for name in self.names()}
+
+    def publish(self, stale: tuple[str, ...]) -> None:
+        """Move all results in, and remove those of the run before that this one no longer has."""
+        moving = self._above / _MOVING
+        draft = moving.with_suffix(".draft")
+        draft.write_text(json.dumps({"new": self.names(), "stale": stale}), encoding="utf-8")
+        draft.replace(moving)
+        self._finish_moving()
+
+    def _finish_moving(self) -> None:
+        moving = self._above / _MOVING
+        if not moving.exists():
+            return
+        listed = json.loads(moving.read_text(encoding="utf-8"))
+        for name in listed["new"]:
+            if (self.folder / name).exists():
+                (self.results / name).parent.mkdir(parents=True, exist_ok=True)
+                (self.folder / name).replace(self.results / name)
+        for name in listed["stale"]:
+            (self.results / name).unlink(missing_ok=True)
+        moving.unlink()
+        shutil.rmtree(self._above, ignore_errors=True)
+
+
+MAX_NAME = 120
+"""Characters of a file's name before its ending; common file systems hold 255 bytes."""
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def file_name(student: str) -> str:
+    """A file name for a student's id: everything but letters, digits, ``-`` and ``_`` as ``%`` and its code.
+
+    A very long one is cut, and ends in a digest of the id so that no two meet.
+
+    Examples
+    --------
+    >>> file_name("S0012"), file_name("../x y")
+    ('S0012', '%2E%2E%2Fx%20y')
+    """
+    kept = "".join(
+        character
+        if character.isalnum() or character in "-_"
+        else "".join(f"%{byte:02X}" for byte in character.encode("utf-8", "replace"))
+        for character in student
+    )
+    if len(kept) <= MAX_NAME:
+        return kept
+    digest = hashlib.sha256(student.encode("utf-8", "replace")).hexdigest()[:16]
+    return f"{kept[: MAX_NAME - 1 - len(digest)]}-{digest}"

@@ -1,0 +1,117 @@
+"""What is done already, kept in the results folder: a run that was killed is started again and goes on.
+
+One line for each upload: the digest of everything its marks depend on, its number among the uploads of its file, how
+many these are, and the result as JSON.  A line cut off by a kill is not counted.  Only places in the file are held in
+memory, never the results themselves.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import NamedTuple
+
+from grader.errors import OutputError
+from grader.marking.records import Marked
+from grader.run.storage.serialization import line, marked_of, upload_of
+from grader.uploads.records import Upload
+
+
+class Result(NamedTuple):
+    """An upload as read, with its marks; None where there was nothing to mark."""
+
+    upload: Upload
+    marked: Marked | None
+
+
+class JournalPosition(NamedTuple):
+    """Where a result stands in the journal."""
+
+    key: str
+    number: int
+    of: int
+    offset: int
+    length: int
+
+
+def key_of_file(basis: str, file: str, digest: str) -> str:
+    """What the result of one file depends on: rubric, software and roster (`basis`), its name and its content."""
+    return hashlib.sha256(f"{basis}\0{file}\0{digest}".encode("utf-8", "surrogatepass")).hexdigest()
+
+
+@dataclass(slots=True)
+class Journal:
+    """The journal of one results folder, open for a run.
+
+    Raises
+    ------
+    OutputError
+        Where it cannot be read or written.
+    """
+
+    path: Path
+    _places: dict[str, dict[int, JournalPosition]] = field(default_factory=dict)
+    _end: int = 0
+
+    @staticmethod
+    def open(path: Path) -> Journal:
+        """Open a journal, or begin one; a last line that was cut off is dropped."""
+        journal = Journal(path)
+        if path.exists():
+            with path.open("rb") as file:
+                for raw in file:
+                    if not raw.endswith(b"\n") or not journal._note(raw):
+                        break
+            with path.open("r+b") as file:
+                file.truncate(journal._end)
+        return journal
+
+    def _note(self, raw: bytes) -> bool:
+        head = raw[:200].split(b" ", 3)
+        if len(head) != 4 or not (head[1].isdigit() and head[2].isdigit()):
+            return False
+        key, number, of = head[0].decode("ascii", "replace"), int(head[1]), int(head[2])
+        self._places.setdefault(key, {})[number] = JournalPosition(key, number, of, self._end, len(raw))
+        self._end += len(raw)
+        return True
+
+    def done(self, key: str) -> dict[int, JournalPosition]:
+        """What is done of one file: the place of each of its uploads by number."""
+        return self._places.get(key, {})
+
+    def complete(self, key: str) -> tuple[JournalPosition, ...]:
+        """The places of all uploads of one file in order; empty if some are missing."""
+        found = self.done(key)
+        places = tuple(found[number] for number in sorted(found))
+        return places if places and len(places) == places[0].of else ()
+
+    def add(self, key: str, number: int, of: int, result: Result) -> JournalPosition:
+        """Append one result."""
+        raw = f"{key} {number} {of} {line(result)}\n".encode()
+        with self.path.open("ab") as file:
+            file.write(raw)
+        self._note(raw)
+        return self._places[key][number]
+
+    def load(self, place: JournalPosition) -> Result:
+        """Read one result back."""
+        with self.path.open("rb") as file:
+            file.seek(place.offset)
+            raw = file.read(place.length)
+        try:
+            upload, marked = json.loads(raw.split(b" ", 3)[3])
+            return Result(upload_of(upload), None if marked is None else marked_of(marked))
+        except (ValueError, KeyError, TypeError, IndexError):
+            raise OutputError(f"{self.path} is damaged; delete this file and run again.") from None
+
+    def keep_only(self, places: Iterable[JournalPosition]) -> None:
+        """Drop what no file of this run needs any more, and put the rest into a fixed order."""
+        draft = self.path.with_suffix(".new")
+        with draft.open("wb") as target, self.path.open("rb") as source:
+            for place in sorted(places):
+                source.seek(place.offset)
+                target.write(source.read(place.length))
+        draft.replace(self.path)

@@ -1,0 +1,89 @@
+"""What the instructor takes away: the audit, the gradebook, the decisions, and everything handed in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from starlette.responses import HTMLResponse, Response
+
+from grader.reports.audit import audit_html, audit_of, gather
+from grader.reports.audit_records import AuditLine
+from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_xlsx
+from grader.rubric.personal import personal_problems
+from grader.web.access.headers import policy_for
+from grader.web.data.decisions import applying, decisions_csv
+from grader.web.data.exports import uploads_zip
+from grader.web.pages.instructor import all_results, counting_results
+from grader.web.rules import counting, span
+from grader.web.sheets import SheetView
+from grader.web.site import AppState
+from grader.web.visit import Refused, RequestContext
+
+
+def audit(site: AppState, visit: RequestContext) -> Response:
+    """The audit of the class as it stands now, over the attempts that count."""
+    sheet = site.sheet(visit.path["sheet"])
+    personal = personal_problems(sheet.key.rubric)
+    lines = [
+        AuditLine(student, site.students[student].section, mark, personal=mark.problem in personal)
+        for student, result in sorted(counting_results(site, sheet.name).items())
+        for mark in result.marked.marks
+    ]
+    if not lines:
+        raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
+    page = audit_html(audit_of({sheet.title: gather(lines)}))
+    return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
+
+
+def _gradebook(site: AppState, sheet: SheetView) -> list[GradebookCell]:
+    """A line for every student of the roster."""
+    results, entries = all_results(site, sheet.name), []
+    for student in site.roster.students:
+        own = results.get(student.id, ())
+        kept = counting(site.rules, own)
+        flags = (f"attempt {kept.attempt.number} of {len(own)}",) if kept is not None and len(own) > 1 else ()
+        entries.append(GradebookCell(student=student, marked=kept.marked if kept else None, flags=flags))
+    return entries
+
+
+def _decisions(site: AppState, sheet: SheetView) -> bytes:
+    """Those that are about the attempts that count: what the uploads' marks need."""
+    made = site.store.decisions(sheet.name)
+    kept = counting_results(site, sheet.name).values()
+    return decisions_csv(pair for result in kept for pair in applying(result.marked, made))
+
+
+def _uploads(site: AppState, sheet: SheetView) -> bytes:
+    return uploads_zip(site.store, [result.attempt for result in counting_results(site, sheet.name).values()])
+
+
+def _attempts(site: AppState, sheet: SheetView) -> bytes:
+    results = all_results(site, sheet.name)
+    attempts = [one.attempt for student in sorted(results) for one in results[student]]
+    return uploads_zip(site.store, attempts, numbered=True)
+
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+FILES: dict[str, tuple[str, Callable[[AppState, SheetView], bytes]]] = {
+    "gradebook.csv": ("text/csv", lambda site, sheet: gradebook_csv(sheet.paper, _gradebook(site, sheet))),
+    "gradebook.xlsx": (XLSX, lambda site, sheet: gradebook_xlsx(sheet.paper, _gradebook(site, sheet))),
+    "decisions.csv": ("text/csv", _decisions),
+    "uploads.zip": ("application/zip", _uploads),
+    "attempts.zip": ("application/zip", _attempts),
+}
+"""What can be downloaded of a sheet, its type, and what makes it."""
+
+
+def download(site: AppState, visit: RequestContext) -> Response:
+    """One of `FILES`."""
+    sheet = site.sheet(visit.path["sheet"])
+    seconds = site.rates.wait("export", visit.address)
+    if seconds:
+        raise Refused(429, f"Several files were just made. Try again in {span(seconds)}.", seconds)
+    name = visit.path["file"]
+    if name not in FILES:
+        raise Refused(404, "There is no such file.")
+    kind, make = FILES[name]
+    headers = {"Content-Disposition": f'attachment; filename="{sheet.name}-{name}"'}
+    return Response(make(site, sheet), media_type=kind, headers=headers)

@@ -1,0 +1,55 @@
+"""Every entry of the catalogue: complete, named after its file, and right on its own sample."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from grader import quantities as room
+from grader.quantities import FINDS, asked
+from grader.quantities.records import KINDS
+from grader.rubric.formatting import exact_text
+from tests.quantities.building import question
+
+DESIGN = {
+    "value just before switching", "initial value", "final value", "value at", "initial slope", "time to reach",
+    "expression", "resistance seen", "time constant", "stored energy", "energy dissipated", "equivalent inductance",
+    "equivalent capacitance", "coil inductance", "damping type", "damping coefficient", "undamped natural frequency",
+    "damped natural frequency", "damping ratio", "characteristic roots", "choice", "stated value",
+}  # fmt: skip
+
+
+def of_sample(find: str):
+    sample = asked(find).sample
+    keys = ", ".join(line for line in sample.item.splitlines() if line.strip())
+    return question(sample.circuit, f'id = "x", find = "{find}"' + (f", {keys}" if keys else ""))
+
+
+def test_every_find_of_the_design_is_there():
+    assert set(FINDS) == DESIGN
+
+
+def test_entries_are_found_by_their_files():
+    files = {path.stem.replace("_", " ") for path in (Path(room.__file__).parent / "finds").glob("[!_]*.py")}
+    assert files == set(FINDS)
+
+
+@pytest.mark.parametrize("find", FINDS)
+def test_sample_has_the_right_answer(find):
+    found = of_sample(find)
+    assert exact_text(asked(find).reference(found)) == asked(find).sample.answer
+
+
+@pytest.mark.parametrize("find", FINDS)
+def test_entry_is_complete(find):
+    """A kind of answer, a text of its own that names no answer, rules and names that can be listed."""
+    entry, found = asked(find), of_sample(find)
+    assert entry.kind(found.item) in KINDS
+    assert found.item.text == entry.text(found.problem, found.item)
+    assert re.fullmatch(r"[A-ZÉ].{5,}", found.item.text) or find == "stated value"
+    assert isinstance(list(entry.rules(found)), list)
+    assert all(isinstance(name, str) for name in entry.names(found.item))
+    dimension = entry.dimension(found.problem, found.item)
+    assert (dimension is None) == (entry.kind(found.item) == "choice")
