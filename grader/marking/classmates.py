@@ -20,8 +20,8 @@ from grader.mistakes.numeric_form import (
     NumericForm,
     Value,
     digit_rank,
-    fingerprint,
     last_place,
+    numeric_form,
     reach_of_key,
     relative_deviation,
     sort_key,
@@ -54,7 +54,7 @@ class Right(NamedTuple):
 
     key: float
     student: str
-    print: NumericForm
+    form: NumericForm
 
 
 Classmates: TypeAlias = Mapping[tuple[str, str], tuple[Right, ...]]
@@ -74,9 +74,9 @@ def right_answers(rubric: Rubric, student: str, secret: bytes) -> tuple[tuple[tu
     found = []
     for reference in references(replace(own, problems=tuple(one for one in own.problems if one.id in among))):
         if reference.kind in (VALUE, EXPRESSION):
-            print = fingerprint(reference.answer, reference.kind == EXPRESSION, reference.start or ZERO)
-            if print is not None:
-                found.append(((reference.problem, reference.item), Right(sort_key(print), student, print)))
+            form = numeric_form(reference.answer, reference.kind == EXPRESSION, reference.start or ZERO)
+            if form is not None:
+                found.append(((reference.problem, reference.item), Right(sort_key(form), student, form)))
     return tuple(found)
 
 
@@ -124,7 +124,7 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     given = _given(item, mark, taken)
     if given is None or _by_chance(given, taken.digits, rights) > MAX_BY_CHANCE:
         return ""
-    own = fingerprint(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
+    own = numeric_form(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
     tolerance, scale = item.marking.tolerance, item.reference.scale
     if own is None or relative_deviation(given, own, tolerance, scale) <= 1:
         return ""  # the size is right: something else was wrong
@@ -150,7 +150,7 @@ def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None
 def _given(item: ItemKey, mark: Mark, taken: Interpretation) -> NumericForm | None:
     if item.reference.kind == VALUE:  # as it was marked, a missing unit put in
         return None if mark.reading_value is None else Value(mark.reading_value)
-    return fingerprint(taken.answer, True, item.reference.start or ZERO)
+    return numeric_form(taken.answer, True, item.reference.start or ZERO)
 
 
 def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> float:
@@ -179,8 +179,8 @@ def _matching(
 ) -> Iterator[str]:
     """Students for whom it is right to every digit."""
     for right in _within(rights, sort_key(given), reach_of_key(given, tolerance, scale)):
-        fit = relative_deviation(given, right.print, tolerance, scale)
-        if fit <= 1 and digit_rank(given, right.print, digits, fit, tolerance) == ROUNDED:
+        fit = relative_deviation(given, right.form, tolerance, scale)
+        if fit <= 1 and digit_rank(given, right.form, digits, fit, tolerance) == ROUNDED:
             yield right.student
 
 

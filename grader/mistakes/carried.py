@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import PREFIX_SLIP, SIGN_TURNED, Match
-from grader.mistakes.numeric_form import NumericForm, Value, digit_rank, fingerprint, relative_deviation
+from grader.mistakes.numeric_form import NumericForm, Value, digit_rank, numeric_form, relative_deviation
 from grader.mistakes.wrong_answers import WrongAnswerTable
 from grader.quantities.rules import Answer, Rule, follow
 
 
 def from_own_values(
-    sheet: WrongAnswerTable,
+    table: WrongAnswerTable,
     rules: Sequence[Rule],
     given: NumericForm,
     digits: int | None,
@@ -30,25 +30,25 @@ def from_own_values(
     carried : mapping
         The wrong ones among them.
     """
-    rightly = [led for rule in rules if _own(rule, carried) and (led := _led(rule, answers, sheet)) is not None]
-    if any(relative_deviation(given, led, sheet.tolerance, sheet.scale) <= 1 for led in rightly):
+    rightly = [led for rule in rules if _own(rule, carried) and (led := _led(rule, answers, table)) is not None]
+    if any(relative_deviation(given, led, table.tolerance, table.scale) <= 1 for led in rightly):
         return  # it follows rightly from the student's own values
-    for id, variant, rule in sheet.ruled:
+    for id, variant, rule in table.ruled:
         used = _own(rule, carried)
-        led = _led(rule, answers, sheet) if used else None
+        led = _led(rule, answers, table) if used else None
         if led is not None:
-            fit = relative_deviation(given, led, sheet.tolerance, sheet.scale)
+            fit = relative_deviation(given, led, table.tolerance, table.scale)
             if fit <= 1:
-                rank = digit_rank(given, led, digits, fit, sheet.tolerance)
+                rank = digit_rank(given, led, digits, fit, table.tolerance)
                 yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
     for rule in rules:
         used = _own(rule, carried)
-        led = _led(rule, answers, sheet) if used else None
+        led = _led(rule, answers, table) if used else None
         if isinstance(led, Value) and isinstance(given, Value) and led.value != 0:
             for id, variant, wrong in _slips(led):
-                fit = relative_deviation(given, wrong, sheet.tolerance, sheet.scale)
+                fit = relative_deviation(given, wrong, table.tolerance, table.scale)
                 if fit <= 1:
-                    rank = digit_rank(given, wrong, digits, fit, sheet.tolerance)
+                    rank = digit_rank(given, wrong, digits, fit, table.tolerance)
                     yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
 
 
@@ -56,12 +56,12 @@ def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(item for _, item in rule.uses if item in carried)
 
 
-def _led(rule: Rule, answers: Mapping[str, Answer], sheet: WrongAnswerTable) -> NumericForm | None:
+def _led(rule: Rule, answers: Mapping[str, Answer], table: WrongAnswerTable) -> NumericForm | None:
     if any(item not in answers for _, item in rule.uses):
         return None
     led = follow(rule, answers)
     try:
-        return None if led is None else fingerprint(led, sheet.varies, sheet.start)
+        return None if led is None else numeric_form(led, table.varies, table.start)
     except ValueError:  # a student's own value may turn a number into something that has none
         return None
 

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from grader.mistakes.carried import from_own_values
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.lookup import Match, joint_matches, resistor_matches, single_matches
-from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, fingerprint, relative_deviation
+from grader.mistakes.lookup import Match, double_matches, resistor_matches, single_matches
+from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, numeric_form, relative_deviation
 from grader.mistakes.parts import part_matches
-from grader.mistakes.records import JOINT, Candidate, Diagnosis
-from grader.mistakes.wrong_answers import WrongAnswerTable, reference_answers, sheets
+from grader.mistakes.records import TOGETHER, Candidate, Diagnosis
+from grader.mistakes.wrong_answers import WrongAnswerTable, reference_answers, wrong_answer_tables
 from grader.problem import Rubric
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
@@ -35,7 +35,7 @@ MAX_NUDGES = 2
 class Diagnoser:
     """All wrong answers of a rubric, sorted for look-up; picklable.  Build with ``Diagnoser.of``."""
 
-    sheets: Mapping[tuple[str, str], WrongAnswerTable]
+    tables: Mapping[tuple[str, str], WrongAnswerTable]
     right: Mapping[tuple[str, str], Answer]
     rules: Mapping[tuple[str, str], tuple[Rule, ...]]
 
@@ -43,7 +43,7 @@ class Diagnoser:
     def of(rubric: Rubric, references: Sequence[Reference]) -> Diagnoser:
         """Compute the wrong answers of every mistake on every item."""
         return Diagnoser(
-            sheets=sheets(rubric, references),
+            tables=wrong_answer_tables(rubric, references),
             right=reference_answers(references),
             rules={(r.problem, r.item): r.rules for r in references},
         )
@@ -78,35 +78,35 @@ class Diagnoser:
         Diagnosis
             Empty where nothing explains the answer.
         """
-        sheet = self.sheets.get((problem, item))
-        given = None if sheet is None else fingerprint(answer, sheet.varies, sheet.start)
-        if sheet is None or given is None or relative_deviation(given, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+        table = self.tables.get((problem, item))
+        given = None if table is None else numeric_form(answer, table.varies, table.start)
+        if table is None or given is None or relative_deviation(given, table.right, table.tolerance, table.scale) <= 1:
             return Diagnosis()
-        found = list(single_matches(sheet, given, digits))
+        found = list(single_matches(table, given, digits))
         if carried and all(match.rank == WITHIN_TOLERANCE for match in found):
             own = {id: carried.get(id, answer) for (of, id), answer in self.right.items() if of == problem}
-            found += from_own_values(sheet, self.rules[problem, item], given, digits, own, carried)
+            found += from_own_values(table, self.rules[problem, item], given, digits, own, carried)
         if all(match.rank == WITHIN_TOLERANCE for match in found):
-            found += _further_matches(sheet, given, digits, alone=not found)
-        return _ranked(found, {id for joint in suspected for id in joint.split(JOINT)})
+            found += _further_matches(table, given, digits, alone=not found)
+        return _ranked(found, {id for double in suspected for id in double.split(TOGETHER)})
 
     def hidden(self, problem: str, item: str) -> tuple[str, ...]:
         """Mistakes that lead to the right answer on this circuit, within the tolerance: the item cannot show them."""
-        sheet = self.sheets.get((problem, item))
-        return () if sheet is None else sheet.hidden
+        table = self.tables.get((problem, item))
+        return () if table is None else table.hidden
 
 
 def _further_matches(
-    sheet: WrongAnswerTable, given: NumericForm, digits: int | None, *, alone: bool
+    table: WrongAnswerTable, given: NumericForm, digits: int | None, *, alone: bool
 ) -> Iterator[Match]:
     """Where no single mistake fits to the digit: two at once, else other resistors; else parts of an expression.
 
     ``alone``: no single mistake lies even within the tolerance.
     """
-    joint = list(joint_matches(sheet, given, digits))
-    yield from joint or resistor_matches(sheet, given, digits)
-    if alone and sheet.parts:
-        yield from part_matches(sheet, given)
+    doubles = list(double_matches(table, given, digits))
+    yield from doubles or resistor_matches(table, given, digits)
+    if alone and table.parts:
+        yield from part_matches(table, given)
 
 
 def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:

@@ -1,4 +1,4 @@
-"""Looking an answer up on a sheet of wrong answers: one mistake, two at once, other resistors."""
+"""Looking an answer up in a table of wrong answers: one mistake, two at once, other resistors."""
 
 from __future__ import annotations
 
@@ -55,62 +55,62 @@ class Match(NamedTuple):
         )
 
 
-def single_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def single_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """Mistakes whose answer lies within the tolerance of the one given."""
-    for line, fit in _near(sheet, given):
-        rank = digit_rank(given, line.print, digits, fit, sheet.tolerance)
+    for row, fit in _near(table, given):
+        rank = digit_rank(given, row.form, digits, fit, table.tolerance)
         few = digits is not None and digits < MIN_DIGITS
-        if line.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
+        if row.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
             continue
-        yield Match((line.id,), line.variant, fit, rank, sheet.weights[line.id])
+        yield Match((row.id,), row.variant, fit, rank, table.weights[row.id])
 
 
-def _near(sheet: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAnswerRow, float]]:
-    key, reach = sort_key(given), reach_of_key(given, sheet.tolerance, sheet.scale)
-    for place in range(bisect_left(sheet.keys, key - reach), len(sheet.lines)):
-        line = sheet.lines[place]
-        if line.key > key + reach:
+def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAnswerRow, float]]:
+    key, reach = sort_key(given), reach_of_key(given, table.tolerance, table.scale)
+    for place in range(bisect_left(table.keys, key - reach), len(table.rows)):
+        row = table.rows[place]
+        if row.key > key + reach:
             return
-        fit = relative_deviation(given, line.print, sheet.tolerance, sheet.scale)
+        fit = relative_deviation(given, row.form, table.tolerance, table.scale)
         if fit <= 1:
-            yield line, fit
+            yield row, fit
 
 
-def joint_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """A mistake and a second slip upon it, where both together fit every digit written."""
     if not isinstance(given, Value) or given.value == 0 or (digits is not None and digits < MIN_DIGITS):
         return
-    for second, undone in _second_slips(sheet, given):
-        if relative_deviation(undone, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+    for second, undone in _second_slips(table, given):
+        if relative_deviation(undone, table.right, table.tolerance, table.scale) <= 1:
             continue  # that slip alone explains it
-        for line, fit in _near(sheet, undone):
-            if line.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED):
+        for row, fit in _near(table, undone):
+            if row.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED):
                 continue
-            rank = digit_rank(undone, line.print, digits, fit, sheet.tolerance)
+            rank = digit_rank(undone, row.form, digits, fit, table.tolerance)
             if rank < WITHIN_TOLERANCE:
-                yield Match((line.id, second), line.variant, fit, rank, sheet.weights[line.id])
+                yield Match((row.id, second), row.variant, fit, rank, table.weights[row.id])
 
 
-def _second_slips(sheet: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
+def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
     """Second slips, and the answer without each."""
     for exponent in (3, -3, 6, -6):
         yield PREFIX_SLIP, Value(given.value / 10.0**exponent)
     yield SIGN_TURNED, Value(-given.value)
-    if sheet.inductive is not None:
-        yield INVERTED if sheet.inductive else RATE, Value(1 / given.value)
+    if table.inductive is not None:
+        yield INVERTED if table.inductive else RATE, Value(1 / given.value)
 
 
-def resistor_matches(sheet: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
     """Other combinations of the circuit's resistors that equal the answer to every digit written."""
-    if sheet.resistors is None or not isinstance(given, Value) or given.value <= 0:
+    if table.resistors is None or not isinstance(given, Value) or given.value <= 0:
         return
     if digits is not None and digits < MIN_DIGITS:
         return
-    ohms = sheet.resistors.resistance(given.value)
+    ohms = table.resistors.resistance(given.value)
     if ohms is None:
         return
     share = last_place(given.value, digits) / given.value
-    equal = simplest_matches(sheet.resistors.found, ohms, share * ohms)
+    equal = simplest_matches(table.resistors.found, ohms, share * ohms)
     if equal:
         texts = [found.text for found in equal]
         named = ", or ".join(texts[:MAX_TEXTS]) + (

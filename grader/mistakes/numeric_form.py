@@ -51,7 +51,7 @@ class Form(NamedTuple):
 NumericForm: TypeAlias = Value | ModalForm | Spectrum | Word | Form
 
 
-def fingerprint(answer: Answer, varies: bool, start: fmpq) -> NumericForm | None:
+def numeric_form(answer: Answer, varies: bool, start: fmpq) -> NumericForm | None:
     """The numbers of an answer; None where it has none.
 
     Parameters
@@ -73,10 +73,10 @@ def fingerprint(answer: Answer, varies: bool, start: fmpq) -> NumericForm | None
         return Form(answer)
     if not varies:
         return Value(to_float(number_of(answer))) if answer.is_constant else None
-    return course(answer.delayed(-start).modes())
+    return modal_form(answer.delayed(-start).modes())
 
 
-def course(modes: Sequence[TermMode]) -> ModalForm:
+def modal_form(modes: Sequence[TermMode]) -> ModalForm:
     """Terms that count, largest first."""
     size = max((math.hypot(m.cosine, m.sine) for m in modes), default=0.0)
     kept = [m for m in modes if math.hypot(m.cosine, m.sine) > NEGLIGIBLE * size]

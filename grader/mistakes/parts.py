@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.mistakes.lookup import Match, joint_matches, single_matches
+from grader.mistakes.lookup import Match, double_matches, single_matches
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE, ModalForm, NumericForm, Value, relative_deviation
 from grader.mistakes.wrong_answers import WrongAnswerTable
 
@@ -14,7 +14,7 @@ DIGITS = 3
 """Significant digits that the numbers in an expression are taken to have."""
 
 
-def part_matches(sheet: WrongAnswerTable, given: NumericForm) -> Iterator[Match]:
+def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]:
     """Mistakes in each part that is wrong; the two of an expression whose two wrong parts are both explained."""
     said = None if not isinstance(given, ModalForm) else _said(given)
     if said is None:
@@ -22,12 +22,12 @@ def part_matches(sheet: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
     grows, values = said
     explained: list[Match] = []
     wrong = 0
-    for name, part in sheet.parts:
+    for name, part in table.parts:
         value = Value(values[name])
         if relative_deviation(value, part.right, part.tolerance, part.scale) <= 1:
             continue
         wrong += 1
-        found = [*single_matches(part, value, DIGITS)] or [*joint_matches(part, value, DIGITS)]
+        found = [*single_matches(part, value, DIGITS)] or [*double_matches(part, value, DIGITS)]
         explained += [match._replace(part=name) for match in found]
     if grows:
         explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))

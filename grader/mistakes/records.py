@@ -101,10 +101,10 @@ class Candidate:
     @property
     def id(self) -> str:
         """One text for both: ``"nearest-resistor-only + prefix-slip"``."""
-        return JOINT.join(self.ids)
+        return TOGETHER.join(self.ids)
 
 
-JOINT = " + "
+TOGETHER = " + "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

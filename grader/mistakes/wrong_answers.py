@@ -1,4 +1,4 @@
-"""All wrong answers of a rubric, computed once: for every item a sheet of them, sorted for look-up."""
+"""All wrong answers of a rubric, computed once: for every item a table of them, sorted for look-up."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.mistakes.case import EXPRESSION, FINAL, INITIAL, SEEN, TAU, Case
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.numeric_form import NumericForm, fingerprint, relative_deviation, sort_key
+from grader.mistakes.numeric_form import NumericForm, numeric_form, relative_deviation, sort_key
 from grader.mistakes.records import Mistake, Wrong
 from grader.mistakes.resistances import Found, all_combinations
 from grader.problem import Item, Rubric
@@ -32,7 +32,7 @@ class WrongAnswerRow(NamedTuple):
     """One wrong answer: what it is sorted by, its numbers, and which mistake leads to it."""
 
     key: float
-    print: NumericForm
+    form: NumericForm
     id: str
     variant: str
 
@@ -76,7 +76,7 @@ class WrongAnswerTable:
         Whether it is an expression in t, on an interval from ``start`` on (seconds).
     tolerance, scale : float
         As for marking.
-    lines : tuple of WrongAnswerRow
+    rows : tuple of WrongAnswerRow
         Sorted; ``keys`` are theirs.
     weights : mapping
         How common each mistake is held to be, over the number of different answers it gives here: one that can give
@@ -99,7 +99,7 @@ class WrongAnswerTable:
     start: fmpq
     tolerance: float
     scale: float
-    lines: tuple[WrongAnswerRow, ...]
+    rows: tuple[WrongAnswerRow, ...]
     keys: tuple[float, ...]
     weights: Mapping[str, float]
     ruled: tuple[Ruled, ...] = ()
@@ -109,8 +109,8 @@ class WrongAnswerTable:
     hidden: tuple[str, ...] = ()
 
 
-def sheets(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, str], WrongAnswerTable]:
-    """A sheet for every item, by problem and item id."""
+def wrong_answer_tables(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, str], WrongAnswerTable]:
+    """A table for every item, by problem and item id."""
     found: dict[tuple[str, str], WrongAnswerTable] = {}
     for problem in rubric.problems:
         own = {r.item: r for r in references if r.problem == problem.id}
@@ -120,21 +120,21 @@ def sheets(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, s
         for item in problem.items:
             if item.id in own:
                 case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
-                made = item_sheet(case, own[item.id].scale)
+                made = item_table(case, own[item.id].scale)
                 if made is not None:
                     found[problem.id, item.id] = made
     return found
 
 
-def item_sheet(case: Case, scale: float) -> WrongAnswerTable | None:
-    """The sheet of one item; of an expression with those of its parts."""
-    whole = _sheet(case, scale)
+def item_table(case: Case, scale: float) -> WrongAnswerTable | None:
+    """The table of one item; of an expression with those of its parts."""
+    whole = _table(case, scale)
     if whole is None or case.find != EXPRESSION or case.exponential is None:
         return whole
     parts = []
     for name, find in PARTS.items():
         part = _part(case, find)
-        made = None if part is None else _sheet(part, scale)
+        made = None if part is None else _table(part, scale)
         if made is not None:
             parts.append((name, made))
     return replace(whole, parts=tuple(parts))
@@ -156,29 +156,29 @@ def _part(case: Case, find: str) -> Case | None:
     return replace(case, question=replace(case.question, item=item), answers={**case.answers, item.id: right})
 
 
-def _sheet(case: Case, scale: float) -> WrongAnswerTable | None:
+def _table(case: Case, scale: float) -> WrongAnswerTable | None:
     varies = asked(case.find).kind(case.item) == VARIES
     start = case.start if case.has_circuit else fmpq(0)
-    right = fingerprint(case.right, varies, start)
+    right = numeric_form(case.right, varies, start)
     if right is None:
         return None
     tolerance = case.item.marking.tolerance
-    lines: list[WrongAnswerRow] = []
+    rows: list[WrongAnswerRow] = []
     ruled: list[Ruled] = []
     hidden: dict[str, None] = {}
     for mistake in catalogue().values():
         for wrong in wrong_answers(mistake, case):
-            found = fingerprint(wrong.answer, varies, start)
+            found = numeric_form(wrong.answer, varies, start)
             if found is None:
                 continue
             if relative_deviation(found, right, tolerance, scale) <= 1:
                 hidden.setdefault(mistake.id)
                 continue
-            lines.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
+            rows.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
             if wrong.rule is not None:
                 ruled.append(Ruled(mistake.id, wrong.variant, wrong.rule))
-    ordered = tuple(sorted(lines, key=lambda line: (line.key, line.id, line.variant)))
-    answers = Counter(id for id, _ in {(line.id, line.print) for line in ordered})
+    ordered = tuple(sorted(rows, key=lambda row: (row.key, row.id, row.variant)))
+    answers = Counter(id for id, _ in {(row.id, row.form) for row in ordered})
     return WrongAnswerTable(
         find=case.find,
         right=right,
@@ -186,8 +186,8 @@ def _sheet(case: Case, scale: float) -> WrongAnswerTable | None:
         start=start,
         tolerance=tolerance,
         scale=scale,
-        lines=ordered,
-        keys=tuple(line.key for line in ordered),
+        rows=ordered,
+        keys=tuple(row.key for row in ordered),
         weights={id: catalogue()[id].prior / count for id, count in answers.items()},
         ruled=tuple(ruled),
         inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,

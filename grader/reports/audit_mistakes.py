@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.records import JOINT
+from grader.mistakes.records import TOGETHER
 from grader.reports.audit_records import Answer, ClassAudit, Example, MistakeFigures, Persisting
 from grader.reports.audit_wrong import UNIT_ALONE
 
@@ -34,7 +34,7 @@ def named_first(mistakes: Sequence[str], tied: int) -> dict[str, float]:
     first = mistakes[: max(tied, 1)]
     shares: dict[str, float] = defaultdict(float)
     for joint in first:
-        ids = joint.split(JOINT)
+        ids = joint.split(TOGETHER)
         for id in ids:
             shares[id] += 1 / len(first) / len(ids)
     return dict(shares)

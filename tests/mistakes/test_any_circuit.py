@@ -9,7 +9,7 @@ from grader.circuit.elements import Capacitor, Inductor, Resistor, Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.mistakes.numeric_form import relative_deviation
-from grader.mistakes.wrong_answers import sheets
+from grader.mistakes.wrong_answers import wrong_answer_tables
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.rubric.references import references
@@ -61,10 +61,10 @@ def rubric_for(circuit):
 
 def check(example):
     rubric = rubric_for(built(example))
-    for sheet in sheets(rubric, references(rubric)).values():
-        for entry in sheet.lines:
-            assert relative_deviation(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
-        assert list(sheet.keys) == sorted(sheet.keys)
+    for table in wrong_answer_tables(rubric, references(rubric)).values():
+        for entry in table.rows:
+            assert relative_deviation(entry.form, table.right, table.tolerance, table.scale) > 1
+        assert list(table.keys) == sorted(table.keys)
 
 
 @pytest.mark.parametrize("example", EXAMPLES[::9], ids=lambda example: example["id"])

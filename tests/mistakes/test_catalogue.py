@@ -10,7 +10,7 @@ from grader.mistakes import entries
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import OTHER_RESISTORS
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
-from grader.mistakes.wrong_answers import sheets
+from grader.mistakes.wrong_answers import wrong_answer_tables
 from grader.rubric.references import references
 
 from .circuits import (
@@ -140,8 +140,8 @@ def test_every_mistake_leads_somewhere():
     """On these circuits each mistake but the search has at least one wrong answer of its own."""
     found = set()
     for rubric in broad_rubrics():
-        for sheet in sheets(rubric, references(rubric)).values():
-            found.update(entry.id for entry in sheet.lines)
-            for _, part in sheet.parts:
-                found.update(entry.id for entry in part.lines)
+        for table in wrong_answer_tables(rubric, references(rubric)).values():
+            found.update(entry.id for entry in table.rows)
+            for _, part in table.parts:
+                found.update(entry.id for entry in part.rows)
     assert set(catalogue()) - found == {OTHER_RESISTORS}

@@ -62,9 +62,9 @@ def rlc():
 
 def values(diagnoser, item, mistake):
     return [
-        entry.print.value
-        for entry in diagnoser.sheets["p", item].lines
-        if entry.id == mistake and isinstance(entry.print, Value)
+        entry.form.value
+        for entry in diagnoser.tables["p", item].rows
+        if entry.id == mistake and isinstance(entry.form, Value)
     ]
 
 
@@ -128,14 +128,14 @@ def test_rlc(rlc, item, mistake, value):
 
 def test_rlc_type_by_the_parallel_formula(rlc):
     words = [
-        entry.print.text for entry in rlc.sheets["p", "type"].lines if entry.id == "series-parallel-damping-exchanged"
+        entry.form.text for entry in rlc.tables["p", "type"].rows if entry.id == "series-parallel-damping-exchanged"
     ]
     assert words == ["overdamped"]
 
 
 def test_rlc_second_constant_without_the_damping_term(rlc):
     """B2 = x'(0)/ωd = 0 for the right −2.041, beside B1 = −10."""
-    courses = [e.print for e in rlc.sheets["p", "v"].lines if e.id == "constants-damping-term-lost"]
+    courses = [e.form for e in rlc.tables["p", "v"].rows if e.id == "constants-damping-term-lost"]
     assert courses
     assert all(isinstance(course, ModalForm) for course in courses)
     ringing = [mode for mode in courses[0].modes if mode.frequency]

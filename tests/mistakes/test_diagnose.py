@@ -11,7 +11,7 @@ from grader.circuit.response import solve
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser, notes, nudges
-from grader.mistakes.numeric_form import fingerprint, relative_deviation
+from grader.mistakes.numeric_form import numeric_form, relative_deviation
 from grader.mistakes.records import Diagnosis
 from grader.mistakes.wrong_answers import wrong_answers
 from grader.quantities.catalogue import question_of
@@ -59,14 +59,14 @@ def own_answers(rubric):
     diagnoser = Diagnoser.of(rubric, found)
     for item in problem.items:
         case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
-        sheet = diagnoser.sheets["p", item.id]
+        table = diagnoser.tables["p", item.id]
         for mistake in catalogue().values():
             for wrong in wrong_answers(mistake, case):
-                print_of = fingerprint(wrong.answer, sheet.varies, sheet.start)
-                if print_of is None or relative_deviation(print_of, sheet.right, sheet.tolerance, sheet.scale) <= 1:
+                form_of = numeric_form(wrong.answer, table.varies, table.start)
+                if form_of is None or relative_deviation(form_of, table.right, table.tolerance, table.scale) <= 1:
                     continue
                 answer, digits = wrong.answer, None
-                if isinstance(answer, Waveform) and not sheet.varies:
+                if isinstance(answer, Waveform) and not table.varies:
                     answer, digits = number(f"{answer.value():.3e}"), 4
                 yield diagnoser, item.id, mistake.id, answer, digits
 
@@ -120,11 +120,11 @@ def test_every_mistake_is_found_again_on_many_circuits():
 def test_answers_within_the_tolerance_are_never_a_mistake_itself(valve, off):
     """The right answer off by less than 2 %: it may lie near a mistake's answer, but no mistake's answer is so near."""
     for (problem, item), right in valve.right.items():
-        sheet = valve.sheets[problem, item]
-        near = fingerprint(right.scaled(rational(off)), sheet.varies, sheet.start)
-        assert relative_deviation(near, sheet.right, sheet.tolerance, sheet.scale) <= 1
-        for entry in sheet.lines:
-            assert relative_deviation(entry.print, sheet.right, sheet.tolerance, sheet.scale) > 1
+        table = valve.tables[problem, item]
+        near = numeric_form(right.scaled(rational(off)), table.varies, table.start)
+        assert relative_deviation(near, table.right, table.tolerance, table.scale) <= 1
+        for entry in table.rows:
+            assert relative_deviation(entry.form, table.right, table.tolerance, table.scale) > 1
 
 
 def test_right_answers_have_no_explanation(valve):

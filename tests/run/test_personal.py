@@ -218,7 +218,7 @@ def copied(rubric, digits, among):
     """Whether the time constant of S0002, with so many digits, is noted of S0001 in a class with these answers."""
     key = build_key(personal_rubric(rubric, "S0001", SECRET))
     (tau,) = (right for place, right in right_answers(rubric, "S0002", SECRET) if place == ("valve", "tau"))
-    written = Written(problem="valve", item="tau", text=f"{tau.print.value:.{digits - 1}e} s")
+    written = Written(problem="valve", item="tau", text=f"{tau.form.value:.{digits - 1}e} s")
     upload = Upload(file="", digest="", student="S0001", answers=(written,))
     marked = mark_upload(key, upload)
     everybody = together((("valve", "tau"), right) for right in among(tau))
@@ -237,8 +237,8 @@ def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):
     """A hundred answers within five percent: three digits meet one of them by chance, six do not."""
 
     def dense(tau):
-        others = [tau.print.value * (1 + n / 2000 + 1e-5) for n in range(1, 101)]
-        return [tau, *(Right(key=value, student=f"T{value}", print=Value(value)) for value in others)]
+        others = [tau.form.value * (1 + n / 2000 + 1e-5) for n in range(1, 101)]
+        return [tau, *(Right(key=value, student=f"T{value}", form=Value(value)) for value in others)]
 
     assert copied(rubric, 6, dense)
     assert not copied(rubric, 3, dense)
@@ -254,8 +254,8 @@ def test_a_mistake_that_explains_to_the_digit_goes_before(rubric):
     mark = next(one for one in marked.marks if one.item == "tau")
     assert "rl-time-constant-inverted" in mark.mistakes
     ((place, own),) = [pair for pair in right_answers(rubric, "S0001", SECRET) if pair[0] == ("valve", "tau")]
-    inverse = 1 / own.print.value
-    fake = together([(place, own._replace(key=inverse, student="T1", print=own.print._replace(value=inverse)))])
+    inverse = 1 / own.form.value
+    fake = together([(place, own._replace(key=inverse, student="T1", form=own.form._replace(value=inverse)))])
     assert with_classmates(key, upload, marked, fake) == marked
 
 

@@ -251,11 +251,11 @@ def wrong_sheets(key):
         "lamp.v": "v(inf)(1-e^(-t*tau))",
         "lamp.safe": "the switch",
     }
-    for (problem, item), sheet in key.diagnoser.sheets.items():
+    for (problem, item), table in key.diagnoser.tables.items():
         unit = unit_symbol(key.item(problem, item).reference.dimension or NUMBER)
-        for line in sheet.lines:
-            text = f"{getattr(line.print, 'value', 0):.4g} {unit}"
-            if isinstance(line.print, Value) and not any(piece in text for piece in REVEALING):
+        for row in table.rows:
+            text = f"{getattr(row.form, 'value', 0):.4g} {unit}"
+            if isinstance(row.form, Value) and not any(piece in text for piece in REVEALING):
                 yield {f"{problem}.{item}": text}
 
 
