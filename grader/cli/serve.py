@@ -17,9 +17,6 @@ SUMMARY = "Give instant feedback in a browser, from a server on this machine."
 PORT = 8118
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
-WAITING = 1024
-"""Connections that may wait to be taken: a class that comes in at once."""
-
 PROXY_HELP = """\
 The server speaks plain http and listens on this machine alone. To let a class in, put a reverse proxy that does TLS
 in front of it: let the proxy hand on the Host header and set X-Forwarded-For and X-Forwarded-Proto itself, and name
@@ -61,10 +58,9 @@ def run(options: argparse.Namespace) -> int:
     """Start, say where, and serve until stopped."""
     import logging
 
-    import uvicorn
-
     from grader.web.app import build_app
     from grader.web.rules import Rules
+    from grader.web.serving import server_for
     from grader.web.start import start
 
     with _listen(options.host, options.port) as listening:
@@ -79,20 +75,7 @@ def run(options: argparse.Namespace) -> int:
         )
         print("\n".join(_lines(options, started, listening.getsockname()[:2])), flush=True)
         logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s")
-        config = uvicorn.Config(
-            build_app(started.site),
-            log_config=None,
-            log_level="warning",
-            access_log=False,
-            server_header=False,
-            proxy_headers=bool(options.proxy),
-            forwarded_allow_ips=options.proxy or "",
-            backlog=WAITING,
-            timeout_keep_alive=15,
-            limit_concurrency=500,
-            timeout_graceful_shutdown=10,
-        )
-        uvicorn.Server(config).run(sockets=[listening])
+        server_for(build_app(started.site), options.proxy or "").run(sockets=[listening])
         started.site.store.close()
         started.site.workers.close()
     return 0
@@ -130,7 +113,7 @@ def _listen(host: str, port: int) -> socket.socket:
         listening = socket.socket(family, kind, protocol)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(place)
-        listening.listen(WAITING)
+        listening.listen()
     except OSError as error:
         if listening is not None:
             listening.close()

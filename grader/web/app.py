@@ -122,11 +122,12 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
                 body = await read_body(
                     request.stream(), request.headers.get("content-length"), most if allowed else FORM_BYTES
                 )
+                arrived = site.now()
                 form = await _form(site, request.headers.get("content-type", ""), body)
                 if not allowed:
                     return lost_page(site, visit, form, who == INSTRUCTOR)
                 _check_origin(site, request, visit.session, form)
-                visit = replace(visit, form=form)
+                visit = replace(visit, form=form, at=arrived)
             response = await answer(site, visit)
         except TooLarge:
             response = error_page(

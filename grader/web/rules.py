@@ -96,7 +96,10 @@ def counting(rules: Rules, attempts: Sequence[A]) -> A | None:
 
 
 def answers_shown(rules: Rules, state: str, now: datetime) -> bool:
-    """Whether reference answers may be seen: nobody can make an attempt any more, and the due time has passed."""
+    """Whether reference answers may be seen: nobody can make an attempt any more, and the due time has passed.
+
+    An attempt is as old as the end of its body, so that none begun before can still count once these are open.
+    """
     return not accepting(rules, state, now) and (rules.due is None or now >= rules.due)
 
 

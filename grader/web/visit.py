@@ -66,7 +66,8 @@ class RequestContext:
     Attributes
     ----------
     at : datetime
-        When it arrived (UTC): a queue in here never makes anybody late.
+        When all of it had arrived (UTC), body and all: nothing begun before the due time can be ended after it, and
+        a queue in here makes nobody late.
     address : str
         Of who asks.
     student : Student or None

@@ -210,3 +210,19 @@ def instructor(browser):
         return one
 
     return make
+
+
+@pytest.fixture
+def listening(make_site):
+    """Makes sites that listen on a real socket."""
+    from tests.web.sockets import Listening
+
+    opened = []
+
+    def make(site=None, **rules):
+        opened.append(Listening(site or make_site(**rules)))
+        return opened[-1]
+
+    yield make
+    for one in opened:
+        one.close()
