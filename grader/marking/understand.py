@@ -13,13 +13,12 @@ from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
 from grader.reading.algebra import waveform_by_algebra
-from grader.reading.evaluate import EvaluationError, NotFinite, evaluate
-from grader.reading.parts import walk
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
-from grader.reading.roots import evaluate_roots
-from grader.reading.tree import Choice, Definition, Name, Node
-from grader.reading.units import look_up
+from grader.reading.tokens.units import look_up
+from grader.reading.tree import Choice, Definition, Name, Node, walk
+from grader.reading.value.evaluate import EvaluationError, NotFinite, evaluate
+from grader.reading.value.roots import evaluate_roots
 from grader.uploads.records import Written
 from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO

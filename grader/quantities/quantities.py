@@ -10,9 +10,9 @@ import difflib
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
+from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
     CURRENT,

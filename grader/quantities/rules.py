@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import formula_tree
+from grader.reading.value.evaluate import evaluate
 from grader.values.waveform import Waveform
 
 Roots: TypeAlias = tuple[tuple[Waveform, Waveform], ...]

@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
-from grader.reading.evaluate import evaluate
-from grader.reading.parse import Condition
 from grader.reading.refusals import CannotRead
-from grader.reading.spread import unit_factor, without_unit
 from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
-    Choice,
-    Constant,
     Definition,
-    Imaginary,
-    Infinity,
     Name,
     Negative,
     Node,
-    Number,
     Pieces,
     PlusMinus,
     Product,
@@ -31,8 +23,11 @@ from grader.reading.tree import (
     UnitSymbol,
     WaveformPiece,
     WithUnit,
+    walk,
 )
-from grader.reading.vocabulary import normalized_name
+from grader.reading.tree.parse import Condition
+from grader.reading.tree.spread import unit_factor, without_unit
+from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import Dimension
 
 
@@ -59,7 +54,7 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
     Parameters
     ----------
     parts : tuple
-        Of `grader.reading.parse.parse`.
+        Of `grader.reading.tree.parse.parse`.
     question : Question
     forks : Ambiguities
         Takes the remarks.
@@ -218,19 +213,6 @@ def _piece(entry: ListedPart) -> WaveformPiece:
 
 
 # -- several values ------------------------------------------------------------------------------
-
-
-def walk(node: Any) -> Iterator[Any]:
-    """Every node of a tree, from the top."""
-    stack = [node]
-    while stack:
-        one = stack.pop()
-        yield one
-        if type(one) not in _LEAVES:
-            stack.extend(child for child in one if isinstance(child, tuple))
-
-
-_LEAVES = {Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
 
 
 def _names(tree: Node) -> set[str]:

@@ -3,7 +3,7 @@
 >>> readings = read("2.4(1 - e^-500t) mA", expects="expression")
 >>> readings[0].text, readings[0].unit
 ('2.4(1 − e^(−500t)) mA', 'mA')
->>> from grader.reading.evaluate import evaluate
+>>> from grader.reading.value.evaluate import evaluate
 >>> quantity = evaluate(readings[0].tree)
 >>> round(quantity.waveform.value(0.002), 6), quantity.dimension.ampere  # amperes at t = 2 ms
 (0.001517, 1)
@@ -18,22 +18,22 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
-from grader.reading.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.ambiguities import Alternative, Ambiguities, Fork
-from grader.reading.brackets import arrange
-from grader.reading.cell import Cell, texts_before_date, tidy
-from grader.reading.glyphs import Plain, normalize
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
-from grader.reading.parse import parse
 from grader.reading.parts import Assembled, assemble
 from grader.reading.refusals import CannotRead, Refusal, refusal
-from grader.reading.remarks import without_remark
-from grader.reading.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
-from grader.reading.scan import scan
+from grader.reading.render.typeset import mathml, significant_digits, tree_text
+from grader.reading.text.cell import Cell, texts_before_date, tidy
+from grader.reading.text.glyphs import Plain, normalize
+from grader.reading.text.remarks import without_remark
+from grader.reading.text.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.tokens import Question, Token
+from grader.reading.tokens.brackets import arrange
+from grader.reading.tokens.scan import scan
+from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Node, TimeUnit
-from grader.reading.typeset import mathml, significant_digits, tree_text
-from grader.reading.vocabulary import vocabulary
+from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
+from grader.reading.tree.parse import parse
 from grader.reading.words import choose, value_in_words
 from grader.values.dimension import Dimension
 
@@ -46,7 +46,7 @@ class Reading(NamedTuple):
     Attributes
     ----------
     tree : Node
-        What the answer says; `grader.reading.evaluate.evaluate` works it out (`grader.reading.roots.evaluate_roots`
+        What the answer says; `grader.reading.value.evaluate.evaluate` works it out (`grader.reading.value.roots.evaluate_roots`
         where roots are asked; ``tree.option`` is the answer where a choice is).
     unit : str or None
         The unit written for the whole (its SI symbol), None where none was.

@@ -10,8 +10,8 @@ from unicodedata import combining, normalize
 from flint import fmpq
 
 from grader.reading.refusals import CannotRead
+from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice, Infinity, Node, Number
-from grader.reading.units import SHORTEST_WORD, one_letter_apart
 from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")

@@ -12,7 +12,7 @@ from grader.circuit.solution import BoardLine, SolutionStep, worked_solution
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
 from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
-from grader.reading.typeset import waveform_mathml
+from grader.reading.render.typeset import waveform_mathml
 from grader.reports.formula import formula_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper

@@ -11,9 +11,9 @@ from typing import TypeAlias
 
 from flint import fmpq
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
+from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import NAMES, Dimension, unit_symbol
 from grader.values.waveform import Waveform
 

@@ -8,8 +8,8 @@ import pytest
 import sympy
 from sympy.parsing.sympy_parser import implicit_multiplication, parse_expr, standard_transformations
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import Refusal, read
+from grader.reading.value.evaluate import evaluate
 from grader.values.waveform import NotAWaveform
 
 T = sympy.Symbol("t")

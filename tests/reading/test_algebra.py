@@ -10,8 +10,8 @@ import pytest
 from grader.reading import algebra
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.algebra_child import equal_waveform
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import read
+from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT
 from grader.values.scalar import rational
 from grader.values.waveform import NotAWaveform, Waveform, constant

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from grader.reading.cell import texts_before_date
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import Refusal, read
+from grader.reading.text.cell import texts_before_date
+from grader.reading.value.evaluate import evaluate
 from grader.values import dimension as dim
 from grader.values.dimension import unit_symbol
 from grader.values.scalar import to_float

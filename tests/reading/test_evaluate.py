@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from flint import fmpq
 
-from grader.reading.evaluate import EvaluationError, NotFinite, UnknownName, evaluate
 from grader.reading.reader import formula_tree, read
-from grader.reading.roots import evaluate_roots
+from grader.reading.value.evaluate import EvaluationError, NotFinite, UnknownName, evaluate
+from grader.reading.value.roots import evaluate_roots
 from grader.values import dimension as dim
 from grader.values.dimension import unit_symbol
 from grader.values.functions import exp

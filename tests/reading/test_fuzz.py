@@ -15,10 +15,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.reading import limits, reader
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import EXPECTED, Refusal, read
-from grader.reading.roots import evaluate_roots
 from grader.reading.tree import Choice, Roots
+from grader.reading.value.evaluate import evaluate
+from grader.reading.value.roots import evaluate_roots
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE
 
 NAMES = {

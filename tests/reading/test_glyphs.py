@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.reading.glyphs import normalize
+from grader.reading.text.glyphs import normalize
 
 
 @pytest.mark.parametrize(

@@ -13,9 +13,9 @@ import sympy
 from flint import fmpq
 from sympy.parsing.sympy_parser import parse_expr
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import Reading, Refusal, read
-from grader.reading.roots import evaluate_roots
+from grader.reading.value.evaluate import evaluate
+from grader.reading.value.roots import evaluate_roots
 from grader.values import dimension as dim
 from grader.values.dimension import Dimension, unit_symbol
 from grader.values.scalar import rational, to_float

@@ -12,15 +12,15 @@ from lark.lexer import Lexer
 from lark.lexer import Token as LarkToken
 
 from grader.reading.ambiguities import Ambiguities
-from grader.reading.brackets import arrange
-from grader.reading.cell import tidy
-from grader.reading.glyphs import normalize
-from grader.reading.parse import BUILDERS, GRAMMAR, parse, table
 from grader.reading.reader import read
 from grader.reading.refusals import CannotRead
-from grader.reading.scan import scan
+from grader.reading.text.cell import tidy
+from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question, Token
-from grader.reading.vocabulary import vocabulary
+from grader.reading.tokens.brackets import arrange
+from grader.reading.tokens.scan import scan
+from grader.reading.tokens.vocabulary import vocabulary
+from grader.reading.tree.parse import BUILDERS, GRAMMAR, parse, table
 
 TEXTS = [
     row["text"] for row in tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]

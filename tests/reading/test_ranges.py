@@ -7,8 +7,8 @@ import math
 import pytest
 from flint import fmpq
 
-from grader.reading.evaluate import EvaluationError, evaluate
 from grader.reading.reader import read
+from grader.reading.value.evaluate import EvaluationError, evaluate
 from grader.values.waveform import NotAWaveform
 
 

@@ -10,8 +10,8 @@ import pytest
 from flint import fmpq
 
 from grader.reading.reader import read
-from grader.reading.typeset import mathml, tree_text, waveform_mathml
-from grader.reading.waveform_tree import value_tree, waveform_tree
+from grader.reading.render.typeset import mathml, tree_text, waveform_mathml
+from grader.reading.render.waveform_tree import value_tree, waveform_tree
 from grader.values import dimension as dim
 from grader.values.scalar import sqrt
 from grader.values.symbolic import Symbolic

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from flint import fmpq
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import read
-from grader.reading.units import look_up, look_up_prefix
+from grader.reading.tokens.units import look_up, look_up_prefix
+from grader.reading.value.evaluate import evaluate
 from grader.values import dimension as dim
 from grader.values.dimension import PREFIXES, unit_symbol
 from grader.values.scalar import rational

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from grader.reading.evaluate import NotFinite, evaluate
 from grader.reading.reader import Refusal, read
 from grader.reading.refusals import CannotRead
+from grader.reading.value.evaluate import NotFinite, evaluate
 from grader.reading.words import choose
 from grader.values import dimension as dim
 

@@ -10,8 +10,8 @@ from flint import fmpq
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from grader.reading.evaluate import evaluate
 from grader.reading.reader import Refusal, read
+from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT
 from grader.values.term import Term
 from grader.values.waveform import Waveform

@@ -1,11 +1,15 @@
 """What an answer says: a tree of small frozen nodes, each keeping its place in the text.
 
-A node is a NamedTuple: made in a fraction of a microsecond, hashable, picklable, comparable.  ``place`` is the
-index of its first character in the normalised text (see `grader.reading.glyphs`).
+A node is a NamedTuple: made in a fraction of a microsecond, hashable, picklable, comparable, and equal to nodes of its
+own kind alone.  ``place`` is the index of its first character in the normalised text (see `grader.reading.text.glyphs`).
+
+The modules beside it lead from tokens to trees (`parse`, by answer.lark) and from one tree to all that it may mean
+(`alternatives`: which terms a unit covers in `spread`, the unit's own cell in `unit_cell`).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
@@ -192,3 +196,31 @@ Node: TypeAlias = Any
 
 Spelled out as a union of them it would be recursive, and narrowing it takes a type checker minutes.
 """
+
+
+def _equal(one: Any, other: Any) -> bool:
+    return type(one) is type(other) and tuple.__eq__(one, other)
+
+
+def _unequal(one: Any, other: Any) -> bool:
+    return not _equal(one, other)
+
+
+for _kind in (
+    Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Negative, PlusMinus, Sum, Product, Quotient, Parallel, Power,
+    Call, Step, WithUnit, TimeUnit, Definition, WaveformPiece, Pieces, Roots, Choice,
+):  # fmt: skip
+    _kind.__eq__, _kind.__ne__ = _equal, _unequal  # type: ignore[method-assign] # a product is no quotient of the same two
+
+
+_LEAVES = {Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
+
+
+def walk(node: Any) -> Iterator[Any]:
+    """Every node of a tree, from the top."""
+    stack = [node]
+    while stack:
+        one = stack.pop()
+        yield one
+        if type(one) not in _LEAVES:
+            stack.extend(child for child in one if isinstance(child, tuple))

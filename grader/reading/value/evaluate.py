@@ -12,7 +12,6 @@ from typing import Any, NamedTuple
 from flint import fmpq
 
 from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM, MAX_PRODUCTS_IN_ALL
-from grader.reading.ranges import pieces, step
 from grader.reading.tree import (
     Call,
     Choice,
@@ -38,7 +37,8 @@ from grader.reading.tree import (
     UnitSymbol,
     WithUnit,
 )
-from grader.reading.worth import (
+from grader.reading.value.ranges import pieces, step
+from grader.reading.value.worth import (
     EvaluationError,
     NotFinite,
     UnknownName,

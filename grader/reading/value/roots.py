@@ -8,9 +8,9 @@ from typing import Any, TypeAlias
 
 from flint import fmpq
 
-from grader.reading.evaluate import EvaluationError, evaluate
 from grader.reading.limits import MAX_POWER
 from grader.reading.tree import Call, Imaginary, Negative, Node, Power, Product, Quotient, Roots, Sum, WithUnit
+from grader.reading.value.evaluate import EvaluationError, evaluate
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import Dimension
@@ -41,7 +41,7 @@ def evaluate_roots(tree: Node, names: Mapping[str, Waveform] | None = None) -> R
     Raises
     ------
     EvaluationError, NotAWaveform, ZeroDivisionError
-        As `grader.reading.evaluate.evaluate`; also where t occurs.
+        As `grader.reading.value.evaluate.evaluate`; also where t occurs.
     """
     work = _Complex(names or {})
     trees = tree.roots if isinstance(tree, Roots) else (tree,)

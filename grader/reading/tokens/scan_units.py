@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
+from grader.reading.tokens.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
 from grader.reading.tree import UnitSymbol
-from grader.reading.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
 from grader.values.dimension import LENGTH, NUMBER
 
 _JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")

@@ -9,9 +9,8 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Alternative
-from grader.reading.parts import walk
-from grader.reading.spread import cover, unit_text
 from grader.reading.tokens import Question, Token
+from grader.reading.tokens.units import look_up
 from grader.reading.tree import (
     Call,
     Choice,
@@ -29,9 +28,10 @@ from grader.reading.tree import (
     TimeUnit,
     UnitSymbol,
     WithUnit,
+    walk,
 )
-from grader.reading.unit_cell import cell_unit
-from grader.reading.units import look_up
+from grader.reading.tree.spread import cover, unit_text
+from grader.reading.tree.unit_cell import cell_unit
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import rational
 

@@ -11,14 +11,20 @@ from flint import fmpq
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_WORD
-from grader.reading.numerals import numeral
 from grader.reading.refusals import CannotRead
-from grader.reading.scan_labels import SUBSCRIPT
-from grader.reading.scan_units import misspelt_unit, unit_before_more, unit_node, unit_of_two, unit_or_name, unit_token
 from grader.reading.tokens import Question, Token
-from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
-from grader.reading.units import MISSPELT, look_up, look_up_prefix
-from grader.reading.vocabulary import (
+from grader.reading.tokens.numerals import numeral
+from grader.reading.tokens.scan_labels import SUBSCRIPT
+from grader.reading.tokens.scan_units import (
+    misspelt_unit,
+    unit_before_more,
+    unit_node,
+    unit_of_two,
+    unit_or_name,
+    unit_token,
+)
+from grader.reading.tokens.units import MISSPELT, look_up, look_up_prefix
+from grader.reading.tokens.vocabulary import (
     FUNCTIONS,
     GREEK_NAMES,
     INFINITY_WORDS,
@@ -30,6 +36,7 @@ from grader.reading.vocabulary import (
     ZERO_WORDS,
     Vocabulary,
 )
+from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.values.dimension import RESISTANCE, TIME
 
 _AFTER_WHICH_A_UNIT = {

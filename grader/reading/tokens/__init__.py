@@ -1,10 +1,15 @@
-"""The pieces an answer is cut into, and what is known of the question while reading."""
+"""The pieces an answer is cut into, and what is known of the question while reading.
+
+The modules beside it make tokens of characters (`scan`; `numerals`, `scan_labels`, `scan_words`, `scan_units` with `units` and
+`vocabulary`) and put them in order: values and ranges set apart (`balance`), the brackets put in that students leave out
+(`brackets`, with `extent`, `slashes`, `lost`).
+"""
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from grader.reading.vocabulary import Vocabulary
+from grader.reading.tokens.vocabulary import Vocabulary
 from grader.values.dimension import Dimension
 
 

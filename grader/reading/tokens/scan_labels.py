@@ -6,8 +6,8 @@ import re
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
-from grader.reading.units import look_up
-from grader.reading.vocabulary import INSTANT, SEPARATING_WORDS
+from grader.reading.tokens.units import look_up
+from grader.reading.tokens.vocabulary import INSTANT, SEPARATING_WORDS
 
 SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 COLON_DIVIDES = "The colon was read as a division sign."

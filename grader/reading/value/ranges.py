@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from flint import fmpq
 
 from grader.reading.tree import Pieces, Step, WaveformPiece
-from grader.reading.worth import Worth, numeric
+from grader.reading.value.worth import Worth, numeric
 from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import NotAWaveform, number_of
 

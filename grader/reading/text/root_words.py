@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from grader.reading.vocabulary import DOUBLING_WORDS
+from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 
 _TWICE = re.compile(
     r"\b(?:two|2)\s+(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b"

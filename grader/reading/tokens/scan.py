@@ -1,6 +1,6 @@
 """From plain text to tokens: numbers, units, names, functions and signs.
 
-One compiled expression finds the pieces; a run of letters is then taken apart in `grader.reading.scan_words`.  Token kinds
+One compiled expression finds the pieces; a run of letters is then taken apart in `grader.reading.tokens.scan_words`.  Token kinds
 are the terminals of answer.lark.
 """
 
@@ -10,14 +10,14 @@ import re
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
-from grader.reading.numerals import code_value, numeral, plain_numeral, unit_in_code
 from grader.reading.refusals import CannotRead
-from grader.reading.scan_labels import COLON_DIVIDES, divides, label_at
-from grader.reading.scan_units import unit_node
-from grader.reading.scan_words import scan_word
 from grader.reading.tokens import Question, Token
+from grader.reading.tokens.numerals import code_value, numeral, plain_numeral, unit_in_code
+from grader.reading.tokens.scan_labels import COLON_DIVIDES, divides, label_at
+from grader.reading.tokens.scan_units import unit_node
+from grader.reading.tokens.scan_words import scan_word
+from grader.reading.tokens.units import look_up
 from grader.reading.tree import Constant, Infinity, Time
-from grader.reading.units import look_up
 
 _PIECE = re.compile(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"

@@ -15,8 +15,8 @@ from decimal import Decimal
 
 from flint import fmpq
 
-from grader.reading.renderers import MATH, PLAIN, Renderer
-from grader.reading.spread import unit_text
+from grader.reading.render.renderers import MATH, PLAIN, Renderer
+from grader.reading.render.waveform_tree import waveform_tree
 from grader.reading.tree import (
     Call,
     Choice,
@@ -43,7 +43,7 @@ from grader.reading.tree import (
     WaveformPiece,
     WithUnit,
 )
-from grader.reading.waveform_tree import waveform_tree
+from grader.reading.tree.spread import unit_text
 from grader.values.dimension import Dimension
 from grader.values.text import DIGITS
 from grader.values.waveform import Waveform

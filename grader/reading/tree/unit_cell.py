@@ -7,16 +7,16 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.ambiguities import Alternative, Ambiguities
-from grader.reading.brackets import arrange
-from grader.reading.glyphs import normalize
-from grader.reading.parse import parse
 from grader.reading.refusals import CannotRead
-from grader.reading.scan import scan
-from grader.reading.spread import unit_factor
+from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question
+from grader.reading.tokens.brackets import arrange
+from grader.reading.tokens.scan import scan
+from grader.reading.tokens.units import look_up
+from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Node, UnitSymbol
-from grader.reading.units import look_up
-from grader.reading.vocabulary import vocabulary
+from grader.reading.tree.parse import parse
+from grader.reading.tree.spread import unit_factor
 from grader.values.dimension import SYMBOLS, Dimension
 
 

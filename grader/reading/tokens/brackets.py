@@ -10,10 +10,12 @@ from __future__ import annotations
 from flint import fmpq
 
 from grader.reading.ambiguities import Alternative, Ambiguities
-from grader.reading.balance import balance, separate
-from grader.reading.extent import operand_extent
 from grader.reading.limits import MAX_NESTING
-from grader.reading.lost import (
+from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tokens.balance import balance, separate
+from grader.reading.tokens.extent import operand_extent
+from grader.reading.tokens.lost import (
     AS_NUMBER,
     LOST_CARET,
     LOST_SIGNS,
@@ -26,9 +28,7 @@ from grader.reading.lost import (
     ten_for_e,
     ten_for_lost_power,
 )
-from grader.reading.refusals import CannotRead
-from grader.reading.slashes import denominator_end, gather
-from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tokens.slashes import denominator_end, gather
 from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}

@@ -9,8 +9,8 @@ import re
 from typing import NamedTuple
 
 from grader.reading.ambiguities import Alternative
-from grader.reading.phrases import NEEDS_PHRASES, without_phrases
 from grader.reading.refusals import CannotRead
+from grader.reading.text.phrases import NEEDS_PHRASES, without_phrases
 
 
 class Cell(NamedTuple):
