@@ -21,16 +21,16 @@ class Marking:
         The same for a value that follows from an earlier answer (rounding adds up on the way).
     units : str
         ``"required"``, ``"assumed"`` (missing is taken as the asked unit) or ``"ignored"``.
-    unit_penalty : float
+    unit_costs : float
         Share of the item's points lost when the unit is missing or wrong.
     unit_fault : str
         ``"each time"`` or ``"once per problem"``.
-    sign_penalty : float
+    sign_costs : float
         Share of the item's points lost when only the sign is wrong; 1: nothing is left.
     sign_fault : str
         ``"once per signal"``: a reference direction turned for all answers about one current or voltage is one slip; or
         ``"each time"``.
-    prefix_penalty : float
+    prefix_costs : float
         Share of the item's points lost when only the power of ten is wrong; 1: nothing is left.
     follow_through : float
         Share of the points earned by an answer that follows from an earlier wrong one.
@@ -41,7 +41,7 @@ class Marking:
     significant_figures : int
         0: not asked; else the fewest expected.
     significant_figures_rule : str
-        ``"advised"`` (a remark) or ``"required"`` (costs ``unit_penalty``).
+        ``"advised"`` (a remark) or ``"required"`` (costs ``unit_costs``).
     several_answers : str
         Which of several answers in one cell counts: ``"first"`` or ``"none"``.
     """
@@ -49,11 +49,11 @@ class Marking:
     tolerance: float = 0.02
     followed_tolerance: float = 0.03
     units: str = "required"
-    unit_penalty: float = 0.25
+    unit_costs: float = 0.25
     unit_fault: str = "each time"
-    sign_penalty: float = 0.5
+    sign_costs: float = 0.5
     sign_fault: str = "once per signal"
-    prefix_penalty: float = 0.5
+    prefix_costs: float = 0.5
     follow_through: float = 1.0
     follow_absurd: bool = False
     follow_easier: bool = False

@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeAlias
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
-from grader.marking.records import INCORRECT, PARTLY, Mark, Marked
+from grader.marking.marks import INCORRECT, PARTLY, Mark, Marked
 from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.mistakes.numeric_form import (
     ROUNDED,
@@ -163,14 +163,14 @@ def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]
         return 0.0
     if given.value == 0:
         return 1.0
-    reach = NEARBY * abs(given.value)
-    near = _within(rights, given.value, reach)
-    return len(near) * last_place(given.value, digits) / (2 * reach)
+    distance = NEARBY * abs(given.value)
+    near = _within(rights, given.value, distance)
+    return len(near) * last_place(given.value, digits) / (2 * distance)
 
 
-def _within(rights: tuple[Right, ...], key: float, reach: float) -> tuple[Right, ...]:
-    first = bisect_left(rights, key - reach, key=lambda right: right.key)
-    last = bisect_right(rights, key + reach, key=lambda right: right.key)
+def _within(rights: tuple[Right, ...], key: float, distance: float) -> tuple[Right, ...]:
+    first = bisect_left(rights, key - distance, key=lambda right: right.key)
+    last = bisect_right(rights, key + distance, key=lambda right: right.key)
     return rights[first:last]
 
 

@@ -142,13 +142,13 @@ def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: f
     given = [m for m in given if largest(m) > noise]
     right = [m for m in right if largest(m) > noise]
     change = peak([m for m in right if not is_constant(m)])
-    reach = tolerance * max(size, change)
+    absolute_tolerance = tolerance * max(size, change)
     if change > 0:
-        reach = min(reach, TRANSIENT_SHARE * change)
+        absolute_tolerance = min(absolute_tolerance, TRANSIENT_SHARE * change)
 
     pairs, lonely_right, lonely_given = matched(given, right)
-    missing = tuple([m for m in lonely_right if largest(m) > reach])
-    added = tuple([m for m in lonely_given if largest(m) > reach])
+    missing = tuple([m for m in lonely_right if largest(m) > absolute_tolerance])
+    added = tuple([m for m in lonely_given if largest(m) > absolute_tolerance])
     form = rates = frequencies = all(is_constant(m) for m in (*missing, *added))
     coefficients = True
     each = not missing and not added  # whether every coefficient is right by itself, so that what they add up to is
@@ -158,27 +158,27 @@ def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: f
         difference.append(off)
         own = largest(r)
         each = each and _near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance)
-        coefficients = coefficients and largest(off) <= max(reach, tolerance * own) * (1 + NEGLIGIBLE)
+        coefficients = coefficients and largest(off) <= max(absolute_tolerance, tolerance * own) * (1 + NEGLIGIBLE)
         # A pair matters for the exponents where its part of the response does.
-        if max(own, largest(g)) > reach and not is_constant(r):
+        if max(own, largest(g)) > absolute_tolerance and not is_constant(r):
             rates = rates and _near(g.rate, r.rate, tolerance)
             frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
     start, last, given_last, turn = initial_value(right), final_value(right), final_value(given), slope(right)
     if last is None or given_last is None:
         final = last is given_last
     else:
-        final = abs(given_last - last) <= _end_reach(last, 0.0, tolerance, change, size)
+        final = abs(given_last - last) <= _end_tolerance(last, 0.0, tolerance, change, size)
     return Comparison(
         initial=each
-        or abs(initial_value(given) - start) <= _end_reach(start, first_sizes(right), tolerance, change, size),
+        or abs(initial_value(given) - start) <= _end_tolerance(start, first_sizes(right), tolerance, change, size),
         final=final,
         rates=rates,
         frequencies=frequencies,
         form=form,
-        coefficients=coefficients and stays_within(difference, reach * (1 + NEGLIGIBLE)),
+        coefficients=coefficients and stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE)),
         slope=(each and rates and frequencies)
         or abs(slope(given) - turn)
-        <= _reach(turn, slope_sizes(right), tolerance, slope_sizes(right)) * (1 + NEGLIGIBLE),
+        <= _value_tolerance(turn, slope_sizes(right), tolerance, slope_sizes(right)) * (1 + NEGLIGIBLE),
         missing=missing,
         added=added,
     )
@@ -188,7 +188,7 @@ def _near(given: float, right: float, tolerance: float) -> bool:
     return abs(given - right) <= tolerance * abs(right) * (1 + NEGLIGIBLE)
 
 
-def _reach(value: float, terms: float, tolerance: float, size: float) -> float:
+def _value_tolerance(value: float, terms: float, tolerance: float, size: float) -> float:
     """How far off a value may be: its share of itself, or what rounding takes from the ``terms`` that add up to it.
 
     Near zero it is a share of the ``size`` around it.
@@ -198,9 +198,9 @@ def _reach(value: float, terms: float, tolerance: float, size: float) -> float:
     return max(tolerance * abs(value), min(tolerance, ROUNDING) * terms)
 
 
-def _end_reach(value: float, terms: float, tolerance: float, change: float, size: float) -> float:
+def _end_tolerance(value: float, terms: float, tolerance: float, change: float, size: float) -> float:
     """How far off an end may be in a response of that ``size``, never more than a share of the change itself."""
-    reach = _reach(value, terms, tolerance, max(size, change))
+    absolute_tolerance = _value_tolerance(value, terms, tolerance, max(size, change))
     if change > 0:
-        reach = min(reach, TRANSIENT_SHARE * change)
-    return max(reach, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)
+        absolute_tolerance = min(absolute_tolerance, TRANSIENT_SHARE * change)
+    return max(absolute_tolerance, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)

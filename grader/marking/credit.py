@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from grader.marking.compare import Comparison
 from grader.marking.judgement import Judgement, Size, UnitVerdict
-from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
+from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.values.dimension import NAMES, Dimension, unit_symbol
 
@@ -114,7 +114,7 @@ def size_credit(judgement: Judgement, marking: Marking) -> Credit:
     if judgement.size is Size.RIGHT:
         return Credit(share=1.0, verdict=CORRECT)
     if judgement.size is Size.SIGN:
-        share = 1 - marking.sign_penalty
+        share = 1 - marking.sign_costs
         reason = (
             "The size is right, the sign is not: it is counted along the reference direction asked."
             if judgement.found is None
@@ -122,7 +122,7 @@ def size_credit(judgement: Judgement, marking: Marking) -> Credit:
         )
         return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(reason,))
     if judgement.size is Size.POWER_OF_TEN:
-        share = 1 - marking.prefix_penalty
+        share = 1 - marking.prefix_costs
         exponent = 3 * abs(judgement.thousands)
         way = "too large" if judgement.thousands > 0 else "too small"
         return Credit(
@@ -189,16 +189,16 @@ def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit
 
 
 def _reduced(credit: Credit, fault: str, marking: Marking) -> Credit:
-    """Take the penalty off what was earned, so that a part earned is never lost whole to a unit."""
-    if not marking.unit_penalty:
+    """Take what it costs off what was earned, so that a part earned is never lost whole to a unit."""
+    if not marking.unit_costs:
         return replace(credit, reasons=(*credit.reasons, f"{fault}."))
-    share = credit.share * (1 - marking.unit_penalty)
+    share = credit.share * (1 - marking.unit_costs)
     cost = "of the points" if credit.share == 1 else "of what it earns"
     return replace(
         credit,
         share=share,
         verdict=PARTLY if share else INCORRECT,
-        reasons=(*credit.reasons, f"{fault}, which costs {percent(marking.unit_penalty)} {cost}."),
+        reasons=(*credit.reasons, f"{fault}, which costs {percent(marking.unit_costs)} {cost}."),
     )
 
 

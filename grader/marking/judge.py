@@ -12,7 +12,7 @@ from flint import fmpq
 
 from grader.marking.compare import close, compare
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
-from grader.marking.letters import compare_letters
+from grader.marking.symbolic import compare_symbolic
 from grader.values.dimension import Dimension
 from grader.values.scalar import to_float
 from grader.values.text import prefixed_unit
@@ -46,7 +46,7 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
 
     def fits(waveform: Waveform) -> Judgement:
         return (
-            compare_letters(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
+            compare_symbolic(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
         )
 
     state = (

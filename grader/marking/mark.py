@@ -16,7 +16,7 @@ from grader.marking.follow import CarriedForward, FollowThroughAnswer, consequen
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, UNREADABLE, Mark, Marked
 from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
@@ -166,7 +166,7 @@ def _finished(
     if credit.unit_charged:
         after = replace(after, unit_charged=True)
     if judgement.size is Size.SIGN and not follows and item.signal is not None:
-        after = replace(after, turned={**after.turned, item.signal: item.id})
+        after = replace(after, reversed={**after.reversed, item.signal: item.id})
     return Outcome(mark, after)
 
 

@@ -115,12 +115,12 @@ def turning_times(modes: Sequence[TermMode]) -> tuple[float, ...] | None:
     return (-1 / ramp.rate - flat.cosine / ramp.cosine,)
 
 
-def stays_within(modes: Sequence[TermMode], reach: float) -> bool:
+def stays_within(modes: Sequence[TermMode], absolute_tolerance: float) -> bool:
     """Whether a response stays within a size: by the sum of its terms' bounds, else by its peak."""
     total = 0.0
     for m in modes:
         total += largest(m)
-    return total <= reach or (not math.isinf(total) and peak(modes) <= reach)
+    return total <= absolute_tolerance or (not math.isinf(total) and peak(modes) <= absolute_tolerance)
 
 
 def matched(

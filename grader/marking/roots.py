@@ -15,7 +15,7 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
     A double root written once stands for both; one of a conjugate pair is one of two.
     """
     if any(part.is_symbolic for root in (*given, *right) for part in root):
-        return _judge_letters(given, right)
+        return _judge_symbolic(given, right)
     mine, theirs = [_complex(root) for root in given], [_complex(root) for root in right]
     if len(mine) == 1 and len(set(theirs)) == 1:
         mine *= len(theirs)
@@ -41,7 +41,7 @@ def _found(mine: list[complex], theirs: list[complex], tolerance: float) -> int:
     return len(theirs) - len(left)
 
 
-def _judge_letters(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:
+def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:
     left = list(right)
     for root in given:
         if root in left:

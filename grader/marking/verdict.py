@@ -17,7 +17,7 @@ from grader.marking.follow import CarriedForward, FollowThroughAnswer, from_acce
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
-from grader.marking.records import CORRECT, FOLLOWED, INCORRECT, PARTLY
+from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.roots import judge_roots
 from grader.marking.understand import Interpretation
 from grader.problem import Marking
@@ -39,13 +39,13 @@ class ProblemContext:
         What each passes on, by id.
     unit_charged : bool
         Whether a unit was charged already.
-    turned : mapping of Signal to str
+    reversed : mapping of Signal to str
         Signals whose reference direction was turned, with the id of the item where that was charged.
     """
 
     carried: Mapping[str, CarriedForward] = field(default_factory=dict)
     unit_charged: bool = False
-    turned: Mapping[Signal, str] = field(default_factory=dict)
+    reversed: Mapping[Signal, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +97,7 @@ def _judged(
                     credit=Credit(share=foreseen.share, verdict=verdict, reasons=(foreseen.comment,)),
                 )
     candidates = [_right_or_parts(item, taken, judgement, before)]
-    if judgement.size is Size.SIGN and item.signal in before.turned and item.marking.sign_fault == ONCE_PER_SIGNAL:
+    if judgement.size is Size.SIGN and item.signal in before.reversed and item.marking.sign_fault == ONCE_PER_SIGNAL:
         candidates.append(_same_direction(item, taken, judgement, before))
     if judgement.size is not Size.RIGHT:
         candidates += [
@@ -152,7 +152,7 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
 def _same_direction(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
     """What an answer earns that is right but for a reference direction turned, and charged, before."""
     assert item.signal is not None
-    source = before.turned[item.signal]
+    source = before.reversed[item.signal]
     says = f"This is right for the direction that you took in {listed((source,))}: it is the opposite of the one asked."
     credit, tail = _for_following(item.marking, "The sign was counted there and is not charged again.")
     return Verdict(

@@ -119,5 +119,5 @@ class Diagnosis:
 
     @property
     def ids(self) -> tuple[str, ...]:
-        """As `grader.marking.records.Mark.mistakes` wants them."""
+        """As `grader.marking.marks.Mark.mistakes` wants them."""
         return tuple(dict.fromkeys(candidate.id for candidate in self.candidates))

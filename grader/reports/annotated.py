@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from grader.marking.records import Mark, Marked
+from grader.marking.marks import Mark, Marked
 from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
 from grader.reports.wording import awaits_person, percent, points_text, said

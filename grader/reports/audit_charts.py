@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import ClassAudit, ItemFigures
 

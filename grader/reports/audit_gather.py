@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from grader.marking.classmates import TO_EVERY_DIGIT
-from grader.marking.records import BLANK, VERDICTS, Mark
+from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
 from grader.reports.audit_mistakes import mistake_figures, mistake_title, named_first, ranked

@@ -9,7 +9,7 @@ from dataclasses import fields, replace
 from pathlib import Path
 
 from grader.errors import UsageError
-from grader.marking.records import Mark, Part
+from grader.marking.marks import Mark, Part
 from grader.reports.audit_records import AuditLine
 
 MARKS = "marks.jsonl"

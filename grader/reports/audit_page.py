@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from grader.marking.records import VERDICTS
+from grader.marking.marks import VERDICTS
 from grader.reports import audit_charts
 from grader.reports.audit_records import Audit, ClassAudit
 from grader.reports.pages import policy

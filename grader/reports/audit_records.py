@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from grader.marking.records import Mark
+from grader.marking.marks import Mark
 from grader.reports.statistics import Distribution, Figure
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from grader.marking.records import INCORRECT, PARTLY, Mark
+from grader.marking.marks import INCORRECT, PARTLY, Mark
 
 
 class Fault(NamedTuple):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from grader.marking.records import Mark, Marked
+from grader.marking.marks import Mark, Marked
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem
 from grader.reports.wording import awaits_person, percent

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, percent
 from grader.uploads.records import Student

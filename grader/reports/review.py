@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.reports.table import table_bytes
 from grader.reports.wording import awaits_person, points_text
 from grader.uploads.records import Upload

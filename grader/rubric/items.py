@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from grader.circuit.elements import (
@@ -49,7 +49,10 @@ PARTS = ("initial value", "final value", "time constant", "frequency", "initial 
 FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "level", "of", "by", "options", "parts")
 """Keys that only some finds have, besides the settings of their own."""
 
-_MARKING_KEYS = tuple(f.name for f in fields(Marking))
+
+FORMER_NAMES = {"unit_penalty": "unit_costs", "sign_penalty": "sign_costs", "prefix_penalty": "prefix_costs"}
+"""Keys of ``[marking]`` under the name they had in rubrics written earlier, and their name today."""
+
 _ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]{0,39}")
 
 
@@ -85,16 +88,19 @@ def read_marking(table: CheckedTable, default: Marking) -> Marking:
 
     A wider ``tolerance`` widens ``followed_tolerance`` with it, unless that is set too.
     """
+    for former, name in FORMER_NAMES.items():
+        if former in table.content and table.has(former):
+            table.place.fault(f"'{former}' is called '{name}' now; write '{name}' in its place")
     tolerance = table.share("tolerance", default.tolerance)
     return Marking(
         tolerance=tolerance,
         followed_tolerance=table.share("followed_tolerance", max(default.followed_tolerance, tolerance)),
         units=table.one_of("units", ("required", "assumed", "ignored"), default.units),
-        unit_penalty=table.share("unit_penalty", default.unit_penalty),
+        unit_costs=table.share("unit_costs", default.unit_costs),
         unit_fault=table.one_of("unit_fault", ("each time", "once per problem"), default.unit_fault),
         sign_fault=table.one_of("sign_fault", ("once per signal", "each time"), default.sign_fault),
-        sign_penalty=table.share("sign_penalty", default.sign_penalty),
-        prefix_penalty=table.share("prefix_penalty", default.prefix_penalty),
+        sign_costs=table.share("sign_costs", default.sign_costs),
+        prefix_costs=table.share("prefix_costs", default.prefix_costs),
         follow_through=table.share("follow_through", default.follow_through),
         follow_absurd=table.flag("follow_absurd", default.follow_absurd),
         follow_easier=table.flag("follow_easier", default.follow_easier),

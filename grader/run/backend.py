@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.uploads.records import Upload
 
 

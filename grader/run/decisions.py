@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from grader.errors import UsageError
-from grader.marking.records import BLANK, CORRECT, INCORRECT, PARTLY, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, INCORRECT, PARTLY, Mark, Marked
 from grader.reports.wording import points_text
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.grid import Grid

@@ -13,7 +13,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.run import bounds
 from grader.run.backend import Engine, own_engine
 from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of

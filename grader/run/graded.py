@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.storage.journal import Journal

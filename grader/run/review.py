@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import IO, NamedTuple
 
-from grader.marking.records import Mark, Marked
+from grader.marking.marks import Mark, Marked
 from grader.reports.review import REVIEW_HEADER, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text

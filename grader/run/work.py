@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from grader.errors import RubricError
-from grader.marking.records import UNREADABLE, Mark, Marked
+from grader.marking.marks import UNREADABLE, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.storage.keys import KeptKey
 from grader.uploads.content.items import Pair

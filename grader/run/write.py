@@ -7,7 +7,7 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.run.collect import Workers
 from grader.run.gradebook_rows import gradebook_lines
 from grader.run.graded import Graded

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import anyio.to_thread
 from starlette.responses import Response
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.rubric.personal import is_personal
 from grader.run.storage.serialization import marked_of
 from grader.run.work import unmarked

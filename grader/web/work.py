@@ -17,7 +17,7 @@ from grader.errors import GraderError
 from grader.marking.classmates import BLANK_SHEET, Classmates, right_answers, together, with_classmates
 from grader.marking.key import Key, build_key
 from grader.marking.mark import mark_upload
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice

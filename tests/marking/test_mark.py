@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
 from grader.rubric.files import load_rubric
 from grader.uploads.records import Upload, Written
 

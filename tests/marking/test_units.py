@@ -6,7 +6,7 @@ import pytest
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.marking.records import CORRECT, INCORRECT, PARTLY
+from grader.marking.marks import CORRECT, INCORRECT, PARTLY
 from grader.rubric.files import load_rubric
 from grader.uploads.records import Upload, Written
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from grader.marking.key import Key, build_key
 from grader.marking.mark import mark_upload
-from grader.marking.records import Mark
+from grader.marking.marks import Mark
 from grader.rubric.files import load_rubric
 from grader.uploads.records import Upload, Written
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked, Part
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked, Part
 from grader.problem import Rubric
 from grader.rubric.files import read_rubric
 

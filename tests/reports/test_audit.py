@@ -10,7 +10,7 @@ import pytest
 
 from grader.cli import audit as command
 from grader.errors import OutputError, UsageError
-from grader.marking.records import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
 from grader.reports.audit import audit, audit_html, audit_xlsx
 
 HOSTILE = "</style></script><script>alert(1)</script>"

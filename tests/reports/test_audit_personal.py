@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from grader.marking.classmates import TO_EVERY_DIGIT
-from grader.marking.records import INCORRECT, Mark
+from grader.marking.marks import INCORRECT, Mark
 from grader.reports.audit_gather import gather
 from grader.reports.audit_records import AuditLine
 

@@ -8,7 +8,7 @@ import io
 import pytest
 from openpyxl import load_workbook
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, review_csv, review_rows

@@ -55,7 +55,8 @@ WRONG = [
     ('id = "tau"', 'id = "I-"', "problem 'valve'", "'i' is the same as 'I-' in an answer"),
     ('id = "tau"', 'id = "t a u"', "item 't a u'", "letters, digits"),
     ('tolerance = "5 %"', "tolerance = 5", "'marking'", "a share from 0 to 1"),
-    ("unit_penalty", "unit_penalti", "'marking'", "did you mean 'unit_penalty'?"),
+    ("unit_costs", "unit_cotss", "'marking'", "did you mean 'unit_costs'?"),
+    ("unit_costs", "unit_penalty", "'marking'", "'unit_penalty' is called 'unit_costs' now"),
     ('title = "Valve driver"', 'titel = "Valve driver"', "valve.toml", "did you mean 'title'?"),
     ("tolerance = 0.01", "known_wrong = [{share = 0.5}]", "known_wrong number 1", "'answer' is missing"),
 ]  # fmt: skip

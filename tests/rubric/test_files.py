@@ -35,8 +35,8 @@ def test_whole_file():
     assert problem.circuit.elements[2].value == fmpq(4700)
     assert dict(problem.values)["R1"] == "4k7"
     tau, current = problem.items
-    assert (tau.text, tau.points, tau.marking.tolerance, tau.marking.unit_penalty) == ("Time constant τ", 2, 0.05, 0.5)
-    assert (current.marking.tolerance, current.marking.unit_penalty) == (0.01, 0.5)
+    assert (tau.text, tau.points, tau.marking.tolerance, tau.marking.unit_costs) == ("Time constant τ", 2, 0.05, 0.5)
+    assert (current.marking.tolerance, current.marking.unit_costs) == (0.01, 0.5)
     assert current.parts == (("initial value", 1.0), ("form", 3.0))
 
 

@@ -17,7 +17,7 @@ course = "EE 118"
 
 [marking]
 tolerance = "5 %"
-unit_penalty = 0.5
+unit_costs = 0.5
 
 [[problem]]
 id = "valve"

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 from grader.marking.key import Key
-from grader.marking.records import BLANK, CORRECT, INCORRECT, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, INCORRECT, Mark, Marked
 from grader.rubric.files import load_rubric
 from grader.run.backend import Engine
 from grader.uploads.records import Upload

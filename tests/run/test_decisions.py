@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from grader.errors import UsageError
-from grader.marking.records import INCORRECT, Mark
+from grader.marking.marks import INCORRECT, Mark
 from grader.run.backend import Engine
 from grader.run.decisions import Points, outdated
 from tests.run.section import contents, make_section, marks_by_student, run, table, text_of

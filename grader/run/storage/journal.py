@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from grader.errors import OutputError
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.run.storage.serialization import line, marked_of, upload_of
 from grader.uploads.records import Upload
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any, NamedTuple
 
-from grader.marking.records import Mark, Marked
+from grader.marking.marks import Mark, Marked
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any, TypeVar
 
-from grader.marking.records import Mark, Marked, Part
+from grader.marking.marks import Mark, Marked, Part
 from grader.uploads.records import Upload, Written
 
 R = TypeVar("R")

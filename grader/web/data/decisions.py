@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from grader.marking.records import Mark, Marked
+from grader.marking.marks import Mark, Marked
 from grader.reports.review import review_csv
 from grader.reports.wording import points_text
 from grader.run.decisions import Decisions, Points, decided

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.reports.wording import points_text
 from grader.web.data.records import Attempt
 from grader.web.rules import Rules, counting, span

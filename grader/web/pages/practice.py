@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from starlette.responses import RedirectResponse, Response
 
-from grader.marking.records import Marked
+from grader.marking.marks import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
 from grader.run.storage.serialization import marked_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from starlette.responses import RedirectResponse, Response
 
 from grader.marking.classmates import TO_EVERY_DIGIT
-from grader.marking.records import Mark
+from grader.marking.marks import Mark
 from grader.reports.paper import PaperItem
 from grader.reports.wording import points_text
 from grader.uploads.content.numbers import finite

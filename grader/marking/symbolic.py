@@ -22,7 +22,7 @@ TRIALS: tuple[tuple[fmpq, ...], ...] = tuple(
 """Numbers put in for the letters: they can show that two forms differ, never that they agree."""
 
 
-def compare_letters(given: Waveform, target: Target, tolerance: float) -> Judgement:
+def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judgement:
     """Hold an answer with letters against a target, part by part.
 
     Where the forms differ but every trial with numbers agrees within the tolerance (a number among the letters was
