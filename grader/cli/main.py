@@ -4,7 +4,12 @@ Every command is one module of this package with ``SUMMARY``, ``arguments(parser
 it imports what it needs inside ``run``, so that help appears at once.
 """
 
+# ruff: noqa: E402
 from __future__ import annotations
+
+from grader.jobs.safe_path import secure
+
+secure()  # before anything else is imported
 
 import argparse
 import importlib
@@ -45,6 +50,7 @@ def main(words: Sequence[str] | None = None) -> int:
     environment Python's own trace is shown instead.
     """
     options = build_parser().parse_args(words)
+    secure(*_folders(options))
     try:
         return int(options.run(options))
     except GraderError as error:
@@ -61,6 +67,13 @@ def main(words: Sequence[str] | None = None) -> int:
             raise
         print(_own_fault(error), file=sys.stderr)
         return OWN_FAULT
+
+
+def _folders(options: argparse.Namespace) -> set[str]:
+    """Every folder that a call names, and those of the files that it names."""
+    given = [value if isinstance(value, list) else [value] for value in vars(options).values()]
+    paths = [path for values in given for path in values if isinstance(path, Path)]
+    return {str(folder) for path in paths for folder in (path, path.parent)}
 
 
 def _own_fault(error: Exception) -> str:

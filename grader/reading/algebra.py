@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import pickle
 import subprocess
-import sys
 from collections.abc import Mapping
 from functools import lru_cache
 
+from grader.jobs.safe_path import command
 from grader.reading.limits import ALGEBRA_WAIT_SECONDS
 from grader.reading.tree import Node
 from grader.values.waveform import Waveform
@@ -39,8 +39,8 @@ def waveform_by_algebra(tree: Node, names: Mapping[str, Waveform]) -> Waveform |
 @lru_cache(maxsize=256)
 def _asked(question: bytes) -> Waveform | None:
     try:
-        child = subprocess.run(
-            [sys.executable, "-m", "grader.reading.algebra_child"],
+        child = subprocess.run(  # noqa: S603 - our own interpreter and code
+            command("grader.reading.algebra_child"),
             input=question, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=ALGEBRA_WAIT_SECONDS, check=True,
         )  # fmt: skip
     except (subprocess.SubprocessError, OSError):

@@ -176,7 +176,3 @@ _FUNCTIONS: dict[str, Callable[[Waveform], Waveform]] = {
     "exp": functions.exp, "cos": functions.cos, "sin": functions.sin, "cosh": functions.cosh, "sinh": functions.sinh,
     "log": functions.log,
 }  # fmt: skip
-
-
-if __name__ == "__main__":
-    main()

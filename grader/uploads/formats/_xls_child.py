@@ -73,7 +73,3 @@ def _plain(value: Any) -> tuple[str, Any]:
     if isinstance(value, bool):
         return "text", str(value).upper()
     return ("number", float(value)) if isinstance(value, int | float) else ("text", str(value))
-
-
-if __name__ == "__main__":
-    main()
