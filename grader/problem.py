@@ -76,7 +76,8 @@ class Item:
     """One thing asked.
 
     ``find`` is a name of the catalogue `grader.quantities`.  Times are exact, in seconds; ``after`` is the switching
-    instant that opens the interval meant (None: the first one); ``level`` is in SI base units of the signal.
+    instant that opens the interval meant (None: the first one); ``start`` and ``until`` bound a stretch of time of the
+    item's own (None: as the find says); ``level`` is in SI base units of the signal.
     ``settings`` holds what only some finds use (turns, area … of ``coil inductance``), as written.
     """
 
@@ -86,6 +87,8 @@ class Item:
     signal: Signal | None = None
     after: fmpq | None = None
     at: fmpq | None = None
+    start: fmpq | None = None
+    until: fmpq | None = None
     level: fmpq | None = None
     of: tuple[str, ...] = ()
     by: str | None = None

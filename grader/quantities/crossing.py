@@ -1,72 +1,116 @@
-"""The first instant at which a waveform has a given value."""
+"""The instants at which a waveform has a given value, found by isolating the roots of an exponential polynomial.
+
+Every root up to an instant is enclosed in an interval of its own by ball arithmetic: an interval on which the enclosure
+of the function excludes zero holds none, one on which that of its derivative does holds at most one, and any other is
+halved.  How far to look follows from the term that outgrows all others: past the instant where it does there is no root
+left, or, where it oscillates about zero, always a next one.
+
+References
+----------
+R. E. Moore, Interval Analysis, Prentice-Hall 1966, chapter 7: enclosures, the mean value form (from memory).
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from flint import fmpq
+import flint
+from flint import arb, fmpq
 
 from grader.errors import NotDefined
+from grader.quantities.question import time_text
 from grader.values.functions import log
-from grader.values.scalar import ONE, ZERO, rational, to_float
-from grader.values.term import TermMode, sample
+from grader.values.scalar import ONE, ZERO, approximate, to_arb, to_float, working_precision
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
-POINTS = 64
-"""Instants looked at per time constant and per period; a smooth sum of modes turns at most a few times in each."""
+RISING, FALLING = "rising", "falling"
 
-TIME_CONSTANTS = 40
-"""How far to look: e^-40 is below 10^-17, past which a response has settled for every purpose."""
+NARROW = 2.0**-40
+"""An interval this narrow (as a share of where it lies) is halved no further: the function touches zero there, or not."""
 
 TOUCHES = 1e-9
-"""A turning point this near the level (as a share of the response's size) touches it."""
+"""A turning point this near the level (as a share of the sum of the terms' sizes there) touches it."""
+
+MAX_INTERVALS = 60_000
+"""Most intervals looked at; a response that turns some thousand times on the way needs as many."""
+
+Piece = tuple[Waveform, fmpq, fmpq | None]
+"""A waveform in global t and the interval (seconds) on which it holds."""
 
 
-def first_crossing(waveform: Waveform, level: fmpq, start: fmpq, end: fmpq | None) -> Waveform:
-    """The first instant from ``start`` on at which a waveform equals a level.
+class Crossing(NamedTuple):
+    """A root, in seconds from the start, and which way the waveform passes it: 1 upwards, -1 downwards, 0 touching."""
+
+    time: fmpq
+    way: int
+
+
+def first_crossing(
+    waveform: Waveform, level: fmpq, start: fmpq, end: fmpq | None, *, number: int = 1, direction: str = ""
+) -> Waveform:
+    """The first (or a later) instant after ``start`` at which a waveform equals a level; see `crossing`."""
+    return crossing([(waveform, start, end)], level, number=number, direction=direction)
+
+
+def crossing(pieces: Sequence[Piece], level: fmpq, *, number: int = 1, direction: str = "") -> Waveform:
+    """The first (or a later) instant at which a signal equals a level.
 
     Parameters
     ----------
-    waveform : Waveform
-        In global t (seconds).
+    pieces : sequence of (Waveform, fmpq, fmpq or None)
+        The signal in global t (seconds), and the interval on which each waveform holds.  The opening instant does not
+        count: having the value there is not reaching it, and neither is a jump past it.
     level : fmpq
         In the waveform's unit.
-    start, end : fmpq and fmpq or None
-        The interval on which it holds.
+    number : int
+        Which of the crossings, from 1.
+    direction : str
+        `RISING` or `FALLING`: count those only; "": every one, and touching the level too.
 
     Returns
     -------
     Waveform
-        A number, in seconds, on the same clock.  To 50 digits for a single exponential (the logarithm), else to
-        float precision.
+        A number, in seconds, on the same clock, to 50 digits.
 
     Raises
     ------
     NotDefined
-        If it never has that value, has it all the time, or holds symbols.
+        If it never has that value (so often), has it all the time, or holds symbols.
     """
-    if waveform.is_symbolic:
+    if any(waveform.is_symbolic for waveform, _, _ in pieces):
         raise NotDefined("with symbols, the instant at which a level is reached has no closed form here")
-    difference = waveform - constant(level)
-    if not difference.terms:
+    wanted = {RISING: (1,), FALLING: (-1,), "": (1, -1, 0)}[direction]
+    differing = [(waveform - constant(level), start, end) for waveform, start, end in pieces]
+    if not any(difference.terms for difference, _, _ in differing):
         raise NotDefined("the signal has that value all the time")
-    if difference.is_constant:
-        raise NotDefined(_NEVER)
-    local = difference.delayed(-start)
-    span = None if end is None else to_float(end - start)
-    exact = _single_exponential(local)
-    if exact is not None:
-        instant = exact
-        if to_float(instant.number if instant.is_number else ZERO) < 0:
-            raise NotDefined(_NEVER)
-    else:
-        instant = constant(rational(repr(_searched(local.modes(), span))), exact=False)
-    if span is not None and instant.value() > span:
-        raise NotDefined("the signal does not reach that value before the next switching")
-    return instant + constant(start)
+    left = number
+    for difference, start, end in differing:
+        local = difference.delayed(-start)
+        span = None if end is None else end - start
+        for instant, way in _passed(local, span) if difference.terms else ():
+            left -= way in wanted
+            if left == 0:
+                return instant + constant(start)
+    raise NotDefined(_missed(number, direction, pieces[-1][2]))
 
 
-_NEVER = "the signal never reaches that value"
+def _missed(number: int, direction: str, end: fmpq | None) -> str:
+    often = f" {number} times" if number > 1 else ""
+    way = f" {direction}" if direction else ""
+    if end is not None:
+        return f"the signal does not reach that value{way}{often} before t = {time_text(end)}"
+    return f"the signal does not reach that value{way}{often}" if often else f"the signal never reaches that value{way}"
+
+
+def _passed(local: Waveform, span: fmpq | None) -> Iterator[tuple[Waveform, int]]:
+    """The roots of a waveform after t = 0 and which way it passes them: by the logarithm where it has one shape alone."""
+    single = _single_exponential(local)
+    if single is None:
+        yield from ((constant(found.time, exact=False), found.way) for found in crossings(local, span))
+    elif single.terms and (time := single.value()) > 0 and (span is None or time <= to_float(span)):
+        yield single, -1 if local.at(ZERO).value() > 0 else 1
 
 
 def _single_exponential(local: Waveform) -> Waveform | None:
@@ -79,67 +123,199 @@ def _single_exponential(local: Waveform) -> Waveform | None:
         try:
             return log(-ratio).scaled(ONE / term.rate)
         except NotAWaveform:
-            raise NotDefined(_NEVER) from None
+            return constant(ZERO)  # it keeps its sign
     return None
 
 
-def _searched(modes: tuple[TermMode, ...], span: float | None) -> float:
-    """The first root of a sum of modes for t >= 0, by bracketing and halving."""
-    times = _instants(modes, span)
-    size = max(abs(sample(modes, t)) for t in times)
-    before = sample(modes, 0.0)
-    if abs(before) <= TOUCHES * size:
-        return 0.0
-    for k in range(1, len(times)):
-        here = sample(modes, times[k])
-        if here == 0 or (here > 0) != (before > 0):
-            return _halved(modes, times[k - 1], times[k])
-        if k + 1 < len(times):
-            touch = _touching(modes, times[k - 1], times[k + 1], here)
-            if touch is not None and abs(sample(modes, touch)) <= TOUCHES * size:
-                return touch
-        before = here
-    raise NotDefined(_NEVER)
+def crossings(local: Waveform, span: fmpq | None) -> Iterator[Crossing]:
+    """Every root of a waveform for 0 < t <= span (for all later t where that is None), in order of time.
+
+    Raises
+    ------
+    NotDefined
+        If it turns so often that none could be found within `MAX_INTERVALS`.
+    """
+    with working_precision():
+        isolated = _Isolated(local)
+        last = min(math.inf if span is None else to_float(span), isolated.horizon())
+        low = isolated.leaving_zero()
+    width = low or isolated.shortest / 8
+    while low < last:
+        high = min(low + width, last)
+        with working_precision():  # not around the yield: what the caller does is none of its business
+            found = list(isolated.between(low, high))
+        yield from found
+        low, width = high, width * 2
 
 
-def _instants(modes: tuple[TermMode, ...], span: float | None) -> list[float]:
-    slow = min((abs(m.rate) for m in modes if m.rate), default=0.0)
-    quick = max((max(abs(m.rate), m.frequency) for m in modes), default=0.0)
-    if quick == 0:
-        quick = slow = 1.0
-    reach = TIME_CONSTANTS / slow if slow else 2 * 2 * math.pi / min(m.frequency for m in modes if m.frequency)
-    reach = reach if span is None else min(reach, span)
-    step = 1 / (quick * POINTS / (2 * math.pi))
-    linear = min(int(reach / step) + 1, 200_000)
-    times = [k * step for k in range(linear)]
-    while times[-1] < reach:
-        times.append(max(times[-1] * (1 + 1 / POINTS), step))
-    return [*times[:-1], reach] if times[-1] > reach else times
+class _Term(NamedTuple):
+    """A term in balls: ``t**power e^(rate t) (cosine cos + sine sin)(frequency t)``."""
+
+    cosine: arb
+    sine: arb
+    power: int
+    rate: arb
+    frequency: arb
 
 
-def _halved(modes: tuple[TermMode, ...], low: float, high: float) -> float:
-    """The root between two instants of opposite sign."""
-    sign_low = sample(modes, low) > 0
-    for _ in range(200):
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
-        if (sample(modes, middle) > 0) == sign_low:
-            low = middle
-        else:
-            high = middle
-    return high
+class _Isolated:
+    """A waveform, its derivative and its second one as ball functions of the time since the start."""
+
+    def __init__(self, local: Waveform) -> None:
+        self.waveform = local
+        self.modes = local.modes()
+        scales = [max(abs(m.rate), m.frequency) for m in self.modes]
+        self.shortest = 1 / max(scales) if any(scales) else 1.0
+        self.value, self.slope, self.curve = (
+            _balls(w) for w in (local, local.derivative(), local.derivative().derivative())
+        )
+        self.looked_at = 0
+        self.touched = -math.inf
+
+    def horizon(self) -> float:
+        """An instant past which there is no root; infinity where there is always a next one.
+
+        Raises
+        ------
+        NotDefined
+            If the largest term oscillates so that this stays open.
+        """
+        top = max((m.rate, m.power) for m in self.modes)
+        leading = [m for m in self.modes if (m.rate, m.power) == top]
+        steady = abs(sum(m.cosine for m in leading if not m.frequency))
+        swing = sum(math.hypot(m.cosine, m.sine) for m in leading if m.frequency)
+        margin = steady - swing
+        if margin <= TOUCHES * (steady + swing):
+            return math.inf
+        others = [m for m in self.modes if m not in leading]
+        time = self.shortest
+        while True:  # each ratio to the leading term falls once t > power / rate of the ratio
+            falls = all(m.power - top[1] <= (top[0] - m.rate) * time for m in others)
+            ratio = sum(_ratio(m.power - top[1], m.rate - top[0], time) * math.hypot(m.cosine, m.sine) for m in others)
+            if falls and ratio < margin / 2:
+                return time
+            time *= 2
+
+    def leaving_zero(self) -> float:
+        """0, or, where the waveform is zero at the start, an instant up to which it has no further root."""
+        derivative = self.waveform
+        size = sum(math.hypot(m.cosine, m.sine) for m in self.modes)
+        at_start = derivative.at(ZERO)
+        if at_start.terms and abs(at_start.value()) > 1e-12 * size:
+            return 0.0
+        while not (slope := derivative.at(ZERO)).terms or abs(slope.value()) <= 1e-12 * size:
+            derivative, size = derivative.derivative(), size / self.shortest
+        balls, time = _balls(derivative), self.shortest
+        while _excludes_zero(balls, 0.0, time) is False:
+            time /= 2
+        return time
+
+    def between(self, low: float, high: float) -> Iterator[Crossing]:
+        """The roots of an interval in order, by halving."""
+        waiting = [(low, high)]
+        while waiting:
+            a, b = waiting.pop()
+            self.looked_at += 1
+            if self.looked_at > MAX_INTERVALS:
+                raise NotDefined(
+                    f"the signal turns too often before t = {a:.4g} s; whether it reaches that value is open"
+                )
+            if self._empty(a, b):
+                continue
+            if _excludes_zero(self.slope, a, b):
+                if (way := self._way(a, b)) != 0:
+                    yield Crossing(self._refined(a, b), way)
+                continue
+            middle = (a + b) / 2
+            if (b - a) <= NARROW * b or middle in (a, b):
+                turn = self._turning(middle)
+                if turn - self.touched > self.shortest * 1e-3 and self._touches(turn):
+                    self.touched = turn
+                    yield Crossing(approximate(arb(turn)), 0)
+                continue
+            waiting += [(middle, b), (a, middle)]
+
+    def _empty(self, a: float, b: float) -> bool:
+        """Whether the waveform has no root on an interval: by its enclosure, or by its mean value form."""
+        if _excludes_zero(self.value, a, b):
+            return True
+        middle, half = (a + b) / 2, (b - a) / 2
+        spread = _enclosed(self.slope, arb(middle, half)) * arb(0, half)
+        return not (_enclosed(self.value, arb(middle)) + spread).contains(0)
+
+    def _way(self, a: float, b: float) -> int:
+        """1 where a monotonic waveform passes zero upwards in (a, b], -1 downwards, 0 not at all."""
+        before, after = (_sign(_enclosed(self.value, arb(t))) for t in (a, b))
+        if before in {0, after}:  # a root at the lower end was found in the interval before
+            return 0
+        return -before
+
+    def _refined(self, a: float, b: float) -> fmpq:
+        """The one root between two instants of opposite sign: halving, then Newton's steps to all digits carried."""
+        before = _sign(_enclosed(self.value, arb(a)))
+        for _ in range(60):
+            middle = (a + b) / 2
+            if middle in (a, b):
+                break
+            a, b = (middle, b) if _sign(_enclosed(self.value, arb(middle))) == before else (a, middle)
+        time = arb((a + b) / 2)
+        for _ in range(4):
+            step = _enclosed(self.value, time) / _enclosed(self.slope, time)
+            if not step.is_finite() or abs(float(step.mid())) > (b - a) + 1e-12 * abs(b):
+                break
+            time = (time - step).mid()
+        return approximate(time)
+
+    def _turning(self, time: float) -> float:
+        """The turning point nearest an instant, by Newton's steps on the slope."""
+        for _ in range(4):
+            at = arb(time)
+            step = _enclosed(self.slope, at) / _enclosed(self.curve, at)
+            if not step.is_finite() or abs(float(step.mid())) > self.shortest * 1e-2:
+                break
+            time -= float(step.mid())
+        return time
+
+    def _touches(self, time: float) -> bool:
+        """Whether a turning point is so near zero that the difference is nothing but rounding."""
+        size = sum(math.hypot(m.cosine, m.sine) * _ratio(m.power, m.rate, time) for m in self.modes)
+        return abs(self.waveform.value(time)) <= TOUCHES * size
 
 
-def _touching(modes: tuple[TermMode, ...], low: float, high: float, here: float) -> float | None:
-    """The instant of a turning point towards zero between two instants; None where there is none."""
-    if not (abs(here) <= abs(sample(modes, low)) and abs(here) <= abs(sample(modes, high))):
-        return None
-    ratio = (math.sqrt(5) - 1) / 2
-    for _ in range(80):
-        left, right = high - ratio * (high - low), low + ratio * (high - low)
-        if abs(sample(modes, left)) < abs(sample(modes, right)):
-            high = right
-        else:
-            low = left
-    return (low + high) / 2
+def _ratio(power: int, rate: float, time: float) -> float:
+    """``t^power e^(rate t)``, without overflow."""
+    try:
+        return math.exp(rate * time + (power * math.log(time) if power else 0.0))
+    except OverflowError:
+        return math.inf
+
+
+def _balls(waveform: Waveform) -> tuple[_Term, ...]:
+    terms = []
+    for t in waveform.terms:
+        sine, cosine = to_arb(t.phase).sin_cos()
+        size = to_arb(t.offset).exp()
+        a, b = to_arb(t.cosine) * size, to_arb(t.sine) * size
+        turned = a * cosine + b * sine, b * cosine - a * sine
+        terms.append(_Term(*turned, t.power, to_arb(t.rate), to_arb(t.frequency)))
+    return tuple(terms)
+
+
+def _enclosed(terms: Sequence[_Term], time: arb) -> arb:
+    """A ball that holds every value of a function on a ball of instants."""
+    total = arb(0)
+    for term in terms:
+        sine, cosine = (term.frequency * time).sin_cos()
+        for _ in range(term.power):  # a power of a ball that holds zero is undefined, a product is not
+            cosine, sine = cosine * time, sine * time
+        total += (term.rate * time).exp() * (term.cosine * cosine + term.sine * sine)
+    return total
+
+
+def _excludes_zero(terms: Sequence[_Term], a: float, b: float) -> bool:
+    found = _enclosed(terms, arb((a + b) / 2, (b - a) / 2))
+    return bool(found.is_finite()) and not found.contains(0)
+
+
+def _sign(ball: flint.arb) -> int:
+    return 1 if ball > 0 else -1 if ball < 0 else 0

@@ -94,6 +94,32 @@ class Question:
         end: fmpq | None = self.solved.intervals[self.index].end
         return end
 
+    def stretch(self, *, lasting: bool = False) -> tuple[fmpq, fmpq | None]:
+        """The time an item speaks of, in seconds: ``from`` and ``until``, where they are given.
+
+        Unless one is, it is the interval meant; where ``lasting``, from its opening on for good.
+
+        Raises
+        ------
+        NotDefined
+            If it ends before it begins.
+        """
+        item = self.item
+        start = self.start if item.start is None else item.start
+        bounded = item.start is not None or item.until is not None or lasting
+        end = item.until if bounded else self.end
+        if end is not None and end <= start:
+            raise NotDefined(f"'until' must be later than t = {time_text(start)}, from which on it is counted")
+        return start, end
+
+    def parts_of(self, start: fmpq, end: fmpq | None) -> Iterator[tuple[int, fmpq, fmpq | None]]:
+        """A stretch of time cut at the actions: which interval, from when, until when."""
+        for index, (opened, closed) in enumerate(self.solved.intervals):
+            first = start if opened is None else max(start, opened)
+            last = closed if end is None else end if closed is None else min(end, closed)
+            if last is None or first < last:
+                yield index, first, last
+
     @property
     def signal(self) -> Signal:
         """The signal asked.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from grader.circuit.characteristic import Characteristic
 from grader.errors import NotDefined
-from grader.problem import Item
+from grader.problem import Item, Problem
 from grader.quantities.question import Question
-from grader.quantities.words import when
+from grader.quantities.words import after_switching
 from grader.values.waveform import Waveform, constant
 
 _WHY_NOT = {
@@ -40,6 +40,6 @@ def of_second_order(question: Question, name: str) -> Waveform:
     return constant(value)
 
 
-def text_of(words: str, item: Item) -> str:
-    """A quantity's name, and which switching is meant where the rubric says so."""
-    return words if item.after is None else f"{words}, after the switching{when(item)}"
+def text_of(words: str, problem: Problem, item: Item) -> str:
+    """A quantity's name, and which switching is meant where there are several."""
+    return f"{words}{after_switching(problem, item)}"

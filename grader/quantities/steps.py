@@ -59,9 +59,11 @@ def derivative(named: Mapping[str, Answer]) -> Waveform:
     return _waveform(named, "x").derivative() * _waveform(named, "k")
 
 
-def reaches(named: Mapping[str, Answer], *, level: fmpq, start: fmpq, end: fmpq | None) -> Waveform:
-    """The first instant at which the expression ``x`` has a value."""
-    return first_crossing(_waveform(named, "x"), level, start, end)
+def reaches(
+    named: Mapping[str, Answer], *, level: fmpq, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
+) -> Waveform:
+    """The instant at which the expression ``x`` reaches a value."""
+    return first_crossing(_waveform(named, "x"), level, start, end, number=number, direction=direction)
 
 
 def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
@@ -75,7 +77,7 @@ def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
     whole = waveform.antiderivative()
     upper = whole.limit() if end is None else whole.at(end)
     if upper is None:
-        raise NotDefined("the energy grows without bound; name an instant with 'at' up to which it is counted")
+        raise NotDefined("it grows without bound; name an instant with 'until' up to which it is counted")
     return upper - whole.at(start)
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from flint import fmpq
+
 from grader.circuit.elements import Signal
+from grader.circuit.network import instants as action_times
 from grader.problem import Item, Problem
 from grader.quantities.question import time_text
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, NUMBER, POWER, VOLTAGE, Dimension
@@ -58,14 +61,61 @@ def symbol(signal: Signal | None) -> str:
     return f"{letter}_{of}"
 
 
+def ordinal(number: str) -> str:
+    """A place in a row: ``"2nd"``, ``"11th"``."""
+    teen = number[-2:-1] == "1"
+    return number + ("th" if teen else {"1": "st", "2": "nd", "3": "rd"}.get(number[-1], "th"))
+
+
 def titled(text: str) -> str:
     """A phrase with a capital first letter, all else kept."""
     return text[:1].upper() + text[1:]
 
 
-def when(item: Item) -> str:
-    """Which switching an item means: "" for the first, ``" at t = 5 ms"`` where ``after`` says so."""
-    return "" if item.after is None else f" at t = {time_text(item.after)}"
+def opening(problem: Problem, item: Item) -> fmpq | None:
+    """The action that opens the interval meant, where it must be named: ``after``, or the first one of several."""
+    if item.after is not None or problem.circuit is None:
+        return item.after
+    acting = action_times(problem.circuit)
+    return acting[0] if len(acting) > 1 else None
+
+
+def when(problem: Problem, item: Item) -> str:
+    """Which switching an item means: "" where there is one alone, else ``" at t = 5 ms"``."""
+    found = opening(problem, item)
+    return "" if found is None else f" at t = {time_text(found)}"
+
+
+def after_switching(problem: Problem, item: Item) -> str:
+    """``", after the switching at t = 5 ms"``, where that must be said."""
+    found = when(problem, item)
+    return f", after the switching{found}" if found else ""
+
+
+def later_actions(problem: Problem, item: Item) -> bool:
+    """Whether the circuit changes again after the interval meant has begun."""
+    if problem.circuit is None:
+        return False
+    found = opening(problem, item)
+    return found is not None and any(time > found for time in action_times(problem.circuit))
+
+
+def in_the_end(problem: Problem, item: Item) -> str:
+    """``"after a long time"``, and what is meant by it where the circuit changes in between."""
+    if opening(problem, item) is None:
+        return "after a long time"
+    since = ", had nothing acted since" if later_actions(problem, item) else ""
+    return f"a long time after the switching{when(problem, item)}{since}"
+
+
+def stretch_text(problem: Problem, item: Item, *, lasting: bool = False) -> str:
+    """The time that an item speaks of: ``"from the switching at t = 2 ms on"``, ``"from t = 0 s until t = 5 ms"``."""
+    if item.start is None and item.until is None:
+        if lasting or not later_actions(problem, item):
+            return f"from the switching{when(problem, item)} on"
+        return f"from the switching{when(problem, item)} until the next"
+    begin = f"t = {time_text(item.start)}" if item.start is not None else f"the switching{when(problem, item)}"
+    return f"from {begin} on" if item.until is None else f"from {begin} until t = {time_text(item.until)}"
 
 
 def instants(item: Item, *marks: str) -> tuple[str, ...]:

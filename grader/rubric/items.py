@@ -10,6 +10,7 @@ key                    meaning
 ``current = "L1"`` …   the signal: current, voltage (an element, or a node pair), power, energy, charge, flux
 ``after``              the instant that opens the interval meant; the first action unless given
 ``at``                 an instant on the problem's own clock
+``from``, ``until``    a stretch of time, over actions too; from the interval's opening, and for good, unless given
 ``level``              the value to be reached
 ``of``                 an element, or a list of elements
 ``by``                 the storage element that looks into the circuit
@@ -46,7 +47,7 @@ from grader.rubric.values import Values
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
 
-FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "level", "of", "by", "options", "parts")
+FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "from", "until", "level", "of", "by", "options", "parts")
 """Keys that only some finds have, besides the settings of their own."""
 
 
@@ -144,6 +145,8 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         signal=signal,
         after=setting.values.instant(table, "after"),
         at=setting.values.instant(table, "at"),
+        start=setting.values.instant(table, "from"),
+        until=setting.values.instant(table, "until"),
         level=_level(table, signal, setting.values),
         of=_elements(table, "of", circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
@@ -182,7 +185,8 @@ def _check_keys(table: CheckedTable, entry: Asked) -> None:
     fitting = {*entry.needs, *entry.allows, *(SIGNAL_KINDS if SIGNAL in entry.needs else ())}
     for key in FIND_KEYS:
         if table.has(key) and key not in fitting:
-            table.place.fault(f"'{key}' means nothing for '{entry.name}'; leave it out")
+            right = "write 'until'" if key == "at" and "until" in fitting else "leave it out"
+            table.place.fault(f"'{key}' means nothing for '{entry.name}'; {right}")
 
 
 def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:

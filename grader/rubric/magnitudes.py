@@ -84,6 +84,8 @@ def same(one: Answer, other: Answer) -> bool:
     if isinstance(one, Waveform) and isinstance(other, Waveform):
         return one == other or _same_modes(one, other)
     if isinstance(one, tuple) and isinstance(other, tuple):
+        if any(part.is_symbolic for root in (*one, *other) for part in root):
+            return len(one) == len(other) and all(one.count(root) == other.count(root) for root in one)
         left, right = sorted(map(_key, one)), sorted(map(_key, other))
         scale = max((abs(x) for pair in right for x in pair), default=0.0)
         return len(left) == len(right) and all(

@@ -13,8 +13,8 @@ from flint import fmpq
 
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
-from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import NAMES, Dimension, unit_symbol
+from grader.reading.value.evaluate import Quantity, evaluate
+from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
 from grader.values.waveform import Waveform
 
 Pieces: TypeAlias = tuple[tuple[fmpq | None, Waveform], ...]
@@ -22,6 +22,17 @@ Pieces: TypeAlias = tuple[tuple[fmpq | None, Waveform], ...]
 
 SINCE_EVER = fmpq(-(10**15))
 """Seconds before which no unit step of a rubric acts (some thirty million years)."""
+
+
+_RIGHT = '; write it as in "10 cos(377 t) V", "5 u(t) - 5 u(t - 2 ms) A" or "(12 + 5 u(t)) V"'
+
+
+def _fits(worth: Quantity, dimension: Dimension) -> bool:
+    """Whether a unit is that of the source, or the source's per second where every term has a t: ``25 A/s t``."""
+    if worth.dimension in (None, dimension):
+        return True
+    parts = (worth.waveform, *(waveform for _, waveform in worth.later))
+    return worth.dimension == dimension.over(TIME) and all(term.power for part in parts for term in part.terms)
 
 
 def pieces(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Pieces:
@@ -35,13 +46,20 @@ def pieces(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Pi
     found = read(text, expects="expression", dimension=dimension, names=dict.fromkeys(names, None))
     if isinstance(found, Refusal):
         raise ValueError(f"'{text}' cannot be read: {found.sentence}".rstrip("."))  # noqa: TRY004 - a refusal is a value
+    plain = [reading for reading in found if not reading.slips and not reading.others]
+    if not plain:
+        raise ValueError(f"'{text}' is no clear waveform{_RIGHT}")
     try:
-        worth = evaluate(found[0].tree, names, SINCE_EVER)
+        worths = [evaluate(reading.tree, names, SINCE_EVER) for reading in plain]
     except (ValueError, ZeroDivisionError) as error:
         reason = str(error).rstrip(".")
         raise ValueError(f"'{text}' cannot be worked out: {reason}") from None
-    if worth.dimension not in (None, dimension) or not worth.consistent:
+    fitting = [worth for worth in worths if worth.consistent and _fits(worth, dimension)]
+    if not fitting:
         raise ValueError(f"'{text}' must be a {NAMES.get(dimension, unit_symbol(dimension))} throughout")
+    worth = fitting[0]
+    if any((other.waveform, other.later) != (worth.waveform, worth.later) for other in fitting[1:]):
+        raise ValueError(f"'{text}' can be read in more than one way{_RIGHT}")
     waveform: Waveform = worth.waveform
     if worth.later:
         return ((None, waveform), *worth.later)

@@ -72,7 +72,7 @@ def broad_rubrics():
                 *first_order_items(capacitive),
                 {"id": "at", "find": "value at", "at": "1 ms", **own},
                 {"id": "stored", "find": "stored energy", "of": "C1" if capacitive else "L1"},
-                {"id": "heat", "find": "energy dissipated", "of": "R3", "at": "2 ms"},
+                {"id": "heat", "find": "energy dissipated", "of": "R3", "until": "2 ms"},
             ]
             yield rubric_of(build(rng, capacitive), items)
     yield rubric_of(

@@ -233,7 +233,7 @@ LC = """
         (RC, 'id = "x", find = "damping ratio"', "order 1"),
         (RC, 'id = "x", find = "expression", voltage = "C1", after = "3 s"', "the circuit changes at t = 0 s"),
         (RC, 'id = "x", find = "time to reach", voltage = "C1", level = "-2 V"', "never reaches"),
-        (RC, 'id = "x", find = "energy dissipated", of = "R9", at = "0 s"', "later than the switching"),
+        (RC, 'id = "x", find = "energy dissipated", of = "R9", until = "0 s"', "must be later than"),
         (LC, 'id = "x", find = "final value", voltage = "C1"', "keeps oscillating"),
         (LC, 'id = "x", find = "equivalent inductance", by = "C1", of = "C1"', "no inductor"),
     ],

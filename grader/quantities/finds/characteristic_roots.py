@@ -52,9 +52,9 @@ def rules(question: Question) -> Iterator[Rule]:
         break
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Roots of the characteristic equation", item)
+    return text_of("Roots of the characteristic equation", problem, item)
 
 
 ENTRY = Asked(

@@ -33,9 +33,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Damped natural frequency ωd", item)
+    return text_of("Damped natural frequency ωd", problem, item)
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

@@ -47,9 +47,9 @@ def rules(question: Question) -> Iterator[Rule]:
 _SAYS = "This follows from the resistance that you found."
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Damping coefficient α", item)
+    return text_of("Damping coefficient α", problem, item)
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

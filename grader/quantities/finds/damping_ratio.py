@@ -33,9 +33,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", steps.zeta_of_roots)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Damping ratio ζ", item)
+    return text_of("Damping ratio ζ", problem, item)
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

@@ -45,9 +45,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_roots(question, "s1 against s2", steps.type_from)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Type of damping (overdamped, critically damped or underdamped)", item)
+    return text_of("Type of damping (overdamped, critically damped or underdamped)", problem, item)
 
 
 ENTRY = Asked(

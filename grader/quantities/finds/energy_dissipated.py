@@ -1,4 +1,4 @@
-"""The energy turned to heat in resistors: from a switching on, up to ``at`` or to the end of the interval."""
+"""The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.circuit.elements import Resistor, Signal
-from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, is_signal
-from grader.quantities.question import Question, time_text
+from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import when
+from grader.quantities.words import stretch_text
 from grader.values.dimension import ENERGY, Dimension
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
@@ -25,26 +24,22 @@ def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one 
 
 
 def reference(question: Question) -> Waveform:
-    """The integral of the power over every interval from the switching meant to ``at``, or to the interval's end."""
-    intervals = question.solved.intervals
-    if question.item.at is not None and question.item.at <= question.start:
-        raise NotDefined(f"'at' must be later than the switching at t = {time_text(question.start)}")
-    last = question.index if question.item.at is None else question.index_at(question.item.at)
+    """The integral of the power over every interval that the stretch of time meets."""
     total = Waveform()
-    for index in range(question.index, last + 1):
-        end = intervals[index].end if index < last or question.item.at is None else question.item.at
+    for index, start, end in question.parts_of(*question.stretch(lasting=True)):
         for name in question.item.of:
             power = question.solved.waveform(Signal(kind="power", of=name), index)
-            total = total + steps.integral(power, intervals[index].start, end)
+            total = total + steps.integral(power, start, end)
     return total
 
 
 def rules(question: Question) -> Iterator[Rule]:
     """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
     yield from _from_expressions(question)
-    if question.item.at is None and question.end is None and _source_free(question):
+    start, end = question.stretch(lasting=True)
+    if start == question.start and end is None and question.end is None and _source_free(question):
         for item in question.earlier("stored energy"):
-            if item.at != question.start:
+            if item.at != start:
                 continue
             stored, spent = question.answer_to(item), question.answer_to(question.item)
             if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
@@ -61,11 +56,13 @@ def _from_expressions(question: Question) -> Iterator[Rule]:
     if len(question.item.of) != 1:
         return
     resistor = question.circuit.element(question.item.of[0])
-    end = question.item.at if question.item.at is not None else question.end
-    inside = question.end is None or (end is not None and end <= question.end)
-    if not isinstance(resistor, Resistor) or not inside:
+    start, end = question.stretch(lasting=True)
+    parts = list(question.parts_of(start, end))
+    if not isinstance(resistor, Resistor) or len(parts) > 1:
         return
-    for item in question.earlier_here(EXPRESSION):
+    for item in question.earlier(EXPRESSION):
+        if question.index_of(item) != parts[0][0]:
+            continue
         for kind, factor in (("current", resistor.value), ("voltage", ONE / resistor.value)):
             if is_signal(question.circuit, item, Signal(kind=kind, of=resistor.name)):
                 yield Rule(
@@ -73,7 +70,7 @@ def _from_expressions(question: Question) -> Iterator[Rule]:
                     uses=(("x", item.id),),
                     given=(("k", constant(factor)),),
                     says=f"This follows from your own {kind} of {resistor.name}.",
-                    step=partial(steps.dissipated, start=question.start, end=end),
+                    step=partial(steps.dissipated, start=start, end=end),
                 )
 
 
@@ -93,16 +90,15 @@ def faults(problem: Problem, item: Item) -> tuple[str, ...]:
     )
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    end = "" if item.at is None else f" until t = {time_text(item.at)}"
-    return f"Energy dissipated in {' and '.join(item.of)} from the switching{when(item)} on{end}"
+    return f"Energy dissipated in {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
 
 
 ENTRY = Asked(
     name="energy dissipated",
     needs=("of",),
-    allows=("at", "after"),
+    allows=("after", "from", "until"),
     dimension=dimension,
     reference=reference,
     rules=rules,

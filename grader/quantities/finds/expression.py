@@ -44,7 +44,9 @@ def text(problem: Problem, item: Item) -> str:
     if opening is None and problem.circuit is not None:
         opening = instants(problem.circuit)[0]
     start = time_text(opening) if opening is not None and opening != 0 else "0"
-    return f"{titled(phrase(item.signal))} as an expression in t, for t > {start}"
+    later = [] if problem.circuit is None or opening is None else [t for t in instants(problem.circuit) if t > opening]
+    when = f"{start} < t < {time_text(later[0])}" if later else f"t > {start}"
+    return f"{titled(phrase(item.signal))} as an expression in t, for {when}"
 
 
 ENTRY = Asked(

@@ -1,4 +1,4 @@
-"""What a signal tends to if nothing acts any more."""
+"""What a signal tends to in the interval meant, as if nothing acted any more."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from grader.quantities.links import FINAL, from_expression, from_law, from_state
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import instants, phrase, signal_dimension, when
+from grader.quantities.words import in_the_end, instants, phrase, signal_dimension
 from grader.values.waveform import Waveform
 
 
@@ -27,10 +27,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    after = f" (after the switching{when(item)})" if item.after is not None else ""
-    return f"Final value: {phrase(item.signal)} after a long time{after}"
+    return f"Final value: {phrase(item.signal)} {in_the_end(problem, item)}"
 
 
 def names(item: Item) -> tuple[str, ...]:

@@ -54,9 +54,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from first_order(question, "(xf-x0)/tau", says)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return f"Initial slope: rate of change of the {phrase(item.signal)} just after switching{when(item)}"
+    return f"Initial slope: rate of change of the {phrase(item.signal)} just after switching{when(problem, item)}"
 
 
 ENTRY = Asked(

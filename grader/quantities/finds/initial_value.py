@@ -33,9 +33,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from at_instant(question, question.start)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return f"Initial value: {phrase(item.signal)} just after switching{when(item)}"
+    return f"Initial value: {phrase(item.signal)} just after switching{when(problem, item)}"
 
 
 def names(item: Item) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
-from grader.quantities.words import when
+from grader.quantities.words import after_switching
 from grader.values.dimension import RESISTANCE, Dimension
 from grader.values.waveform import Waveform, constant
 
@@ -21,10 +21,10 @@ def reference(question: Question) -> Waveform:
     return constant(resistance_seen(question.circuit, question.index, question.item.by))
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
     who = item.by or "the storage element"
-    return f"Thévenin resistance seen by {who}{' after the switching' + when(item) if item.after is not None else ''}"
+    return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

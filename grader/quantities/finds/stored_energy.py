@@ -1,4 +1,8 @@
-"""The energy that capacitors and inductors store at an instant; without ``at``, after a long time."""
+"""The energy that capacitors and inductors store at an instant; without ``at``, after a long time.
+
+Of coupled coils named together it is that of their common field: with the part ``M i1 i2`` of every coupling between two
+of them.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +16,7 @@ from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
+from grader.quantities.words import in_the_end
 from grader.values.dimension import ENERGY, Dimension
 from grader.values.scalar import HALF
 from grader.values.waveform import Waveform, constant
@@ -23,16 +28,25 @@ def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one 
 
 
 def reference(question: Question) -> Waveform:
-    """``L i^2/2`` or ``C v^2/2``, added up over the elements named."""
+    """``L i^2/2`` or ``C v^2/2``, added up over the elements named, and ``M i1 i2`` of coils named together."""
     total = Waveform()
     for name in question.item.of:
-        signal = Signal(kind="energy", of=name)
-        if question.item.at is None:
-            total = total + question.solved.final(signal, question.index)
-        else:
-            waveform = question.solved.waveform(signal, question.index_at(question.item.at))
-            total = total + waveform.at(question.item.at)
+        total = total + _settled_or_at(question, Signal(kind="energy", of=name))
+    for coupling in question.circuit.elements:
+        if isinstance(coupling, CoupledInductors) and set(coupling.inductors) <= set(question.item.of):
+            one, two = (_settled_or_at(question, Signal(kind="current", of=name)) for name in coupling.inductors)
+            total = total + (one * two).scaled(coupling.mutual)
     return total
+
+
+def _settled_or_at(question: Question, signal: Signal) -> Waveform:
+    """A signal at the instant asked, or what it tends to."""
+    at = question.item.at
+    if at is None:
+        found: Waveform = question.solved.final(signal, question.index)
+    else:
+        found = question.solved.waveform(signal, question.index_at(at)).at(at)
+    return found
 
 
 def rules(question: Question) -> Iterator[Rule]:
@@ -74,21 +88,31 @@ def _states(question: Question) -> Iterator[tuple[Item, str]]:
 
 
 def faults(problem: Problem, item: Item) -> tuple[str, ...]:
-    """Only storage elements store energy."""
+    """Only storage elements store energy, and none of it counts twice."""
     if problem.circuit is None:
         return ()
     storing = [e.name for e in problem.circuit.elements if isinstance(e, (Capacitor, Inductor, CoupledInductors))]
     known = [element.name for element in problem.circuit.elements]
-    return tuple(
-        f"'of': {name} stores no energy; name a capacitor or an inductor"
-        for name in item.of
-        if name in known and name not in storing
+    twice = [
+        f"'of': {element.name} holds the energy of {' and '.join(element.inductors)} already; name it or them"
+        for element in problem.circuit.elements
+        if isinstance(element, CoupledInductors)
+        and element.name in item.of
+        and not set(element.inductors).isdisjoint(item.of)
+    ]
+    return (
+        *twice,
+        *(
+            f"'of': {name} stores no energy; name a capacitor or an inductor"
+            for name in item.of
+            if name in known and name not in storing
+        ),
     )
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    when = "after a long time" if item.at is None else f"at t = {time_text(item.at)}"
+    when = in_the_end(problem, item) if item.at is None else f"at t = {time_text(item.at)}"
     return f"Energy stored in {' and '.join(item.of)} {when}"
 
 

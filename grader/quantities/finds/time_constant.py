@@ -11,7 +11,7 @@ from grader.quantities.links import SEEN
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import when
+from grader.quantities.words import after_switching
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform, constant
 
@@ -53,9 +53,9 @@ def rules(question: Question) -> Iterator[Rule]:
 _SAYS = "This follows from the resistance that you found the storage element to see."
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return f"Time constant τ{' after the switching' + when(item) if item.after is not None else ''}"
+    return f"Time constant τ{after_switching(problem, item)}"
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

@@ -1,19 +1,20 @@
-"""The instant at which a signal first has a given value, on the problem's own clock."""
+"""The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import partial
 
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
-from grader.quantities.crossing import first_crossing
+from grader.quantities.crossing import FALLING, RISING, crossing
 from grader.quantities.links import from_expression
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, when
+from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
 from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import to_float
 from grader.values.text import value_text
@@ -26,16 +27,45 @@ def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one 
 
 
 def reference(question: Question) -> Waveform:
-    """The first crossing in the interval meant."""
-    assert question.item.level is not None
-    return first_crossing(question.waveform, question.item.level, question.start, question.end)
+    """The crossing in the interval meant, or in the stretch of time given, over actions too."""
+    level, (start, end) = question.item.level, question.stretch()
+    assert level is not None
+    number, direction = _counted(question.item)
+    pieces = [
+        (question.solved.waveform(question.signal, index), first, last)
+        for index, first, last in question.parts_of(start, end)
+    ]
+    return crossing(pieces, level, number=number, direction=direction)
+
+
+def _counted(item: Item) -> tuple[int, str]:
+    """Which crossing is meant, and whether only rising or falling ones count."""
+    settings = dict(item.settings)
+    return int(settings.get("crossing", "1")), settings.get("direction", "")
+
+
+def faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
+    """A count from 1 to 99; a direction of two."""
+    settings = dict(item.settings)
+    found = []
+    if not re.fullmatch(r"[1-9][0-9]?", settings.get("crossing", "1")):
+        found.append(
+            f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{settings['crossing']}'"
+        )
+    if settings.get("direction", RISING) not in (RISING, FALLING):
+        found.append(f"'direction' must be '{RISING}' or '{FALLING}', not '{settings['direction']}'")
+    return tuple(found)
 
 
 def rules(question: Question) -> Iterator[Rule]:
     """The own expression's first crossing; initial value, final value and time constant."""
     level = question.item.level
     assert level is not None
-    step = partial(steps.reaches, level=level, start=question.start, end=question.end)
+    number, direction = _counted(question.item)
+    start, end = question.stretch()
+    if len(list(question.parts_of(start, end))) > 1:
+        return
+    step = partial(steps.reaches, level=level, start=start, end=end, number=number, direction=direction)
     yield from from_expression(question, step, "This follows from your own expression.")
     yield from from_values(
         question,
@@ -46,22 +76,30 @@ def rules(question: Question) -> Iterator[Rule]:
     )
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
     if item.level is None or item.signal is None:
         return ""
     level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
-    after = f", after the switching{when(item)}" if item.after is not None else ""
-    return f"Time t at which the {phrase(item.signal)} reaches {level}{after}"
+    number, direction = dict(item.settings).get("crossing", "1"), dict(item.settings).get("direction", "")
+    often = "" if number == "1" else f" for the {ordinal(number)} time"
+    bounded = item.start is not None or item.until is not None
+    where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
+    return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction},' if direction else ''}{often}{where}"
 
 
 ENTRY = Asked(
     name="time to reach",
     needs=(SIGNAL, "level"),
-    allows=("after",),
+    allows=("after", "from", "until", "crossing", "direction"),
     dimension=dimension,
     reference=reference,
     rules=rules,
     text=text,
-    sample=Sample(circuit="relay", item='current = "L1"\nlevel = "3 A"', answer="0"),
+    faults=faults,
+    sample=Sample(
+        circuit="relay",
+        item='current = "L1"\nlevel = "1.5 A"',
+        answer="0.034657359027997263",
+    ),
 )

@@ -30,9 +30,9 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return text_of("Undamped natural frequency ω0", item)
+    return text_of("Undamped natural frequency ω0", problem, item)
 
 
 def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry

@@ -26,9 +26,9 @@ def rules(question: Question) -> Iterator[Rule]:
         yield from at_instant(question, question.start, index=question.index - 1)
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
+def text(problem: Problem, item: Item) -> str:
     """As on the answer sheet."""
-    return f"{titled(phrase(item.signal))} just before switching{when(item)}"
+    return f"{titled(phrase(item.signal))} just before switching{when(problem, item)}"
 
 
 def names(item: Item) -> tuple[str, ...]:
