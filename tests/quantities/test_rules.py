@@ -297,3 +297,18 @@ def test_sinusoidal_drive_offers_no_formula_of_first_order():
 def test_exact_fractions_stay_exact():
     rule = using(rules("relay", *ORDER_ONE[:5]), "R")
     assert follow(rule, {"R": constant(fmpq(7))}) == constant(fmpq(1, 14))
+
+
+SERIES_IN_LETTERS = """
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "V0"}},
+    {name = "R1", kind = "resistor", between = ["a", "b"], value = "R"},
+    {name = "L1", kind = "inductor", between = ["b", "c"], value = "L"},
+    {name = "C1", kind = "capacitor", between = ["c", "g"], value = "C"},
+"""
+
+
+def test_roots_after_damping_in_letters():
+    """The textbook's order: α = R/2L and ω0 = 1/√(LC), then s = -α ± √(α² - ω0²), which both rules lead to."""
+    alpha, omega = 'id = "a", find = "damping coefficient"', 'id = "w", find = "undamped natural frequency"'
+    found = rules(SERIES_IN_LETTERS, alpha, omega, 'id = "x", find = "characteristic roots"')
+    assert using(found, "a", "w").formula.startswith("-alpha")

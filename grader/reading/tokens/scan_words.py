@@ -187,8 +187,11 @@ def _ends_in_unit(text: str, word: str, place: int, question: Question) -> bool:
 
 
 def _step_follows(text: str, place: int) -> bool:
-    """Whether ``(t`` or ``(-t`` follows: a u is the unit step then, not a prefix."""
-    return text[place : place + 5].lstrip(" ([{-")[:1] == "t"
+    """Whether ``(t``, ``(-t`` or ``(2 ms - t`` follows: a u is the unit step then, not a prefix."""
+    return _STEP_FOLLOWS.match(text, place) is not None
+
+
+_STEP_FOLLOWS = re.compile(r"[ ([{-]*(?:[0-9]+(?:\.[0-9]+)?(?: ?[mµμun]?s)? ?- ?)?t")
 
 
 def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | None:

@@ -1,0 +1,55 @@
+"""What a source's waveform means: each written by hand as pieces in SI base units."""
+
+from __future__ import annotations
+
+import pytest
+from flint import fmpq
+
+from grader.rubric.source_waveform import pieces
+from grader.values.dimension import CURRENT, VOLTAGE
+from grader.values.waveform import TIME, Waveform, constant
+
+
+def c(value: int) -> Waveform:
+    return constant(fmpq(value))
+
+
+NOTHING = Waveform()
+
+
+@pytest.mark.parametrize(
+    "text, right",
+    [
+        ("5 u(1-t) A", ((None, c(5)), (1, NOTHING))),
+        ("u(2 - t)", ((None, c(1)), (2, NOTHING))),
+        ("5 u(2 ms - t) A", ((None, c(5)), (fmpq(1, 500), NOTHING))),
+        ("12 + 5 u(1-t)", ((None, c(17)), (1, c(12)))),
+        ("5 u(-t) A", ((None, c(5)), (0, NOTHING))),
+        ("5 (u(t) - u(t - 2 s)) A", ((None, NOTHING), (0, c(5)), (2, NOTHING))),
+        ("25 A/s t u(t)", ((None, NOTHING), (0, TIME.scaled(fmpq(25))))),
+        ("25 t u(t) A", ((None, NOTHING), (0, TIME.scaled(fmpq(25))))),
+        ("3 t A", ((None, NOTHING), (0, TIME.scaled(fmpq(3))))),
+        ("7 A", ((None, c(7)),)),
+    ],
+)
+def test_pieces(text, right):
+    assert pieces(text, CURRENT, {}) == right
+
+
+@pytest.mark.parametrize(
+    "text, what",
+    [
+        ("25 A/s u(t)", "must be a current throughout"),
+        ("25 A/s t + 3 A", "must be a current throughout"),
+        ("5 V", "must be a current throughout"),
+        ("5 q(1-t) A", "cannot be worked out"),
+        ("5 cos(", "cannot be"),
+    ],
+)
+def test_what_no_waveform_is_refused(text, what):
+    with pytest.raises(ValueError, match=what):
+        pieces(text, CURRENT, {})
+
+
+def test_a_voltage_that_rises_by_the_millisecond():
+    assert pieces("10 V/ms t u(t)", VOLTAGE, {})[1] == (0, TIME.scaled(fmpq(10_000)))
