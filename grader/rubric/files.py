@@ -101,7 +101,7 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
         raise RubricError((f"{name}: this is not TOML: {error}.",)) from None
-    except (RecursionError, ValueError):  # nested a thousand deep; a whole number of thousands of digits
+    except (RecursionError, ValueError, ArithmeticError):  # nested a thousand deep; a number of thousands of digits
         raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
 
 

@@ -28,6 +28,7 @@ NOTHING = Waveform()
         ("5 (u(t) - u(t - 2 s)) A", ((None, NOTHING), (0, c(5)), (2, NOTHING))),
         ("25 A/s t u(t)", ((None, NOTHING), (0, TIME.scaled(fmpq(25))))),
         ("25 t u(t) A", ((None, NOTHING), (0, TIME.scaled(fmpq(25))))),
+        ("25 A/s t + 3 A", ((None, NOTHING), (0, TIME.scaled(fmpq(25)) + c(3)))),
         ("3 t A", ((None, NOTHING), (0, TIME.scaled(fmpq(3))))),
         ("7 A", ((None, c(7)),)),
     ],
@@ -40,7 +41,7 @@ def test_pieces(text, right):
     "text, what",
     [
         ("25 A/s u(t)", "must be a current throughout"),
-        ("25 A/s t + 3 A", "must be a current throughout"),
+        ("25 A/s t + 3 V", "must be a current throughout"),
         ("5 V", "must be a current throughout"),
         ("5 q(1-t) A", "cannot be worked out"),
         ("5 cos(", "cannot be"),
