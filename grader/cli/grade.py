@@ -27,6 +27,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("-o", "--output", metavar="RESULTS", type=Path, required=True, help="folder for the results")
     parser.add_argument("--roster", metavar="FILE", type=Path, help="table of students: id, name, section")
+    parser.add_argument(
+        "--table",
+        metavar="FILE",
+        type=Path,
+        help="a table of the class, a row per student, among the uploads or elsewhere",
+    )
     parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
     parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
     parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
@@ -48,6 +54,7 @@ def run(options: argparse.Namespace) -> int:
         rubric=options.rubric,
         uploads=options.uploads,
         results=options.output,
+        table=options.table,
         roster=options.roster,
         decisions=options.decisions,
         secret=options.secret,

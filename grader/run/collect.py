@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple, Protocol
 
@@ -14,7 +14,7 @@ from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_
 from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
-from grader.uploads.latest import latest
+from grader.uploads.latest import chosen
 from grader.uploads.names import natural, tokens
 from grader.uploads.reader import read_source
 from grader.uploads.records import Upload
@@ -50,6 +50,7 @@ class CollectedUpload:
     digest: str
     modified: str
     student: str | None
+    vouched: bool
     failed: bool
     marked: bool
     faults: tuple[str, ...]
@@ -112,7 +113,8 @@ class Collector:
         assigned = sorted(
             item for item in self.owners.items() if item[0] == source.file or item[0].startswith(f"{source.file}, ")
         )
-        return key_of_file(f"{self.basis}\0{assigned}" if assigned else self.basis, source.file, source.digest)
+        basis = f"{self.basis}\0{assigned}" if assigned else self.basis
+        return key_of_file(f"{basis}\0table" if source.table else basis, source.file, source.digest)
 
     def _take(self, done: JobResult) -> None:
         if isinstance(done.job, FileJob):
@@ -160,6 +162,7 @@ class Collector:
                 digest=upload.digest,
                 modified=modified,
                 student=upload.student,
+                vouched=upload.vouched,
                 failed=failed(upload),
                 marked=result.marked is not None,
                 faults=upload.faults,
@@ -171,8 +174,8 @@ class Collector:
 
 def _ignored(source: Source) -> CollectedUpload:
     return CollectedUpload(
-        file=source.file, digest=source.digest, modified=source.modified, student=None, failed=False, marked=False,
-        faults=(), place=None, ignored=source.ignored,
+        file=source.file, digest=source.digest, modified=source.modified, student=None, vouched=False, failed=False,
+        marked=False, faults=(), place=None, ignored=source.ignored,
     )  # fmt: skip
 
 
@@ -204,19 +207,27 @@ def section_of(entries: Sequence[CollectedUpload]) -> Section:
         if entry.student is not None:
             groups.setdefault(tokens(entry.student) or (entry.student,), []).append(entry)
     counted: dict[str, CollectedUpload] = {}
-    student_of: dict[int, str] = {}
+    fates: dict[int, UploadStatus] = {}
     for group in groups.values():
         student = min(entry.student for entry in group if entry.student is not None)
-        counted[student] = latest(group)
-        student_of |= {id(entry): student for entry in group}
-    counting = {id(entry) for entry in counted.values()}
+        counted[student], waiting = chosen(group)
+        fates |= {
+            id(entry): UploadStatus(entry, _state(entry, counts=entry is counted[student]), student) for entry in group
+        }
+        fates |= {id(entry): _in_doubt(entry, counted[student]) for entry in waiting}
     return Section(
         counted={student: counted[student] for student in sorted(counted, key=by_id)},
-        fates=tuple(
-            UploadStatus(entry, _state(entry, id(entry) in counting), student_of.get(id(entry), ""))
-            for entry in entries
-        ),
+        fates=tuple(fates.get(id(entry)) or UploadStatus(entry, _state(entry, counts=False), "") for entry in entries),
     )
+
+
+def _in_doubt(entry: CollectedUpload, standing: CollectedUpload) -> UploadStatus:
+    """What becomes of an upload that may not take the place of another until a person says whose it is."""
+    fault = (
+        f"This file says student {entry.student} and its name does not, and another upload of that student is there: "
+        f"{standing.file}, which counts until a person says whose this is."
+    )
+    return UploadStatus(replace(entry, faults=(fault, *entry.faults)), NO_STUDENT, "")
 
 
 def by_id(student: str) -> tuple[object, ...]:
@@ -224,7 +235,7 @@ def by_id(student: str) -> tuple[object, ...]:
     return natural(student), student
 
 
-def _state(entry: CollectedUpload, counts: bool) -> str:
+def _state(entry: CollectedUpload, *, counts: bool) -> str:
     if entry.ignored:
         return IGNORED
     if entry.failed:

@@ -51,6 +51,8 @@ class RunOptions:
     ----------
     rubric, uploads, results : Path
         The rubric file; the folder, zip or wide table; the folder for the results, made if need be.
+    table : Path, optional
+        A table with a row for each student, among the uploads or elsewhere.
     roster, decisions, secret : Path, optional
         The roster, a review list with decisions filled in, and the secret that personal values follow from.
     workers : int
@@ -66,6 +68,7 @@ class RunOptions:
     rubric: Path
     uploads: Path
     results: Path
+    table: Path | None = None
     roster: Path | None = None
     decisions: Path | None = None
     secret: Path | None = None
@@ -105,6 +108,8 @@ def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = l
         raise UsageError(f"{call.results}: the results cannot go into the folder of the uploads; name another with -o.")
     if not call.uploads.exists():
         raise UsageError(f"{call.uploads}: there is no such folder, zip or file; name the uploads of the section.")
+    if call.table is not None and not call.table.is_file():
+        raise UsageError(f"{call.table}: there is no such file; name the table of the class with --table.")
     started = time.perf_counter()
     engine = engine or own_engine()
     key = key_of(call.rubric, engine.build)
@@ -159,7 +164,7 @@ class _Run:
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
             )  # fmt: skip
-            entries = collector.collect(sources(self.call.uploads, self._apart()))
+            entries = collector.collect(sources(self.call.uploads, self._apart(), self.call.table))
             section = section_of(entries)
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,

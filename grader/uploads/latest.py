@@ -1,8 +1,9 @@
-"""Which of several uploads by one student counts: the latest that could be read."""
+"""Which of several uploads by one student counts: the latest that could be read and that may speak for the student."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import PurePosixPath
 from typing import Protocol, TypeVar
 
@@ -17,8 +18,16 @@ class Dated(Protocol):
         """Its path among the uploads."""
 
     @property
+    def digest(self) -> str:
+        """SHA-256 of its bytes."""
+
+    @property
     def modified(self) -> str:
-        """Its time, ISO 8601, or empty."""
+        """Its time, ISO 8601 with the offset from UTC, or empty."""
+
+    @property
+    def vouched(self) -> bool:
+        """Whether more than the file's own content says whose it is."""
 
     @property
     def failed(self) -> bool:
@@ -28,17 +37,44 @@ class Dated(Protocol):
 D = TypeVar("D", bound=Dated)
 
 
-def latest(uploads: Sequence[D]) -> D:
-    """The upload that counts: the latest by time; where times are equal or one is unknown, the last by name.
+def chosen(uploads: Sequence[D]) -> tuple[D, tuple[D, ...]]:
+    """Choose the upload that counts, and those that may not take its place until a person says so.
+
+    The latest by time counts; where times are equal or one is unknown, the last by name.  An upload that names the
+    student only inside counts where there is no other, and else waits if it is later: anybody may have written it.
+    Of several such the earliest stands.
 
     Parameters
     ----------
     uploads : sequence
         All of one student, at least one.  Those in which nothing could be read count only if all are such.
+
+    Returns
+    -------
+    tuple of upload, and tuple of upload
+        What counts, and what waits, in the order given.
     """
-    readable = [upload for upload in uploads if not upload.failed] or uploads
-    timed = all(upload.modified for upload in readable)
-    return max(readable, key=lambda upload: (upload.modified if timed else "", _name_order(upload.file), upload.file))
+    readable = [upload for upload in uploads if not upload.failed]
+    timed = all(upload.modified for upload in readable or uploads)
+
+    def order(upload: D) -> tuple[object, ...]:
+        return (_instant(upload.modified) if timed else 0.0, _name_order(upload.file), upload.file)
+
+    if not readable:
+        return max(uploads, key=order), ()
+    vouched = [upload for upload in readable if upload.vouched]
+    counted = max(vouched, key=order) if vouched else min(readable, key=order)
+    waiting = (
+        upload
+        for upload in readable
+        if not upload.vouched and upload.digest != counted.digest and order(upload) > order(counted)
+    )
+    return counted, tuple(waiting)
+
+
+def _instant(modified: str) -> float:
+    """Seconds since 1970, so that times written with different offsets compare as instants."""
+    return datetime.fromisoformat(modified).timestamp()
 
 
 def _name_order(file: str) -> tuple[object, ...]:

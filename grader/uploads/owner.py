@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import PurePosixPath
+from typing import NamedTuple
 
-from grader.uploads.names import folded
+from grader.uploads.names import folded, tokens
 from grader.uploads.roster import Roster
 
 _LEAST_LOOSE = 4
@@ -16,10 +17,23 @@ _LOOSE_CHARS = 200_000
 """Characters of other texts searched; an id stands near the top."""
 
 _VERSION = re.compile(r"(?:[\s_.-]*(?:\(\d+\)|v(?:ersion)?[\s_.-]*\d+|final|copy|new|draft))+$", re.IGNORECASE)
+_BETWEEN_WORDS = re.compile(r"[\W_]+")
 _MAX_ID = 64
 
 
-def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Roster | None) -> tuple[str | None, str]:
+class Owner(NamedTuple):
+    """Whose an upload is.
+
+    ``student`` is None where a person must decide, and ``why`` says why.  ``vouched`` tells that the name says it, and
+    not the file's content alone, which anybody may have written.
+    """
+
+    student: str | None
+    why: str = ""
+    vouched: bool = False
+
+
+def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Roster | None) -> Owner:
     """Find the student.
 
     Parameters
@@ -30,28 +44,25 @@ def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Rost
         Texts beside a label such as "student", and other texts of the file.
     roster : Roster or None
         Without one the label's text is the id, or else the file's name without its version.
-
-    Returns
-    -------
-    tuple of str or None, and str
-        The id, or None and a sentence that says why a person must decide.
     """
     if roster is None:
         return _without_roster(file, labelled)
     inside = _inside(labelled, loose, roster)
     named = _named(file, roster)
-    for ids, place in ((inside, "the file"), (named, "the file's name")):
+    for ids, place in ((inside, "the file names"), (named, "the names of the file and its folders say")):
         if len(ids) > 1:
-            return None, f"{place} names several students: {', '.join(sorted(ids))}"
+            return Owner(None, f"{place} several students: {', '.join(sorted(ids))}")
     strangers = [text for text in labelled if not roster.ids_in(text) and roster.looks_like_id(text)]
     if strangers:
         hint = _lookalike(strangers, roster)
-        return None, f"the file says student '{strangers[0][:_MAX_ID]}', who is not on the roster{hint}"
+        return Owner(None, f"the file says student '{strangers[0][:_MAX_ID]}', who is not on the roster{hint}")
     if inside and named and inside != named:
-        return None, f"the file says student {inside[0]}, its name says {named[0]}"
+        return Owner(None, f"the file says student {inside[0]}, its name says {named[0]}")
+    if inside and not named and (stranger := _stranger(file, roster)):
+        return Owner(None, f"the file says student {inside[0]}, its name says '{stranger}', who is not on the roster")
     if inside or named:
-        return (inside or named)[0], ""
-    return None, f"no id of the roster stands in the file or in its name{_lookalike([*labelled, file], roster)}"
+        return Owner((inside or named)[0], vouched=bool(named))
+    return Owner(None, f"no id of the roster stands in the file or in its name{_lookalike([*labelled, file], roster)}")
 
 
 def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Roster) -> tuple[str, ...]:
@@ -64,16 +75,33 @@ def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Roster) -> tu
         if (looked_at := looked_at + len(text)) > _LOOSE_CHARS:
             break
         found.update(dict.fromkeys(roster.ids_in(text)))
-    return tuple(id for id in found if len(id) >= _LEAST_LOOSE and any(letter.isdigit() for letter in id))
+    return tuple(id for id in found if _certain(id))
 
 
 def _named(file: str, roster: Roster) -> tuple[str, ...]:
-    """Ids in the file's own name, or else in the name of the nearest folder that has one."""
+    """Ids in the file's own name, or else in the name of the nearest folder that has one; and those of folders above.
+
+    A student who hands in a zip chooses the names in it, so that these may not speak for another than the zip's name.
+    """
     path = PurePosixPath(file)
+    named: tuple[str, ...] = ()
     for part in (path.stem, *reversed(path.parts[:-1])):
-        if ids := roster.ids_in(part):
-            return ids
-    return ()
+        ids = roster.ids_in(part)
+        named += tuple(id for id in ids if id not in named and (not named or _certain(id)))
+    return named
+
+
+def _certain(id: str) -> bool:
+    """Whether an id is long enough not to be a number of its own, such as that of a week."""
+    return len(id) >= _LEAST_LOOSE and any(letter.isdigit() for letter in id)
+
+
+def _stranger(file: str, roster: Roster) -> str:
+    """A word of the file's name that is built like an id of the roster and is none; numbers alone may mean much else."""
+    for word in _BETWEEN_WORDS.split(PurePosixPath(file).stem):
+        if _certain(word) and not word.isdecimal() and roster.looks_like_id(word):
+            return word
+    return ""
 
 
 def _lookalike(texts: Sequence[str], roster: Roster) -> str:
@@ -83,10 +111,12 @@ def _lookalike(texts: Sequence[str], roster: Roster) -> str:
     return ""
 
 
-def _without_roster(file: str, labelled: Sequence[str]) -> tuple[str | None, str]:
+def _without_roster(file: str, labelled: Sequence[str]) -> Owner:
     ids = {folded(text): text.strip() for text in labelled if text.strip()}
     if len(ids) > 1:
-        return None, f"the file names several students: {', '.join(sorted(ids.values()))[:200]}"
-    id = next(iter(ids.values()), "") or _VERSION.sub("", PurePosixPath(file).stem)
-    id = " ".join(id.split())[:_MAX_ID]
-    return (id, "") if folded(id) else (None, "neither the file nor its name says whose it is")
+        return Owner(None, f"the file names several students: {', '.join(sorted(ids.values()))[:200]}")
+    named = _VERSION.sub("", PurePosixPath(file).stem)
+    id = " ".join((next(iter(ids.values()), "") or named).split())[:_MAX_ID]
+    if not folded(id):
+        return Owner(None, "neither the file nor its name says whose it is")
+    return Owner(id, vouched=tokens(id) == tokens(named))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -14,11 +15,14 @@ from grader.uploads.content.tables import answers_in
 from grader.uploads.content.wide import students_in
 from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source
-from grader.uploads.files.sources import one_source, sources
+from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.owner import owner
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster
+
+_NAMED, _NAMED_CHARS = 5, 200
+"""How many of the students of a table are named to the person who looks at it, and in how many characters."""
 
 NO_ANSWERS = (
     "No answers were found: no sheet has a heading row with 'item' and 'answer', no table has a column for the student "
@@ -57,29 +61,18 @@ def read_source(
         document = read_document(source.file, source.data)
     except Unreadable as refusal:
         return (_failed(source, str(refusal), roster, owners),)
-    single = answers_in(document.tables, items)
-    if single is None and (rows := students_in(document.tables, items)):
-        return tuple(_upload(source, row, document, roster, owners) for row in rows)
-    found = single or answers_in_lines(document.lines, items)
+    found = answers_in(document.tables, items)
+    if found is None and (rows := students_in(document.tables, items)):
+        if source.table:
+            return tuple(_upload(source, row, document, roster, owners) for row in rows)
+        if len(rows) > 1:
+            return (_untold_table(source, rows, owners),)
+        found = replace(rows[0], where="")
+    found = found or answers_in_lines(document.lines, items)
     if found is None:
         texts = [cell.text for table in document.tables for cell in table.cells.values()] + list(document.lines)
         found = Parsed(faults=(NO_ANSWERS,), loose=tuple(texts))
     return (_upload(source, found, document, roster, owners),)
-
-
-def read_uploads(
-    path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None, apart: Mapping[Path, str] | None = None
-) -> Iterator[Upload]:
-    """Every upload of a folder, a zip or a file, one after the other; files that are none are left out.
-
-    Raises
-    ------
-    UsageError
-        If there is nothing at that path.
-    """
-    for source in sources(path, apart):
-        if not source.ignored:
-            yield from read_source(source, pairs, roster)
 
 
 def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) -> tuple[Upload, ...]:
@@ -94,7 +87,7 @@ def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) 
 
 
 def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[str, str]) -> Upload:
-    found = owner(source.file, (), (), roster)[0] if roster is not None else None
+    found = owner(source.file, (), (), roster).student if roster is not None else None
     student = owners.get(source.file, found)
     return Upload(
         file=source.file, digest=source.digest, student=student, answers=(), modified=source.modified,
@@ -102,19 +95,34 @@ def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[s
     )  # fmt: skip
 
 
+def _untold_table(source: Source, rows: tuple[Parsed, ...], owners: Mapping[str, str]) -> Upload:
+    """A table of several students that nobody announced: whoever wrote it may not speak for them."""
+    named = list(dict.fromkeys(text for row in rows for text in row.labelled))
+    shown = f"{', '.join(map(visible, named[:_NAMED]))}{' …' if len(named) > _NAMED else ''}"
+    fault = (
+        f"It is a table with rows of several students ({shown[:_NAMED_CHARS]}). Such a table counts only where whoever "
+        "marks names it as the table of the class, so none of its rows was marked."
+    )
+    return Upload(
+        file=source.file, digest=source.digest, student=owners.get(source.file), answers=(), modified=source.modified,
+        vouched=source.file in owners, faults=(fault,),
+    )  # fmt: skip
+
+
 def _upload(
     source: Source, found: Parsed, document: Document, roster: Roster | None, owners: Mapping[str, str]
 ) -> Upload:
     file = f"{source.file}, {visible(found.where)}" if found.where else source.file
-    student, why = owner("" if found.where else source.file, found.labelled, found.loose, roster)
+    student, why, vouched = owner("" if found.where else source.file, found.labelled, found.loose, roster)
     if file in owners:
-        student, why = owners[file], ""
+        student, why, vouched = owners[file], "", True
     elif student is None and found.where and not found.labelled:
         why = "the row names no student"
     said = [why] if why else []
     faults = tuple(_sentence(fault) for fault in (*said, *document.faults, *found.faults))
     return Upload(
-        file=file, digest=source.digest, student=student, answers=found.answers, modified=source.modified, faults=faults,
+        file=file, digest=source.digest, student=student, answers=found.answers, modified=source.modified,
+        vouched=vouched or (bool(found.where) and student is not None), faults=faults,
     )  # fmt: skip
 
 

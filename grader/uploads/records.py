@@ -37,6 +37,7 @@ class Upload:
     """One file from one student (or one row of a wide table).
 
     ``student`` is the roster id found, None where it must be decided by a person (``faults`` says why).
+    ``vouched`` tells that the file's name, the caller or a person says so too, and not the file's content alone.
     ``digest`` is the SHA-256 of the file's bytes; ``modified`` its time as ISO 8601 text, if known.
     """
 
@@ -45,6 +46,7 @@ class Upload:
     student: str | None
     answers: tuple[Written, ...]
     modified: str = ""
+    vouched: bool = True
     faults: tuple[str, ...] = ()
     """What a person must look at, one sentence each."""
 

@@ -94,7 +94,7 @@ def test_every_file_is_accounted_for_exactly_once(tmp_path):
     (uploads / "class.csv").write_text("id,gate.a\nS0000,shut\nS9999,shut\n")
     os.utime(uploads / "hw_S0000.txt", (2**31, 2**31))
     os.utime(uploads / "hw_S0001_v2.txt", (2**31, 2**31))
-    summary = run(folder)
+    summary = run(folder, table=uploads / "class.csv")
     assert fates(folder / "results") == {
         ".DS_Store": "ignored",
         "S0002 broken.xlsx": "unreadable",
@@ -117,6 +117,46 @@ def test_every_file_is_accounted_for_exactly_once(tmp_path):
     assert summary.waiting == 5
     flags = {row["student"]: row["flags"] for row in table(folder / "results" / "gradebook.csv")}
     assert flags["S0001"] == "1 other upload not counted"
+
+
+@pytest.mark.parametrize(
+    ("file", "content"),
+    [
+        ("S0001_v2.csv", "student,gate.a\nS0000,open\nS0002,open\n"),
+        ("grades.csv", "student,gate.a\nS0000,open\nS0002,open\n"),
+        ("answers.txt", "student: S0000\ngate.a: open\n"),
+        ("S0001_v2.txt", "student: S0000\ngate.a: open\n"),
+        ("S0001.zip", "S0000.txt"),
+    ],
+)
+def test_a_later_file_of_another_changes_no_marks_and_waits(tmp_path, file, content):
+    folder = make_section(tmp_path, 3)
+    run(folder)
+    before = contents(folder / "results")["marks.jsonl"]
+    sent = folder / "uploads" / file
+    if file.endswith(".zip"):
+        with zipfile.ZipFile(sent, "w") as target:
+            target.writestr(content, "gate.a: open\n")
+    else:
+        sent.write_text(content)
+    os.utime(sent, (2**31, 2**31))
+    summary = run(folder)
+    assert contents(folder / "results")["marks.jsonl"] == before
+    (row,) = (row for row in table(folder / "results" / "review.csv") if row["file"].startswith(file))
+    assert "S0000" in row["why"]
+    assert (row["decision"], summary.waiting) == ("", 1)
+
+
+def test_a_person_gives_a_waiting_file_to_its_student(tmp_path):
+    folder = make_section(tmp_path, 2)
+    (folder / "uploads" / "answers.txt").write_text("student: S0000\ngate.a: open\n")
+    os.utime(folder / "uploads" / "answers.txt", (2**31, 2**31))
+    run(folder)
+    assert fates(folder / "results")["answers.txt"] == "no student"
+    (folder / "decided.csv").write_text("student,file,decision,reason\n,answers.txt,S0000,told me so\n")
+    run(folder, decisions=folder / "decided.csv")
+    assert fates(folder / "results")["answers.txt"] == "counted"
+    assert fates(folder / "results")["hw_S0000.txt"] == "superseded"
 
 
 def test_an_upload_that_cannot_be_read_was_handed_in(tmp_path):

@@ -82,7 +82,8 @@ def section(tmp_path_factory) -> Path:
 
 def graded(section: Path, results: Path, *options: str) -> Run:
     words = ["grade", str(ROOT / "rubrics" / "lock_valve.toml"), str(section), "-o", str(results)]
-    assert main([*words, "--roster", str(ROOT / "sample_submissions" / "roster.csv"), *options]) == 0
+    table = str(section / "paper_answers_typed_in.csv")
+    assert main([*words, "--roster", str(ROOT / "sample_submissions" / "roster.csv"), "--table", table, *options]) == 0
     lines = (results / "marks.jsonl").read_text(encoding="utf-8").splitlines()
     marks = [json.loads(line) for line in lines]
     return Run(

@@ -64,13 +64,13 @@ def changed(data: bytes, parts: Mapping[str, bytes]) -> bytes:
     return zipped({**entries, **parts})
 
 
-def source(file: str, data: bytes | str) -> Source:
+def source(file: str, data: bytes | str, *, table: bool = False) -> Source:
     raw = data.encode() if isinstance(data, str) else data
-    return Source(file=file, digest=digest_of(raw), modified="2025-02-03T04:05:06", data=raw)
+    return Source(file=file, digest=digest_of(raw), modified="2025-02-03T04:05:06+00:00", data=raw, table=table)
 
 
-def uploads(file: str, data: bytes | str, roster: Roster | None = ROSTER) -> tuple[Upload, ...]:
-    return read_source(source(file, data), PAIRS, roster)
+def uploads(file: str, data: bytes | str, roster: Roster | None = ROSTER, *, table: bool = False) -> tuple[Upload, ...]:
+    return read_source(source(file, data, table=table), PAIRS, roster)
 
 
 def upload(file: str, data: bytes | str, roster: Roster | None = ROSTER) -> Upload:

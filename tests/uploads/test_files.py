@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import time
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -12,8 +14,8 @@ from grader.errors import UsageError
 from grader.uploads.content.numbers import number_text
 from grader.uploads.escaping import escaped, restored, visible
 from grader.uploads.files.sources import one_source, sources
-from grader.uploads.latest import latest
-from grader.uploads.reader import read_uploads
+from grader.uploads.latest import chosen
+from grader.uploads.reader import read_source
 from tests.uploads.building import PAIRS, ROSTER, zipped
 
 
@@ -33,14 +35,15 @@ def test_a_folder_with_folders_zips_and_litter(tmp_path):
     assert {one.file for one in found if one.ignored} == {
         ".DS_Store", "Thumbs.db", "~$S0012.xlsx", "._S0012.txt", "roster.csv", "results", "more.zip/__MACOSX/._a.txt",
     }  # fmt: skip
-    assert [upload.student for upload in read_uploads(tmp_path, PAIRS, ROSTER)][:2] == ["S0012", "S0013"]
+    assert [read_source(one, PAIRS, ROSTER)[0].student for one in found if not one.ignored][:2] == ["S0012", "S0013"]
 
 
 def test_a_zip_named_in_the_call_and_the_times_in_it(tmp_path):
     (tmp_path / "section.zip").write_bytes(zipped({"S0012_v2.txt": b"x", "a/S0012.txt": b"y"}, (2025, 2, 3, 4, 5, 6)))
     found = list(sources(tmp_path / "section.zip"))
-    assert [(one.file, one.modified) for one in found] == [
-        ("S0012_v2.txt", "2025-02-03T04:05:06"), ("a/S0012.txt", "2025-02-03T04:05:06"),
+    here = datetime(2025, 2, 3, 4, 5, 6).astimezone()
+    assert [(one.file, datetime.fromisoformat(one.modified)) for one in found] == [
+        ("S0012_v2.txt", here), ("a/S0012.txt", here),
     ]  # fmt: skip
     (tmp_path / "section.zip").write_bytes(zipped({"S0012.txt": b"x"}, (1980, 1, 1, 0, 0, 0)))
     assert next(sources(tmp_path / "section.zip")).modified == ""
@@ -51,13 +54,36 @@ def test_the_later_file_of_a_student_counts(tmp_path):
         (tmp_path / name).write_text("valve.tau: 1 s")
         os.utime(tmp_path / name, (1_700_000_000 + number, 1_700_000_000 + number))
 
-    class Sent:
-        failed = False
+    assert counted_of(tmp_path) == "S0012_v1.txt"
 
-        def __init__(self, one):
-            self.file, self.modified = one.file, one.modified
 
-    assert latest([Sent(one) for one in sources(tmp_path)]).file == "S0012_v1.txt"
+class Sent:
+    failed, vouched = False, True
+
+    def __init__(self, one):
+        self.file, self.modified, self.digest = one.file, one.modified, one.digest
+
+
+def counted_of(folder) -> str:
+    return chosen([Sent(one) for one in sources(folder)])[0].file
+
+
+@pytest.mark.parametrize("zone", ["UTC", "America/New_York", "Asia/Kolkata", "Pacific/Auckland"])
+@pytest.mark.parametrize("later", [True, False])
+def test_times_of_a_zip_and_of_a_folder_are_compared_as_instants(tmp_path, monkeypatch, zone, later):
+    """A zip says 14:00 of this machine's clock; the file beside it was written an hour before or after that instant."""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    try:
+        packed = datetime(2025, 7, 3, 14, 0, 0).astimezone()
+        (tmp_path / "a.zip").write_bytes(zipped({"S0012_v1.txt": b"x"}, (2025, 7, 3, 14, 0, 0)))
+        (tmp_path / "S0012.txt").write_text("y")
+        beside = (packed + timedelta(hours=1 if later else -1)).timestamp()
+        os.utime(tmp_path / "S0012.txt", (beside, beside))
+        assert counted_of(tmp_path) == ("S0012.txt" if later else "a.zip/S0012_v1.txt")
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 @pytest.mark.parametrize("call", [lambda path: list(sources(path)), one_source])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 
 from grader.errors import UsageError
-from grader.uploads.latest import latest
+from grader.uploads.latest import chosen
 from grader.uploads.owner import owner
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster, load_roster
@@ -21,7 +21,8 @@ from tests.uploads.building import ROSTER, workbook
         ("hw_S0012_v2.xlsx", (), (), "S0012"),
         ("hw-s0012 (1).xlsx", (), (), "S0012"),
         ("S0012/answers.xlsx", (), (), "S0012"),
-        ("S0012.zip/S0013/answers.xlsx", (), (), "S0013"),
+        ("S0012.zip/S0013/answers.xlsx", (), (), None),
+        ("week 12/S0013/answers.xlsx", (), (), "S0013"),
         ("s_77.txt", (), (), "s-77"),
         ("answers.xlsx", ("S0012",), (), "S0012"),
         ("answers.xlsx", ("Ada Quay, s0012",), (), "S0012"),
@@ -39,7 +40,7 @@ from tests.uploads.building import ROSTER, workbook
     ],
 )
 def test_the_student_is_found_or_a_person_decides(file, labelled, loose, student):
-    found, why = owner(file, labelled, loose, ROSTER)
+    found, why, _ = owner(file, labelled, loose, ROSTER)
     assert found == student
     assert bool(why) == (student is None)
 
@@ -70,6 +71,8 @@ class Sent:
     file: str
     modified: str = ""
     failed: bool = False
+    vouched: bool = True
+    digest: str = ""
 
 
 OLD, NEW = "2025-02-03T04:05:06", "2025-02-03T04:05:07.5"
@@ -90,11 +93,11 @@ OLD, NEW = "2025-02-03T04:05:06", "2025-02-03T04:05:07.5"
 )
 def test_the_latest_counts_in_whatever_order_they_are_found(sent):
     for order in itertools.permutations(sent):
-        assert latest(order) == sent[-1]
+        assert chosen(order) == (sent[-1], ())
 
 
 def test_if_all_failed_the_latest_of_them():
-    assert latest((Sent("a", OLD, True), Sent("b", NEW, True))).file == "b"
+    assert chosen((Sent("a", OLD, True), Sent("b", NEW, True)))[0].file == "b"
 
 
 def test_a_roster_as_table_workbook_or_list(tmp_path):

@@ -103,7 +103,7 @@ def test_a_sheet_left_blank_is_read_and_blank():
 
 
 def test_a_wide_table_of_text():
-    first, second = uploads("class.tsv", "id\tvalve.tau\tcurrent\nS0012\t2 ms\t\nS0013\t\t5 A\n")
+    first, second = uploads("class.tsv", "id\tvalve.tau\tcurrent\nS0012\t2 ms\t\nS0013\t\t5 A\n", table=True)
     assert (first.student, texts(first)) == ("S0012", {"valve.tau": "2 ms"})
     assert (second.student, second.file) == ("S0013", "class.tsv, row 3")
 

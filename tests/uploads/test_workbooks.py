@@ -225,7 +225,7 @@ def test_a_wide_table_gives_an_upload_for_every_row():
         ["Ada", "S0012", 2.4, "5 A", "lost", ""],
     ]
     rows += [["Ben", "s0013", "3", "", "", "4"], ["Eve", "S9999", "1", "", "", ""], ["", "", "8", "", "", ""]]
-    first, second, stranger, nobody = uploads("class.xlsx", workbook({"T": rows}))
+    first, second, stranger, nobody = uploads("class.xlsx", workbook({"T": rows}), table=True)
     assert (first.student, first.file) == ("S0012", "class.xlsx, T row 2")
     assert texts(first) == {"valve.tau": "2.4", "valve.current": "5 A"}
     assert first.answers[0].unit == "ms"

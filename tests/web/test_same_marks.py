@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from grader.marking.mark import mark_upload
-from grader.uploads.reader import read_uploads
+from grader.uploads.files.sources import sources
+from grader.uploads.reader import read_source
 from grader.web.data.exports import upload_name, uploads_zip
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Store
@@ -70,7 +71,8 @@ def test_typed_answers_are_marked_the_same_from_the_exported_table(key, sheet, s
         path = Path(folder) / "uploads.zip"
         store.add([(attempt, received.content)])
         path.write_bytes(uploads_zip(store, [attempt]))
-        (upload,) = read_uploads(path, tuple((one.problem, one.item) for one in sheet.fields), ROSTER)
+        (source,) = sources(path)
+        (upload,) = read_source(source, tuple((one.problem, one.item) for one in sheet.fields), ROSTER)
     assert upload.student == "S0001"
     here = mark_upload(key, Count(Which(sheet.name), "S0001", received.answers, "", insists=True).upload)
     there = mark_upload(key, upload)

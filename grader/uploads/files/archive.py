@@ -116,10 +116,10 @@ def _check_name(name: str) -> None:
 
 
 def _time(entry: zipfile.ZipInfo) -> str:
-    """The entry's time; a zip keeps it without time zone, to two seconds."""
+    """The entry's time, which a zip keeps without time zone and to two seconds; taken in the zone of this machine."""
     if entry.date_time == _UNKNOWN_TIME:
         return ""
     try:
-        return datetime(*entry.date_time).isoformat()  # noqa: DTZ001 - a zip knows no time zone
-    except ValueError:
+        return datetime(*entry.date_time).astimezone().isoformat()
+    except (ValueError, OverflowError, OSError):
         return ""

@@ -27,6 +27,8 @@ class Source:
         Why it could not be read: one sentence for the review list.
     ignored : str
         Why it is no upload at all (a file of the operating system, the roster itself).
+    table : bool
+        Whether the caller named this very file, so that a row for each student may be read in it.
     """
 
     file: str
@@ -35,6 +37,7 @@ class Source:
     data: bytes = b""
     fault: str = ""
     ignored: str = ""
+    table: bool = False
 
 
 def digest_of(data: bytes) -> str:

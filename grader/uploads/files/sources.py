@@ -10,6 +10,7 @@ import hashlib
 import os
 import stat
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import BinaryIO
@@ -25,7 +26,7 @@ _TRIES = 2
 """A file found changed while it was read is read once more; a second change goes on the review list."""
 
 
-def sources(path: Path, apart: Mapping[Path, str] | None = None) -> Iterator[Source]:
+def sources(path: Path, apart: Mapping[Path, str] | None = None, table: Path | None = None) -> Iterator[Source]:
     """Every file of a folder, of a zip, or the one file named; one at a time, in order of name.
 
     Parameters
@@ -35,18 +36,25 @@ def sources(path: Path, apart: Mapping[Path, str] | None = None) -> Iterator[Sou
     apart : mapping of Path to str
         Files and folders in it that are no uploads, with the reason: the roster, the results of an earlier run.
 
+    table : Path, optional
+        A table with a row for each student, among the uploads or elsewhere.  The one file named as `path` may be such
+        a table, too; any other file speaks for a single student.
+
     Raises
     ------
     UsageError
-        If there is nothing at that path, or it cannot be opened.
+        If there is nothing at one of these paths, or it cannot be opened.
     """
     apart = {place.resolve(): reason for place, reason in (apart or {}).items()}
+    own = None if table is None else table.resolve()
     if path.is_dir():
-        yield from _folder(path, "", apart, 1)
+        yield from _folder(path, "", apart, own, 1)
     elif path.is_file():
         yield from _file(path.resolve(), shown(path.name), named=True)
     else:
         raise UsageError(f"{path}: there is no such folder, zip or file; name the uploads of the section.")
+    if table is not None and own is not None and not own.is_relative_to(path.resolve()):
+        yield one_source(table)
 
 
 def count_files(path: Path) -> int:
@@ -61,7 +69,7 @@ def count_files(path: Path) -> int:
 
 
 def one_source(path: Path) -> Source:
-    """The one file named, as a single upload.
+    """The one file named, as a single upload or a table with a row for each student.
 
     Raises
     ------
@@ -70,10 +78,10 @@ def one_source(path: Path) -> Source:
     """
     if not path.is_file():
         raise UsageError(f"{path}: there is no such file; name the answer sheet or text file to be looked at.")
-    return _ordinary(path.resolve(), shown(path.name))
+    return replace(_ordinary(path.resolve(), shown(path.name)), table=True)
 
 
-def _folder(folder: Path, above: str, apart: Mapping[Path, str], depth: int) -> Iterator[Source]:
+def _folder(folder: Path, above: str, apart: Mapping[Path, str], table: Path | None, depth: int) -> Iterator[Source]:
     try:
         entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
     except OSError as error:
@@ -86,11 +94,13 @@ def _folder(folder: Path, above: str, apart: Mapping[Path, str], depth: int) -> 
         place = Path(entry.path)
         if not entry.is_symlink() and place.resolve() in apart:
             yield Source(file=file, ignored=apart[place.resolve()])
+        elif table is not None and place.resolve() == table:
+            yield replace(_ordinary(table, file), table=True)
         elif entry.is_dir(follow_symlinks=False):
             if depth >= limits.DEPTH:
                 yield Source(file=file, fault=f"it lies more than {limits.DEPTH} folders deep, so it was not opened")
             else:
-                yield from _folder(place, file, apart, depth + 1)
+                yield from _folder(place, file, apart, table, depth + 1)
         else:
             yield from _file(place, file)
 
@@ -100,7 +110,7 @@ def _file(place: Path, file: str, *, named: bool = False) -> Iterator[Source]:
         yield Source(file=file, ignored=ignored)
         return
     if not file.casefold().endswith(".zip"):
-        yield _ordinary(place, file)
+        yield replace(_ordinary(place, file), table=named)
         return
     try:
         with _opened(place) as stream:
