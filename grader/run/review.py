@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import IO, NamedTuple
 
@@ -10,10 +11,13 @@ from grader.reports.review import REVIEW_HEADER, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
-from grader.run.decisions import SEEN, outdated, same
+from grader.run.decisions import SEEN, Decisions, outdated, same
 from grader.run.graded import Graded
+from grader.uploads.files.archive import pack_of
+from grader.uploads.limits import FAULTS
 
 REVIEW = "review.csv"
+_DECISION = REVIEW_HEADER.index("decision")
 
 
 class Row(NamedTuple):
@@ -47,16 +51,31 @@ class Review:
     def finish(self, unwritten: Sequence[tuple[str, str]]) -> None:
         """Write the rest; `unwritten` holds students whose feedback could not be made, and why."""
         settled = []
-        for fate in self._graded.section.fates:
-            for row in _of_file(fate, self._graded):
-                if row.waits:
-                    self._write(row)
-                else:
-                    settled.append(row)
+        for row in self._of_files():
+            if row.waits:
+                self._write(row)
+            else:
+                settled.append(row)
         for student, why in unwritten:
             self._write(Row(_cells(student=student, why=f"The feedback could not be written: {why}."), waits=True))
         for row in (*settled, *self._decisions):
             self._write(row)
+
+    def _of_files(self) -> Iterator[Row]:
+        """What is to be said about files; of the files in one zip only so much, and the rest in one row."""
+        said: Counter[str] = Counter()
+        pooled: Counter[str] = Counter()
+        for fate in self._graded.section.fates:
+            zip = pack_of(fate.entry.file)
+            for row in _of_file(fate, self._graded):
+                said[zip] += 1
+                if zip and said[zip] > FAULTS and not row.cells[_DECISION]:
+                    pooled[zip] += 1
+                else:
+                    yield row
+        for zip, rows in pooled.items():
+            why = f"{rows} further remarks on files in this zip are not listed one by one; run.json has all its files."
+            yield _remark(zip, why, self._graded.decisions)
 
     def _write(self, row: Row) -> None:
         self._table.add(row.cells)
@@ -73,10 +92,15 @@ def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
         yield Row(_cells(student=fate.student, file=file, why=why), waits=False)
     elif fate.state != IGNORED:
         for fault in fate.entry.faults:
-            reason = decisions.seen.get((file, same(fault)))
-            settled = SEEN if reason is not None else ""
-            cells = _cells(student=fate.student, file=file, why=fault, decision=settled, reason=reason or "")
-            yield Row(cells, waits=not settled)
+            yield _remark(file, fault, decisions, fate.student)
+
+
+def _remark(file: str, why: str, decisions: Decisions, student: str = "") -> Row:
+    """A row about a file, which waits until a person has seen it."""
+    reason = decisions.seen.get((file, same(why)))
+    settled = SEEN if reason is not None else ""
+    cells = _cells(student=student, file=file, why=why, decision=settled, reason=reason or "")
+    return Row(cells, waits=not settled)
 
 
 def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:

@@ -19,7 +19,13 @@ ARCHIVE_INFLATED_BYTES = 8192 * MiB
 """The files of such a zip once unpacked, one after the other; at some 300 MiB/s about half a minute."""
 
 ENTRIES = 120_000
-"""Files in a zip: one for each student of a hundred thousand."""
+"""Files in the zip that the caller names: one for each student of a hundred thousand."""
+
+PACKED_ENTRIES = 5_000
+"""Files in a zip found among the uploads, which one student may have made; a section of thousands is named in the call."""
+
+NAME_BYTES = 1_000
+"""The path of a file in a zip, in UTF-8."""
 
 DEPTH = 12
 """Folders within folders."""
@@ -67,4 +73,4 @@ DETECT_BYTES = 64 * 1024
 """How much of a text is looked at to tell its encoding and its delimiter."""
 
 FAULTS = 50
-"""Faults listed one by one for one upload; the rest is counted, so that a review list stays readable."""
+"""Faults listed one by one for one upload, be it a file or a zip; the rest is counted, so that a review list stays readable."""

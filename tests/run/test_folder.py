@@ -1,12 +1,24 @@
 """Names of files in the results folder."""
 
+import os
+import sys
+
 from grader.run.storage.folder import MAX_NAME, file_name
 
 
 def test_every_student_has_a_file_of_their_own():
     """Ids of any length and of any characters never meet in one name, and none leaves the folder."""
     ids = ("S0012", "../x y", "ä", "a" * 120, "a" * 121, "a" * 121 + "b", "a" * 300, "/" * 60, "/" * 61, "/" * 62)
+    ids += ("\U00020000" * 64, "\U00020000" * 65, "学" * 90, "学" * 91, "con", "COM1", "a\udcffb", "a\u202eb", "a\0b")
     names = [file_name(id) for id in ids]
     assert len(set(names)) == len(ids)
-    assert max(map(len, names)) <= MAX_NAME
+    assert max(len(os.fsencode(name)) for name in names) <= MAX_NAME
     assert not any("/" in name or "." in name for name in names)
+    assert not {name.casefold() for name in names} & {"con", "com1"}
+
+
+def test_what_the_file_system_cannot_write_is_written_by_its_code(monkeypatch):
+    monkeypatch.setattr(os, "fsencode", lambda name: name.encode("ascii"))
+    monkeypatch.setattr(sys, "getfilesystemencoding", lambda: "ascii")
+    assert file_name("学a") == "%E5%AD%A6a"
+    assert len(file_name("学" * 90)) == MAX_NAME

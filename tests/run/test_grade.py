@@ -11,7 +11,7 @@ import pytest
 
 from grader.errors import OutputError, RubricError, UsageError
 from grader.run.storage.keys import cache_folder
-from grader.uploads.limits import FILE_BYTES
+from grader.uploads.limits import FAULTS, FILE_BYTES, PACKED_ENTRIES
 from tests.run.section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS
 
@@ -145,6 +145,28 @@ def test_a_later_file_of_another_changes_no_marks_and_waits(tmp_path, file, cont
     (row,) = (row for row in table(folder / "results" / "review.csv") if row["file"].startswith(file))
     assert "S0000" in row["why"]
     assert (row["decision"], summary.waiting) == ("", 1)
+
+
+@pytest.mark.parametrize("content", ["gate.a: open\n", "nothing of use\n", "student: S0000\ngate.a: open\n"])
+def test_a_zip_of_many_files_takes_few_rows_and_what_is_written_can_be_read(tmp_path, content):
+    """A zip of 300 files, more than are listed, and one of more than a student may send, which is refused as a whole."""
+    folder = make_section(tmp_path, 2)
+    for name, number in (("many.zip", 300), ("S0001 more.zip", PACKED_ENTRIES + 1)):
+        with zipfile.ZipFile(folder / "uploads" / name, "w") as target:
+            for at in range(number):
+                target.writestr(f"{at}{'学' * 200}.txt", content)
+    run(folder)
+    rows = table(folder / "results" / "review.csv")
+    assert len([row for row in rows if row["file"].startswith("many.zip")]) == FAULTS + 1
+    assert "50 further remarks" in next(row["why"] for row in rows if row["file"] == "many.zip")
+    (refused,) = (row["why"] for row in rows if "more.zip" in row["file"])
+    assert "more than 5000 files" in refused
+    lines = (
+        (folder / "results" / "review.csv").read_text().replace(",,\n", ",ok,seen\n").replace(",,\r\n", ",ok,seen\r\n")
+    )
+    (folder / "decided.csv").write_text(lines)
+    assert run(folder, decisions=folder / "decided.csv").waiting == 0
+    assert {row["decision"] for row in table(folder / "results" / "review.csv")} <= {"ok", ""}
 
 
 def test_a_person_gives_a_waiting_file_to_its_student(tmp_path):

@@ -11,7 +11,9 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
@@ -126,7 +128,10 @@ class StagedResults:
 
 
 MAX_NAME = 120
-"""Characters of a file's name before its ending; common file systems hold 255 bytes."""
+"""Bytes of a file's name before its ending, in the file system's encoding; common file systems hold 255."""
+
+_RESERVED = re.compile(r"con|prn|aux|nul|com\d|lpt\d", re.IGNORECASE)
+"""Names that are devices on some systems."""
 
 
 def _digest(path: Path) -> str:
@@ -141,16 +146,25 @@ def file_name(student: str) -> str:
 
     Examples
     --------
-    >>> file_name("S0012"), file_name("../x y")
-    ('S0012', '%2E%2E%2Fx%20y')
+    >>> file_name("S0012"), file_name("../x y"), file_name("con")
+    ('S0012', '%2E%2E%2Fx%20y', '%63on')
     """
-    kept = "".join(
-        character
-        if character.isalnum() or character in "-_"
-        else "".join(f"%{byte:02X}" for byte in character.encode("utf-8", "replace"))
-        for character in student
-    )
-    if len(kept) <= MAX_NAME:
-        return kept
+    name = "".join(map(_in_name, student))
+    if _RESERVED.fullmatch(name):
+        return f"%{ord(name[0]):02X}{name[1:]}"
+    if len(os.fsencode(name)) <= MAX_NAME:
+        return name
     digest = hashlib.sha256(student.encode("utf-8", "replace")).hexdigest()[:16]
-    return f"{kept[: MAX_NAME - 1 - len(digest)]}-{digest}"
+    kept = os.fsencode(name)[: MAX_NAME - 1 - len(digest)].decode(sys.getfilesystemencoding(), "ignore")
+    return f"{kept}-{digest}"
+
+
+def _in_name(character: str) -> str:
+    if character.isalnum() or character in "-_":
+        try:
+            os.fsencode(character)
+        except UnicodeEncodeError:
+            pass
+        else:
+            return character
+    return "".join(f"%{byte:02X}" for byte in character.encode("utf-8", "replace"))

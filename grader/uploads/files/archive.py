@@ -68,16 +68,40 @@ def archive_sources(stream: BinaryIO, size: int, inside: str, level: int = 1) ->
     """
     opened = open_zip(stream, size)
     entries = sorted((entry for entry in opened.infolist() if not entry.is_dir()), key=lambda entry: entry.filename)
-    if len(entries) > limits.ENTRIES:
-        raise Unreadable(f"it holds more than {limits.ENTRIES} files, so it was not opened")
+    allowed = limits.PACKED_ENTRIES if inside else limits.ENTRIES
+    if len(entries) > allowed:
+        raise Unreadable(f"it holds more than {allowed} files, so it was not opened")
     if sum(entry.file_size for entry in entries) > limits.ARCHIVE_INFLATED_BYTES:
         raise Unreadable(f"unpacked it would take more than {limits.ARCHIVE_INFLATED_BYTES // limits.MiB} MiB")
     seen: Counter[str] = Counter()
     for entry in entries:
-        name = shown(entry.filename)
+        name = _bounded(shown(entry.filename))
         seen[name] += 1
         again = f" ({seen[name]})" if seen[name] > 1 else ""  # a zip may hold one name several times
         yield from _entry_sources(opened, entry, f"{name}{again}", inside, level)
+
+
+def _bounded(name: str) -> str:
+    """A name that can be listed: a very long one is cut, and ends in a digest so that no two meet."""
+    raw = name.encode()
+    if len(raw) <= limits.NAME_BYTES:
+        return name
+    return f"{raw[: limits.NAME_BYTES].decode(errors='ignore')}… {digest_of(raw)[:16]}"
+
+
+def pack_of(file: str) -> str:
+    """The outermost zip among the uploads that a file lies in, by its path; empty for a file that lies in none.
+
+    Examples
+    --------
+    >>> pack_of("b/hw.zip/x/y.zip/S0012.txt"), pack_of("b/S0012.txt")
+    ('b/hw.zip', '')
+    """
+    parts = file.split(_BETWEEN)
+    for number, part in enumerate(parts[:-1], 1):
+        if part.casefold().endswith(".zip"):
+            return _BETWEEN.join(parts[:number])
+    return ""
 
 
 def _entry_sources(
