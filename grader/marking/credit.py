@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 
-from grader.marking.compare import Comparison
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
+from grader.values.comparison import Comparison
 from grader.values.dimension import NAMES, Dimension, unit_symbol
 
 PART_CHECKS = {
@@ -123,21 +123,26 @@ def size_credit(judgement: Judgement, marking: Marking) -> Credit:
         return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(reason,))
     if judgement.size is Size.POWER_OF_TEN:
         share = 1 - marking.prefix_costs
-        exponent = 3 * abs(judgement.thousands)
-        way = "too large" if judgement.thousands > 0 else "too small"
-        return Credit(
-            share=share,
-            verdict=PARTLY if share else INCORRECT,
-            reasons=(
-                f"The digits are right, but the answer as written is 10^{exponent} times {way}: "
-                "a slip with a prefix or a power of ten.",
-            ),
-        )
+        return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(_power_of_ten(judgement.exponent),))
     if judgement.found is not None:
         found, of = judgement.found
         reason = f"Of the {of} roots, {found} {'is' if found == 1 else 'are'} here."
         return Credit(share=found / of, verdict=PARTLY, reasons=(reason,))
     return Credit(share=0.0, verdict=INCORRECT)
+
+
+def _power_of_ten(exponent: int) -> str:
+    """The sentence for an answer that is 10**exponent times the right one."""
+    way = "too large" if exponent > 0 else "too small"
+    size = abs(exponent)
+    if size in TEN_AND_HUNDRED:
+        times = TEN_AND_HUNDRED[size]
+        return f"The digits are right, but the answer as written is {times} times {way}: a slip by a factor of {times}."
+    kind = "a prefix or a power of ten" if size % 3 == 0 else "a power of ten"
+    return f"The digits are right, but the answer as written is 10^{size} times {way}: a slip with {kind}."
+
+
+TEN_AND_HUNDRED = {1: "ten", 2: "a hundred"}
 
 
 def with_unit(

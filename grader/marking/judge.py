@@ -10,21 +10,21 @@ import math
 
 from flint import fmpq
 
-from grader.marking.compare import close, compare
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
+from grader.values.comparison import close, compare
 from grader.values.dimension import Dimension
-from grader.values.scalar import to_float
+from grader.values.scalar import ONE, to_float
 from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
 PERCENT = fmpq(1, 100)
 
-THOUSANDS = (-4, -3, -2, -1, 1, 2, 3, 4)
-"""Powers of a thousand tried for a slip of the prefix."""
+MAX_POWER_OF_TEN = 12
+"""Largest power of ten that is taken for a slip of the prefix or of the decimal point."""
 
 
-def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float) -> Judgement:
+def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float, scale: fmpq = ONE) -> Judgement:
     """Hold a value or an expression against a target.
 
     Parameters
@@ -36,11 +36,13 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     target : Target
     tolerance : float
         Share of the value.
+    scale : fmpq
+        Of the unit written, in the SI unit of its own kind.
 
     Returns
     -------
     Judgement
-        The best over the sizes a missing unit may stand for.
+        The best over the sizes that a missing unit, or one of another kind, may stand for.
     """
     symbolic = given.is_symbolic or target.answer.is_symbolic
 
@@ -54,20 +56,29 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     )
     if not any(target.dimension):
         state = UnitVerdict.RIGHT if unit is None or unit == target.dimension else UnitVerdict.OTHER
-    judgement = fits(given)._replace(unit=state)
+    judgement = _told_apart(fits(given)._replace(unit=state))
     if target.percent and unit is None and judgement.size is not Size.RIGHT:
         hundredth = fits(given.scaled(PERCENT))
         if hundredth.size is Size.RIGHT:
             return hundredth._replace(unit=UnitVerdict.MISSING, meant=PERCENT, meant_in="percent")
-    if judgement.size is Size.RIGHT or state is not UnitVerdict.MISSING or target.answer.is_symbolic:
+    if judgement.size is Size.RIGHT or state is UnitVerdict.RIGHT or target.answer.is_symbolic:
         free = not given.terms and state is UnitVerdict.MISSING  # zero is zero in every unit
         return judgement._replace(unit=UnitVerdict.RIGHT) if free and judgement.size is Size.RIGHT else judgement
-    # Without a unit the number may be meant in the unit an instructor would have written.
-    meant, symbol = _customary_unit(target)
+    # The number alone may be meant in the unit an instructor would have written.
+    customary, symbol = _customary_unit(target)
+    meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
     if meant == 1:
         return judgement
-    scaled = fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)
+    scaled = _told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol))
     return max(judgement, scaled, key=lambda j: j.merit)
+
+
+def _told_apart(judgement: Judgement) -> Judgement:
+    """Without the unit asked, only a prefix is told from another value: 100 for 10 ms may be 100 per second."""
+    if judgement.exponent % 3 == 0 or judgement.unit is UnitVerdict.RIGHT:
+        return judgement
+    size = Size.WRONG if judgement.comparison is None else Size.PARTS
+    return judgement._replace(size=size, exponent=0)
 
 
 def _customary_unit(target: Target) -> tuple[fmpq, str]:
@@ -90,23 +101,38 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
         return Judgement(size=Size.RIGHT)
     if close(-value, right, tolerance, target.scale):
         return Judgement(size=Size.SIGN)
-    for thousands in THOUSANDS:
-        if close(value / 1000.0**thousands, right, tolerance):
-            return Judgement(size=Size.POWER_OF_TEN, thousands=thousands)
+    exponent = _power_of_ten(value, right)
+    if exponent and close(value / 10.0**exponent, right, tolerance):
+        return Judgement(size=Size.POWER_OF_TEN, exponent=exponent)
     return WRONG
 
 
+def _power_of_ten(given: float, right: float) -> int:
+    """The power of ten between two sizes; 0 where there is none that a slip explains."""
+    if not given or not right:
+        return 0
+    exponent = round(math.log10(abs(given / right)))
+    return exponent if abs(exponent) <= MAX_POWER_OF_TEN else 0
+
+
 def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> Judgement:
-    comparison = compare(given, target.answer, tolerance, target.start)
+    right, start = target.answer, target.start
+    comparison = compare(given, right, tolerance, start)
     if comparison.equal:
         return Judgement(size=Size.RIGHT, comparison=comparison)
-    if compare(-given, target.answer, tolerance, target.start).equal:
+    if not (comparison.rates and comparison.frequencies and comparison.form):
+        return Judgement(size=Size.PARTS, comparison=comparison)
+    if compare(-given, right, tolerance, start).equal:
         return Judgement(size=Size.SIGN, comparison=comparison)
-    if comparison.rates and comparison.form:
-        for thousands in THOUSANDS:
-            if compare(given.scaled(fmpq(1000) ** -thousands), target.answer, tolerance, target.start).equal:
-                return Judgement(size=Size.POWER_OF_TEN, thousands=thousands, comparison=comparison)
+    exponent = _power_of_ten(_size(given), _size(right))
+    if exponent and compare(given.scaled(fmpq(10) ** -exponent), right, tolerance, start).equal:
+        return Judgement(size=Size.POWER_OF_TEN, exponent=exponent, comparison=comparison)
     return Judgement(size=Size.PARTS, comparison=comparison)
+
+
+def _size(expression: Waveform) -> float:
+    """The largest coefficient of its terms."""
+    return max((math.hypot(m.cosine, m.sine) for m in expression.modes()), default=0.0)
 
 
 def judge_choice(given: object, right: str) -> Judgement:

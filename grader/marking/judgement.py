@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.marking.compare import Comparison
+from grader.values.comparison import Comparison
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
@@ -40,10 +40,10 @@ class Judgement(NamedTuple):
         Of the number or expression, unit and all.
     unit : UnitVerdict
         ``OTHER``: a unit of another kind was written.
-    thousands : int
-        With ``Size.POWER_OF_TEN``: the answer is 1000**thousands times the target.
+    exponent : int
+        With ``Size.POWER_OF_TEN``: the answer is 10**exponent times the target.
     meant, meant_in : fmpq, str
-        The unit that a number without one was taken to be meant in: its size in the SI unit, and its symbol.
+        The unit that a number without a fitting one was taken to be meant in: its size in the SI unit, and its symbol.
     comparison : Comparison or None
         Of an expression: what it says, part by part.
     found : tuple of (int, int) or None
@@ -54,7 +54,7 @@ class Judgement(NamedTuple):
 
     size: Size
     unit: UnitVerdict = UnitVerdict.RIGHT
-    thousands: int = 0
+    exponent: int = 0
     meant: fmpq = ONE
     meant_in: str = ""
     comparison: Comparison | None = None
@@ -66,7 +66,8 @@ class Judgement(NamedTuple):
         """What was assumed on the way, for the student."""
         if self.meant == 1 or self.size < Size.POWER_OF_TEN:
             return ()
-        return (f"Without a unit, the number was taken to be meant in {self.meant_in}.",)
+        start = "Without a unit, the" if self.unit is UnitVerdict.MISSING else "The"
+        return (f"{start} number was taken to be meant in {self.meant_in}.",)
 
     @property
     def merit(self) -> tuple[int, int, int]:

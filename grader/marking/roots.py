@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from grader.marking.judgement import WRONG, Judgement, Size
+from grader.values.comparison import same_roots
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 
@@ -19,10 +20,10 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
     mine, theirs = [_complex(root) for root in given], [_complex(root) for root in right]
     if len(mine) == 1 and len(set(theirs)) == 1:
         mine *= len(theirs)
-    found = _found(mine, theirs, tolerance)
+    found = same_roots(mine, theirs, tolerance)
     if found == len(mine) == len(theirs):
         return Judgement(size=Size.RIGHT)
-    if _found([-root for root in mine], theirs, tolerance) == len(mine) == len(theirs):
+    if same_roots([-root for root in mine], theirs, tolerance) == len(mine) == len(theirs):
         return Judgement(size=Size.SIGN, found=(0, len(theirs)))
     # More roots than there are cannot earn by including the right ones.
     return _share(found if len(mine) <= len(theirs) else 0, len(theirs))
@@ -30,15 +31,6 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
 
 def _share(found: int, of: int) -> Judgement:
     return Judgement(size=Size.PARTS, found=(found, of)) if found else WRONG
-
-
-def _found(mine: list[complex], theirs: list[complex], tolerance: float) -> int:
-    left = list(theirs)
-    for root in mine:
-        near = [r for r in left if abs(r - root) <= tolerance * abs(r) * (1 + 1e-9)]
-        if near:
-            left.remove(min(near, key=lambda r: abs(r - root)))
-    return len(theirs) - len(left)
 
 
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from flint import fmpq
 
-from grader.marking.compare import EQUAL, Comparison, close, compare
 from grader.marking.judgement import WRONG, Judgement, Size, Target
+from grader.values.comparison import EQUAL, Comparison, close, compare
 from grader.values.scalar import Scalar, Surd, sqrt, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.term import Term

@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.marking.compare import compare
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
@@ -20,8 +19,9 @@ from grader.reading.tree import Choice, Definition, Name, Node, walk
 from grader.reading.value.evaluate import EvaluationError, NotFinite, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.uploads.records import Written
+from grader.values.comparison import compare
 from grader.values.dimension import Dimension
-from grader.values.scalar import ZERO
+from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import NotAWaveform, Waveform
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
@@ -66,6 +66,12 @@ class Interpretation(NamedTuple):
     def counts_turns(self) -> bool:
         """Whether it is given in hertz, which counts turns and not radians."""
         return self.reading.unit is not None and self.reading.unit.endswith("Hz")
+
+    @property
+    def unit_scale(self) -> fmpq:
+        """The size of the unit written, in the SI unit of its kind; 1 where none was."""
+        meanings = look_up(self.reading.unit) if self.reading.unit is not None else ()
+        return meanings[0].scale if meanings else ONE
 
     @property
     def digits(self) -> int | None:

@@ -124,7 +124,7 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         start=reference.start,
         percent=item.percent,
     )
-    judgement = judge(taken.answer, taken.dimension, target, tolerance)
+    judgement = judge(taken.answer, taken.dimension, target, tolerance, taken.unit_scale)
     if not taken.counts_turns or target.dimension != RATE:
         return judgement
     # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.
@@ -134,13 +134,8 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
 
 def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
     credit = size_credit(judgement, item.marking)
-    if judgement.comparison is not None and judgement.size is not Size.RIGHT:
-        split = expression_credit(judgement, item.parts, item.points, item.marking)
-        if judgement.size is Size.SIGN:  # said as what it is, and worth no less than its parts
-            share = max(split.share, credit.share)
-            credit = replace(credit, share=share, verdict=PARTLY if share else INCORRECT)
-        elif split.share > credit.share:
-            credit = split
+    if judgement.comparison is not None and judgement.size is Size.PARTS:
+        credit = expression_credit(judgement, item.parts, item.points, item.marking)
     return Verdict(
         taken=taken,
         judgement=judgement,

@@ -81,8 +81,7 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
     if judgement.size is Size.SIGN:
         return "the sign is the other one"
     if judgement.size is Size.POWER_OF_TEN:
-        power = 3 * judgement.thousands
-        return f"a factor of 10^{power}"
+        return f"a factor of 10^{judgement.exponent}"
     comparison = judgement.comparison
     if comparison is None:
         return _off_by(taken.answer, entry.reference.answer)

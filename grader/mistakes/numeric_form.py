@@ -9,6 +9,8 @@ from typing import NamedTuple, TypeAlias
 from flint import fmpq
 
 from grader.quantities.rules import Answer
+from grader.values.comparison import allowance, compare_modes, same_roots
+from grader.values.modes import is_constant, largest
 from grader.values.scalar import to_float
 from grader.values.term import TermMode
 from grader.values.waveform import Waveform, number_of
@@ -104,6 +106,8 @@ def reach_of_key(given: NumericForm, tolerance: float, scale: float) -> float:
 def relative_deviation(given: NumericForm, wrong: NumericForm, tolerance: float, scale: float = 0.0) -> float:
     """How far two answers differ, as a share of what is allowed: 0 equal, up to 1 within the tolerance.
 
+    What lies within it is decided as marking decides it (`grader.values.comparison`).
+
     Parameters
     ----------
     tolerance : float
@@ -112,17 +116,33 @@ def relative_deviation(given: NumericForm, wrong: NumericForm, tolerance: float,
         Size of the signal, from which the tolerance is taken where the wrong value is zero.
     """
     if isinstance(given, Value) and isinstance(wrong, Value):
-        allowed = tolerance * (abs(wrong.value) or scale)
-        return _share(abs(given.value - wrong.value), allowed)
+        return _share(abs(given.value - wrong.value), allowance(wrong.value, tolerance, scale))
     if isinstance(given, ModalForm) and isinstance(wrong, ModalForm):
-        return _expression_deviation(given, wrong, tolerance)
+        alike = _may_agree(given, wrong, tolerance) and compare_modes(given.modes, wrong.modes, tolerance).equal
+        return min(_expression_deviation(given, wrong, tolerance), 1.0) if alike else math.inf
     if isinstance(given, Spectrum) and isinstance(wrong, Spectrum):
-        if len(given.roots) != len(wrong.roots):
+        mine, theirs = [complex(*root) for root in given.roots], [complex(*root) for root in wrong.roots]
+        if not same_roots(mine, theirs, tolerance) == len(mine) == len(theirs):
             return math.inf
-        size = max((math.hypot(*root) for root in wrong.roots), default=0.0)
-        pairs = zip(given.roots, wrong.roots, strict=True)
-        return max((_share(math.dist(a, b), tolerance * size) for a, b in pairs), default=0.0)
+        pairs = [(root, min(theirs, key=lambda one: abs(one - root))) for root in mine]
+        return max((min(_share(abs(a - b), tolerance * abs(b)), 1.0) for a, b in pairs), default=0.0)
     return 0.0 if given == wrong else math.inf
+
+
+def _may_agree(given: ModalForm, wrong: ModalForm, tolerance: float) -> bool:
+    """Whether the term that moves most has a partner: rules most pairs out before they are compared."""
+    moving = [mode for mode in wrong.modes if not is_constant(mode)]
+    if not 0 < len(moving) <= MAX_MOVING:
+        return True
+    most = max(moving, key=largest)
+    rate, frequency = (2 * tolerance * abs(value) for value in (most.rate, most.frequency))
+    return any(
+        abs(mode.rate - most.rate) <= rate and abs(mode.frequency - most.frequency) <= frequency for mode in given.modes
+    )
+
+
+MAX_MOVING = 3
+"""Terms up to which the largest is more than `grader.values.comparison.TRANSIENT_SHARE` of the change, so that it counts."""
 
 
 def _share(difference: float, allowed: float) -> float:
@@ -132,20 +152,18 @@ def _share(difference: float, allowed: float) -> float:
 
 
 def _expression_deviation(given: ModalForm, wrong: ModalForm, tolerance: float) -> float:
-    """`relative_deviation` of expressions; infinite as soon as one term shows that it is above 1."""
+    """The largest difference between terms, as a share of what is allowed."""
     allowed = tolerance * max(given.size, wrong.size)
     worst = 0.0
     left = list(given.modes)
     for mode in wrong.modes:
+        missing = _share(math.hypot(mode.cosine, mode.sine), allowed)
         partner = _nearest(left, mode)
-        off = math.inf if partner is None else _mode_deviation(partner, mode, tolerance, allowed)
-        if partner is not None and off <= 1:
+        if partner is not None and (off := _mode_deviation(partner, mode, tolerance, allowed)) <= max(missing, 1):
             left.remove(partner)
-        else:  # as if it were missing: that is no matter where it is small
-            off = _share(math.hypot(mode.cosine, mode.sine), allowed)
-            if off > 1:
-                return math.inf
-        worst = max(worst, off)
+            worst = max(worst, off)
+        else:
+            worst = max(worst, missing)
     return max([worst, *(_share(math.hypot(mode.cosine, mode.sine), allowed) for mode in left)])
 
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from grader.marking.compare import allowance, close, compare
-from grader.marking.modes import peak
 from grader.values import functions
+from grader.values.comparison import allowance, close, compare
+from grader.values.modes import peak
 from grader.values.scalar import rational
 from grader.values.term import TermMode, sample
 from grader.values.waveform import TIME, Waveform, constant

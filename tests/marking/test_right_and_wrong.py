@@ -15,13 +15,13 @@ from flint import fmpq
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
-from grader.marking.modes import peak
 from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.problem import Marking
 from grader.rubric.references import Reference
 from grader.uploads.records import Written
 from grader.values.dimension import CURRENT
+from grader.values.modes import peak
 from grader.values.scalar import ZERO, rational, to_float
 from grader.values.term import Term
 from grader.values.waveform import Waveform

@@ -66,7 +66,7 @@ def _mark(key, item, text, **more):
         ("share", "0.632", CORRECT, 4),
         ("share", "63.2", PARTLY, 3),  # the percent sign is missing
         ("share", "36.8", INCORRECT, 0),
-        ("ratio", "63.2", INCORRECT, 0),  # nothing was asked in percent
+        ("ratio", "63.2", PARTLY, 2),  # nothing was asked in percent: a slip by a factor of a hundred
         ("seen", "4R7", CORRECT, 4),  # IEC 60062: the R stands for ohms
         ("seen", "4R7 V", PARTLY, 3),
     ],

@@ -219,8 +219,8 @@ def listening(make_site):
 
     opened = []
 
-    def make(proxy="", **rules):
-        opened.append(Listening(make_site(**rules), proxy))
+    def make(site=None, **rules):
+        opened.append(Listening(site or make_site(**rules)))
         return opened[-1]
 
     yield make

@@ -1,5 +1,7 @@
 """Whether two answers say the same: exactly where forms decide, else within a tolerance, term by term.
 
+The one definition of "within the tolerance", for marking and for the diagnosis of mistakes.
+
 No time is sampled to prove two expressions equal.  Their terms are matched by kind (power of t, exponential,
 oscillation), exponents and frequencies are compared one by one, and only then are the coefficients of
 matched terms compared, as if the exponents were the same.
@@ -13,7 +15,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.marking.modes import (
+from grader.values.modes import (
     final_value,
     first_sizes,
     initial_value,
@@ -74,11 +76,11 @@ class Comparison(NamedTuple):
     initial, final : bool
         Values at the start of the interval and for t without bound agree (``final`` also where neither settles).
     rates : bool
-        Every exponent of a term that matters agrees (the time constants).
+        Every exponent of a term that matters agrees (the time constants), also where the term is of another kind.
     frequencies : bool
-        Every angular frequency agrees.
+        Every angular frequency agrees, in the same way.
     form : bool
-        The same kinds of terms occur.
+        The same kinds of terms occur, a constant being one.
     coefficients : bool
         With matched exponents, no coefficient is off by more than its share, and the whole difference stays within
         the tolerance of the response's size.
@@ -132,10 +134,10 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
         return EQUAL
     if start:
         given, right = given.delayed(-start), right.delayed(-start)
-    return _compared(given.modes(), right.modes(), tolerance)
+    return compare_modes(given.modes(), right.modes(), tolerance)
 
 
-def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> Comparison:
+def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> Comparison:
     """`compare` for terms in local time, the interval starting at 0."""
     size = peak(right)
     noise = NEGLIGIBLE * size
@@ -149,9 +151,14 @@ def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: f
     pairs, lonely_right, lonely_given = matched(given, right)
     missing = tuple([m for m in lonely_right if largest(m) > absolute_tolerance])
     added = tuple([m for m in lonely_given if largest(m) > absolute_tolerance])
-    form = rates = frequencies = all(is_constant(m) for m in (*missing, *added))
+    form = not missing and not added
+    # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
+    rates = form or (_among(missing, given, "rate", tolerance) and _among(added, right, "rate", tolerance))
+    frequencies = form or (
+        _among(missing, given, "frequency", tolerance) and _among(added, right, "frequency", tolerance)
+    )
     coefficients = True
-    each = not missing and not added  # whether every coefficient is right by itself, so that what they add up to is
+    each = form  # whether every coefficient is right by itself, so that what they add up to is
     difference: list[TermMode] = [*lonely_given, *(TermMode(-m.cosine, -m.sine, *m[2:]) for m in lonely_right)]
     for g, r in pairs:
         off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
@@ -175,13 +182,29 @@ def _compared(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: f
         rates=rates,
         frequencies=frequencies,
         form=form,
-        coefficients=coefficients and stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE)),
+        coefficients=each or (coefficients and stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE))),
         slope=(each and rates and frequencies)
         or abs(slope(given) - turn)
         <= _value_tolerance(turn, slope_sizes(right), tolerance, slope_sizes(right)) * (1 + NEGLIGIBLE),
         missing=missing,
         added=added,
     )
+
+
+def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:
+    """Whether the exponents (or frequencies) of some terms occur among those of others."""
+    present = [getattr(other, name) for other in others]
+    return all(any(_near(value, one, tolerance) for one in present) for m in terms if (value := getattr(m, name)))
+
+
+def same_roots(given: Sequence[complex], right: Sequence[complex], tolerance: float) -> int:
+    """How many of the right roots are there, each within a share of its own size, in any order."""
+    left = list(right)
+    for root in given:
+        near = [one for one in left if abs(one - root) <= tolerance * abs(one) * (1 + NEGLIGIBLE)]
+        if near:
+            left.remove(min(near, key=lambda one: abs(one - root)))
+    return len(right) - len(left)
 
 
 def _near(given: float, right: float, tolerance: float) -> bool:
