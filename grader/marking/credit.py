@@ -138,8 +138,10 @@ def _power_of_ten(exponent: int) -> str:
     if size in TEN_AND_HUNDRED:
         times = TEN_AND_HUNDRED[size]
         return f"The digits are right, but the answer as written is {times} times {way}: a slip by a factor of {times}."
-    kind = "a prefix or a power of ten" if size % 3 == 0 else "a power of ten"
-    return f"The digits are right, but the answer as written is 10^{size} times {way}: a slip with {kind}."
+    return (
+        f"The digits are right, but the answer as written is 10^{size} times {way}: "
+        "a slip with a prefix or a power of ten."
+    )
 
 
 TEN_AND_HUNDRED = {1: "ten", 2: "a hundred"}

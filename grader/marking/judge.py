@@ -20,8 +20,8 @@ from grader.values.waveform import NotAWaveform, Waveform, number_of
 
 PERCENT = fmpq(1, 100)
 
-MAX_POWER_OF_TEN = 12
-"""Largest power of ten that is taken for a slip of the prefix or of the decimal point."""
+POWERS_OF_TEN = frozenset({1, 2, 3, 6, 9, 12})
+"""Powers of ten that are taken for a slip: of the decimal point, or of the prefix."""
 
 
 def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float, scale: fmpq = ONE) -> Judgement:
@@ -112,7 +112,7 @@ def _power_of_ten(given: float, right: float) -> int:
     if not given or not right:
         return 0
     exponent = round(math.log10(abs(given / right)))
-    return exponent if abs(exponent) <= MAX_POWER_OF_TEN else 0
+    return exponent if abs(exponent) in POWERS_OF_TEN else 0
 
 
 def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> Judgement:
