@@ -1,7 +1,7 @@
 """The routes, and what every request passes before a page sees it.
 
-In this order: rate of the address, session, who is asking, size of the body while it arrives, form, origin and
-token of a change.  The pages themselves are functions from a visit to a response: plain ones run in threads, those that
+In this order: session, who is asking, how often, how much is announced and in hand, the body while it arrives, form,
+origin and token of a change.  The pages themselves are functions from a visit to a response: plain ones run in threads, those that
 a whole class sends at once are coroutines and hold no thread while a worker is busy.
 """
 
@@ -13,6 +13,7 @@ import logging
 import secrets
 import traceback
 from collections.abc import Awaitable, Callable
+from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias, cast
@@ -28,7 +29,7 @@ from starlette.staticfiles import StaticFiles
 
 from grader.uploads.limits import FILE_BYTES
 from grader.web.access.headers import WHO, SecurityHeaders
-from grader.web.access.limits import FORM_BYTES, TooLarge, TooSlow, read_body
+from grader.web.access.limits import BODY_SECONDS, FORM_BYTES, STRANGER_SECONDS, TooLarge, TooMany, TooSlow, read_body
 from grader.web.access.sessions import COOKIE, Session, tag
 from grader.web.pages import downloads, handing_in, instructor, login, practice, review, student
 from grader.web.pages.render import error_page, lost_page
@@ -44,7 +45,7 @@ ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
 
 LIGHT_THREADS = 4
 HEAVY_THREADS = 2
-"""Requests worked on at the same time; a code's hash takes 16 MiB and some hundredths of a second of a core."""
+"""Requests worked on at the same time."""
 
 IN_HAND = 16
 """Typed answers begun and not yet ended: enough to keep the workers and the disk busy.  What arrives with them waits
@@ -59,7 +60,7 @@ log = logging.getLogger("grader.web")
 def build_app(site: AppState) -> Starlette:
     """The application over a site."""
     # Work in Python takes turns anyway: few threads at a time serve in order of arrival, and what takes long has its
-    # own, so that nobody's answer waits for somebody's practice set or a code's hash.
+    # own, so that nobody's answer waits for somebody's practice set.
     light, heavy = anyio.CapacityLimiter(LIGHT_THREADS), anyio.CapacityLimiter(HEAVY_THREADS)
     turns = asyncio.Semaphore(IN_HAND)
 
@@ -104,31 +105,40 @@ def build_app(site: AppState) -> Starlette:
         get(f"{desk}/files/{{file}}", downloads.download, INSTRUCTOR, long=True),
     ]
     app = Starlette(routes=routes, exception_handlers={HTTPException: _http_error(site)})
+    app.router.redirect_slashes = False  # a redirection would lead to whatever host the sender named
     app.add_middleware(SecurityHeaders, tls=site.tls)
     return app
 
 
 def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[[Request], Awaitable[Response]]:
+    async def changed(request: Request, visit: RequestContext, most: int, *, allowed: bool) -> Response:
+        announced = request.headers.get("content-length")
+        large = most > FORM_BYTES and not (announced and announced.isdecimal() and int(announced[:20]) <= FORM_BYTES)
+        async with site.in_hand.body_of(request.scope[WHO], large=large) if visit.known else nullcontext():
+            seconds = BODY_SECONDS if visit.known else STRANGER_SECONDS
+            body = await read_body(request.stream(), announced, most, seconds)
+            arrived = site.now()
+            form = await _form(site, request.headers.get("content-type", ""), body)
+            del body
+            if not allowed:
+                return lost_page(site, visit, form, who == INSTRUCTOR)
+            _check_origin(site, request, visit.session, form)
+            return await answer(site, replace(visit, form=form, at=arrived))
+
     async def endpoint(request: Request) -> Response:
         visit = _visit(site, request)
         request.scope[WHO] = visit.student.id if visit.student else "instructor" if visit.instructor else "-"
         try:
             _check_rate(site, visit)
+            _check_path(visit)
             allowed = _allowed(visit, who)
             if not allowed and request.method == "GET":
                 return RedirectResponse("/instructor/enter" if who == INSTRUCTOR else "/enter", 303)
             if request.method == "POST":
                 # Who may not change anything sends a form at most: what was typed is shown back, not lost.
-                body = await read_body(
-                    request.stream(), request.headers.get("content-length"), most if allowed else FORM_BYTES
-                )
-                arrived = site.now()
-                form = await _form(site, request.headers.get("content-type", ""), body)
-                if not allowed:
-                    return lost_page(site, visit, form, who == INSTRUCTOR)
-                _check_origin(site, request, visit.session, form)
-                visit = replace(visit, form=form, at=arrived)
-            response = await answer(site, visit)
+                response = await changed(request, visit, most if allowed else FORM_BYTES, allowed=allowed)
+            else:
+                response = await answer(site, visit)
         except TooLarge:
             response = error_page(
                 site, visit, Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")
@@ -136,6 +146,11 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
             response.headers["Connection"] = "close"  # the rest of the body is not waited for
         except TooSlow:
             response = error_page(site, visit, Refused(408, "The form took too long to arrive. Please send it again."))
+            response.headers["Connection"] = "close"
+        except TooMany:
+            response = error_page(
+                site, visit, Refused(429, "Others of yours are still being taken in. Wait until they are done.", 2.0)
+            )
             response.headers["Connection"] = "close"
         except JobFailed as undone:
             response = error_page(site, visit, Refused(503, f"This could not be worked out: {undone.why}."))
@@ -197,10 +212,15 @@ def _allowed(visit: RequestContext, who: str) -> bool:
     return who == ANYBODY or (visit.student is not None if who == STUDENT else visit.instructor)
 
 
+def _check_path(visit: RequestContext) -> None:
+    if not all(part.isprintable() for part in visit.path.values()):
+        raise Refused(404, "There is no such page.")
+
+
 def _check_rate(site: AppState, visit: RequestContext) -> None:
-    seconds = site.rates.wait("request", visit.address)
+    seconds = site.rates.wait("request", visit.student.id if visit.student else visit.address)
     if seconds:
-        raise Refused(429, "There are too many requests from your address. Please wait a moment.", seconds)
+        raise Refused(429, "That were too many requests in a short time. Please wait a moment.", seconds)
 
 
 def _check_origin(site: AppState, request: Request, session: Session, form: Form) -> None:

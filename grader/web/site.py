@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+import anyio
 import anyio.to_thread
 from starlette.responses import Response
 
@@ -19,7 +20,7 @@ from grader.run.work import unmarked
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
-from grader.web.access.limits import Locks, Rates
+from grader.web.access.limits import Failures, InHand, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
 from grader.web.attempts import AttemptWriter
 from grader.web.data.decisions import with_decisions
@@ -31,6 +32,9 @@ from grader.web.sheets import SheetView
 from grader.web.visit import Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
 from grader.web.workers import JobFailed, Workers
+
+HASHING_THREADS = 2
+"""Secrets checked at the same time; each takes 16 or 32 MiB and some hundredths of a second of a core."""
 
 PERSONAL_KEPT = 1000
 """Students whose own sheets are kept ready; the largest courses have about as many."""
@@ -79,7 +83,7 @@ class AppState:
     now : callable
         The time of day (UTC).
     seconds : callable
-        Monotonic seconds, for rates and locks.
+        Monotonic seconds, for rates and failures.
     """
 
     sheets: Mapping[str, SheetView]
@@ -95,7 +99,9 @@ class AppState:
     seconds: Callable[[], float]
     register: AttemptWriter = field(init=False)
     rates: Rates = field(init=False)
-    locks: Locks = field(init=False)
+    failures: Failures = field(init=False)
+    in_hand: InHand = field(default_factory=InHand)
+    hashing: anyio.CapacityLimiter = field(default_factory=lambda: anyio.CapacityLimiter(HASHING_THREADS))
     laid_out: LruCache[SheetView] = field(default_factory=lambda: LruCache(PERSONAL_KEPT))
     solutions: LruCache[str] = field(default_factory=lambda: LruCache(SOLUTIONS_KEPT))
     practised: LruCache[SheetView] = field(default_factory=lambda: LruCache(PRACTISED_KEPT))
@@ -108,7 +114,7 @@ class AppState:
     def __post_init__(self) -> None:
         self.register = AttemptWriter(self.store, self.rules)
         self.rates = Rates(self.seconds)
-        self.locks = Locks(self.seconds)
+        self.failures = Failures(self.seconds)
         self.students = {student.id: student for student in self.roster.students}
         self.personal = frozenset(name for name, sheet in self.sheets.items() if is_personal(sheet.key.rubric))
 

@@ -91,6 +91,11 @@ class RequestContext:
     form: Form = field(default_factory=Form)
 
     @property
+    def known(self) -> bool:
+        """Whether somebody has entered."""
+        return self.student is not None or self.instructor
+
+    @property
     def person(self) -> str:
         """The roster id of the student.
 

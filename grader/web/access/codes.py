@@ -92,15 +92,10 @@ def _bytes(text: str) -> bytes:
     return base64.b64decode(text)
 
 
-_NOBODY = hashed("nobody", CODE_COST)
-"""Hashed in place of a record that does not exist, so that an unknown name takes as long as a known one."""
-
-
 def owner(code: str, records: Mapping[str, CodeRecord]) -> CodeRecord | None:
-    """Whose code this is (tidied beforehand); `records` by name."""
+    """Whose code this is (tidied beforehand); `records` by name.  A name that nobody has costs no hash: it is no secret."""
     record = records.get(code[:NAME_LENGTH])
-    right = matches(code[NAME_LENGTH:], record.hash if record is not None else _NOBODY)
-    return record if right and record is not None else None
+    return record if record is not None and matches(code[NAME_LENGTH:], record.hash) else None
 
 
 def issue(students: Iterable[str], known: Iterable[CodeRecord]) -> tuple[dict[str, str], tuple[CodeRecord, ...]]:

@@ -14,6 +14,7 @@ import re
 import time
 
 from starlette.datastructures import MutableHeaders
+from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 log = logging.getLogger("grader.web")
@@ -44,6 +45,8 @@ HEADERS = {
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
     "Cache-Control": "no-store",
 }
+
+TWO_LENGTHS = "A request says how long it is once: by Content-Length or by Transfer-Encoding, not by both."
 
 WHO = "grader.who"
 """Key of the scope under which an endpoint notes the id of who asked, for the log."""
@@ -85,6 +88,11 @@ class SecurityHeaders:
                 log.info("%s %s %s %s %.0f ms", scope[WHO], scope["method"], _place(scope), message["status"], spent)
             await send(message)
 
+        if {b"content-length", b"transfer-encoding"} <= {name for name, _ in scope["headers"]}:
+            # Whoever stands in between may take the other length and see two requests where this is one (RFC 9112, 6.3).
+            refusal = PlainTextResponse(TWO_LENGTHS, 400, {"Connection": "close"})
+            await refusal(scope, receive, guarded)
+            return
         await self._app(scope, receive, guarded)
 
 

@@ -1,11 +1,12 @@
-"""How much and how often: body sizes counted while they arrive, rates per person and per address, locks."""
+"""How much, how many and how often: bodies counted while they arrive, rates, and wrong guesses that slow down."""
 
 from __future__ import annotations
 
-import math
+import asyncio
 import threading
-from collections import OrderedDict
-from collections.abc import AsyncIterator, Callable
+from collections import Counter, OrderedDict
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import asynccontextmanager, contextmanager
 from typing import NamedTuple
 
 import anyio
@@ -19,6 +20,15 @@ FORM_FIELDS = 500
 BODY_SECONDS = 30.0
 """A body that takes longer to arrive is given up; a phone on a slow line needs some seconds."""
 
+STRANGER_SECONDS = 10.0
+"""The same for who has not logged in and sends a code at most."""
+
+BODIES_EACH = 8
+"""Bodies of one person at once: a page reads some answers while one types."""
+
+LARGE_AT_ONCE = 4
+"""Bodies larger than a form in hand at once; each takes some five times its size until it has been read."""
+
 
 class Rate(NamedTuple):
     """So many at once, and so many again every so many seconds."""
@@ -28,26 +38,29 @@ class Rate(NamedTuple):
 
 
 RATES: dict[str, Rate] = {
-    "request": Rate(600, 0.02),  # per address: a class of 50 behind one address, twelve requests each, then 50 a second
-    "enter": Rate(120, 1.0),  # per address: a class comes in at once
-    "wrong code": Rate(60, 15.0),  # per address, failures alone
+    "request": Rate(
+        600, 0.02
+    ),  # per person; per address for who has not logged in: a class behind one comes in at once
     "submit": Rate(6, 10.0),  # per student
     "reading": Rate(60, 0.5),  # per student: one look for each pause in typing
     "practice": Rate(10, 6.0),  # per student: each new set is solved on the spot
-    "passphrase": Rate(10, 30.0),  # per address, failures alone
     "export": Rate(10, 5.0),  # the instructor
 }
 
-LOCK_AFTER = 5
-"""Wrong secrets for one code, or wrong passphrases, after which it is locked."""
+FREE_TRIES = 5
+"""Wrong secrets of one code, or wrong passphrases, that cost no time."""
 
-LOCK_SECONDS = 60.0
-"""First lock; each further one is twice as long, up to `MAX_LOCK`."""
+MAX_DELAY = 8.0
+"""Seconds that a try waits at most, after wrong ones: the right one, too, so that nobody is ever locked out."""
 
-MAX_LOCK = 3600.0
+FORGOTTEN_SECONDS = 900.0
+"""After the last wrong try, until it is forgotten."""
+
+TRIES_AT_ONCE = 16
+"""Tries in hand for one code, or for the passphrase from one address."""
 
 MAX_KEPT = 20_000
-"""Buckets and locks remembered; the oldest go first."""
+"""Buckets and failures remembered; the oldest go first."""
 
 
 class TooLarge(Exception):
@@ -58,7 +71,13 @@ class TooSlow(Exception):
     """A body did not arrive in time."""
 
 
-async def read_body(stream: AsyncIterator[bytes], announced: str | None, most: int) -> bytes:
+class TooMany(Exception):
+    """There are too many of one's own in hand."""
+
+
+async def read_body(
+    stream: AsyncIterator[bytes], announced: str | None, most: int, seconds: float = BODY_SECONDS
+) -> bytes:
     """Read a body, and stop as soon as it is too large.
 
     Parameters
@@ -69,19 +88,21 @@ async def read_body(stream: AsyncIterator[bytes], announced: str | None, most: i
         The Content-Length header, if there was one: too large a number is refused without reading.
     most : int
         The limit in bytes.
+    seconds : float
+        How long it may take.
 
     Raises
     ------
     TooLarge
         If it is larger, by what is announced or by what has come.
     TooSlow
-        If it takes longer than `BODY_SECONDS`.
+        If it takes longer.
     """
     if announced is not None and announced.isdecimal() and int(announced[:20]) > most:
         raise TooLarge
     body = bytearray()
     try:
-        with anyio.fail_after(BODY_SECONDS):
+        with anyio.fail_after(seconds):
             async for chunk in stream:
                 body += chunk
                 if len(body) > most:
@@ -107,28 +128,21 @@ class Rates:
 
     def wait(self, what: str, who: str) -> float:
         """Take one turn; 0 if it was there, else the seconds until the next."""
-        return self._turn(what, who, take=True)
-
-    def exhausted(self, what: str, who: str) -> float:
-        """As `wait`, without taking a turn."""
-        return self._turn(what, who, take=False)
-
-    def _turn(self, what: str, who: str, *, take: bool) -> float:
         rate = RATES[what]
         now = self._clock()
         with self._lock:
             tokens, since = self._buckets.get((what, who), (float(rate.burst), now))
             tokens = min(rate.burst, tokens + (now - since) / rate.every)
             enough = tokens >= 1
-            self._buckets[what, who] = (tokens - 1 if take and enough else tokens, now)
+            self._buckets[what, who] = (tokens - enough, now)
             self._buckets.move_to_end((what, who))
             while len(self._buckets) > MAX_KEPT:
                 self._buckets.popitem(last=False)
         return 0.0 if enough else (1 - tokens) * rate.every
 
 
-class Locks:
-    """Locks a name after repeated failures, each time for longer; a success clears it.
+class Failures:
+    """Counts wrong guesses by name; each makes the next try wait longer, and none locks.
 
     Parameters
     ----------
@@ -138,29 +152,68 @@ class Locks:
 
     def __init__(self, clock: Callable[[], float]) -> None:
         self._clock = clock
-        self._lock = threading.Lock()
-        self._failures: OrderedDict[str, tuple[int, float]] = OrderedDict()
+        self._last: OrderedDict[str, tuple[int, float]] = OrderedDict()
 
-    def seconds(self, name: str) -> int:
-        """For how long the name is still locked, in whole seconds; 0 if it is not."""
-        with self._lock:
-            _, until = self._failures.get(name, (0, 0.0))
-        return max(0, math.ceil(until - self._clock()))
+    def delay(self, name: str) -> float:
+        """Seconds that a try must wait: none after few failures, then more and more, never above `MAX_DELAY`."""
+        count = self._count(name)
+        return 0.0 if count < FREE_TRIES else min(2.0 ** min(count - FREE_TRIES, 10), MAX_DELAY)
 
     def failed(self, name: str) -> None:
         """Count a failure."""
-        now = self._clock()
-        with self._lock:
-            count, until = self._failures.get(name, (0, 0.0))
-            count += 1
-            if count % LOCK_AFTER == 0:
-                until = now + min(LOCK_SECONDS * 2 ** min(count // LOCK_AFTER - 1, 10), MAX_LOCK)
-            self._failures[name] = (count, until)
-            self._failures.move_to_end(name)
-            while len(self._failures) > MAX_KEPT:
-                self._failures.popitem(last=False)
+        self._last[name] = (self._count(name) + 1, self._clock())
+        self._last.move_to_end(name)
+        while len(self._last) > MAX_KEPT:
+            self._last.popitem(last=False)
 
     def cleared(self, name: str) -> None:
         """Forget the failures of a name."""
-        with self._lock:
-            self._failures.pop(name, None)
+        self._last.pop(name, None)
+
+    def _count(self, name: str) -> int:
+        count, at = self._last.get(name, (0, 0.0))
+        return count if self._clock() < at + FORGOTTEN_SECONDS else 0
+
+
+class InHand:
+    """Counts what each person has in hand, and lets few large bodies in at once; the others wait before they are read."""
+
+    def __init__(self) -> None:
+        self._of: Counter[str] = Counter()
+        self._large = asyncio.Semaphore(LARGE_AT_ONCE)
+
+    @contextmanager
+    def one_of(self, most: int, who: str) -> Iterator[None]:
+        """While one more of somebody's is in hand.
+
+        Raises
+        ------
+        TooMany
+            If there are `most` already.
+        """
+        if self._of[who] >= most:
+            raise TooMany
+        self._of[who] += 1
+        try:
+            yield
+        finally:
+            self._of[who] -= 1
+            if not self._of[who]:
+                del self._of[who]
+
+    @asynccontextmanager
+    async def body_of(self, who: str, *, large: bool) -> AsyncIterator[None]:
+        """While a body is read and worked on.
+
+        Raises
+        ------
+        TooMany
+            If a person sends too many at once, or a second large one.
+        """
+        with self.one_of(BODIES_EACH, f"body {who}"):
+            if not large:
+                yield
+                return
+            with self.one_of(1, f"large body {who}"):
+                async with self._large:
+                    yield

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import asyncio
+from collections.abc import Callable
+from typing import TypeVar
+
+import anyio.to_thread
 from starlette.responses import RedirectResponse, Response
 
 from grader.web.access.codes import NAME_LENGTH, matches, owner, tidy
+from grader.web.access.limits import TRIES_AT_ONCE, TooMany
 from grader.web.access.sessions import Session, tag
 from grader.web.pages.render import render
-from grader.web.rules import span
 from grader.web.site import AppState
-from grader.web.visit import Refused, RequestContext
+from grader.web.visit import RequestContext
+
+T = TypeVar("T")
 
 INSTRUCTOR = "the instructor"
-"""The name of the lock on the passphrase: no code's name has this length."""
+"""Stands for the passphrase where failures are counted: no code's name has this length."""
+
+WRONG_SECONDS = 0.5
+"""What a wrong code waits at least, so that guessing is slow where nobody's code is aimed at."""
+
+MANY = "Too many tries with it are being looked at. Wait a few seconds, then try once more."
 
 
 def enter_page(site: AppState, visit: RequestContext) -> Response:
@@ -22,26 +34,22 @@ def enter_page(site: AppState, visit: RequestContext) -> Response:
     return render(site, visit, "enter.html", fault="")
 
 
-def enter(site: AppState, visit: RequestContext) -> Response:
+async def enter(site: AppState, visit: RequestContext) -> Response:
     """Check a code, and open a session for the student it belongs to."""
-    _refuse_if_hasty(site, visit, "enter", take=True)
-    _refuse_if_hasty(site, visit, "wrong code", take=False)
     code = tidy(visit.form.text("code"))
     if code is None:
         fault = "A code has sixteen letters and digits, in four groups, without 0, 1, I and O. Copy it from your slip."
         return render(site, visit, "enter.html", 422, fault=fault)
-    name = code[:NAME_LENGTH]
-    locked = site.locks.seconds(name)
-    if locked:
-        fault = f"This code is locked after several wrong tries. Try again in {span(locked)}, or ask the instructor."
-        return render(site, visit, "enter.html", 429, fault=fault)
-    record = owner(code, site.codes_by_name())
+    try:
+        records = site.codes_by_name()
+        name = code[:NAME_LENGTH]
+        record = await _guarded(site, name, name, lambda: owner(code, records))
+    except TooMany:
+        return render(site, visit, "enter.html", 429, fault=MANY)
     if record is None or record.student not in site.students:
-        site.rates.wait("wrong code", visit.address)
-        site.locks.failed(name)
+        await asyncio.sleep(WRONG_SECONDS)
         fault = "This code is not known here. Compare it with your slip, letter by letter."
         return render(site, visit, "enter.html", 403, fault=fault)
-    site.locks.cleared(name)
     response = RedirectResponse("/", 303)
     site.remember(response, visit.session.entered(student=record.student, tag=tag(record.hash)))
     return response
@@ -61,23 +69,41 @@ def instructor_page(site: AppState, visit: RequestContext) -> Response:
     return render(site, visit, "instructor_enter.html", fault="")
 
 
-def instructor_enter(site: AppState, visit: RequestContext) -> Response:
+async def instructor_enter(site: AppState, visit: RequestContext) -> Response:
     """Check the passphrase."""
-    _refuse_if_hasty(site, visit, "passphrase", take=False)
-    lock = f"{INSTRUCTOR} {visit.address}"
-    locked = site.locks.seconds(lock)
-    if locked:
-        fault = f"Locked after several wrong tries. Try again in {span(locked)}."
-        return render(site, visit, "instructor_enter.html", 429, fault=fault)
-    right = matches(visit.form.text("passphrase"), site.passphrase)
+    given = visit.form.text("passphrase")
+    try:
+        right = await _guarded(
+            site, INSTRUCTOR, f"{INSTRUCTOR} {visit.address}", lambda: matches(given, site.passphrase)
+        )
+    except TooMany:
+        return render(site, visit, "instructor_enter.html", 429, fault=MANY)
     if not right:
-        site.rates.wait("passphrase", visit.address)
-        site.locks.failed(lock)
         return render(site, visit, "instructor_enter.html", 403, fault="That is not the passphrase.")
-    site.locks.cleared(lock)
     response = RedirectResponse("/instructor", 303)
     site.remember(response, visit.session.instructing(tag(site.passphrase)))
     return response
+
+
+async def _guarded(site: AppState, name: str, place: str, check: Callable[[], T]) -> T:
+    """The outcome of a check of a secret, slower after wrong tries at that name, in a thread for such work.
+
+    Wrong tries delay the next ones and never refuse a right one: a class behind one address is the normal case, and
+    nobody can lock out another.
+
+    Raises
+    ------
+    TooMany
+        If too many tries are in hand at this place.
+    """
+    with site.in_hand.one_of(TRIES_AT_ONCE, f"try {place}"):
+        await asyncio.sleep(site.failures.delay(name))
+        found = await anyio.to_thread.run_sync(check, limiter=site.hashing)
+    if found:
+        site.failures.cleared(name)
+    else:
+        site.failures.failed(name)
+    return found
 
 
 def instructor_leave(site: AppState, visit: RequestContext) -> Response:
@@ -85,10 +111,3 @@ def instructor_leave(site: AppState, visit: RequestContext) -> Response:
     response = RedirectResponse("/instructor/enter", 303)
     site.remember(response, Session(student=visit.session.student, student_tag=visit.session.student_tag))
     return response
-
-
-def _refuse_if_hasty(site: AppState, visit: RequestContext, what: str, *, take: bool) -> None:
-    turn = site.rates.wait if take else site.rates.exhausted
-    seconds = turn(what, visit.address)
-    if seconds:
-        raise Refused(429, f"There were too many tries from your address. Try again in {span(seconds)}.", seconds)
