@@ -219,8 +219,8 @@ def listening(make_site):
 
     opened = []
 
-    def make(site=None, **rules):
-        opened.append(Listening(site or make_site(**rules)))
+    def make(proxy="", **rules):
+        opened.append(Listening(make_site(**rules), proxy))
         return opened[-1]
 
     yield make

@@ -16,11 +16,11 @@ BOUNDARY = "edge-of-a-part"
 class Listening:
     """A site that listens on a free port of this machine, in a thread of this process."""
 
-    def __init__(self, site, **options):
+    def __init__(self, site, proxy=""):
         self.site = site
         self._socket = socket.create_server(("127.0.0.1", 0), backlog=1024)
         self.port = self._socket.getsockname()[1]
-        self._server = server_for(build_app(site), **options)
+        self._server = server_for(build_app(site), proxy)
         self._thread = threading.Thread(target=self._server.run, kwargs={"sockets": [self._socket]}, daemon=True)
         self._thread.start()
         while not self._server.started:
@@ -84,6 +84,9 @@ class Line:
 
     def close(self):
         self._socket.close()
+
+    def settimeout(self, seconds):
+        self._socket.settimeout(seconds)
 
     def ask(self, method, path, body="", cookie=None, kind="application/x-www-form-urlencoded"):
         self.send(head(method, path, cookie, kind, length=len(body.encode())) + body)

@@ -1,9 +1,12 @@
-"""Entering and leaving: codes, the passphrase, locks, and sessions that end when they should."""
+"""Entering and leaving: codes, the passphrase, wrong guesses, and sessions that end when they should."""
+
+from contextlib import ExitStack
 
 import pytest
 
 from grader.web.access.codes import hashed, issue, read_records, write_records
-from grader.web.access.limits import LOCK_AFTER, LOCK_SECONDS
+from grader.web.access.limits import FREE_TRIES, MAX_DELAY, TRIES_AT_ONCE
+from grader.web.pages.login import WRONG_SECONDS
 from tests.web.conftest import PASSPHRASE, ROSTER
 
 WRONG = "2222-2222-2222-2222"
@@ -43,28 +46,51 @@ def test_a_wrong_code_opens_nothing_and_says_so_in_a_list_of_faults(site, browse
     assert visitor.get("/").url.path == "/enter"
 
 
-def test_a_code_is_locked_after_repeated_wrong_secrets_even_for_its_owner(site, browser, codes, clock):
+@pytest.fixture
+def waited(monkeypatch):
+    """The seconds that tries were made to wait, which pass at once here."""
+    seconds = []
+
+    async def at_once(delay):
+        seconds.append(delay)
+
+    monkeypatch.setattr("grader.web.pages.login.asyncio.sleep", at_once)
+    return seconds
+
+
+def test_wrong_secrets_of_a_code_slow_its_tries_down_and_lock_nobody_out(site, browser, codes, waited):
     guess = codes["S0001"][:4] + WRONG[4:]
     guesser, owner = browser(site, address="10.9.9.9"), browser(site)
-    for _ in range(LOCK_AFTER):
+    for _ in range(60):
         assert guesser.enter(guess).status_code == 403
-    assert owner.enter(codes["S0001"]).status_code == 429
-    assert "locked" in owner.seen[-1].text
+    assert max(waited) == MAX_DELAY
+    waited.clear()
     assert browser(site).enter(codes["S0002"]).status_code == 200
-    clock.forward(LOCK_SECONDS)
+    assert waited == [0.0]  # another code is not slower for it
+    assert owner.enter(codes["S0001"]).url.path == "/sheets/lock-gate"
+    assert waited[1:] == [MAX_DELAY]
+    assert owner.send("/leave", page="/sheets/lock-gate").url.path == "/enter"
     assert owner.enter(codes["S0001"]).status_code == 200
+    assert waited[2:] == [0.0]  # a right one clears what was counted
 
 
-def test_wrong_codes_from_one_address_run_out_and_right_ones_do_not(site, browser, codes, monkeypatch):
-    monkeypatch.setattr("grader.web.pages.entrance.owner", lambda *_: None)
+def test_any_number_of_wrong_codes_from_one_address_refuses_no_right_one_there(site, browser, codes, waited):
     visitor = browser(site)
     names = (f"{a}{b}{c}2" for a in "2345" for b in "2345" for c in "23456789")
-    answers = [visitor.enter(f"{name}-2222-2222-2222").status_code for name, _ in zip(names, range(62), strict=False)]
-    assert answers[:60] == [403] * 60
-    assert answers[60:] == [429] * 2
-    assert visitor.seen[-1].headers["Retry-After"]
-    monkeypatch.undo()
-    assert browser(site, address="10.1.2.4").enter(codes["S0001"]).status_code == 200
+    assert {visitor.enter(f"{name}-2222-2222-2222").status_code for name in names} == {403}
+    assert set(waited) == {0.0, WRONG_SECONDS}
+    for code in codes.values():
+        assert browser(site).enter(code).url.path == "/sheets/lock-gate"
+
+
+def test_tries_in_hand_for_one_code_are_bounded(site, browser, codes):
+    name = codes["S0001"][:4]
+    with ExitStack() as held:
+        for _ in range(TRIES_AT_ONCE):
+            held.enter_context(site.in_hand.one_of(TRIES_AT_ONCE, f"try {name}"))
+        assert browser(site).enter(codes["S0001"]).status_code == 429
+        assert browser(site).enter(codes["S0002"]).status_code == 200
+    assert browser(site).enter(codes["S0001"]).status_code == 200
 
 
 def test_leaving_ends_the_session(student):
@@ -99,12 +125,14 @@ def test_the_passphrase_opens_the_instructors_pages(site, browser):
     assert visitor.get("/instructor").url.path == "/instructor/enter"
 
 
-def test_the_passphrase_is_locked_after_repeated_failures_for_that_address(site, browser):
+def test_wrong_passphrases_slow_down_and_do_not_lock(site, browser, waited):
     guesser = browser(site, address="10.9.9.9")
-    for _ in range(LOCK_AFTER):
+    for _ in range(20):
         assert guesser.send("/instructor/enter", {"passphrase": "guess"}).status_code == 403
-    assert guesser.send("/instructor/enter", {"passphrase": PASSPHRASE}).status_code == 429
-    assert browser(site).send("/instructor/enter", {"passphrase": PASSPHRASE}).status_code == 200
+    assert waited == [0.0] * FREE_TRIES + [1.0, 2.0, 4.0] + [MAX_DELAY] * (20 - FREE_TRIES - 3)
+    for address in ("10.9.9.9", "10.1.2.3"):
+        visitor = browser(site, address=address)
+        assert visitor.send("/instructor/enter", {"passphrase": PASSPHRASE}).url.path == "/instructor"
 
 
 def test_a_new_passphrase_ends_the_instructors_sessions(site, instructor):
