@@ -31,8 +31,10 @@ from grader.uploads.limits import FILE_BYTES
 from grader.web.access.headers import WHO, SecurityHeaders
 from grader.web.access.limits import BODY_SECONDS, FORM_BYTES, STRANGER_SECONDS, TooLarge, TooMany, TooSlow, read_body
 from grader.web.access.sessions import COOKIE, Session, tag
+from grader.web.data.store import Unavailable
 from grader.web.pages import downloads, handing_in, instructor, login, practice, review, student
-from grader.web.pages.render import error_page, lost_page
+from grader.web.pages.render import error_page, signed_out_page
+from grader.web.received import Unusable
 from grader.web.site import AppState
 from grader.web.visit import Form, Refused, RequestContext, parse_form
 from grader.web.work import Unpack
@@ -53,6 +55,8 @@ for its turn, so that the first of a class need not wait for the last."""
 
 SMALL_FORM = 64 * 1024
 """Bytes of a form that is taken apart in a millisecond or two."""
+
+NOT_NOW = "The database cannot be reached just now, so nothing was saved. Wait a moment, then try again."
 
 log = logging.getLogger("grader.web")
 
@@ -119,9 +123,10 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
             body = await read_body(request.stream(), announced, most, seconds)
             arrived = site.now()
             form = await _form(site, request.headers.get("content-type", ""), body)
+            request.state.form = form
             del body
             if not allowed:
-                return lost_page(site, visit, form, who == INSTRUCTOR)
+                return signed_out_page(site, visit, form, who == INSTRUCTOR)
             _check_origin(site, request, visit.session, form)
             return await answer(site, replace(visit, form=form, at=arrived))
 
@@ -139,27 +144,13 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
                 response = await changed(request, visit, most if allowed else FORM_BYTES, allowed=allowed)
             else:
                 response = await answer(site, visit)
-        except TooLarge:
-            response = error_page(
-                site, visit, Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")
-            )
-            response.headers["Connection"] = "close"  # the rest of the body is not waited for
-        except TooSlow:
-            response = error_page(site, visit, Refused(408, "The form took too long to arrive. Please send it again."))
-            response.headers["Connection"] = "close"
-        except TooMany:
-            response = error_page(
-                site, visit, Refused(429, "Others of yours are still being taken in. Wait until they are done.", 2.0)
-            )
-            response.headers["Connection"] = "close"
-        except JobFailed as undone:
-            response = error_page(site, visit, Refused(503, f"This could not be worked out: {undone.why}."))
-        except Refused as refused:
-            response = error_page(site, visit, refused)
         except ClientDisconnect:
             response = Response(status_code=400)
-        except Exception as error:  # noqa: BLE001 - a fault of ours: logged by place, and said in one sentence
-            response = _own_fault(site, visit, error)
+        except Exception as error:  # noqa: BLE001 - whatever it is, it is said in one sentence
+            refused = _refusal(error, most)
+            response = error_page(site, visit, refused, getattr(request.state, "form", None))
+            if isinstance(error, TooLarge | TooSlow | TooMany):
+                response.headers["Connection"] = "close"  # the rest of the body is not waited for
         if request.cookies.get(COOKIE) is None and "set-cookie" not in response.headers:
             site.remember(response, visit.session)
         return response
@@ -193,7 +184,7 @@ def _in_turn(handler: Waiting, turns: asyncio.Semaphore) -> Waiting:
 
 
 def _visit(site: AppState, request: Request) -> RequestContext:
-    session = site.signer.session(request.cookies.get(COOKIE)) or Session()
+    session = site.session(request.cookies.get(COOKIE))
     record = site.code_of(session.student or "")
     student_known = record is not None and tag(record.hash) == session.student_tag
     return RequestContext(
@@ -235,17 +226,32 @@ def _check_origin(site: AppState, request: Request, session: Session, form: Form
         )
 
 
-def _own_fault(site: AppState, visit: RequestContext, error: Exception) -> Response:
+def _refusal(error: Exception, most: int) -> Refused:
+    """What is said of a request that was not done; `most` is the number of bytes that its body may have."""
+    if isinstance(error, Refused):
+        return error
+    if isinstance(error, TooLarge):
+        return Refused(413, f"That is too large: at most {most // 1024} KiB can be sent here.")
+    if isinstance(error, TooSlow):
+        return Refused(408, "The form took too long to arrive. Please send it again.")
+    if isinstance(error, TooMany):
+        return Refused(429, "Others of yours are still being taken in. Wait until they are done.", 2.0)
+    if isinstance(error, Unusable):
+        return Refused(413, error.sentence)
+    if isinstance(error, JobFailed):
+        return Refused(503, f"This could not be worked out: {error.why}.")
+    if isinstance(error, Unavailable):
+        return Refused(503, NOT_NOW, 5.0)
+    return _own_fault(error)
+
+
+def _own_fault(error: Exception) -> Refused:
     """Log where the program failed, never with what data, and tell the person a number to quote."""
     number = secrets.token_hex(4)
     frames = traceback.extract_tb(error.__traceback__)[-8:]
     places = " < ".join(f"{Path(frame.filename).name}:{frame.lineno}" for frame in reversed(frames))
     log.error("fault %s: %s at %s", number, type(error).__name__, places)
-    return error_page(
-        site,
-        visit,
-        Refused(500, f"The program failed here, which is not your fault. Tell the instructor this number: {number}."),
-    )
+    return Refused(500, f"The program failed here, which is not your fault. Tell the instructor this number: {number}.")
 
 
 def _http_error(site: AppState) -> Callable[[Request, Exception], Response]:

@@ -14,15 +14,16 @@ from grader.uploads.records import Written
 from grader.uploads.roster import Roster
 from grader.web.data.exports import answers_csv, upload_name
 from grader.web.sheets import Field, SheetView
-from grader.web.visit import ANSWER_CHARS, FileSent, Form, Refused
+from grader.web.visit import ANSWER_CHARS, FileSent, Form
 
 
 class Unusable(Exception):
-    """A file cannot be taken; ``sentence`` says why."""
+    """A form or a file cannot be taken; ``sentence`` says why, ``field`` is the id of the field it is about, or ""."""
 
-    def __init__(self, sentence: str) -> None:
-        super().__init__(sentence)
+    def __init__(self, sentence: str, field: str = "") -> None:
+        super().__init__(sentence, field)
         self.sentence = sentence
+        self.field = field
 
 
 class Received(NamedTuple):
@@ -42,15 +43,15 @@ def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Rece
 
     Raises
     ------
-    Refused
-        If one is longer than the page allows: no browser sends that.
+    Unusable
+        If one is longer than the page allows.
     """
     texts = [(one, text) for one in fields if (text := form.text(one.name))]
     gathering = Collector(known_items(tuple((one.problem, one.item) for one in fields)))
     for one, text in texts:
         if len(text) > ANSWER_CHARS:
-            raise Refused(
-                413, f"The answer to '{one.label}' is too long: at most {ANSWER_CHARS} characters can be sent."
+            raise Unusable(
+                f"The answer to '{one.label}' is too long: at most {ANSWER_CHARS} characters can be sent.", one.id
             )
         gathering.add((one.problem, one.item), typed(text), where=one.label)
     found = gathering.found()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
@@ -107,6 +107,7 @@ class AppState:
     practised: LruCache[SheetView] = field(default_factory=lambda: LruCache(PRACTISED_KEPT))
     students: Mapping[str, Student] = field(init=False)
     personal: frozenset[str] = field(init=False)
+    left: set[str] = field(init=False)
     _by_name: Mapping[str, CodeRecord] = field(default_factory=dict)
     _by_student: Mapping[str, CodeRecord] = field(default_factory=dict)
     _read_at: int = -1
@@ -115,6 +116,7 @@ class AppState:
         self.register = AttemptWriter(self.store, self.rules)
         self.rates = Rates(self.seconds)
         self.failures = Failures(self.seconds)
+        self.left = set(self.store.left(self.now() - timedelta(seconds=LIFETIME)))
         self.students = {student.id: student for student in self.roster.students}
         self.personal = frozenset(name for name, sheet in self.sheets.items() if is_personal(sheet.key.rubric))
 
@@ -195,6 +197,16 @@ class AppState:
             self._by_name = {record.name: record for record in records}
             self._by_student = {record.student: record for record in records}
             self._read_at = changed
+
+    def session(self, cookie: str | None) -> Session:
+        """The session of a cookie; a new one where it is worth nothing, or its owner has left."""
+        found = self.signer.session(cookie)
+        return Session() if found is None or found.nonce in self.left else found
+
+    def end(self, session: Session) -> None:
+        """End a session, so that its cookie, should anybody have kept it, is worth nothing."""
+        self.left.add(session.nonce)
+        self.store.leave(session.nonce, self.now())
 
     def code_of(self, student: str) -> CodeRecord | None:
         """The record of a student's code."""

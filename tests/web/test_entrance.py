@@ -158,3 +158,24 @@ def test_entering_changes_the_cookie_so_that_a_planted_one_is_worth_nothing(site
     victim.enter(codes["S0001"])
     assert victim.http.cookies["visit"] != planted
     assert victim.post("/leave", data={"token": token}).status_code == 403
+
+
+def test_a_cookie_kept_from_before_leaving_is_worth_nothing(make_site, browser, codes):
+    site = make_site()
+    visitor, other = browser(site, codes["S0001"]), browser(site, codes["S0001"])
+    kept = visitor.http.cookies["visit"]
+    visitor.send("/leave", page="/sheets/lock-gate")
+    for where in (site, make_site()):  # the same server, and one started anew on the same data
+        thief = browser(where)
+        thief.http.cookies.set("visit", kept)
+        assert thief.get("/").url.path == "/enter"
+    assert other.get("/").url.path == "/sheets/lock-gate"  # another browser of the same student goes on
+
+
+def test_an_instructors_cookie_kept_from_before_leaving_is_worth_nothing(site, browser, instructor):
+    desk = instructor(site)
+    kept = desk.http.cookies["visit"]
+    desk.send("/instructor/leave", page="/instructor")
+    thief = browser(site)
+    thief.http.cookies.set("visit", kept)
+    assert thief.get("/instructor").url.path == "/instructor/enter"

@@ -1,4 +1,4 @@
-"""What is kept, as records: attempts, what the rules need of them, decisions."""
+"""What is kept, as records: attempts, what the rules need of them, decisions, requests to look again."""
 
 from __future__ import annotations
 
@@ -67,6 +67,19 @@ class Decided:
     answer: str
     points: float
     reason: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """A student's request to look again at one answer, and why, in a sentence."""
+
+    sheet: str
+    student: str
+    problem: str
+    item: str
+    answer: str
+    sentence: str
     at: datetime
 
 

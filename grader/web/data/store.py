@@ -1,4 +1,4 @@
-"""What is kept: attempts with their marks, decisions, and which sheets are closed; in SQLite or PostgreSQL.
+"""What is kept: attempts with their marks, decisions, requests, and which sheets are closed; in SQLite or PostgreSQL.
 
 An attempt is committed, with the disk told to write it, before the student is told of it.  SQLite runs with a
 write-ahead log and ``synchronous=FULL``, so that what was acknowledged survives the end of the process or of the
@@ -8,13 +8,16 @@ power (SQLite's documentation of these two pragmas); PostgreSQL does the same by
 from __future__ import annotations
 
 import json
+import logging
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import (
     Column,
+    Connection,
     Engine,
     Float,
     Integer,
@@ -38,7 +41,11 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModu
 
 from grader.errors import UsageError
 from grader.uploads.records import Written
-from grader.web.data.records import Attempt, Decided, Made
+from grader.web.data.records import Attempt, Decided, Made, Request
+
+log = logging.getLogger("grader.web")
+
+R = TypeVar("R", Decided, Request)
 
 VERSION = "1"
 """Of the tables; a database of another version is refused, never guessed at."""
@@ -76,6 +83,21 @@ _attempts = Table(
 _BRIEF = tuple(column for column in _attempts.columns if column.name != "content")
 """Everything but the file, which may be megabytes and is needed for the export alone."""
 
+_requests = Table(
+    "requests", _meta,
+    Column("sheet", String(200), primary_key=True),
+    Column("student", String(200), primary_key=True),
+    Column("problem", String(200), primary_key=True),
+    Column("item", String(200), primary_key=True),
+    Column("answer", Text, nullable=False),
+    Column("sentence", Text, nullable=False),
+    Column("at", Float, nullable=False),
+)  # fmt: skip
+
+_left = Table(
+    "left_sessions", _meta, Column("nonce", String(40), primary_key=True), Column("at", Float, nullable=False)
+)
+
 _decisions = Table(
     "decisions", _meta,
     Column("sheet", String(200), primary_key=True),
@@ -93,8 +115,26 @@ class AlreadyTaken(Exception):
     """The attempt's number or its form has been used: another one came first."""
 
 
+class Unavailable(Exception):
+    """The database does not answer: locked, full, or gone; what was to be written may be tried again."""
+
+
+@contextmanager
+def _answering() -> Iterator[None]:
+    """Turn whatever a database says when it cannot, into `Unavailable`; the log has the kind of fault and no data."""
+    try:
+        yield
+    except IntegrityError:
+        raise
+    except SQLAlchemyError as error:
+        cause = error.orig if isinstance(error, DBAPIError) else error
+        code = getattr(cause, "sqlite_errorname", None) or getattr(cause, "sqlstate", None) or "no code"
+        log.error("the database does not answer: %s (%s)", type(cause).__name__, code)  # noqa: TRY400 - no data in it
+        raise Unavailable from None
+
+
 class Store:
-    """The database.
+    """The database; every method raises `Unavailable` where it does not answer.
 
     Parameters
     ----------
@@ -128,6 +168,16 @@ class Store:
         """Give back all connections."""
         self._engine.dispose()
 
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with _answering(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with _answering(), self._engine.begin() as connection:
+            yield connection
+
     def add(self, attempts: Iterable[tuple[Attempt, bytes]]) -> None:
         """Keep attempts, each with the file it came in, for good: all or none; returns once they are committed.
 
@@ -148,19 +198,19 @@ class Store:
         if not rows:
             return
         try:
-            with self._engine.begin() as connection:
+            with self._writing() as connection:
                 connection.execute(insert(_attempts), rows)
         except IntegrityError:
             raise AlreadyTaken from None
 
     def remark(self, id: str, key: str, marks: str, total: float) -> None:
         """Replace the marks of an attempt (the rubric has changed)."""
-        with self._engine.begin() as connection:
+        with self._writing() as connection:
             connection.execute(update(_attempts).where(_attempts.c.id == id).values(key=key, marks=marks, total=total))
 
     def content(self, id: str) -> bytes:
         """The file that an attempt came in, or the table of what was typed."""
-        with self._engine.connect() as connection:
+        with self._reading() as connection:
             return connection.scalar(select(_attempts.c.content).where(_attempts.c.id == id)) or b""
 
     def attempt(self, id: str, student: str) -> Attempt | None:
@@ -180,7 +230,7 @@ class Store:
             .order_by(_attempts.c.number)
         )
         found: dict[str, list[Made]] = {}
-        with self._engine.connect() as connection:
+        with self._reading() as connection:
             for student, id, form, at in connection.execute(query):
                 found.setdefault(student, []).append(Made(id, form, datetime.fromtimestamp(at, UTC)))
         return found
@@ -200,41 +250,64 @@ class Store:
         )
 
     def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
-        with self._engine.connect() as connection:
+        with self._reading() as connection:
             return tuple(_attempt(row) for row in connection.execute(query))
 
     def state(self, sheet: str) -> str:
         """What the instructor has said of a sheet: open, closed, or nothing ("")."""
-        with self._engine.connect() as connection:
+        with self._reading() as connection:
             return connection.scalar(select(_sheets.c.state).where(_sheets.c.sheet == sheet)) or ""
 
     def set_state(self, sheet: str, state: str) -> None:
         """Keep what the instructor says of a sheet."""
-        with self._engine.begin() as connection:
+        with self._writing() as connection:
             connection.execute(delete(_sheets).where(_sheets.c.sheet == sheet))
             connection.execute(insert(_sheets).values(sheet=sheet, state=state))
 
     def decide(self, decided: Decided) -> None:
         """Keep a decision; it replaces an earlier one on the same item of the same student."""
-        where = (
-            _decisions.c.sheet == decided.sheet, _decisions.c.student == decided.student,
-            _decisions.c.problem == decided.problem, _decisions.c.item == decided.item,
-        )  # fmt: skip
-        with self._engine.begin() as connection:
-            connection.execute(delete(_decisions).where(*where))
-            connection.execute(insert(_decisions), {**_fields(decided), "at": decided.at.timestamp()})
+        self._replace(_decisions, decided)
+
+    def ask(self, request: Request) -> None:
+        """Keep a student's request to look again; it replaces an earlier one on the same item."""
+        self._replace(_requests, request)
+
+    def _replace(self, table: Table, record: Decided | Request) -> None:
+        where = [table.c[name] == getattr(record, name) for name in ("sheet", "student", "problem", "item")]
+        with self._writing() as connection:
+            connection.execute(delete(table).where(*where))
+            connection.execute(insert(table), {**_fields(record), "at": record.at.timestamp()})
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
         """All decisions on a sheet (of one student, where named), in a fixed order."""
-        query = select(_decisions).where(_decisions.c.sheet == sheet)
+        return self._on_items(_decisions, Decided, sheet, student)
+
+    def requests(self, sheet: str, student: str | None = None) -> tuple[Request, ...]:
+        """All requests to look again, likewise."""
+        return self._on_items(_requests, Request, sheet, student)
+
+    def _on_items(self, table: Table, record: type[R], sheet: str, student: str | None) -> tuple[R, ...]:
+        query = select(table).where(table.c.sheet == sheet)
         if student is not None:
-            query = query.where(_decisions.c.student == student)
-        query = query.order_by(_decisions.c.student, _decisions.c.problem, _decisions.c.item)
-        with self._engine.connect() as connection:
+            query = query.where(table.c.student == student)
+        query = query.order_by(table.c.student, table.c.problem, table.c.item)
+        with self._reading() as connection:
             return tuple(
-                Decided(**{**row._mapping, "at": datetime.fromtimestamp(row.at, UTC)})  # noqa: SLF001 - its public name
+                record(**{**row._mapping, "at": datetime.fromtimestamp(row.at, UTC)})  # noqa: SLF001 - its public name
                 for row in connection.execute(query)
             )
+
+    def leave(self, nonce: str, at: datetime) -> None:
+        """Keep that a session was ended by whoever had it."""
+        with self._writing() as connection:
+            connection.execute(delete(_left).where(_left.c.nonce == nonce))
+            connection.execute(insert(_left).values(nonce=nonce, at=at.timestamp()))
+
+    def left(self, since: datetime) -> frozenset[str]:
+        """The sessions ended since then; earlier ones are forgotten."""
+        with self._writing() as connection:
+            connection.execute(delete(_left).where(_left.c.at < since.timestamp()))
+            return frozenset(connection.scalars(select(_left.c.nonce)))
 
 
 def _engine(url: str) -> Engine:
@@ -242,7 +315,7 @@ def _engine(url: str) -> Engine:
         parsed = make_url(url)
         if parsed.drivername == "postgresql":
             parsed = parsed.set(drivername="postgresql+psycopg")
-        engine = create_engine(parsed)
+        engine = create_engine(parsed, pool_pre_ping=True)  # a connection that the server closed is not used again
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError):
         raise UsageError(
             "--database must be a URL such as sqlite:///folder/attempts.sqlite or postgresql://user@host/name "
@@ -255,7 +328,7 @@ def _engine(url: str) -> Engine:
 
 def _set_pragmas(connection: Any, _record: Any) -> None:
     try:
-        for pragma in ("busy_timeout=10000", "journal_mode=WAL", "synchronous=FULL"):
+        for pragma in ("busy_timeout=5000", "journal_mode=WAL", "synchronous=FULL"):
             connection.execute(f"PRAGMA {pragma}").close()
     except sqlite3.Error:  # not a database: nobody else would close the connection
         connection.close()

@@ -12,15 +12,21 @@ from starlette.responses import RedirectResponse, Response
 from grader.uploads.records import Written
 from grader.web.attempts import Late
 from grader.web.data.records import Attempt, new_id
+from grader.web.data.store import Unavailable
 from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
-from grader.web.received import Received, answers_of_form
+from grader.web.received import Received, Unusable, answers_of_form
 from grader.web.rules import span
 from grader.web.sheets import Looked, SheetView
 from grader.web.site import AppState
 from grader.web.visit import ANSWER_CHARS, Refused, RequestContext
 from grader.web.work import Count, Look, ReadFile
 from grader.web.workers import JobFailed
+
+NOT_SAVED = (
+    "Not saved yet: the database cannot be reached just now. What you wrote stands below; wait a moment, then send it "
+    "again. It will count once, whatever became of this try."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +41,11 @@ async def answer(site: AppState, visit: RequestContext) -> Response:
     """Check the reading of a typed sheet, or take it as an attempt."""
     sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     do = visit.form.text("do")
-    received = answers_of_form(sheet.fields, visit.person, visit.form)
+    try:
+        received = answers_of_form(sheet.fields, visit.person, visit.form)
+    except Unusable as unusable:
+        typed = {one.name: visit.form.text(one.name) for one in sheet.fields}
+        return await _stop(site, visit, sheet, Shown(typed=typed), unusable.sentence, 413, unusable.field)
     return await _take(
         site, visit, sheet, received, SubmitOptions(counts=do in {"submit", "insist"}, insists=do == "insist")
     )
@@ -103,6 +113,8 @@ async def _take(
         kept = await site.register.keep(attempt, received.content)
     except Late as late:
         return await _stop(site, visit, sheet, shown, late.sentence, 409)
+    except Unavailable:
+        return await _stop(site, visit, sheet, replace(shown, form=visit.form.text("form")), NOT_SAVED, 503)
     return RedirectResponse(f"/attempts/{kept}", 303)
 
 
@@ -111,9 +123,15 @@ def _form_mark(visit: RequestContext, received: Received) -> str:
 
 
 async def _stop(
-    site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown, sentence: str, status: int
+    site: AppState,
+    visit: RequestContext,
+    sheet: SheetView,
+    shown: Shown,
+    sentence: str,
+    status: int,
+    field: str = "",
 ) -> Response:
-    stopped = replace(shown, faults=(Fault(sentence),), status=status)
+    stopped = replace(shown, faults=(Fault(sentence, field),), status=status)
     return await in_thread(show_sheet, site, visit, sheet, stopped)
 
 

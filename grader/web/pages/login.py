@@ -57,6 +57,7 @@ async def enter(site: AppState, visit: RequestContext) -> Response:
 
 def leave(site: AppState, visit: RequestContext) -> Response:
     """End the student's session; the instructor's, if there is one in the same browser, stays."""
+    site.end(visit.session)
     response = RedirectResponse("/enter", 303)
     site.remember(response, Session(instructor_tag=visit.session.instructor_tag))
     return response
@@ -108,6 +109,7 @@ async def _guarded(site: AppState, name: str, place: str, check: Callable[[], T]
 
 def instructor_leave(site: AppState, visit: RequestContext) -> Response:
     """End the instructor's session."""
+    site.end(visit.session)
     response = RedirectResponse("/instructor/enter", 303)
     site.remember(response, Session(student=visit.session.student, student_tag=visit.session.student_tag))
     return response

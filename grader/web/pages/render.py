@@ -47,15 +47,30 @@ def render(
     return HTMLResponse(page, status)
 
 
-def error_page(site: AppState, visit: RequestContext | None, refused: Refused) -> Response:
-    """One sentence on a page of its own."""
-    response = render(site, visit, "error.html", refused.status, sentence=refused.sentence)
+TYPED = ("answer:", "sentence", "reason")
+"""What the names of fields begin with that a person has written into."""
+
+
+def error_page(
+    site: AppState,
+    visit: RequestContext | None,
+    refused: Refused,
+    form: Form | None = None,
+    *,
+    title: str = "Not done",
+    link: tuple[str, str] = ("/", "Back to the sheets"),
+) -> Response:
+    """One sentence on a page of its own, and below it what was typed into the form, to copy it: nothing is lost."""
+    fields = form.fields.items() if form is not None else ()
+    typed = [(name.removeprefix("answer:"), text) for name, text in fields if name.startswith(TYPED) and text]
+    response = render(site, visit, "error.html", refused.status, refused=refused, typed=typed, title=title, link=link)
     if refused.retry_after:
         response.headers["Retry-After"] = str(math.ceil(refused.retry_after))
     return response
 
 
-def lost_page(site: AppState, visit: RequestContext, form: Form, instructor: bool) -> Response:
-    """Who was signed out while typing gets back what was typed, to copy it."""
-    typed = [(name, text) for name, text in form.fields.items() if name.startswith("answer:") and text]
-    return render(site, visit, "lost.html", 403, typed=typed, instructor=instructor)
+def signed_out_page(site: AppState, visit: RequestContext, form: Form, instructor: bool) -> Response:
+    """Who was signed out while typing gets back what was typed."""
+    refused = Refused(403, "Nothing was counted. Enter again, then send it once more.")
+    link = ("/instructor/enter" if instructor else "/enter", "Enter again")
+    return error_page(site, visit, refused, form, title="You have been signed out", link=link)

@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.records import Written
 from grader.web.data.records import new_id
+from grader.web.data.store import Unavailable
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import answers_shown, standing
@@ -44,6 +45,8 @@ class Shown:
         Label of the button that submits in spite of the faults; "" where there is no such thing.
     status : int
         HTTP status.
+    form : str
+        The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice.
     """
 
     typed: Mapping[str, str] = field(default_factory=dict)
@@ -53,25 +56,29 @@ class Shown:
     checked: str = ""
     insistable: str = ""
     status: int = 200
+    form: str = ""
 
 
 def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown) -> HTMLResponse:
     """Render a sheet for its student."""
-    results = site.results_of(sheet.name, visit.person)
-    state = site.store.state(sheet.name)
-    number = len(results) + 1
-    limit = f" of {site.rules.attempts}" if site.rules.attempts is not None else ""
+    try:
+        results, state = site.results_of(sheet.name, visit.person), site.store.state(sheet.name)
+        made = outcome.made_text(site.rules, len(results))
+    except Unavailable:  # then at least what was typed is shown
+        results, state, made = (), "", ""
+    number = f" attempt {len(results) + 1}" if made else ""
+    limit = f" of {site.rules.attempts}" if made and site.rules.attempts is not None else ""
     return render(
         site, visit, "sheet.html", shown.status,
         sheet=sheet,
         shown=shown,
         history=outcome.history(site.rules, results),
         rules=outcome.rules_text(site.rules, site.local_time),
-        made=outcome.made_text(site.rules, len(results)),
+        made=made,
         refusal=standing(site.rules, state, visit.at, results).refusal,
-        submit_label=f"Submit attempt {number}{limit}",
+        submit_label=f"Submit{number}{limit}",
         answers_shown=answers_shown(site.rules, state, visit.at),
-        form_id=new_id(),
+        form_id=shown.form or new_id(),
         file_mib=FILE_BYTES // 2**20,
     )  # fmt: skip
 
