@@ -15,7 +15,7 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from grader.web.access.headers import WHO
+from grader.web.access.headers import HEADER_BYTES, WHO
 
 BACKLOG = 1024
 """Connections that may wait to be taken: a class that comes in at once."""
@@ -119,6 +119,7 @@ def server_for(app: ASGIApp, proxy: str = "") -> uvicorn.Server:
     config = uvicorn.Config(
         app,
         http=protocol,
+        h11_max_incomplete_event_size=2 * HEADER_BYTES,
         ws="none",
         lifespan="off",
         log_config=None,

@@ -46,7 +46,9 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 
-TWO_LENGTHS = "A request says how long it is once: by Content-Length or by Transfer-Encoding, not by both."
+TARGET_BYTES = 16 * 1024
+HEADER_BYTES = 32 * 1024
+"""Longest address and headers; a browser's have one or two thousand."""
 
 WHO = "grader.who"
 """Key of the scope under which an endpoint notes the id of who asked, for the log."""
@@ -88,12 +90,24 @@ class SecurityHeaders:
                 log.info("%s %s %s %s %.0f ms", scope[WHO], scope["method"], _place(scope), message["status"], spent)
             await send(message)
 
-        if {b"content-length", b"transfer-encoding"} <= {name for name, _ in scope["headers"]}:
-            # Whoever stands in between may take the other length and see two requests where this is one (RFC 9112, 6.3).
-            refusal = PlainTextResponse(TWO_LENGTHS, 400, {"Connection": "close"})
-            await refusal(scope, receive, guarded)
+        if refused := _refused(scope):
+            status, sentence = refused
+            await PlainTextResponse(sentence, status, {"Connection": "close"})(scope, receive, guarded)
             return
         await self._app(scope, receive, guarded)
+
+
+def _refused(scope: Scope) -> tuple[int, str] | None:
+    """Status and sentence for a request that no browser sends."""
+    headers = scope["headers"]
+    if {b"content-length", b"transfer-encoding"} <= {name for name, _ in headers}:
+        # Whoever stands in between may take the other length and see two requests where this is one (RFC 9112, 6.3).
+        return 400, "A request says how long it is once: by Content-Length or by Transfer-Encoding, not by both."
+    if len(scope["raw_path"]) + len(scope["query_string"]) > TARGET_BYTES:
+        return 414, "This address is too long."
+    if sum(len(name) + len(value) for name, value in headers) > HEADER_BYTES:
+        return 431, "The headers of this request are too long."
+    return None
 
 
 def _place(scope: Scope) -> str:
