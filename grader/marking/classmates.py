@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
 
+from grader.jobs.helper import Overran
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.marks import INCORRECT, PARTLY, Mark, Marked
@@ -141,10 +142,13 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
 
 def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None:
     """The reading that was marked."""
-    understood = understand(item, written, {})
-    if understood is None or isinstance(understood, Unreadable):
+    try:
+        understood = understand(item, written, {})
+        if understood is None or isinstance(understood, Unreadable):
+            return None
+        return next((taken for taken in understood if taken.reading.text == mark.reading), None)
+    except Overran:
         return None
-    return next((taken for taken in understood if taken.reading.text == mark.reading), None)
 
 
 def _given(item: ItemKey, mark: Mark, taken: Interpretation) -> NumericForm | None:

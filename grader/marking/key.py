@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from grader.errors import RubricError
+from grader.jobs.helper import Overran
 from grader.marking.itemkey import ItemKey, KnownWrongAnswer
 from grader.marking.understand import Unreadable, understand
 from grader.mistakes.diagnose import Diagnoser
@@ -76,7 +77,11 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
     where = f"{rubric.name}, problem '{problem.id}', item '{item.id}'"
 
     def answer_of(text: str, place: str) -> Answer | None:
-        taken = understand(key, Written(problem=problem.id, item=item.id, text=text), {})
+        try:
+            taken = understand(key, Written(problem=problem.id, item=item.id, text=text), {})
+        except Overran:
+            faults.append(f"{where}: '{text}' under {place} takes too long to work out; write it as a sum of terms.")
+            return None
         if taken is None or isinstance(taken, Unreadable):
             faults.append(f"{where}: '{text}' under {place} cannot be read; write it as a student would.")
             return None

@@ -7,24 +7,28 @@ mistakes that would lead to it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
+from grader.jobs.helper import Overran
 from grader.marking.credit import Credit
 from grader.marking.follow import CarriedForward, FollowThroughAnswer, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, UNREADABLE, Mark, Marked
 from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer
+from grader.reading.algebra import one_upload
 from grader.uploads.records import Upload, Written
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
+
+TOOK_TOO_LONG = "it took too long"
 
 
 def mark_upload(key: Key, upload: Upload) -> Marked:
@@ -42,8 +46,13 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
     Marked
         Marks in the rubric's order; the student is ``""`` where the upload's is not known.
     """
+    with one_upload():
+        marks = tuple(_marks(key, upload))
+    return Marked(student=upload.student or "", file=upload.file, marks=marks)
+
+
+def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
-    marks: list[Mark] = []
     suspected: tuple[str, ...] = ()
     for problem, items in key.problems:
         before = ProblemContext()
@@ -52,8 +61,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
             outcome = mark_answer(key, item, answer, before, suspected)
             before = outcome.after
             suspected = (*suspected, *outcome.mark.mistakes[: outcome.mark.tied])
-            marks.append(outcome.mark)
-    return Marked(student=upload.student or "", file=upload.file, marks=tuple(marks))
+            yield outcome.mark
 
 
 class Outcome(NamedTuple):
@@ -85,22 +93,32 @@ def mark_answer(
         reasons=written.notes,
     )  # fmt: skip
     following = tuple(consequences(item.reference, before.carried))
-    understood = understand(item, written, before.carried)
     unanswered = _after(before, item, _passed_on(item, following, before.carried))
+    try:
+        understood = understand(item, written, before.carried)
+        if understood is not None and not isinstance(understood, Unreadable):
+            verdict = best(item, understood, following, before)
+            return _finished(key, item, written, verdict, blank, before, suspected)
+    except Overran:
+        return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)
     if understood is None:
         said = "This counts as no answer." if text else "Nothing was written here."
         return Outcome(replace(blank, reasons=(said, *written.notes)), unanswered)
-    if isinstance(understood, Unreadable):
-        mark = replace(
-            blank,
-            verdict=UNREADABLE,
-            review=True,
-            reasons=(understood.sentence, *written.notes),
-            reading=understood.reading,
-            reading_mathml=understood.mathml,
-        )
-        return Outcome(mark, unanswered)
-    return _finished(key, item, written, best(item, understood, following, before), blank, before, suspected)
+    mark = replace(
+        blank,
+        verdict=UNREADABLE,
+        review=True,
+        reasons=(understood.sentence, *written.notes),
+        reading=understood.reading,
+        reading_mathml=understood.mathml,
+    )
+    return Outcome(mark, unanswered)
+
+
+def undecided(mark: Mark, why: str) -> Mark:
+    """The mark of an answer that the program came to no end with; `why` is the end of a sentence."""
+    reason = f"This was not decided: {why}. A person will look at it."
+    return replace(mark, awarded=0.0, verdict=NOT_DECIDED, review=True, reasons=(reason,))
 
 
 def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> ProblemContext:

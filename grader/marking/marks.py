@@ -10,7 +10,10 @@ PARTLY = "partly correct"
 INCORRECT = "incorrect"
 BLANK = "blank"
 UNREADABLE = "unreadable"
-VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE)
+NOT_DECIDED = "not decided"
+"""The program came to no end with the answer: a person decides, and another run tries again."""
+
+VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.circuit.solution.words import listed
+from grader.jobs.helper import Overran
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.key import Key
@@ -55,7 +56,12 @@ def _hidden(key: Key, problem: str, item: str) -> list[str]:
 
 def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
     right = entry.reference.text
-    understood = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
+    try:
+        found = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
+        understood = tuple(found) if isinstance(found, Iterator) else found
+    except Overran:
+        yield True, f"the key '{item.key}' takes too long to work out; write it as a sum of terms."
+        return
     if understood is None or isinstance(understood, Unreadable):
         reason = "nothing is written there" if understood is None else understood.sentence.rstrip(".")
         yield True, f"the key '{item.key}' cannot be read ({reason}); the solver finds {right}."

@@ -1,16 +1,16 @@
-"""The work behind `grader.reading.algebra`: a pickled tree on the standard input, a waveform or nothing on the output."""
+"""The work behind `grader.reading.algebra`: a pickled tree is asked, a waveform or nothing is the answer."""
 
 from __future__ import annotations
 
 import math
 import pickle
-import sys
 from collections.abc import Callable, Mapping
 from functools import reduce
 from typing import Any
 
 from flint import fmpq
 
+from grader.jobs.helper import serve
 from grader.reading.limits import ALGEBRA_BYTES, ALGEBRA_NODES, ALGEBRA_SECONDS
 from grader.reading.tree import (
     Call,
@@ -35,19 +35,15 @@ from grader.values.waveform import NotAWaveform, Waveform
 
 
 def main() -> None:
-    """Answer one question, within this process's bounds."""
-    _bound()
-    tree, names = pickle.load(sys.stdin.buffer)  # noqa: S301 - written by our own process
-    sys.stdout.buffer.write(pickle.dumps(equal_waveform(tree, names)))
+    """Answer questions within this process's bounds; the library is loaded before the first of them."""
+    import sympy  # noqa: F401
+
+    serve(_answered, ALGEBRA_SECONDS, ALGEBRA_BYTES)
 
 
-def _bound() -> None:
-    try:
-        import resource
-    except ImportError:  # a system without them; the caller's time limit still holds
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (ALGEBRA_BYTES, ALGEBRA_BYTES))
-    resource.setrlimit(resource.RLIMIT_CPU, (ALGEBRA_SECONDS, ALGEBRA_SECONDS))
+def _answered(question: bytes) -> bytes:
+    tree, names = pickle.loads(question)  # noqa: S301 - written by our own process
+    return pickle.dumps(equal_waveform(tree, names))
 
 
 def equal_waveform(tree: Node, names: Mapping[str, Waveform]) -> Waveform | None:
@@ -62,7 +58,7 @@ def equal_waveform(tree: Node, names: Mapping[str, Waveform]) -> Waveform | None
                 return _waveform(sympy, step(expression), time)
             except (NotAWaveform, ZeroDivisionError):
                 continue
-    except (_Outside, MemoryError, ArithmeticError, ValueError, NotImplementedError, RecursionError):
+    except (_Outside, ArithmeticError, ValueError, NotImplementedError, RecursionError):
         return None
     return None
 

@@ -53,11 +53,14 @@ MAX_POWER_OF_SUM = 8
 MAX_FORKS = 24
 """Places in one answer where a second way is looked for; beyond, the most plausible way is taken."""
 
-ALGEBRA_SECONDS = 4
-"""Processor time of general algebra on one answer, its start included; what students write takes a tenth of it."""
+ALGEBRA_SECONDS = 3
+"""Processor time of general algebra on one answer; what students write takes a hundredth of it."""
 
-ALGEBRA_WAIT_SECONDS = 10
-"""Time until it is given up on a busy machine; below the time allowed for a whole upload."""
+ALGEBRA_WAIT_SECONDS = 5.0
+"""Time until it is given up on a busy machine."""
+
+ALGEBRA_UPLOAD_SECONDS = 10.0
+"""Time for all such answers of one upload, well below the time for the upload itself, so that its other answers are marked."""
 
 ALGEBRA_BYTES = 1 << 30
 """Memory of general algebra on one answer."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import ClassAudit, ItemFigures
 
@@ -15,6 +15,7 @@ FILLS = {
     PARTLY: "slanted",
     INCORRECT: "crossed",
     UNREADABLE: "barred",
+    NOT_DECIDED: "barred",
     BLANK: "empty",
 }
 """How each verdict is filled, from full to empty: classes of ``audit.css``; `PATTERNS` are defined once in the page."""

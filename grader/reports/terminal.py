@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
 from grader.problem import Rubric
 from grader.reports.paper import questions
 from grader.reports.wording import awaits_person, points_text, said
@@ -14,7 +14,15 @@ from grader.uploads.escaping import visible
 if TYPE_CHECKING:
     from rich.console import Console
 
-STYLES = {CORRECT: "green", FOLLOWED: "green", PARTLY: "yellow", INCORRECT: "red", UNREADABLE: "red", BLANK: "dim"}
+STYLES = {
+    CORRECT: "green",
+    FOLLOWED: "green",
+    PARTLY: "yellow",
+    INCORRECT: "red",
+    UNREADABLE: "red",
+    BLANK: "dim",
+    NOT_DECIDED: "dim",
+}
 """Beside the words, never in place of them."""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark
 
 
 class Said(NamedTuple):
@@ -22,6 +22,7 @@ SAYS: dict[str, Said] = {
     INCORRECT: Said("not-yet", "✗", "Not yet"),
     BLANK: Said("blank", "–", "No answer"),
     UNREADABLE: Said("not-yet", "?", "Could not be read"),
+    NOT_DECIDED: Said("blank", "…", "Not decided yet"),
 }
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple, Protocol
 
-from grader.run import bounds
+from grader.jobs import bounds
+from grader.marking.marks import NOT_DECIDED, Marked
 from grader.run.pool import JobResult
 from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_file
 from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
@@ -122,18 +123,17 @@ class Collector:
         elif isinstance(done.job, RowJob):
             job = done.job
             marked = done.messages[0] if done.messages else unmarked(job.upload, self.points, done.failure)
-            key = f"{job.key}-failed" if done.failure else job.key
+            key = _key(job.key, marked, done.failure)
             self._keep(key, job.number, job.of, Result(job.upload, marked), job.upload.modified)
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
         uploads: tuple[Upload, ...] = done.messages[0] if done.messages else (self._stopped(source, done.failure),)
-        if done.failure:
-            key = f"{key}-failed"
         if len(uploads) == 1:
             marked = done.messages[1] if len(done.messages) > 1 else None
             if marked is None and can_be_marked(uploads[0]):
                 marked = unmarked(uploads[0], self.points, done.failure)
+            key = _key(key, marked, done.failure)
             self._keep(key, 0, 1, Result(uploads[0], marked), source.modified)
             return
         for number, upload in enumerate(uploads):
@@ -170,6 +170,12 @@ class Collector:
             )
         )
         self.progress(len(self.entries))
+
+
+def _key(key: str, marked: Marked | None, failure: str) -> str:
+    """Under which key a result is kept: one that came to no end is looked for by no later run, which so tries again."""
+    ended = not failure and (marked is None or all(mark.verdict != NOT_DECIDED for mark in marked.marks))
+    return key if ended else f"{key}-undecided"
 
 
 def _ignored(source: Source) -> CollectedUpload:

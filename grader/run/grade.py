@@ -13,8 +13,8 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
+from grader.jobs import bounds
 from grader.marking.marks import Marked
-from grader.run import bounds
 from grader.run.backend import Engine, own_engine
 from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of
 from grader.run.decisions import Decisions, load_decisions

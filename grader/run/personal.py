@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
-from grader.run import bounds
+from grader.jobs import bounds
 from grader.run.pool import Handle, Pool
 from grader.run.storage.keys import KeptKey
 from grader.run.storage.private import read_secret

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, Self
 
 from grader.errors import GraderError
-from grader.run import bounds
+from grader.jobs import bounds
 
 Handle = Callable[[Any], Iterator[Any]]
 """What a worker does with one job: messages, one after the other."""

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from grader.errors import RubricError
-from grader.marking.marks import UNREADABLE, Mark, Marked
+from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.storage.keys import KeptKey
 from grader.uploads.content.items import Pair
@@ -138,7 +138,7 @@ def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:
     """
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
     blank = Mark(
-        problem="", item="", answer="", awarded=0.0, possible=0.0, verdict=UNREADABLE, review=True,
+        problem="", item="", answer="", awarded=0.0, possible=0.0, verdict=NOT_DECIDED, review=True,
         reasons=(f"This was not marked: {why}. A person will look at it.",),
     )  # fmt: skip
     marks = []

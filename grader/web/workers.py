@@ -20,7 +20,7 @@ import anyio
 import anyio.from_thread
 import anyio.to_thread
 
-from grader.run import bounds
+from grader.jobs import bounds
 from grader.run.pool import DIED, LAST, MESSAGE, READY, CannotStart, Handle, Worker, start_method
 
 log = logging.getLogger("grader.web")

@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+from grader.jobs.helper import Overran
 from grader.reading import algebra
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.algebra_child import equal_waveform
@@ -58,24 +59,28 @@ def test_what_is_no_sum_of_exponentials_stays_undecided(text):
     assert equal_waveform(tree_of(text), {}) is None
 
 
-def test_it_works_in_a_process_of_its_own(monkeypatch):
-    """The door gives what the work gives; a process that overruns or fails shows nothing."""
+def test_it_works_in_a_process_of_its_own():
+    """The door gives what the work gives."""
     tree = tree_of("(1-e^(-10t))/(1+e^(-5t)) A")
     assert waveform_by_algebra(tree, {}) == waveform_of("1-e^(-5t)")
     assert "sympy" not in loaded_by("from grader.reading.algebra import waveform_by_algebra")
+
+
+def test_what_overruns_is_not_decided_and_the_next_question_is(monkeypatch):
     monkeypatch.setattr(algebra, "ALGEBRA_WAIT_SECONDS", 0.001)
-    assert waveform_by_algebra(tree_of("(1-e^(-20t))/(1+e^(-10t)) A"), {}) is None
+    with pytest.raises(Overran):
+        waveform_by_algebra(tree_of("(1-e^(-20t))/(1+e^(-10t)) A"), {})
+    monkeypatch.undo()
+    assert waveform_by_algebra(tree_of("(1-e^(-20t))/(1+e^(-10t)) A"), {}) == waveform_of("1-e^(-10t)")
 
 
-def test_it_stops_at_its_bound():
-    """The process ends when its processor time is used up, whatever it is at."""
-    program = (
-        "from grader.reading import algebra_child as child\n"
-        "child.ALGEBRA_SECONDS = 1\n"
-        "child._bound()\n"
-        "while True: pass\n"
-    )
-    assert subprocess.run([sys.executable, "-c", program], check=False, timeout=60).returncode < 0
+def test_the_answers_of_one_upload_share_a_bound(monkeypatch):
+    monkeypatch.setattr(algebra, "ALGEBRA_UPLOAD_SECONDS", 0.0)
+    with algebra.one_upload(), pytest.raises(Overran):
+        waveform_by_algebra(tree_of("(1-e^(-40t))/(1+e^(-20t)) A"), {})
+    monkeypatch.undo()
+    with algebra.one_upload():
+        assert waveform_by_algebra(tree_of("(1-e^(-40t))/(1+e^(-20t)) A"), {}) == waveform_of("1-e^(-20t)")
 
 
 def loaded_by(program: str) -> str:

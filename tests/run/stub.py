@@ -76,3 +76,12 @@ def mark_only_what_is_there(key: Key, upload: Upload) -> Marked:
     """As `mark`, but a sheet without any answer ends the worker."""
     _misbehave("" if upload.answers else "die")
     return mark(key, upload)
+
+
+def mark_in_a_hurry(key: Key, upload: Upload) -> Marked:
+    """The program's own way, but with no patience for general algebra."""
+    from grader.marking.mark import mark_upload
+    from grader.reading import algebra
+
+    algebra.ALGEBRA_WAIT_SECONDS = 1e-4
+    return mark_upload(key, upload)

@@ -233,7 +233,7 @@ def test_an_upload_that_cannot_be_marked_waits_and_the_others_are_undisturbed(tm
     summary = run(folder, workers=2, seconds=3.0)
     clean, now = marks_by_student(folder / "clean"), marks_by_student(folder / "results")
     assert {**clean, "S0003": None} == {**now, "S0003": None}
-    assert all(one["review"] and one["verdict"] == "unreadable" for one in now["S0003"])
+    assert all(one["review"] and one["verdict"] == "not decided" for one in now["S0003"])
     assert why in now["S0003"][0]["reasons"][0]
     assert "secret" not in now["S0003"][0]["reasons"][0]
     assert [one["answer"] for one in now["S0003"]] == ["shut", answer, "shut"]

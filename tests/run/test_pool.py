@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from grader.errors import GraderError
-from grader.run import bounds
+from grader.jobs import bounds
 from grader.run.pool import JobResult, Pool
 
 

@@ -39,8 +39,8 @@ def memory_in_use() -> int:
         return 0
 
 
-def limit_memory() -> int:
-    """Bound this process's memory where the system can; gives the size above which it should be replaced."""
+def limit_memory(more: int = MEMORY_BYTES) -> int:
+    """Bound what this process adds to its memory where the system can; gives the size above which it should be replaced."""
     now = memory_in_use()
     try:
         import resource
@@ -48,7 +48,7 @@ def limit_memory() -> int:
         return now + RECYCLE_BYTES
     if now:
         _, hard = resource.getrlimit(resource.RLIMIT_AS)
-        wanted = now + MEMORY_BYTES
+        wanted = now + more
         resource.setrlimit(resource.RLIMIT_AS, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
     return now + RECYCLE_BYTES
 
@@ -57,3 +57,9 @@ def end_after(seconds: float) -> None:
     """End this process by itself after that time, unless called again; 0 calls it off."""
     if hasattr(signal, "setitimer"):
         signal.setitimer(signal.ITIMER_REAL, seconds)
+
+
+def end_after_work(seconds: float) -> None:
+    """End this process by itself after that much more processor time, unless called again; 0 calls it off."""
+    if hasattr(signal, "setitimer"):
+        signal.setitimer(signal.ITIMER_PROF, seconds)
