@@ -15,13 +15,13 @@ from grader.reading.algebra import waveform_by_algebra
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
-from grader.reading.tree import Choice, Definition, Name, Node, walk
-from grader.reading.value.evaluate import EvaluationError, NotFinite, evaluate
+from grader.reading.tree import Choice, Definition, Name, Node, Number, UnitSymbol, walk
+from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.uploads.records import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension
-from grader.values.scalar import ONE, ZERO
+from grader.values.scalar import ONE, ZERO, rational
 from grader.values.waveform import NotAWaveform, Waveform
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
@@ -46,6 +46,8 @@ class Interpretation(NamedTuple):
         A spreadsheet kept the number and not the text.
     borrowed : bool
         Names in it stand for earlier items that the student left open, so that right answers were put in.
+    later : tuple of Waveform
+        What it becomes at later instants of the interval asked, where it has steps or ranges.
     """
 
     reading: Reading
@@ -55,6 +57,7 @@ class Interpretation(NamedTuple):
     notes: tuple[str, ...] = ()
     stored: bool = False
     borrowed: bool = False
+    later: tuple[Waveform, ...] = ()
 
     @property
     def doubtful(self) -> bool:
@@ -156,6 +159,7 @@ def _attempts(
                 notes=notes,
                 stored=written.stored,
                 borrowed=bool(left_open),
+                later=worth.later,
             )
             rank += 1
 
@@ -178,6 +182,7 @@ def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward])
 class _Worth(NamedTuple):
     answer: Answer
     dimension: Dimension | None
+    later: tuple[Waveform, ...] = ()
 
 
 def _worked_out(
@@ -211,9 +216,35 @@ def _worked_out(
     dimension, asked = quantity.dimension, item.reference.dimension
     if quantity.named and asked is not None and (dimension in {None, asked.times(asked)} or _ends_in(reading, asked)):
         dimension = asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
+    if quantity.named and dimension != asked and _has_bare_numbers_only(tree):
+        dimension = asked  # "2000 C1": the number stands for a value whose unit goes without saying
     if quantity.waveform.is_symbolic and not all(value.is_symbolic for value in item.values.values()):
         dimension = asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
-    return _Worth(answer=quantity.waveform, dimension=dimension)
+    first, *later = _over_the_interval(item, quantity)
+    return _Worth(answer=first, dimension=dimension, later=tuple(later))
+
+
+def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:
+    """What an answer says on the interval asked, one waveform after the other; its ends may be as inexact as a value."""
+    if not quantity.later:
+        return [quantity.waveform]
+    start, end = item.reference.start or ZERO, item.reference.end
+    slack = rational(str(item.marking.tolerance))
+    said = [quantity.waveform]
+    for instant, waveform in quantity.later:
+        if start > 0 and instant <= start * (1 + slack):
+            said = [waveform]
+        elif end is None or instant < end * (1 - slack):
+            said.append(waveform)
+    return said
+
+
+def _has_bare_numbers_only(tree: Node) -> bool:
+    """Whether numbers stand beside names, and no unit with any of them."""
+    nodes = list(walk(tree))
+    return any(isinstance(node, Number) for node in nodes) and not any(
+        isinstance(node, UnitSymbol) and node.dimension is not None for node in nodes
+    )
 
 
 def _ends_in(reading: Reading, asked: Dimension) -> bool:

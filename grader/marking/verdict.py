@@ -108,7 +108,10 @@ def _judged(
 
 
 def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
-    """Hold what was read against one answer of the item's kind."""
+    """Hold what was read against one answer of the item's kind; where it changes within the interval asked, all of it."""
+    if taken.later:
+        said = (taken._replace(answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
+        return min((judge_answer(item, one, answer, tolerance) for one in said), key=lambda j: j.merit)
     if isinstance(answer, str):
         return judge_choice(taken.answer, answer)
     if isinstance(answer, tuple):

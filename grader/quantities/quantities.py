@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
+from grader.reading.tree import Node, Sum, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
@@ -92,11 +93,19 @@ def _worths(readings: list[Reading], names: Mapping[str, Waveform]) -> tuple[lis
         except (ValueError, ZeroDivisionError) as error:
             reasons.append(str(error))
             continue
-        if not worth.consistent:
+        if not worth.consistent or _adds_a_unit_to_a_number(reading.tree):
             reasons.append("values of different kinds are added")
+            continue
+        if worth.later:
+            reasons.append("it changes at a later instant")
             continue
         worths.append(Quantity(worth.waveform, worth.dimension))
     return worths, reasons
+
+
+def _adds_a_unit_to_a_number(tree: Node) -> bool:
+    """``10/(s + 2)``: a unit alone beside a plain number, which is none."""
+    return any(isinstance(term, UnitSymbol) for node in walk(tree) if isinstance(node, Sum) for term in node.terms)
 
 
 def _one(name: str) -> str:

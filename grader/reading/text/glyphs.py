@@ -7,6 +7,7 @@ student points into what the student typed.
 from __future__ import annotations
 
 import re
+import unicodedata
 from bisect import bisect_right
 from typing import NamedTuple
 
@@ -22,8 +23,8 @@ SINGLE = {
     "’": "'", "′": "'", "‘": "'", "`": "'", "´": "'", "″": "''", "∞": "∞", "√": "√", "\xa0": " ", "\u2009": " ",
     "\u202f": " ", "\u2007": " ", "\u2002": " ", "\u2003": " ", "\u2005": " ", "\u2006": " ", "\u2008": " ", "\u3000": " ",
     "\t": " ", "\r": "\n", "\u2028": "\n", "\u200b": "", "\u200c": "", "\u200d": "", "\ufeff": "", "\u2060": "", "\u2061": "",
-    "\u2062": "", "\u2063": "", "\u200e": "", "\u200f": "", "\xad": "", "½": "(1/2)", "¼": "(1/4)", "¾": "(3/4)",
-    "⅓": "(1/3)", "⅔": "(2/3)", "⅛": "(1/8)", "“": '"', "”": '"', "„": '"', "…": "...",
+    "\u2062": "", "\u2063": "", "\u200e": "", "\u200f": "", "\xad": "", "。": ".", "、": ",", "・": "*", "Α": "A", "Β": "B",
+    "Ε": "E", "Η": "H", "Ι": "I", "Κ": "K", "Μ": "M", "Ν": "N", "Ρ": "P", "Χ": "X", "“": '"', "”": '"', "„": '"', "…": "...",
 }  # fmt: skip
 """Look-alike characters and what they stand for.  Lost-font signs were seen in scanned textbooks."""
 
@@ -33,12 +34,11 @@ GREEK = {
 }  # fmt: skip
 
 _SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲᵉˢᴿᴸᶜ⋅ᐟᐧ", "0123456789+-=()tnijesRLC*/*", strict=True))
+_RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain != "*")))
 _SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛₐₕₒₓₗₘₚᵣᵤᵥ", "0123456789+-teijnsahoxlmpruv", strict=True))
-_FULLWIDTH = {chr(0xFF10 + digit): str(digit) for digit in range(10)}
-_BOLD = {chr(0x1D7CE + i): str(i % 10) for i in range(50)}
-
-_MIXED = {"½": ".5", "¼": ".25", "¾": ".75", "⅛": ".125"}
-"""A fraction glued to a whole number is added to it: 2½ is 2.5."""
+_FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+_FORMS_OF_LETTERS = re.compile("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
+"""Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
 _SPACE_COMMANDS = {
     "left",
@@ -58,6 +58,7 @@ _COMMANDS = {
     "cdot": "*", "times": "*", "ast": "*", "div": "/", "pm": "±", "mp": "±", "infty": "∞", "approx": "≈", "simeq": "≈",
     "sim": "≈", "ge": "≥", "geq": "≥", "geqslant": "≥", "le": "≤", "leq": "≤", "leqslant": "≤", "Omega": "Ω", "ohm": "Ω",
     "mu": "μ", "micro": "μ", "circ": "°", "degree": "°", "degrees": "°", "angle": "∠", "percent": "%", "to": "→",
+    "parallel": "∥", "overline": "", "Re": "Re", "Im": "Im",
     "sqrt": "√", "lt": "<", "gt": ">", "mathrm{e}": "e", "prime": "'", "land": ",", "text": " ",
 }  # fmt: skip
 
@@ -70,9 +71,9 @@ _PIECE = re.compile(
     r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
     r"|(?P<column>&)"
     r"|(?P<comma>\{,\})"
-    r"|(?P<mixed>(?<=[0-9])[½¼¾⅛])"
-    rf"|(?P<super>[{''.join(map(re.escape, _SUPERSCRIPTS))}]+)"
-    rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+)"
+    rf"|(?P<mixed>(?<=[0-9]) ?[{_FRACTIONS}])"
+    rf"|(?P<super>[{_RAISED}](?:[{''.join(map(re.escape, _SUPERSCRIPTS))}]*[{_RAISED}])?)"
+    rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+(?:,[{''.join(_SUBSCRIPTS)}]+)*)"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
 _NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$|\{,")
@@ -133,18 +134,22 @@ def _replacement(match: re.Match[str]) -> str:
     if kind == "other":
         if found in SINGLE:
             return SINGLE[found]
-        return GREEK.get(found) or ("" if found == "$" else _FULLWIDTH.get(found) or _BOLD.get(found) or found)
+        if _FORMS_OF_LETTERS.match(found):
+            return "".join(SINGLE.get(sign) or GREEK.get(sign) or sign for sign in unicodedata.normalize("NFKC", found))
+        if found in _FRACTIONS:
+            return f"({_fraction(found)})"
+        return GREEK.get(found) or ("" if found == "$" else found)
     if kind == "super":
         written = "".join(_SUPERSCRIPTS[c] for c in found)
         return written if written in {"(", ")"} else f"^({written})"
     if kind == "sub":
-        return "_" + "".join(_SUBSCRIPTS[c] for c in found)
+        return "_" + "".join(_SUBSCRIPTS.get(c, c) for c in found)
     if kind == "circ":
         return "°"
     if kind == "comma":
         return ","
     if kind == "mixed":
-        return _MIXED[found]
+        return f" {_fraction(found[-1])}"
     if kind in {"environment", "column"}:
         return "," if kind == "column" else " "
     if kind == "styled":
@@ -153,4 +158,12 @@ def _replacement(match: re.Match[str]) -> str:
         return {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " ")
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:
         return "frac"
-    return " " if found in _SPACE_COMMANDS else _COMMANDS.get(found, found + " ")
+    if found in _SPACE_COMMANDS:
+        return " "
+    subscript = match.string[match.end() : match.end() + 1] == "_"
+    return _COMMANDS.get(found, found if subscript else found + " ")
+
+
+def _fraction(sign: str) -> str:
+    """``⅔`` as ``2/3``."""
+    return unicodedata.normalize("NFKC", sign).replace("\u2044", "/")

@@ -28,6 +28,7 @@ from grader.reading.tokens.lost import (
     ten_for_e,
     ten_for_lost_power,
 )
+from grader.reading.tokens.side_by_side import side_by_side
 from grader.reading.tokens.slashes import denominator_end, gather
 from grader.reading.tree import Constant, Number
 
@@ -46,7 +47,7 @@ def arrange(tokens: list[Token], question: Question, forks: Ambiguities) -> list
         Where a power or a function applies to nothing, or brackets nest too deep.
     """
     formula = bool(tokens) and tokens[0].kind == "EQUALS"
-    closed, partner = balance(separate(tokens, question, forks), question, forks)
+    closed, partner = balance(separate(side_by_side(tokens, forks), question, forks), question, forks)
     out: list[Token] = []
     _Arranger(closed, partner, question, forks, formula).walk(0, len(closed), out, 0)
     return out

@@ -96,6 +96,8 @@ def _with_separators(
     if trimmed.count(".") == 2 and "," not in trimmed and "'" not in trimmed:
         # ``0.67.10-3``: the second point is a multiplication sign.
         first, second, factor = trimmed.split(".")
+        if factor != "10":
+            raise CannotRead("number-unclear", place, text)
         middle = place + len(first) + 1 + len(second)
         tokens.append(_token(_decimal(first, second), f"{first}.{second}", place))
         tokens.append(Token("STAR", "*", middle, middle + 1))
@@ -120,9 +122,10 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
     pieces = text.split(",")
     point_is_decimal = _point_is_decimal(whole)
     if len(pieces) == 2:
+        measured = question.expects != "roots" and _LETTER.match(whole, place + len(text)) is not None
         decimal = Alternative(f"'{text}' was read with the comma as the decimal sign.")
         several = Alternative(f"'{text}' was read as two values.")
-        if not _stands_alone(text, place, whole, tokens):
+        if measured or not _stands_alone(text, place, whole, tokens):
             forks.remark(decimal.note, place=place)
             tokens.append(_token(_decimal(*pieces), text, place))
             return
@@ -150,6 +153,8 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
         at += len(written) + 1
 
 
+_LETTER = re.compile(r"\s?[^\W\d_]")
+"""A unit, known or not: the comma before it is a decimal sign."""
 _REST_OF_A_VALUE = re.compile(r"[^-+*/^(]*?(?:$|[;,\n])")
 
 
@@ -241,3 +246,23 @@ def unit_in_code(code: str, question: Question) -> str | None:
     if question.dimension == CAPACITANCE and "R" not in code:
         return "F"
     return "Ω" if "R" in code or question.dimension == RESISTANCE else None
+
+
+_REPEATING = re.compile(r"([0-9]+)[.,](?:[({]([0-9]+)[)}]|([0-9]+)\.{3})")
+
+
+def repeating_decimal(text: str, place: int) -> Number:
+    """``2.(2)`` and ``0.1666...``: of what stands before dots, the shortest end that repeats goes on."""
+    match = _REPEATING.fullmatch(text)
+    assert match is not None
+    before, again = ("", match[2]) if match[2] else _last_repeated(match[3])
+    value = _decimal(match[1], before) + fmpq(int(again), (10 ** len(again) - 1) * 10 ** len(before))
+    return Number(value, text, place)
+
+
+def _last_repeated(digits: str) -> tuple[str, str]:
+    """What stands before the part that repeats, and that part: one digit, unless a longer one stands there twice."""
+    for length in range(1, len(digits) // 2 + 1):
+        if digits[-length:] == digits[-2 * length : -length]:
+            return digits[:-length], digits[-length:]
+    return digits[:-1], digits[-1:]

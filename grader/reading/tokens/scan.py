@@ -12,7 +12,7 @@ from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
-from grader.reading.tokens.numerals import code_value, numeral, plain_numeral, unit_in_code
+from grader.reading.tokens.numerals import code_value, numeral, plain_numeral, repeating_decimal, unit_in_code
 from grader.reading.tokens.scan_labels import COLON_DIVIDES, divides, label_at
 from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.scan_words import scan_word
@@ -25,6 +25,7 @@ _PIECE = re.compile(
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
     r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
+    r"|(?P<repeating>[0-9]+[.,](?:[({][0-9]{1,6}[)}]|[0-9]+\.{3}))"
     r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
     r"(?:[ ]?(?:[eE]|EE)[+-]?[0-9]+(?:[.,][0-9]+)?)?)"
     r"|(?P<stop>\.(?![0-9]))"
@@ -88,6 +89,9 @@ def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
             if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
             numeral(match[0], start, text, tokens, question, forks)
+        elif kind == "repeating":
+            tokens.append(Token("NUMBER", repeating_decimal(match[0], start), start, place))
+            forks.remark(f"'{match[0]}' was read as a repeating decimal.", place=start)
         elif kind == "code":
             _code(match[0], start, text, tokens, question, forks)
         if len(tokens) > MAX_TOKENS:

@@ -150,6 +150,8 @@ def _whole_word(
     if word == "omega" and before == "NUMBER" and question.dimension == RESISTANCE:
         forks.remark("'omega' was read as Ω.", MISSPELT, place)
         return Token("UNIT", unit_node(look_up("Ω")[0], place), place, end)
+    if rest in _OHMS_BY_R and before == "NUMBER" and question.dimension == RESISTANCE:
+        return Token("UNIT", unit_node(look_up(_OHMS_BY_R[rest])[0], place), place, end)
     if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
         return Token("STAR", word, place, end)
     if word in NUMBER_WORDS:
@@ -160,6 +162,9 @@ def _whole_word(
         return Token("INFINITY", Infinity(place), place, end)
     return None
 
+
+_OHMS_BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
+"""R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
 
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 

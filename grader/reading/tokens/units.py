@@ -22,6 +22,15 @@ PREFIX_WORDS = {
 }  # fmt: skip
 """Prefixes written in full (SI Brochure, 9th edition, table 7; "meg" is common practice, no source)."""
 
+_ELSEWHERE = PREFIX_WORDS | {
+    "mili": "m", "mikro": "μ", "гига": "G", "мега": "M", "кило": "k", "милли": "m", "микро": "μ", "нано": "n", "пико": "p",
+    "兆": "M", "千": "k", "毫": "m", "微": "μ", "纳": "n", "皮": "p", "メガ": "M", "キロ": "k", "ミリ": "m", "マイクロ": "μ",
+}  # fmt: skip
+"""Prefixes in further languages (dictionaries, from memory)."""
+
+CYRILLIC_PREFIXES = {"G": "Г", "M": "М", "k": "к", "m": "м", "μ": "мк", "n": "н", "p": "п"}
+"""GOST 8.417-2002 (from memory)."""
+
 ALSO_PREFIX = {"u": "μ", "K": "k"}
 """Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
 
@@ -49,6 +58,9 @@ class Meaning(NamedTuple):
         return self._replace(symbol=prefix + self.symbol, scale=self.scale * fmpq(10) ** PREFIXES[prefix])
 
 
+_FROM_CYRILLIC = {letters: prefix for prefix, letters in CYRILLIC_PREFIXES.items()}
+
+
 def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Meaning]]]:
     """Units by symbol (exact), by word (lower case), and by symbol in lower case."""
     symbols: dict[str, Meaning] = {}
@@ -59,10 +71,12 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
         scale = ONE if degrees else rational(row.get("scale", "1"))
         plain = Meaning(row["symbol"], scale, Dimension(**row["dimension"]), "", degrees)
         spellings = row.get("spelled") or [row["symbol"], *row.get("also", ())]
-        for name in spellings:
+        cyrillic = row.get("cyrillic", "")
+        for name in (*spellings, cyrillic):
             symbols[name] = plain
-        for word in row["words"]:
-            words[word] = words.setdefault(f"{word}s", plain)
+        elsewhere = row.get("elsewhere", [])
+        for word in (*row["words"], *elsewhere):
+            words[word] = words[f"{word}'s"] = words.setdefault(f"{word}s", plain)
         if not row["prefixes"]:
             continue
         for prefix in _USUAL if row["symbol"] != "m" else f"{_USUAL}c":
@@ -70,13 +84,22 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
             for letter in (prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)):
                 for name in spellings:
                     symbols.setdefault(letter + name, meaning)
-        for prefix_word, prefix in PREFIX_WORDS.items():
+            if cyrillic and prefix in CYRILLIC_PREFIXES:
+                for letter in {prefix, CYRILLIC_PREFIXES[prefix]}:
+                    symbols.setdefault(letter + cyrillic, meaning)
+                    symbols.setdefault(CYRILLIC_PREFIXES[prefix] + row["symbol"], meaning)
+        for prefix_word, prefix in _ELSEWHERE.items():
             meaning = plain.times(prefix)
-            symbols.setdefault(prefix_word + row["symbol"], meaning)
-            for word in row["words"]:
-                elided = prefix_word[:-1] + word if word[0] in "aeo" else prefix_word + word  # megohm, milliampere
+            usual = prefix_word in PREFIX_WORDS
+            if usual:
+                symbols.setdefault(prefix_word + row["symbol"], meaning)
+            for word in (*row["words"], *elsewhere) if usual else elsewhere:
+                elided = (
+                    prefix_word[:-1] + word if word[0] in "aeo" and prefix_word.isascii() else prefix_word + word
+                )  # megohm, milliampere
                 for name in {prefix_word + word, elided}:
                     words[name] = words[f"{name}s"] = meaning
+    symbols.pop("", None)
     spelled = {name for row in table["unit"] for name in row.get("spelled", ())}
     folded: dict[str, list[Meaning]] = {}
     for name, meaning in symbols.items():
@@ -124,7 +147,7 @@ def look_up(text: str, dimension: Dimension | None = None) -> tuple[Meaning, ...
 
 def _prefixed_word(text: str) -> Meaning | None:
     """A prefix's letter before a word: ``Mohm`` and ``mohm`` differ, ``kOhm`` and ``kohm`` do not."""
-    prefix = LONE_PREFIXES.get(text[:1])
+    prefix = LONE_PREFIXES.get(text[:1]) or _FROM_CYRILLIC.get(text[:1])
     word = _WORDS.get(text[1:].lower()) if prefix is not None else None
     if word is None or len(text) < 4 or word.symbol not in _SYMBOLS or prefix is None:
         return None
