@@ -11,7 +11,6 @@ from flint import fmpq
 
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size, UnitVerdict
-from grader.marking.modes import peak
 from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import ProblemContext, best
 from grader.problem import Marking
@@ -23,6 +22,7 @@ from grader.reading.value.evaluate import evaluate
 from grader.rubric.references import Reference
 from grader.uploads.records import Written
 from grader.values import dimension as dim
+from grader.values.modes import peak
 from grader.values.scalar import ZERO, rational
 from grader.values.waveform import Waveform, constant
 
