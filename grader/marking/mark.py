@@ -155,7 +155,7 @@ def _finished(
     questions = nudges(diagnosis)
     if unexplained and credit.share < 1 and not questions and item.hint:
         questions = (item.hint,)
-    review = judgement.undecided or (taken.doubtful and credit.share > 0)
+    review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
     look = "A person will look at how this answer is to be read." if review else ""
     said = (_opening(item, credit), *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
     mark = replace(

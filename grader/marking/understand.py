@@ -12,6 +12,7 @@ from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
 from grader.reading.algebra import waveform_by_algebra
+from grader.reading.line.assemble import CONTRADICTION
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
@@ -24,8 +25,8 @@ from grader.values.dimension import Dimension
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.waveform import NotAWaveform, Waveform
 
-PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost"})
-"""Slips in writing after which the reader had to put in what carries the meaning."""
+PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION})
+"""Slips in writing after which a right answer is one only if the reader chose well."""
 
 
 class Interpretation(NamedTuple):
@@ -48,6 +49,8 @@ class Interpretation(NamedTuple):
         Names in it stand for earlier items that the student left open, so that right answers were put in.
     later : tuple of Waveform
         What it becomes at later instants of the interval asked, where it has steps or ranges.
+    contested : bool
+        It is wrong, and what the line says besides may be what was meant: a person looks.
     """
 
     reading: Reading
@@ -58,6 +61,7 @@ class Interpretation(NamedTuple):
     stored: bool = False
     borrowed: bool = False
     later: tuple[Waveform, ...] = ()
+    contested: bool = False
 
     @property
     def doubtful(self) -> bool:

@@ -69,14 +69,22 @@ def best(
     following: tuple[FollowThroughAnswer, ...],
     before: ProblemContext,
 ) -> Verdict:
-    """The most plausible reading that is right, or right for earlier answers; else the most plausible one."""
-    verdicts = []
+    """The most plausible reading that is right, or right for earlier answers; else the most plausible one.
+
+    Where that is wrong, a person looks if a rival part of the line is right, or something was set aside that may matter.
+    """
+    first: Verdict | None = None
     for taken in understood:
         verdict = _judged(item, taken, following, before)
+        first = first or verdict
         if verdict.judgement.size is Size.RIGHT or verdict.follows:
-            return verdict
-        verdicts.append(verdict)
-    return verdicts[0]
+            return _contested(first) if taken.reading.rival else verdict
+    assert first is not None
+    return _contested(first) if first.taken.reading.dropped else first
+
+
+def _contested(verdict: Verdict) -> Verdict:
+    return replace(verdict, taken=verdict.taken._replace(contested=True))
 
 
 def _judged(

@@ -20,18 +20,22 @@ from typing import NamedTuple
 
 from grader.reading.ambiguities import Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
-from grader.reading.parts import Assembled, assemble
+from grader.reading.line.assemble import Assembled, assemble
+from grader.reading.line.choose import SET_ASIDE, names_in
+from grader.reading.line.choose import choose as choose_part
+from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
+from grader.reading.line.remarks import without_remark
+from grader.reading.line.split import directions, split
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.render.typeset import mathml, significant_digits, tree_text
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
-from grader.reading.text.remarks import without_remark
 from grader.reading.text.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tokens.vocabulary import vocabulary
-from grader.reading.tree import Node, TimeUnit
+from grader.reading.tokens.vocabulary import VALUE_WORDS, normalized_name, vocabulary
+from grader.reading.tree import Definition, Node, TimeUnit
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.words import choose, value_in_words
@@ -58,6 +62,11 @@ class Reading(NamedTuple):
         Further answers in the same cell, each with what stands left of its equal sign ("" for nothing).
     label : str
         What stands left of the equal sign.
+    rival : bool
+        Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
+        right a person looks.
+    dropped : bool
+        Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is wrong.
     """
 
     tree: Node
@@ -66,6 +75,8 @@ class Reading(NamedTuple):
     slips: tuple[str, ...] = ()
     others: tuple[tuple[str, Node], ...] = ()
     label: str = ""
+    rival: bool = False
+    dropped: bool = False
 
     @property
     def text(self) -> str:
@@ -142,28 +153,99 @@ def _read(
         worded = value_in_words(cell.text, dimension) if expects == "value" else None
         if worded is not None:
             return (Reading(tree=worded),)
-        question = Question(vocabulary(names), expects, dimension)
-        try:
-            return tuple(_readings(cell, question, unit))
-        except CannotRead as error:
-            return _without_remark(error, cell, question, unit)
+        return _of_line(cell, Question(vocabulary(names), expects, dimension), unit)
     except CannotRead as error:
         return _refusal(error, text, line)
 
 
-def _without_remark(error: CannotRead, cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
-    """Once more without a remark in words; it must be plainly one, or stand behind a complete answer with its unit."""
-    found = without_remark(cell.text, error.place) if error.kind == "unknown-word" and error.place is not None else None
-    if found is None:
-        raise error
-    note = Alternative(f"The remark '{found.remark}' was left out of account.")
-    try:
-        readings = _readings(cell._replace(text=found.text, ways=(*cell.ways, note)), question, unit)
-    except CannotRead:
-        raise error from None
-    if not found.plain and readings[0].unit is None:
-        raise error
-    return tuple(readings)
+def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
+    """The readings of the part of a line that is the answer; those of rival parts come last and decide nothing."""
+    line = split(cell.text, question)
+    cell, unit = cell._replace(text=line.text), unit or line.unit
+    if not line.parts:
+        return _without_remarks(cell, question, unit)
+
+    def read_part(text: str) -> tuple[Reading, ...]:
+        return _without_remarks(cell._replace(text=text), question, unit)
+
+    best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
+    stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
+    notes = tuple(SET_ASIDE[part.kind] for part in line.parts if part is not best.part and part.kind in SET_ASIDE)
+    found = [_completed(reading, stated, tuple(dict.fromkeys(notes))) for reading in best.result]
+    rivals = [
+        other.result[0]._replace(rival=True)
+        for other in others
+        if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != found[0].tree
+    ]
+    return (*found, *rivals)
+
+
+def _labelled(reading: Reading) -> Iterator[Reading]:
+    """Every value of a reading that has a name."""
+    yield reading
+    for label, tree in reading.others:
+        yield Reading(tree, label=label)
+
+
+def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...]) -> Reading:
+    """A reading with the values that other parts of the line give to its names, and with what was set aside."""
+    used = {normalized_name(name): name for name in names_in(reading.tree)}
+    values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
+    values = {name: tree for name, tree in values.items() if name not in names_in(tree)}
+    tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
+    return reading._replace(tree=tree, notes=(*reading.notes, *notes))
+
+
+MAX_REMARKS = 8
+"""Remarks set aside in one part; each costs one run."""
+
+
+def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
+    """All readings of a part, what words say beside it being set aside.
+
+    A word that follows a bare number may be a unit that nobody knows, and is no remark; and words leave something to read.
+    """
+    said: list[str] = []
+    apart = True
+    first: CannotRead | None = None
+    for _ in range(MAX_REMARKS):
+        try:
+            readings = tuple(_readings(cell, question, unit))
+        except CannotRead as error:
+            first = first or error
+            found = None
+            if error.kind == "unknown-word" and error.place is not None:
+                found = without_remark(cell.text, error.place, lambda text: _holds_value(text, question))
+            if found is None:
+                raise first from None
+            cell, apart = cell._replace(text=found.text), apart and found.apart
+            said.append(found.said)
+        else:
+            if first is None:
+                return readings
+            if not apart and readings[0].unit is None and not names_in(readings[0].tree):
+                raise first
+            notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
+            dropped = any(_matters(one, question) for one in said)
+            return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
+    raise first or CannotRead("too-long")
+
+
+_WORD = re.compile(r"[^\W\d_]\w*")
+
+
+def _holds_value(text: str, question: Question) -> bool:
+    """Whether anything is left that a value can be made of."""
+    words = _WORD.findall(text)
+    return any(letter.isdigit() or letter == "∞" for letter in text) or any(
+        word.lower() in VALUE_WORDS or question.vocabulary.find(word) is not None for word in words
+    )
+
+
+def _matters(remark: str, question: Question) -> bool:
+    """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
+    named = any(question.vocabulary.find(word) is not None for word in _WORD.findall(remark))
+    return named or any(letter.isdigit() for letter in remark) or directions().search(remark) is not None
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

@@ -9,7 +9,6 @@ from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
 from grader.reading.tree import Number
-from grader.values.dimension import NUMBER
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 _APPLIED = {"FUNCTION", "EULER", "CARET", "STEP"}
@@ -76,7 +75,7 @@ def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> lis
     if len(tokens) == 3 and question.expects == "value":
         tokens = _two_numbers(tokens, forks)
     if question.expects == "value" and len(tokens) > 3:
-        tokens = _with_uncertainty(_values_apart(_without_working(tokens, forks)), forks)
+        tokens = _with_uncertainty(_values_apart(tokens), forks)
     elif question.expects == "roots":
         tokens = _roots_apart(_plus_minus(tokens), forks)
     if _BREAKS.isdisjoint([token.kind for token in tokens]):
@@ -122,35 +121,6 @@ def _two_numbers(tokens: list[Token], forks: Ambiguities) -> list[Token]:
             number = Number(value, f"{first.value.text}.{digits}", first.start)
             return [Token("NUMBER", number, first.start, second.end)]
     return tokens
-
-
-_WORKING = {"NUMBER", "PLUS", "MINUS", "STAR", "SLASH", "CARET", "OPEN", "CLOSE", "UNIT"}
-_BEHIND = {"COMMA", "EQUALS"}
-
-
-def _without_working(tokens: list[Token], forks: Ambiguities) -> list[Token]:
-    """``8.26 V (15*0.55)``: plain numbers in brackets behind a value with its unit are its working, and no factor."""
-    for index in range(1, len(tokens)):
-        if tokens[index].kind != "OPEN" or tokens[index - 1].kind != "UNIT" or index < 2:
-            continue
-        end = _closing(tokens, index)
-        inside = tokens[index + 1 : end]
-        measured = any(one.kind == "UNIT" and one.value.dimension not in {None, NUMBER} for one in inside)
-        behind = tokens[end + 1].kind if end + 1 < len(tokens) else "COMMA"
-        if inside and not measured and behind in _BEHIND and _WORKING.issuperset([one.kind for one in inside]):
-            forks.remark("What stands in brackets behind the unit was taken as working.")
-            return [*tokens[:index], *tokens[end + 1 :]]
-    return tokens
-
-
-def _closing(tokens: list[Token], opening: int) -> int:
-    """Index of the bracket that closes the one at ``opening``; the last token where none does."""
-    depth = 0
-    for index in range(opening, len(tokens)):
-        depth += (tokens[index].kind == "OPEN") - (tokens[index].kind == "CLOSE")
-        if depth == 0:
-            return index
-    return len(tokens) - 1
 
 
 def _values_apart(tokens: list[Token]) -> list[Token]:

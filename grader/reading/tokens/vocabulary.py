@@ -54,6 +54,9 @@ GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "thet
 
 INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
+VALUE_WORDS = ZERO_WORDS | NUMBER_WORDS.keys() | INFINITY_WORDS | {"pi"}
+"""Words that are a value by themselves."""
+
 INSTANT = r"\(\s*(?:t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+from math import log10
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
+from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
+from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Definition,
     Name,
-    Negative,
     Node,
     Pieces,
     PlusMinus,
-    Product,
-    Quotient,
-    Roots,
     Sum,
     Time,
     UnitSymbol,
@@ -28,7 +27,19 @@ from grader.reading.tree import (
 from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import Dimension
+from grader.values.dimension import (
+    CAPACITANCE,
+    CHARGE,
+    CONDUCTANCE,
+    CURRENT,
+    ENERGY,
+    INDUCTANCE,
+    POWER,
+    RATE,
+    RESISTANCE,
+    TIME,
+    VOLTAGE,
+)
 
 
 class ListedPart(NamedTuple):
@@ -66,14 +77,14 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
     CannotRead
         If there is no value among the parts.
     """
-    entries = _entries(parts, question)
+    entries = _entries(parts, question, forks)
     place = entries[0].tree.place
     return _assembled(entries, question, forks, doubled)._replace(place=place)
 
 
 def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities, doubled: bool) -> Assembled:
     if question.expects == "roots":
-        return Assembled(_roots(entries, doubled), entries[0].label)
+        return Assembled(root_list([(entry.label, entry.tree) for entry in entries], doubled), entries[0].label)
     first, rest = entries[0], entries[1:]
     if not rest and not first.conditions:
         return Assembled(without_deviation(first.tree, forks), first.label)
@@ -83,40 +94,32 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
             pieces = (*pieces, WaveformPiece(first.tree, None, None))
         others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
         return Assembled(Pieces(pieces, first.tree.place), first.label, others)
-    if question.expects == "value" and (asked := _of_the_kind_asked(entries, question)) is not None:
-        forks.remark(f"Of the values written, {asked.label} is of the kind asked.")
-        return Assembled(without_deviation(asked.tree, forks), asked.label)
     if question.expects == "value" and not any(entry.label for entry in entries):
-        first, *rest = _in_one_unit(entries, question)
-    used = {normalized_name(name) for name in _names(first.tree)}
-    given = tuple((entry.label, entry.tree) for entry in rest if entry.label and normalized_name(entry.label) in used)
+        entries = _in_one_unit(entries, question)
+    meant = _meant(entries, question)
+    first = meant[0]
+    if first is not entries[0] and first.label:
+        forks.remark(f"Of the values written, {first.label} is what is asked.")
+    used = {normalized_name(name): name for name in _names(first.tree)}
+    given = [one for one in entries if one is not first and one.label and normalized_name(one.label) in used]
     others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
-        (entry.label, entry.tree) for entry in rest if (entry.label, entry.tree) not in given and entry.label != "t"
+        (entry.label, entry.tree) for entry in meant[1:] if entry not in given and entry.label != "t"
     )
-    tree: Node = first.tree
     if given:
-        spelled = {normalized_name(name): name for name in _names(first.tree)}
-        tree = Definition(tree, tuple((spelled[normalized_name(label)], value) for label, value in given), tree.place)
-    elif not any(label and label != first.label for label, _ in others) and _all_equal(
+        values = tuple((used[normalized_name(one.label)], one.tree) for one in given)
+        return Assembled(Definition(first.tree, values, first.tree.place), first.label, others)
+    if not any(label and label != first.label for label, _ in others) and _all_equal(
         [first.tree, *(one for _, one in others)]
     ):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
-    return Assembled(tree, first.label, others)
-
-
-def _dimension(tree: Node) -> Dimension | None:
-    """The dimension that was written; None where none was, and where the tree has no value."""
-    try:
-        return evaluate(tree).dimension
-    except (ValueError, ZeroDivisionError):
-        return None
+    return Assembled(without_deviation(first.tree, forks), first.label, others)
 
 
 def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """``0.72 or 0.9 A``: the unit of the last holds for those that have none."""
     unit = unit_factor(entries[-1].tree)
-    if unit is None or question.dimension is None or _dimension(unit) != question.dimension:
+    if unit is None or question.dimension is None or fit(unit, question) != OF_THE_KIND_ASKED:
         return entries
     return [
         entry
@@ -126,16 +129,32 @@ def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPa
     ]
 
 
-def _of_the_kind_asked(entries: list[ListedPart], question: Question) -> ListedPart | None:
-    """``R = 8 Ω, τ = 5 ms``: the one value of the kind asked, where each has a name of its own and the first is another's."""
-    if question.dimension is None or len({entry.label for entry in entries} - {""}) < len(entries):
-        return None
-    kinds = [_dimension(entry.tree) for entry in entries]
-    asked = [entry for entry, kind in zip(entries, kinds, strict=True) if kind == question.dimension]
-    return asked[0] if len(asked) == 1 and kinds[0] not in {None, question.dimension} else None
+_LETTERS = {
+    VOLTAGE: "vu", CURRENT: "ij", RESISTANCE: "rz", TIME: "tτ", ENERGY: "we", POWER: "p", CHARGE: "q", RATE: "αω",
+    CAPACITANCE: "c", INDUCTANCE: "l", CONDUCTANCE: "g",
+}  # fmt: skip
+"""How the symbols of quantities begin (the trade's)."""
 
 
-def _entries(parts: tuple[Any, ...], question: Question) -> list[ListedPart]:
+def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
+    """The entry that is the answer, and behind it what may be meant as well.
+
+    ``R = 8 Ω, τ = 5 ms``: what is of the kind asked; among bare numbers the label decides.  An expression goes before
+    constants with names of their own, a value before an equation in t.
+    """
+    fits = [fit(entry.tree, question) for entry in entries]
+    asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
+    first = entries[0]
+    if asked[0] is first or (max(fits) == OF_THE_KIND_ASKED and not first.label and fits[0] == BARE):
+        asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
+    letters = _LETTERS.get(question.dimension, "") if question.dimension is not None else ""
+    if len(asked) > 1 and len({entry.label for entry in asked} - {""}) == len(asked):
+        named = [entry for entry in asked if entry.label[0].lower() in letters]
+        asked = named if len(named) == 1 and question.expects == "value" else asked
+    return asked
+
+
+def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> list[ListedPart]:
     entries: list[ListedPart] = []
     waiting: list[Condition] = []
     for part in parts:
@@ -150,7 +169,7 @@ def _entries(parts: tuple[Any, ...], question: Question) -> list[ListedPart]:
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
             label = part[0].name if isinstance(part[0], Name) else "t"
-        entries.append(ListedPart(label, _side_meant(part, question), tuple(waiting)))
+        entries.append(ListedPart(label, _side_meant(part, question, forks), tuple(waiting)))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
@@ -161,35 +180,66 @@ NEAR = 0.01
 """How near a result and its derivation must be, rounding aside, to be one answer."""
 
 
-def _side_meant(chain: tuple[Any, ...], question: Question) -> Node:
-    """The side of a chain of equal signs that counts: the last one, as a rule.
+def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -> Node:
+    """The side of a chain of equal signs that counts: the last one of the kind asked.
 
     In ``15 V = 20*6/8`` that is the working of what stands before it, and in ``i(t) = 2 - 3e^-5t A = -1 A at t = 0``
-    the value at an instant.
+    the value at an instant.  A side that contradicts the one that counts is told.
     """
-    last = chain[-1]
-    if len(chain) == 1:
-        return last
-    before = [side for side in chain[:-1] if type(side) is not str and type(side) not in {Name, Time}]
-    found = list(walk(last))
-    if any(isinstance(node, (Name, Time)) for node in found):
-        return last
-    if question.expects == "expression":
-        varying = [side for side in before if any(isinstance(node, Time) for node in walk(side))]
-        return varying[-1] if varying else last
-    measured = [side for side in before if unit_factor(side) is not None]
-    bare = not any(isinstance(node, UnitSymbol) and node.dimension is not None for node in found)
-    return measured[-1] if question.expects == "value" and bare and measured and _agree(measured[-1], last) else last
+    sides = [side for side in chain if type(side) is not str and type(side) not in {Name, Time}]
+    if len(sides) < 2:
+        return chain[-1]
+    if question.expects == "roots":
+        return sides[-1]
+    fits = [fit(side, question) for side in sides]
+    best = max(fits)
+    last = len(sides) - 1
+    if question.expects == "value" and best == BARE and OF_ANOTHER_KIND in fits:
+        equation = next((side for side in sides if any(isinstance(node, Time) for node in walk(side))), None)
+        if equation is not None:
+            return equation
+    number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
+    if question.expects == "value" and number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
+        number = last
+    if question.expects == "value" and any(_contradicts(side, sides[number]) for side in sides):
+        forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
+    return sides[number]
+
+
+CONTRADICTION = "sides-differ"
+"""The slip of a chain whose sides have different values."""
+
+
+def _number(tree: Node) -> float | None:
+    """The value of a constant without names; None for anything else."""
+    try:
+        return evaluate(tree).waveform.value()
+    except (ValueError, TypeError, ZeroDivisionError):
+        return None
+
+
+def _contradicts(one: Node, other: Node) -> bool:
+    """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
+    if any(isinstance(node, Time) for node in walk(one)):
+        return False
+    first, second = _number(one), _number(other)
+    if first is None or second is None or first == second:
+        return False
+    if first == 0 or second == 0:
+        return True
+    decades = log10(abs(first / second))
+    return abs(decades - round(decades)) > FAR
+
+
+FAR = log10(1.06)
+"""How far sides of a chain may be from each other, in decades: what one of them rounded to two figures explains."""
 
 
 def _agree(measured: Node, bare: Node) -> bool:
     """Whether a value with its unit and a number without are the same, the number being in that unit or in SI units."""
-    try:
-        wanted = [evaluate(measured).waveform.value(), evaluate(without_unit(measured)).waveform.value()]
-        found = evaluate(bare).waveform.value()
-    except (ValueError, TypeError, ZeroDivisionError):
-        return False
-    return any(abs(found - value) <= NEAR * abs(value) for value in wanted)
+    wanted = [_number(measured), _number(without_unit(measured))]
+    found = _number(bare)
+    return found is not None and any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)
 
 
 # -- ranges --------------------------------------------------------------------------------------
@@ -241,51 +291,3 @@ def without_deviation(tree: Node, forks: Ambiguities) -> Node:
     if unit is None or unit_factor(value) is not None:
         return value
     return WithUnit(value, unit, tree.place)
-
-
-# -- roots ---------------------------------------------------------------------------------------
-
-
-def _roots(entries: list[ListedPart], doubled: bool) -> Node:
-    """Every root as its own tree; ``±`` makes two, and a unit at the end holds for all."""
-    found: list[Node] = []
-    for entry in entries:
-        found.extend(_both_signs(entry.tree))
-    if doubled and len(found) == 1:
-        found *= 2
-    split = [_unit_apart(root) for root in found]
-    last = split[-1][1]
-    found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
-    return Roots(tuple(found), entries[0].tree.place)
-
-
-def _unit_apart(root: Node) -> tuple[Node, Node | None]:
-    """A root without its units, and the last of them."""
-    terms = root.terms if isinstance(root, Sum) else (root,)
-    units = [unit for unit in map(unit_factor, terms) if unit is not None]
-    if not units:
-        return root, None
-    bare = tuple(map(without_unit, terms))
-    return (Sum(bare, root.place) if len(bare) > 1 else bare[0]), units[-1]
-
-
-def _both_signs(tree: Node) -> list[Node]:
-    plus = _with_sign(tree, turned=False)
-    return [tree] if plus is tree else [plus, _with_sign(tree, turned=True)]
-
-
-def _with_sign(node: Any, *, turned: bool) -> Any:
-    """The tree with each ``±`` read as plus, or as minus where ``turned``."""
-    if isinstance(node, PlusMinus):
-        operand = _with_sign(node.operand, turned=turned)
-        return Negative(operand, node.place) if turned else operand
-    if isinstance(node, Sum):
-        terms = tuple(_with_sign(term, turned=turned) for term in node.terms)
-        return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
-    if type(node) in {WithUnit, Negative}:
-        operand = _with_sign(node.operand, turned=turned)
-        return node if operand is node.operand else node._replace(operand=operand)
-    if isinstance(node, (Product, Quotient)):
-        first, second = _with_sign(node[0], turned=turned), _with_sign(node[1], turned=turned)
-        return node if first is node[0] and second is node[1] else type(node)(first, second, node.place)
-    return node

@@ -1,0 +1,8 @@
+"""The parts of an answer line: what a person sees in it before reading any mathematics.
+
+phrases.toml   the words and signs that open a part, by language
+records        the parts
+split          a line to its parts
+remarks        words that belong to no part
+choose         which part is the answer, and what else is worth telling
+"""

@@ -1,0 +1,103 @@
+"""Which part of a line is the answer: one rule each.
+
+1. Behind the last correction that can be read, nothing before it counts.
+2. What is of the kind asked and carries its unit beats a bare number; that beats a value of another kind.
+3. Among equals a conclusion beats a claim before it, and a later conclusion an earlier one.
+4. A reason counts only where no claim can be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any, NamedTuple
+
+from grader.reading.line.fit import BARE, OF_ANOTHER_KIND
+from grader.reading.line.records import Kind, Line, Part
+from grader.reading.refusals import CannotRead
+from grader.reading.tree import Name, Node, walk
+
+SET_ASIDE = {
+    Kind.WORKING: "What stands in brackets or as a comment behind the value was taken as working.",
+    Kind.CONTEXT: "What the value is a share of was not read as a part of it.",
+    Kind.STRUCK: "What is crossed out was not read.",
+    Kind.DENIED: "What is said not to be the answer was not read.",
+    Kind.CORRECTION: "What stands before the correction was replaced by it.",
+}
+"""What is said of parts that are not the answer."""
+
+
+class Attempt(NamedTuple):
+    """A part that could be read: what reading it gave, and how well it fits what is asked."""
+
+    part: Part
+    result: tuple[Any, ...]
+    fits: int
+
+
+def choose(
+    line: Line, read_part: Callable[[str], tuple[Any, ...]], fits: Callable[[tuple[Any, ...]], int]
+) -> tuple[Attempt, list[Attempt]]:
+    """The part that is the answer, and the others that could be read.
+
+    Parameters
+    ----------
+    line : Line
+    read_part : callable
+        Reads the text of one part; raises `CannotRead`.
+    fits : callable
+        How well a result fits what is asked: `OF_ANOTHER_KIND`, `BARE` or `OF_THE_KIND_ASKED`.
+
+    Raises
+    ------
+    CannotRead
+        If no part can be read: what stands in the way of the first.
+    """
+    error: CannotRead | None = None
+
+    def attempts(parts: list[Part], kinds: set[Kind]) -> Iterator[Attempt]:
+        nonlocal error
+        for part in parts:
+            if part.kind in kinds:
+                try:
+                    result = read_part(_bare(line, part))
+                except CannotRead as found:
+                    error = error or found
+                else:
+                    yield Attempt(part, result, fits(result))
+
+    statements = _statements(line.parts)
+    for least, kinds in ((BARE, _CLAIMS), (OF_ANOTHER_KIND, _CLAIMS), (OF_ANOTHER_KIND, {Kind.REASON})):
+        for parts in reversed(statements):
+            found = [one for one in attempts(parts, kinds) if one.fits >= least]
+            if found:
+                best = max(found, key=lambda one: (one.fits, one.part.kind is Kind.CONCLUSION, one.part.start))
+                if best.part.kind is not Kind.CONCLUSION:
+                    best = next(one for one in found if one.fits == best.fits)
+                return best, [one for one in found if one is not best]
+    raise error or CannotRead("no-value")
+
+
+_CLAIMS = {Kind.CLAIM, Kind.CONCLUSION, Kind.CORRECTION}
+
+
+def _statements(parts: tuple[Part, ...]) -> list[list[Part]]:
+    """What stands between corrections."""
+    found: list[list[Part]] = [[]]
+    for part in parts:
+        if part.kind is Kind.CORRECTION:
+            found.append([])
+        found[-1].append(part)
+    return found
+
+
+def _bare(line: Line, part: Part) -> str:
+    """The line with this part alone, without the marks that set it apart."""
+    text = line.only(part)
+    inner = text.strip().lstrip(":,;. ").rstrip(":,; ")
+    start = text.find(inner)
+    return " " * start + inner
+
+
+def names_in(tree: Node) -> set[str]:
+    """The names that a tree uses."""
+    return {node.name for node in walk(tree) if isinstance(node, Name)}

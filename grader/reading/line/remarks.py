@@ -1,0 +1,94 @@
+"""Words that belong to no part: ``2.4 mA in L1``, ``4 V, does not jump``, ``the coil sees: 32 ohm``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import NamedTuple
+
+_CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
+_LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
+_NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
+_MATHEMATICS = re.compile(r"[-+(\[√±]?\s*[0-9.,√(\[]|[-+±]|$")
+
+
+class Remark(NamedTuple):
+    """A line without a remark.
+
+    Attributes
+    ----------
+    text : str
+        The line, the remark overwritten by blanks.
+    said : str
+        The remark.
+    apart : bool
+        Whether brackets, a comma or its place in front set it apart; else it may belong to what it follows.
+    """
+
+    text: str
+    said: str
+    apart: bool
+
+
+def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:
+    """The line without the remark that holds the word at ``place``; None where it is none, or no value would be left.
+
+    Parameters
+    ----------
+    text : str
+    place : int
+    holds_value : callable
+        Whether a text holds anything that a value can be made of.
+    """
+    if _CALLED.match(text, place):
+        return None
+    found = _without_remark(text, place, holds_value)
+    return found if found is not None and holds_value(found.text) else None
+
+
+_CALLED = re.compile(r"[^\W\d_]+\(")
+"""A function that nobody knows is no remark."""
+
+
+def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:
+    opening = _opening_bracket(text, place)
+    if opening is not None:
+        closing = text.find(")" if text[opening] == "(" else "]", place)
+        end = closing + 1 if closing > 0 else len(text)
+        if re.search(r"[0-9]", text[opening:end]) and not re.search(r"[^\W\d_]\s*$", text[:opening]):
+            return None  # mathematics that holds a word nobody knows
+        return _without(text, opening, end, apart=True)
+    ending = _CLAUSE_END.search(text, place)
+    end = ending.start() if ending is not None else len(text)
+    begin = max((match.end() for match in re.finditer(r"[;\n]|,(?![0-9])", text[:place])), default=0)
+    link = _LINK.search(text, begin, place)
+    start = link.start() if link is not None else place
+    before = text[begin:start].strip()
+    if not holds_value(before):
+        named = _NAMING.search(text, place, end)
+        if named is not None and text[named.end() : end].strip():
+            return _without(text, begin, named.end(), apart=True)
+        if begin and holds_value(text[:begin]):
+            return _without(text, begin, end, apart=True)
+        value = _MATHEMATICS.search(text, place, end)
+        stop = value.start() if value is not None else end
+        return _without(text, begin, stop, apart=True)
+    return _without(text, start, end, apart="," in text[start:place] or ";" in text[start:place])
+
+
+def _without(text: str, start: int, end: int, *, apart: bool) -> Remark:
+    left = text[:start] + " " * (end - start) + text[end:]
+    return Remark(left, text[start:end].strip(" \t,;:()[]=-"), apart)
+
+
+def _opening_bracket(text: str, place: int) -> int | None:
+    """The bracket that is open at a place."""
+    depth = 0
+    for index in range(place - 1, -1, -1):
+        if text[index] in ")]":
+            depth += 1
+        elif text[index] in "([":
+            if depth == 0:
+                return index
+            depth -= 1
+    return None

@@ -1,0 +1,66 @@
+"""Characteristic roots listed in an answer: every one as its own tree."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from grader.reading.tree import Negative, Node, PlusMinus, Product, Quotient, Roots, Sum, WithUnit
+from grader.reading.tree.spread import unit_factor, without_unit
+
+_OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
+"""How the names of characteristic roots begin (common use)."""
+
+
+def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
+    """Every root as its own tree; ``±`` makes two, and a unit at the end holds for all.
+
+    Parameters
+    ----------
+    entries : list of (str, Node)
+        Values with their labels ("" for none); where some are named as roots are, those named otherwise are none.
+    doubled : bool
+        The one root counts twice.
+    """
+    named = [entry for entry in entries if entry[0].lower().startswith(_OF_ROOTS)]
+    found: list[Node] = []
+    for label, tree in entries:
+        if not (named and label) or (label, tree) in named:
+            found.extend(_both_signs(tree))
+    if doubled and len(found) == 1:
+        found *= 2
+    split = [_unit_apart(root) for root in found]
+    last = split[-1][1]
+    found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
+    return Roots(tuple(found), entries[0][1].place)
+
+
+def _unit_apart(root: Node) -> tuple[Node, Node | None]:
+    """A root without its units, and the last of them."""
+    terms = root.terms if isinstance(root, Sum) else (root,)
+    units = [unit for unit in map(unit_factor, terms) if unit is not None]
+    if not units:
+        return root, None
+    bare = tuple(map(without_unit, terms))
+    return (Sum(bare, root.place) if len(bare) > 1 else bare[0]), units[-1]
+
+
+def _both_signs(tree: Node) -> list[Node]:
+    plus = _with_sign(tree, turned=False)
+    return [tree] if plus is tree else [plus, _with_sign(tree, turned=True)]
+
+
+def _with_sign(node: Any, *, turned: bool) -> Any:
+    """The tree with each ``±`` read as plus, or as minus where ``turned``."""
+    if isinstance(node, PlusMinus):
+        operand = _with_sign(node.operand, turned=turned)
+        return Negative(operand, node.place) if turned else operand
+    if isinstance(node, Sum):
+        terms = tuple(_with_sign(term, turned=turned) for term in node.terms)
+        return node if all(a is b for a, b in zip(terms, node.terms, strict=True)) else node._replace(terms=terms)
+    if type(node) in {WithUnit, Negative}:
+        operand = _with_sign(node.operand, turned=turned)
+        return node if operand is node.operand else node._replace(operand=operand)
+    if isinstance(node, (Product, Quotient)):
+        first, second = _with_sign(node[0], turned=turned), _with_sign(node[1], turned=turned)
+        return node if first is node[0] and second is node[1] else type(node)(first, second, node.place)
+    return node

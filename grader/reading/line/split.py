@@ -1,0 +1,185 @@
+"""A line to its parts: by the phrases that open them, by brackets behind a complete claim, by comments."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+
+from grader.reading.line.records import Kind, Line, Part
+from grader.reading.tokens import Question
+from grader.reading.tokens.units import look_up
+from grader.values.dimension import NUMBER
+
+DIRECTION = "direction"
+
+
+@lru_cache(maxsize=1)
+def phrases() -> dict[str, str]:
+    """What each phrase of the table opens."""
+    rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
+    return {phrase.lower(): row["opens"] for row in rows for phrase in row["phrases"]}
+
+
+@lru_cache(maxsize=1)
+def _openers() -> re.Pattern[str]:
+    """The phrases that open a part."""
+    return _any_of(tuple(phrase for phrase, opens in phrases().items() if opens != DIRECTION))
+
+
+@lru_cache(maxsize=1)
+def directions() -> re.Pattern[str]:
+    """The phrases that tell which way something is counted."""
+    return _any_of(tuple(phrase for phrase, opens in phrases().items() if opens == DIRECTION))
+
+
+def _any_of(phrases: tuple[str, ...]) -> re.Pattern[str]:
+    """Any of some phrases, longest first: words whole, signs and words of scripts without blanks anywhere."""
+    spelled = sorted(phrases, key=len, reverse=True)
+    whole = [re.escape(one).replace(r"\ ", r"\s+") for one in spelled if one[0].isalpha() and one[0] < "\u2e80"]
+    other = [re.escape(one) for one in spelled if not one[0].isalpha() or one[0] >= "\u2e80"]
+    return re.compile("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
+
+
+_STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
+_COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
+_UNIT_IN_WORDS = re.compile(
+    r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
+    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*$",
+    re.IGNORECASE,
+)
+_BOUND = re.compile(r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*$")
+"""``1.25 > 1``: a value compared with a number says no more than the value."""
+_UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
+_TO_COME = re.compile(r"#|≈≈|~~|\bin\b|[(\[<>≤≥]", re.IGNORECASE)
+"""A glance that tells whether anything but phrases may part a line."""
+
+
+def split(text: str, question: Question) -> Line:
+    """The parts of a line.
+
+    Parameters
+    ----------
+    text : str
+        In the one alphabet.
+    question : Question
+        What is asked; a name of the circuit is no phrase.
+    """
+    if not _TO_COME.search(text) and not _openers().search(text):
+        return Line(text)
+    unit = ""
+    said = _UNIT_IN_WORDS.search(text) if " in " in f" {text}".lower() else None
+    if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
+        unit = "" if said["unit"] == "SI" else said["unit"]
+        text = text[: said.start()] + " " * (len(text) - said.start())
+    parts = tuple(_parts(text, question))
+    if len(parts) == 1 and parts[0].end - parts[0].start == len(text):
+        return Line(text, (), unit)
+    return Line(text, parts, unit)
+
+
+def _parts(text: str, question: Question) -> Iterator[Part]:
+    """Every part in the order written."""
+    kind, start = Kind.CLAIM, 0
+    for opens, begin, end, behind in _marks(text, question):
+        if begin < start:
+            continue  # within what was taken already
+        if text[start:begin].strip(" ,;:.-"):
+            yield Part(kind, start, begin)
+        if behind > end:  # a part that ends by itself: brackets, struck text
+            yield Part(opens, end, behind)
+            kind, start = (kind if opens is Kind.WORKING else Kind.CORRECTION), behind
+            continue
+        kind, start = opens, end
+    if text[start:].strip(" ,;:.-"):
+        yield Part(kind, start, len(text))
+
+
+def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
+    """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
+    inside = _bracketed(text)
+    found: list[tuple[Kind, int, int, int]] = [
+        (Kind.STRUCK, match.start(), match.start("struck"), match.end()) for match in _STRUCK.finditer(text)
+    ]
+    for match in _openers().finditer(text):
+        kind = Kind(phrases()[re.sub(r"\s+", " ", match[0].lower())])
+        if inside[match.start()] or match[0] in question.vocabulary.dimensions:
+            continue
+        before, behind = text[: match.start()], text[match.end() :]
+        if match[0][-1] == ">" or match[0] in "→⇒":
+            if _beside_time(before, behind):
+                continue
+        elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
+            continue
+        found.append((kind, match.start(), match.end(), 0))
+    comment = _COMMENT.search(text)
+    if comment is not None and comment.start() > 0:
+        found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
+    if question.expects == "value":
+        found += [(Kind.WORKING, *group) for group in _working(text, question)]
+        bound = _BOUND.search(text)
+        if bound is not None and not _UNDER_CONDITION.search(text, 0, bound.start()):
+            found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
+    return sorted(found, key=lambda mark: mark[1])
+
+
+def _beside_time(before: str, behind: str) -> bool:
+    """``t => 0`` and ``t → ∞`` are ranges and limits."""
+    return bool(re.search(r"(?<![^\W_])t\s*$", before) or re.match(r"\s*t\b|\s*$", behind)) or not before.strip()
+
+
+def _bracketed(text: str) -> list[bool]:
+    """For each place whether it stands in brackets that close."""
+    inside = [False] * len(text)
+    stack: list[int] = []
+    for place, character in enumerate(text):
+        if character in "([{":
+            stack.append(place)
+        elif character in ")]}" and stack:
+            opening = stack.pop()
+            inside[opening : place + 1] = [True] * (place + 1 - opening)
+    return inside
+
+
+_LAST_WORD = re.compile(r"(?P<before>.?)\s*(?P<unit>[^\W\d_]+(?:\^?[-0-9]+)?|°|%)\s*$")
+
+
+def _complete(before: str, question: Question) -> bool:
+    """Whether a value with its unit ends here, so that brackets behind it are no factor."""
+    word = _LAST_WORD.search(before)
+    if word is None or not re.search(r"[0-9∞)]", before[: word.start("unit")]):
+        return False
+    unit = re.sub(r"[-^0-9]+$", "", word["unit"])
+    glued = before[word.start("unit") - 1 : word.start("unit")].isdigit()
+    if unit in question.vocabulary.dimensions and not glued and before.rstrip()[-1:].isdigit():
+        return False  # R1, and not ohm
+    meanings = look_up(unit, question.dimension)
+    named = question.vocabulary.find(word["unit"]) is not None and not (
+        question.dimension is not None and meanings and meanings[0].dimension == question.dimension
+    )
+    return bool(meanings) and meanings[0].dimension != NUMBER and not named
+
+
+_MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")
+"""Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
+
+
+def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
+    """Brackets behind a complete claim; a sign behind them makes them part of a formula."""
+    depth, opening = 0, 0
+    for place, character in enumerate(text):
+        if character in "([":
+            if depth == 0:
+                opening = place
+            depth += 1
+        elif character in ")]" and depth:
+            depth -= 1
+            if depth or not re.match(r"\s*(?:$|[,;.=!?\n]|[^\W\d_]{2})", text[place + 1 :]):
+                continue
+            before, group = text[:opening], text[opening : place + 1]
+            if _complete(before, question) and not _MULTIPLIES.match(group):
+                yield opening, opening + 1, place + 1
+        elif place == len(text) - 1 and depth and opening and _complete(text[:opening], question):
+            yield opening, opening + 1, place + 1
