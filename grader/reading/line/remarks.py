@@ -9,7 +9,7 @@ from typing import NamedTuple
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
-_MATHEMATICS = re.compile(r"[-+(\[√±]?\s*[0-9.,√(\[]|[-+±]|$")
+_MATHEMATICS = re.compile(r"(?<![\w.])(?:[-+(\[√±]?\s*[0-9.,√(\[]|[-+±])|$")
 
 
 class Remark(NamedTuple):

@@ -43,6 +43,7 @@ def _any_of(phrases: tuple[str, ...]) -> re.Pattern[str]:
     return re.compile("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
 
 
+_NOUN = re.compile(r"\s+[^\W\d_]{3}")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
 _UNIT_IN_WORDS = re.compile(
@@ -111,6 +112,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         if match[0][-1] == ">" or match[0] in "→⇒":
             if _beside_time(before, behind):
                 continue
+        elif kind is Kind.CORRECTION and len(match[0]) < 5 and _NOUN.match(behind):
+            continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
         found.append((kind, match.start(), match.end(), 0))
