@@ -42,6 +42,9 @@ RATIO_FREE_BYTES = MiB
 XML_DEPTH = 64
 """Elements within elements; the formats need about 12."""
 
+XML_ELEMENTS = 50_000
+"""Elements of one row or one text; a row of all 16,384 columns takes 32,768."""
+
 XML_TOKEN_BYTES = MiB
 """One tag or comment; the parser looks at an unfinished one again from its start with every piece that arrives."""
 

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import date
+from xml.etree.ElementTree import Element
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
@@ -12,8 +15,8 @@ from grader.uploads.content.numbers import finite, number_text, percent_text
 from grader.uploads.formats._cells import MACROS, PERCENT, TOO_WIDE, Cells, Count, failed_formula_cell
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._package import Package, is_package
-from grader.uploads.formats._strings import Runs
-from grader.uploads.formats._xml import Attributes, scan
+from grader.uploads.formats._strings import text_cell
+from grader.uploads.formats._xml import elements
 
 _KIND = b"application/vnd.oasis.opendocument.spreadsheet"
 _OTHER_KINDS = b"application/vnd.oasis"
@@ -34,148 +37,124 @@ def _read(data: bytes) -> Document:
     if _MANIFEST in package and _is_encrypted(package):
         raise Unreadable("it is protected by a password; please send it without one")
     content = _Content()
-    scan(package.pieces(_CONTENT), content.start, content.end, content.text)
+    for element in elements(package.pieces(_CONTENT), "style", "table-row", opened=("table",)):
+        content.take(element)
     macros = any(name.startswith(("Basic/", "Scripts/")) for name in package.names())
-    said = ((macros, MACROS), (content.too_wide, TOO_WIDE), (content.left_out, _LEFT_OUT))
-    return Document(tables=tuple(content.tables), faults=tuple(sentence for fact, sentence in said if fact))
-
-
-_LEFT_OUT = f"only the first {limits.SHEETS} of its sheets were looked at"
+    said = (
+        (macros, MACROS),
+        (any(sheet.cells.too_wide for sheet in content.sheets), TOO_WIDE),
+        (content.left_out, f"only the first {limits.SHEETS} of its sheets were looked at"),
+    )
+    return Document(
+        tables=tuple(
+            Table(name=sheet.name, cells=sheet.cells.kept, merged=tuple(sheet.merged)) for sheet in content.sheets
+        ),
+        faults=tuple(sentence for fact, sentence in said if fact),
+    )
 
 
 def _is_encrypted(package: Package) -> bool:
-    found = False
+    return any(True for _ in elements(package.pieces(_MANIFEST), "encryption-data"))
 
-    def start(name: str, _: Attributes) -> None:
-        nonlocal found
-        found = found or name == "encryption-data"
 
-    scan(package.pieces(_MANIFEST), start, lambda _: None)
-    return found
+@dataclass(slots=True)
+class _Sheet:
+    name: str
+    cells: Cells
+    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
+    row: int = 0
 
 
 class _Content:
-    """Collects the tables of a document from the events of its content."""
+    """Collects the sheets of a document from its styles, tables and rows."""
 
     def __init__(self) -> None:
-        self.tables: list[Table] = []
-        self.too_wide = self.left_out = False
+        self.sheets: list[_Sheet] = []
+        self.left_out = False
         self._count = Count()
-        self._raised_styles: set[str] = set()
-        self._style = ""
-        self._sheet: Cells | None = None
-        self._sheet_name = ""
-        self._merged: list[tuple[int, int, int, int]] = []
-        self._row = self._column = 0
-        self._row_copies = 1
-        self._hidden = False
-        self._line: list[tuple[int, int, Cell]] = []
-        self._cell: Attributes | None = None
-        self._runs = Runs()
-        self._paragraphs = 0
-        self._skipped = 0
-        self._raised: list[bool] = []
+        self._raised: set[str] = set()
 
-    def start(self, name: str, attributes: Attributes) -> None:
-        """An element opens."""
-        if name in _NOT_CELL_TEXT:
-            self._skipped += 1
-        elif name in ("table-cell", "covered-table-cell"):
-            self._cell, self._runs, self._paragraphs, self._raised = attributes, Runs(), 0, []
-        elif name == "table-row":
-            self._line, self._column = [], 0
-            self._row_copies = _copies(attributes, "table:number-rows-repeated")
-            self._hidden = attributes.get("table:visibility", "visible") != "visible"
-        elif name == "table":
-            self.left_out = self.left_out or len(self.tables) >= limits.SHEETS
-            self._sheet = Cells(self._count) if len(self.tables) < limits.SHEETS else None
-            self._sheet_name, self._merged, self._row = attributes.get("table:name", ""), [], 0
-        elif name == "style":
-            self._style = attributes.get("style:name", "")
-        elif name == "text-properties" and _RAISED.match(attributes.get("style:text-position", "")):
-            self._raised_styles.add(self._style)
-        elif self._cell is not None and not self._skipped:
-            self._text_element(name, attributes)
+    def take(self, element: Element) -> None:
+        """Take a style, the start of a table, or a row."""
+        if element.tag == "style":
+            text = element.find("text-properties")
+            if text is not None and _RAISED.match(text.get("style:text-position", "")):
+                self._raised.add(element.get("style:name", ""))
+        elif element.tag == "table":
+            self.left_out = len(self.sheets) >= limits.SHEETS
+            if not self.left_out:
+                self.sheets.append(_Sheet(element.get("table:name", ""), Cells(self._count)))
+        elif self.sheets and not self.left_out:
+            self._row(self.sheets[-1], element)
 
-    def _text_element(self, name: str, attributes: Attributes) -> None:
-        if name == "p":
-            if self._paragraphs:
-                self._add("\n")
-            self._paragraphs += 1
-        elif name == "span":
-            self._raised.append(attributes.get("text:style-name", "") in self._raised_styles)
-        elif name == "s":
-            self._add(" " * min(_copies(attributes, "text:c"), limits.CELL_CHARS))
-        elif name in ("tab", "line-break"):
-            self._add("\t" if name == "tab" else "\n")
+    def _row(self, sheet: _Sheet, row: Element) -> None:
+        copies = _copies(row, "table:number-rows-repeated")
+        hidden = row.get("table:visibility", "visible") != "visible"
+        line: list[tuple[int, int, Cell]] = []
+        column = 0
+        for element in row:
+            if element.tag not in ("table-cell", "covered-table-cell"):
+                continue
+            cell = _value(element, text_cell(self._text(element)))
+            across = _copies(element, "table:number-columns-repeated")
+            if cell is not None and cell.text:
+                line.append((column, min(across, limits.COLUMNS + 1), cell))
+            columns = _copies(element, "table:number-columns-spanned")
+            rows = _copies(element, "table:number-rows-spanned")
+            if (columns, rows) != (1, 1) and len(sheet.merged) < limits.MERGED:
+                bottom = sheet.row + min(rows, limits.MERGED_ROWS) - 1
+                sheet.merged.append((sheet.row, column, bottom, column + columns - 1))
+            column += across
+        if line:
+            for below in range(sheet.row, sheet.row + min(copies, limits.ROWS + 1)):
+                for left, across, cell in line:
+                    for place in range(left, left + across):
+                        sheet.cells.put(below, place, cell, hidden=hidden)
+        sheet.row += copies
 
-    def end(self, name: str) -> None:
-        """An element closes."""
-        if name in _NOT_CELL_TEXT:
-            self._skipped -= 1
-        elif name == "span" and self._raised and not self._skipped:
-            self._raised.pop()
-        elif name in ("table-cell", "covered-table-cell") and self._cell is not None:
-            self._end_cell(self._cell)
-            self._cell = None
-        elif name == "table-row":
-            self._end_row()
-        elif name == "table" and self._sheet is not None:
-            self.too_wide = self.too_wide or self._sheet.too_wide
-            self.tables.append(Table(name=self._sheet_name, cells=self._sheet.kept, merged=tuple(self._merged)))
-            self._sheet = None
+    def _text(self, cell: Element) -> Iterator[tuple[bool, str]]:
+        for number, paragraph in enumerate(cell.iterfind("p")):
+            if number:
+                yield False, "\n"
+            yield from self._runs(paragraph, raised=False)
 
-    def text(self, piece: str) -> None:
-        """Characters."""
-        if self._paragraphs and self._cell is not None and not self._skipped:
-            self._add(piece)
-
-    def _add(self, piece: str) -> None:
-        self._runs.add(piece, raised=bool(self._raised) and self._raised[-1])
-
-    def _end_cell(self, attributes: Attributes) -> None:
-        copies = _copies(attributes, "table:number-columns-repeated")
-        cell = _value(attributes, self._runs.cell())
-        if cell is not None and cell.text:
-            self._line.append((self._column, min(copies, limits.COLUMNS + 1), cell))
-        columns = _copies(attributes, "table:number-columns-spanned")
-        rows = _copies(attributes, "table:number-rows-spanned")
-        if (columns, rows) != (1, 1) and len(self._merged) < limits.MERGED:
-            bottom = self._row + min(rows, limits.MERGED_ROWS) - 1
-            self._merged.append((self._row, self._column, bottom, self._column + columns - 1))
-        self._column += copies
-
-    def _end_row(self) -> None:
-        if self._sheet is not None and self._line:
-            for row in range(self._row, self._row + min(self._row_copies, limits.ROWS + 1)):
-                for column, copies, cell in self._line:
-                    for place in range(column, column + copies):
-                        self._sheet.put(row, place, cell, hidden=self._hidden)
-        self._row += self._row_copies
+    def _runs(self, element: Element, *, raised: bool) -> Iterator[tuple[bool, str]]:
+        """Whether raised, and the characters, of everything in a paragraph that is shown."""
+        yield raised, element.text or ""
+        for part in element:
+            if part.tag == "s":
+                yield raised, " " * min(_copies(part, "text:c"), limits.CELL_CHARS)
+            elif part.tag in ("tab", "line-break"):
+                yield raised, "\t" if part.tag == "tab" else "\n"
+            elif part.tag == "span":
+                yield from self._runs(part, raised=part.get("text:style-name", "") in self._raised)
+            elif part.tag not in _NOT_CELL_TEXT:
+                yield from self._runs(part, raised=raised)
+            yield raised, part.tail or ""
 
 
-def _copies(attributes: Attributes, name: str) -> int:
-    text = attributes.get(name, "1")
+def _copies(element: Element, name: str) -> int:
+    text = element.get(name, "1")
     return max(1, int(text)) if text.isdecimal() and len(text) <= 7 else 1
 
 
-def _value(attributes: Attributes, shown: Cell) -> Cell | None:
+def _value(element: Element, shown: Cell) -> Cell | None:
     """What was typed into a cell, from its stored value and from the text it shows."""
-    formula = _formula(attributes.get("table:formula", ""))
-    kind = attributes.get("office:value-type", "")
-    failed = shown.text.startswith(("#", "Err:")) or attributes.get("calcext:value-type") == "error"
+    formula = _formula(element.get("table:formula", ""))
+    kind = element.get("office:value-type", "")
+    failed = shown.text.startswith(("#", "Err:")) or element.get("calcext:value-type") == "error"
     if formula and (failed or not kind):
         return failed_formula_cell(formula, shown.text)
-    number = finite(attributes.get("office:value", ""))
+    number = finite(element.get("office:value", ""))
     if kind == "percentage" and number is not None:
         return Cell(percent_text(number), (PERCENT,), (), (), formula)
     if kind in ("float", "currency") and number is not None:
         return Cell(number_text(number), (), (), (), formula)
     if kind == "boolean":
-        return Cell(attributes.get("office:boolean-value", "").upper(), (), (), (), formula)
-    if kind == "date" and (moment := _date(attributes.get("office:date-value", ""))) is not None:
+        return Cell(element.get("office:boolean-value", "").upper(), (), (), (), formula)
+    if kind == "date" and (moment := _date(element.get("office:date-value", ""))) is not None:
         return date_cell(moment)
-    if kind == "time" and (found := _DURATION.fullmatch(attributes.get("office:time-value", ""))):
+    if kind == "time" and (found := _DURATION.fullmatch(element.get("office:time-value", ""))):
         return time_cell(int(found[1]) * 3600 + int(found[2]) * 60)
     return shown._replace(formula=formula) if shown.text else None
 

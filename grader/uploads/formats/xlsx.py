@@ -1,25 +1,22 @@
-"""Workbooks of Office Open XML (.xlsx), read part by part from the XML (ECMA-376, part 1, 18.2 to 18.8).
-
-The parts are read here and not by a spreadsheet library because an answer often survives only in what such libraries
-drop: superscripts (``e`` with a raised ``-500t``), the formula behind ``#NAME?``, the percent sign and the unit of a
-number format.  Cells are kept by address, so that a cell in the last row of the last column costs no more than any other.
-"""
+"""Workbooks of Office Open XML (.xlsx), read part by part from the XML (ECMA-376, part 1, 18.2 to 18.8)."""
 
 from __future__ import annotations
 
 import posixpath
+from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple
+from xml.etree.ElementTree import Element
 
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable
-from grader.uploads.formats._cells import MACROS, TOO_WIDE, Count
+from grader.uploads.formats._cells import MACROS, TOO_WIDE, Cells, Count
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._number_format import NumberFormat, number_format
 from grader.uploads.formats._package import Package, is_package
-from grader.uploads.formats._sheet import Shared, SheetScan
-from grader.uploads.formats._strings import SharedStrings
-from grader.uploads.formats._xml import DAMAGED, Attributes, scan
+from grader.uploads.formats._sheet import Shared, Sheet, runs_of
+from grader.uploads.formats._strings import text_cell
+from grader.uploads.formats._xml import DAMAGED, elements
 
 
 class _Relation(NamedTuple):
@@ -49,8 +46,12 @@ def _read(data: bytes) -> Document:
         faults.append(f"only the first {limits.SHEETS} of its {len(worksheets)} sheets were looked at")
     count, tables, too_wide = Count(), [], False
     for sheet in worksheets[: limits.SHEETS]:
-        found = SheetScan(shared, count)
-        scan(package.pieces(by_id[sheet.relation].target), found.start, found.end, found.text)
+        found = Sheet(shared, Cells(count))
+        for element in elements(package.pieces(by_id[sheet.relation].target), "row", "mergeCell"):
+            if element.tag == "row":
+                found.row(element)
+            else:
+                found.merge(element.get("ref", ""))
         too_wide = too_wide or found.cells.too_wide
         tables.append(Table(name=sheet.name, cells=found.cells.kept, merged=tuple(found.merged), hidden=sheet.hidden))
     return Document(tables=tuple(tables), faults=(*faults, *((TOO_WIDE,) if too_wide else ())))
@@ -61,14 +62,11 @@ def _relations(package: Package, part: str) -> tuple[_Relation, ...]:
     folder, name = posixpath.split(part)
     source = posixpath.join(folder, "_rels", f"{name}.rels")
     found: list[_Relation] = []
-
-    def start(name: str, attributes: Attributes) -> None:
-        if name == "Relationship" and attributes.get("TargetMode") != "External":
-            target = posixpath.normpath(posixpath.join("/", folder, attributes.get("Target", ""))).lstrip("/")
-            found.append(_Relation(attributes.get("Id", ""), attributes.get("Type", "").rpartition("/")[2], target))
-
     if source in package:
-        scan(package.pieces(source), start, _nothing)
+        for element in elements(package.pieces(source), "Relationship"):
+            if element.get("TargetMode") != "External":
+                target = posixpath.normpath(posixpath.join("/", folder, element.get("Target", ""))).lstrip("/")
+                found.append(_Relation(element.get("Id", ""), element.get("Type", "").rpartition("/")[2], target))
     return tuple(found)
 
 
@@ -76,59 +74,50 @@ def _sheets(package: Package, workbook: str) -> tuple[list[_Sheet], date]:
     """The sheets in the workbook's order, and its day zero (1904 in files of old Macintosh programs)."""
     sheets: list[_Sheet] = []
     first_day = date(1899, 12, 30)
-
-    def start(name: str, attributes: Attributes) -> None:
-        nonlocal first_day
-        if name == "sheet":
-            relation = next((value for key, value in attributes.items() if key.endswith(":id")), "")
-            hidden = attributes.get("state", "visible") != "visible"
-            sheets.append(_Sheet(attributes.get("name", ""), relation, hidden))
-        elif name == "workbookPr" and attributes.get("date1904") in ("1", "true"):
-            first_day = date(1904, 1, 1)
-
     if workbook not in package:
         raise Unreadable(DAMAGED)
-    scan(package.pieces(workbook), start, _nothing)
+    for element in elements(package.pieces(workbook), "sheet", "workbookPr"):
+        if element.tag == "sheet":
+            relation = next((value for key, value in element.items() if key.endswith(":id")), "")
+            sheets.append(_Sheet(element.get("name", ""), relation, element.get("state", "visible") != "visible"))
+        elif element.get("date1904") in ("1", "true"):
+            first_day = date(1904, 1, 1)
     return sheets, first_day
 
 
 def _strings(package: Package, relations: tuple[_Relation, ...]) -> list[Cell]:
-    strings = SharedStrings()
-    for relation in relations:
-        if relation.kind == "sharedStrings" and relation.target in package:
-            scan(package.pieces(relation.target), strings.start, strings.end, strings.text)
-    return strings.cells
+    """The texts that the cells refer to by number."""
+    cells: list[Cell] = []
+    for element in _parts(package, relations, "sharedStrings", "si"):
+        if len(cells) >= limits.CELLS:
+            raise Unreadable(f"it holds more than {limits.CELLS} texts, so it was not opened")
+        cells.append(text_cell(runs_of(element)))
+    return cells
 
 
 def _styles(package: Package, relations: tuple[_Relation, ...]) -> list[NumberFormat]:
     """The number format of every cell style."""
     codes: dict[str, str] = {}
     styles: list[NumberFormat] = []
-    within = False
-
-    def start(name: str, attributes: Attributes) -> None:
-        nonlocal within
-        if name == "numFmt":
-            codes[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")
-        elif name == "cellXfs":
-            within = True
-        elif name == "xf" and within:
-            id = attributes.get("numFmtId", "0")
+    of_cells = False
+    for element in _parts(package, relations, "styles", "numFmt", "xf", opened=("cellStyleXfs", "cellXfs")):
+        if element.tag == "numFmt":
+            codes[element.get("numFmtId", "")] = element.get("formatCode", "")
+        elif element.tag == "xf" and of_cells:
+            id = element.get("numFmtId", "0")
             styles.append(number_format(int(id) if id.isdecimal() and len(id) <= 6 else 0, codes.get(id)))
-
-    def end(name: str) -> None:
-        nonlocal within
-        if name == "cellXfs":
-            within = False
-
-    for relation in relations:
-        if relation.kind == "styles" and relation.target in package:
-            scan(package.pieces(relation.target), start, end)
+        elif element.tag != "xf":
+            of_cells = element.tag == "cellXfs"
     return styles
 
 
-def _nothing(_: str) -> None:
-    """No end of an element matters here."""
+def _parts(
+    package: Package, relations: tuple[_Relation, ...], kind: str, *names: str, opened: tuple[str, ...] = ()
+) -> Iterator[Element]:
+    """The elements of these names in all parts of a kind."""
+    for relation in relations:
+        if relation.kind == kind and relation.target in package:
+            yield from elements(package.pieces(relation.target), *names, opened=opened)
 
 
 ENTRY = Format(
