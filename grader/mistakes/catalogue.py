@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
 from functools import cache
 from types import MappingProxyType
 
+from grader.catalogue import modules_of
 from grader.mistakes import entries
 from grader.mistakes.records import Mistake
 
@@ -21,15 +20,12 @@ def catalogue() -> MappingProxyType[str, Mistake]:
         If a file names its mistake otherwise than itself: a fault of ours, met by the tests.
     """
     found: dict[str, Mistake] = {}
-    for module in sorted(pkgutil.iter_modules(entries.__path__), key=lambda module: module.name):
-        if module.name.startswith("_"):
-            continue
-        stem = module.name.replace("_", "-")
-        content = importlib.import_module(f"{entries.__name__}.{module.name}")
+    for name, content in modules_of(entries):
+        stem = name.replace("_", "-")
         single = getattr(content, "ENTRY", None)
         for mistake in (single,) if single is not None else content.ENTRIES:
             named = mistake.id == stem if single is not None else mistake.id.startswith(f"{stem}-")
             if not named or mistake.id in found:
-                raise RuntimeError(f"The mistake '{mistake.id}' in {module.name}.py is not named after its file.")
+                raise RuntimeError(f"The mistake '{mistake.id}' in {name}.py is not named after its file.")
             found[mistake.id] = mistake
     return MappingProxyType(dict(sorted(found.items())))

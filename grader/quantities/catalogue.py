@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
 from typing import Any
 
+from grader.catalogue import modules_of
 from grader.problem import Item, Problem
 from grader.quantities import finds
 from grader.quantities.question import Question
@@ -15,10 +14,10 @@ from grader.quantities.records import Asked
 def _entries() -> dict[str, Asked]:
     """Every entry by its name, in order of name."""
     entries = {}
-    for module in sorted(pkgutil.iter_modules(finds.__path__), key=lambda m: m.name):
-        entry: Asked = importlib.import_module(f"{finds.__name__}.{module.name}").ENTRY
-        if entry.name != module.name.replace("_", " "):
-            raise ImportError(f"finds/{module.name}.py holds an entry named '{entry.name}'; the two must agree")
+    for name, module in modules_of(finds):
+        entry: Asked = module.ENTRY
+        if entry.name != name.replace("_", " "):
+            raise ImportError(f"finds/{name}.py holds an entry named '{entry.name}'; the two must agree")
         entries[entry.name] = entry
     return entries
 

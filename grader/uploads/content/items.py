@@ -12,8 +12,7 @@ from grader.uploads.names import folded, key
 Pair = tuple[str, str]
 """A problem's id and an item's id."""
 
-_REMARK = re.compile(r"\s*[(\[].*$", re.DOTALL)
-"""A remark behind a name, as in ``tau (in ms)``."""
+_BRACKET = re.compile(r"[(\[]")
 
 
 _AROUND = " :=.*`"
@@ -34,7 +33,7 @@ class Items:
 
         A word such as ``problem`` in front does not matter, nor does a remark in brackets behind.
         """
-        bare = key(_REMARK.sub("", text)).strip("#:.*`")
+        bare = key(_bare(text)).strip("#:.*`")
         for word in ("", "problem", "exercise", "circuit"):
             if bare.startswith(word) and (found := self.problems.get(bare.removeprefix(word).lstrip("#:."))):
                 return found
@@ -51,7 +50,7 @@ class Items:
             The id of the problem that was named beside it; then an item of another problem is found by its full
             name only.
         """
-        for written in (text, _REMARK.sub("", text)):
+        for written in (text, _bare(text)):
             for fold in (folded, key):
                 name = fold(written).strip(_AROUND)
                 inside = () if problem is None else self.names.get(f"{fold(problem)}.{name}", ())
@@ -69,6 +68,11 @@ class Items:
         near = get_close_matches(key(text)[:_HINT_CHARS], self.names, n=1, cutoff=0.6)
         nearest = f"; the nearest is '{'.'.join(self.names[near[0]][0])}'" if near else ""
         return f"the rubric has no such item{nearest}"
+
+
+def _bare(text: str) -> str:
+    """A name without the remark behind it, as in ``tau (in ms)``."""
+    return _BRACKET.split(text, maxsplit=1)[0].rstrip()
 
 
 @lru_cache(maxsize=8)

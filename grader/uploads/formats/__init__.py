@@ -5,11 +5,11 @@ Every file holds ``ENTRY = Format(...)``.  A format reads bytes into tables and 
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
+import sys
 from functools import lru_cache
 from pathlib import PurePosixPath
 
+from grader.catalogue import modules_of
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._kinds import PACKAGE, kind_of
@@ -18,8 +18,7 @@ from grader.uploads.formats._kinds import PACKAGE, kind_of
 @lru_cache(maxsize=1)
 def formats() -> tuple[Format, ...]:
     """Every format, sorted by name."""
-    modules = sorted(module.name for module in pkgutil.iter_modules(__path__) if not module.name.startswith("_"))
-    return tuple(importlib.import_module(f"{__name__}.{name}").ENTRY for name in modules)
+    return tuple(module.ENTRY for _, module in modules_of(sys.modules[__name__]))
 
 
 def read_document(file: str, data: bytes) -> Document:

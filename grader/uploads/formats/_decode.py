@@ -18,8 +18,8 @@ _OLDER = ["cp1252", "mac_roman", "cp1250", "cp1251", "cp1253", "cp1254", "gb1803
 """Encodings that spreadsheets of the last decades write where they do not write Unicode (common practice, no source)."""
 
 _CONTROLS = bytes(set(range(32)) - set(b"\t\n\r\f\x1a\x1b"))
-_MAX_CONTROLS = 0.02
-"""Share of control bytes above which a file is no text; honest text has none."""
+_MAX_CONTROLS, _FEW_CONTROLS = 0.02, 4
+"""Share of control bytes above which a file is no text, if there are more than a few; honest text has none."""
 
 CUT_OFF = "its last character is cut off; it may be incomplete"
 
@@ -37,7 +37,7 @@ def looks_like_text(data: bytes) -> bool:
     sample = data[: limits.DETECT_BYTES]
     if sample.startswith(tuple(mark for mark, _ in _MARKS)) or _utf16_without_mark(sample):
         return True
-    return len(sample) - len(sample.translate(None, _CONTROLS)) <= _MAX_CONTROLS * len(sample)
+    return len(sample) - len(sample.translate(None, _CONTROLS)) <= max(_FEW_CONTROLS, _MAX_CONTROLS * len(sample))
 
 
 def decode(data: bytes) -> Decoded:

@@ -16,7 +16,7 @@ from grader.uploads.formats._kinds import kind_of
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
-_RULE = re.compile(r"\s*\|[\s|:+-]*-[\s|:+-]*")
+_RULE = re.compile(r"\s*\|(?=[^-]*-)[\s|:+-]*")
 _QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
 
 
