@@ -38,6 +38,9 @@ class Marking:
         Whether an answer also earns by following where the value carried on is absurd (a negative time constant).
     follow_easier : bool
         Whether it also earns where the earlier slip leaves nothing to work out (a constant where the response varies).
+    general_form : float
+        Share of the points earned at least by an answer that is right but for earlier answers that were never given: it
+        says the method.
     significant_figures : int
         0: not asked; else the fewest expected.
     significant_figures_rule : str
@@ -57,6 +60,7 @@ class Marking:
     follow_through: float = 1.0
     follow_absurd: bool = False
     follow_easier: bool = False
+    general_form: float = 0.25
     significant_figures: int = 0
     significant_figures_rule: str = "advised"
     several_answers: str = "first"

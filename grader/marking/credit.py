@@ -109,16 +109,21 @@ def _do_not(names: list[str]) -> str:
     return "does not" if len(names) == 1 else "do not"
 
 
-def size_credit(judgement: Judgement, marking: Marking) -> Credit:
-    """What the size, sign and power of ten of an answer earn."""
+def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credit:
+    """What the size, sign and power of ten of an answer earn.
+
+    ``directed``: whether what is asked is counted along a reference direction.
+    """
     if judgement.size is Size.RIGHT:
         return Credit(share=1.0, verdict=CORRECT)
     if judgement.size is Size.SIGN:
         share = 1 - marking.sign_costs
         reason = (
-            "The size is right, the sign is not: it is counted along the reference direction asked."
-            if judgement.found is None
-            else "The roots have the right size and the wrong sign."
+            "The roots have the right size and the wrong sign."
+            if judgement.found is not None
+            else "The size is right, the sign is not: it is counted along the reference direction asked."
+            if directed
+            else "The size is right, the sign is not."
         )
         return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(reason,))
     if judgement.size is Size.POWER_OF_TEN:

@@ -9,7 +9,7 @@ from grader.circuit.elements import Signal
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.rubric.references import Reference
-from grader.values.dimension import Dimension
+from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform
 
 KEY_IS_ANSWER = ("choice", "stated value")
@@ -52,3 +52,8 @@ class ItemKey:
     carries: tuple[tuple[str, str], ...]
     """Those that stand for an earlier item, with its id."""
     foreseen: tuple[KnownWrongAnswer, ...] = ()
+
+    @property
+    def directed(self) -> bool:
+        """Whether the answer is counted along a reference direction: a signal's value, but not an instant or an energy."""
+        return self.signal is not None and self.signal.kind != "energy" and self.reference.dimension != TIME

@@ -32,7 +32,7 @@ def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judge
     if given == right:
         return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None)
     if -given == right:
-        return Judgement(size=Size.SIGN)
+        return Judgement(size=Size.SIGN, comparison=Comparison() if target.varies else None)
     if _agree_in_numbers(given, target, tolerance):
         return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None, undecided=True)
     if not target.varies:
@@ -43,10 +43,21 @@ def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judge
         final=given.limit() == right.limit(),
         rates=_exponents(given) == _exponents(right),
         frequencies=_frequencies(given) == _frequencies(right),
-        form=sorted(t.power for t in given.terms) == sorted(t.power for t in right.terms),
+        form=_kinds(given) == _kinds(right),
+        coefficients=_coefficients(given.delayed(-shift)) == _coefficients(right.delayed(-shift)),
         slope=given.derivative().at(shift) == right.derivative().at(shift),
     )
     return Judgement(size=Size.PARTS, comparison=comparison)
+
+
+def _kinds(w: Waveform) -> list[tuple[bool, bool, int]]:
+    """The kinds of terms, a constant being one."""
+    return sorted((t.rate != 0, t.frequency != 0, t.power) for t in w.terms)
+
+
+def _coefficients(w: Waveform) -> list[tuple[bool, bool, int, str, str]]:
+    """What stands before each kind of term, in local time, as if the exponents agreed."""
+    return sorted((t.rate != 0, t.frequency != 0, t.power, repr(t.cosine), repr(t.sine)) for t in w.terms)
 
 
 def _exponents(w: Waveform) -> set[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import chain
 from typing import NamedTuple
 
@@ -23,10 +25,17 @@ from grader.uploads.records import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE, ZERO, rational
-from grader.values.waveform import NotAWaveform, Waveform
+from grader.values.waveform import NotAWaveform, Waveform, constant
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION})
 """Slips in writing after which a right answer is one only if the reader chose well."""
+
+TIME_TO_REACH = "time to reach"
+ORIGIN = re.compile(
+    r"\b(?:after|from|since|past|following|counted|measured)\b.*\b(?:switch|clos|open|chang|begin|start)|\blater\b",
+    re.IGNORECASE,
+)
+"""Words that say that an instant is counted from the switching and not on the problem's own clock."""
 
 
 class Interpretation(NamedTuple):
@@ -45,8 +54,9 @@ class Interpretation(NamedTuple):
         Which reading this is, where there are several.
     stored : bool
         A spreadsheet kept the number and not the text.
-    borrowed : bool
-        Names in it stand for earlier items that the student left open, so that right answers were put in.
+    own : Waveform, roots, str or None
+        Where names in it stand for earlier items that the student left open, so that right answers were put in: the
+        same with values that are right nowhere, which shows what it says without them.
     later : tuple of Waveform
         What it becomes at later instants of the interval asked, where it has steps or ranges.
     contested : bool
@@ -59,7 +69,7 @@ class Interpretation(NamedTuple):
     rank: int
     notes: tuple[str, ...] = ()
     stored: bool = False
-    borrowed: bool = False
+    own: Answer | None = None
     later: tuple[Waveform, ...] = ()
     contested: bool = False
 
@@ -67,7 +77,7 @@ class Interpretation(NamedTuple):
     def doubtful(self) -> bool:
         """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
         slips = self.reading.slips
-        return self.borrowed or (bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips)))
+        return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
 
     @property
     def counts_turns(self) -> bool:
@@ -154,7 +164,9 @@ def _attempts(
                 yield Unreadable(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
             left_open = _left_open(item, reading.tree, carried)
-            notes = (*reading.notes, *filter(None, (remark, left_open)))
+            ids = " and ".join(f"'{id}'" for id in dict.fromkeys(left_open.values()))
+            borrowed = f"There is no answer of yours to {ids}: this says how to work it out." if left_open else ""
+            notes = (*reading.notes, *filter(None, (remark, borrowed)))
             yield Interpretation(
                 reading=reading,
                 answer=worth.answer,
@@ -162,25 +174,43 @@ def _attempts(
                 rank=rank,
                 notes=notes,
                 stored=written.stored,
-                borrowed=bool(left_open),
+                own=_with_others(item, reading, left_open, carried) if left_open else None,
                 later=worth.later,
             )
             rank += 1
+            start = reference.start or ZERO
+            if start and reference.find == TIME_TO_REACH and isinstance(worth.answer, Waveform) and ORIGIN.search(text):
+                said = "It was counted from the switching, as you say."
+                since = worth.answer + constant(start)
+                yield Interpretation(reading, since, worth.dimension, rank, (*notes, said), written.stored)
+                rank += 1
 
 
-def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward]) -> str:
-    """What is to be said where a name stands for an earlier item without an answer; "" where none does."""
+def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward]) -> dict[str, str]:
+    """The names in an answer that stand for earlier items without one, and the ids of these."""
     left_open = {name: id for name, id in item.carries if id in carried and carried[id].missing}
     if not left_open:
-        return ""
+        return {}
     nodes = list(walk(tree))
     stated = {name for node in nodes if isinstance(node, Definition) for name, _ in node.values}
     used = {node.name for node in nodes if isinstance(node, Name)} - stated
-    ids = [id for name, id in left_open.items() if name in used]
-    if not ids:
-        return ""
-    named = " and ".join(f"'{id}'" for id in dict.fromkeys(ids))
-    return f"There is no answer of yours to {named}; what is right there was put in for it."
+    return {name: id for name, id in left_open.items() if name in used}
+
+
+def _with_others(
+    item: ItemKey, reading: Reading, names: Mapping[str, str], carried: Mapping[str, CarriedForward]
+) -> Answer | None:
+    """What an answer says with values that are right nowhere in place of some names'."""
+    others = {
+        id: replace(
+            carried[id],
+            answer=constant(fmpq(97 + number, 89)) if not value.terms else value.scaled(fmpq(97 + number, 53)),
+        )
+        for number, id in enumerate(dict.fromkeys(names.values()))
+        if isinstance(value := carried[id].answer, Waveform)
+    }
+    worth = _worked_out(item, reading, reading.tree, {**carried, **others})
+    return None if isinstance(worth, Unreadable) else worth.answer
 
 
 class _Worth(NamedTuple):

@@ -112,7 +112,20 @@ def _judged(
             _followed(item, taken, judgement, consequence, before)
             for consequence in (*from_accepted(item.reference, before.carried), *following)
         ]
-    return max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
+    found = max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
+    return found if taken.own is None else _method(item, found, taken.own)
+
+
+def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
+    """What an answer earns that rests on earlier ones never given: the method, or the parts that hold without them."""
+    if verdict.judgement.size is not Size.RIGHT and not verdict.follows:
+        return verdict
+    alone = judge_answer(item, verdict.taken._replace(answer=own), item.reference.answer, item.marking.tolerance)
+    credit = Credit(share=item.marking.general_form, verdict=PARTLY if item.marking.general_form else INCORRECT)
+    if alone.comparison is not None:
+        split = expression_credit(alone, item.parts, item.points, item.marking)
+        credit = split if split.share > credit.share else credit
+    return replace(verdict, credit=credit, follows=False) if credit.share < verdict.credit.share else verdict
 
 
 def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
@@ -144,7 +157,7 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
 
 
 def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
-    credit = size_credit(judgement, item.marking)
+    credit = size_credit(judgement, item.marking, item.directed)
     if judgement.comparison is not None and judgement.size is Size.PARTS:
         credit = expression_credit(judgement, item.parts, item.points, item.marking)
     return Verdict(

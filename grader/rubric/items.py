@@ -105,6 +105,7 @@ def read_marking(table: CheckedTable, default: Marking) -> Marking:
         follow_through=table.share("follow_through", default.follow_through),
         follow_absurd=table.flag("follow_absurd", default.follow_absurd),
         follow_easier=table.flag("follow_easier", default.follow_easier),
+        general_form=table.share("general_form", default.general_form),
         significant_figures=table.whole("significant_figures", default.significant_figures, most=15),
         significant_figures_rule=table.one_of(
             "significant_figures_rule", ("advised", "required"), default.significant_figures_rule

@@ -9,7 +9,7 @@ from typing import Any
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, CurrentSource, Inductor, Resistor, VoltageSource
+from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Inductor, Resistor, VoltageSource
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
@@ -20,6 +20,7 @@ from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
+from grader.values.scalar import Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Waveform, constant, number_of
 
@@ -215,13 +216,25 @@ def _elements(problem: Problem) -> Iterator[Named]:
             found.append(Named(name=element.name, dimension=dimension, value=element.drive.pieces[0][1]))
     yield from found
     for symbol in problem.symbols:
-        value = constant(Symbolic.symbol(symbol, problem.symbols))
-        same_value = [one.dimension for one in found if one.value == value]
-        yield Named(name=symbol, dimension=same_value[0] if same_value else None, value=value)
+        own = Symbolic.symbol(symbol, problem.symbols)
+        places = [dimension for value, dimension in _places(problem.circuit) if not is_symbolic(value / own)]
+        yield Named(name=symbol, dimension=places[0] if places else None, value=constant(own))
     for letter, dimension in (("R", RESISTANCE), ("L", INDUCTANCE), ("C", CAPACITANCE)):
         of_kind = [one for one in found if one.dimension == dimension]
         if len(of_kind) == 1:
             yield Named(name=letter, dimension=dimension, value=of_kind[0].value)
+
+
+def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
+    """Every value that an element holds and what its place makes of it: a letter there carries that unit."""
+    for element in circuit.elements:
+        if isinstance(element, (Resistor, Capacitor, Inductor)):
+            yield element.value, _ELEMENT_DIMENSIONS[type(element)]
+        if isinstance(element, (Capacitor, Inductor)) and element.initial is not None:
+            yield element.initial, VOLTAGE if isinstance(element, Capacitor) else CURRENT
+        if isinstance(element, (VoltageSource, CurrentSource)):
+            for term in (term for _, drive in element.drive.pieces for term in drive.terms):
+                yield term.cosine, VOLTAGE if isinstance(element, VoltageSource) else CURRENT
 
 
 def _is_dc(source: VoltageSource | CurrentSource) -> bool:

@@ -83,9 +83,9 @@ def test_an_accepted_answer_widens_no_tolerance(valve_key, seen):
         ("tau", "10 s", PARTLY, 0.5),
         ("tau", "100", INCORRECT, 0),
         ("tau", "L1/8 ohm", CORRECT, 1),
-        ("tau", "L1/R_th s", CORRECT, 1),  # the names bring the unit; it may stand behind them all the same
+        ("tau", "L1/R_th s", PARTLY, 0.25),  # nobody answered the resistance seen: the method
         ("i", "18/11 + (2 - 18/11)(1 - e^(-t/10ms)) A", CORRECT, 4),
-        ("i", "2-(4/11)e^-t/tau A", CORRECT, 4),
+        ("i", "2-(4/11)e^-t/tau A", PARTLY, 3),
         ("i", "2(1-e^(-100t)) A", PARTLY, 3),  # starts from zero
         ("i", "-2 + 0.364e^(-100t) A", PARTLY, 2),  # sign alone
         ("i", "2 A", PARTLY, 1),
@@ -423,10 +423,10 @@ def test_a_logarithm_taken_for_a_natural_one_is_looked_at(valve_key):
 
 
 def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):
-    """A formula with the name of an item left open counts, says what was put in, and is looked at by a person."""
+    """A formula with the name of an item left open earns what it says without it: all parts but the time constant."""
     borrowed = mark(valve_key(), i="2 - 0.364e^(-t/tau) A")["i"]
-    assert (borrowed.verdict, borrowed.review) == (CORRECT, True)
-    assert "There is no answer of yours to 'tau'; what is right there was put in for it." in borrowed.reasons
+    assert (borrowed.verdict, borrowed.awarded, borrowed.review) == (PARTLY, 3, False)
+    assert "There is no answer of yours to 'tau': this says how to work it out." in borrowed.reasons
     own = mark(valve_key(), tau="10 ms", i="2 - 0.364e^(-t/tau) A")["i"]
     assert (own.verdict, own.review) == (CORRECT, False)
     stated = mark(valve_key(), i="2 - 0.364e^(-t/tau) A, tau = 10 ms")["i"]

@@ -97,6 +97,84 @@ COEFFICIENTS = [
 ]
 
 
-@pytest.mark.parametrize(("place", "text", "points"), [*ONE_CHARGE, *POWERS_OF_TEN, *WHOLE_SIGN, *FORM, *COEFFICIENTS])
+SYMBOLIC_PARTS = [
+    # `letters` v = V0/2 + V0/2 e^(-2t/(RC)); `numbers` v = 15 + 15 e^(-500t) V: the same slip costs the same.
+    ("letters.vc", "V0/2 (1 + e^(-2t/(R C)))", 4),
+    ("letters.vc", "V0/2 (1 + e^(-t/(R C)))", 3),  # the time constant is wrong, both coefficients are right
+    ("letters.vc", "V0 e^(-2t/(R C))", 1),
+    ("letters.vc", "V0/2 + V0 e^(-2t/(R C))", 1),
+    ("numbers.vc", "15 (1 + e^(-500t)) V", 4),
+    ("numbers.vc", "15 (1 + e^(-250t)) V", 3),
+    ("numbers.vc", "30 e^(-500t) V", 1),
+    ("numbers.vc", "15 + 30 e^(-500t) V", 1),
+]
+
+UNITS_OF_LETTERS = [
+    ("free.v", "V0 e^(-t/(R C))", 4),
+    ("free.ir", "V0/R e^(-t/(R C))", 4),
+    ("free.i0", "V0/R", 2),
+    ("jump.i", "Va/R e^(-R t/L)", 4),
+    ("jump.vl", "-Va", 2),
+    ("jump.vl", "Va", 1),  # the sign: half
+]
+
+CONSTANTS_BESIDE = [
+    ("ring.v", "16 + e^(-60t)(A cos 80t + B sin 80t) V, A=-16, B=-12", 5),
+    ("ring.v", "16 + e^(-60t)(A cos 80t + B sin 80t), A=-16, B=-12", 3.75),  # no unit, as inside
+    ("ring.v", "16 - e^(-60t)(16 cos 80t + 12 sin 80t)", 3.75),
+    ("ring.v", "16 V + e^(-60t)(A cos 80t + B sin 80t), A=-16 V, B=-12 V", 5),
+    ("two.v", "A t e^(-400t) with A = 2400", 3),
+]
+
+METHOD_ONLY = [
+    # A general solution with nothing answered says the method: the rubric's quarter.
+    ("tank.v", "v(∞) + (v(0) - v(∞)) e^(-t/τ)", 1),
+    # Vs/R1 stands for itself: initial value, final value and form; the time constant was never answered.
+    ("coil.i", "Vs/R1 (1 - e^(-t/tau))", 3),
+    ("coil.tau", "L1/R1", 2),
+]
+
+ORIGINS = [
+    # 20 V falls to 10 V in 5 ms ln 2 = 3.466 ms, at t = 13.466 ms.
+    ("late.t10", "13.47 ms", 2),
+    ("late.t10", "3.466 ms after the switch closes", 2),
+    ("late.t10", "3.47 ms after switching", 2),
+    ("late.t10", "3.466 ms", 0),
+]
+
+TABLES = (
+    ONE_CHARGE, POWERS_OF_TEN, WHOLE_SIGN, FORM, COEFFICIENTS, SYMBOLIC_PARTS, UNITS_OF_LETTERS, CONSTANTS_BESIDE,
+    METHOD_ONLY, ORIGINS,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("place", "text", "points"), [row for table in TABLES for row in table])
 def test_points_worked_out_by_hand(key, place, text, points):
     assert marks_of(key, {place: text})[place].awarded == pytest.approx(points, abs=1e-4)
+
+
+def test_a_general_solution_of_own_answers_is_right(key):
+    answers = {"tank.v0": "30 V", "tank.vf": "6 V", "tank.tau": "2 ms", "tank.v": "v(∞) + (v(0) - v(∞)) e^(-t/τ)"}
+    assert marks_of(key, answers)["tank.v"].awarded == 4
+
+
+def test_the_method_alone_is_no_matter_for_a_person(key):
+    mark = marks_of(key, {"tank.v": "v(∞) + (v(0) - v(∞)) e^(-t/τ)"})["tank.v"]
+    assert (mark.verdict, mark.review) == ("partly correct", False)
+
+
+@pytest.mark.parametrize(
+    ("place", "text", "direction"),
+    [
+        ("tank.i", "6 e^(-500t) mA", True),
+        ("tank.i0", "6 mA", True),
+        ("tank.slope", "12 kV/s", True),
+        ("tank.seen", "-4 kohm", False),
+        ("tank.t15", "-1.962 ms", False),  # 2 ms ln(24/9)
+        ("ring.alpha", "-60 /s", False),
+    ],
+)
+def test_a_reference_direction_is_spoken_of_where_there_is_one(key, place, text, direction):
+    mark = marks_of(key, {place: text})[place]
+    assert mark.awarded == mark.possible / 2
+    assert any("reference direction" in reason for reason in mark.reasons) is direction

@@ -123,7 +123,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
 class _Evaluation:
     """One walk over a tree."""
 
-    __slots__ = ("consistent", "instants", "named", "names", "origin", "products", "start", "time_scale")
+    __slots__ = ("consistent", "defined", "instants", "named", "names", "origin", "products", "start", "time_scale")
 
     def __init__(self, names: Mapping[str, Waveform], start: fmpq, origin: fmpq) -> None:
         self.names = names
@@ -131,6 +131,7 @@ class _Evaluation:
         self.origin = origin
         self.consistent = True
         self.named = False
+        self.defined: dict[str, Dimension | None] = {}
         self.products = 0
         self.instants: set[fmpq] = set()
         self.time_scale: fmpq | None = None
@@ -176,10 +177,11 @@ def _name(work: _Evaluation, node: Name) -> Worth:
         return wave.TIME - wave.constant(work.origin), node.dimension
     if value is None:
         raise UnknownName(f"The value of '{node.name}' is not known here; write its number, or a name of the circuit.")
-    work.named = True
-    if value.is_number:
-        return value.number, node.dimension
-    return value, node.dimension
+    if node.name in work.defined:  # a constant defined beside is what it would be inside: A = -6 brings no unit
+        dimension = work.defined[node.name]
+    else:
+        work.named, dimension = True, node.dimension
+    return (value.number if value.is_number else value), dimension
 
 
 def _constant(_work: _Evaluation, node: Constant) -> Worth:
@@ -351,12 +353,14 @@ def _rescaled(work: _Evaluation, node: TimeUnit) -> Worth:
 
 
 def _given(work: _Evaluation, node: Definition) -> Worth:
-    values = dict(work.names)
+    values, defined = dict(work.names), dict(work.defined)
     for name, tree in node.values:
-        values[name] = as_waveform(work.of(tree)[0])
-    before, work.names = work.names, values
+        value, defined[name] = work.of(tree)
+        values[name] = as_waveform(value)
+    before = work.names, work.defined
+    work.names, work.defined = values, defined
     worth = work.of(node.operand)
-    work.names = before
+    work.names, work.defined = before
     return worth
 
 
