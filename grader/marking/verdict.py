@@ -125,7 +125,12 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
     if alone.comparison is not None:
         split = expression_credit(alone, item.parts, item.points, item.marking)
         credit = split if split.share > credit.share else credit
-    return replace(verdict, credit=credit, follows=False) if credit.share < verdict.credit.share else verdict
+    if credit.share >= verdict.credit.share:
+        return verdict
+    judgement = verdict.judgement._replace(
+        undecided=alone.comparison is None
+    )  # how much of a value it is, a person says
+    return replace(verdict, judgement=judgement, credit=credit, follows=False)
 
 
 def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
