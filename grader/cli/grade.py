@@ -98,6 +98,7 @@ WRITTEN = (
     ("audit.html, audit.xlsx", "what the class got wrong, and how"),
     ("changes.csv", "what changed since the run before"),
     ("marks.jsonl", "every mark with its reasons"),
+    ("explained.jsonl", "what each student seems to believe, how surely, and by which answers"),
     ("run.json", "versions, hashes of all inputs, counts"),
 )
 

@@ -60,6 +60,7 @@ def run(options: argparse.Namespace) -> int:
 def show(console: Console, keys: Keys, file: Path, named: str | None) -> None:
     """Read and mark the file as it is now, and print what came out; `named` goes before the student it tells."""
     from grader.errors import UsageError
+    from grader.marking.beliefs import with_own_explanation
     from grader.marking.mark import mark_upload
     from grader.reports.terminal import print_feedback
     from grader.uploads.reader import read_one
@@ -74,7 +75,8 @@ def show(console: Console, keys: Keys, file: Path, named: str | None) -> None:
                 )
             console.print(f"With the values of student '{student}' (another's: --student ID).", markup=False)
         key = keys.of(student)
-        print_feedback(console, key.rubric, mark_upload(key, upload), upload.faults)
+        marked = with_own_explanation(key, mark_upload(key, upload))
+        print_feedback(console, key.rubric, marked, upload.faults)
 
 
 def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:

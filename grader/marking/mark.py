@@ -53,14 +53,12 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
 
 def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
-    suspected: tuple[str, ...] = ()
     for problem, items in key.problems:
         before = ProblemContext()
         for item in items:
             answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
-            outcome = mark_answer(key, item, answer, before, suspected)
+            outcome = mark_answer(key, item, answer, before)
             before = outcome.after
-            suspected = (*suspected, *outcome.mark.mistakes[: outcome.mark.tied])
             yield outcome.mark
 
 
@@ -71,9 +69,7 @@ class Outcome(NamedTuple):
     after: ProblemContext
 
 
-def mark_answer(
-    key: Key, item: ItemKey, written: Written, before: ProblemContext, suspected: tuple[str, ...] = ()
-) -> Outcome:
+def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:
     """Mark one answer.
 
     Parameters
@@ -84,8 +80,6 @@ def mark_answer(
         As the student wrote it.
     before : ProblemContext
         What the items before it in its problem leave behind.
-    suspected : tuple of str
-        Mistakes found in the student's answers so far.
     """
     text = written.as_written
     blank = Mark(
@@ -98,7 +92,7 @@ def mark_answer(
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
             verdict = best(item, understood, following, before)
-            return _finished(key, item, written, verdict, blank, before, suspected)
+            return _finished(key, item, written, verdict, blank, before)
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)
     if understood is None:
@@ -143,7 +137,6 @@ def _finished(
     verdict: Verdict,
     blank: Mark,
     before: ProblemContext,
-    suspected: tuple[str, ...],
 ) -> Outcome:
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
@@ -151,7 +144,7 @@ def _finished(
     follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
     own = taken.meant(judgement.meant)
     unexplained = wrong and not follows
-    diagnosis = _diagnosed(key, item, taken, own, before, suspected) if unexplained else Diagnosis()
+    diagnosis = _diagnosed(key, item, taken, own, before) if unexplained else Diagnosis()
     questions = nudges(diagnosis)
     if unexplained and credit.share < 1 and not questions and item.hint:
         questions = (item.hint,)
@@ -168,6 +161,7 @@ def _finished(
         parts=credit.parts,
         mistakes=diagnosis.ids,
         tied=max(diagnosis.tied, 1),
+        to_the_digit=bool(diagnosis.candidates) and diagnosis.candidates[0].to_the_digit,
         follows_from=verdict.source,
         review=review,
         reasons=tuple(reason for reason in said if reason),
@@ -188,9 +182,7 @@ def _finished(
     return Outcome(mark, after)
 
 
-def _diagnosed(
-    key: Key, item: ItemKey, taken: Interpretation, own: Answer, before: ProblemContext, suspected: tuple[str, ...]
-) -> Diagnosis:
+def _diagnosed(key: Key, item: ItemKey, taken: Interpretation, own: Answer, before: ProblemContext) -> Diagnosis:
     """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong."""
     return key.diagnoser.diagnose(
         item.problem,
@@ -198,7 +190,6 @@ def _diagnosed(
         own,
         digits=taken.digits,
         carried={id: c.answer for id, c in before.carried.items() if c.source and isinstance(c.answer, Waveform)},
-        suspected=frozenset(suspected),
     )
 
 

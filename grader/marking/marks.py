@@ -42,7 +42,7 @@ class Mark:
         Points.
     mistakes : tuple of str
         Ids of the mistakes that would explain a wrong answer, most plausible first; ``tied`` says how many
-        of the first fit equally well.
+        of the first fit equally well, and ``to_the_digit`` whether these fit every digit written.
     follows_from : tuple of str
         Ids of the earlier items whose own (wrong) answers this one follows from.
     review : bool
@@ -69,6 +69,7 @@ class Mark:
     parts: tuple[Part, ...] = ()
     mistakes: tuple[str, ...] = ()
     tied: int = 1
+    to_the_digit: bool = False
     follows_from: tuple[str, ...] = ()
     review: bool = False
     reasons: tuple[str, ...] = ()

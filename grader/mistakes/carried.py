@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.lookup import PREFIX_SLIP, SIGN_TURNED, Match
-from grader.mistakes.numeric_form import NumericForm, Value, digit_rank, numeric_form, relative_deviation
-from grader.mistakes.wrong_answers import WrongAnswerTable
+from grader.mistakes.lookup import Match
+from grader.mistakes.numeric_form import NumericForm, digit_rank, numeric_form, relative_deviation
+from grader.mistakes.wrong_answers import Factor, Ruled, WrongAnswerTable
 from grader.quantities.rules import Answer, Rule, follow
+from grader.values.waveform import Waveform
 
 
 def from_own_values(
@@ -30,44 +32,35 @@ def from_own_values(
     carried : mapping
         The wrong ones among them.
     """
-    rightly = [led for rule in rules if _own(rule, carried) and (led := _led(rule, answers, table)) is not None]
-    if any(relative_deviation(given, led, table.tolerance, table.scale) <= 1 for led in rightly):
+    led = [(used, follow(rule, answers)) for rule in rules if (used := _own(rule, carried))]
+    if any(_fit(one, given, table) <= 1 for _, one in led):
         return  # it follows rightly from the student's own values
-    for id, variant, rule in table.ruled:
-        used = _own(rule, carried)
-        led = _led(rule, answers, table) if used else None
-        if led is not None:
-            fit = relative_deviation(given, led, table.tolerance, table.scale)
-            if fit <= 1:
-                rank = digit_rank(given, led, digits, fit, table.tolerance)
-                yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
-    for rule in rules:
-        used = _own(rule, carried)
-        led = _led(rule, answers, table) if used else None
-        if isinstance(led, Value) and isinstance(given, Value) and led.value != 0:
-            for id, variant, wrong in _slips(led):
-                fit = relative_deviation(given, wrong, table.tolerance, table.scale)
-                if fit <= 1:
-                    rank = digit_rank(given, wrong, digits, fit, table.tolerance)
-                    yield Match((id,), variant, fit, rank, float(catalogue()[id].prior), carried=used)
+    ruled = [(one, used, follow(one.rule, answers)) for one in table.ruled if (used := _own(one.rule, carried))]
+    multiplied = [
+        (factor, used, one * factor.factor)
+        for used, one in led
+        if isinstance(one, Waveform)
+        for factor in table.factors
+    ]
+    wrongs: list[tuple[Ruled | Factor, tuple[str, ...], Answer | None]] = [*ruled, *multiplied]
+    for mistake, used, wrong in wrongs:
+        fit = _fit(wrong, given, table)
+        if fit <= 1:
+            rank = digit_rank(given, _form(wrong, table) or given, digits, fit, table.tolerance)
+            yield Match((mistake.id,), mistake.variant, fit, rank, float(catalogue()[mistake.id].prior), carried=used)
 
 
 def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(item for _, item in rule.uses if item in carried)
 
 
-def _led(rule: Rule, answers: Mapping[str, Answer], table: WrongAnswerTable) -> NumericForm | None:
-    if any(item not in answers for _, item in rule.uses):
-        return None
-    led = follow(rule, answers)
+def _fit(answer: Answer | None, given: NumericForm, table: WrongAnswerTable) -> float:
+    form = _form(answer, table)
+    return math.inf if form is None else relative_deviation(given, form, table.tolerance, table.scale)
+
+
+def _form(answer: Answer | None, table: WrongAnswerTable) -> NumericForm | None:
     try:
-        return None if led is None else numeric_form(led, table.varies, table.start)
+        return None if answer is None else numeric_form(answer, table.varies, table.start)
     except ValueError:  # a student's own value may turn a number into something that has none
         return None
-
-
-def _slips(led: Value) -> Iterator[tuple[str, str, Value]]:
-    """The sign or the power of ten of what follows."""
-    yield SIGN_TURNED, "", Value(-led.value)
-    for exponent in (3, -3, 6, -6):
-        yield PREFIX_SLIP, f"·10^{exponent}", Value(led.value * 10.0**exponent)

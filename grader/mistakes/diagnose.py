@@ -6,7 +6,7 @@ them.  Nothing here costs points, and whatever lies within the tolerance of the 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from grader.mistakes.carried import from_own_values
@@ -14,15 +14,12 @@ from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import Match, double_matches, resistor_matches, single_matches
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, numeric_form, relative_deviation
 from grader.mistakes.parts import part_matches
-from grader.mistakes.records import TOGETHER, Candidate, Diagnosis
+from grader.mistakes.records import Candidate, Diagnosis
 from grader.mistakes.wrong_answers import WrongAnswerTable, reference_answers, wrong_answer_tables
 from grader.problem import Rubric
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
 from grader.values.waveform import Waveform
-
-SUSPECTED = 3
-"""How much more likely a mistake is once it explains another answer of the student (common practice, no source)."""
 
 MAX_CANDIDATES = 6
 """More explanations than this explain nothing."""
@@ -56,7 +53,6 @@ class Diagnoser:
         *,
         digits: int | None = None,
         carried: Mapping[str, Waveform] | None = None,
-        suspected: Collection[str] = (),
     ) -> Diagnosis:
         """Explain a wrong answer.
 
@@ -70,8 +66,6 @@ class Diagnoser:
             Significant digits the student wrote, if it was written as a decimal number.
         carried : mapping
             The student's own earlier answers, by item id, where they differ from the reference answers.
-        suspected : collection of str
-            Ids of the mistakes already diagnosed in the student's other answers.
 
         Returns
         -------
@@ -83,12 +77,20 @@ class Diagnoser:
         if table is None or given is None or relative_deviation(given, table.right, table.tolerance, table.scale) <= 1:
             return Diagnosis()
         found = list(single_matches(table, given, digits))
-        if carried and all(match.rank == WITHIN_TOLERANCE for match in found):
+        if carried:
             own = {id: carried.get(id, answer) for (of, id), answer in self.right.items() if of == problem}
             found += from_own_values(table, self.rules[problem, item], given, digits, own, carried)
         if all(match.rank == WITHIN_TOLERANCE for match in found):
             found += _further_matches(table, given, digits, alone=not found)
-        return _ranked(found, {id for double in suspected for id in double.split(TOGETHER)})
+        return _ranked(found)
+
+    def shown_by(self, problem: str, item: str) -> dict[str, tuple[int, bool]]:
+        """The mistakes that an item can show: to how many values each leads, and whether it has a rule of its own."""
+        table = self.tables.get((problem, item))
+        if table is None:
+            return {}
+        ruled = {one.id for one in table.ruled} | {one.id for one in table.factors}
+        return {id: (count, id in ruled) for id, count in sorted(table.values.items())}
 
     def hidden(self, problem: str, item: str) -> tuple[str, ...]:
         """Mistakes that lead to the right answer on this circuit, within the tolerance: the item cannot show them."""
@@ -109,14 +111,14 @@ def _further_matches(
         yield from part_matches(table, given)
 
 
-def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
-    """By fit to the digits; single before double; by how common it is and by the student's other answers."""
+def _ranked(found: Sequence[Match]) -> Diagnosis:
+    """By fit to the digits; single before double; by how common it is."""
 
     def order(match: Match) -> tuple[float | str | bool, ...]:
         return (
             match.rank,
             len(match.ids),
-            -match.weight * (SUSPECTED if suspected.issuperset(match.ids) else 1),
+            -match.weight,
             match.relative_deviation,
             match.ids[0],
             match.variant,
@@ -130,8 +132,6 @@ def _ranked(found: Sequence[Match], suspected: set[str]) -> Diagnosis:
         return Diagnosis()
     first = ordered[0]
     tied = sum(1 for match in ordered if (match.rank, len(match.ids)) == (first.rank, len(first.ids)))
-    if suspected.issuperset(first.ids) and not any(suspected.issuperset(m.ids) for m in ordered[1:tied]):
-        tied = 1  # the student's other answers speak for the first
     return Diagnosis(candidates=tuple(match.candidate() for match in ordered), tied=tied)
 
 

@@ -33,7 +33,7 @@ MAX_TEXTS = 3
 
 
 class Match(NamedTuple):
-    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `WrongAnswerTable.weights`."""
+    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `WrongAnswerTable.weight`."""
 
     ids: tuple[str, ...]
     variant: str
@@ -62,7 +62,7 @@ def single_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
         few = digits is not None and digits < MIN_DIGITS
         if row.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
             continue
-        yield Match((row.id,), row.variant, fit, rank, table.weights[row.id])
+        yield Match((row.id,), row.variant, fit, rank, table.weight(row.id))
 
 
 def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAnswerRow, float]]:
@@ -88,7 +88,7 @@ def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
                 continue
             rank = digit_rank(undone, row.form, digits, fit, table.tolerance)
             if rank < WITHIN_TOLERANCE:
-                yield Match((row.id, second), row.variant, fit, rank, table.weights[row.id])
+                yield Match((row.id, second), row.variant, fit, rank, table.weight(row.id))
 
 
 def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from grader.mistakes.case import Case
 from grader.quantities.rules import Answer, Rule
+from grader.values.waveform import Waveform
 
 OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
 """How common a mistake is held to be, before anything is known of the class.
@@ -30,11 +31,19 @@ class Wrong(NamedTuple):
     rule : Rule or None
         The same as a formula of earlier answers, where it is one: evaluated with a student's own values, it
         gives what the mistake leads this student to.
+    factor : Waveform or None
+        What the right answer is multiplied by, where that is all: what follows from a student's own values is, too.
     """
 
     answer: Answer
     variant: str = ""
     rule: Rule | None = None
+    factor: Waveform | None = None
+
+    @staticmethod
+    def times(right: Waveform, factor: Waveform, variant: str = "") -> Wrong:
+        """The right answer times a number."""
+        return Wrong(right * factor, variant, factor=factor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from grader.quantities.records import EXPRESSION as VARIES
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
 from grader.values.scalar import Scalar, to_float
-from grader.values.waveform import NotAWaveform
+from grader.values.waveform import NotAWaveform, Waveform
 
 PARTS = {"initial value": INITIAL, "final value": FINAL, "time constant": TAU}
 """What an expression says, each part with mistakes of its own."""
@@ -43,6 +43,14 @@ class Ruled(NamedTuple):
     id: str
     variant: str
     rule: Rule
+
+
+class Factor(NamedTuple):
+    """A mistake as a number by which the right answer is multiplied."""
+
+    id: str
+    variant: str
+    factor: Waveform
 
 
 class Resistors(NamedTuple):
@@ -78,11 +86,10 @@ class WrongAnswerTable:
         As for marking.
     rows : tuple of WrongAnswerRow
         Sorted; ``keys`` are theirs.
-    weights : mapping
-        How common each mistake is held to be, over the number of different answers it gives here: one that can give
-        many explains any one of them less.
-    ruled : tuple of Ruled
-        Mistakes as rules on earlier answers.
+    values : mapping
+        How many different answers each mistake gives here.
+    ruled, factors : tuple of Ruled, tuple of Factor
+        Mistakes as rules on earlier answers, and as factors of what follows from these.
     inductive : bool or None
         For a time constant: L/R (True) or R·C (False).
     resistors : Resistors or None
@@ -101,12 +108,17 @@ class WrongAnswerTable:
     scale: float
     rows: tuple[WrongAnswerRow, ...]
     keys: tuple[float, ...]
-    weights: Mapping[str, float]
+    values: Mapping[str, int]
     ruled: tuple[Ruled, ...] = ()
+    factors: tuple[Factor, ...] = ()
     inductive: bool | None = None
     resistors: Resistors | None = None
     parts: tuple[tuple[str, WrongAnswerTable], ...] = ()
     hidden: tuple[str, ...] = ()
+
+    def weight(self, id: str) -> float:
+        """How common a mistake is held to be, over the number of its answers: of many, each is explained less."""
+        return catalogue()[id].prior / self.values[id]
 
 
 def wrong_answer_tables(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, str], WrongAnswerTable]:
@@ -165,6 +177,7 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
     tolerance = case.item.marking.tolerance
     rows: list[WrongAnswerRow] = []
     ruled: list[Ruled] = []
+    factors: list[Factor] = []
     hidden: dict[str, None] = {}
     for mistake in catalogue().values():
         for wrong in wrong_answers(mistake, case):
@@ -177,6 +190,8 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
             rows.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
             if wrong.rule is not None:
                 ruled.append(Ruled(mistake.id, wrong.variant, wrong.rule))
+            if wrong.factor is not None:
+                factors.append(Factor(mistake.id, wrong.variant, wrong.factor))
     ordered = tuple(sorted(rows, key=lambda row: (row.key, row.id, row.variant)))
     answers = Counter(id for id, _ in {(row.id, row.form) for row in ordered})
     return WrongAnswerTable(
@@ -188,8 +203,9 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
         scale=scale,
         rows=ordered,
         keys=tuple(row.key for row in ordered),
-        weights={id: catalogue()[id].prior / count for id, count in answers.items()},
+        values=dict(answers),
         ruled=tuple(ruled),
+        factors=tuple(factors),
         inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,
         resistors=_resistors(case),
         hidden=tuple(id for id in hidden if id not in answers),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from grader.marking.marks import INCORRECT, PARTLY, Mark
+from grader.marking.beliefs import is_wrong
+from grader.marking.marks import PARTLY, Mark
 
 
 class Fault(NamedTuple):
@@ -25,13 +26,9 @@ UNIT_ALONE = Fault(
 )
 
 
-def is_wrong(mark: Mark) -> bool:
-    """Whether an answer was read and says something wrong: not one that lacks its unit alone."""
-    if mark.verdict == PARTLY:
-        return bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
-    return mark.verdict == INCORRECT
-
-
 def loses_unit_alone(mark: Mark) -> bool:
     """Whether an answer is right in what it says and lost points all the same."""
     return mark.verdict == PARTLY and not is_wrong(mark)
+
+
+__all__ = ["UNIT_ALONE", "Fault", "is_wrong", "loses_unit_alone"]

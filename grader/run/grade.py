@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
 from grader.jobs import bounds
+from grader.marking.beliefs import predictions_of
 from grader.marking.marks import Marked
 from grader.run.backend import Engine, own_engine
 from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of
@@ -169,7 +170,7 @@ class _Run:
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
-            )  # fmt: skip
+            ).explained(predictions_of(self.key.load()))  # fmt: skip
             feedback = Feedback(self.stage, workers, self.queue, lambda done: self.progress("feedback", done))
             figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
         return self._finish(entries, graded, figures, collector.reused)

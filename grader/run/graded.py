@@ -6,6 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from grader.ideas.explain import explained
+from grader.ideas.records import Explanation, Predictions
+from grader.marking.beliefs import observations_of, with_explanation
 from grader.marking.marks import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
@@ -22,6 +25,8 @@ class Graded:
     ----------
     absent : mapping of str to Marked
         Blank marks of students who sent nothing readable and have decisions all the same.
+    explanations : mapping of str to Explanation
+        What each student seems to believe; the marks name their mistakes in that order.
     """
 
     section: Section
@@ -29,6 +34,7 @@ class Graded:
     decisions: Decisions
     roster: Roster | None
     absent: Mapping[str, Marked] = field(default_factory=dict)
+    explanations: Mapping[str, Explanation] = field(default_factory=dict)
 
     def __iter__(self) -> Iterator[Marked]:
         """Marks in order of student."""
@@ -49,7 +55,14 @@ class Graded:
             marked = self.journal.load(entry.place).marked
         if marked is None:
             raise KeyError(student)
-        return decided(replace(marked, student=student), self.decisions)
+        counting = decided(replace(marked, student=student), self.decisions)
+        known = self.explanations.get(student)
+        return counting if known is None else with_explanation(counting, known)
+
+    def explained(self, predictions: Predictions) -> Graded:
+        """The same with every student's answers explained together, once the whole class is known."""
+        evidence = {marked.student: observations_of(marked.marks) for marked in self}
+        return replace(self, explanations=explained(evidence, predictions))
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

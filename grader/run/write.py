@@ -91,6 +91,7 @@ def write_results(
     """
     from grader.reports.audit import Gathered
     from grader.reports.audit_lines import line_of
+    from grader.reports.explained import EXPLAINED, explanation_values
     from grader.reports.gradebook import GradebookBook, gradebook_header, gradebook_row
     from grader.reports.table import Table
 
@@ -118,6 +119,9 @@ def write_results(
         feedback.finish()
         review.finish(feedback.unwritten)
         stage.write("gradebook.xlsx", book.content())
+        with stage.open(EXPLAINED) as file:
+            for student in graded.students:
+                file.write(line(explanation_values(graded.explanations[student])) + "\n")
     figures.waiting = review.waiting
     if figures.students:
         _write_audit(stage, gathered)

@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from grader.errors import GraderError
+from grader.marking.beliefs import with_own_explanation
 from grader.marking.classmates import BLANK_SHEET, Classmates, right_answers, together, with_classmates
 from grader.marking.key import Key, build_key
 from grader.marking.mark import mark_upload
@@ -195,7 +196,7 @@ def _unpacked(job: Unpack) -> Form | Refused:
 def _counted(sheet: SheetView, job: Count, shelf: WorkerState) -> Counted:
     if not job.insists and unread(sheet, job.answers):
         return Counted(looked=look_at(sheet, job.answers))
-    marked = mark_upload(sheet.key, job.upload)
+    marked = with_own_explanation(sheet.key, mark_upload(sheet.key, job.upload))
     others = shelf.classmates.get(job.which.name)
     if others and not job.which.problem:
         marked = with_classmates(sheet.key, job.upload, marked, others)

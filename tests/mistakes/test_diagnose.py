@@ -250,25 +250,6 @@ def test_prefix_slip_on_what_follows(valve):
     assert ("prefix-slip", ("seen",)) in [(c.id, c.carried) for c in found.candidates]
 
 
-def test_other_answers_of_the_student_speak(valve):
-    """τ with R4 counted fits two mistakes; one was found in the resistance already."""
-    plain = valve.diagnose("p", "tau", number("9.091e-3"), digits=4)
-    assert plain.tied > 1
-    told = valve.diagnose("p", "tau", number("9.091e-3"), digits=4, suspected=["bypassed-resistor-counted"])
-    same = [c.ids for c in told.candidates[: told.tied]]
-    assert ("bypassed-resistor-counted",) in same
-
-
-def test_suspected_first_candidate_stands_alone(valve):
-    first = valve.diagnose("p", "tau", number("100"), digits=3).ids[0]
-    assert valve.diagnose("p", "tau", number("100"), digits=3, suspected=[first]).tied == 1
-
-
-def test_joint_suspicions_count_for_each(valve):
-    first = valve.diagnose("p", "tau", number("100"), digits=3).ids[0]
-    assert valve.diagnose("p", "tau", number("100"), digits=3, suspected=[f"{first} + prefix-slip"]).tied == 1
-
-
 def test_unknown_items_and_odd_answers_have_no_explanation(valve):
     assert valve.diagnose("p", "nothing", number("1")) == Diagnosis()
     assert valve.diagnose("p", "tau", "overdamped") == Diagnosis()

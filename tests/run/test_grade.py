@@ -24,7 +24,7 @@ def test_everything_a_run_hands_over(tmp_path):
     summary = run(folder)
     names = set(contents(folder / "results"))
     assert names == {
-        "gradebook.csv", "gradebook.xlsx", "marks.jsonl", "review.csv", "audit.html", "audit.xlsx", "run.json",
+        "gradebook.csv", "gradebook.xlsx", "marks.jsonl", "explained.jsonl", "review.csv", "audit.html", "audit.xlsx", "run.json",
         *(f"feedback/S000{number}.{kind}" for number in range(3) for kind in ("html", "xlsx")),
     }  # fmt: skip
     lines = marks(folder / "results")

@@ -165,7 +165,15 @@ def test_every_input_is_accounted_for(run):
 
 def test_all_outputs_are_there(run):
     names = {path.relative_to(run.results).as_posix() for path in run.results.rglob("*") if path.is_file()}
-    wanted = {"gradebook.csv", "gradebook.xlsx", "marks.jsonl", "review.csv", "audit.html", "audit.xlsx"}
+    wanted = {
+        "gradebook.csv",
+        "gradebook.xlsx",
+        "marks.jsonl",
+        "explained.jsonl",
+        "review.csv",
+        "audit.html",
+        "audit.xlsx",
+    }
     wanted |= {f"feedback/{id}.{form}" for id in set(EXPECTED) - set(NOT_MARKED) for form in ("html", "xlsx")}
     assert {name for name in names if not name.startswith(".")} == wanted | {"run.json"}
     digests = {name: hashlib.sha256((run.results / name).read_bytes()).hexdigest() for name in wanted}

@@ -8,14 +8,14 @@ from flint import fmpq
 
 from grader.mistakes.case import STORED, Case
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
     """Twice the energy."""
     energy = case.find == STORED or (case.signal is not None and case.signal.kind == "energy")
     if energy and isinstance(case.right, Waveform):
-        yield Wrong(case.right.scaled(fmpq(2)))
+        yield Wrong.times(case.right, constant(fmpq(2)))
 
 
 ENTRY = Mistake(

@@ -9,6 +9,7 @@ from flint import fmpq
 from grader.mistakes.case import TAU, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import SUPPOSED, Mistake, Wrong
+from grader.values.waveform import constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
@@ -16,7 +17,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
     tau = case.solvers(TAU)
     if case.find == TAU and tau is not None:
         for times in (5, 4, 3):
-            yield Wrong(tau.scaled(fmpq(times)), f"{times}τ")
+            yield Wrong.times(tau, constant(fmpq(times)), f"{times}τ")
 
 
 ENTRY = Mistake(

@@ -18,8 +18,8 @@ def wrong(case: Case) -> Iterator[Wrong]:
     tau = case.solvers(TAU)
     if case.find == TAU and tau is not None:
         two = log(constant(fmpq(2)))
-        yield Wrong(tau * two, "τ·ln 2")
-        yield Wrong(tau / two, "τ/ln 2")
+        yield Wrong.times(tau, two, "τ·ln 2")
+        yield Wrong.times(tau, constant(fmpq(1)) / two, "τ/ln 2")
 
 
 ENTRY = Mistake(

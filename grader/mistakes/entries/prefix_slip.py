@@ -23,7 +23,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
         return
     for exponent in THOUSANDS:
         factor = fmpq(10) ** exponent
-        yield Wrong(case.right.scaled(factor), f"·10^{exponent}")
+        yield Wrong.times(case.right, constant(factor), f"·10^{exponent}")
         tau = case.solvers(TAU) if case.find == EXPRESSION else None
         if tau is not None:
             yield from some(from_ingredients(case, tau=tau.scaled(factor)), f"τ·10^{exponent}")

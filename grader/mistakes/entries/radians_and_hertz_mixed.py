@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from flint import fmpq
+
 from grader.mistakes.case import ALPHA, OMEGA0, OMEGA_D, TAU, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
@@ -16,8 +18,8 @@ def wrong(case: Case) -> Iterator[Wrong]:
     if case.find not in (OMEGA0, OMEGA_D, ALPHA, TAU) or not isinstance(case.right, Waveform):
         return
     turn = constant(rational("6.28318530717958647692528676655900576839433879875021"), exact=False)
-    yield Wrong(case.right / turn, "over 2π")
-    yield Wrong(case.right * turn, "times 2π")
+    yield Wrong.times(case.right, constant(fmpq(1)) / turn, "over 2π")
+    yield Wrong.times(case.right, turn, "times 2π")
 
 
 ENTRY = Mistake(

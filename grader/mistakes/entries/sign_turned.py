@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from flint import fmpq
+
 from grader.mistakes.case import BEFORE, INITIAL, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, constant
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
     """The negative; start values have a mistake of their own."""
     if isinstance(case.right, Waveform) and case.find not in (BEFORE, INITIAL):
-        yield Wrong(-case.right)
+        yield Wrong.times(case.right, constant(fmpq(-1)))
 
 
 ENTRY = Mistake(

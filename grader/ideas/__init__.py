@@ -1,0 +1,1 @@
+"""What students believe: ideas behind the mistakes, inferred from whole uploads, right answers included."""

@@ -1,0 +1,79 @@
+"""The ideas of ``ideas.toml``, and which of them every mistake shows."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import NamedTuple
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Idea:
+    """What a student believes, and shows wherever a circuit lets it show.
+
+    Attributes
+    ----------
+    mistakes : tuple of tuples of str
+        Groups of mistakes; a student who holds the idea makes those of one group.
+    belief, say, ask : str
+        For the instructor: what is believed, what to say, what to ask the class.
+    nudge : str
+        For the student: a question that gives nothing away.
+    """
+
+    id: str
+    title: str
+    mistakes: tuple[tuple[str, ...], ...]
+    belief: str
+    say: str
+    ask: str
+    nudge: str
+
+
+class Facet(NamedTuple):
+    """One way to hold an idea: the mistakes that go together."""
+
+    idea: str
+    mistakes: tuple[str, ...]
+
+
+@cache
+def _tables() -> dict[str, list[dict[str, str]]]:
+    return tomllib.loads(Path(__file__).with_name("ideas.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def ideas() -> MappingProxyType[str, Idea]:
+    """All ideas by id, in the order of the file."""
+    found = [
+        Idea(**{**table, "mistakes": tuple(tuple(group) for group in table["mistakes"])})  # type: ignore[arg-type]
+        for table in _tables()["idea"]
+    ]
+    return MappingProxyType({idea.id: idea for idea in found})
+
+
+@cache
+def slips() -> frozenset[str]:
+    """Mistakes that happen to anybody, and show no idea."""
+    return frozenset(map(str, _tables()["slips"]))
+
+
+@cache
+def facets() -> tuple[Facet, ...]:
+    """Every way to hold every idea, in the order of the file."""
+    return tuple(Facet(idea.id, group) for idea in ideas().values() for group in idea.mistakes)
+
+
+@cache
+def facet_of() -> MappingProxyType[str, int]:
+    """The place in `facets` of each mistake that shows an idea."""
+    return MappingProxyType({id: place for place, facet in enumerate(facets()) for id in facet.mistakes})
+
+
+def idea_of(mistake: str) -> str | None:
+    """The idea that a mistake shows; None for a slip."""
+    place = facet_of().get(mistake)
+    return None if place is None else facets()[place].idea

@@ -1,0 +1,94 @@
+"""What the inference is given of a student's answers, and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
+
+Item: TypeAlias = tuple[str, str]
+"""Problem and item id."""
+
+RIGHT, FOLLOWED, WRONG = "right", "followed", "wrong"
+
+
+class Observation(NamedTuple):
+    """One answer, as evidence.
+
+    Attributes
+    ----------
+    outcome : str
+        `RIGHT`; `FOLLOWED`: right by what the student carried forward; `WRONG`.  A blank is no observation.
+    mistakes : tuple of str
+        Of a wrong answer: what would explain it, alone or two together, the best first.
+    tied : int
+        How many of the first fit equally well.
+    exact : bool
+        Whether those fit every digit written.
+    follows : tuple of str
+        Items of the same problem from which a followed answer follows.
+    """
+
+    item: Item
+    outcome: str
+    mistakes: tuple[str, ...] = ()
+    tied: int = 1
+    exact: bool = False
+    follows: tuple[str, ...] = ()
+
+
+class Prediction(NamedTuple):
+    """That a mistake changes an item: to how many different values, and whether it does so to carried values, too."""
+
+    values: int
+    ruled: bool
+
+
+Predictions: TypeAlias = Mapping[Item, Mapping[str, Prediction]]
+"""By item: the mistakes that it can show.  An item where a mistake changes nothing is no evidence about it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldIdea:
+    """An idea that a student seems to hold.
+
+    Attributes
+    ----------
+    id : str
+        The idea.
+    others : tuple of str
+        Ideas that explain the same answers as well, so that only "this or one of those" can be said.
+    probability : float
+        That the student holds it (or one of the others), to three decimals.
+    shown, refuted : tuples of Item
+        Answers in which it shows, and right answers that it would have changed.
+    """
+
+    id: str
+    others: tuple[str, ...] = ()
+    probability: float
+    shown: tuple[Item, ...]
+    refuted: tuple[Item, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explanation:
+    """A whole upload explained.
+
+    Attributes
+    ----------
+    ideas : tuple of HeldIdea
+        The surest first.
+    slips : tuple of (Item, str)
+        Wrong answers that no idea held explains, each with the mistake that explains it alone.
+    unexplained : tuple of Item
+        Wrong answers that nothing explains.
+    testable : tuple of str
+        Ideas that the student's answers speak for or against at all.
+    """
+
+    student: str
+    ideas: tuple[HeldIdea, ...] = ()
+    slips: tuple[tuple[Item, str], ...] = ()
+    unexplained: tuple[Item, ...] = ()
+    testable: tuple[str, ...] = ()

@@ -1,0 +1,100 @@
+"""Marks as evidence of what a student believes, and what that says about the marks.
+
+Nothing here moves points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from grader.ideas.catalogue import idea_of, ideas
+from grader.ideas.explain import explained_alone
+from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observation, Prediction, Predictions
+from grader.marking.key import Key
+from grader.marking.marks import BLANK, CORRECT, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import FOLLOWED as BY_FOLLOWING
+from grader.mistakes.records import TOGETHER
+
+
+def predictions_of(key: Key) -> Predictions:
+    """What every item of a rubric can show."""
+    return {
+        (problem, item.id): {
+            id: Prediction(values, ruled=ruled)
+            for id, (values, ruled) in key.diagnoser.shown_by(problem, item.id).items()
+        }
+        for problem, items in key.problems
+        for item in items
+    }
+
+
+def observations_of(marks: Iterable[Mark]) -> list[Observation]:
+    """A student's marks as evidence; what is blank, cannot be read or waits for a person is none."""
+    return [
+        Observation(
+            item=(mark.problem, mark.item),
+            outcome=outcome,
+            mistakes=mark.mistakes if outcome == WRONG else (),
+            tied=mark.tied,
+            exact=mark.to_the_digit,
+            follows=mark.follows_from,
+        )
+        for mark in marks
+        if (outcome := _outcome(mark)) is not None
+    ]
+
+
+def _outcome(mark: Mark) -> str | None:
+    if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED):
+        return None
+    if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark):
+        return WRONG
+    return FOLLOWED if mark.follows_from else RIGHT
+
+
+def is_wrong(mark: Mark) -> bool:
+    """Whether an answer was read and says something wrong: not one that lacks its unit alone."""
+    if mark.verdict == PARTLY:
+        return bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
+    return mark.verdict == INCORRECT
+
+
+def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
+    """The marks with their mistakes in the order that the student's own explanation gives.
+
+    Of the mistakes that fit an answer equally well those come first that show an idea the student holds.  The
+    question about an idea is asked once, at the first item it touches.
+    """
+    held = {id for idea in explanation.ideas for id in (idea.id, *idea.others)}
+    asked: set[str] = set()
+    marks = []
+    for mark in marked.marks:
+        tied = mark.mistakes[: mark.tied]
+        own = [id for id in tied if _shows(id) & held]
+        if not own:
+            marks.append(mark)
+            continue
+        touched = [idea.id for idea in explanation.ideas if (mark.problem, mark.item) in idea.shown]
+        new = [id for id in touched if id not in asked]
+        asked.update(touched)
+        others = [id for id in mark.mistakes if id not in own]
+        marks.append(
+            replace(
+                mark,
+                mistakes=(*own, *others),
+                tied=len(own),
+                nudges=tuple(ideas()[id].nudge for id in new) if touched else mark.nudges,
+            )
+        )
+    return replace(marked, marks=tuple(marks))
+
+
+def with_own_explanation(key: Key, marked: Marked) -> Marked:
+    """`with_explanation` of one student, of whose class nothing is known."""
+    found = explained_alone(marked.student, observations_of(marked.marks), predictions_of(key))
+    return with_explanation(marked, found)
+
+
+def _shows(double: str) -> set[str]:
+    return {idea for id in double.split(TOGETHER) if (idea := idea_of(id)) is not None}

@@ -1,0 +1,84 @@
+"""``explained.jsonl``: a line per student, what each seems to believe and by which answers; written and read."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from grader.errors import UsageError
+from grader.ideas.records import Explanation, HeldIdea, Item
+
+EXPLAINED = "explained.jsonl"
+
+
+def explanation_values(explanation: Explanation) -> dict[str, Any]:
+    """An explanation as plain values, items as ``problem.item``."""
+    return {
+        "student": explanation.student,
+        "ideas": [
+            {
+                "id": idea.id,
+                "others": list(idea.others),
+                "probability": idea.probability,
+                "shown": _names(idea.shown),
+                "refuted": _names(idea.refuted),
+            }
+            for idea in explanation.ideas
+        ],
+        "slips": [{"item": name, "id": id} for (item, id) in explanation.slips for name in _names((item,))],
+        "unexplained": _names(explanation.unexplained),
+        "testable": list(explanation.testable),
+    }
+
+
+def read_explanations(folder: Path) -> dict[str, Explanation]:
+    """All explanations of a results folder by student; none where the run that wrote it made none.
+
+    Raises
+    ------
+    UsageError
+        If a line is damaged.
+    """
+    path = folder / EXPLAINED
+    if not path.exists():
+        return {}
+    found = {}
+    for number, raw in enumerate(path.read_bytes().split(b"\n"), start=1):
+        if raw.strip():
+            try:
+                explanation = _explanation(json.loads(raw))
+            except (ValueError, KeyError, TypeError, AttributeError):
+                raise UsageError(
+                    f"{path}, line {number}, is damaged; run 'grader grade' again to write it anew."
+                ) from None
+            found[explanation.student] = explanation
+    return found
+
+
+def _explanation(record: dict[str, Any]) -> Explanation:
+    return Explanation(
+        student=str(record["student"]),
+        ideas=tuple(
+            HeldIdea(
+                id=str(idea["id"]),
+                others=tuple(map(str, idea["others"])),
+                probability=float(idea["probability"]),
+                shown=_items(idea["shown"]),
+                refuted=_items(idea["refuted"]),
+            )
+            for idea in record["ideas"]
+        ),
+        slips=tuple((_items([slip["item"]])[0], str(slip["id"])) for slip in record["slips"]),
+        unexplained=_items(record["unexplained"]),
+        testable=tuple(map(str, record["testable"])),
+    )
+
+
+def _names(items: tuple[Item, ...]) -> list[str]:
+    return [f"{problem}.{item}" for problem, item in items]
+
+
+def _items(names: list[str]) -> tuple[Item, ...]:
+    parted = (str(name).partition(".") for name in names)
+    return tuple((problem, item) for problem, _, item in parted)

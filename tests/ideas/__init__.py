@@ -1,0 +1,1 @@
+"""Tests of the ideas behind a class's mistakes."""
