@@ -66,7 +66,7 @@ def characteristic(polynomial: Polynomial) -> Characteristic:
     """
     roots = tuple(root for factor, count in factored(polynomial) for root in _roots(factor, count))
     plain = Characteristic(polynomial=tuple(reversed(polynomial)), roots=roots)
-    if len(polynomial) == 2 and polynomial[0] != 0 and sign(polynomial[0]) > 0:
+    if len(polynomial) == 2 and polynomial[0] != 0 and not certainly_negative(polynomial[0]):
         return _with(plain, time_constant=ONE / polynomial[0])
     if len(polynomial) != 3:
         return plain

@@ -14,14 +14,14 @@ from flint import fmpq
 from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, Inductor, Nodes, Signal
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.equivalent import Combination, combination
-from grader.circuit.modal import characteristic_polynomial
+from grader.circuit.modal import certainly_negative, characteristic_polynomial
 from grader.circuit.network import instant_of
 from grader.circuit.polynomial import factored
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
 from grader.circuit.statics import OPEN, Substitution, as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
-from grader.values.scalar import ONE, Scalar, sign
+from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import constant
 
 _PROBE = "probe"
@@ -160,7 +160,7 @@ def time_constant(circuit: Circuit, index: int = 1, by: str | None = None) -> Sc
             "so there is no single time constant" + ("" if by else "; say of which element, or ask for the roots")
         )
     rate = roots[0][0]
-    if sign(rate) < 0:
+    if certainly_negative(rate):  # with symbols it may depend on their values; where it does, the formula holds
         raise NotDefined("the natural response grows, so it has no time constant")
     return ONE / rate
 

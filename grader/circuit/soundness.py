@@ -208,14 +208,20 @@ def refuse_impossible(circuit: Circuit) -> None:
     Raises
     ------
     CircuitError
-        For an inductance or capacitance that is not positive, a coupling of more than one, or a control that is not
-        there.
+        For an inductance or capacitance that is not positive, an op amp without two inputs, a coupling of more than
+        one, or a control that is not there.
     """
     for element in circuit.elements:
         if isinstance(element, (Capacitor, Inductor)) and not is_symbolic(element.value) and sign(element.value) <= 0:
             raise CircuitError(
                 f"{element.name} is {'a capacitance' if isinstance(element, Capacitor) else 'an inductance'} of "
                 f"{scalar_text(element.value)}; it must be positive",
+                (element.name,),
+            )
+        if isinstance(element, IdealOpAmp) and element.non_inverting == element.inverting:
+            raise CircuitError(
+                f"both inputs of {element.name} are at node '{element.inverting}', so nothing determines its output; "
+                "connect them to two nodes",
                 (element.name,),
             )
         if isinstance(element, CoupledInductors):

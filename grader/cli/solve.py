@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from grader.problem import Problem, Rubric
-    from grader.rubric.references import Reference
+    from grader.rubric.references import Reference, Unanswered
 
 SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
 
@@ -26,19 +26,23 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answers."""
+    """Print the answers; 2 where something has none."""
+    from dataclasses import replace
+
     from grader.rubric.files import load_rubric
-    from grader.rubric.references import references
+    from grader.rubric.references import answered
 
     rubric = _chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
-    found = references(rubric)
+    found, missing = answered(rubric)
     if options.html is not None:
-        _write_page(rubric, found, options.html)
+        whole = {one.problem for one in missing if not one.item}
+        solved = tuple(problem for problem in rubric.problems if problem.id not in whole)
+        _write_page(replace(rubric, problems=solved), found, options.html)
     if options.json:
-        print(json.dumps(as_json(rubric, found), ensure_ascii=False, indent=2))
+        print(json.dumps(as_json(rubric, found, missing), ensure_ascii=False, indent=2))
     else:
-        print("\n".join(as_text(rubric, found, options.student)))
-    return 0
+        print("\n".join(as_text(rubric, found, missing, options.student)))
+    return 2 if missing else 0
 
 
 def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubric:
@@ -83,12 +87,19 @@ def _write_page(rubric: Rubric, found: Sequence[Reference], file: Path) -> None:
         ) from None
 
 
-def as_json(rubric: Rubric, found: Sequence[Reference]) -> dict[str, Any]:
-    """The answers as plain data: values in SI base units without prefix, None where the answer is no single number."""
-    by_item = {(reference.problem, reference.item): reference for reference in found}
+def as_json(rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unanswered] = ()) -> dict[str, Any]:
+    """The answers as plain data: values in SI base units without prefix, None where the answer is no single number.
+
+    Where there is no answer, ``error`` says why.
+    """
+    by_item = {(reference.problem, reference.item): _item_json(reference) for reference in found}
+    whole = {one.problem: one.sentence for one in missing if not one.item}
+    none = {(one.problem, one.item): {"id": one.item, "error": one.sentence} for one in missing}
     return {
         "problems": [
-            {"id": problem.id, "items": [_item_json(by_item[problem.id, item.id]) for item in problem.items]}
+            {"id": problem.id, "error": whole[problem.id], "items": []}
+            if problem.id in whole
+            else {"id": problem.id, "items": [(by_item | none)[problem.id, item.id] for item in problem.items]}
             for problem in rubric.problems
         ]
     }
@@ -114,14 +125,18 @@ def _value(reference: Reference) -> float | None:
     return float(number_of(answer))
 
 
-def as_text(rubric: Rubric, found: Sequence[Reference], student: str | None = None) -> Iterator[str]:
+def as_text(
+    rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unanswered] = (), student: str | None = None
+) -> Iterator[str]:
     """The answers problem by problem, each line as on the answer sheet, then how they are found.
 
-    Where a student is named, the values that the answers are for stand above them.
+    Where there is no answer its place says why; where a student is named, the values that the answers are for stand
+    above them.
     """
     from grader.reports.drawing.labels import tidy
 
     by_item = {(reference.problem, reference.item): reference for reference in found}
+    why = {(one.problem, one.item): one.sentence for one in missing}
     from grader.rubric.personal import ranges
 
     yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"
@@ -132,10 +147,16 @@ def as_text(rubric: Rubric, found: Sequence[Reference], student: str | None = No
             yield "  Values are personal; these answers are for the middle ones (--student ID shows a student's own)."
         elif student is not None and problem.values:
             yield f"  {student}: {', '.join(f'{name} = {tidy(text)}' for name, text in problem.values)}"
+        if (problem.id, "") in why:
+            yield f"  Not solved: {why[problem.id, '']}"
+            continue
         width = max(len(item.id) for item in problem.items)
         for item in problem.items:
-            reference = by_item[problem.id, item.id]
             yield f"  {item.id:<{width}}  {item.text}"
+            if (problem.id, item.id) in why:
+                yield f"  {'':<{width}}  No answer: {why[problem.id, item.id]}"
+                continue
+            reference = by_item[problem.id, item.id]
             note = f"    ({reference.note})" if reference.note else ""
             yield f"  {'':<{width}}  = {reference.text}{note}"
         yield from _worked(problem)

@@ -11,6 +11,7 @@ SUMMARY = "Check a rubric: every fault in it, and the hand-worked key against th
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the rubric."""
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
+    parser.add_argument("--mistakes", action="store_true", help="list the mistakes that lead to a right answer, too")
     parser.add_argument("--strict", action="store_true", help="end with status 1 where something is worth a look")
 
 
@@ -28,11 +29,20 @@ def run(options: argparse.Namespace) -> int:
     sections = {
         "Wrong:": wrong,
         "Worth a look:": [remark for remark in remarks if not remark.wrong],
-        "These common mistakes lead to the right answer, too, so that the item cannot show them:": hidden_mistakes(key),
     }
+    hidden = hidden_mistakes(key)
+    if options.mistakes:
+        sections["These common mistakes lead to the right answer, too, so that the item cannot show them:"] = [*hidden]
     for title, some in sections.items():
         if some:
             print("\n".join([title, *(f"  {remark}" for remark in some)]))
+    if hidden and not options.mistakes:
+        verb = (
+            "item cannot show a common mistake that leads"
+            if len(hidden) == 1
+            else "items cannot show a common mistake that leads"
+        )
+        print(f"{len(hidden)} {verb} to the right answer, too; --mistakes lists them.")
     items = [item for problem in rubric.problems for item in problem.items]
     keyed = sum(item.key is not None for item in items)
     points = sum(item.points for item in items)

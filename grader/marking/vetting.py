@@ -70,7 +70,7 @@ def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
     taken, judgement = max(judged, key=lambda pair: (pair[1].merit, -pair[0].rank))
     if judgement.size is Size.RIGHT:
         if judgement.unit is UnitVerdict.MISSING and entry.marking.units == "required":
-            yield False, f"the key '{item.key}' has no unit; the solver finds {right}."
+            yield _without_unit(item, entry, taken)
         if judgement.unit is UnitVerdict.OTHER:
             yield True, f"the key '{item.key}' has a unit of another kind; the solver finds {right}."
         return
@@ -80,6 +80,20 @@ def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
         yield False, f"{sentence} (within the tolerance; rounded on the way?)."
     else:
         yield True, f"{sentence}.{_explained(key, entry, taken)}"
+
+
+def _without_unit(item: Item, entry: ItemKey, taken: Interpretation) -> tuple[bool, str]:
+    """A key whose unit is to be guessed: as it stands it may be another value."""
+    values = [x for x in (taken.answer, entry.reference.answer) if isinstance(x, Waveform) and not x.is_symbolic]
+    if len(values) == 2 and all(value.is_constant and value.terms for value in values):
+        written, right = (to_float(number_of(value)) for value in values)
+        if abs(written / right - 1) > entry.marking.tolerance:
+            alone = f"{item.key} {entry.reference.unit}"
+            return (
+                True,
+                f"the key '{item.key}' has no unit and would be {alone}; the solver finds {entry.reference.text}.",
+            )
+    return False, f"the key '{item.key}' has no unit; the solver finds {entry.reference.text}."
 
 
 def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> str:

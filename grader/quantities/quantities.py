@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
-from grader.reading.tree import Node, Sum, UnitSymbol, walk
+from grader.reading.tree import Negative, Node, Power, Sum, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
@@ -93,19 +93,26 @@ def _worths(readings: list[Reading], names: Mapping[str, Waveform]) -> tuple[lis
         except (ValueError, ZeroDivisionError) as error:
             reasons.append(str(error))
             continue
-        if not worth.consistent or _adds_a_unit_to_a_number(reading.tree):
+        if not worth.consistent:
             reasons.append("values of different kinds are added")
             continue
         if worth.later:
-            reasons.append("it changes at a later instant")
+            reasons.append("it changes its form on the way; state one expression, for one interval")
+            continue
+        if any(type(node) is Sum and any(map(_bare_unit, node.terms)) for node in walk(reading.tree)):
+            reasons.append("a unit is added to a number; answers in s are not asked yet, and a unit needs its number")
             continue
         worths.append(Quantity(worth.waveform, worth.dimension))
     return worths, reasons
 
 
-def _adds_a_unit_to_a_number(tree: Node) -> bool:
-    """``10/(s + 2)``: a unit alone beside a plain number, which is none."""
-    return any(isinstance(term, UnitSymbol) for node in walk(tree) if isinstance(node, Sum) for term in node.terms)
+def _bare_unit(node: Node) -> bool:
+    """Whether a term is a unit without a number, as the s of ``s + 2`` would be."""
+    if isinstance(node, Negative):
+        return _bare_unit(node.operand)
+    if isinstance(node, Power):
+        return _bare_unit(node.base)
+    return isinstance(node, UnitSymbol)
 
 
 def _one(name: str) -> str:

@@ -23,6 +23,20 @@ def characteristic(question: Question) -> Characteristic:
     return found
 
 
+def second_order(question: Question) -> Characteristic:
+    """`characteristic` of a circuit of second order.
+
+    Raises
+    ------
+    NotDefined
+        If it is of another order.
+    """
+    found = characteristic(question)
+    if found.order != 2:
+        raise NotDefined(f"the circuit is of order {found.order} here; this belongs to a response of second order")
+    return found
+
+
 def of_second_order(question: Question, name: str) -> Waveform:
     """``alpha``, ``omega0``, ``omega_d`` or ``zeta`` of a circuit of second order.
 
@@ -31,10 +45,7 @@ def of_second_order(question: Question, name: str) -> Waveform:
     NotDefined
         If the circuit is of another order, or has no such value.
     """
-    found = characteristic(question)
-    if found.order != 2:
-        raise NotDefined(f"the circuit is of order {found.order} here; this belongs to a response of second order")
-    value = getattr(found, name)
+    value = getattr(second_order(question), name)
     if value is None:
         raise NotDefined(_WHY_NOT.get(name, "the response has no such value"))
     return constant(value)

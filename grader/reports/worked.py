@@ -75,7 +75,9 @@ def _page(printed: Paper, problems: Sequence[WorkedProblem]) -> str:
 
 
 def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], Reference]) -> WorkedProblem:
-    answers = tuple((item, *_answer(found[problem.id, item.id])) for item in shown.items)
+    answers = tuple(
+        (item, *_answer(found[problem.id, item.id])) for item in shown.items if (problem.id, item.id) in found
+    )
     if problem.circuit is None:
         return WorkedProblem(shown, answers, (), ())
     solved = solve(problem.circuit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from flint import fmpq
 
@@ -17,6 +17,7 @@ from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.rubric.elements import GAIN
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
@@ -92,6 +93,14 @@ class Reference:
 NUMERIC = "Numeric, to 50 digits; it has no exact form here."
 
 
+class Unanswered(NamedTuple):
+    """A problem without a response, or an item without an answer (``item`` "": the whole problem), and why."""
+
+    problem: str
+    item: str
+    sentence: str
+
+
 def references(rubric: Rubric) -> tuple[Reference, ...]:
     """The reference answers of a rubric, in its order.
 
@@ -100,14 +109,26 @@ def references(rubric: Rubric) -> tuple[Reference, ...]:
     RubricError
         If a circuit has no unique response, or an item no answer: one sentence each.
     """
+    found, missing = answered(rubric)
+    if missing:
+        raise RubricError(tuple(_located(rubric, one) for one in missing))
+    return found
+
+
+def _located(rubric: Rubric, missing: Unanswered) -> str:
+    item = f", item '{missing.item}'" if missing.item else ""
+    return f"{rubric.name}, problem '{missing.problem}'{item}: {missing.sentence}"
+
+
+def answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, ...]]:
+    """The reference answers that there are, and what has none."""
     found: list[Reference] = []
-    faults: list[str] = []
+    missing: list[Unanswered] = []
     for problem in rubric.problems:
-        where = f"{rubric.name}, problem '{problem.id}'"
         try:
             solved = None if problem.circuit is None else solve(problem.circuit)
         except (CircuitError, NotDefined) as error:
-            faults.append(f"{where}: {_sentence(error)}")
+            missing.append(Unanswered(problem.id, "", _sentence(error)))
             continue
         answers: dict[str, Answer] = {}
         for item in problem.items:
@@ -116,10 +137,8 @@ def references(rubric: Rubric) -> tuple[Reference, ...]:
                 answers[item.id] = asked(item.find).reference(question)
                 found.append(_reference(question, asked(item.find), answers))
             except (CircuitError, NotDefined) as error:
-                faults.append(f"{where}, item '{item.id}': {_sentence(error)}")
-    if faults:
-        raise RubricError(tuple(faults))
-    return tuple(found)
+                missing.append(Unanswered(problem.id, item.id, _sentence(error)))
+    return tuple(found), tuple(missing)
 
 
 def _sentence(error: Exception) -> str:

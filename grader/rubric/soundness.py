@@ -8,10 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from grader.circuit.elements import Capacitor, ChangeoverSwitch, Inductor, Resistor
+from grader.circuit.feedback import positive_feedback
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem, Rubric
-from grader.quantities.catalogue import question_of
+from grader.quantities.catalogue import asked, question_of
 from grader.quantities.question import time_text
 from grader.quantities.words import phrase
 from grader.rubric.circuits import nodes_of
@@ -22,6 +23,9 @@ from grader.values.waveform import Waveform
 
 ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time to reach")
 """Finds that are trivial where the signal does not change."""
+
+LASTING = ("energy dissipated",)
+"""Finds that speak of all time unless the item says otherwise."""
 
 USUAL = {Resistor: (0.01, 1e10, RESISTANCE), Inductor: (1e-12, 1e4, INDUCTANCE), Capacitor: (1e-18, 1e4, CAPACITANCE)}
 """Sizes between which an exercise's values lie, in SI base units (common practice, no source): m and M mixed up, or a
@@ -54,8 +58,11 @@ def soundness(rubric: Rubric) -> tuple[Remark, ...]:
         for item in problem.items:
             here = f"{where}, item '{item.id}'"
             found.extend(Remark(where=here, sentence=text, wrong=wrong) for wrong, text in _on_points(item))
+            if solved is not None:
+                found.extend(Remark(where=here, sentence=text) for text in _on_interval(item, solved))
             if solved is not None and item.signal is not None and item.find in ABOUT_CHANGE:
                 found.extend(Remark(where=here, sentence=text) for text in _on_change(problem, item, solved))
+        found.extend(Remark(where=where, sentence=text) for text in _on_labels(problem))
     if sum(item.points for problem in rubric.problems for item in problem.items) == 0:
         found.append(Remark(where=rubric.name, sentence="no item has any points.", wrong=True))
     return tuple(found)
@@ -71,6 +78,33 @@ def _on_points(item: Item) -> Iterator[tuple[bool, str]]:
         yield False, "with a tolerance of 0 a rounded answer is wrong; 1 % to 2 % is usual."
     if item.marking.tolerance > 0.1:
         yield False, f"a tolerance of {item.marking.tolerance:.0%} may let a wrong answer pass."
+
+
+def _on_interval(item: Item, solved: Solved) -> Iterator[str]:
+    """An item that leaves open which of several intervals it speaks of."""
+    takes = asked(item.find).allows
+    if (
+        "after" in takes
+        and len(solved.intervals) > 2
+        and item.after is None
+        and item.at is None
+        and item.find not in LASTING
+    ):
+        first, *later = (time_text(opened) for opened, _ in solved.intervals[1:] if opened is not None)
+        yield (
+            f"the circuit changes at t = {', '.join((first, *later))}; this is taken to speak of the switching at "
+            f't = {first}. Say so with after = "{first}", or name another.'
+        )
+
+
+def _on_labels(problem: Problem) -> Iterator[str]:
+    """Items that a student cannot tell apart by their words."""
+    by_text: dict[str, list[str]] = {}
+    for item in problem.items:
+        by_text.setdefault(item.text, []).append(item.id)
+    for text, ids in by_text.items():
+        if len(ids) > 1:
+            yield f"{', '.join(ids)} all read '{text}' on the sheet; give them texts of their own."
 
 
 def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
@@ -94,6 +128,12 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
             "the switching leave a path for every inductor's current?"
         )
     yield from (f"{note.rstrip('.')}." for note in solved.notes)
+    latching = {name for opened, _ in solved.intervals for name in positive_feedback(problem.circuit, opened)}
+    for name in sorted(latching):
+        yield (
+            f"a rise of the output of '{name}' raises its + input more than its - input, and a real op amp would go to "
+            "its limit; are the inputs swapped?"
+        )
     yield from _on_values(problem)
 
 
@@ -123,6 +163,7 @@ def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
         before: Waveform = solved.just_before(question.signal, index)
     except (CircuitError, NotDefined):
         return
-    if after.is_constant and after == before:
-        start = question.solved.intervals[index].start
+    start = question.solved.intervals[index].start
+    passed = any(one.time == start and one.element == question.signal.of for one in solved.impulses)
+    if after.is_constant and after == before and not passed:
         yield f"the {phrase(item.signal)} does not change at t = {time_text(start)}; is the right signal asked?"

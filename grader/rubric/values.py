@@ -22,7 +22,9 @@ from grader.values.waveform import Waveform, constant
 
 _SYMBOLIC = re.compile(r"[-+]?\s*[(]*\s*(\d[\d.]*\s*[*/]\s*)?[^\W\d_]\w*[\w\s.*/+^()-]*")
 _LETTERS = re.compile(r"[^\W\d_]\w*")
-RESERVED = frozenset({"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log", "T", "E", "I", "J"})
+RESERVED = frozenset(
+    {"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log", "T", "E", "I", "J", "x", "X"}
+)
 """What letters mean something else in an answer, or look like it where letter case is not kept."""
 
 

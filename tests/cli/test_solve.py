@@ -214,3 +214,30 @@ def test_page(tmp_path, capsys):
     status, _, told = run("solve", str(VALVE), "--html", str(tmp_path / "none" / "worked.html"), capsys=capsys)
     assert status == 2
     assert "cannot be written" in told
+
+
+def test_one_item_without_an_answer_stops_no_other(tmp_path, capsys):
+    """A first-order circuit has no damping ratio; its other answers and its page are there all the same."""
+    file = tmp_path / "mine.toml"
+    text = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")
+    file.write_text(text.replace('find = "time constant"', 'find = "damping ratio"', 1), encoding="utf-8")
+    page = tmp_path / "page.html"
+    status, out, _ = run("solve", str(file), "--html", str(page), capsys=capsys)
+    assert status == 2
+    assert "No answer: the circuit is of order 1 here" in out
+    assert "(6 - 4 e^(-100 t)) A" in out
+    assert page.exists()
+    _, printed, _ = run("solve", str(file), "--json", capsys=capsys)
+    (item,) = [one for one in json.loads(printed)["problems"][0]["items"] if "error" in one]
+    assert item["error"].startswith("the circuit is of order 1")
+
+
+def test_one_circuit_without_a_response_stops_no_other(tmp_path, capsys):
+    file = tmp_path / "mine.toml"
+    text = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")
+    wrong = text.replace('kind = "voltage source"', 'kind = "current source"', 1).replace(' V"', ' A"', 1)
+    file.write_text(wrong, encoding="utf-8")
+    status, out, told = run("solve", str(file), "--html", str(tmp_path / "page.html"), capsys=capsys)
+    assert (status, told) == (2, "")
+    assert "Not solved: " in out
+    assert "relay" in out

@@ -59,6 +59,13 @@ def test_worth_a_look(tmp_path, capsys):
     assert vet(VALVE, tmp_path, capsys, "--strict")[0] == 0
 
 
+def test_a_key_without_its_prefix_is_another_value(tmp_path, capsys):
+    """τ is 10 ms; a bare 10 would be 10 s."""
+    status, out, _ = vet(VALVE.replace('key = "10 ms"', 'key = "10"', 1), tmp_path, capsys)
+    assert status == 2
+    assert "the key '10' has no unit and would be 10 s; the solver finds 10 ms." in out
+
+
 def test_what_is_counted_is_in_words(tmp_path, capsys):
     text = 'title = "One"\n[[problem]]\nid = "p"\nitem = [{id = "a", find = "stated value", key = "2 V", points = 1}]\n'
     assert vet(text, tmp_path, capsys)[1] == "mine.toml: 1 problem, 1 item, 1 point, 1 key; sound.\n"
@@ -79,6 +86,8 @@ def test_the_mistake_that_would_lead_to_a_wrong_key(tmp_path, capsys):
 
 def test_mistakes_that_an_item_cannot_show(capsys):
     """In the relay's loop all resistors are in series, so that adding them all up is right."""
-    _, out, _ = run("vet", str(RUBRICS / "lock_valve.toml"), capsys=capsys)
+    _, folded, _ = run("vet", str(RUBRICS / "lock_valve.toml"), capsys=capsys)
+    assert "3 items cannot show a common mistake that leads to the right answer, too; --mistakes lists them." in folded
+    _, out, _ = run("vet", str(RUBRICS / "lock_valve.toml"), "--mistakes", capsys=capsys)
     assert "lead to the right answer, too" in out
     assert "problem 'relay', item 'tau': All resistors added." in out

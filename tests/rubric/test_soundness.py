@@ -77,3 +77,41 @@ def test_values_that_a_slip_makes(value, what):
     """A prefix mixed up or a unit left out changes every answer and is no fault of form."""
     found = remarks(BASE.replace('"1 H"', value))
     assert [text.split(": ", 1)[1] for text in found] == ([what] if what else [])
+
+
+def sentences(elements: str, items: str) -> list[str]:
+    text = f'title = "x"\n[[problem]]\nid = "p"\nground = "g"\nelement = [{elements}]\nitem = [{items}]'
+    return [remark.sentence for remark in soundness(read_rubric(text.encode(), "x.toml"))]
+
+
+STEP_ON_C = """
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "5 V"}},
+  {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 uF"},
+"""
+
+
+def test_an_impulse_is_no_signal_that_does_not_change():
+    found = sentences(STEP_ON_C, '{id = "i", find = "expression", current = "C1", points = 1}')
+    assert any("is an impulse" in sentence for sentence in found)
+    assert not any("does not change" in sentence for sentence in found)
+
+
+TWICE = """
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "5 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s", opens = "5 ms"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "1 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "1 uF"},
+"""
+
+
+def test_an_item_that_leaves_its_interval_open():
+    asked = '{id = "f", find = "final value", voltage = "C1", points = 1}'
+    assert any("taken to speak of the switching at t = 0 s" in sentence for sentence in sentences(TWICE, asked))
+    said = asked.replace("points", 'after = "0 s", points')
+    assert not any("taken to speak" in sentence for sentence in sentences(TWICE, said))
+
+
+def test_two_items_that_read_alike():
+    again = '{id = "f", find = "final value", voltage = "C1", points = 1}, {id = "h", find = "final value", voltage = "C1", points = 1}'
+    assert any(sentence.startswith("f, h all read") for sentence in sentences(TWICE, again))

@@ -12,7 +12,7 @@ from grader.quantities.links import ALPHA, OMEGA0, ZETA
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.second_order import characteristic, text_of
+from grader.quantities.second_order import second_order, text_of
 
 
 def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
@@ -27,7 +27,7 @@ def dimension(problem: Problem, item: Item) -> None:  # noqa: ARG001 - one signa
 
 def reference(question: Question) -> str:
     """By α against ω0."""
-    damping: str | None = characteristic(question).damping
+    damping: str | None = second_order(question).damping
     if damping is None:
         raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
     return damping
