@@ -219,7 +219,7 @@ def test_page(tmp_path, capsys):
 def test_one_item_without_an_answer_stops_no_other(tmp_path, capsys):
     """A first-order circuit has no damping ratio; its other answers and its page are there all the same."""
     file = tmp_path / "mine.toml"
-    text = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")
+    text = VALVE.read_text(encoding="utf-8")
     file.write_text(text.replace('find = "time constant"', 'find = "damping ratio"', 1), encoding="utf-8")
     page = tmp_path / "page.html"
     status, out, _ = run("solve", str(file), "--html", str(page), capsys=capsys)
@@ -234,7 +234,7 @@ def test_one_item_without_an_answer_stops_no_other(tmp_path, capsys):
 
 def test_one_circuit_without_a_response_stops_no_other(tmp_path, capsys):
     file = tmp_path / "mine.toml"
-    text = (RUBRICS / "lock_valve.toml").read_text(encoding="utf-8")
+    text = VALVE.read_text(encoding="utf-8")
     wrong = text.replace('kind = "voltage source"', 'kind = "current source"', 1).replace(' V"', ' A"', 1)
     file.write_text(wrong, encoding="utf-8")
     status, out, told = run("solve", str(file), "--html", str(tmp_path / "page.html"), capsys=capsys)
