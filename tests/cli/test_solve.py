@@ -235,8 +235,8 @@ def test_one_item_without_an_answer_stops_no_other(tmp_path, capsys):
 def test_one_circuit_without_a_response_stops_no_other(tmp_path, capsys):
     file = tmp_path / "mine.toml"
     text = VALVE.read_text(encoding="utf-8")
-    second = '[[problem.element]]\nname = "Vx"\nkind = "voltage source"\nbetween = ["a", "g"]\nvalue = "3 V"\n'
-    file.write_text(text.replace("[[problem.element]]", f"{second}[[problem.element]]", 1), encoding="utf-8")
+    second = '{name = "Vx", kind = "voltage source", between = ["a", "g"], value = "3 V"},'
+    file.write_text(text.replace("element = [", f"element = [ {second}", 1), encoding="utf-8")
     status, out, told = run("solve", str(file), "--html", str(tmp_path / "page.html"), capsys=capsys)
     assert (status, told) == (2, "")
     assert "Not solved: " in out
