@@ -11,6 +11,7 @@ from grader.marking.understand import Unreadable, understand
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer
+from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.records import Written
 from grader.values.waveform import Waveform
@@ -42,7 +43,11 @@ def build_key(rubric: Rubric) -> Key:
         If a circuit has no unique response, an item no answer, or a text under ``accept`` or ``known_wrong``
         cannot be read.
     """
-    found = references(rubric)
+    with bounded_time():
+        return _built(rubric, references(rubric))
+
+
+def _built(rubric: Rubric, found: tuple[Reference, ...]) -> Key:
     by_item = {(reference.problem, reference.item): reference for reference in found}
     faults: list[str] = []
     problems = tuple(
@@ -75,6 +80,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),
     )
     where = f"{rubric.name}, problem '{problem.id}', item '{item.id}'"
+    working_on(where)
 
     def answer_of(text: str, place: str) -> Answer | None:
         try:

@@ -14,6 +14,8 @@ from grader.circuit.elements import (
     IdealOpAmp,
     Inductor,
 )
+from grader.circuit.network import instants
+from grader.rubric.bounds import MAX_ACTIONS
 from grader.rubric.elements import KINDS
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
@@ -58,7 +60,12 @@ def read_circuit(problem: CheckedTable, values: Values) -> Circuit | None:
         problem.place.fault(f"'ground' is {shown(ground)}, but no element is connected there{nearest(ground, nodes)}")
     if ground is None or len(problem.place.faults) > before:
         return None
-    return Circuit(elements=elements, ground=ground)
+    circuit = Circuit(elements=elements, ground=ground)
+    changes = len(instants(circuit))
+    if changes > MAX_ACTIONS:
+        problem.place.fault(f"the circuit changes at {changes} instants; {MAX_ACTIONS} actions are the most")
+        return None
+    return circuit
 
 
 def nodes_of(element: Element) -> tuple[str, ...]:

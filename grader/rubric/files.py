@@ -9,6 +9,7 @@ in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay e
 from __future__ import annotations
 
 import hashlib
+import re
 import tomllib
 from dataclasses import replace
 from decimal import Decimal
@@ -17,6 +18,7 @@ from typing import Any
 
 from grader.errors import RubricError
 from grader.problem import Item, Marking, Problem, Rubric
+from grader.rubric.bounds import MAX_KEY_PARTS, bounded_time, working_on
 from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
 from grader.rubric.table import CheckedTable, Location, shown
@@ -28,6 +30,9 @@ MAX_BYTES = 2_000_000
 
 MAX_ITEMS = 2000
 """Most items of a rubric, for the same reason."""
+
+
+_LONG_KEY = re.compile(rf"[\w-](?:[ \t]?\.[ \t]?[\w-]+){{{MAX_KEY_PARTS}}}")
 
 
 def load_rubric(path: str | Path) -> Rubric:
@@ -62,7 +67,9 @@ def load_rubric(path: str | Path) -> Rubric:
 
 def read_rubric(content: bytes, name: str) -> Rubric:
     """`load_rubric` for bytes already read; ``name`` is the file's name, for messages."""
-    return tables_to_rubric(_toml(content, name), name, hashlib.sha256(content).hexdigest())
+    with bounded_time():
+        working_on(name)
+        return tables_to_rubric(_toml(content, name), name, hashlib.sha256(content).hexdigest())
 
 
 def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
@@ -97,6 +104,8 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         raise RubricError((f"{name}, line {line}: the file is not UTF-8 text; save it as UTF-8.",)) from None
+    if _LONG_KEY.search(text):
+        raise RubricError((f"{name}: this is not a rubric: a key in it has more than {MAX_KEY_PARTS} nested parts.",))
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -110,6 +119,7 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
     id = content.get("id")
     here = place.within(f"problem {shown(id)}" if isinstance(id, (str, int)) else f"problem number {number}")
     table = CheckedTable(content, here)
+    working_on(here.where)
     first = Values()
     read_circuit(
         CheckedTable(content, Location(where="")), first
@@ -132,6 +142,7 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
     for k, one in enumerate(contents, start=1):
         item_id = one.get("id")
         where = f"item {shown(item_id)}" if isinstance(item_id, (str, int)) else f"item number {k}"
+        working_on(here.within(where).where)
         item = read_item(one, here.within(where), setting)
         if item is not None:
             items.append(item)

@@ -17,6 +17,7 @@ from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.elements import GAIN
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
@@ -122,9 +123,15 @@ def _located(rubric: Rubric, missing: Unanswered) -> str:
 
 def answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, ...]]:
     """The reference answers that there are, and what has none."""
+    with bounded_time():
+        return _answered(rubric)
+
+
+def _answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, ...]]:
     found: list[Reference] = []
     missing: list[Unanswered] = []
     for problem in rubric.problems:
+        working_on(f"{rubric.name}, problem '{problem.id}'")
         try:
             solved = None if problem.circuit is None else solve(problem.circuit)
         except (CircuitError, NotDefined) as error:
@@ -133,6 +140,7 @@ def answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, .
         answers: dict[str, Answer] = {}
         for item in problem.items:
             question = question_of(problem, item, solved)
+            working_on(f"{rubric.name}, problem '{problem.id}', item '{item.id}'")
             try:
                 answers[item.id] = asked(item.find).reference(question)
                 found.append(_reference(question, asked(item.find), answers))

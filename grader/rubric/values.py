@@ -12,6 +12,7 @@ import re
 from flint import fmpq
 
 from grader.quantities.quantities import quantity
+from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
 from grader.rubric.source_waveform import Pieces, pieces
 from grader.rubric.table import CheckedTable
@@ -82,7 +83,12 @@ class Values:
         return _number(found.waveform, text)
 
     def _symbolic(self, text: str) -> Scalar:
+        _refuse_mistyped(text)
         letters = dict.fromkeys(_LETTERS.findall(text))
+        if len(letters | self.found) > MAX_SYMBOLS:
+            raise ValueError(
+                f"more than {MAX_SYMBOLS} letters in one problem are too many; give numbers to some of them"
+            )
         for letter in letters:
             if letter in RESERVED:
                 raise ValueError(
@@ -133,6 +139,29 @@ class Values:
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return ((None, constant(ONE)),)
+
+
+_MISTYPED = re.compile(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)
+"""How a number begins that a slip of the finger, or of another program, has made a word."""
+
+_SIDE_BY_SIDE = re.compile(r"[\w)]\s+[\w(]")
+_POWER = re.compile(r"(?:\^|\*\*)\s*\(?\s*-?\s*(\d+)")
+
+
+def _refuse_mistyped(text: str) -> None:
+    """Refuse what begins like a mistyped number, a letter with a unit, and formulas that grow beyond bounds."""
+    if _MISTYPED.match(text):
+        raise ValueError(
+            f"'{text}' begins like a mistyped number (l for 1, O for 0, nan, inf); write the number in digits"
+        )
+    if _SIDE_BY_SIDE.search(text):
+        raise ValueError(
+            f"'{text}' sets two words side by side; a letter stands without a unit, and products need a '*'"
+        )
+    if len(text) > MAX_SYMBOLIC_TEXT:
+        raise ValueError(f"a formula of letters may have {MAX_SYMBOLIC_TEXT} characters; shorten it")
+    if any(len(power) > 2 or int(power) > MAX_SYMBOLIC_POWER for power in _POWER.findall(text)):
+        raise ValueError(f"a power of letters may be {MAX_SYMBOLIC_POWER} at most")
 
 
 def _number(waveform: Waveform, text: str) -> Scalar:

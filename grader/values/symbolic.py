@@ -10,7 +10,16 @@ from typing import Any
 
 from flint import Ordering, fmpq, fmpq_mpoly, fmpq_mpoly_ctx
 
+from grader.errors import NotDefined
 from grader.values.scalar import ZERO, Scalar, Surd, sqrt
+
+MAX_LENGTH = 2_000
+"""Most terms of a numerator: no answer that a person writes has a tenth of it."""
+
+MAX_PRODUCT = 40_000
+"""Most terms of a numerator times those of a denominator, which bounds the work of bringing them to lowest terms."""
+
+_TOO_LONG = "with so many letters it grows longer than anybody would write; give numbers to some of them"
 
 
 def _context(names: tuple[str, ...]) -> fmpq_mpoly_ctx:
@@ -42,6 +51,8 @@ class Symbolic:
             raise ZeroDivisionError("division by zero")
         if top == 0:
             return ZERO
+        if len(top) * len(bottom) > MAX_PRODUCT or len(top) > MAX_LENGTH:
+            raise NotDefined(_TOO_LONG)
         common = top.gcd(bottom)
         top, bottom = top / common, bottom / common
         lead = bottom.leading_coefficient()
