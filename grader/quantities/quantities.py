@@ -40,6 +40,11 @@ MAX_QUOTED = 60
 """Characters of a value that a message repeats."""
 
 
+def quoted(text: str) -> str:
+    """A value as a message repeats it."""
+    return text if len(text) <= MAX_QUOTED else f"{text[: MAX_QUOTED - 1]}…"
+
+
 def quantity(
     text: str, dimension: Dimension | None, names: Mapping[str, Waveform] | None = None, *, expects: str = "value"
 ) -> Quantity:
@@ -62,7 +67,7 @@ def quantity(
         With one sentence (without full stop) that says what is wrong and what would be right.
     """
     found = read(text, expects=expects, dimension=dimension, names=dict.fromkeys(names or {}))
-    text = text if len(text) <= MAX_QUOTED else f"{text[: MAX_QUOTED - 1]}…"
+    text = quoted(text)
     if isinstance(found, Refusal):
         raise ValueError(f"'{text}' cannot be read ({found.sentence.rstrip('.')}){_right(text, dimension)}")  # noqa: TRY004 - a refusal is a value
     plain = [reading for reading in found if not reading.slips and not reading.others]

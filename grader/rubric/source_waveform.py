@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 from flint import fmpq
 
+from grader.quantities.quantities import quoted
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
 from grader.reading.value.evaluate import Quantity, evaluate
@@ -44,6 +45,7 @@ def pieces(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Pi
         With one sentence (without full stop) that says what is wrong.
     """
     found = read(text, expects="expression", dimension=dimension, names=dict.fromkeys(names, None))
+    text = quoted(text)
     if isinstance(found, Refusal):
         raise ValueError(f"'{text}' cannot be read: {found.sentence}".rstrip("."))  # noqa: TRY004 - a refusal is a value
     plain = [reading for reading in found if not reading.slips and not reading.others]
