@@ -11,7 +11,7 @@ import re
 
 from flint import fmpq
 
-from grader.quantities.quantities import quantity
+from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
 from grader.rubric.source_waveform import Pieces, pieces
@@ -152,11 +152,11 @@ def _refuse_mistyped(text: str) -> None:
     """Refuse what begins like a mistyped number, a letter with a unit, and formulas that grow beyond bounds."""
     if _MISTYPED.match(text):
         raise ValueError(
-            f"'{text}' begins like a mistyped number (l for 1, O for 0, nan, inf); write the number in digits"
+            f"'{quoted(text)}' begins like a mistyped number (l for 1, O for 0, nan, inf); write the number in digits"
         )
     if _SIDE_BY_SIDE.search(text):
         raise ValueError(
-            f"'{text}' sets two words side by side; a letter stands without a unit, and products need a '*'"
+            f"'{quoted(text)}' sets two words side by side; a letter stands without a unit, and products need a '*'"
         )
     if len(text) > MAX_SYMBOLIC_TEXT:
         raise ValueError(f"a formula of letters may have {MAX_SYMBOLIC_TEXT} characters; shorten it")
