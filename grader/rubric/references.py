@@ -18,7 +18,6 @@ from grader.quantities.catalogue import question_of
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.bounds import bounded_time, working_on
-from grader.rubric.elements import GAIN
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
@@ -244,7 +243,7 @@ def _elements(problem: Problem) -> Iterator[Named]:
     yield from found
     for symbol in problem.symbols:
         own = Symbolic.symbol(symbol, problem.symbols)
-        places = [dimension for value, dimension in _places(problem.circuit) if not is_symbolic(value / own)]
+        places = [dimension for value, dimension in _places(problem.circuit) if value and not is_symbolic(value / own)]
         yield Named(name=symbol, dimension=places[0] if places else None, value=constant(own))
     for letter, dimension in (("R", RESISTANCE), ("L", INDUCTANCE), ("C", CAPACITANCE)):
         of_kind = [one for one in found if one.dimension == dimension]
