@@ -31,10 +31,22 @@ def folded(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return " ".join(text.casefold().split())
-    seen = "".join(
+    return " ".join(unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", seen(text)).casefold()).split())
+
+
+def seen(text: str) -> str:
+    r"""A text without what cannot be seen in it or turns its direction.
+
+    Examples
+    --------
+    >>> seen("S00\u202e12\0")
+    'S0012'
+    """
+    if text.isprintable():
+        return text
+    return "".join(
         character for character in text if character in "\t\n" or unicodedata.category(character) not in _UNSEEN
     )
-    return " ".join(unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", seen).casefold()).split())
 
 
 def tokens(text: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
-from grader.uploads.names import folded, tokens
+from grader.uploads.names import folded, seen, tokens
 from grader.uploads.roster import Roster
 
 _LEAST_LOOSE = 4
@@ -116,7 +116,7 @@ def _without_roster(file: str, labelled: Sequence[str]) -> Owner:
     if len(ids) > 1:
         return Owner(None, f"the file names several students: {', '.join(sorted(ids.values()))[:200]}")
     named = _VERSION.sub("", PurePosixPath(file).stem)
-    id = " ".join((next(iter(ids.values()), "") or named).split())[:_MAX_ID]
+    id = " ".join(seen(next(iter(ids.values()), "") or named).split())[:_MAX_ID]
     if not folded(id):
         return Owner(None, "neither the file nor its name says whose it is")
     return Owner(id, vouched=tokens(id) == tokens(named))

@@ -14,7 +14,7 @@ from grader.uploads.content.grid import Grid
 from grader.uploads.content.headings import STUDENT, role_of
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
-from grader.uploads.names import folded, key, latinised, tokens
+from grader.uploads.names import folded, key, latinised, seen, tokens
 from grader.uploads.records import Student
 
 _NAMES = ("name", "fullname", "studentname")
@@ -132,7 +132,7 @@ def _rows(document: Document) -> list[tuple[int, Student]] | None:
                 ]
     words = [(number, line.strip()) for number, line in enumerate(document.lines, 1) if line.strip()]
     if words and (role_of(words[0][1]) or ("", 0))[0] == STUDENT:
-        return [(number, Student(id=word)) for number, word in words[1:]]
+        return [(number, Student(id=seen(word))) for number, word in words[1:]]
     return None
 
 
@@ -141,7 +141,7 @@ def _student(texts: Mapping[int, str], id_column: int, heads: Mapping[str, int])
         return next((texts[heads[word]] for word in words if word in heads and heads[word] in texts), "")
 
     name = under(_NAMES) or f"{under(_FIRST)} {under(_LAST)}".strip()
-    return Student(id=texts.get(id_column, ""), name=name, section=under(_SECTIONS))
+    return Student(id=seen(texts.get(id_column, "")), name=name, section=under(_SECTIONS))
 
 
 def _students(rows: list[tuple[int, Student]]) -> tuple[list[Student], list[str]]:

@@ -59,6 +59,8 @@ def test_what_the_person_is_told():
         ("S0012 (3) final.txt", (), "S0012"),
         ("hw.xlsx", (" S0013 ",), "S0013"),
         ("hw.xlsx", ("S0013", "s0013"), "s0013"),
+        ("hw.xlsx", ("S00\u202e1\u200b3\0",), "S0013"),
+        ("S00\u202e12.xlsx", (), "S0012"),
         ("hw.xlsx", ("S0013", "S0014"), None),
     ],
 )
@@ -112,6 +114,8 @@ def test_a_roster_as_table_workbook_or_list(tmp_path):
     assert load_roster(tmp_path / "r.xlsx").students == (Student(id="1234", name="Ada Quay"),)
     assert [student.id for student in load_roster(tmp_path / "r.txt").students] == ["S0012", "S0013"]
     assert len(load_roster(tmp_path / "r.txt").digest) == 64
+    (tmp_path / "r.csv").write_text("id\nS00\u202e12\0\n", encoding="utf-8")
+    assert load_roster(tmp_path / "r.csv").students == (Student(id="S0012"),)
 
 
 def test_all_faults_of_a_roster_at_once(tmp_path):
