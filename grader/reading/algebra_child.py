@@ -106,7 +106,9 @@ def _rescaled(given: _Given, node: TimeUnit) -> Any:
 
 
 def _call(given: _Given, node: Call) -> Any:
-    function = {"ln": "log", "log": "log", "abs": "Abs"}.get(node.function, node.function)
+    function = {"ln": "log", "log": "log", "abs": "Abs", "arctan": "atan", "arcsin": "asin", "arccos": "acos"}.get(
+        node.function, node.function
+    )
     found = getattr(given.sympy, function)(given.of(node.argument))
     return found / given.sympy.log(10) if node.function == "log" else found
 

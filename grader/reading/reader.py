@@ -30,7 +30,7 @@ from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.render.typeset import mathml, significant_digits, tree_text
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
-from grader.reading.text.root_words import factors_as_roots, with_conjugate, with_times, without_doubling
+from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
@@ -264,7 +264,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     beside = ReadingContext(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
-        text, doubled = without_doubling(with_conjugate(factors_as_roots(with_times(text))))
+        text, doubled = without_doubling(with_conjugate(equation_in_t(factors_as_roots(with_times(text)))))
     first = Ambiguities()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Ambiguities, Variant]] = []

@@ -161,3 +161,18 @@ def square_root(w: Waveform) -> Waveform:
         raise NotAWaveform("the square root of a negative number is not real")
     with working_precision():
         return constant(approximate(flint.arb(value).sqrt()), exact=False)
+
+
+def inverse(function: str, w: Waveform) -> Waveform:
+    """Arc tangent, sine or cosine (``"atan"``, ``"asin"``, ``"acos"``) of a constant, to 50 digits.
+
+    Raises
+    ------
+    NotAWaveform
+        If it depends on t or no angle has that sine or cosine.
+    """
+    value = number_of(w)
+    if function != "atan" and abs(value) > 1:
+        raise NotAWaveform("no angle has a sine or a cosine beyond 1")
+    with working_precision():
+        return constant(approximate(getattr(flint.arb(value), function)()), exact=False)

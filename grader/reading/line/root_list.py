@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from grader.reading.tree import Negative, Node, PlusMinus, Product, Quotient, Roots, Sum, WithUnit
+from grader.reading.tree import Negative, Node, PlusMinus, Power, Product, Quotient, Roots, Sum, WithUnit
 from grader.reading.tree.spread import unit_factor, without_unit
 
 _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
@@ -60,7 +60,7 @@ def _with_sign(node: Any, *, turned: bool) -> Any:
     if type(node) in {WithUnit, Negative}:
         operand = _with_sign(node.operand, turned=turned)
         return node if operand is node.operand else node._replace(operand=operand)
-    if isinstance(node, (Product, Quotient)):
+    if isinstance(node, (Product, Quotient, Power)):
         first, second = _with_sign(node[0], turned=turned), _with_sign(node[1], turned=turned)
         return node if first is node[0] and second is node[1] else type(node)(first, second, node.place)
     return node

@@ -24,6 +24,10 @@ _FORMULAS = (
     (re.compile(r"(?<![^\W\d_])(rad|[mkμ]?[AV])s\^?\(?-1\)?(?![0-9.,])"), r"\1/s"),
     (re.compile(r"\bpi\(\s*\)", re.IGNORECASE), r"pi"),
     (re.compile(rf"\bradians\(\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1)°"),
+    (re.compile(r"\bradians\(", re.IGNORECASE), r"pi/180*("),
+    (re.compile(r"\bdegrees\(", re.IGNORECASE), r"180/pi*("),
+    (re.compile(rf"\bcomplex\(\s*({_NUMBER})\s*[,;]\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1+j(\2))"),
+    (re.compile(r"\barray\(\s*(\[[^\[\]]*\])\s*\)", re.IGNORECASE), r"\1"),
     (re.compile(r"\bpower\(\s*(\w+|\([^()]*\))\s*[,;]((?:[^(),;]|\([^()]*\))+)\)", re.IGNORECASE), r"(\1^(\2))"),
 )
 """Units with their last power run together (``rads-1``), and functions of spreadsheets that stand for a sign."""
@@ -55,7 +59,7 @@ _DECORATION = re.compile(
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravs\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|\b(?:power|radians|pi)\(|\bplus\b|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

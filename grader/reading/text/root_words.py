@@ -23,6 +23,14 @@ _FACTOR = re.compile(
     r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
 )
 
+_UNKNOWN = r"(?<![^\W\d_])(?:lambda|[spxrm])(?![\w'])"
+_SQUARED = re.compile(
+    rf"(?P<bare>{_UNKNOWN})\s*(?:\^|\*\*)\s*\(?2(?![0-9.])|\(\s*(?P<bracketed>{_UNKNOWN})\s*[-+][^()]*\)\s*(?:\^|\*\*)\s*\(?2(?![0-9.])"
+)
+_CLAUSE = re.compile(r"(?:[^,;\n→]|,(?=[0-9]))+")
+_IN_A_UNIT = re.compile(r"\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
+_EQUALS_ZERO = re.compile(r"=\s*0\s*$")
+
 _CONJUGATE = re.compile(
     r"[\s,;&(]*\b(?:and|und|with|plus)?\s*(?:its|the|their)?\s*(?:complex\s+)?conj\w*\.?(?:\s+pair)?[\s)]*$",
     re.IGNORECASE,
@@ -43,12 +51,29 @@ def factors_as_roots(text: str) -> str:
     return "; ".join(roots)
 
 
+def equation_in_t(text: str) -> str:
+    """``s^2 + 80s + 2500 = 0`` as ``t^2 + 80t + 2500``; an equation with its solution beside it is left out."""
+    squared = _SQUARED.search(text)
+    if squared is None:
+        return text
+    unknown = squared["bare"] or squared["bracketed"]
+    clauses = list(_CLAUSE.finditer(text))
+    own = next(clause for clause in clauses if clause.start() <= squared.start() < clause.end())
+    if any(any(letter.isdigit() for letter in clause[0]) for clause in clauses if clause is not own):
+        end = own.end() + 1
+        return text[: own.start()] + " " * (end - own.start()) + text[end:]
+    body = _EQUALS_ZERO.sub(lambda match: " " * len(match[0]), own[0].rstrip())
+    time = re.compile(rf"(?<![^\W\d_]){unknown}(?![\w'])")
+    body = time.sub("t".rjust(len(unknown)), body)
+    return text[: own.start()] + body + text[own.start() + len(body) :]
+
+
 _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 
 
 def with_times(text: str) -> str:
-    """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit."""
-    return _IMAGINARY_POWER.sub(r"\1*", text)
+    """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
+    return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub("  ", text))
 
 
 def with_conjugate(text: str) -> str:

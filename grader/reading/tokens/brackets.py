@@ -34,6 +34,10 @@ from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 _BARE_TIME = (["MINUS", "TIME"], ["TIME"])
+_T_INSIDE = Alternative("The t behind the brackets was read as part of the power or the angle.")
+_T_OUTSIDE = Alternative("The t behind the brackets was read as a factor.")
+_INVERSES = {"tan": "arctan", "sin": "arcsin", "cos": "arccos"}
+_MINUS_ONE = (["CARET", "MINUS", "NUMBER"], ["CARET", "OPEN", "MINUS", "NUMBER", "CLOSE"])
 _INTO_POWER = Alternative("What stands below the slash was read as part of the power.")
 _BESIDE_POWER = Alternative("Only the bracket was read as the power; what follows the slash divides the whole.")
 
@@ -122,8 +126,9 @@ class _Arranger:
             place = tokens[index].start
             out.append(virtual("EULER", place, Constant("e", place)))
             base = out[-1]
-        if base.kind == "CLOSE" and is_root_without_brackets(tokens, after, stop, self.forks):
-            return self._power(index, after, after + 3, out, depth)
+        number = after + (tokens[after].kind == "MINUS")
+        if base.kind == "CLOSE" and is_root_without_brackets(tokens, number, stop, self.forks):
+            return self._power(index, after, number + 3, out, depth)
         if tokens[after].kind == "OPEN":
             if base.kind == "EULER":
                 return self._bracketed_power(index, after, stop, out, depth)
@@ -180,8 +185,21 @@ class _Arranger:
                 ways = (_BESIDE_POWER, _INTO_POWER) if plain else (_INTO_POWER, _BESIDE_POWER)
                 if ways[self.forks.choose("arrange", "power-slash", tokens[end].start, ways)] is _INTO_POWER:
                     return self._power(caret, opening, wider, out, depth)
+        if wider := self._with_time(opening + 1, close, end, stop):
+            return self._power(caret, opening, wider, out, depth)
         self._power(caret, opening + 1, close, out, depth)
         return end
+
+    def _with_time(self, start: int, close: int, behind: int, stop: int) -> int:
+        """``cos(12)t``, ``e^(-5)t``: index behind the t that belongs to what is in brackets, and 0 where none does."""
+        tokens = self.tokens
+        time = behind + (behind < stop and tokens[behind].kind == "STAR")
+        if time >= stop or tokens[time].kind != "TIME" or tokens[start - 1].kind != "OPEN" or close != behind - 1:
+            return 0
+        power = time + 1 < stop and tokens[time + 1].kind in {"CARET", "OPEN"}
+        if power or not {"TIME", "EULER", "FUNCTION"}.isdisjoint(_kinds(tokens[start:close])):
+            return 0
+        return time + 1 if self.forks.choose("arrange", "time", tokens[time].start, (_T_INSIDE, _T_OUTSIDE)) == 0 else 0
 
     def _euler(self, index: int, stop: int, out: list[Token], depth: int) -> int:
         """Look behind an e for a power whose ^ was lost: ``e-500t``, ``e(-500t)``, ``e500t``, ``40e 4t``."""
@@ -236,9 +254,14 @@ class _Arranger:
             )
         square: list[Token] = []
         if after + 1 < stop and tokens[after].kind == "CARET":
-            until = self.partner.get(after + 1, after + 1) + 1
+            first = after + 1 + (tokens[after + 1].kind == "MINUS" and after + 2 < stop)
+            until = self.partner.get(first, first) + 1
             square, after = tokens[after:until], until
+            if token.value in _INVERSES and _kinds(square) in _MINUS_ONE:
+                token, square = token._replace(value=_INVERSES[token.value]), []
         start, end, behind = self._argument(token.value, after, stop)
+        if token.value in {"cos", "sin"} and (wider := self._with_time(start, end, behind, stop)):
+            start, end, behind = start - 1, wider, wider
         if end <= start:
             raise CannotRead("function-empty", token.start, token.value)
         out.extend((token, virtual("OPEN", tokens[start].start)))

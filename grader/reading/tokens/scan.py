@@ -13,6 +13,7 @@ from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.numerals import code_value, numeral, plain_numeral, repeating_decimal, unit_in_code
+from grader.reading.tokens.polar import polar
 from grader.reading.tokens.scan_labels import COLON_DIVIDES, divides, label_at
 from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.scan_words import scan_word
@@ -21,7 +22,7 @@ from grader.reading.tree import Constant, Infinity, Time
 
 _PIECE = re.compile(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
-    r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
+    r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥∠\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
     r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
@@ -37,7 +38,7 @@ _SIGNS = {
     ".^": "CARET", "(": "OPEN", "[": "OPEN", "{": "OPEN", ")": "CLOSE", "]": "CLOSE", "}": "CLOSE", "=": "EQUALS",
     "==": "EQUALS", "≈": "EQUALS", "→": "EQUALS", "->": "EQUALS", "-->": "EQUALS", "&": "COMMA", ",": "COMMA", ";": "COMMA", "\n": "COMMA", "<": "BELOW", "<=": "BELOW",
     "=<": "BELOW", "≤": "BELOW", ">": "ABOVE", ">=": "ABOVE", "≥": "ABOVE", "±": "EITHER", "∓": "EITHER",
-    "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL",
+    "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL", "∠": "ANGLE",
 }  # fmt: skip
 
 _ALONE = {sign: _SIGNS[sign] for sign in "()[]{}^;&"}
@@ -96,7 +97,7 @@ def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
             _code(match[0], start, text, tokens, question, forks)
         if len(tokens) > MAX_TOKENS:
             raise CannotRead("too-long", start)
-    return tokens
+    return polar(tokens) if "∠" in text else tokens
 
 
 def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks: Ambiguities) -> Token:

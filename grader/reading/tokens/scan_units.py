@@ -12,6 +12,7 @@ from grader.reading.tree import UnitSymbol
 from grader.values.dimension import LENGTH, NUMBER
 
 _JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
+_BELOW_A_SLASH = re.compile(r"/\s?[0-9.,]+\Z")
 _FOLLOWED = re.compile(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
 
 
@@ -29,7 +30,8 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
     if prefix or word.lower() in PREFIX_WORDS:
         following = _JOINED.match(text, end)
         glued = text[place - 1 : place].isdigit() or not meanings
-        joined = look_up(word + following[1], asked) if following and glued else ()
+        below = before == "NUMBER" and _BELOW_A_SLASH.search(text[:place]) is not None  # 2.12/1.2k A
+        joined = look_up(word + following[1], asked) if following and glued and not below else ()
         if following and joined and (joined[0].dimension == asked or asked is None or not meanings):
             meanings, end, word = joined, following.end(), word + following[1]
         elif prefix and not (meanings and asked == LENGTH and word == "m"):

@@ -33,6 +33,7 @@ from grader.reading.tokens.vocabulary import (
     OPERATOR_WORDS,
     SEPARATING_WORDS,
     SKIPPED_WORDS,
+    TENS_WORDS,
     ZERO_WORDS,
     Vocabulary,
 )
@@ -51,6 +52,9 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
     vocabulary = question.vocabulary
+    if (token := _part_of_a_complex_number(text, start, end, question)) is not None:
+        tokens.append(token)
+        return token.end
     function = FUNCTIONS.get(text[start:end])
     if function not in {None, "log"} and vocabulary.find(text[start:end]) is None:
         tokens.append(Token("FUNCTION", function, start, end))
@@ -69,6 +73,9 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
             token = _prefix_before_time(rest, place, tokens) or unit_before_more(rest, place, tokens, question)
         if token is None and (match := vocabulary.regex.match(text, place, end + 3)) is not None and match.end() <= end:
             token = _known_word(match[0], place, vocabulary)
+            subscript = _SUBSCRIPT.match(text, match.end()) if match[0].lower() in GREEK_NAMES else None
+            if token is not None and subscript is not None:  # jω_d
+                token = Token("NAME", Name(match[0].lower() + subscript[0], None, place), place, subscript.end())
         if token is None:
             token = _unknown_word(text, rest, place, start, tokens, question, forks)
             strange += token.kind == "NAME" and len(token.value.name) == 1
@@ -80,6 +87,24 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
             tokens.append(token)
         place = token.end
     return place
+
+
+_PARTS = {"Re": "re", "Im": "im", "RE": "re", "IM": "im", "re": "re", "im": "im"}
+
+
+def _part_of_a_complex_number(text: str, start: int, end: int, question: Question) -> Token | None:
+    """``Re{…}``, ``Im(…)``; a name of the circuit goes before."""
+    part = _PARTS.get(text[start:end])
+    if part is None or text[end : end + 2].lstrip(" ")[:1] not in {"(", "[", "{"}:
+        return None
+    return None if question.vocabulary.find(text[start:end]) is not None else Token("FUNCTION", part, start, end)
+
+
+def _is_imaginary(text: str, place: int, letter: str, question: Question) -> bool:
+    """j where a complex form can stand; i where roots are asked, or behind a digit."""
+    if question.expects == "roots":
+        return letter in {"i", "j"}
+    return question.expects == "expression" and (letter == "j" or (letter == "i" and text[place - 1 : place].isdigit()))
 
 
 def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) -> Token | None:
@@ -139,7 +164,7 @@ def _whole_word(
         return Token("STAR", "*", place, end)
     if rest in {"u", "U"} and _step_follows(text, end):
         return Token("STEP", "u", place, end)
-    if question.expects == "roots" and rest in {"i", "j"}:
+    if rest in {"i", "j"} and _is_imaginary(text, place, rest, question):
         return Token("IMAGINARY", Imaginary(place), place, end)
     if len(rest) == 2 and (token := _prefix_before_time(rest, place, tokens)) is not None:
         return token
@@ -154,6 +179,11 @@ def _whole_word(
         return Token("UNIT", unit_node(look_up(_OHMS_BY_R[rest])[0], place), place, end)
     if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
         return Token("STAR", word, place, end)
+    if word in TENS_WORDS or (word == "one" and before == "" and _UNIT_FOLLOWS.match(text, end) is not None):
+        ones = _ONES.match(text, end) if word in TENS_WORDS else None
+        number = TENS_WORDS.get(word, 1) + (NUMBER_WORDS.get(ones[1].lower(), 1) if ones is not None else 0)
+        stop = ones.end() if ones is not None else end
+        return Token("NUMBER", Number(fmpq(number), str(number), place), place, stop)
     if word in NUMBER_WORDS:
         return Token("NUMBER", Number(fmpq(NUMBER_WORDS[word]), str(NUMBER_WORDS[word]), place), place, end)
     if word in ZERO_WORDS:
@@ -165,6 +195,23 @@ def _whole_word(
 
 _OHMS_BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
 """R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
+
+_ONES = re.compile(r"[- ](one|two|three|four|five|six|seven|eight|nine)\b", re.IGNORECASE)
+_UNIT_FOLLOWS = re.compile(r"\s[^\W\d_]+\s*$")
+
+_SUBSCRIPT = re.compile(SUBSCRIPT)
+_CELL = re.compile(r"(?<![\w$])\$?[A-Z]{1,2}\$?[1-9][0-9]{0,3}(?![\w(])")
+
+
+def _stands_for_time(text: str, word: str, question: Question) -> bool:
+    """A spreadsheet's capital T, and the one cell that a formula points at, where no t stands beside."""
+    if question.expects != "expression" or re.search(r"(?<![^\W\d_])t(?![^\W\d_])", text) is not None:
+        return False
+    if word == "T":
+        return True
+    cells = {cell.replace("$", "") for cell in _CELL.findall(text)} if text.lstrip().startswith("=") else set()
+    return cells == {word} and question.vocabulary.find(word) is None
+
 
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
@@ -241,7 +288,11 @@ def _unknown_word(
     letter = rest[0]
     if letter in "xX" and before in {"NUMBER", "CLOSE"} and rest[1:2].isdigit():
         return Token("STAR", "*", place, place + 1)
-    if letter in "ij" and question.expects == "roots":
+    if (
+        letter in "ij"
+        and (question.expects == "roots" or not rest[1:2].isalpha() or rest[1:2] == "t")
+        and _is_imaginary(text, place, letter, question)
+    ):
         return Token("IMAGINARY", Imaginary(place), place, place + 1)
     if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
         return Token("STEP", "u", place, place + 1)
@@ -253,6 +304,9 @@ def _unknown_word(
     found = _OWN_NAME.match(rest)
     if found is None:
         raise CannotRead("unknown-character", place, letter)
+    if _stands_for_time(text, found[0], question):
+        forks.remark(f"'{found[0]}' was read as t.", place=place)
+        return Token("TIME", Time(place), place, place + found.end())
     known = question.vocabulary.find(found[0])
     dimension = question.vocabulary.dimensions[known] if known is not None else None
     return Token("NAME", Name(known or found[0], dimension, place), place, place + found.end())

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token, virtual
-from grader.values.dimension import CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
+from grader.values.dimension import CONDUCTANCE, CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
@@ -128,7 +128,7 @@ def denominator_end(
                     Alternative(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR)
                 )
                 return end + 1 if forks.choose("arrange", "unit-below", tokens[end].start, ways) == 1 else index
-            if measured or _unit_below(tokens[end], question, forks):
+            if measured or _unit_below(tokens, tokens[end], question, forks):
                 return end + 1
             return index
     while end < stop and tokens[end].kind == "NAME" and (end == index or tokens[end].start == tokens[end - 1].end):
@@ -152,17 +152,20 @@ def _ends_the_whole(tokens: Sequence[Token], index: int, stop: int, question: Qu
     return last and question.dimension is not None and dimension == question.dimension
 
 
-def _unit_below(token: Token, question: Question, forks: Ambiguities) -> bool:
+def _unit_below(tokens: Sequence[Token], token: Token, question: Question, forks: Ambiguities) -> bool:
     unit = token.value
     if unit.dimension is None:
+        place = next(
+            one.start for one in tokens if one.kind == "UNIT" and one.value.dimension is None
+        )  # all alike: 1/6k + 1/3k
         # 24/10k: below the line where a current or a voltage is asked, in front of the whole for a resistance (3/4k)
         ways = (
             Alternative(f"The {unit.symbol} was read as part of the denominator."),
             Alternative(f"The {unit.symbol} was read as in front of the whole."),
         )
-        if question.dimension in {CURRENT, VOLTAGE, POWER, TIME, RATE}:
-            return forks.choose("arrange", "unit-below", token.start, ways) == 0
-        return forks.choose("arrange", "unit-below", token.start, ways[::-1]) == 1
+        if question.dimension in {CURRENT, VOLTAGE, POWER, TIME, RATE, CONDUCTANCE}:
+            return forks.choose("arrange", "prefix-below", place, ways) == 0
+        return forks.choose("arrange", "prefix-below", place, ways[::-1]) == 1
     if question.dimension is None or unit.dimension == question.dimension:
         return False
     below, whole = Alternative(_OF_THE_DENOMINATOR.format(unit.symbol)), Alternative(_OF_THE_WHOLE.format(unit.symbol))

@@ -10,6 +10,7 @@ from grader.values.dimension import Dimension
 FUNCTIONS = {
     "exp": "exp", "cos": "cos", "sin": "sin", "tan": "tan", "cosh": "cosh", "sinh": "sinh", "sqrt": "sqrt", "ln": "ln",
     "log": "log", "lg": "log", "log10": "log", "abs": "abs", "frac": "frac", "sen": "sin", "wurzel": "sqrt",
+    "arctan": "arctan", "atan": "arctan", "arcsin": "arcsin", "asin": "arcsin", "arccos": "arccos", "acos": "arccos",
 }  # fmt: skip
 """How functions are written, and what each is called in the tree."""
 
@@ -20,7 +21,7 @@ SEPARATING_WORDS = {
 
 OPERATOR_WORDS = {
     "plus": "PLUS", "minus": "MINUS", "times": "STAR", "over": "SLASH", "per": "SLASH", "is": "EQUALS", "are": "EQUALS",
-    "equals": "EQUALS", "hoch": "CARET", "mal": "STAR", "durch": "SLASH", "neg": "MINUS", "negative": "MINUS",
+    "equals": "EQUALS", "hoch": "CARET", "mal": "STAR", "durch": "SLASH", "neg": "MINUS", "negative": "MINUS", "parallel": "PARALLEL",
 }  # fmt: skip
 """Signs in words."""
 
@@ -42,22 +43,34 @@ NUMBER_WORDS = {
     word: number
     for number, words in enumerate(
         (("two", "zwei"), ("three", "drei"), ("four", "vier"), ("five", "fünf"), ("six", "sechs"), ("seven", "sieben"),
-         ("eight", "acht"), ("nine", "neun"), ("ten", "zehn"), ("eleven", "elf"), ("twelve", "zwölf")),
+         ("eight", "acht"), ("nine", "neun"), ("ten", "zehn"), ("eleven", "elf"), ("twelve", "zwölf"), ("thirteen", "dreizehn"), ("fourteen", "vierzehn"), ("fifteen", "fünfzehn"),
+         ("sixteen", "sechzehn"), ("seventeen", "siebzehn"), ("eighteen", "achtzehn"), ("nineteen", "neunzehn")),
         start=2,
     )
     for word in words
 }  # fmt: skip
 """Small numbers in words; "one" is as often a pronoun."""
 
+TENS_WORDS = {
+    "twenty": 20,
+    "thirty": 30,
+    "forty": 40,
+    "fifty": 50,
+    "sixty": 60,
+    "seventy": 70,
+    "eighty": 80,
+    "ninety": 90,
+}
+
 GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "theta", "phi"}
 """Greek letters spelled out: one name each, known or not."""
 
 INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
-VALUE_WORDS = ZERO_WORDS | NUMBER_WORDS.keys() | INFINITY_WORDS | {"pi"}
+VALUE_WORDS = ZERO_WORDS | NUMBER_WORDS.keys() | TENS_WORDS.keys() | INFINITY_WORDS | {"pi"}
 """Words that are a value by themselves."""
 
-INSTANT = r"\(\s*(?:t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
+INSTANT = r"\(\s*(?:(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?[({]?[-+][)}]?|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 _ALIASES = {

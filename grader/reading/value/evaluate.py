@@ -37,9 +37,11 @@ from grader.reading.tree import (
     UnitSymbol,
     WithUnit,
 )
+from grader.reading.value.complex_number import Complex, as_complex
 from grader.reading.value.ranges import pieces, step
 from grader.reading.value.worth import (
     EvaluationError,
+    NoResponse,
     NotFinite,
     UnknownName,
     Value,
@@ -118,6 +120,11 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     value, dimension = work.of(tree)
     later = work.later(tree) if work.instants else ()
     return Quantity(as_waveform(value), with_seconds(value, dimension), work.consistent, work.named, later)
+
+
+def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
+    """What a tree is worth as it is, a complex number perhaps, and its dimension; raises as `evaluate` does."""
+    return _Evaluation(names, ZERO, ZERO).of(tree)
 
 
 class _Evaluation:
@@ -203,6 +210,7 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
     number: Value = ZERO
     terms: list[Term] = []
     exact = True
+    turned: Complex | None = None
     dimension: Dimension | None = None
     for term in node.terms:
         value, own = work.of(term)
@@ -215,8 +223,12 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
         if type(value) is Waveform:
             terms.extend(value.terms)
             exact = exact and value.exact
+        elif type(value) is Complex:
+            turned = value if turned is None else turned + value
         else:
             number = number + value
+    if turned is not None:
+        return turned + (Waveform.of([*terms, Term(number)], exact) if number else Waveform.of(terms, exact)), dimension
     if not terms:
         return (bounded(number) if exact else wave.constant(number, exact)), dimension
     if number:
@@ -262,10 +274,15 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
 
 
 def _power(work: _Evaluation, node: Power) -> Worth:
+    if isinstance(node.base, Constant) and node.base.name == "e":
+        try:
+            exponent, b = work.of(node.exponent)
+        except wave.NotAWaveform as error:  # no algebra makes a response of e to the power of a fraction in t
+            raise NoResponse(str(error)) from None
+        _pure(work, b, exponent)
+        return exponential(exponent), None
     exponent, b = work.of(node.exponent)
     _pure(work, b, exponent)
-    if isinstance(node.base, Constant) and node.base.name == "e":
-        return exponential(exponent), None
     base, a = work.of(node.base)
     if type(exponent) is not fmpq or exponent.q != 1:
         if a is not None:
@@ -299,17 +316,37 @@ def _call(work: _Evaluation, node: Call) -> Worth:
     if node.function == "sqrt":
         return square_root(value), None if dimension is None else _rooted(work, dimension, HALF)
     if node.function == "abs":
-        return abs(wave.number_of(numeric(value))), dimension
+        return _size(value), dimension
+    if node.function in {"re", "im"}:
+        number = as_complex(value)
+        return (number.re if node.function == "re" else number.im), dimension
     _pure(work, dimension, value)
     return _FUNCTIONS[node.function](value), None
 
 
+def _size(value: Value) -> Value:
+    if type(value) is Complex:
+        return square_root(value.re * value.re + value.im * value.im)
+    return abs(wave.number_of(numeric(value)))
+
+
 def _cosine(value: Value) -> Waveform:
-    return functions.cos(as_waveform(value))
+    return _of_an_angle(functions.cos, value)
 
 
 def _sine(value: Value) -> Waveform:
-    return functions.sin(as_waveform(value))
+    return _of_an_angle(functions.sin, value)
+
+
+def _of_an_angle(function: Callable[[Waveform], Waveform], value: Value) -> Waveform:
+    try:
+        return function(as_waveform(value))
+    except wave.NotAWaveform as error:  # not linear in t: no algebra makes a response of that
+        raise NoResponse(str(error)) from None
+
+
+def _inverse(function: str) -> Callable[[Value], Value]:
+    return lambda value: functions.inverse(function, numeric(value))
 
 
 def _tangent(value: Value) -> Value:
@@ -334,7 +371,7 @@ def _common_logarithm(value: Value) -> Value:
 
 _FUNCTIONS: dict[str, Callable[[Value], Value]] = {
     "exp": exponential, "cos": _cosine, "sin": _sine, "tan": _tangent, "cosh": _cosh, "sinh": _sinh, "ln": _logarithm,
-    "log": _common_logarithm,
+    "log": _common_logarithm, "arctan": _inverse("atan"), "arcsin": _inverse("asin"), "arccos": _inverse("acos"),
 }  # fmt: skip
 
 
@@ -364,6 +401,10 @@ def _given(work: _Evaluation, node: Definition) -> Worth:
     return worth
 
 
+def _imaginary(_work: _Evaluation, _node: Imaginary) -> Worth:
+    return Complex(Waveform(), wave.constant(ONE)), None
+
+
 def _infinity(_work: _Evaluation, _node: Infinity) -> Worth:
     raise NotFinite("The answer says that there is no finite value.")
 
@@ -375,7 +416,7 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
     Parallel: _parallel, Number: _number, UnitSymbol: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
     Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: step, WithUnit: _measured,
-    TimeUnit: _rescaled, Definition: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _not_one_value,
+    TimeUnit: _rescaled, Definition: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _imaginary,
     PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 

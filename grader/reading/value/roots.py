@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
-from flint import fmpq
-
-from grader.reading.limits import MAX_POWER
-from grader.reading.tree import Call, Imaginary, Negative, Node, Power, Product, Quotient, Roots, Sum, WithUnit
-from grader.reading.value.evaluate import EvaluationError, evaluate
-from grader.values import functions
-from grader.values import waveform as wave
+from grader.reading.tree import Node, Roots
+from grader.reading.value.complex_number import Complex, as_complex
+from grader.reading.value.evaluate import EvaluationError, worth_of
+from grader.reading.value.worth import square_root
 from grader.values.dimension import Dimension
-from grader.values.waveform import Waveform
+from grader.values.scalar import ZERO, Scalar
+from grader.values.waveform import Waveform, constant
 
 Pair: TypeAlias = tuple[Waveform, Waveform]
 """Real and imaginary part, numbers in 1/s."""
@@ -34,106 +32,45 @@ def evaluate_roots(tree: Node, names: Mapping[str, Waveform] | None = None) -> R
     Parameters
     ----------
     tree : Node
-        Of a reading of roots (a single value counts as one root).
+        Of a reading of roots (a single value counts as one root).  A polynomial in t stands for the characteristic one,
+        the t for its s: its zeros are the roots.
     names : mapping, optional
         Values of names that occur.
 
     Raises
     ------
     EvaluationError, NotAWaveform, ZeroDivisionError
-        As `grader.reading.value.evaluate.evaluate`; also where t occurs.
+        As `grader.reading.value.evaluate.evaluate`; also where t occurs otherwise.
     """
-    work = _Complex(names or {})
-    trees = tree.roots if isinstance(tree, Roots) else (tree,)
-    roots = tuple(work.of(root) for root in trees)
-    if not all(part.is_constant for root in roots for part in root):
+    roots: list[Pair] = []
+    dimension: Dimension | None = None
+    for root in tree.roots if isinstance(tree, Roots) else (tree,):
+        value, own = worth_of(root, names or {})
+        dimension = own or dimension
+        number = as_complex(value)
+        if number.re.is_constant and number.im.is_constant:
+            roots.append((number.re, number.im))
+        else:
+            roots.extend(_zeros(number))
+    return RootsFound(roots=tuple(roots), dimension=dimension)
+
+
+def _zeros(polynomial: Complex) -> tuple[Pair, ...]:
+    """The zeros of a real quadratic polynomial.
+
+    Raises
+    ------
+    EvaluationError
+        If it is none.
+    """
+    coefficients: list[Scalar] = [ZERO, ZERO, ZERO]
+    for term in polynomial.re.terms:
+        if term.power > 2 or any((term.rate, term.frequency, term.offset, term.phase)):
+            raise EvaluationError("A root is a number; t does not belong in it.")
+        coefficients[term.power] = term.cosine
+    c, b, a = coefficients
+    if polynomial.im.terms or not a:
         raise EvaluationError("A root is a number; t does not belong in it.")
-    return RootsFound(roots=roots, dimension=work.dimension)
-
-
-class _Complex:
-    """One walk over the trees of the roots."""
-
-    __slots__ = ("dimension", "names")
-
-    def __init__(self, names: Mapping[str, Waveform]) -> None:
-        self.names = names
-        self.dimension: Dimension | None = None
-
-    def of(self, node: Any) -> Pair:
-        rule = _RULES.get(type(node))
-        if rule is not None:
-            return rule(self, node)
-        quantity = evaluate(node, self.names)
-        self.dimension = quantity.dimension or self.dimension
-        return quantity.waveform, Waveform()
-
-
-def _imaginary(work: _Complex, node: Imaginary) -> Pair:  # noqa: ARG001 - one signature for every rule
-    return Waveform(), wave.constant(fmpq(1))
-
-
-def _negative(work: _Complex, node: Negative) -> Pair:
-    a, b = work.of(node.operand)
-    return -a, -b
-
-
-def _sum(work: _Complex, node: Sum) -> Pair:
-    a, b = Waveform(), Waveform()
-    for term in node.terms:
-        c, d = work.of(term)
-        a, b = a + c, b + d
-    return a, b
-
-
-def _times(left: Pair, right: Pair) -> Pair:
-    (a, b), (c, d) = left, right
-    return a * c - b * d, a * d + b * c
-
-
-def _product(work: _Complex, node: Product) -> Pair:
-    left = work.of(node.left)
-    right = work.of(node.right)
-    return _times(left, right)
-
-
-def _quotient(work: _Complex, node: Quotient) -> Pair:
-    top, (c, d) = work.of(node.top), work.of(node.bottom)
-    size = c * c + d * d
-    a, b = _times(top, (c, -d))
-    return a / size, b / size
-
-
-def _power(work: _Complex, node: Power) -> Pair:
-    base = work.of(node.base)
-    exponent = evaluate(node.exponent, work.names).waveform
-    if not base[1].terms:
-        return functions.power(base[0], exponent), Waveform()
-    n = exponent.number
-    if not isinstance(n, fmpq) or n.q != 1 or not 0 <= n <= MAX_POWER:
-        raise EvaluationError("A power of an imaginary number must be a small whole one.")
-    result: Pair = (wave.constant(fmpq(1)), Waveform())
-    for _ in range(int(n.p)):
-        result = _times(result, base)
-    return result
-
-
-def _call(work: _Complex, node: Call) -> Pair:
-    if node.function == "sqrt":
-        value = evaluate(node.argument, work.names).waveform
-        if not value.is_symbolic and wave.number_of(value) < 0:
-            return Waveform(), functions.square_root(-value)
-    return evaluate(node, work.names).waveform, Waveform()
-
-
-def _measured(work: _Complex, node: WithUnit) -> Pair:
-    a, b = work.of(node.operand)
-    unit = evaluate(node.unit)
-    work.dimension = unit.dimension
-    return a * unit.waveform, b * unit.waveform
-
-
-_RULES: dict[type, Callable[[_Complex, Any], Pair]] = {
-    Imaginary: _imaginary, Negative: _negative, Sum: _sum, Product: _product, Quotient: _quotient, Power: _power,
-    Call: _call, WithUnit: _measured,
-}  # fmt: skip
+    half = constant(-b / (2 * a))
+    root = as_complex(square_root(constant((b * b - 4 * a * c) / (4 * a * a))))
+    return (half + root.re, root.im), (half - root.re, -root.im)

@@ -11,12 +11,16 @@ from typing import Any, TypeAlias
 from flint import fmpq
 
 from grader.reading.limits import MAX_CONSTANT_EXPONENT, MAX_PRODUCTS, MAX_SIZE_BITS
+from grader.reading.value.complex_number import Complex, as_complex
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, Dimension
-from grader.values.scalar import ONE, is_symbolic, sign
+from grader.values.scalar import HALF, ONE, is_symbolic, sign
 from grader.values.scalar import sqrt as scalar_root
 from grader.values.waveform import Waveform
+
+NOISE = 1e-9
+"""Share of a complex number that rounding of angles and roots may leave of what cancels."""
 
 Value: TypeAlias = Any
 Worth: TypeAlias = tuple[Value, Dimension | None]
@@ -30,13 +34,33 @@ class UnknownName(EvaluationError):
     """A name whose value is not known."""
 
 
+class NoResponse(EvaluationError, wave.NotAWaveform):
+    """A value outside the waveforms that no algebra brings among them."""
+
+
 class NotFinite(EvaluationError):
     """The answer says that there is no finite value."""
 
 
 def as_waveform(value: Value) -> Waveform:
-    """The value as a waveform."""
+    """The value as a waveform.
+
+    Raises
+    ------
+    NoResponse
+        If it is complex.
+    """
+    if type(value) is Complex:
+        if _negligible(value.im, value.re):
+            return value.re
+        raise NoResponse("This answer is a complex number; what is asked is real.")
     return value if type(value) is Waveform else wave.constant(value)
+
+
+def _negligible(part: Waveform, beside: Waveform) -> bool:
+    """Whether a part is rounding noise beside another, as the imaginary one of a sum of rounded conjugates."""
+    size = max((abs(mode.cosine) + abs(mode.sine) for mode in beside.modes()), default=0.0) if part.terms else 0.0
+    return all(abs(mode.cosine) + abs(mode.sine) <= NOISE * size for mode in part.modes())
 
 
 def numeric(value: Value) -> Waveform:
@@ -68,6 +92,8 @@ def bounded(value: Value) -> Value:
 
 def multiplied(left: Value, right: Value) -> Value:
     """The product, within bounds."""
+    if Complex in {type(left), type(right)}:
+        return as_complex(left) * right
     if type(left) is not Waveform:
         return right.scaled(left) if type(right) is Waveform else bounded(left * right)
     if type(right) is not Waveform:
@@ -79,6 +105,8 @@ def multiplied(left: Value, right: Value) -> Value:
 
 def divided(top: Value, bottom: Value) -> Value:
     """The quotient, within bounds."""
+    if Complex in {type(top), type(bottom)}:
+        return as_complex(top).over(bottom)
     if type(bottom) is Waveform:
         return multiplied(top, wave.reciprocal(bottom))
     if not bottom:
@@ -86,21 +114,37 @@ def divided(top: Value, bottom: Value) -> Value:
     return top.scaled(ONE / bottom) if type(top) is Waveform else bounded(top / bottom)
 
 
-def exponential(value: Value) -> Waveform:
-    """e to a power, within bounds."""
-    return _sized(functions.exp(as_waveform(value)))
+def exponential(value: Value) -> Value:
+    """e to a power, within bounds.
+
+    Raises
+    ------
+    NoResponse
+        If the power is not linear in t: no algebra makes a response of that.
+    """
+    try:
+        if type(value) is Complex:
+            size, angle = _sized(functions.exp(value.re)), value.im
+            return Complex(size * functions.cos(angle), size * functions.sin(angle))
+        return _sized(functions.exp(as_waveform(value)))
+    except wave.NotAWaveform as error:
+        raise NoResponse(str(error)) from None
 
 
-def square_root(value: Value) -> Waveform:
-    """The square root of a number, exact where it can be; of letters, where it has a form here."""
+def square_root(value: Value) -> Value:
+    """The square root of a number, exact where it can be; of letters, where it has a form here; imaginary below zero."""
     waveform = as_waveform(value)
+    if waveform.is_constant and not waveform.is_symbolic and wave.number_of(waveform) < 0:
+        return Complex(Waveform(), functions.square_root(-waveform))
     if waveform.is_symbolic and waveform.is_number:
         return wave.constant(scalar_root(waveform.number), waveform.exact)
     return functions.square_root(numeric(value))
 
 
-def raised(base: Value, exponent: Value) -> Waveform:
+def raised(base: Value, exponent: Value) -> Value:
     """Any power that is no whole power of a plain number, within bounds."""
+    if exponent == HALF and as_waveform(base).is_constant:
+        return square_root(base)
     return _sized(functions.power(as_waveform(base), as_waveform(exponent)))
 
 
