@@ -91,9 +91,13 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
 
 
 def with_own_explanation(key: Key, marked: Marked) -> Marked:
-    """`with_explanation` of one student, of whose class nothing is known."""
+    """`with_explanation` of one student, of whose class nothing is known.
+
+    How many mistakes fit an answer equally well stays as it was: the class may decide otherwise.
+    """
     found = explained_alone(marked.student, observations_of(marked.marks), predictions_of(key))
-    return with_explanation(marked, found)
+    pairs = zip(with_explanation(marked, found).marks, marked.marks, strict=True)
+    return replace(marked, marks=tuple(replace(new, tied=old.tied) for new, old in pairs))
 
 
 def _shows(double: str) -> set[str]:

@@ -7,14 +7,12 @@ from pathlib import Path
 
 from grader.errors import UsageError
 from grader.reports.audit_gather import Gathered, gather
+from grader.reports.audit_ideas import idea_courses
 from grader.reports.audit_lines import read_lines
-from grader.reports.audit_mistakes import mistake_figures, persisting
 from grader.reports.audit_page import audit_html
 from grader.reports.audit_records import Audit
 from grader.reports.audit_workbook import audit_xlsx
-
-NEXT_CLASS = 4
-"""Mistakes to talk about in the next class: more would not fit into its first minutes."""
+from grader.reports.explained import read_explanations
 
 
 def audit(results_dirs: Sequence[Path]) -> Audit:
@@ -28,18 +26,13 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     if not results_dirs:
         raise UsageError("No results folder was given; name at least one that 'grader grade' wrote.")
     named = zip(_names(results_dirs), results_dirs, strict=True)
-    return audit_of({name: gather(read_lines(folder)) for name, folder in named})
+    return audit_of({name: gather(read_lines(folder), read_explanations(folder)) for name, folder in named})
 
 
 def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
     """The figures of one or several classes, by name, in the order given."""
     classes = tuple(one.figures(name) for name, one in gathered.items())
-    together = mistake_figures([answer for one in gathered.values() for answer in one.answers])
-    return Audit(
-        classes=classes,
-        next_class=tuple(figures for figures in together if figures.lost > 0)[:NEXT_CLASS],
-        persisting=persisting(classes) if len(classes) > 1 else (),
-    )
+    return Audit(classes=classes, courses=idea_courses(classes) if len(classes) > 1 else ())
 
 
 def _names(folders: Sequence[Path]) -> tuple[str, ...]:

@@ -21,11 +21,11 @@ RARE_SHARE = 0.1
 def clusters_of(answers: Iterable[Answer]) -> tuple[Cluster, ...]:
     """Of unexplained wrong answers those shared by at least two students, the largest groups first."""
     clusters = []
-    for key, group in _groups(answers):
+    for key, group in same_answers(answers):
         students = tuple(sorted({answer.student for answer in group}))
         if len(students) < 2:
             continue
-        answer = _commonest(group)
+        answer = commonest(group)
         clusters.append(Cluster(item=key, answer=answer, students=students, known_wrong=known_wrong_line(answer)))
     return tuple(sorted(clusters, key=lambda c: (-len(c.students), c.item, c.answer)))
 
@@ -40,7 +40,7 @@ def toml_string(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def _groups(answers: Iterable[Answer]) -> Iterator[tuple[str, Sequence[Answer]]]:
+def same_answers(answers: Iterable[Answer]) -> Iterator[tuple[str, Sequence[Answer]]]:
     """Answers to one item that say the same: by value, or by their text where they have none."""
     valued: dict[str, list[tuple[float, Answer]]] = defaultdict(list)
     worded: dict[tuple[str, str], list[Answer]] = defaultdict(list)
@@ -64,7 +64,8 @@ def _same(one: float, other: float) -> bool:
     return abs(other - one) <= SAME * max(abs(one), abs(other))
 
 
-def _commonest(group: Iterable[Answer]) -> str:
+def commonest(group: Iterable[Answer]) -> str:
+    """The way of writing that most of a group chose."""
     counts = Counter(answer.text for answer in group)
     return min(counts, key=lambda text: (-counts[text], len(text), text))
 
@@ -77,9 +78,9 @@ def shared_of(answers: Iterable[Answer], class_size: int) -> tuple[Shared, ...]:
     """
     same: dict[tuple[str, ...], list[tuple[str, str]]] = defaultdict(list)
     few = min(RARE_STUDENTS, max(2, int(RARE_SHARE * class_size)))
-    for key, group in _groups(answers):
+    for key, group in same_answers(answers):
         students = tuple(sorted({answer.student for answer in group}))
-        text = _commonest(group)
+        text = commonest(group)
         if 2 <= len(students) <= few and sum(character.isdigit() for character in text.strip("0.")) > 1:
             same[students].append((key, text))
     rows = [Shared(students, tuple(sorted(shared))) for students, shared in same.items() if len(shared) > 1]

@@ -8,29 +8,46 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from sys import intern
 
 import numpy as np
 import pandas as pd
 
+from grader.ideas.records import Explanation
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
+from grader.reports.audit_ideas import how_sure, idea_figures, pairs
 from grader.reports.audit_mistakes import mistake_figures, mistake_title, named_first, ranked
-from grader.reports.audit_records import Answer, AuditLine, ClassAudit, Elsewhere, ItemFigures, SectionFigures
+from grader.reports.audit_records import (
+    Answer,
+    AuditLine,
+    ClassAudit,
+    Elsewhere,
+    ItemFigures,
+    LostPoints,
+    SectionFigures,
+)
 from grader.reports.audit_wrong import is_wrong, loses_unit_alone
 from grader.reports.statistics import FEW, Figure
+
+UNIT_AND_SIGN = frozenset({"prefix-slip", "sign-turned", "start-sign-turned"})
+"""Slips of sign and of powers of ten."""
 
 SECTION_MISTAKES = 3
 """Mistakes that are named of a section."""
 
 
-def gather(lines: Iterable[AuditLine]) -> Gathered:
-    """What is known of a class after all its marks."""
-    gathered = Gathered()
+NEXT_CLASS = 4
+"""Ideas to talk about in the next class: more would not fit into its first minutes."""
+
+
+def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] | None = None) -> Gathered:
+    """What is known of a class after all its marks, and after what explains each student's."""
+    gathered = Gathered(explanations or {})
     for line in lines:
         gathered.add(line)
     return gathered
@@ -75,7 +92,9 @@ class _Section:
 class Gathered:
     """What is known of a class so far; `add` its marks, then ask for its `figures`."""
 
-    def __init__(self) -> None:
+    def __init__(self, explanations: Mapping[str, Explanation]) -> None:
+        self._explanations = explanations
+        self._blank = self._unread = 0.0
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
         self._columns: dict[str, _Column] = {}
@@ -91,6 +110,10 @@ class Gathered:
         section = self._sections.setdefault(line.section, _Section())
         section.students.add(line.student)
         section.points += mark.awarded
+        if mark.verdict == BLANK:
+            self._blank += mark.possible
+        elif not is_wrong(mark) and not loses_unit_alone(mark):
+            self._unread += mark.possible - mark.awarded
         if line.personal:
             self._personal[mark.problem] = None
             told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
@@ -110,6 +133,7 @@ class Gathered:
         alpha_items = _enough(count, statistics.alpha(points))
         alpha_problems = _enough(count, statistics.alpha(by_problem))
         unexplained = [answer for answer in self.answers if answer.unexplained]
+        ideas = idea_figures(self._explanations, self.answers)
         left_out = _left_out(self._personal)
         return ClassAudit(
             name=name,
@@ -121,6 +145,10 @@ class Gathered:
             error_items=statistics.error_of_measurement(totals, alpha_items),
             error_problems=statistics.error_of_measurement(totals, alpha_problems),
             items=self._items(points, totals),
+            lost=self._lost(),
+            ideas=ideas,
+            pairs=pairs(self._explanations, ideas, NEXT_CLASS),
+            sure=how_sure(self._explanations),
             mistakes=mistake_figures(self.answers),
             clusters=clusters_of(unexplained),
             sections=self._section_figures(possible),
@@ -129,6 +157,19 @@ class Gathered:
             left_out=left_out,
             cautions=(*statistics.cautions(count), *([left_out] if left_out else [])),
         )
+
+    def _lost(self) -> LostPoints:
+        """Where the points went; slips are mistakes made once, by students without the idea behind them."""
+        shown = {
+            (student, f"{problem}.{item}")
+            for student, one in self._explanations.items()
+            for idea in one.ideas
+            for problem, item in idea.shown
+        }
+        lost = dict.fromkeys(LostPoints._fields, 0.0)
+        for answer in self.answers:
+            lost[_where_lost(answer, shown=(answer.student, answer.key) in shown)] += answer.lost
+        return LostPoints(**{**lost, "blank": self._blank, "unread": self._unread})
 
     def _items(self, points: pd.DataFrame, totals: pd.Series) -> tuple[ItemFigures, ...]:
         count = len(self._students)
@@ -164,6 +205,17 @@ def _answer(line: AuditLine, key: str) -> Answer:
         lost=max(mark.possible - mark.awarded, 0.0),
         personal=line.personal,
     )
+
+
+def _where_lost(answer: Answer, *, shown: bool) -> str:
+    """The part of `LostPoints` that a wrong answer's points belong to; ``shown``: an idea of the student shows in it."""
+    if not answer.wrong:
+        return "unit_and_sign"
+    if shown:
+        return "ideas"
+    if not answer.mistakes:
+        return "unexplained"
+    return "unit_and_sign" if answer.mistakes[0] in UNIT_AND_SIGN else "slips"
 
 
 def _left_out(problems: Iterable[str]) -> str:
@@ -205,7 +257,7 @@ def _item(key: str, column: _Column, points: pd.Series, totals: pd.Series, alpha
         wrong=column.wrong,
         review=column.review,
         mistakes=ranked(named),
-        second_look=statistics.second_look(p, d, rest),
+        second_look=statistics.second_look(p, rest, students),
     )
 
 

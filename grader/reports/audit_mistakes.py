@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import TOGETHER
-from grader.reports.audit_records import Answer, ClassAudit, Example, MistakeFigures, Persisting
+from grader.reports.audit_records import Answer, Example, MistakeFigures
 from grader.reports.audit_wrong import UNIT_ALONE
 
 EXAMPLES = 3
@@ -95,15 +95,3 @@ def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
         items=ranked(by_item),
         examples=tuple(Example(key, text, count) for (key, text), count in commonest),
     )
-
-
-def persisting(classes: Sequence[ClassAudit]) -> tuple[Persisting, ...]:
-    """Mistakes met in several results folders, those met in most of them first."""
-    titles: dict[str, str] = {}
-    counts: dict[str, list[int]] = {}
-    for place, of_class in enumerate(classes):
-        for figures in of_class.mistakes:
-            titles[figures.id] = figures.title
-            counts.setdefault(figures.id, [0] * len(classes))[place] = len(figures.students)
-    rows = [Persisting(id, titles[id], tuple(row)) for id, row in counts.items() if sum(n > 0 for n in row) > 1]
-    return tuple(sorted(rows, key=lambda row: (-sum(n > 0 for n in row.students), -sum(row.students), row.id)))

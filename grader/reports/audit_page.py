@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from pathlib import Path
 
 from grader.marking.marks import VERDICTS
 from grader.reports import audit_charts
-from grader.reports.audit_records import Audit, ClassAudit
+from grader.reports.audit_records import LOST_TO, NO_IDEA, Audit, ClassAudit, IdeaFigures
 from grader.reports.pages import policy
+from grader.reports.paper import Paper
 from grader.reports.statistics import Figure
 from grader.reports.wording import points_text
 
 NO_VALUE = "–"
 
 
-def audit_html(audit: Audit) -> str:
-    """Render the audit: HTML without scripts and without anything to fetch; students' text is escaped."""
+def audit_html(audit: Audit, paper: Paper | None = None) -> str:
+    """Render the audit: HTML without scripts and without anything to fetch; students' text is escaped.
+
+    Parameters
+    ----------
+    paper : Paper, optional
+        The problems, for their circuits and for the items in words; without it items stand by their ids.
+    """
     import jinja2
     from markupsafe import Markup
 
@@ -28,6 +37,9 @@ def audit_html(audit: Audit) -> str:
     )
     environment.filters["figure"] = figure_text
     environment.filters["points"] = points_text
+    problems = () if paper is None else paper.problems
+    circuits = {problem.id: problem.figure for problem in problems if problem.figure}
+    places = {f"{p.id}.{item.id}": f"{item.question} ({p.title})" for p in problems for item in p.items}
     style = (Path(__file__).parent / "audit.css").read_text(encoding="utf-8")
     page = environment.get_template("audit.html")
     return page.render(
@@ -39,6 +51,13 @@ def audit_html(audit: Audit) -> str:
         swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
         bar=lambda item, students: _svg(audit_charts.verdict_bar(item, students)),
         histogram=lambda bins: _svg(audit_charts.histogram(bins)),
+        lost_bar=lambda lost: _svg(audit_charts.lost_bar(lost)),
+        difficulty_plot=lambda of_class: _svg(audit_charts.difficulty_plot(of_class)),
+        slopes=lambda audit: _svg(audit_charts.slopes(audit)),
+        opening=opening,
+        place=lambda key: places.get(key, key),
+        circuit=lambda idea: _svg(_circuit(idea, circuits)),
+        no_idea=NO_IDEA,
         grid=lambda of_class: _svg(audit_charts.mistakes_by_item(of_class)),
         reasons=reasons,
     )
@@ -48,6 +67,25 @@ def _svg(text: str) -> object:
     from markupsafe import Markup
 
     return Markup(text)  # noqa: S704 - made by audit_charts, which escapes every text
+
+
+def opening(of_class: ClassAudit) -> str:
+    """Where the points went, in a sentence: the largest share first."""
+    lost = of_class.lost
+    parts = sorted(lost._asdict().items(), key=lambda part: (-part[1], part[0]))
+    shares = [f"{points / lost.total:.0%} to {LOST_TO[name]}" for name, points in parts if points > 0.005 * lost.total]
+    listed = shares[0] if len(shares) == 1 else f"{', '.join(shares[:-1])} and {shares[-1]}"
+    whole = of_class.possible * of_class.students
+    return f"Of {points_text(whole)} points {points_text(lost.total)} were lost: {listed}."
+
+
+def _circuit(idea: IdeaFigures, circuits: Mapping[str, str]) -> str:
+    """The circuit in which an idea showed most; "" where it is not known."""
+    shown = Counter[str]()
+    for key, count in idea.items:
+        shown[key.partition(".")[0]] += count
+    figures = [circuits[problem] for problem, _ in shown.most_common() if problem in circuits]
+    return f'<div class="circuit">{figures[0]}</div>' if figures else ""
 
 
 def figure_text(figure: Figure, places: int = 2) -> str:

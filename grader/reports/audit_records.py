@@ -78,6 +78,82 @@ class MistakeFigures:
     examples: tuple[Example, ...]
 
 
+class Rate(NamedTuple):
+    """How many hold an idea, of how many whom it would have shown, and the 95 % interval of that share."""
+
+    held: int
+    of: int
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IdeaFigures:
+    """One idea over a class.
+
+    ``title`` names all ideas that the answers cannot tell apart; ``lost`` is in points; ``unsure`` counts holders of
+    whom it is merely likely; ``items`` holds (problem.item, answers); ``examples`` are pooled by what they say.
+    """
+
+    id: str
+    title: str
+    belief: str
+    say: str
+    ask: str
+    lost: float
+    students: tuple[str, ...]
+    unsure: int
+    rate: Rate
+    items: tuple[tuple[str, int], ...]
+    examples: tuple[Example, ...]
+
+
+class Pair(NamedTuple):
+    """Two students to discuss an idea: one who seems to hold it, one who has shown not to."""
+
+    idea: str
+    holder: str
+    partner: str
+
+
+class IdeaCourse(NamedTuple):
+    """An idea over several results folders: its rate in each (None: nobody), and what became of it."""
+
+    id: str
+    title: str
+    rates: tuple[Rate | None, ...]
+    change: str
+
+
+class LostPoints(NamedTuple):
+    """Where a class's points went, in points."""
+
+    blank: float
+    ideas: float
+    slips: float
+    unit_and_sign: float
+    unexplained: float
+    unread: float
+
+    @property
+    def total(self) -> float:
+        """All of them."""
+        return sum(self)
+
+
+LOST_TO = {
+    "blank": "blank answers",
+    "ideas": "ideas",
+    "slips": "single mistakes",
+    "unit_and_sign": "units, signs and powers of ten",
+    "unexplained": "answers that nothing explains",
+    "unread": "answers that wait for a person",
+}
+"""The parts of `LostPoints` in words."""
+
+NO_IDEA = "No idea shows in the answers of this class."
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ItemFigures:
     """One item over a class; ``verdicts`` holds (verdict, students) in the order of `VERDICTS`."""
@@ -148,6 +224,11 @@ class ClassAudit:
     error_items: Figure
     error_problems: Figure
     items: tuple[ItemFigures, ...]
+    lost: LostPoints
+    ideas: tuple[IdeaFigures, ...]
+    pairs: tuple[Pair, ...]
+    sure: str
+    """How far the names of ideas can be trusted; "" where none was named."""
     mistakes: tuple[MistakeFigures, ...]
     clusters: tuple[Cluster, ...]
     sections: tuple[SectionFigures, ...]
@@ -158,18 +239,9 @@ class ClassAudit:
     cautions: tuple[str, ...]
 
 
-class Persisting(NamedTuple):
-    """A mistake over several results folders: students in each, in the folders' order."""
-
-    id: str
-    title: str
-    students: tuple[int, ...]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Audit:
-    """One or several results folders; ``next_class`` holds what to say next, the costliest first."""
+    """One or several results folders; ``courses`` says what became of each idea from one to the next."""
 
     classes: tuple[ClassAudit, ...]
-    next_class: tuple[MistakeFigures, ...]
-    persisting: tuple[Persisting, ...]
+    courses: tuple[IdeaCourse, ...]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
-from grader.reports.audit_records import Audit, ClassAudit
+from grader.reports.audit_records import LOST_TO, NO_IDEA, Audit, ClassAudit, Rate
 from grader.reports.statistics import Figure
 from grader.reports.workbook import LINE_POINTS, TALLEST, WASH, Book, lines_of, text
 
@@ -41,19 +41,10 @@ def audit_xlsx(audit: Audit) -> bytes:
 def _tables(audit: Audit) -> dict[str, list[Row]]:
     several = len(audit.classes) > 1
     tables: dict[str, list[Row]] = {
-        "Next class": [
-            {
-                "Mistake": m.title,
-                "Points lost": round(m.lost, 4),
-                "Students": len(m.students),
-                "Of them unsure": m.unsure,
-                "Items": _named(m.items),
-                "As written": "\n".join(f"{e.item}: {e.answer}" for e in m.examples),
-                "Idea": m.idea,
-            }
-            for m in audit.next_class
-        ]
-        or [{"Mistake": "No wrong answer was explained by a mistake of the catalogue."}],
+        "Ideas": [],
+        "Who": [],
+        "Pairs": [],
+        "Lost points": [],
         "Class": [],
         "Items": [],
         "Mistakes": [],
@@ -62,9 +53,13 @@ def _tables(audit: Audit) -> dict[str, list[Row]]:
         "Unexplained": [],
         "Sections": [],
         "Identical rare answers": [],
-        "Persisting": [
-            {"Mistake": row.title, **{c.name: n for c, n in zip(audit.classes, row.students, strict=True)}}
-            for row in audit.persisting
+        "From week to week": [
+            {
+                "Idea": row.title,
+                "What became of it": row.change,
+                **{c.name: _rate(rate) for c, rate in zip(audit.classes, row.rates, strict=True)},
+            }
+            for row in audit.courses
         ],
     }
     for of_class in audit.classes:
@@ -89,6 +84,36 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
         ("Standard error (problems)", of_class.error_problems),
     ]
     return {
+        "Ideas": [
+            {
+                "Idea": idea.title,
+                "Points lost": round(idea.lost, 4),
+                "Students": idea.rate.held,
+                "Of how many it would have shown": idea.rate.of,
+                "Share": round(idea.rate.held / idea.rate.of, 4),
+                "From": round(idea.rate.low, 4),
+                "To": round(idea.rate.high, 4),
+                "Of them unsure": idea.unsure,
+                "Items": _named(idea.items),
+                "As written": "\n".join(f"{e.item}: {e.answer} ({e.students})" for e in idea.examples),
+                "What is believed": idea.belief,
+                "To say": idea.say,
+                "To ask": idea.ask,
+            }
+            for idea in of_class.ideas
+        ]
+        or [{"Idea": NO_IDEA}],
+        "Who": [
+            {"Student": student, **{idea.title: int(student in idea.students) for idea in of_class.ideas}}
+            for student in sorted({student for idea in of_class.ideas for student in idea.students})
+        ],
+        "Pairs": [
+            {"Idea": pair.idea, "Seems to hold it": pair.holder, "Has shown not to": pair.partner}
+            for pair in of_class.pairs
+        ],
+        "Lost points": [
+            {"Where": LOST_TO[name], "Points": round(points, 4)} for name, points in of_class.lost._asdict().items()
+        ],
         "Class": [{"Figure": name, "Value": _number(f), "Why missing": f.reason} for name, f in whole]
         + [{"Figure": "Caution", "Value": None, "Why missing": caution} for caution in of_class.cautions],
         "Items": [
@@ -163,6 +188,10 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
             for row in of_class.elsewhere
         ],
     }
+
+
+def _rate(rate: Rate | None) -> str:
+    return "" if rate is None else f"{rate.held} of {rate.of}"
 
 
 def _number(figure: Figure) -> float | None:

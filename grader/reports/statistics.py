@@ -35,11 +35,8 @@ EXTREME_SHARE = 0.27
 FEW, ROUGH = 10, 30
 """Below 10 students only counts are shown; below 30 the figures are rough (common practice, no source)."""
 
-HARD = 0.30
-"""Difficulty index up to which an item is called hard (Arikunto 2008, as quoted in a thesis)."""
-
-WEAK = 0.20
-"""Discrimination or correlation below which an item deserves a second look (Engelhardt and others; common practice)."""
+EASY = 0.95
+"""Difficulty index from which an item tells nobody from anybody (common practice, no source)."""
 
 
 def difficulty(points: pd.Series, possible: float) -> Figure:
@@ -136,6 +133,22 @@ def error_of_measurement(totals: pd.Series, consistency: Figure) -> Figure:
     return Figure(float(totals.std()) * math.sqrt(max(0.0, 1 - consistency.value)))
 
 
+def interval(count: int, of: int) -> tuple[float, float]:
+    """The 95 % interval of a share (E. B. Wilson, J. Am. Stat. Assoc. 22, 209-212 (1927)).
+
+    Examples
+    --------
+    >>> [round(end, 3) for end in interval(5, 20)]
+    [0.112, 0.469]
+    """
+    if of == 0:
+        return 0.0, 1.0
+    share, squared = count / of, 1.96**2 / of
+    middle = share + squared / 2
+    reach = 1.96 * math.sqrt((share * (1 - share) + squared / 4) / of)
+    return max(0.0, (middle - reach) / (1 + squared)), min(1.0, (middle + reach) / (1 + squared))
+
+
 class Distribution(NamedTuple):
     """Totals of a class, in points; `bins` counts students by tenths of the possible points."""
 
@@ -188,13 +201,14 @@ def cautions(students: int) -> tuple[str, ...]:
     return general
 
 
-def second_look(p: Figure, d: Figure, r: Figure) -> tuple[str, ...]:
-    """Why an item deserves a second look, by its difficulty, discrimination and item-rest correlation."""
-    reasons = []
-    if any(figure.value is not None and figure.value < 0 for figure in (d, r)):
-        reasons.append("strong students do worse: check the key, the tolerance and the wording first")
-    elif any(figure.value is not None and figure.value < WEAK for figure in (d, r)):
-        reasons.append("hardly tells strong from weak")
-    if p.value is not None and p.value <= HARD:
-        reasons.append("hard")
-    return tuple(reasons)
+def second_look(p: Figure, r: Figure, students: int) -> tuple[str, ...]:
+    """Why an item deserves a second look: its item-rest correlation is negative beyond what chance does.
+
+    The standard error of a correlation near zero is about 1/√(N - 1); an item that nearly everybody has right is
+    decided by a few slips, and says nothing.
+    """
+    if r.value is None or p.value is None or p.value >= EASY or students < 3:
+        return ()
+    if r.value < -2 / math.sqrt(students - 1):
+        return ("strong students do worse: check the key, the tolerance and the wording first",)
+    return ()

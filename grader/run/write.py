@@ -95,7 +95,7 @@ def write_results(
     from grader.reports.gradebook import GradebookBook, gradebook_header, gradebook_row
     from grader.reports.table import Table
 
-    figures, gathered = Figures(), Gathered()
+    figures, gathered = Figures(), Gathered(graded.explanations)
     with ExitStack() as files:
         book = files.enter_context(closing(GradebookBook(paper)))
         marks = files.enter_context(stage.open(MARKS))
@@ -124,13 +124,13 @@ def write_results(
                 file.write(line(explanation_values(graded.explanations[student])) + "\n")
     figures.waiting = review.waiting
     if figures.students:
-        _write_audit(stage, gathered)
+        _write_audit(stage, gathered, paper)
     return figures
 
 
-def _write_audit(stage: StagedResults, gathered: Gathered) -> None:
+def _write_audit(stage: StagedResults, gathered: Gathered, paper: Paper) -> None:
     from grader.reports.audit import audit_html, audit_of, audit_xlsx
 
     found = audit_of({stage.folder.name: gathered})
-    stage.write("audit.html", audit_html(found))
+    stage.write("audit.html", audit_html(found, paper))
     stage.write("audit.xlsx", audit_xlsx(found))

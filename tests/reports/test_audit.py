@@ -46,16 +46,52 @@ def class_of(number, wrong=4):
     return lines
 
 
-def test_the_next_class_starts_with_the_costliest(tmp_path):
+def explained(path, *ideas, testable=("time-constant-of",), among=12):
+    """What the run says of a class: (idea, others, how many of the first students hold it, in which item)."""
+    lines = []
+    for n in range(among):
+        held = [
+            {"id": id, "others": list(others), "probability": 0.99 if n else 0.6, "shown": [item], "refuted": []}
+            for id, others, count, item in ideas
+            if n < count
+        ]
+        lines.append(
+            {"student": f"S{n:03d}", "ideas": held, "slips": [], "unexplained": [], "testable": list(testable)}
+        )
+    path.joinpath("explained.jsonl").write_text("".join(json.dumps(one) + "\n" for one in lines), encoding="utf-8")
+    return path
+
+
+TAU_IDEA = ("time-constant-of", (), 4, "valve.tau")
+
+
+def test_the_next_class_starts_with_the_costliest_idea(tmp_path):
+    """Four of twelve, 8 points; the 95 % interval of 4 in 12 is 14 to 61 % (Wilson's formula, worked by hand)."""
     lines = class_of(12)
     lines += [line("S011", "current", PARTLY, 1.0, 4.0, answer="2e^(100t)", mistakes=["growing-power"])]
-    found = audit([folder(tmp_path / "r", lines)])
-    first, second = found.next_class
-    assert (first.id, first.lost, len(first.students), first.items) == (
-        "rl-time-constant-inverted", 8.0, 4, (("valve.tau", 4),)
-    )  # fmt: skip
-    assert [(e.item, e.answer, e.students) for e in first.examples] == [("valve.tau", "100", 4)]
-    assert (second.id, second.lost) == ("growing-power", 3.0)
+    of_class = audit([explained(folder(tmp_path / "r", lines), TAU_IDEA)]).classes[0]
+    (idea,) = of_class.ideas
+    assert (idea.id, idea.lost, len(idea.students), idea.unsure) == ("time-constant-of", 8.0, 4, 1)
+    assert (idea.rate.held, idea.rate.of, round(idea.rate.low, 2), round(idea.rate.high, 2)) == (4, 12, 0.14, 0.61)
+    assert idea.items == (("valve.tau", 4),)
+    assert [(e.item, e.answer, e.students) for e in idea.examples] == [("valve.tau", "100", 4)]
+    assert (of_class.lost.ideas, of_class.lost.slips, of_class.lost.total) == (8.0, 3.0, 11.0)
+    assert next((pair.holder, pair.partner) for pair in of_class.pairs) == ("S000", "S004")
+
+
+def test_the_page_opens_with_where_the_points_went(tmp_path):
+    lines = [*class_of(12), *(line(f"S{n:03d}", "current", BLANK, answer="") for n in range(12))]
+    page = audit_html(audit([explained(folder(tmp_path / "r", lines), TAU_IDEA)]))
+    assert "Of 72 points 32 were lost: 75% to blank answers and 25% to ideas." in page
+    assert "4 of 12" in page
+    assert page.index("What to say in the next class") < page.index("The class as a whole")
+
+
+def test_ideas_that_cannot_be_told_apart_are_one_card(tmp_path):
+    both = ("time-constant-of", ("rate-for-time",), 4, "valve.tau")
+    (idea,) = audit([explained(folder(tmp_path / "r", class_of(12)), both)]).classes[0].ideas
+    assert idea.title == "What a time constant is made of, or: A rate given for a time"
+    assert idea.lost == 8.0
 
 
 def test_tied_mistakes_share_the_points_and_are_called_unsure(tmp_path):
@@ -83,8 +119,8 @@ def test_a_lost_unit_is_no_mistake_but_counted(tmp_path):
         line("B", "current", PARTLY, 0.5, 1.0, answer="2", parts=lost),
     ]
     found = audit([folder(tmp_path / "r", lines)])
-    assert found.next_class[0].title == "Right but for its unit or its figures"
-    assert found.next_class[0].lost == pytest.approx(1.25)
+    unit, *_ = (m for m in found.classes[0].mistakes if m.title == "Right but for its unit or its figures")
+    assert unit.lost == found.classes[0].lost.unit_and_sign == pytest.approx(1.25)
     assert found.classes[0].clusters == ()
     assert [item.wrong for item in found.classes[0].items] == [0, 1]
 
@@ -93,7 +129,8 @@ def test_right_answers_are_never_counted_as_mistakes(tmp_path):
     lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
     lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]
     found = audit([folder(tmp_path / "r", lines)])
-    assert found.next_class == ()
+    assert found.classes[0].mistakes == ()
+    assert found.classes[0].lost.blank == 2.0
     assert dict(found.classes[0].items[0].verdicts)[BLANK] == 1
     assert found.classes[0].items[0].review == 1
 
@@ -189,12 +226,15 @@ def test_sections(tmp_path):
     assert no_sections.classes[0].sections == ()
 
 
-def test_mistakes_persist_over_folders(tmp_path):
-    found = audit([folder(tmp_path / "one", class_of(12, 5)), folder(tmp_path / "two", class_of(12, 2))])
-    (row,) = found.persisting
-    assert (row.id, row.students) == ("rl-time-constant-inverted", (5, 2))
-    assert "Which mistakes persist" in audit_html(found)
-    assert found.next_class[0].lost == 14.0
+def test_ideas_from_week_to_week(tmp_path):
+    first = explained(folder(tmp_path / "one", class_of(12, 4)), TAU_IDEA, ("energy", (), 2, "valve.final"))
+    second = explained(folder(tmp_path / "two", class_of(12, 2)), ("time-constant-of", (), 2, "valve.tau"))
+    found = audit([first, second])
+    assert [(row.id, row.change) for row in found.courses] == [("time-constant-of", "stayed"), ("energy", "gone")]
+    assert [rate.held for rate in found.courses[0].rates] == [4, 2]
+    page = audit_html(found)
+    assert page.index("From week to week") < page.index("What to say in the next class")
+    assert audit([second]).courses == ()
 
 
 def test_folders_of_one_name_are_told_apart(tmp_path):
@@ -261,7 +301,7 @@ def test_no_marks_at_all(tmp_path):
     found = audit([folder(tmp_path / "r", [])])
     assert found.classes[0].students == 0
     assert audit_xlsx(found)
-    assert "No wrong answer was explained" in audit_html(found)
+    assert "No idea shows in the answers of this class." in audit_html(found)
 
 
 @pytest.mark.parametrize("damage", ["{", '{"student": "A"}', "3", '{"student": "A", "parts": [3]}'])
@@ -294,7 +334,7 @@ def test_command_writes_both_files(tmp_path, capsys):
     assert capsys.readouterr().out.split() == [str(results / "audit.html"), str(results / "audit.xlsx")]
     other = folder(tmp_path / "s", class_of(12))
     assert run(results, other, "-o", tmp_path / "both") == 0
-    assert "Which mistakes persist" in (tmp_path / "both" / "audit.html").read_text(encoding="utf-8")
+    assert "What to say in the next class" in (tmp_path / "both" / "audit.html").read_text(encoding="utf-8")
 
 
 def test_command_says_what_cannot_be_written(tmp_path):

@@ -175,9 +175,16 @@ def test_large_class_has_no_size_caution():
 
 
 def test_second_look():
-    assert s.second_look(s.Figure(0.2), s.Figure(-0.1), s.Figure(0.5)) == (
-        "strong students do worse: check the key, the tolerance and the wording first",
-        "hard",
-    )
-    assert s.second_look(s.Figure(0.5), s.Figure(0.4), s.Figure(0.1)) == ("hardly tells strong from weak",)
-    assert s.second_look(s.Figure(0.5), s.Figure(None, "x"), s.Figure(0.0 + 0.5)) == ()
+    """Beyond chance means below -2/sqrt(N - 1): -0.2 among 101 students; not among 82."""
+    assert s.second_look(s.Figure(0.5), s.Figure(-0.21), 101)
+    assert s.second_look(s.Figure(0.5), s.Figure(-0.21), 82) == ()
+    assert s.second_look(s.Figure(0.96), s.Figure(-0.5), 101) == ()
+    assert s.second_look(s.Figure(0.2), s.Figure(0.1), 101) == ()
+    assert s.second_look(s.Figure(0.5), s.Figure(None, "x"), 101) == ()
+
+
+def test_interval_of_a_share():
+    """5 of 20 and 0 of 10, worked by hand with Wilson's formula at z = 1.96."""
+    assert s.interval(5, 20) == pytest.approx((0.1119, 0.4687), abs=1e-4)
+    assert s.interval(0, 10) == pytest.approx((0.0, 0.2775), abs=1e-4)
+    assert s.interval(0, 0) == (0.0, 1.0)

@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 from starlette.responses import HTMLResponse, Response
 
+from grader.ideas.explain import explained
+from grader.marking.beliefs import observations_of, predictions_of
 from grader.reports.audit import audit_html, audit_of, gather
 from grader.reports.audit_records import AuditLine
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_xlsx
@@ -24,14 +26,20 @@ def audit(site: AppState, visit: RequestContext) -> Response:
     """The audit of the class as it stands now, over the attempts that count."""
     sheet = site.sheet(visit.path["sheet"])
     personal = personal_problems(sheet.key.rubric)
+    by_student = {
+        student: result.marked.marks for student, result in sorted(counting_results(site, sheet.name).items())
+    }
     lines = [
         AuditLine(student, site.students[student].section, mark, personal=mark.problem in personal)
-        for student, result in sorted(counting_results(site, sheet.name).items())
-        for mark in result.marked.marks
+        for student, marks in by_student.items()
+        for mark in marks
     ]
     if not lines:
         raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
-    page = audit_html(audit_of({sheet.title: gather(lines)}))
+    found = explained(
+        {student: observations_of(marks) for student, marks in by_student.items()}, predictions_of(sheet.key)
+    )
+    page = audit_html(audit_of({sheet.title: gather(lines, found)}))
     return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
 
 

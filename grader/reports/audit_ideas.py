@@ -1,0 +1,142 @@
+"""The ideas of a class: who holds each, of how many whom it would have shown, what it cost, and whom to bring together."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from grader.ideas.catalogue import idea_of, ideas
+from grader.ideas.records import Explanation, HeldIdea
+from grader.mistakes.records import TOGETHER
+from grader.reports.audit_clusters import commonest, same_answers
+from grader.reports.audit_records import Answer, ClassAudit, Example, IdeaCourse, IdeaFigures, Pair, Rate
+from grader.reports.statistics import interval
+
+EXAMPLES = 4
+"""Answers that are shown of an idea."""
+
+SURE = 0.95
+"""Probability from which a student is not called unsure."""
+
+PAIRS = 20
+"""Pairs that are proposed for one idea."""
+
+IdeaKey = tuple[str, ...]
+"""An idea, and those that the class's answers cannot tell from it."""
+
+
+def idea_title(key: IdeaKey) -> str:
+    """The name of an idea; "A, or: B" where the answers fit both."""
+    return ", or: ".join(ideas()[id].title for id in key if id in ideas())
+
+
+def idea_figures(explanations: Mapping[str, Explanation], answers: Iterable[Answer]) -> tuple[IdeaFigures, ...]:
+    """Every idea that somebody seems to hold, the costliest first.
+
+    An idea that is told from another in some student's answers stands alone in the whole class where most of its
+    holders say so; points go to one idea only, that which shows in the answer and is surest.
+    """
+    holders: dict[IdeaKey, dict[str, HeldIdea]] = defaultdict(dict)
+    owner: dict[tuple[str, str], IdeaKey] = {}
+    for student, explanation in explanations.items():
+        for idea in explanation.ideas:
+            key = (idea.id, *sorted(idea.others))
+            holders[key][student] = idea
+            for problem, item in idea.shown:
+                owner.setdefault((student, f"{problem}.{item}"), key)
+    shown: dict[IdeaKey, list[Answer]] = defaultdict(list)
+    for answer in answers:
+        place = owner.get((answer.student, answer.key))
+        if place is not None and answer.wrong:
+            shown[place].append(answer)
+    figures = [_figures(key, held, shown[key], explanations) for key, held in holders.items()]
+    return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
+
+
+def _figures(
+    key: IdeaKey, held: Mapping[str, HeldIdea], answers: Sequence[Answer], explanations: Mapping[str, Explanation]
+) -> IdeaFigures:
+    testable = {student for student, one in explanations.items() if set(key) & {*one.testable}} | {*held}
+    by_item = Counter(answer.key for answer in answers)
+    pooled = [
+        Example(place, commonest(group), len({answer.student for answer in group}))
+        for place, group in same_answers(answers)
+    ]
+    pooled.sort(key=lambda example: (-example.students, example.item, example.answer))
+    first = ideas().get(key[0])
+    return IdeaFigures(
+        id=key[0],
+        title=idea_title(key),
+        belief=first.belief if first is not None else "",
+        say=first.say if first is not None else "",
+        ask=first.ask if first is not None else "",
+        lost=sum(answer.lost for answer in answers),
+        students=tuple(sorted(held)),
+        unsure=sum(idea.probability < SURE for idea in held.values()),
+        rate=Rate(len(held), len(testable), *interval(len(held), len(testable))),
+        items=tuple(sorted(by_item.items(), key=lambda pair: (-pair[1], pair[0]))),
+        examples=tuple(pooled[:EXAMPLES]),
+    )
+
+
+def pairs(explanations: Mapping[str, Explanation], figures: Sequence[IdeaFigures], most: int) -> tuple[Pair, ...]:
+    """Holders of the costliest ideas, each beside a student who has shown not to hold it; everybody once."""
+    taken: set[str] = set()
+    found: list[Pair] = []
+    for idea in figures[:most]:
+        clear = [
+            student
+            for student, one in sorted(explanations.items())
+            if idea.id in one.testable and student not in idea.students and not _touched(one, idea.id)
+        ]
+        for student in idea.students[:PAIRS]:
+            partner = next((other for other in clear if other not in taken), None)
+            if student not in taken and partner is not None:
+                taken |= {student, partner}
+                found.append(Pair(idea.title, student, partner))
+    return tuple(found)
+
+
+def _touched(explanation: Explanation, idea: str) -> bool:
+    held = {id for one in explanation.ideas for id in (one.id, *one.others)}
+    once = {idea_of(id) for _, double in explanation.slips for id in double.split(TOGETHER)}
+    return idea in held | once
+
+
+def how_sure(explanations: Mapping[str, Explanation]) -> str:
+    """How far the names can be trusted, in a sentence that holds for this class; "" where none was named."""
+    said = [idea.probability for one in explanations.values() for idea in one.ideas]
+    if not said:
+        return ""
+    surely, wrong = sum(probability >= SURE for probability in said), round(sum(1 - p for p in said))
+    return (
+        f"An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
+        f"{len(said)} times here, {surely} of them with at least {SURE:.0%} probability. "
+        f"{'About one' if wrong == 1 else f'About {wrong}' if wrong else 'Hardly any'} of the {len(said)} will be wrong, "
+        "so ask a student before you tell."
+    )
+
+
+def idea_courses(classes: Sequence[ClassAudit]) -> tuple[IdeaCourse, ...]:
+    """Over several results folders: every idea with its rate in each, those that stayed first."""
+    names: dict[str, str] = {}
+    rates: dict[str, list[Rate | None]] = {}
+    for place, of_class in enumerate(classes):
+        for figures in of_class.ideas:
+            names[figures.id] = ideas()[figures.id].title
+            own = rates.setdefault(figures.id, [None] * len(classes))
+            before = own[place]
+            own[place] = figures.rate if before is None or before.held < figures.rate.held else before
+    rows = [IdeaCourse(id, names[id], tuple(own), _change(own)) for id, own in rates.items()]
+    order = {"stayed": 0, "new": 1, "gone": 2}
+    return tuple(sorted(rows, key=lambda row: (order[row.change], -_last(row.rates), row.id)))
+
+
+def _change(rates: Sequence[Rate | None]) -> str:
+    if rates[-1] is None:
+        return "gone"
+    return "new" if all(rate is None for rate in rates[:-1]) else "stayed"
+
+
+def _last(rates: Sequence[Rate | None]) -> int:
+    return next((rate.held for rate in reversed(rates) if rate is not None), 0)
