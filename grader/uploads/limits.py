@@ -48,6 +48,9 @@ XML_ELEMENTS = 50_000
 XML_TOKEN_BYTES = MiB
 """One tag or comment; the parser looks at an unfinished one again from its start with every piece that arrives."""
 
+STYLES = 65_490
+"""Cell formats of a workbook that are looked at; the format's own programs keep no more (from memory)."""
+
 SHEETS = 100
 """Sheets of a workbook that are opened."""
 

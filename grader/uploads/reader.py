@@ -17,8 +17,8 @@ from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
-from grader.uploads.owner import owner
-from grader.uploads.records import Upload
+from grader.uploads.owner import Owner, owner
+from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 
 _NAMED, _NAMED_CHARS = 5, 200
@@ -87,12 +87,8 @@ def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) 
 
 
 def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[str, str]) -> Upload:
-    found = owner(source.file, (), (), roster).student if roster is not None else None
-    student = owners.get(source.file, found)
-    return Upload(
-        file=source.file, digest=source.digest, student=student, answers=(), modified=source.modified,
-        faults=(f"The file could not be read: {fault}.",),
-    )  # fmt: skip
+    found = Owner(None) if roster is None else owner(source.file, (), (), roster)
+    return _made(source, found, owners, (f"The file could not be read: {fault}.",))
 
 
 def _untold_table(source: Source, rows: tuple[Parsed, ...], owners: Mapping[str, str]) -> Upload:
@@ -103,26 +99,36 @@ def _untold_table(source: Source, rows: tuple[Parsed, ...], owners: Mapping[str,
         f"It is a table with rows of several students ({shown[:_NAMED_CHARS]}). Such a table counts only where whoever "
         "marks names it as the table of the class, so none of its rows was marked."
     )
-    return Upload(
-        file=source.file, digest=source.digest, student=owners.get(source.file), answers=(), modified=source.modified,
-        vouched=source.file in owners, faults=(fault,),
-    )  # fmt: skip
+    return _made(source, Owner(None), owners, (fault,))
 
 
 def _upload(
     source: Source, found: Parsed, document: Document, roster: Roster | None, owners: Mapping[str, str]
 ) -> Upload:
-    file = f"{source.file}, {visible(found.where)}" if found.where else source.file
-    student, why, vouched = owner("" if found.where else source.file, found.labelled, found.loose, roster)
-    if file in owners:
-        student, why, vouched = owners[file], "", True
-    elif student is None and found.where and not found.labelled:
-        why = "the row names no student"
-    said = [why] if why else []
+    file = source.file
+    whose = owner("" if found.where else file, found.labelled, found.loose, roster)
+    if found.where:  # a row of a table that the caller named, who vouches for it
+        file = f"{file}, {visible(found.where)}"
+        why = whose.why if found.labelled else "the row names no student"
+        whose = Owner(whose.student, "" if whose.student else why, vouched=whose.student is not None)
+    said = (whose.why,) if whose.why and file not in owners else ()
     faults = tuple(_sentence(fault) for fault in (*said, *document.faults, *found.faults))
+    return _made(source, whose, owners, faults, found.answers, file)
+
+
+def _made(
+    source: Source,
+    whose: Owner,
+    owners: Mapping[str, str],
+    faults: tuple[str, ...],
+    answers: tuple[Written, ...] = (),
+    file: str = "",
+) -> Upload:
+    """An upload; what a person said of whose it is goes before what was found."""
+    file = file or source.file
     return Upload(
-        file=file, digest=source.digest, student=student, answers=found.answers, modified=source.modified,
-        vouched=vouched or (bool(found.where) and student is not None), faults=faults,
+        file=file, digest=source.digest, student=owners.get(file, whose.student), answers=answers,
+        modified=source.modified, vouched=whose.vouched or file in owners, faults=faults,
     )  # fmt: skip
 
 

@@ -105,6 +105,8 @@ def _styles(package: Package, relations: tuple[_Relation, ...]) -> list[NumberFo
             codes[element.get("numFmtId", "")] = element.get("formatCode", "")
         elif element.tag == "xf" and of_cells:
             id = element.get("numFmtId", "0")
+            if len(styles) >= limits.STYLES:
+                break
             styles.append(number_format(int(id) if id.isdecimal() and len(id) <= 6 else 0, codes.get(id)))
         elif element.tag != "xf":
             of_cells = element.tag == "cellXfs"
