@@ -221,7 +221,7 @@ _ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: I
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
     """Elements first; then the earlier items, nearest first; a name taken is not given again."""
     taken: set[str] = set()
-    for name in (*_elements(question.problem), *_earlier(question, answers)):
+    for name in (*_elements(question.problem), *_earlier(question, answers), *_instants(question)):
         key = name.name.replace("_", "").lower()
         if key not in taken:
             taken.add(key)
@@ -280,6 +280,15 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
         for name in (*entry.names(item), *own):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
+
+
+def _instants(question: Question) -> Iterator[Named]:
+    """Where a later switching stands before the interval asked: t0 is that instant, t1, t2, … those after t = 0 in order."""
+    if question.solved is None or not question.start:
+        return
+    later = [start for interval in question.solved.intervals if (start := interval.start) is not None and start > 0]
+    for name, start in (("t0", question.start), *((f"t{number}", start) for number, start in enumerate(later, 1))):
+        yield Named(name=name, dimension=TIME, value=constant(start))
 
 
 def _is_bare(name: str) -> bool:

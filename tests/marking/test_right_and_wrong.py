@@ -1,8 +1,8 @@
 """The goal in numbers: no wrong answer accepted, hardly a right one refused, over all notations.
 
 Right answers are random responses written in random notation, their coefficients rounded as students round; wrong
-ones have one number off by more than its tolerance, a sign turned, a term lost or added.  Both go the whole way:
-reading, competing readings, comparison.
+ones have one number off by more than its tolerance, a sign turned, a term lost or added.  Half of both are twisted: steps,
+ranges, corrections, mixed numbers, digits apart, complex forms.  Both go the whole way: reading, competing readings, comparison.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from grader.values.modes import peak
 from grader.values.scalar import ZERO, rational, to_float
 from grader.values.term import Term
 from grader.values.waveform import Waveform
-from tests.common.writers import random_style, write
+from tests.common.writers import Style, random_style, write
 
 MARKING = Marking()
 
@@ -115,6 +115,68 @@ def spoilt(right: Waveform, random: Random) -> Waveform:
     return Waveform.of(terms)
 
 
+def twisted_right(right: Waveform, random: Random, style: Style) -> str:
+    """A right answer in a way that says more than it must."""
+    plain = replace(style, unit="none", range="", label="", times="*", order="as it is")
+    text = write(as_students_round(right), random, plain)
+    late = f"{random.randint(2, 9)}"
+    match random.randrange(5):
+        case 0:
+            return f"({text}) u(t) A"
+        case 1:
+            return f"({text}) [u(t) - u(t-{late})] + ({text}) u(t-{late}) A"
+        case 2:
+            return f"0 for t<0; {text} A for t>0"
+        case 3:
+            return f"{write(spoilt(right, random), random, plain)} A, no: {text} A"
+        case _:
+            return as_mixed_number(right, random) or f"{text} A"
+
+
+def as_mixed_number(right: Waveform, random: Random) -> str:
+    """The response with its numbers as mixed ones, of a first order response; "" for any other."""
+    parts = []
+    for term in right.terms:
+        if term.power or term.frequency or term.sine:
+            return ""
+        size = abs(term.cosine)
+        whole = int(size)
+        rest = size - whole
+        sign = "-" if term.cosine < 0 else "+"
+        number = f"{whole} {rest.p}/{rest.q}" if rest and whole else f"{size.p}/{size.q}"
+        space = random.choice(("", " "))
+        parts.append(f"{sign} {number}{space}e^({term.rate.p}/{term.rate.q} t)" if term.rate else f"{sign} {number}")
+    return " ".join(parts).removeprefix("+ ") + " A" if len(parts) == 1 else f"({' '.join(parts).removeprefix('+ ')}) A"
+
+
+def twisted_wrong(right: Waveform, random: Random, style: Style) -> str:
+    """A wrong answer that a careless reading would find right."""
+    plain = replace(style, unit="none", range="", label="", times="*", order="as it is")
+    text = write(as_students_round(right), random, plain)
+    size = max(abs(to_float(t.cosine)) + abs(to_float(t.sine)) for t in right.terms if t.power == 0)
+    instant = random.choice((0.1, 0.5, 1, 2)) / max(-to_float(t.rate) for t in right.terms)
+    late = random.choice((f"{instant:.3g}", f"{instant * 1000:.3g} ms"))
+    match random.randrange(9):
+        case 0:
+            return f"({text}) u(t) {random.choice('+-')} {size / 2:.3g} u(t-{late}) A"
+        case 1:
+            return f"({text}) [u(t) - u(t-{late})] A"
+        case 2:
+            return f"({text}) u(t-{late}) A"
+        case 3:
+            return f"{text} A for t<{late}; {size * 1.5:.3g} A for t>{late}"
+        case 4:
+            return f"{text} A, no: {write(spoilt(right, random), random, plain)} A"
+        case 5:
+            return f"{write(spoilt(right, random), random, plain)} A (not {text} A)"
+        case 6:
+            return f"{text} A. Sorry, {write(spoilt(right, random), random, plain)} A"
+        case 7:
+            return f"{random.randint(2, 9)} {text.lstrip('-−– ')} A"  # a number before the first one
+        case _:
+            return as_mixed_number(spoilt(right, random), random) or f"({text}) u(-t) A"
+
+
 def run(seed: int, count: int) -> tuple[list[str], list[str]]:
     """Wrong answers accepted and right answers refused, of `count` each."""
     random = Random(seed)
@@ -123,10 +185,11 @@ def run(seed: int, count: int) -> tuple[list[str], list[str]]:
         right = response(random)
         item = key_to(right)
         style = random_style(random)
-        text = write(as_students_round(right), random, style)
+        twisted = random.random() < 0.5
+        text = twisted_right(right, random, style) if twisted else write(as_students_round(right), random, style)
         if not accepted(item, text):
             refused.append(text)
-        wrong = write(spoilt(right, random), random, replace(style))
+        wrong = twisted_wrong(right, random, style) if twisted else write(spoilt(right, random), random, style)
         if accepted(item, wrong):
             slipped.append(f"{wrong}   for   {write(right, random, style)}")
     return slipped, refused

@@ -162,6 +162,14 @@ def test_names_are_elements_and_earlier_answers():
     assert names["i(inf)"].item == "final"
 
 
+def test_later_switching_instants_have_names():
+    """t0 opens the interval asked, t1 is the first instant after t = 0; before it no name is needed."""
+    found = of("sluice_sequence.toml")
+    names = {named.name: named.value for named in found["drive.second"].names}
+    assert names["t0"] == names["t1"] == c("0.02")
+    assert "t1" not in {named.name for named in found["drive.first"].names}
+
+
 def test_no_two_names_look_alike():
     """Letter case and underscores aside: students do not keep them."""
     for path in sorted(RUBRICS.glob("*.toml")):

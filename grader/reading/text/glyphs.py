@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from bisect import bisect_right
+from collections.abc import Callable
 from typing import NamedTuple
 
 SINGLE = {
@@ -130,38 +131,54 @@ def normalize(text: str) -> Plain:
 
 def _replacement(match: re.Match[str]) -> str:
     kind = match.lastgroup
-    found = match[kind] if kind else ""
-    if kind == "other":
-        if found in SINGLE:
-            return SINGLE[found]
-        if _FORMS_OF_LETTERS.match(found):
-            return "".join(SINGLE.get(sign) or GREEK.get(sign) or sign for sign in unicodedata.normalize("NFKC", found))
-        if found in _FRACTIONS:
-            return f"({_fraction(found)})"
-        return GREEK.get(found) or ("" if found == "$" else found)
-    if kind == "super":
-        written = "".join(_SUPERSCRIPTS[c] for c in found)
-        return written if written in {"(", ")"} else f"^({written})"
-    if kind == "sub":
-        return "_" + "".join(_SUBSCRIPTS.get(c, c) for c in found)
-    if kind == "circ":
-        return "°"
-    if kind == "comma":
-        return ","
-    if kind == "mixed":
-        return f" {_fraction(found[-1])}"
-    if kind in {"environment", "column"}:
-        return "," if kind == "column" else " "
-    if kind == "styled":
-        return found.strip() if found.strip() in {"e", "d"} else f" {normalize(found).text.strip()} "
-    if kind == "escaped":
-        return {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " ")
+    assert kind is not None
+    found = match[kind]
+    if kind == "command":
+        return _command(found, match.string[match.end() : match.end() + 1])
+    return _REPLACEMENTS[kind](found)
+
+
+def _sign(found: str) -> str:
+    """One character that is not plain."""
+    if found in SINGLE:
+        return SINGLE[found]
+    if _FORMS_OF_LETTERS.match(found):
+        return "".join(SINGLE.get(sign) or GREEK.get(sign) or sign for sign in unicodedata.normalize("NFKC", found))
+    if found in _FRACTIONS:
+        return f"({_fraction(found)})"
+    return GREEK.get(found) or ("" if found == "$" else found)
+
+
+def _raised(found: str) -> str:
+    written = "".join(_SUPERSCRIPTS[sign] for sign in found)
+    return written if written in {"(", ")"} else f"^({written})"
+
+
+def _styled(found: str) -> str:
+    return found.strip() if found.strip() in {"e", "d"} else f" {normalize(found).text.strip()} "
+
+
+def _command(found: str, following: str) -> str:
+    """A command of LaTeX; its blank stays away where a subscript follows."""
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:
         return "frac"
     if found in _SPACE_COMMANDS:
         return " "
-    subscript = match.string[match.end() : match.end() + 1] == "_"
-    return _COMMANDS.get(found, found if subscript else found + " ")
+    return _COMMANDS.get(found, found if following == "_" else found + " ")
+
+
+_REPLACEMENTS: dict[str, Callable[[str], str]] = {
+    "other": _sign,
+    "super": _raised,
+    "sub": lambda found: "_" + "".join(_SUBSCRIPTS.get(sign, sign) for sign in found),
+    "circ": lambda _: "°",
+    "comma": lambda _: ",",
+    "mixed": lambda found: f" {_fraction(found[-1])}",
+    "environment": lambda _: " ",
+    "column": lambda _: ",",
+    "styled": _styled,
+    "escaped": lambda found: {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " "),
+}
 
 
 def _fraction(sign: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from grader.reading.tokens import Question, Token
 from grader.values.dimension import RATE, TIME
@@ -31,49 +31,107 @@ def operand_extent(
         if index < stop and tokens[index].kind == "OPEN":
             return partner[index] + 1
         return index + 1 if index < stop and tokens[index].kind in _VALUES | {"EULER"} else start
-    time = number = slash = False  # whether one has occurred
-    joined = True  # whether what comes next is joined by a sign (or comes first)
-    while index < stop:
-        kind = tokens[index].kind
-        if kind in _VALUES:
-            if time and not joined and kind in {"TIME", "NUMBER"}:
-                break
-            time = time or kind == "TIME"
-            number = number or kind == "NUMBER"
-            index, joined = index + 1, False
-        elif kind == "UNIT":
-            if index > start and not _unit_belongs(tokens, index, question, slash, function):
-                break
-            index, joined = index + 1, False
-        elif kind == "OPEN":
-            close = partner[index]
-            inside = tokens[index + 1 : close]
-            if not joined and not _bracket_belongs(inside, time, number, slash):
-                break
-            time = time or any(token.kind == "TIME" for token in inside)
-            index, joined = close + 1, False
-        elif kind == "CARET" and not joined:
-            index, joined = _behind_power(tokens, partner, index + 1, stop), False
-        elif kind == "SLASH" and not joined and index + 1 < stop:
-            if not _goes_below(tokens[index + 1]):
-                break
-            slash = joined = True
-            index += 1
-        elif kind == "STAR" and not joined and index + 1 < stop:
-            if not _factor_belongs(tokens, partner, index + 1, time, number, slash):
-                break
-            index, joined = index + 1, True
-        elif kind == "FUNCTION" and tokens[index].value == "frac" and (joined or not time):
-            end = partner.get(partner.get(index + 1, stop) + 1, stop - 1) + 1
-            time = time or any(token.kind == "TIME" for token in tokens[index:end])
-            index, joined = end, False
-        elif kind == "FUNCTION" and tokens[index].value == "sqrt" and joined:
-            index, joined = partner.get(index + 1, index + 1) + 1, False
-        elif kind in {"MINUS", "PLUS"} and function and _angle_follows(tokens, index, stop):
-            return index + 3
-        else:
+    walk = _Walk(tokens, partner, start, stop, question, function)
+    while index < walk.stop:
+        rule = _RULES.get(tokens[index].kind)
+        end = rule(walk, index) if rule is not None else 0
+        if not end:
             break
+        index = end
     return min(index, stop)
+
+
+class _Walk:
+    """What has occurred on the way; each method gives the index behind what belongs from ``index`` on, and 0 where nothing does."""
+
+    __slots__ = ("function", "joined", "number", "partner", "question", "slash", "start", "stop", "time", "tokens")
+
+    def __init__(
+        self,
+        tokens: Sequence[Token],
+        partner: Mapping[int, int],
+        start: int,
+        stop: int,
+        question: Question,
+        function: str,
+    ) -> None:
+        self.tokens, self.partner, self.start, self.stop = tokens, partner, start, stop
+        self.question, self.function = question, function
+        self.time = self.number = self.slash = False
+        self.joined = True  # whether what comes next is joined by a sign (or comes first)
+
+    def value(self, index: int) -> int:
+        """A number, t, a name."""
+        kind = self.tokens[index].kind
+        if self.time and not self.joined and kind in {"TIME", "NUMBER"}:
+            return 0
+        self.time = self.time or kind == "TIME"
+        self.number = self.number or kind == "NUMBER"
+        self.joined = False
+        return index + 1
+
+    def unit(self, index: int) -> int:
+        """A unit that can stand in a power."""
+        if index > self.start and not _unit_belongs(self.tokens, index, self.question, self.slash, self.function):
+            return 0
+        self.joined = False
+        return index + 1
+
+    def bracket(self, index: int) -> int:
+        """A bracket, as a factor."""
+        close = self.partner[index]
+        inside = self.tokens[index + 1 : close]
+        if not self.joined and not _bracket_belongs(inside, self.time, self.number, self.slash):
+            return 0
+        self.time = self.time or any(token.kind == "TIME" for token in inside)
+        self.joined = False
+        return close + 1
+
+    def power(self, index: int) -> int:
+        """A power of what stands before."""
+        return 0 if self.joined else _behind_power(self.tokens, self.partner, index + 1, self.stop)
+
+    def below(self, index: int) -> int:
+        """What a slash divides by."""
+        if self.joined or index + 1 >= self.stop or not _goes_below(self.tokens[index + 1]):
+            return 0
+        self.slash = self.joined = True
+        return index + 1
+
+    def times(self, index: int) -> int:
+        """A factor behind a times sign."""
+        if self.joined or index + 1 >= self.stop:
+            return 0
+        if not _factor_belongs(self.tokens, self.partner, index + 1, self.time, self.number, self.slash):
+            return 0
+        self.joined = True
+        return index + 1
+
+    def call(self, index: int) -> int:
+        """A fraction or a root; other functions are factors of their own."""
+        name, partner = self.tokens[index].value, self.partner
+        if name == "frac" and (self.joined or not self.time):
+            end = partner.get(partner.get(index + 1, self.stop) + 1, self.stop - 1) + 1
+            self.time = self.time or any(token.kind == "TIME" for token in self.tokens[index:end])
+        elif name == "sqrt" and self.joined:
+            end = partner.get(index + 1, index + 1) + 1
+        else:
+            return 0
+        self.joined = False
+        return end
+
+    def angle(self, index: int) -> int:
+        """``cos 120t - 22.6°``: an angle in degrees belongs to the argument, and ends it."""
+        if not self.function or not _angle_follows(self.tokens, index, self.stop):
+            return 0
+        self.stop = index + 3
+        return index + 3
+
+
+_RULES: dict[str, Callable[[_Walk, int], int]] = {
+    "UNIT": _Walk.unit, "OPEN": _Walk.bracket, "CARET": _Walk.power, "SLASH": _Walk.below, "STAR": _Walk.times,
+    "FUNCTION": _Walk.call, "MINUS": _Walk.angle, "PLUS": _Walk.angle, **dict.fromkeys(_VALUES, _Walk.value),
+}  # fmt: skip
 
 
 def _behind_power(tokens: Sequence[Token], partner: Mapping[int, int], index: int, stop: int) -> int:

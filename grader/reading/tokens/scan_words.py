@@ -129,6 +129,20 @@ def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) ->
 def _whole_word(
     text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> Token | None:
+    """The token that the rest of a run of letters is as a whole, if it is one."""
+    before = tokens[-1].kind if tokens else ""
+    return (
+        _variable(rest, place, forks)
+        or _name(text, rest, place, before, question, forks)
+        or _sign_or_function(text, rest, place, before, question, forks)
+        or (_prefix_before_time(rest, place, tokens) if len(rest) == 2 else None)
+        or _unit(text, rest, place, tokens, question, forks)
+        or _number_in_words(text, rest.lower(), place, before)
+    )
+
+
+def _variable(rest: str, place: int, forks: Ambiguities) -> Token | None:
+    """t, e, and a t that counts from the switching."""
     end = place + len(rest)
     if rest == "t":
         return Token("TIME", Time(place), place, end)
@@ -137,20 +151,25 @@ def _whole_word(
     if rest == "t'":
         forks.remark(_SHIFTED, place=place)
         return Token("NAME", Name(rest, TIME, place), place, end)
+    return None
+
+
+def _name(text: str, rest: str, place: int, before: str, question: Question, forks: Ambiguities) -> Token | None:
+    """A name of the circuit (or the unit written like it), and a letter that is given a value further on."""
     vocabulary = question.vocabulary
-    before = tokens[-1].kind if tokens else ""
-    after_value = before in _AFTER_WHICH_A_UNIT and (
-        before not in {"STAR", "NAME", "EULER"}
-        or (before != "EULER" and len(tokens) > 1 and tokens[-2].kind == "UNIT")
-        or (_END.match(text, end) is not None and _ends_in_unit(text, rest, place, question))
-    )
     known = vocabulary.find(rest)
-    if known is None and before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest):
-        return Token("NAME", Name(rest, None, place), place, end)
-    if known is not None:
-        unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
-        return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, end)
-    word = rest.lower()
+    if known is None:
+        given = before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest)
+        return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
+    unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
+    return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
+
+
+def _sign_or_function(
+    text: str, rest: str, place: int, before: str, question: Question, forks: Ambiguities
+) -> Token | None:
+    """Functions, signs in words, words that separate or say nothing, a step, the imaginary unit."""
+    word, end = rest.lower(), place + len(rest)
     if word in FUNCTIONS:
         natural = word == "log" and forks.choose("scan", "log", place, (Alternative(), _NATURAL)) == 1
         return Token("FUNCTION", "ln" if natural else FUNCTIONS[word], place, end)
@@ -160,40 +179,57 @@ def _whole_word(
         return Token(OPERATOR_WORDS[word], word, place, end)
     if word in SEPARATING_WORDS:
         return Token("COMMA", word, place, end)
-    if rest in {"x", "X"} and before in {"NUMBER", "CLOSE", "UNIT"}:
+    if word == "x" and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
-    if rest in {"u", "U"} and _step_follows(text, end):
+    if word == "u" and _step_follows(text, end):
         return Token("STEP", "u", place, end)
     if rest in {"i", "j"} and _is_imaginary(text, place, rest, question):
         return Token("IMAGINARY", Imaginary(place), place, end)
-    if len(rest) == 2 and (token := _prefix_before_time(rest, place, tokens)) is not None:
-        return token
-    if after_value and (before == "NUMBER" or not vocabulary.names_only.fullmatch(rest)):
-        token = unit_token(text, rest, place, before, question, forks) or unit_of_two(text, rest, place, question)
-        if token is not None:
-            return token
-    if word == "omega" and before == "NUMBER" and question.dimension == RESISTANCE:
-        forks.remark("'omega' was read as Ω.", MISSPELT, place)
-        return Token("UNIT", unit_node(look_up("Ω")[0], place), place, end)
-    if rest in _OHMS_BY_R and before == "NUMBER" and question.dimension == RESISTANCE:
-        return Token("UNIT", unit_node(look_up(_OHMS_BY_R[rest])[0], place), place, end)
-    if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
-        return Token("STAR", word, place, end)
-    if word in TENS_WORDS or (word == "one" and before == "" and _UNIT_FOLLOWS.match(text, end) is not None):
-        ones = _ONES.match(text, end) if word in TENS_WORDS else None
-        number = TENS_WORDS.get(word, 1) + (NUMBER_WORDS.get(ones[1].lower(), 1) if ones is not None else 0)
-        stop = ones.end() if ones is not None else end
-        return Token("NUMBER", Number(fmpq(number), str(number), place), place, stop)
-    if word in NUMBER_WORDS:
-        return Token("NUMBER", Number(fmpq(NUMBER_WORDS[word]), str(NUMBER_WORDS[word]), place), place, end)
-    if word in ZERO_WORDS:
-        return Token("NUMBER", Number(fmpq(0), "0", place), place, end)
-    if word in INFINITY_WORDS:
-        return Token("INFINITY", Infinity(place), place, end)
     return None
 
 
-_OHMS_BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
+def _unit(
+    text: str, rest: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities
+) -> Token | None:
+    """A unit where one can stand: behind a value, or at the end of the answer."""
+    before = tokens[-1].kind if tokens else ""
+    if before not in _AFTER_WHICH_A_UNIT:
+        return None
+    after_value = (
+        before not in {"STAR", "NAME", "EULER"}
+        or (before != "EULER" and len(tokens) > 1 and tokens[-2].kind == "UNIT")
+        or (_END.match(text, place + len(rest)) is not None and _ends_in_unit(text, rest, place, question))
+    )
+    if after_value and (before == "NUMBER" or not question.vocabulary.names_only.fullmatch(rest)):
+        token = unit_token(text, rest, place, before, question, forks) or unit_of_two(text, rest, place, question)
+        if token is not None:
+            return token
+    symbol = _BY_R.get(rest) or ("Ω" if rest.lower() == "omega" else None)
+    if symbol is None or before != "NUMBER" or question.dimension != RESISTANCE:
+        return None
+    if rest not in _BY_R:
+        forks.remark("'omega' was read as Ω.", MISSPELT, place)
+    return Token("UNIT", unit_node(look_up(symbol)[0], place), place, place + len(rest))
+
+
+def _number_in_words(text: str, word: str, place: int, before: str) -> Token | None:
+    """``two``, ``twenty-five``, ``one ampere``, ``zero``, ``infinity``; ``half of`` is half times."""
+    end = place + len(word)
+    if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
+        return Token("STAR", word, place, end)
+    if word in INFINITY_WORDS:
+        return Token("INFINITY", Infinity(place), place, end)
+    number = 0 if word in ZERO_WORDS else NUMBER_WORDS.get(word)
+    if word == "one" and before == "" and _UNIT_FOLLOWS.match(text, end) is not None:
+        number = 1
+    elif word in TENS_WORDS:
+        ones = _ONES.match(text, end)
+        number = TENS_WORDS[word] + (NUMBER_WORDS.get(ones[1].lower(), 1) if ones is not None else 0)
+        end = ones.end() if ones is not None else end
+    return None if number is None else Token("NUMBER", Number(fmpq(number), str(number), place), place, end)
+
+
+_BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
 """R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
 
 _ONES = re.compile(r"[- ](one|two|three|four|five|six|seven|eight|nine)\b", re.IGNORECASE)
