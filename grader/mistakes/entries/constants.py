@@ -9,7 +9,8 @@ from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, 
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.propagate import from_expression, own_signal, some
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
-from grader.quantities.steps import second_order
+from grader.mistakes.second_order import of_case, with_parts
+from grader.quantities.steps import UNDERDAMPED, second_order
 from grader.values.functions import exp
 from grader.values.scalar import ONE
 from grader.values.waveform import TIME, Waveform, constant
@@ -63,6 +64,36 @@ def damping_term_lost(case: Case) -> Iterator[Wrong]:
     named = parts(case)
     if named is not None:
         yield from with_part(case, named, slope=named["slope"] - named["alpha"] * (named["x0"] - named["xf"]))
+
+
+def damping_term_turned(case: Case) -> Iterator[Wrong]:
+    """The product rule with the wrong sign: B2 = (x'(0) - α A)/ωd."""
+    named = parts(case)
+    if named is not None:
+        step = named["alpha"] * (named["x0"] - named["xf"])
+        yield from with_part(case, named, slope=named["slope"] - step - step)
+
+
+def exchanged(case: Case) -> Iterator[Wrong]:
+    """Each constant in the other's place."""
+    right = of_case(case)
+    if right is not None:
+        yield from with_parts(case, right, a=right.b, b=right.a)
+
+
+def one_sign_turned(case: Case) -> Iterator[Wrong]:
+    """The first constant, or the second: the sine of a phase counted the wrong way."""
+    right = of_case(case)
+    if right is not None:
+        yield from with_parts(case, right, "of the second", b=-right.b)
+        yield from with_parts(case, right, "of the first", a=-right.a)
+
+
+def other_quadrant(case: Case) -> Iterator[Wrong]:
+    """Both constants turned: a phase that is off by half a turn."""
+    right = of_case(case)
+    if right is not None and right.kind == UNDERDAMPED:
+        yield from with_parts(case, right, a=-right.a, b=-right.b)
 
 
 def time_factor_lost(case: Case) -> Iterator[Wrong]:
@@ -131,6 +162,58 @@ ENTRIES = (
         source=source.PRODUCT_RULE,
         prior=OBSERVED,
         wrong=damping_term_lost,
+    ),
+    Mistake(
+        id="constants-damping-term-turned",
+        title="Damping term of the second constant with the wrong sign",
+        idea=(
+            "Differentiating e^(−αt) brings down −α, so the condition reads: slope = −α times the first constant plus the"
+            " rest. Solved for the second constant, that term is added."
+        ),
+        nudge="Put the first instant into the derivative of your expression: do you get the start slope?",
+        remark="The second constant was found with the damping term subtracted.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=damping_term_turned,
+    ),
+    Mistake(
+        id="constants-exchanged",
+        title="The two constants exchanged",
+        idea=(
+            "Each constant belongs to its own function of time: the one that the value at the start decides, and the one "
+            "that the slope decides. They stood in each other's place."
+        ),
+        nudge="Which of your two terms decides the value at the first instant, and does it have the constant for that?",
+        remark="The two constants stand in each other's place.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=exchanged,
+    ),
+    Mistake(
+        id="constants-other-quadrant",
+        title="Phase in the wrong quadrant",
+        idea=(
+            "The tangent of an angle does not tell it from the one half a turn away. The signs of both constants say "
+            "which quadrant the phase lies in."
+        ),
+        nudge="What does your expression give at the first instant, sign included?",
+        remark="The phase is off by half a turn.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=other_quadrant,
+    ),
+    Mistake(
+        id="constants-one-sign-turned",
+        title="Sign of one constant turned",
+        idea=(
+            "One of the two constants has the wrong sign; for a phase, it was counted the wrong way. The value and the "
+            "slope at the first instant show which."
+        ),
+        nudge="Put the first instant into your expression and into its derivative: which of the two is off?",
+        remark="One of the two constants has the wrong sign.",
+        source=NO_SOURCE,
+        prior=SUPPOSED,
+        wrong=one_sign_turned,
     ),
     Mistake(
         id="constants-time-factor-lost",

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from grader.mistakes.case import ALPHA, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, ROOTS, SLOPE, Case
 from grader.mistakes.propagate import by_formula
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
+from grader.mistakes.second_order import of_case, with_parts
 from grader.quantities.steps import second_order
 
 
@@ -24,6 +25,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
         if x0 is not None and slope is not None and xf is not None:
             named = {"x0": x0, "slope": slope, "xf": xf, "alpha": alpha, "omega_d": omega0}
             yield Wrong(second_order(named, start=case.start))
+        yield from with_parts(case, of_case(case), "in the oscillation alone", beta=omega0)
 
 
 ENTRY = Mistake(

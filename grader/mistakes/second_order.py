@@ -1,0 +1,95 @@
+"""A second-order response by its parts: constants and rates, each of which a student may get wrong by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from flint import fmpq
+
+from grader.errors import NotDefined
+from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.propagate import from_expression, some
+from grader.mistakes.records import Wrong
+from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED, sign_of
+from grader.values.functions import cos, exp, sin, square_root
+from grader.values.waveform import TIME, Waveform, constant
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SecondOrder:
+    """Final value and natural response, in local time.
+
+    Attributes
+    ----------
+    kind : str
+        `OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta;
+        `CRITICAL`: ``(a + b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``.
+    xf, a, b : Waveform
+        Final value and constants.
+    alpha, beta : Waveform
+        Rates, 1/s.
+    start : fmpq
+        Start of the interval, seconds.
+    """
+
+    kind: str
+    xf: Waveform
+    a: Waveform
+    b: Waveform
+    alpha: Waveform
+    beta: Waveform
+    start: fmpq
+
+    @property
+    def expression(self) -> Waveform:
+        """In global time."""
+        time = TIME - constant(self.start)
+        if self.kind == OVERDAMPED:
+            slow, fast = -self.alpha + self.beta, -self.alpha - self.beta
+            return self.xf + self.a * exp(slow * time) + self.b * exp(fast * time)
+        decay = exp(-(self.alpha * time))
+        if self.kind == CRITICAL:
+            return self.xf + (self.a + self.b * time) * decay
+        return self.xf + decay * (self.a * cos(self.beta * time) + self.b * sin(self.beta * time))
+
+
+def of_case(case: Case) -> SecondOrder | None:
+    """The right response by its parts; None where it is not of second order with steady sources."""
+    if case.find not in (EXPRESSION, AT) or case.index == 0 or case.order != 2:
+        return None
+    values = [case.solvers(find) for find in (INITIAL, SLOPE, FINAL, ALPHA, OMEGA0)]
+    if any(value is None for value in values):
+        return None
+    x0, slope, xf, alpha, omega0 = (value for value in values if value is not None)
+    return solved(x0=x0, slope=slope, xf=xf, alpha=alpha, omega0=omega0, start=case.start)
+
+
+def solved(
+    *, x0: Waveform, slope: Waveform, xf: Waveform, alpha: Waveform, omega0: Waveform, start: fmpq
+) -> SecondOrder | None:
+    """The parts that meet a value and a slope at the start; None where there is no damping."""
+    if not alpha.terms:
+        return None
+    excess = alpha * alpha - omega0 * omega0
+    direction, step = sign_of(excess), x0 - xf
+    if direction == 0:
+        kind, beta, a, b = CRITICAL, Waveform(), step, slope + alpha * step
+    elif direction > 0:
+        kind, beta = OVERDAMPED, square_root(excess)
+        a = (slope + (alpha + beta) * step) / (beta + beta)
+        b = step - a
+    else:
+        kind, beta = UNDERDAMPED, square_root(-excess)
+        a, b = step, (slope + alpha * step) / beta
+    return SecondOrder(kind=kind, xf=xf, a=a, b=b, alpha=alpha, beta=beta, start=start)
+
+
+def with_parts(case: Case, right: SecondOrder | None, variant: str = "", **changed: Any) -> Iterator[Wrong]:
+    """What the item's answer is with some parts of the response wrong."""
+    if right is not None:
+        try:
+            yield from some(from_expression(case, replace(right, **changed).expression), variant)
+        except NotDefined:
+            return
