@@ -19,7 +19,7 @@ from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, UNREADABLE, Mark, Marked
 from grader.marking.understand import Interpretation, Unreadable, understand
-from grader.marking.verdict import ProblemContext, Verdict, best
+from grader.marking.verdict import SLIPS, ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer
@@ -143,7 +143,8 @@ def _finished(
     wrong = judgement.size is not Size.RIGHT
     follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
     own = taken.meant(judgement.meant)
-    unexplained = wrong and not follows
+    slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
+    unexplained = wrong and not follows and not slipped
     diagnosis = _diagnosed(key, item, taken, own, before) if unexplained else Diagnosis()
     questions = nudges(diagnosis)
     if unexplained and credit.share < 1 and not questions and item.hint:

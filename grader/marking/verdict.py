@@ -26,6 +26,9 @@ from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.waveform import Waveform
 
+SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
+"""Sizes that are right but for one slip."""
+
 ONCE_PER_SIGNAL = "once per signal"
 
 
@@ -220,6 +223,12 @@ def _followed(
     if whole:
         credit, tail = _for_following(marking, "The slip there is not charged again.")
         reasons: tuple[str, ...] = (f"This is right for your own answer to {own}.", consequence.says, tail)
+    elif judgement.size in SLIPS and not consequence.near:
+        slip = size_credit(judgement, marking, item.directed)
+        share = slip.share * marking.follow_through
+        credit = replace(slip, share=share, verdict=PARTLY if share else INCORRECT, followed=True)
+        reasons = (f"This follows from your own answer to {own}, but for one slip.", consequence.says)
+        right = judgement
     elif right.comparison is not None and judgement.comparison is not None:
         credit = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
         if not credit.followed:

@@ -6,6 +6,7 @@ A name in such a formula is the student's own answer where it was asked earlier,
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 
 from grader.problem import Item
@@ -22,6 +23,9 @@ from grader.quantities.links import (
     TAU,
     asked_value,
     is_own_quantity,
+    other_kind,
+    own_signal,
+    passives,
 )
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step
@@ -74,10 +78,18 @@ def _asked_earlier(question: Question, find: str) -> Item | None:
     for item in question.earlier_here(find):
         if item.signal is None or question.item.signal is None or question.about(item) == 1:
             return item
+    if find in OF_THE_CIRCUIT:  # the same circuit again after another switching has the same one
+        here = asked_value(question, question.item.signal, find)
+        for item in question.earlier(find):
+            if here is not None and question.answer_to(item) == here:
+                return item
     if find == INITIAL and is_own_quantity(question.circuit, question.signal):
         return _asked_earlier(question, JUST_BEFORE)  # it cannot jump
     return None
 
+
+OF_THE_CIRCUIT = (TAU, ALPHA, OMEGA0, OMEGA_D)
+"""What the circuit of an interval has by itself, whatever signal is asked and however it starts."""
 
 FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
 """What the response of first order is made of."""
@@ -87,6 +99,16 @@ def first_order(question: Question, formula: str, says: str, step: Step | None =
     """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval."""
     given = {"t1": constant(question.start)}
     yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
+
+
+def first_order_law(question: Question) -> Iterator[Rule]:
+    """A storage element's other quantity at the start, ``i = C (xf - x0)/tau`` or ``v = L (xf - x0)/tau``."""
+    for element in passives(question.circuit, question.signal):
+        if other_kind(element) == question.signal.kind:
+            here = replace(question, item=replace(question.item, signal=own_signal(element)))
+            says = f"This follows from your own values of {element.name} by its law."
+            given = {"k": constant(element.value)}
+            yield from from_values(here, "k*(xf-x0)/tau", says, needs=FIRST_ORDER, given=given)
 
 
 def second_order(question: Question) -> Iterator[Rule]:

@@ -6,7 +6,7 @@ wherever it is plausible (an exponential's formula where the response is one).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Any, TypeAlias
@@ -21,6 +21,7 @@ from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.question import Question, nodes_of_voltage, same_signal
 from grader.quantities.rules import Rule, Step
+from grader.quantities.words import phrase
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
 
@@ -144,16 +145,101 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
         What counts as the states' values: the item's own find first.
     """
     circuit, signal = question.circuit, question.signal
-    if signal.kind not in ("current", "voltage") or is_own_quantity(circuit, signal):
+    if signal.kind not in CURRENT_AND_VOLTAGE or is_own_quantity(circuit, signal):
         return
+    yield from _weighted(question, _weights(question, signal), finds, "Kirchhoff's laws")
+
+
+def _weights(question: Question, signal: Signal) -> Mapping[int, Any]:
+    """What a current or voltage is made of, by column: states and sources."""
     index = question.index if question.item.at is None else question.index_at(question.item.at)
     reduced = question.solved.reduced(index)
     if not isinstance(signal.of, str):
         row: dict[int, Any] = difference(reduced.columns, signal.of)
     else:
-        element = circuit.element(signal.of)
+        element = question.circuit.element(signal.of)
         row = current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
-    yield from _weighted(question, reduced.full(row), finds, "Kirchhoff's laws")
+    weights: Mapping[int, Any] = reduced.full(row)
+    return weights
+
+
+def from_kindred(question: Question, find: str) -> Iterator[Rule]:
+    """A current or voltage from another that the same states make up in the same proportion, ``y = a + k x``.
+
+    That is Ohm's law at a resistor, Kirchhoff's voltage law around a source (``i = (V - v)/R``), and the like.
+    """
+    signal = question.signal
+    if signal.kind not in CURRENT_AND_VOLTAGE:
+        return
+    mine, weights = asked_value(question, signal), _weights(question, signal)
+    states = question.solved.reduced(question.index).columns.states.values()
+    for item in _beside(question, find):
+        assert item.signal is not None
+        if item.signal.of == signal.of or is_own_quantity(question.circuit, item.signal):
+            continue  # `from_law`, `from_states`
+        theirs = asked_value(question, item.signal)
+        factor = _proportion(weights, _weights(question, item.signal), states)
+        if factor is not None and mine is not None and theirs is not None:
+            yield Rule(
+                formula="a+k*x",
+                uses=(("x", item.id),),
+                given=(("a", mine - theirs.scaled(factor)), ("k", constant(factor))),
+                says=f"This follows from your own {phrase(item.signal)} by the laws of Ohm and Kirchhoff.",
+            )
+
+
+CURRENT_AND_VOLTAGE = ("current", "voltage")
+
+
+def _beside(question: Question, find: str) -> Iterator[Item]:
+    """The earlier items for another current or voltage at the same time."""
+    for item in question.earlier_here(find):
+        electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
+        if electrical and item.at == question.item.at and not question.about(item):
+            yield item
+
+
+def _proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Iterable[int]) -> Any:
+    """The factor between two sums of states; None where they are not proportional."""
+    own = {column: mine[column] for column in states if mine.get(column)}
+    other = {column: theirs[column] for column in states if theirs.get(column)}
+    if not own or own.keys() != other.keys():
+        return None
+    first = next(iter(own))
+    factor = own[first] / other[first]
+    return factor if all(own[column] == factor * other[column] for column in own) else None
+
+
+def from_dc(question: Question) -> Iterator[Rule]:
+    """A final value from another by what holds in the dc steady state: the same current, or Ohm's law at a resistor.
+
+    Coils are short circuits then and capacitors open ones, so that elements carry the same current that do not otherwise.
+    """
+    mine, kind = asked_value(question, question.signal), question.signal.kind
+    if mine is None or not mine.terms:
+        return
+    resistors = [element for element in question.circuit.elements if isinstance(element, Resistor)]
+    for item in _beside(question, FINAL):
+        assert item.signal is not None
+        theirs = asked_value(question, item.signal)
+        says = f"This follows from your own {phrase(item.signal)} in the dc steady state."
+        if theirs is None:
+            continue
+        if kind == item.signal.kind == "current" and mine in (theirs, -theirs):
+            yield Rule(formula="x0" if mine == theirs else "-x0", uses=(("x0", item.id),), says=says)
+        elif kind != item.signal.kind:
+            for resistor in resistors:
+                sizes = {one: asked_value(question, Signal(kind=one, of=resistor.name)) for one in CURRENT_AND_VOLTAGE}
+                if mine in _both_ways(sizes[kind]) and theirs in _both_ways(sizes[item.signal.kind]):
+                    factor = resistor.value if kind == "voltage" else ONE / resistor.value
+                    sign = "" if mine == theirs.scaled(factor) else "-"
+                    given = (("k", constant(factor)),)
+                    yield Rule(formula=f"{sign}k*x", uses=(("x", item.id),), given=given, says=says)
+
+
+def _both_ways(value: Waveform | None) -> tuple[Waveform, ...]:
+    """A value counted in either direction."""
+    return () if value is None else (value, -value)
 
 
 def slope_from_states(question: Question) -> Iterator[Rule]:

@@ -178,3 +178,49 @@ def test_a_reference_direction_is_spoken_of_where_there_is_one(key, place, text,
     mark = marks_of(key, {place: text})[place]
     assert mark.awarded == mark.possible / 2
     assert any("reference direction" in reason for reason in mark.reasons) is direction
+
+
+FOLLOWED_BY_LAW = [
+    # i = C dv/dt: 0.5 uF · 24 V · (-250/s) = -3 mA
+    ({"tank.v": "6 + 24 e^(-250t) V", "tank.i": "-3 e^(-250t) mA"}, "tank.i", 4),
+    # i_R1 = (30 V - v)/20 kΩ
+    ({"tank.v": "6 + 24 e^(-250t) V", "tank.ir": "1.2 - 1.2 e^(-250t) mA"}, "tank.ir", 4),
+    ({"tank.vf": "24 V", "tank.i1": "0.3 mA"}, "tank.i1", 2),
+    # i_C = (30 V - v)/20 kΩ - v/5 kΩ = 0.3 mA - 4.8 mA at v = 24 V
+    ({"tank.v0": "24 V", "tank.i0": "-4.5 mA"}, "tank.i0", 2),
+    ({"tank.v0": "24 V", "tank.i0": "4.5 mA"}, "tank.i0", 1),  # and its sign turned: half
+    # v_L = L di/dt = 0.2 H · 0.2 A · 200/s; v_R = 40 Ω · i
+    ({"coil.i": "0.2 (1 - e^(-200t)) A", "coil.vl": "8 e^(-200t) V"}, "coil.vl", 4),
+    ({"coil.i": "0.2 (1 - e^(-200t)) A", "coil.vr": "8 (1 - e^(-200t)) V"}, "coil.vr", 4),
+    ({"coil.final": "0.2 A", "coil.w": "4 mJ"}, "coil.w", 2),  # 0.2 H · (0.2 A)^2/2
+    # time to reach from the own expression: 4 ms · ln(24/9)
+    ({"tank.v": "6 + 24 e^(-250t) V", "tank.t15": "3.923 ms"}, "tank.t15", 2),
+    ({"tank.vf": "24 V", "tank.w": "144 uJ"}, "tank.w", 2),
+    ({"tank.i0": "-4.8 mA", "tank.slope": "-9600 V/s"}, "tank.slope", 2),
+    # 25 kΩ · 0.5 uF = 12.5 ms; written in us it is a slip of the prefix on the way: half
+    ({"tank.seen": "25 kohm", "tank.tau": "12.5 ms"}, "tank.tau", 2),
+    ({"tank.seen": "25 kohm", "tank.tau": "12.5 us"}, "tank.tau", 1),
+    ({"tank.seen": "4 ohm", "tank.tau": "2 us"}, "tank.tau", 2),
+    # The current of R1 from the own voltage of the coil: (24 V - 20 V)/6 Ω, where 16 V is right
+    ({"bridge.vl0": "20 V", "bridge.i10": "0.667 A"}, "bridge.i10", 2),
+    ({"bridge.vl": "20 e^(-200t) V", "bridge.i1": "4 - 3.333 e^(-200t) A"}, "bridge.i1", 4),
+    ({"bridge.vl": "20 e^(-200t) V", "bridge.i2": "1.667 e^(-200t) A"}, "bridge.i2", 4),
+    # In the end all the current of R1 is the coil's
+    ({"bridge.i1f": "1.333 A", "bridge.ilf": "1.333 A"}, "bridge.ilf", 1),
+    # The second interval starts where the own first one ends: 20 (1 - e^-0.5) = 7.869 V, where 20 (1 - e^-1) is right
+    ({"twice.v": "20 (1 - e^(-62.5t)) V", "twice.v2start": "7.87 V"}, "twice.v2start", 1),
+    # i_C = (own final value - start)/3 kΩ: (10 - 12.642) V/3 kΩ, where (15 - 12.642) V/3 kΩ is right
+    ({"twice.vf2": "10 V", "twice.ic2": "-0.881 mA"}, "twice.ic2", 2),
+    ({"twice.v": "20 (1 - e^(-62.5t)) V", "twice.v2": "15 - 7.131 e^(-(t-8ms)/6ms) V"}, "twice.v2", 4),
+    # tau was asked for the first interval; the third one has the same resistance: v(20 ms) = 15 - 2.358 e^-2 = 14.681 V
+    ({"twice.tau": "4 ms", "twice.v3": "20 - 5.319 e^(-250(t-20ms)) V"}, "twice.v3", 4),
+]
+
+
+@pytest.mark.parametrize(("answers", "place", "points"), FOLLOWED_BY_LAW)
+def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
+    """The first answer is wrong, the last one right for it."""
+    marks = marks_of(key, answers)
+    first = next(iter(answers))
+    assert marks[place].awarded == pytest.approx(points, abs=1e-4)
+    assert first.split(".")[1] in marks[place].follows_from

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from grader.circuit.network import instants
 from grader.problem import Item, Problem
 from grader.quantities.composed import first_order, second_order
-from grader.quantities.links import EXPRESSION, from_derivative, from_law, from_states
+from grader.quantities.links import EXPRESSION, from_derivative, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION as KIND
 from grader.quantities.records import SIGNAL, Asked, Sample
@@ -35,6 +35,7 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from from_law(question, EXPRESSION)
     yield from from_derivative(question)
     yield from from_states(question, EXPRESSION)
+    yield from from_kindred(question, EXPRESSION)
     yield from second_order(question)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import FINAL, from_expression, from_law, from_states
+from grader.quantities.links import FINAL, from_dc, from_expression, from_kindred, from_law, from_states
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
@@ -24,6 +24,8 @@ def rules(question: Question) -> Iterator[Rule]:
     """An element's law, Kirchhoff's laws with the final states, the own expression."""
     yield from from_law(question, FINAL)
     yield from from_states(question, FINAL)
+    yield from from_kindred(question, FINAL)
+    yield from from_dc(question)
     yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
 
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.problem import Item, Problem
-from grader.quantities.links import INITIAL, JUST_BEFORE, at_instant, from_law, from_states, is_own_quantity
+from grader.quantities.composed import first_order_law
+from grader.quantities.links import (
+    INITIAL,
+    JUST_BEFORE,
+    at_instant,
+    from_kindred,
+    from_law,
+    from_states,
+    is_own_quantity,
+)
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
@@ -30,7 +39,11 @@ def rules(question: Question) -> Iterator[Rule]:
                 break
     yield from from_law(question, INITIAL)
     yield from from_states(question, INITIAL, JUST_BEFORE)
+    yield from from_kindred(question, INITIAL)
     yield from at_instant(question, question.start)
+    if question.index > 1 and is_own_quantity(question.circuit, question.signal):
+        yield from at_instant(question, question.start, index=question.index - 1)
+    yield from first_order_law(question)
 
 
 def text(problem: Problem, item: Item) -> str:

@@ -9,7 +9,7 @@ from functools import partial
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
-from grader.quantities.links import at_instant, from_law, from_states
+from grader.quantities.links import at_instant, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
@@ -37,6 +37,7 @@ def rules(question: Question) -> Iterator[Rule]:
     yield from at_instant(question, at, index=index)
     yield from from_law(question, "value at")
     yield from from_states(question, "value at")
+    yield from from_kindred(question, "value at")
     opened = question.solved.intervals[index].start
     says = "This follows from your own initial value, final value and time constant."
     step = partial(steps.first_order_at, start=opened, time=at)
