@@ -21,6 +21,7 @@ from grader.reading.tokens.units import look_up
 from grader.reading.tree import Choice, Definition, Name, Node, Number, UnitSymbol, walk
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
+from grader.reading.words import SAME
 from grader.uploads.records import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension
@@ -141,9 +142,10 @@ def _attempts(
 ) -> Iterator[Interpretation | Unreadable]:
     """Every reading of an answer, worked out or with what stands in its way."""
     reference, rank = item.reference, 0
+    named = {id: name for name, id in reversed(item.carries)}
     for text in (written.text, *written.alternatives):
         readings = read(
-            text,
+            named.get(text.strip(), text),
             unit=written.unit,
             expects=reference.kind,
             dimension=reference.dimension,
@@ -184,6 +186,13 @@ def _attempts(
                 since = worth.answer + constant(start)
                 yield Interpretation(reading, since, worth.dimension, rank, (*notes, said), written.stored)
                 rank += 1
+
+
+def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:
+    """Names that stand for earlier items, with their ids; *as before* is the nearest of the kind asked."""
+    asked = item.reference.dimension
+    near = next((id for name, id in item.carries if item.names[name] == asked), None)
+    return item.carries if near is None else (*item.carries, (SAME, near))
 
 
 def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward]) -> dict[str, str]:
@@ -227,8 +236,10 @@ def _worked_out(
         return _Worth(answer=tree.option, dimension=None)
     names = {**item.values} | {
         name: answer
-        for name, id in item.carries
-        if id in carried and isinstance(answer := carried[id].answer, Waveform)
+        for name, id in _carries(item)
+        if id in carried
+        and isinstance(answer := carried[id].answer, Waveform)
+        and not (name == SAME and carried[id].missing)
     }
     try:
         if item.reference.kind == "roots":

@@ -24,8 +24,10 @@ from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
+from grader.reading.line.phrases import phrase_of, without_lead
+from grader.reading.line.records import Kind
 from grader.reading.line.remarks import without_remark
-from grader.reading.line.split import directions, split
+from grader.reading.line.split import split
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.render.typeset import mathml, significant_digits, tree_text
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -35,7 +37,7 @@ from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
 from grader.reading.tokens.vocabulary import VALUE_WORDS, normalized_name, vocabulary
-from grader.reading.tree import Definition, Node, TimeUnit
+from grader.reading.tree import Definition, Name, Node, TimeUnit
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.words import choose, value_in_words
@@ -143,23 +145,35 @@ def _read(
     line = normalize(text)
     try:
         if expects == "choice":
-            tidy(line.text)
-            chosen, notes = choose(line.text, options)
-            return (Reading(tree=chosen, notes=notes),)
+            return _choices(tidy(line.text), options)
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        cell = tidy(line.text, expects == "value")
-        worded = value_in_words(cell.text, dimension) if expects == "value" else None
-        if worded is not None:
-            return (Reading(tree=worded),)
-        return _of_line(cell, Question(vocabulary(names), expects, dimension), unit)
+        return _of_line(tidy(line.text), Question(vocabulary(names), expects, dimension), unit)
     except CannotRead as error:
         return _refusal(error, text, line)
 
 
+def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
+    """The option chosen, by what stands behind the last correction if that names one."""
+    line = split(cell.text, Question(vocabulary(()), "choice"))
+    corrected = [part for part in line.parts if part.kind is Kind.CORRECTION]
+    for text in (*(line.only(part) for part in reversed(corrected)), cell.text):
+        try:
+            chosen = choose(text, options)
+        except CannotRead:
+            if text is cell.text:
+                raise
+        else:
+            return (Reading(chosen.choice, notes=chosen.notes, others=tuple(("", other) for other in chosen.others)),)
+    raise CannotRead("no-value")
+
+
 def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     """The readings of the part of a line that is the answer; those of rival parts come last and decide nothing."""
+    worded = value_in_words(cell.text, question.dimension) if question.expects == "value" else None
+    if worded is not None:
+        return (Reading(worded),)
     line = split(cell.text, question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if not line.parts:
@@ -205,6 +219,11 @@ def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading
 
     A word that follows a bare number may be a unit that nobody knows, and is no remark; and words leave something to read.
     """
+    if question.expects == "value":
+        worded = value_in_words(cell.text, question.dimension)
+        if worded is not None and not isinstance(worded, Name):
+            return (Reading(worded),)
+        cell = cell._replace(text=without_lead(cell.text))
     said: list[str] = []
     apart = True
     first: CannotRead | None = None
@@ -245,7 +264,7 @@ def _holds_value(text: str, question: Question) -> bool:
 def _matters(remark: str, question: Question) -> bool:
     """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
     named = any(question.vocabulary.find(word) is not None for word in _WORD.findall(remark))
-    return named or any(letter.isdigit() for letter in remark) or directions().search(remark) is not None
+    return named or any(letter.isdigit() for letter in remark) or phrase_of("direction").search(remark) is not None
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

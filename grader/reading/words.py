@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 from unicodedata import combining, normalize
 
 from flint import fmpq
 
+from grader.reading.line.phrases import phrase_of, says
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
-from grader.reading.tree import Choice, Infinity, Node, Number
+from grader.reading.tree import Choice, Infinity, Name, Node, Number
 from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
@@ -35,7 +38,15 @@ _LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
 _NEGATION = re.compile(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
 
 
-def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]]:
+class Chosen(NamedTuple):
+    """The option that an answer names first, notes on how it was found, and further options that it names as well."""
+
+    choice: Choice
+    notes: tuple[str, ...] = ()
+    others: tuple[Choice, ...] = ()
+
+
+def choose(text: str, options: tuple[str, ...]) -> Chosen:
     """The option that an answer names, and notes on how it was found.
 
     Parameters
@@ -55,26 +66,45 @@ def choose(text: str, options: tuple[str, ...]) -> tuple[Choice, tuple[str, ...]
     squeezed = _squeezed(text)
     for option in known:
         if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
-            return Choice(option, 0), ()
+            return Chosen(Choice(option, 0))
     if text.strip().lower() in {option.strip().lower() for option in known}:  # options made of signs alone
-        return Choice(next(o for o in known if o.strip().lower() == text.strip().lower()), 0), ()
+        return Chosen(Choice(next(o for o in known if o.strip().lower() == text.strip().lower()), 0))
     damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
     found = _named(text, known, damping)
-    if len(found) > 1:
+    if not found and damping:
+        found = _compared(text)
+    if len(found) > 1 and not _EITHER.search(text):
         raise CannotRead("choice-several", None, ", ".join(found))
     if found:
         if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
             raise CannotRead("choice-negated", None, found[0])
-        return Choice(found[0], 0), (f"'{typed}' was read as {found[0]}.",)
+        others = tuple(Choice(option, 0) for option in found[1:])
+        return Chosen(Choice(found[0], 0), (f"'{typed}' was read as {found[0]}.",), others)
     label = _LABEL.fullmatch(text.strip())
     if label is not None:
         number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
         if 0 <= number < len(known) and options:
-            return Choice(known[number], 0), (f"'{typed}' was read as the option '{known[number]}'.",)
+            return Chosen(Choice(known[number], 0), (f"'{typed}' was read as the option '{known[number]}'.",))
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]
     if len(close) == 1:
-        return Choice(close[0], 0), (f"'{typed}' was read as {close[0]}, with a slip of the pen.",)
+        return Chosen(Choice(close[0], 0), (f"'{typed}' was read as {close[0]}, with a slip of the pen.",))
     raise CannotRead("choice-unknown", None, ", ".join(known))
+
+
+_LESS = re.compile(
+    r"(?<!\w)(?:alpha|a|zeta|d)\s*(?:=\s*[0-9.,]+\s*)?(?P<sign>[<>=])\s*(?:omega_?[0on]|w_?[0on]|1(?![0-9.]))",
+    re.IGNORECASE,
+)
+_MORE = re.compile(r"(?<!\w)(?:omega_?[0on]|w_?[0on]|1)\s*(?P<sign>[<>=])\s*(?:alpha|a|zeta|d)(?!\w)", re.IGNORECASE)
+
+
+def _compared(text: str) -> list[str]:
+    """The damping type that a comparison of α with ω0, or of ζ with 1, tells."""
+    found = _LESS.search(text) or _MORE.search(text)
+    if found is None:
+        return []
+    sign = found["sign"] if found.re is _LESS else {"<": ">", ">": "<", "=": "="}[found["sign"]]
+    return [{">": DAMPING[0], "=": DAMPING[1], "<": DAMPING[2]}[sign]]
 
 
 def _denied_left_out(text: str, known: tuple[str, ...]) -> str:
@@ -104,7 +134,8 @@ def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
         numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
         if len(numbers) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
             numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
-        return [by_word[_squeezed(DAMPING[n])] for n in sorted(numbers) if _squeezed(DAMPING[n]) in by_word]
+        named = [by_word[_squeezed(DAMPING[n])] for n in numbers if _squeezed(DAMPING[n]) in by_word]
+        return sorted(named, key=lambda option: _place(text, option))
     held = [option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)]
     if held:
         longest = max(held, key=len)
@@ -131,6 +162,11 @@ def _by_own_words(text: str, options: list[str]) -> list[str]:
     return found
 
 
+def _place(text: str, option: str) -> int:
+    """Where an option of damping is named first."""
+    return _squeezed(text).find(_squeezed(option)[:5])
+
+
 def _nearly(written: str, option: str) -> bool:
     """Whether a word of at least five letters has a slip of the pen."""
     return len(option) >= SHORTEST_WORD and one_letter_apart(written, option)
@@ -144,11 +180,28 @@ _UNBOUNDED = re.compile(
 )
 
 
+SAME = "the answer before"
+"""Name of what the student answered to the nearest earlier item of the same kind."""
+
+
+@lru_cache(maxsize=1)
+def _zero() -> re.Pattern[str]:
+    """``no current flows any more``: a phrase for 0, with words and nothing else around it."""
+    return re.compile(
+        rf"(?:\s*(?:{phrase_of('lead').pattern})\b)*\s*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE
+    )
+
+
 def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
     """A value given in words: a short or an open circuit, infinity; None for anything else.
 
-    A short circuit is 0 Ω or 0 V, an open one 0 A or no finite resistance.
+    A short circuit is 0 Ω or 0 V, an open one 0 A or no finite resistance; ``no current`` is 0, ``as before`` an earlier
+    answer.
     """
+    if _zero().match(text) is not None:
+        return Number(fmpq(0), "0", 0)
+    if says(text, "same"):
+        return Name(SAME, dimension, 0)
     if _UNBOUNDED.fullmatch(text):
         return Infinity(0)
     if _SHORT.fullmatch(text):

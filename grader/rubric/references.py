@@ -237,9 +237,9 @@ def _elements(problem: Problem) -> Iterator[Named]:
         if isinstance(element, (Resistor, Capacitor, Inductor)):
             dimension = _ELEMENT_DIMENSIONS[type(element)]
             found.append(Named(name=element.name, dimension=dimension, value=constant(element.value)))
-        elif isinstance(element, (VoltageSource, CurrentSource)) and _is_dc(element):
-            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT
-            found.append(Named(name=element.name, dimension=dimension, value=element.drive.pieces[0][1]))
+        elif isinstance(element, (VoltageSource, CurrentSource)) and element.drive.pieces[-1][1].is_constant:
+            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT  # of a step: what it steps to
+            found.append(Named(name=element.name, dimension=dimension, value=element.drive.pieces[-1][1]))
     yield from found
     for symbol in problem.symbols:
         own = Symbolic.symbol(symbol, problem.symbols)
@@ -263,10 +263,6 @@ def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
                 yield term.cosine, VOLTAGE if isinstance(element, VoltageSource) else CURRENT
 
 
-def _is_dc(source: VoltageSource | CurrentSource) -> bool:
-    return len(source.drive.pieces) == 1 and source.drive.pieces[0][1].is_constant
-
-
 def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
     """The answers to earlier items: first those about the same signal, then the nearest."""
     before = sorted(question.earlier(*FINDS), key=lambda item: not question.about(item))
@@ -276,7 +272,7 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
             continue
         entry = asked(item.find)
         # tau2 of the second switching (else it would be tau times 2) and i_f are names; words (final, seen) are remarks
-        own = (item.id,) if item.id[-1].isdigit() or "_" in item.id else ()
+        own = (item.id,) if item.id[-1].isdigit() or "_" in item.id or _LIKE_A_SYMBOL.fullmatch(item.id) else ()
         for name in (*entry.names(item), *own):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
@@ -289,6 +285,10 @@ def _instants(question: Question) -> Iterator[Named]:
     later = [start for interval in question.solved.intervals if (start := interval.start) is not None and start > 0]
     for name, start in (("t0", question.start), *((f"t{number}", start) for number, start in enumerate(later, 1))):
         yield Named(name=name, dimension=TIME, value=constant(start))
+
+
+_LIKE_A_SYMBOL = re.compile(r"(?!if|in|is|it)[ivqrwp][a-z]")
+"""Ids of two letters that begin as the symbol of a quantity does and are no English word: ``ic``, ``vl``."""
 
 
 def _is_bare(name: str) -> bool:

@@ -3,46 +3,15 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator
-from functools import lru_cache
-from pathlib import Path
 
+from grader.reading.line.phrases import opened, phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.values.dimension import NUMBER
 
-DIRECTION = "direction"
-
-
-@lru_cache(maxsize=1)
-def phrases() -> dict[str, str]:
-    """What each phrase of the table opens."""
-    rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
-    return {phrase.lower(): row["opens"] for row in rows for phrase in row["phrases"]}
-
-
-@lru_cache(maxsize=1)
-def _openers() -> re.Pattern[str]:
-    """The phrases that open a part."""
-    return _any_of(tuple(phrase for phrase, opens in phrases().items() if opens != DIRECTION))
-
-
-@lru_cache(maxsize=1)
-def directions() -> re.Pattern[str]:
-    """The phrases that tell which way something is counted."""
-    return _any_of(tuple(phrase for phrase, opens in phrases().items() if opens == DIRECTION))
-
-
-def _any_of(phrases: tuple[str, ...]) -> re.Pattern[str]:
-    """Any of some phrases, longest first: words whole, signs and words of scripts without blanks anywhere."""
-    spelled = sorted(phrases, key=len, reverse=True)
-    whole = [re.escape(one).replace(r"\ ", r"\s+") for one in spelled if one[0].isalpha() and one[0] < "\u2e80"]
-    other = [re.escape(one) for one in spelled if not one[0].isalpha() or one[0] >= "\u2e80"]
-    return re.compile("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
-
-
+_OPENERS = tuple(kind.value for kind in Kind)
 _NOUN = re.compile(r"\s+[^\W\d_]{3}")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
@@ -68,7 +37,7 @@ def split(text: str, question: Question) -> Line:
     question : Question
         What is asked; a name of the circuit is no phrase.
     """
-    if not _TO_COME.search(text) and not _openers().search(text):
+    if not _TO_COME.search(text) and not phrase_of(*_OPENERS).search(text):
         return Line(text)
     unit = ""
     said = _UNIT_IN_WORDS.search(text) if " in " in f" {text}".lower() else None
@@ -100,12 +69,12 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
-    inside = _bracketed(text)
+    inside, openers = _bracketed(text), opened(*_OPENERS)
     found: list[tuple[Kind, int, int, int]] = [
         (Kind.STRUCK, match.start(), match.start("struck"), match.end()) for match in _STRUCK.finditer(text)
     ]
-    for match in _openers().finditer(text):
-        kind = Kind(phrases()[re.sub(r"\s+", " ", match[0].lower())])
+    for match in phrase_of(*_OPENERS).finditer(text):
+        kind = Kind(openers[re.sub(r"\s+", " ", match[0].lower())])
         if inside[match.start()] or match[0] in question.vocabulary.dimensions:
             continue
         before, behind = text[: match.start()], text[match.end() :]

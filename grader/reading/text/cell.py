@@ -9,6 +9,7 @@ import re
 from typing import NamedTuple
 
 from grader.reading.ambiguities import Alternative
+from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
 from grader.reading.text.phrases import NEEDS_PHRASES, without_phrases
 
@@ -20,12 +21,6 @@ class Cell(NamedTuple):
     time_unit: str = ""
     ways: tuple[Alternative, ...] = ()
 
-
-NOTHING_ANSWERED = {
-    "", "x", "xx", "xxx", "idk", "na", "n.a", "none given", "no answer", "no idea", "don't know", "dont know", "tbd", "blank",
-    "not sure", "unknown", "skip", "skipped", "n/a", "no clue", "i don't know", "empty", "?",
-}  # fmt: skip
-"""How students say that they have no answer (common practice, no source)."""
 
 _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
@@ -48,8 +43,8 @@ _MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
 
 
-def tidy(text: str, value: bool = False) -> Cell:
-    """Set aside what is no part of the answer; ``value`` tells that one value is asked.
+def tidy(text: str) -> Cell:
+    """Set aside what is no part of the answer.
 
     Raises
     ------
@@ -58,11 +53,11 @@ def tidy(text: str, value: bool = False) -> Cell:
         bound is given.
     """
     if text.isspace() or (
-        len(text) < 20 and (_MARKS_ONLY.fullmatch(text) or text.strip().lower().rstrip(".!? ") in NOTHING_ANSWERED)
+        len(text) < 30 and (_MARKS_ONLY.fullmatch(text) or not text.strip(".!? ") or says(text, "no answer"))
     ):
         raise CannotRead("blank")
     if NEEDS_PHRASES.search(text):
-        text = without_phrases(text, value)
+        text = without_phrases(text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)

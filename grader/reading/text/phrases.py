@@ -39,16 +39,6 @@ _TO_INFINITY = re.compile(
 )
 """``6 A as t → ∞`` says when, and is no part of the value; the one in ``i(t→∞)`` belongs to the name."""
 
-_LEAD = re.compile(
-    r"\s*(?:\b(?:it|its|it's|i|we|get|got|have|find|found|obtain|the|current|voltage|resistance|energy|power|time|value|"
-    r"still|stays?|remains?|keeps?|at|is|are|was|same|unchanged|also|about|approx|should|would|will|be|to|equals?|so|"
-    r"ans|answer|result|ergebnis|const|constant|steady|state|think|guess|believe|long|so|thus|hence|therefore|short|shorted|"
-    r"circuit|open|coil|inductor|capacitor|after|nach|bleibt|ist|weiterhin|immer|noch|gleich|strom|spannung|ca)\b[\s,.:=]*)+"
-    r"(?=[-+]?\s*[0-9.,])",
-    re.IGNORECASE,
-)
-"""What people say in front of a value; a word that turns it (minus, half, not, less than) is none of these."""
-
 _MARKDOWN = re.compile(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
 """``**2.4 mA**``: marks of bold or typewriter text around a whole answer."""
 
@@ -65,15 +55,13 @@ NEEDS_PHRASES = re.compile(
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
-def without_phrases(text: str, value: bool) -> str:
-    """The text with its phrases replaced; ``value`` tells that one value is asked, so that words may lead up to it.
+def without_phrases(text: str) -> str:
+    """The text with its phrases replaced.
 
     Examples
     --------
-    >>> without_phrases("e to the power of -2", value=False).split()
+    >>> without_phrases("e to the power of -2").split()
     ['e', '^', '-2']
-    >>> without_phrases("it stays at 2 A", value=True).strip()
-    '2 A'
     """
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
         text = text.replace(marked[1], " " * len(marked[1]))
@@ -83,8 +71,6 @@ def without_phrases(text: str, value: bool) -> str:
     for pattern, formula in _FORMULAS:
         text = pattern.sub(_expanded(formula), text)
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
-    if value and (lead := _LEAD.match(text)) is not None:
-        text = " " * lead.end() + text[lead.end() :]
     return text
 
 

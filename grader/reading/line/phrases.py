@@ -1,0 +1,56 @@
+"""The table of phrases, ready to be found in a line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import lru_cache
+from pathlib import Path
+
+from grader.reading.tokens.vocabulary import NUMBER_WORDS, ZERO_WORDS
+
+
+@lru_cache(maxsize=1)
+def _table() -> tuple[tuple[str, str], ...]:
+    """Every phrase with what it opens."""
+    rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
+    return tuple((phrase.lower(), row["opens"]) for row in rows for phrase in row["phrases"])
+
+
+@lru_cache
+def opened(*kinds: str) -> dict[str, str]:
+    """The phrases that open something of these kinds, and which."""
+    return {phrase: opens for phrase, opens in _table() if opens in kinds}
+
+
+def spelled(text: str) -> str:
+    """A phrase found in a line, as the table spells it."""
+    return re.sub(r"\s+", " ", text.strip(" .!?,;").lower())
+
+
+@lru_cache
+def phrase_of(*kinds: str) -> re.Pattern[str]:
+    """Any phrase of some kinds, longest first: words whole, signs and words of scripts without blanks anywhere."""
+    longest = sorted(opened(*kinds), key=len, reverse=True)
+    whole = [re.escape(one).replace(r"\ ", r"\s+") for one in longest if one[0].isalpha() and one[0] < "\u2e80"]
+    other = [re.escape(one) for one in longest if not one[0].isalpha() or one[0] >= "\u2e80"]
+    return re.compile("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
+
+
+def says(text: str, kind: str) -> bool:
+    """Whether a text says a phrase of a kind and nothing else, letter case and full stops aside."""
+    return spelled(text) in opened(kind)
+
+
+def without_lead(text: str) -> str:
+    """A text without what leads up to its value, overwritten by blanks: ``it stays at 2 A``, ``decays to zero``."""
+    lead = _lead().match(text)
+    return text if lead is None else " " * lead.end() + text[lead.end() :]
+
+
+@lru_cache(maxsize=1)
+def _lead() -> re.Pattern[str]:
+    values = "|".join(sorted(ZERO_WORDS | NUMBER_WORDS.keys(), key=len, reverse=True))
+    return re.compile(
+        rf"\s*(?:(?:{phrase_of('lead').pattern})[\s,.:=]*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)", re.IGNORECASE
+    )
