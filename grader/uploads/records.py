@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,8 +54,9 @@ class Upload:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Student:
-    """One line of the roster."""
+    """One line of the roster; ``due`` is a due time of the student's own, in place of everybody's."""
 
     id: str
     name: str = ""
     section: str = ""
+    due: datetime | None = None

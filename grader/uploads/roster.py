@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import cached_property
 from pathlib import Path
+from typing import NamedTuple
 
 from grader.errors import UsageError
 from grader.uploads.content.document import Document, Unreadable
@@ -20,6 +22,7 @@ from grader.uploads.records import Student
 _NAMES = ("name", "fullname", "studentname")
 _FIRST, _LAST = ("firstname", "givenname", "forename"), ("lastname", "surname", "familyname")
 _SECTIONS = ("section", "group", "class", "labsection")
+_DUES = ("due", "duetime", "dueat", "duedate")
 _MAX_FAULTS = 50
 
 
@@ -88,7 +91,9 @@ def _shape(id: str) -> str:
 
 
 def load_roster(path: Path) -> Roster:
-    """Read a roster: a table (.csv, .xlsx …) with the columns id, name and section; only id must be there.
+    """Read a roster: a table (.csv, .xlsx …) with the columns id, name, section and due; only id must be there.
+
+    ``due`` is a student's own due time in local time (``2026-03-02 18:00``), where it differs from everybody's.
 
     Raises
     ------
@@ -115,7 +120,15 @@ def load_roster(path: Path) -> Roster:
     return Roster(students=tuple(students), digest=source.digest)
 
 
-def _rows(document: Document) -> list[tuple[int, Student]] | None:
+class _Row(NamedTuple):
+    """A student as written, with the row and the text of the due time."""
+
+    number: int
+    student: Student
+    due: str = ""
+
+
+def _rows(document: Document) -> list[_Row] | None:
     """The students with the row they stand in; None where no row is a heading."""
     for table in document.tables:
         grid = Grid(table)
@@ -126,36 +139,46 @@ def _rows(document: Document) -> list[tuple[int, Student]] | None:
                 heads = {key(text): column for column, text in sorted(texts.items(), reverse=True)}
                 id_column = heads.get("id", ids[0])
                 return [
-                    (below + 1, _student({c: t.strip() for c, t in grid.texts(below).items()}, id_column, heads))
+                    _row(below + 1, {c: t.strip() for c, t in grid.texts(below).items()}, id_column, heads)
                     for below in grid.order
                     if below > row
                 ]
     words = [(number, line.strip()) for number, line in enumerate(document.lines, 1) if line.strip()]
     if words and (role_of(words[0][1]) or ("", 0))[0] == STUDENT:
-        return [(number, Student(id=seen(word))) for number, word in words[1:]]
+        return [_Row(number, Student(id=seen(word))) for number, word in words[1:]]
     return None
 
 
-def _student(texts: Mapping[int, str], id_column: int, heads: Mapping[str, int]) -> Student:
+def _row(number: int, texts: Mapping[int, str], id_column: int, heads: Mapping[str, int]) -> _Row:
     def under(words: Iterable[str]) -> str:
         return next((texts[heads[word]] for word in words if word in heads and heads[word] in texts), "")
 
     name = under(_NAMES) or f"{under(_FIRST)} {under(_LAST)}".strip()
-    return Student(id=seen(texts.get(id_column, "")), name=name, section=under(_SECTIONS))
+    return _Row(number, Student(id=seen(texts.get(id_column, "")), name=name, section=under(_SECTIONS)), under(_DUES))
 
 
-def _students(rows: list[tuple[int, Student]]) -> tuple[list[Student], list[str]]:
+def _time(text: str) -> datetime | None:
+    """A due time in local time; None where the text is none."""
+    try:
+        return datetime.fromisoformat(text).astimezone()
+    except (ValueError, OverflowError, OSError):
+        return None
+
+
+def _students(rows: list[_Row]) -> tuple[list[Student], list[str]]:
     students: list[Student] = []
     faults: list[str] = []
     seen: dict[tuple[str, ...], tuple[int, str]] = {}
-    for row, student in rows:
+    for row, student, due in rows:
         words = tokens(latinised(student.id))
         if not words:
             faults.append(f"row {row} has no id")
             continue
         before, written = seen.setdefault(words, (row, student.id))
         if before == row:
-            students.append(student)
+            students.append(replace(student, due=_time(due)) if due else student)
+            if due and _time(due) is None:
+                faults.append(f"row {row}: the due time '{due}' is no time; write it as 2026-03-02 18:00")
         elif written == student.id:
             faults.append(f"row {row}: the id '{student.id}' stands in row {before} already")
         else:

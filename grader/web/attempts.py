@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -34,8 +34,8 @@ class _Waiting(NamedTuple):
 class AttemptWriter:
     """Where attempts are entered.  Those that arrive while others are written wait, and are then written together."""
 
-    def __init__(self, store: Store, rules: Rules) -> None:
-        self._store, self._rules = store, rules
+    def __init__(self, store: Store, rules_for: Callable[[str], Rules]) -> None:
+        self._store, self._rules_for = store, rules_for
         self._waiting: list[_Waiting] = []
         self._writing: asyncio.Task[None] | None = None
 
@@ -95,7 +95,7 @@ class AttemptWriter:
         for attempt, content, _ in batch:
             past = made[attempt.sheet].setdefault(attempt.student, [])
             same = next((one.id for one in past if one.form == attempt.form), None)
-            refusal = standing(self._rules, states[attempt.sheet], attempt.at, past).refusal
+            refusal = standing(self._rules_for(attempt.student), states[attempt.sheet], attempt.at, past).refusal
             if same is not None:
                 outcomes.append(same)
             elif refusal:

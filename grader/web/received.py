@@ -7,10 +7,11 @@ from typing import NamedTuple
 from grader.uploads.content.document import typed
 from grader.uploads.content.found import Collector
 from grader.uploads.content.items import known_items
+from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.reader import read_source
-from grader.uploads.records import Written
+from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 from grader.web.data.exports import answers_csv, upload_name
 from grader.web.sheets import Field, SheetView
@@ -70,13 +71,20 @@ def answers_of_file(sheet: SheetView, student: str, sent: FileSent, roster: Rost
         raise Unusable(f"The file is too large: at most {FILE_BYTES // 2**20} MiB can be handed in.")
     if not sent.content:
         raise Unusable("The file is empty.")
-    source = Source(file=upload_name(student, sent.name), digest=digest_of(sent.content), data=sent.content)
     pairs = tuple((one.problem, one.item) for one in sheet.fields)
-    uploads = read_source(source, pairs, roster)
+
+    def under(name: str) -> tuple[Upload, ...]:
+        source = Source(file=upload_name(name, sent.name), digest=digest_of(sent.content), data=sent.content)
+        return tuple(read_source(source, pairs, roster))
+
+    uploads = under(student)
     if len(uploads) != 1:
         raise Unusable("The file is a table of several students; hand in a sheet with your own answers alone.")
     (upload,) = uploads
     if upload.student != student:
+        others = [one.student for one in under("answers") if one.student is not None]  # by what stands inside alone
+        if others:
+            raise Unusable(f"This file is {visible(others[0])}'s; you are signed in as {visible(student)}.")
         raise Unusable(" ".join(upload.faults) or f"The file is not that of {student}.")
     if not upload.answers:
         raise Unusable(" ".join(upload.faults) or "No answers were found in the file.")

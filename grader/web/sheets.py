@@ -8,16 +8,19 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from grader.marking.key import Key
+from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, EXPRESSION, ROOTS
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
+from grader.reading.tree import Name, walk
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
 from grader.uploads.records import Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
+from grader.values.waveform import Waveform
 
 WIDE = 520.0
 """Pixels: a schematic drawn smaller than two thirds of its size cannot be read on a phone."""
@@ -32,10 +35,14 @@ class Understood(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Looked:
-    """How an answer is understood: readings, most plausible first, or the sentence that refuses it."""
+    """How an answer is understood: readings, most plausible first, or the sentence that refuses it.
+
+    ``warnings`` say what will cost points whatever the value is, or whose value a name stands for.
+    """
 
     readings: tuple[Understood, ...] = ()
     refusal: str = ""
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,8 +163,8 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
         return f"A function of t in seconds, {unit}."
     if dimension == NUMBER:
         return "A plain number."
-    name = NAMES.get(dimension, "value")
-    return f"{'An' if name[0] in 'aeiou' else 'A'} {name}, {unit}."
+    called = _called(dimension)
+    return f"{called[0].upper()}{called[1:]}, {unit}."
 
 
 def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
@@ -184,9 +191,47 @@ def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
         looked[one.name] = (
             Looked(refusal=found.sentence)
             if isinstance(found, Refusal)
-            else Looked(readings=tuple(Understood(reading.mathml, reading.notes) for reading in found))
+            else Looked(
+                readings=tuple(Understood(reading.mathml, reading.notes) for reading in found),
+                warnings=(*_unit_warnings(sheet, one, text), *_name_warnings(sheet, one, found)),
+            )
         )
     return looked
+
+
+def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
+    """What is wrong with the unit of an answer, where no reading has the one that is asked."""
+    item, asked_for = sheet.key.item(one.problem, one.item), one.dimension
+    if asked_for is None or item.marking.units != "required":
+        return
+    found = understand(item, Written(problem=one.problem, item=one.item, text=text), {})
+    if found is None or isinstance(found, Unreadable):
+        return
+    read = list(found)
+    fits = {asked_for, None} if asked_for == NUMBER else {asked_for}
+    if any(one.dimension in fits for one in read):
+        return
+    symbol, first = unit_symbol(asked_for), read[0]
+    if first.dimension is not None:
+        wanted = "a plain number" if asked_for == NUMBER else f"{_called(asked_for)} ({symbol})"
+        yield f"This is {_called(first.dimension)}; {wanted} is asked."
+    elif not (isinstance(first.answer, Waveform) and not first.answer.terms):  # zero is zero in every unit
+        yield f"No unit was read; the answer is asked with its unit ({symbol})."
+
+
+def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> Iterator[str]:
+    """Which names in an answer stand for the student's own earlier answers."""
+    carries = dict(sheet.key.item(one.problem, one.item).carries)
+    labels = {(other.problem, other.item): other.label for other in sheet.fields}
+    named = {node.name for reading in found for node in walk(reading.tree) if isinstance(node, Name)}
+    for name in sorted(named & set(carries)):
+        label = labels.get((one.problem, carries[name]), "")
+        yield f"{name} stands for your own answer to “{label}”; if that is wrong, this goes on with it."
+
+
+def _called(dimension: Dimension) -> str:
+    name = NAMES.get(dimension) or f"value in {unit_symbol(dimension)}"
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
 def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from types import MappingProxyType
 from typing import NamedTuple
 
 import anyio
@@ -24,9 +25,9 @@ from grader.web.access.limits import Failures, InHand, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
 from grader.web.attempts import AttemptWriter
 from grader.web.data.decisions import with_decisions
-from grader.web.data.records import Attempt, Decided
+from grader.web.data.records import Attempt, Decided, Request
 from grader.web.data.store import Store
-from grader.web.rules import Rules
+from grader.web.rules import Rules, answers_shown
 from grader.web.sets import LruCache
 from grader.web.sheets import SheetView
 from grader.web.visit import Refused
@@ -47,10 +48,15 @@ PRACTISED_KEPT = 200
 
 
 class Result(NamedTuple):
-    """An attempt and its marks, with the instructor's decisions."""
+    """An attempt and its marks, with the instructor's decisions, and what its student asks to look at again.
+
+    ``asked`` has the requests by problem and item; those in ``open`` wait for a decision.
+    """
 
     attempt: Attempt
     marked: Marked
+    asked: Mapping[tuple[str, str], Request] = MappingProxyType({})
+    open: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def at(self) -> datetime:
@@ -113,7 +119,7 @@ class AppState:
     _read_at: int = -1
 
     def __post_init__(self) -> None:
-        self.register = AttemptWriter(self.store, self.rules)
+        self.register = AttemptWriter(self.store, self.rules_for)
         self.rates = Rates(self.seconds)
         self.failures = Failures(self.seconds)
         self.left = set(self.store.left(self.now() - timedelta(seconds=LIFETIME)))
@@ -137,6 +143,18 @@ class AppState:
         if name not in self.sheets:
             raise Refused(404, "There is no such sheet.")
         return self.sheets[name]
+
+    def rules_for(self, student: str) -> Rules:
+        """The rules with the due time that a student has, by the roster."""
+        own = self.students[student].due if student in self.students else None
+        return self.rules if own is None else replace(self.rules, due=own)
+
+    def answers_shown(self, sheet: str, now: datetime) -> bool:
+        """Whether reference answers may be seen: when the last of all due times has passed for everybody."""
+        dues = [student.due for student in self.roster.students if student.due is not None]
+        last = replace(self.rules, due=max([*dues, *([self.rules.due] if self.rules.due else [])], default=None))
+        everybody = self.rules.due is not None or not dues or len(dues) == len(self.roster.students)
+        return answers_shown(last if everybody else self.rules, self.store.state(sheet), now)
 
     def which(self, name: str, student: str) -> Which:
         """The sheet as one student has it, named for the workers."""
@@ -218,15 +236,32 @@ class AppState:
         self._look_at_codes()
         return self._by_name
 
-    def results(self, attempts: Iterable[Attempt], decisions: Sequence[Decided]) -> tuple[Result, ...]:
+    def results(
+        self, attempts: Iterable[Attempt], decisions: Sequence[Decided], requests: Sequence[Request] = ()
+    ) -> tuple[Result, ...]:
         """Attempts of one student with their marks, decisions applied."""
-        return tuple(
-            Result(attempt, with_decisions(marked_of(json.loads(attempt.marks)), decisions)) for attempt in attempts
-        )
+        last = {(one.problem, one.item, one.answer): one.at for one in decisions}
+        found = []
+        for attempt in attempts:
+            marked = with_decisions(marked_of(json.loads(attempt.marks)), decisions)
+            answers = {(mark.problem, mark.item): mark.answer for mark in marked.marks}
+            asked = {
+                (one.problem, one.item): one for one in requests if answers.get((one.problem, one.item)) == one.answer
+            }
+            waits = {
+                place
+                for place, one in asked.items()
+                if (decided := last.get((*place, one.answer))) is None or decided < one.at
+            }
+            found.append(Result(attempt, marked, asked, frozenset(waits)))
+        return tuple(found)
 
     def results_of(self, sheet: str, student: str) -> tuple[Result, ...]:
         """All attempts of one student at one sheet, oldest first."""
-        return self.results(self.store.attempts(sheet, student), self.store.decisions(sheet, student))
+        store = self.store
+        return self.results(
+            store.attempts(sheet, student), store.decisions(sheet, student), store.requests(sheet, student)
+        )
 
     def remember(self, response: Response, session: Session) -> None:
         """Give the browser its cookie."""

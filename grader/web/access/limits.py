@@ -41,6 +41,7 @@ RATES: dict[str, Rate] = {
     "request": Rate(
         600, 0.02
     ),  # per person; per address for who has not logged in: a class behind one comes in at once
+    "again": Rate(10, 60.0),  # per student: marks asked about
     "submit": Rate(6, 10.0),  # per student
     "reading": Rate(60, 0.5),  # per student: one look for each pause in typing
     "practice": Rate(10, 6.0),  # per student: each new set is solved on the spot

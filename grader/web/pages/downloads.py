@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
-from grader.ideas.explain import explained
-from grader.marking.beliefs import observations_of, predictions_of
-from grader.reports.audit import audit_html, audit_of, gather
-from grader.reports.audit_records import AuditLine
+from grader.reports.audit import audit_html
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_xlsx
-from grader.rubric.personal import personal_problems
-from grader.web.access.headers import policy_for
 from grader.web.data.decisions import applying, decisions_csv
 from grader.web.data.exports import uploads_zip
-from grader.web.pages.instructor import all_results, counting_results
+from grader.web.pages.instructor import all_results, class_audit, counting_results
+from grader.web.pages.render import report_page
 from grader.web.rules import counting, span
 from grader.web.sheets import SheetView
 from grader.web.site import AppState
@@ -25,22 +21,10 @@ from grader.web.visit import Refused, RequestContext
 def audit(site: AppState, visit: RequestContext) -> Response:
     """The audit of the class as it stands now, over the attempts that count."""
     sheet = site.sheet(visit.path["sheet"])
-    personal = personal_problems(sheet.key.rubric)
-    by_student = {
-        student: result.marked.marks for student, result in sorted(counting_results(site, sheet.name).items())
-    }
-    lines = [
-        AuditLine(student, site.students[student].section, mark, personal=mark.problem in personal)
-        for student, marks in by_student.items()
-        for mark in marks
-    ]
-    if not lines:
+    found = class_audit(site, sheet)
+    if found is None:
         raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
-    found = explained(
-        {student: observations_of(marks) for student, marks in by_student.items()}, predictions_of(sheet.key)
-    )
-    page = audit_html(audit_of({sheet.title: gather(lines, found)}))
-    return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
+    return report_page(audit_html(found), f"/instructor/sheets/{sheet.name}", sheet.title)
 
 
 def _gradebook(site: AppState, sheet: SheetView) -> list[GradebookCell]:

@@ -87,7 +87,7 @@ async def _take(
     site: AppState, visit: RequestContext, sheet: SheetView, received: Received, wish: SubmitOptions
 ) -> Response:
     """Whatever happens, what was typed comes back on the page."""
-    shown = Shown(typed=typed_of(sheet, received.answers))
+    shown = Shown(typed=typed_of(sheet, received.answers), of_file=bool(received.file))
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
     if seconds:
         return await _stop(site, visit, sheet, shown, f"That was very fast. Try again in {span(seconds)}.", 429)

@@ -2,63 +2,129 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
 
 from starlette.responses import RedirectResponse, Response
 
+from grader.ideas.explain import explained
+from grader.marking.beliefs import observations_of, predictions_of
+from grader.reports.audit import audit_of, gather
+from grader.reports.audit_records import Audit, AuditLine
 from grader.reports.feedback import rows_by_problem
-from grader.web.data.records import Decided
+from grader.rubric.personal import personal_problems
+from grader.uploads.records import Student
+from grader.web.data.records import Decided, Request
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.rules import CLOSED, OPEN, accepting, counting
+from grader.web.sheets import SheetView
 from grader.web.site import AppState, Result
 from grader.web.visit import Refused, RequestContext
 
+SHOWN = {"": "all", "none": "nothing handed in", "open": "not done", "review": "waiting for you"}
+"""Which students a sheet's page lists, by the word in the address."""
+
+
+class Standing(NamedTuple):
+    """Where a student stands at a sheet.
+
+    ``done``: everything is right, or no attempt is left; ``waiting`` counts answers that wait for a person, ``asked``
+    those among them that the student asks to look at again.
+    """
+
+    student: Student
+    attempts: int
+    kept: Result | None
+    done: bool
+    waiting: int
+    asked: int
+
+    @property
+    def share(self) -> float:
+        """Points earned of those possible."""
+        return self.kept.total / self.kept.marked.possible if self.kept and self.kept.marked.possible else 0.0
+
+
+def _standings(site: AppState, sheet: str) -> list[Standing]:
+    results, found = all_results(site, sheet), []
+    for student in site.roster.students:
+        own = results.get(student.id, ())
+        kept = counting(site.rules, own)
+        all_right = kept is not None and kept.total >= kept.marked.possible
+        used_up = site.rules.attempts is not None and len(own) >= site.rules.attempts
+        waiting = to_review(site, own)
+        asked = sum(
+            (result.marked.marks[place].problem, result.marked.marks[place].item) in result.open
+            for result, place in waiting
+        )
+        found.append(Standing(student, len(own), kept, all_right or used_up, len(waiting), asked))
+    return found
+
+
+def _counts(standings: Sequence[Standing]) -> dict[str, int]:
+    """How many have handed in, are done, and what waits."""
+    return {
+        "students": len(standings),
+        "handed_in": sum(one.attempts > 0 for one in standings),
+        "done": sum(one.done for one in standings),
+        "waiting": sum(one.waiting for one in standings),
+        "asked": sum(one.asked for one in standings),
+    }
+
 
 def dashboard(site: AppState, visit: RequestContext) -> Response:
-    """List the sheets."""
-    rows = []
-    for sheet in site.sheets.values():
-        results = all_results(site, sheet.name)
-        rows.append(
-            {
-                "sheet": sheet,
-                "state": _state_text(site, sheet.name, visit),
-                "students": len(results),
-                "attempts": sum(len(own) for own in results.values()),
-                "review": sum(len(to_review(site, own)) for own in results.values()),
-            }
-        )
+    """List the sheets, with how far the class is."""
+    rows = [
+        {"sheet": sheet, "state": _state_text(site, sheet.name, visit), **_counts(_standings(site, sheet.name))}
+        for sheet in site.sheets.values()
+    ]
     return render(site, visit, "instructor_desk.html", rows=rows)
 
 
 def sheet_page(site: AppState, visit: RequestContext) -> Response:
-    """One sheet: its state, its students, what can be had of it."""
+    """One sheet: its state, how far the class is and what it has not got, its students, what can be had of it."""
     sheet = site.sheet(visit.path["sheet"])
-    results = all_results(site, sheet.name)
-    students = []
-    for student in site.roster.students:
-        own = results.get(student.id, ())
-        kept = counting(site.rules, own)
-        students.append(
-            {
-                "student": student,
-                "attempts": len(own),
-                "points": outcome.result_text(kept.marked) if kept else "–",
-                "review": len(to_review(site, own)),
-            }
-        )
+    standings = _standings(site, sheet.name)
+    wanted = visit.query.get("show", "")
+    tests: dict[str, Callable[[Standing], object]] = {
+        "none": lambda one: not one.attempts, "open": lambda one: not one.done, "review": lambda one: one.waiting,
+    }  # fmt: skip
+    keep = tests.get(wanted)
     said = site.store.state(sheet.name)
+    audit = class_audit(site, sheet)
+    tenths = Counter(min(9, int(10 * one.share)) for one in standings if one.kept)
     return render(
         site, visit, "instructor_sheet.html",
         sheet=sheet,
-        students=students,
+        students=[one for one in standings if keep is None or keep(one)],
+        wanted=wanted if keep else "",
+        shown=SHOWN,
+        counts=_counts(standings),
+        tenths=[(f"{10 * tenth} to {10 * tenth + 10} %", tenths[tenth]) for tenth in range(10)],
+        mistakes=audit.next_class if audit else (),
         said=said,
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),
         rules=outcome.rules_text(site.rules, site.local_time),
-        review=sum(len(to_review(site, own)) for own in results.values()),
+        result_text=outcome.result_text,
     )  # fmt: skip
+
+
+def class_audit(site: AppState, sheet: SheetView) -> Audit | None:
+    """The audit over the attempts that count now; None where there is none."""
+    personal = personal_problems(sheet.key.rubric)
+    by_student = {student: result.marked.marks for student, result in counting_results(site, sheet.name).items()}
+    lines = [
+        AuditLine(student, site.students[student].section, mark, personal=mark.problem in personal)
+        for student, marks in by_student.items()
+        for mark in marks
+    ]
+    if not lines:
+        return None
+    observations = {student: observations_of(marks) for student, marks in by_student.items()}
+    return audit_of({sheet.title: gather(lines, explained(observations, predictions_of(sheet.key)))})
 
 
 def set_state(site: AppState, visit: RequestContext) -> Response:
@@ -99,9 +165,12 @@ def all_results(site: AppState, sheet: str) -> Mapping[str, tuple[Result, ...]]:
     for decision in site.store.decisions(sheet):
         decisions.setdefault(decision.student, []).append(decision)
     found: dict[str, tuple[Result, ...]] = {}
+    requests: dict[str, list[Request]] = {}
+    for request in site.store.requests(sheet):
+        requests.setdefault(request.student, []).append(request)
     for attempt in site.store.all_attempts(sheet):
         if attempt.student in site.students:
-            own = site.results([attempt], decisions.get(attempt.student, ()))
+            own = site.results([attempt], decisions.get(attempt.student, ()), requests.get(attempt.student, ()))
             found[attempt.student] = (*found.get(attempt.student, ()), *own)
     return found
 
@@ -123,7 +192,7 @@ def to_review(site: AppState, results: tuple[Result, ...]) -> tuple[tuple[Result
     found: dict[tuple[str, str, str], tuple[Result, int]] = {}
     for result in looked_at:
         for place, mark in enumerate(result.marked.marks):
-            if mark.review and not mark.decision:
+            if (mark.review and not mark.decision) or (mark.problem, mark.item) in result.open:
                 found[mark.problem, mark.item, mark.answer] = (result, place)
     return tuple(found.values())
 

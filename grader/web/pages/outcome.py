@@ -29,6 +29,23 @@ def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
     ]  # fmt: skip
 
 
+def look_at_first(marked: Marked) -> tuple[str, str] | None:
+    """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most."""
+    wrong = [mark for mark in marked.marks if mark.answer and mark.awarded < mark.possible and not mark.follows_from]
+    sources = {(mark.problem, item) for mark in marked.marks for item in mark.follows_from}
+    wrong.sort(key=lambda mark: ((mark.problem, mark.item) not in sources, mark.awarded - mark.possible))
+    return (wrong[0].problem, wrong[0].item) if wrong else None
+
+
+def changes(marked: Marked, before: Marked) -> dict[tuple[str, str], float]:
+    """Points won or lost by item since an earlier attempt, where they are not the same."""
+    earlier = {(mark.problem, mark.item): mark.awarded for mark in before.marks}
+    found = {
+        (mark.problem, mark.item): mark.awarded - earlier.get((mark.problem, mark.item), 0.0) for mark in marked.marks
+    }
+    return {place: points for place, points in found.items() if points}
+
+
 def counts_text(attempt: Attempt, kept: Attempt | None) -> str:
     """Which attempt counts now, said on the page of one."""
     if kept is None:
@@ -54,10 +71,10 @@ def rules_text(rules: Rules, local_time: Callable[[datetime], str]) -> str:
     return " ".join(sentences)
 
 
-def made_text(rules: Rules, made: int) -> str:
-    """How many attempts were made, and how many are left."""
+def made_text(rules: Rules, made: int, *, over: bool = False) -> str:
+    """How many attempts were made, and how many are left, unless it is over."""
     done = "You have made no attempt yet." if made == 0 else f"You have made {_count(made, 'attempt')}."
-    if rules.attempts is None:
+    if rules.attempts is None or over:
         return done
     left = max(0, rules.attempts - made)
     return f"{done} {left or 'None'} left." if made else done

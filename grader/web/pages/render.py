@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import jinja2
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse, Response
 
 from grader.reports.mathematics import safe_mathml
 from grader.reports.wording import awaits_person, points_text, said
 from grader.uploads.escaping import visible
+from grader.web.access.headers import policy_for
 from grader.web.site import AppState
 from grader.web.visit import Form, Refused, RequestContext
 
@@ -45,6 +46,12 @@ def render(
         **context,
     )
     return HTMLResponse(page, status)
+
+
+def report_page(page: str, address: str, title: str) -> HTMLResponse:
+    """A self-contained report as a page of the site: with a way back, and its own style allowed."""
+    back = f'<body>\n<nav class="back" aria-label="Pages"><a href="{escape(address)}">← {escape(title)}</a></nav>'
+    return HTMLResponse(page.replace("<body>", back, 1), headers={"Content-Security-Policy": policy_for(page)})
 
 
 TYPED = ("answer:", "sentence", "reason")

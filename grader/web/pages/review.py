@@ -23,7 +23,7 @@ REASON_CHARS = 500
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewEntry:
-    """A line of the list; ``attempt`` and ``number`` are of the attempt it stands in."""
+    """A line of the list; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again."""
 
     student: str
     attempt: str
@@ -32,6 +32,7 @@ class ReviewEntry:
     reference: str
     item: PaperItem
     mark: Mark
+    sentence: str
 
 
 def review_page(site: AppState, visit: RequestContext) -> Response:
@@ -107,4 +108,5 @@ def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
         reference=sheet.key.item(*place).reference.text,
         item=items[place],
         mark=mark,
+        sentence=result.asked[place].sentence if place in result.open else "",
     )

@@ -14,7 +14,7 @@ from grader.web.data.records import new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages import outcome
 from grader.web.pages.render import render
-from grader.web.rules import answers_shown, standing
+from grader.web.rules import standing
 from grader.web.sheets import Looked, SheetView
 from grader.web.site import AppState
 from grader.web.visit import RequestContext
@@ -45,6 +45,8 @@ class Shown:
         Label of the button that submits in spite of the faults; "" where there is no such thing.
     status : int
         HTTP status.
+    of_file : bool
+        The answers shown are those of a file.
     form : str
         The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice.
     """
@@ -56,16 +58,19 @@ class Shown:
     checked: str = ""
     insistable: str = ""
     status: int = 200
+    of_file: bool = False
     form: str = ""
 
 
 def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown) -> HTMLResponse:
     """Render a sheet for its student."""
+    rules = site.rules_for(visit.person)
     try:
         results, state = site.results_of(sheet.name, visit.person), site.store.state(sheet.name)
-        made = outcome.made_text(site.rules, len(results))
+        refusal = standing(rules, state, visit.at, results).refusal
+        made = outcome.made_text(site.rules, len(results), over=bool(refusal))
     except Unavailable:  # then at least what was typed is shown
-        results, state, made = (), "", ""
+        results, state, refusal, made = (), "", "", ""
     number = f" attempt {len(results) + 1}" if made else ""
     limit = f" of {site.rules.attempts}" if made and site.rules.attempts is not None else ""
     return render(
@@ -73,11 +78,11 @@ def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: S
         sheet=sheet,
         shown=shown,
         history=outcome.history(site.rules, results),
-        rules=outcome.rules_text(site.rules, site.local_time),
+        rules=outcome.rules_text(rules, site.local_time),
         made=made,
-        refusal=standing(site.rules, state, visit.at, results).refusal,
+        refusal=refusal,
         submit_label=f"Submit{number}{limit}",
-        answers_shown=answers_shown(site.rules, state, visit.at),
+        answers_shown=bool(made) and site.answers_shown(sheet.name, visit.at),
         form_id=shown.form or new_id(),
         file_mib=FILE_BYTES // 2**20,
     )  # fmt: skip

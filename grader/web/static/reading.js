@@ -9,6 +9,14 @@ for (const input of document.querySelectorAll("input[data-reading]")) {
   let timer = 0;
   let asked = null;
 
+  const say = (nodes) => {
+    region.replaceChildren(...nodes);
+    const refused = region.querySelector(".unread") !== null;
+    input.closest(".field").classList.toggle("wrong", refused);
+    if (refused) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  };
+
   const show = async () => {
     asked = new AbortController();
     const body = new URLSearchParams({ token, [input.name]: input.value });
@@ -16,8 +24,7 @@ for (const input of document.querySelectorAll("input[data-reading]")) {
       const answer = await fetch(input.dataset.reading, { method: "POST", body, signal: asked.signal });
       if (!answer.ok) return; // too fast, or signed out: the button tells more
       const piece = new DOMParser().parseFromString(await answer.text(), "text/html");
-      region.replaceChildren(...piece.body.childNodes);
-      input.removeAttribute("aria-invalid");
+      say(piece.body.childNodes);
     } catch {
       // The line is down or a later key came first: what was shown before is gone, nothing wrong is shown.
     }
@@ -26,7 +33,7 @@ for (const input of document.querySelectorAll("input[data-reading]")) {
   input.addEventListener("input", () => {
     clearTimeout(timer);
     if (asked) asked.abort();
-    region.replaceChildren();
+    say([]);
     if (input.value.trim()) timer = setTimeout(show, PAUSE);
   });
 }

@@ -1,0 +1,61 @@
+// Keeps what is typed in this browser until it counts or its owner leaves. The page works without it.
+"use strict";
+
+const PREFIX = "draft ";
+const form = document.querySelector("form[data-draft]");
+const counted = document.querySelector("[data-counted]");
+const leaving = document.querySelector('form[action="/leave"]');
+
+const kept = (place) => {
+  try {
+    return JSON.parse(localStorage.getItem(place)) ?? {};
+  } catch {
+    return {}; // no storage, or nothing of ours in it
+  }
+};
+
+const forget = (wanted) => {
+  try {
+    for (const place of Object.keys(localStorage)) if (place.startsWith(PREFIX) && wanted(place)) localStorage.removeItem(place);
+  } catch {
+    // no storage, nothing kept
+  }
+};
+
+if (counted) forget((place) => place === PREFIX + counted.dataset.counted);
+if (leaving) leaving.addEventListener("submit", () => forget(() => true));
+
+if (form) {
+  const place = PREFIX + form.dataset.draft;
+  const fields = [...form.elements].filter((one) => one.name.startsWith("answer:"));
+  const typed = () => Object.fromEntries([...new FormData(form)].filter(([name]) => name.startsWith("answer:")));
+  const fill = (values) => {
+    for (const one of fields) {
+      if (!(one.name in values)) continue;
+      if (one.type === "radio") one.checked = one.value === values[one.name];
+      else one.value = values[one.name];
+    }
+  };
+
+  const shown = typed();
+  const draft = kept(place);
+  const differs = Object.keys(shown).some((name) => name in draft && draft[name] !== shown[name]);
+  if (differs && !("fromFile" in form.dataset)) {
+    fill(draft);
+    const note = document.getElementById("restored");
+    note.hidden = false;
+    note.querySelector("button").addEventListener("click", () => {
+      forget((one) => one === place);
+      fill(shown);
+      note.hidden = true;
+    });
+  }
+
+  form.addEventListener("input", () => {
+    try {
+      localStorage.setItem(place, JSON.stringify(typed()));
+    } catch {
+      // no storage: what is typed stays on the page alone
+    }
+  });
+}

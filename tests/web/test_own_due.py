@@ -1,0 +1,60 @@
+"""Due times of students' own, from the roster: honoured, said, and no answer is shown before the last of them."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from grader.errors import UsageError
+from grader.uploads.roster import Roster, load_roster
+from tests.web.conftest import ROSTER, SHEET
+
+DUE = datetime(2026, 3, 2, 12, 0, 30, tzinfo=UTC)
+"""Half a minute after the tests' clock begins; S0002 has an hour more."""
+
+LATER = Roster(
+    students=tuple(replace(one, due=DUE + timedelta(hours=1) if one.id == "S0002" else None) for one in ROSTER.students)
+)
+
+
+def test_one_student_has_an_hour_more(make_site, browser, codes, clock, instructor):
+    site = make_site(due=DUE, roster=LATER)
+    first, second = browser(site, codes["S0001"]), browser(site, codes["S0002"])
+    said = second.get(f"/sheets/{SHEET}").text
+    assert f"Due {site.local_time(DUE + timedelta(hours=1))}." in said
+    assert f"Due {site.local_time(DUE)}." in first.get(f"/sheets/{SHEET}").text
+    assert site.local_time(DUE + timedelta(hours=1)) in instructor(site).get(f"/instructor/sheets/{SHEET}").text
+    clock.forward(30)
+    assert first.answer({"gate.tau": "10 ms"}).status_code == 409
+    assert first.get(f"/sheets/{SHEET}/answers").status_code == 403  # somebody can still hand in
+    assert second.answer({"gate.tau": "10 ms"}).url.path.startswith("/attempts/")
+    assert second.get(f"/sheets/{SHEET}/answers").status_code == 403
+    clock.forward(3600)
+    assert second.answer({"gate.tau": "10 ms"}).status_code == 409
+    assert first.get(f"/sheets/{SHEET}/answers").status_code == 200
+
+
+def test_where_some_have_no_due_time_answers_wait_for_the_instructor(make_site, browser, codes, clock):
+    site = make_site(roster=LATER)
+    clock.forward(7200)
+    visitor = browser(site, codes["S0001"])
+    assert visitor.get(f"/sheets/{SHEET}/answers").status_code == 403
+    site.store.set_state(SHEET, "closed")
+    assert visitor.get(f"/sheets/{SHEET}/answers").status_code == 200
+
+
+def test_the_column_of_the_roster(tmp_path):
+    path = tmp_path / "roster.csv"
+    path.write_text("id,name,due\nS0001,Ada,\nS0002,Bo,2026-03-02 18:00\nS0003,Cy,2026-03-02T18:00+02:00\n")
+    first, second, third = load_roster(path).students
+    assert first.due is None
+    assert second.due == datetime(2026, 3, 2, 18).astimezone()
+    assert third.due == datetime(2026, 3, 2, 16, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("written", ["soon", "02.03.2026 18:00", "2026-13-02", "0001-01-01"])
+def test_a_due_time_that_is_none_is_one_sentence(tmp_path, written):
+    path = tmp_path / "roster.csv"
+    path.write_text(f"id,due\nS0001,2026-03-02\nS0002,{written}\n")
+    with pytest.raises(UsageError, match=r"row 3: the due time .* is no time; write it as 2026-03-02 18:00"):
+        load_roster(path)
