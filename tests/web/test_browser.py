@@ -171,7 +171,7 @@ def test_a_students_whole_way_on_a_phone_with_the_keyboard_alone(server, phone):
     assert focused(browser) == browser.find_element(By.NAME, "answer:gate.tau")
 
     # A wrong answer, its nudge, and no reference answer anywhere.
-    retype(browser, "100 s")
+    retype(browser, "7 s")
     tab_to(browser, button("Submit attempt 1 of 5"))
     press(browser, Keys.ENTER)
     until(lambda: "/attempts/" in browser.current_url)

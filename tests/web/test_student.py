@@ -63,7 +63,7 @@ def test_two_possible_readings_are_both_shown(student):
 
 
 def test_a_submission_says_item_by_item_what_is_right_partly_right_and_not_yet(student):
-    page = student.answer({**RIGHT, "gate.tau": "100 s", "gate.end": "2", "lamp.vend": ""})
+    page = student.answer({**RIGHT, "gate.tau": "7 s", "gate.end": "2", "lamp.vend": ""})
     text = text_of(page)
     assert page.url.path.startswith("/attempts/")
     assert "Attempt 1" in text
