@@ -34,10 +34,10 @@ def server(tmp_path):
 @pytest.fixture(scope="session")
 def axe():
     """The accessibility engine as a script; it comes with a package for tests and is no part of this one."""
-    found = importlib.util.find_spec("axe_selenium_python")
+    found = importlib.util.find_spec("axe_core_python")
     if found is None:
-        pytest.skip("the package axe-selenium-python is not installed")
-    return (Path(found.origin).parent / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+        pytest.skip("the package axe-core-python is not installed")
+    return (Path(found.origin).parent / "axe.min.js").read_text(encoding="utf-8")
 
 
 def type_in(browser, answers):

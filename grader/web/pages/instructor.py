@@ -27,6 +27,10 @@ SHOWN = {"": "all", "none": "nothing handed in", "open": "not done", "review": "
 """Which students a sheet's page lists, by the word in the address."""
 
 
+IDEAS_SHOWN = 5
+"""Ideas of the class named on a sheet's page; the audit has them all."""
+
+
 class Standing(NamedTuple):
     """Where a student stands at a sheet.
 
@@ -103,7 +107,7 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         shown=SHOWN,
         counts=_counts(standings),
         tenths=[(f"{10 * tenth} to {10 * tenth + 10} %", tenths[tenth]) for tenth in range(10)],
-        mistakes=audit.next_class if audit else (),
+        ideas=audit.classes[0].ideas[:IDEAS_SHOWN] if audit else (),
         said=said,
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),
