@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from grader.problem import Item, Problem
@@ -18,26 +18,6 @@ KINDS = (VALUE, EXPRESSION, ROOTS, CHOICE)
 """What sort of answer is expected, in the words of `grader.reading`."""
 
 
-def a_value(item: Item) -> str:  # noqa: ARG001 - the signature is the record's
-    """Expect a value, as most do."""
-    return VALUE
-
-
-def no_rules(question: Question) -> Iterable[Rule]:  # noqa: ARG001 - the signature is the record's
-    """Give none: nothing earlier leads to it."""
-    return ()
-
-
-def no_faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - the signature is the record's
-    """Find none: the keys alone say all."""
-    return ()
-
-
-def no_names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - the signature is the record's
-    """Give none: nobody writes the answer's name in a later one."""
-    return ()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sample:
     """A small item and the answer it must have, for the tests and the help page.
@@ -51,48 +31,60 @@ class Sample:
     answer: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """One ``find``.
+    """One ``find``: a file of ``finds`` says what differs from this.
 
     Attributes
     ----------
     name : str
         The word in the rubric; the file's name with blanks for underscores.
-    kind : callable
-        ``kind(item)``: one of `KINDS`.
+    answers : str
+        One of `KINDS`.
     needs, allows : tuple of str
         Item keys it must have and may have, besides those of every item; `SIGNAL` for the signal.
     circuit : bool
         Whether it is found from a circuit.
-    dimension : callable
-        ``dimension(problem, item)`` of the answer; None for a choice.
-    reference : callable
-        ``reference(question)``: the right answer.  Raises `NotDefined` with a sentence where there is none.
-    rules : callable
-        ``rules(question)``: how the answer follows from earlier items.
+    measures : Dimension or None
+        Dimension of the answer; None for a choice.
     unit : str
         The unit's symbol where it is not the dimension's usual one (``"rad/s"``).
-    text : callable
-        ``text(problem, item)``: what the item is called on the answer sheet if the rubric does not say.
-    faults : callable
-        ``faults(problem, item)``: what else is wrong with the item in a rubric, one sentence each, without full stop.
-    names : callable
-        ``names(item)``: what later answers may call this one (``"tau"``).
     sample : Sample
         A worked case.
     """
 
     name: str
-    kind: Callable[[Item], str] = a_value
+    answers: str = VALUE
     needs: tuple[str, ...] = ()
     allows: tuple[str, ...] = ()
     circuit: bool = True
-    dimension: Callable[[Problem, Item], Dimension | None]
-    reference: Callable[[Question], Answer]
-    rules: Callable[[Question], Iterable[Rule]] = no_rules
+    measures: Dimension | None = None
     unit: str = ""
-    text: Callable[[Problem, Item], str]
-    faults: Callable[[Problem, Item], tuple[str, ...]] = no_faults
-    names: Callable[[Item], tuple[str, ...]] = no_names
     sample: Sample
+
+    def kind(self, item: Item) -> str:
+        """What sort of answer an item expects, one of `KINDS`."""
+        return self.answers
+
+    def dimension(self, problem: Problem, item: Item) -> Dimension | None:
+        """Dimension of the answer."""
+        return self.measures
+
+    def reference(self, question: Question) -> Answer:
+        """Give the right answer; raise `NotDefined` with a sentence where there is none."""
+        raise NotImplementedError
+
+    def rules(self, question: Question) -> Iterable[Rule]:
+        """How the answer follows from earlier items."""
+        return ()
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """What the item is called on the answer sheet if the rubric does not say."""
+        raise NotImplementedError
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """What else is wrong with the item in a rubric, one sentence each, without full stop."""
+        return ()
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What later answers may call this one (``"tau"``)."""
+        return ()

@@ -13,57 +13,45 @@ from grader.quantities.question import Question
 from grader.quantities.records import ROOTS, Asked, Sample
 from grader.quantities.rules import Roots, Rule
 from grader.quantities.second_order import characteristic, text_of
-from grader.values.dimension import RATE, Dimension
+from grader.values.dimension import RATE
 from grader.values.waveform import Waveform, constant
 
 
-def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
-    """Roots."""
-    return ROOTS
+class CharacteristicRoots(Asked):
+    """The roots of the characteristic equation of an interval."""
+
+    name = "characteristic roots"
+    answers = ROOTS
+    allows = ("after",)
+    measures = RATE
+    sample = Sample(circuit="damper", answer="-3 + 4*I, -3 - 4*I")
+
+    def reference(self, question: Question) -> Roots:
+        """Every root as often as it occurs, conjugate pairs together."""
+        roots: list[tuple[Waveform, Waveform]] = []
+        for root in characteristic(question).roots:
+            real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
+            pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
+            roots.extend(pair * root.multiplicity)
+        if not roots:
+            raise NotDefined("there is no storage element whose response could have a root")
+        return tuple(roots)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0, or α and ωd; of first order, the time constant."""
+        says = "This follows from your own damping coefficient and natural frequency."
+        formula = "-alpha±sqrt(alpha^2-omega0^2)"
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
+        formula = "-alpha±j*omega_d"
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=steps.pair_of)
+        for item in question.earlier_here(TAU):
+            says = "This follows from your own time constant."
+            yield Rule(formula="-1/tau", uses=(("tau", item.id),), says=says, step=steps.root_of_tau)
+            break
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return text_of("Roots of the characteristic equation", problem, item)
 
 
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """Per second."""
-    return RATE
-
-
-def reference(question: Question) -> Roots:
-    """Every root as often as it occurs, conjugate pairs together."""
-    roots: list[tuple[Waveform, Waveform]] = []
-    for root in characteristic(question).roots:
-        real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
-        pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
-        roots.extend(pair * root.multiplicity)
-    if not roots:
-        raise NotDefined("there is no storage element whose response could have a root")
-    return tuple(roots)
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """α and ω0, or α and ωd; of first order, the time constant."""
-    says = "This follows from your own damping coefficient and natural frequency."
-    formula = "-alpha±sqrt(alpha^2-omega0^2)"
-    yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
-    formula = "-alpha±j*omega_d"
-    yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=steps.pair_of)
-    for item in question.earlier_here(TAU):
-        says = "This follows from your own time constant."
-        yield Rule(formula="-1/tau", uses=(("tau", item.id),), says=says, step=steps.root_of_tau)
-        break
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    return text_of("Roots of the characteristic equation", problem, item)
-
-
-ENTRY = Asked(
-    name="characteristic roots",
-    kind=kind,
-    allows=("after",),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    sample=Sample(circuit="damper", answer="-3 + 4*I, -3 - 4*I"),
-)
+ENTRY = CharacteristicRoots()

@@ -15,7 +15,7 @@ from grader.problem import Item, Problem
 from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
-from grader.values.dimension import AREA, INDUCTANCE, LENGTH, NUMBER, PERMEABILITY, Dimension
+from grader.values.dimension import AREA, INDUCTANCE, LENGTH, NUMBER, PERMEABILITY
 from grader.values.scalar import rational
 from grader.values.waveform import Waveform, constant, number_of
 
@@ -25,54 +25,47 @@ MAGNETIC_CONSTANT = constant(rational("1.25663706127e-6"), exact=False)
 SIZES = {"turns": NUMBER, "area": AREA, "length": LENGTH}
 
 
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """An inductance."""
-    return INDUCTANCE
-
-
-def reference(question: Question) -> Waveform:
-    """By the formula of the long solenoid."""
-    settings = dict(question.item.settings)
-    turns, area, length = (quantity(settings[key], size).waveform for key, size in SIZES.items())
-    return _permeability(settings["permeability"]) * turns * turns * area / length
-
-
 def _permeability(text: str) -> Waveform:
     """In H/m; a number without a unit is relative to the magnetic constant."""
     value = quantity(text, PERMEABILITY)
     return value.waveform * MAGNETIC_CONSTANT if value.dimension is None else value.waveform
 
 
-def faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """Each size must be readable and greater than zero."""
+class CoilInductance(Asked):
+    """The inductance of a long coil from its turns, core, area and length: ``L = μ N² A / l``."""
 
-    def found() -> Iterator[str]:
-        for key, text in item.settings:
-            try:
-                value = _permeability(text) if key == "permeability" else quantity(text, SIZES[key]).waveform
-                if number_of(value) <= 0:
-                    yield f"'{key}' must be greater than zero, not '{text}'"
-            except ValueError as error:
-                yield f"'{key}': {error}"
-
-    return tuple(found())
-
-
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
-    """As on the answer sheet."""
-    return "Inductance of the coil"
-
-
-ENTRY = Asked(
-    name="coil inductance",
-    needs=("turns", "permeability", "area", "length"),
-    circuit=False,
-    dimension=dimension,
-    reference=reference,
-    text=text,
-    faults=faults,
-    sample=Sample(
+    name = "coil inductance"
+    needs = ("turns", "permeability", "area", "length")
+    circuit = False
+    measures = INDUCTANCE
+    sample = Sample(
         item='turns = 100\npermeability = "1 mH/m"\narea = "2 cm^2"\nlength = "10 cm"',
         answer="1/50",
-    ),
-)
+    )
+
+    def reference(self, question: Question) -> Waveform:
+        """By the formula of the long solenoid."""
+        settings = dict(question.item.settings)
+        turns, area, length = (quantity(settings[key], size).waveform for key, size in SIZES.items())
+        return _permeability(settings["permeability"]) * turns * turns * area / length
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return "Inductance of the coil"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Each size must be readable and greater than zero."""
+
+        def found() -> Iterator[str]:
+            for key, text in item.settings:
+                try:
+                    value = _permeability(text) if key == "permeability" else quantity(text, SIZES[key]).waveform
+                    if number_of(value) <= 0:
+                        yield f"'{key}' must be greater than zero, not '{text}'"
+                except ValueError as error:
+                    yield f"'{key}': {error}"
+
+        return tuple(found())
+
+
+ENTRY = CoilInductance()

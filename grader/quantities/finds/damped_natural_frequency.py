@@ -12,45 +12,36 @@ from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.second_order import of_second_order, text_of
-from grader.values.dimension import RATE, Dimension
+from grader.values.dimension import RATE
 from grader.values.waveform import Waveform
 
 
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """Radians per second."""
-    return RATE
+class DampedNaturalFrequency(Asked):
+    """The damped natural frequency ωd of an underdamped response, ``sqrt(ω0² − α²)``."""
+
+    name = "damped natural frequency"
+    allows = ("after",)
+    measures = RATE
+    unit = "rad/s"
+    sample = Sample(circuit="damper", answer="4")
+
+    def reference(self, question: Question) -> Waveform:
+        """The imaginary part of the roots."""
+        return of_second_order(question, "omega_d")
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; the own roots."""
+        says = "This follows from your own damping coefficient and undamped natural frequency."
+        yield from from_values(question, "sqrt(w0^2-alpha^2)", says, needs={"alpha": ALPHA, "w0": OMEGA0})
+        yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return text_of("Damped natural frequency ωd", problem, item)
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What it is called in expressions."""
+        return ("omega_d", "w_d")
 
 
-def reference(question: Question) -> Waveform:
-    """The imaginary part of the roots."""
-    return of_second_order(question, "omega_d")
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """α and ω0; the own roots."""
-    says = "This follows from your own damping coefficient and undamped natural frequency."
-    yield from from_values(question, "sqrt(w0^2-alpha^2)", says, needs={"alpha": ALPHA, "w0": OMEGA0})
-    yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    return text_of("Damped natural frequency ωd", problem, item)
-
-
-def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """What it is called in expressions."""
-    return ("omega_d", "w_d")
-
-
-ENTRY = Asked(
-    name="damped natural frequency",
-    allows=("after",),
-    dimension=dimension,
-    unit="rad/s",
-    reference=reference,
-    rules=rules,
-    text=text,
-    names=names,
-    sample=Sample(circuit="damper", answer="4"),
-)
+ENTRY = DampedNaturalFrequency()

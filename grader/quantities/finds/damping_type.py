@@ -15,48 +15,36 @@ from grader.quantities.rules import Rule
 from grader.quantities.second_order import second_order, text_of
 
 
-def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
-    """A word of four."""
-    return CHOICE
+class DampingType(Asked):
+    """Whether a response of second order is overdamped, critically damped, underdamped or undamped."""
+
+    name = "damping type"
+    answers = CHOICE
+    allows = ("after",)
+    measures = None
+    sample = Sample(circuit="damper", answer="underdamped")
+
+    def reference(self, question: Question) -> str:
+        """By α against ω0."""
+        damping: str | None = second_order(question).damping
+        if damping is None:
+            raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
+        return damping
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; ζ; the own roots."""
+        says = "This follows from your own damping coefficient and undamped natural frequency."
+        needs = {"alpha": ALPHA, "omega0": OMEGA0}
+        yield from from_values(question, "alpha against omega0", says, needs=needs, step=steps.type_from)
+        for item in question.earlier_here(ZETA):
+            says = "This follows from your own damping ratio."
+            yield Rule(formula="zeta against 1", uses=(("zeta", item.id),), says=says, step=steps.type_from)
+            break
+        yield from from_roots(question, "s1 against s2", steps.type_from)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return text_of("Type of damping (overdamped, critically damped or underdamped)", problem, item)
 
 
-def dimension(problem: Problem, item: Item) -> None:  # noqa: ARG001 - one signature for every entry
-    """None."""
-    return
-
-
-def reference(question: Question) -> str:
-    """By α against ω0."""
-    damping: str | None = second_order(question).damping
-    if damping is None:
-        raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
-    return damping
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """α and ω0; ζ; the own roots."""
-    says = "This follows from your own damping coefficient and undamped natural frequency."
-    needs = {"alpha": ALPHA, "omega0": OMEGA0}
-    yield from from_values(question, "alpha against omega0", says, needs=needs, step=steps.type_from)
-    for item in question.earlier_here(ZETA):
-        says = "This follows from your own damping ratio."
-        yield Rule(formula="zeta against 1", uses=(("zeta", item.id),), says=says, step=steps.type_from)
-        break
-    yield from from_roots(question, "s1 against s2", steps.type_from)
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    return text_of("Type of damping (overdamped, critically damped or underdamped)", problem, item)
-
-
-ENTRY = Asked(
-    name="damping type",
-    kind=kind,
-    allows=("after",),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    sample=Sample(circuit="damper", answer="underdamped"),
-)
+ENTRY = DampingType()

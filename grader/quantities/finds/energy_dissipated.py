@@ -13,43 +13,9 @@ from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.words import stretch_text
-from grader.values.dimension import ENERGY, Dimension
+from grader.values.dimension import ENERGY
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
-
-
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """An energy."""
-    return ENERGY
-
-
-def reference(question: Question) -> Waveform:
-    """The integral of the power over every interval that the stretch of time meets."""
-    total = Waveform()
-    for index, start, end in question.parts_of(*question.stretch(lasting=True)):
-        for name in question.item.of:
-            power = question.solved.waveform(Signal(kind="power", of=name), index)
-            total = total + steps.integral(power, start, end)
-    return total
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
-    yield from _from_expressions(question)
-    start, end = question.stretch(lasting=True)
-    if start == question.start and end is None and question.end is None and _source_free(question):
-        for item in question.earlier("stored energy"):
-            if item.at != start:
-                continue
-            stored, spent = question.answer_to(item), question.answer_to(question.item)
-            if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
-                yield Rule(
-                    formula="k*w",
-                    uses=(("w", item.id),),
-                    given=(("k", spent / stored),),
-                    says="No source is left, so it is a fixed share of the energy that you found stored.",
-                )
-            return
 
 
 def _from_expressions(question: Question) -> Iterator[Rule]:
@@ -80,29 +46,54 @@ def _source_free(question: Question) -> bool:
     return reduced.order == 1 and all(column < reduced.order for row in reduced.derivatives for column in row)
 
 
-def faults(problem: Problem, item: Item) -> tuple[str, ...]:
-    """Only resistors turn energy to heat."""
-    if problem.circuit is None:
-        return ()
-    others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
-    return tuple(
-        f"'of': {name} is no resistor; energy is dissipated in resistors" for name in item.of if name in others
-    )
+class EnergyDissipated(Asked):
+    """The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
+
+    name = "energy dissipated"
+    needs = ("of",)
+    allows = ("after", "from", "until")
+    measures = ENERGY
+    sample = Sample(circuit="relay", item='of = "R2"', answer="27/20")
+
+    def reference(self, question: Question) -> Waveform:
+        """The integral of the power over every interval that the stretch of time meets."""
+        total = Waveform()
+        for index, start, end in question.parts_of(*question.stretch(lasting=True)):
+            for name in question.item.of:
+                power = question.solved.waveform(Signal(kind="power", of=name), index)
+                total = total + steps.integral(power, start, end)
+        return total
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
+        yield from _from_expressions(question)
+        start, end = question.stretch(lasting=True)
+        if start == question.start and end is None and question.end is None and _source_free(question):
+            for item in question.earlier("stored energy"):
+                if item.at != start:
+                    continue
+                stored, spent = question.answer_to(item), question.answer_to(question.item)
+                if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
+                    yield Rule(
+                        formula="k*w",
+                        uses=(("w", item.id),),
+                        given=(("k", spent / stored),),
+                        says="No source is left, so it is a fixed share of the energy that you found stored.",
+                    )
+                return
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Energy dissipated in {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Only resistors turn energy to heat."""
+        if problem.circuit is None:
+            return ()
+        others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
+        return tuple(
+            f"'of': {name} is no resistor; energy is dissipated in resistors" for name in item.of if name in others
+        )
 
 
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    return f"Energy dissipated in {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
-
-
-ENTRY = Asked(
-    name="energy dissipated",
-    needs=("of",),
-    allows=("after", "from", "until"),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    faults=faults,
-    sample=Sample(circuit="relay", item='of = "R2"', answer="27/20"),
-)
+ENTRY = EnergyDissipated()

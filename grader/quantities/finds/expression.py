@@ -18,46 +18,41 @@ from grader.values.waveform import Waveform
 FORMULA = "xf+(x0-xf)*e^(-(t-t1)/tau)"
 
 
-def kind(item: Item) -> str:  # noqa: ARG001 - one signature for every entry
-    """An expression in t."""
-    return KIND
+class Expression(Asked):
+    """A signal as a function of time, on the interval that a switching opens."""
+
+    name = "expression"
+    answers = KIND
+    needs = (SIGNAL,)
+    allows = ("after", "parts")
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)")
+
+    def reference(self, question: Question) -> Waveform:
+        """The response on the interval meant."""
+        return question.waveform
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
+        says = "This follows from your own initial value, final value and time constant."
+        yield from first_order(question, FORMULA, says)
+        yield from from_law(question, EXPRESSION)
+        yield from from_derivative(question)
+        yield from from_states(question, EXPRESSION)
+        yield from from_kindred(question, EXPRESSION)
+        yield from second_order(question)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        opening = item.after
+        if opening is None and problem.circuit is not None:
+            opening = instants(problem.circuit)[0]
+        start = time_text(opening) if opening is not None and opening != 0 else "0"
+        later = (
+            [] if problem.circuit is None or opening is None else [t for t in instants(problem.circuit) if t > opening]
+        )
+        when = f"{start} < t < {time_text(later[0])}" if later else f"t > {start}"
+        return f"{titled(phrase(item.signal))} as an expression in t, for {when}"
 
 
-def reference(question: Question) -> Waveform:
-    """The response on the interval meant."""
-    return question.waveform
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
-    says = "This follows from your own initial value, final value and time constant."
-    yield from first_order(question, FORMULA, says)
-    yield from from_law(question, EXPRESSION)
-    yield from from_derivative(question)
-    yield from from_states(question, EXPRESSION)
-    yield from from_kindred(question, EXPRESSION)
-    yield from second_order(question)
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    opening = item.after
-    if opening is None and problem.circuit is not None:
-        opening = instants(problem.circuit)[0]
-    start = time_text(opening) if opening is not None and opening != 0 else "0"
-    later = [] if problem.circuit is None or opening is None else [t for t in instants(problem.circuit) if t > opening]
-    when = f"{start} < t < {time_text(later[0])}" if later else f"t > {start}"
-    return f"{titled(phrase(item.signal))} as an expression in t, for {when}"
-
-
-ENTRY = Asked(
-    name="expression",
-    kind=kind,
-    needs=(SIGNAL,),
-    allows=("after", "parts"),
-    dimension=signal_dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    sample=Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)"),
-)
+ENTRY = Expression()

@@ -7,37 +7,30 @@ from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.words import after_switching
-from grader.values.dimension import RESISTANCE, Dimension
+from grader.values.dimension import RESISTANCE
 from grader.values.waveform import Waveform, constant
 
 
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """A resistance."""
-    return RESISTANCE
+class ResistanceSeen(Asked):
+    """The Thévenin resistance that the storage element looks into, all independent sources set to zero."""
+
+    name = "resistance seen"
+    allows = ("after", "by")
+    measures = RESISTANCE
+    sample = Sample(circuit="relay", answer="10")
+
+    def reference(self, question: Question) -> Waveform:
+        """At the storage element's terminals, in the interval meant."""
+        return constant(resistance_seen(question.circuit, question.index, question.item.by))
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        who = item.by or "the storage element"
+        return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What it is called in formulas."""
+        return ("R_th", "R_eq", "R_T")
 
 
-def reference(question: Question) -> Waveform:
-    """At the storage element's terminals, in the interval meant."""
-    return constant(resistance_seen(question.circuit, question.index, question.item.by))
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    who = item.by or "the storage element"
-    return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
-
-
-def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """What it is called in formulas."""
-    return ("R_th", "R_eq", "R_T")
-
-
-ENTRY = Asked(
-    name="resistance seen",
-    allows=("after", "by"),
-    dimension=dimension,
-    reference=reference,
-    text=text,
-    names=names,
-    sample=Sample(circuit="relay", answer="10"),
-)
+ENTRY = ResistanceSeen()

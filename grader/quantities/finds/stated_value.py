@@ -16,53 +16,47 @@ def _stated(item: Item) -> Quantity:
     return quantity(item.key or "", None, expects=EXPRESSION)
 
 
-def kind(item: Item) -> str:
-    """An expression where t occurs in the key."""
-    try:
-        return VALUE if _stated(item).waveform.is_constant else EXPRESSION
-    except ValueError:
-        return EXPRESSION
+class StatedValue(Asked):
+    """An answer that the instructor states, a value or an expression in t, for what no circuit models."""
 
+    name = "stated value"
+    needs = ("key",)
+    allows = ("parts",)
+    circuit = False
+    sample = Sample(item='key = "2.5 kHz"', answer="2500")
 
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """That of the key's unit."""
-    found = _stated(item).dimension
-    return NUMBER if found is None else found
+    def kind(self, item: Item) -> str:
+        """An expression where t occurs in the key."""
+        try:
+            return VALUE if _stated(item).waveform.is_constant else EXPRESSION
+        except ValueError:
+            return EXPRESSION
 
+    def dimension(self, problem: Problem, item: Item) -> Dimension:
+        """That of the key's unit."""
+        found = _stated(item).dimension
+        return NUMBER if found is None else found
 
-def reference(question: Question) -> Waveform:
-    """The key."""
-    try:
-        return _stated(question.item).waveform
-    except ValueError as error:
-        raise NotDefined(str(error)) from None
+    def reference(self, question: Question) -> Waveform:
+        """The key."""
+        try:
+            return _stated(question.item).waveform
+        except ValueError as error:
+            raise NotDefined(str(error)) from None
 
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return "Answer"
 
-def faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """The key must be readable."""
-    if item.key is None:
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """The key must be readable."""
+        if item.key is None:
+            return ()
+        try:
+            _stated(item)
+        except ValueError as error:
+            return (f"'key': {error}",)
         return ()
-    try:
-        _stated(item)
-    except ValueError as error:
-        return (f"'key': {error}",)
-    return ()
 
 
-def text(problem: Problem, item: Item) -> str:  # noqa: ARG001 - one signature for every entry
-    """As on the answer sheet."""
-    return "Answer"
-
-
-ENTRY = Asked(
-    name="stated value",
-    kind=kind,
-    needs=("key",),
-    allows=("parts",),
-    circuit=False,
-    dimension=dimension,
-    reference=reference,
-    text=text,
-    faults=faults,
-    sample=Sample(item='key = "2.5 kHz"', answer="2500"),
-)
+ENTRY = StatedValue()

@@ -17,26 +17,9 @@ from grader.quantities.question import Question, time_text
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.words import in_the_end
-from grader.values.dimension import ENERGY, Dimension
+from grader.values.dimension import ENERGY
 from grader.values.scalar import HALF
 from grader.values.waveform import Waveform, constant
-
-
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """An energy."""
-    return ENERGY
-
-
-def reference(question: Question) -> Waveform:
-    """``L i^2/2`` or ``C v^2/2``, added up over the elements named, and ``M i1 i2`` of coils named together."""
-    total = Waveform()
-    for name in question.item.of:
-        total = total + _settled_or_at(question, Signal(kind="energy", of=name))
-    for coupling in question.circuit.elements:
-        if isinstance(coupling, CoupledInductors) and set(coupling.inductors) <= set(question.item.of):
-            one, two = (_settled_or_at(question, Signal(kind="current", of=name)) for name in coupling.inductors)
-            total = total + (one * two).scaled(coupling.mutual)
-    return total
 
 
 def _settled_or_at(question: Question, signal: Signal) -> Waveform:
@@ -47,28 +30,6 @@ def _settled_or_at(question: Question, signal: Signal) -> Waveform:
     else:
         found = question.solved.waveform(signal, question.index_at(at)).at(at)
     return found
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """From the own current or voltage: asked at that instant, or by the own expression."""
-    if len(question.item.of) != 1:
-        return
-    element = question.circuit.element(question.item.of[0])
-    if not isinstance(element, (Capacitor, Inductor)):
-        return
-    own = own_signal(element)
-    symbol = "C" if isinstance(element, Capacitor) else "L"
-    for item, find in _states(question):
-        if is_signal(question.circuit, item, own):
-            at = question.item.at
-            yield Rule(
-                formula=f"(1/2)*{symbol}*x^2",
-                uses=(("x", item.id),),
-                given=((symbol, constant(element.value)), ("k", constant(element.value * HALF))),
-                says=f"This follows from your own {own.kind} of {element.name}.",
-                step=partial(steps.weighted_square, time=at) if find == EXPRESSION else None,
-            )
-            return
 
 
 def _states(question: Question) -> Iterator[tuple[Item, str]]:
@@ -87,43 +48,73 @@ def _states(question: Question) -> Iterator[tuple[Item, str]]:
             yield item, EXPRESSION
 
 
-def faults(problem: Problem, item: Item) -> tuple[str, ...]:
-    """Only storage elements store energy, and none of it counts twice."""
-    if problem.circuit is None:
-        return ()
-    storing = [e.name for e in problem.circuit.elements if isinstance(e, (Capacitor, Inductor, CoupledInductors))]
-    known = [element.name for element in problem.circuit.elements]
-    twice = [
-        f"'of': {element.name} holds the energy of {' and '.join(element.inductors)} already; name it or them"
-        for element in problem.circuit.elements
-        if isinstance(element, CoupledInductors)
-        and element.name in item.of
-        and not set(element.inductors).isdisjoint(item.of)
-    ]
-    return (
-        *twice,
-        *(
-            f"'of': {name} stores no energy; name a capacitor or an inductor"
-            for name in item.of
-            if name in known and name not in storing
-        ),
-    )
+class StoredEnergy(Asked):
+    """The energy that capacitors and inductors store at an instant; without ``at``, after a long time."""
+
+    name = "stored energy"
+    needs = ("of",)
+    allows = ("at", "after")
+    measures = ENERGY
+    sample = Sample(circuit="relay", item='of = "L1"\nat = "0 s"', answer="9/4")
+
+    def reference(self, question: Question) -> Waveform:
+        """``L i^2/2`` or ``C v^2/2``, added up over the elements named, and ``M i1 i2`` of coils named together."""
+        total = Waveform()
+        for name in question.item.of:
+            total = total + _settled_or_at(question, Signal(kind="energy", of=name))
+        for coupling in question.circuit.elements:
+            if isinstance(coupling, CoupledInductors) and set(coupling.inductors) <= set(question.item.of):
+                one, two = (_settled_or_at(question, Signal(kind="current", of=name)) for name in coupling.inductors)
+                total = total + (one * two).scaled(coupling.mutual)
+        return total
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """From the own current or voltage: asked at that instant, or by the own expression."""
+        if len(question.item.of) != 1:
+            return
+        element = question.circuit.element(question.item.of[0])
+        if not isinstance(element, (Capacitor, Inductor)):
+            return
+        own = own_signal(element)
+        symbol = "C" if isinstance(element, Capacitor) else "L"
+        for item, find in _states(question):
+            if is_signal(question.circuit, item, own):
+                at = question.item.at
+                yield Rule(
+                    formula=f"(1/2)*{symbol}*x^2",
+                    uses=(("x", item.id),),
+                    given=((symbol, constant(element.value)), ("k", constant(element.value * HALF))),
+                    says=f"This follows from your own {own.kind} of {element.name}.",
+                    step=partial(steps.weighted_square, time=at) if find == EXPRESSION else None,
+                )
+                return
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        when = in_the_end(problem, item) if item.at is None else f"at t = {time_text(item.at)}"
+        return f"Energy stored in {' and '.join(item.of)} {when}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Only storage elements store energy, and none of it counts twice."""
+        if problem.circuit is None:
+            return ()
+        storing = [e.name for e in problem.circuit.elements if isinstance(e, (Capacitor, Inductor, CoupledInductors))]
+        known = [element.name for element in problem.circuit.elements]
+        twice = [
+            f"'of': {element.name} holds the energy of {' and '.join(element.inductors)} already; name it or them"
+            for element in problem.circuit.elements
+            if isinstance(element, CoupledInductors)
+            and element.name in item.of
+            and not set(element.inductors).isdisjoint(item.of)
+        ]
+        return (
+            *twice,
+            *(
+                f"'of': {name} stores no energy; name a capacitor or an inductor"
+                for name in item.of
+                if name in known and name not in storing
+            ),
+        )
 
 
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    when = in_the_end(problem, item) if item.at is None else f"at t = {time_text(item.at)}"
-    return f"Energy stored in {' and '.join(item.of)} {when}"
-
-
-ENTRY = Asked(
-    name="stored energy",
-    needs=("of",),
-    allows=("at", "after"),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    faults=faults,
-    sample=Sample(circuit="relay", item='of = "L1"\nat = "0 s"', answer="9/4"),
-)
+ENTRY = StoredEnergy()

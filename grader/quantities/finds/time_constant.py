@@ -12,64 +12,54 @@ from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.words import after_switching
-from grader.values.dimension import TIME, Dimension
+from grader.values.dimension import TIME
 from grader.values.waveform import Waveform, constant
-
-
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """A time."""
-    return TIME
-
-
-def reference(question: Question) -> Waveform:
-    """One over the decay rate."""
-    return constant(time_constant(question.circuit, question.index, question.item.by))
-
-
-def rules(question: Question) -> Iterator[Rule]:
-    """From the resistance seen, with the storage element's value or the student's own combined one."""
-    circuit = question.circuit
-    for item in question.earlier_here(SEEN):
-        if item.by != question.item.by and question.item.by is not None and item.by is not None:
-            continue
-        seen = (("R", item.id),)
-        for combined, formula, symbol in (
-            ("equivalent inductance", "L/R", "L"),
-            ("equivalent capacitance", "R*C", "C"),
-        ):
-            for other in question.earlier(combined):
-                yield Rule(formula=formula, uses=(*seen, (symbol, other.id)), says=_SAYS)
-                break
-        for element in circuit.elements:
-            if element.name not in (item.by, question.item.by) and (item.by or question.item.by):
-                continue
-            if isinstance(element, Inductor):
-                yield Rule(formula="L/R", uses=seen, given=(("L", constant(element.value)),), says=_SAYS)
-            if isinstance(element, Capacitor):
-                yield Rule(formula="R*C", uses=seen, given=(("C", constant(element.value)),), says=_SAYS)
-        return
-
 
 _SAYS = "This follows from the resistance that you found the storage element to see."
 
 
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    return f"Time constant τ{after_switching(problem, item)}"
+class TimeConstant(Asked):
+    """The time constant of a response of first order: L over, or C times, the resistance seen."""
+
+    name = "time constant"
+    allows = ("after", "by")
+    measures = TIME
+    sample = Sample(circuit="relay", answer="1/20")
+
+    def reference(self, question: Question) -> Waveform:
+        """One over the decay rate."""
+        return constant(time_constant(question.circuit, question.index, question.item.by))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """From the resistance seen, with the storage element's value or the student's own combined one."""
+        circuit = question.circuit
+        for item in question.earlier_here(SEEN):
+            if item.by != question.item.by and question.item.by is not None and item.by is not None:
+                continue
+            seen = (("R", item.id),)
+            for combined, formula, symbol in (
+                ("equivalent inductance", "L/R", "L"),
+                ("equivalent capacitance", "R*C", "C"),
+            ):
+                for other in question.earlier(combined):
+                    yield Rule(formula=formula, uses=(*seen, (symbol, other.id)), says=_SAYS)
+                    break
+            for element in circuit.elements:
+                if element.name not in (item.by, question.item.by) and (item.by or question.item.by):
+                    continue
+                if isinstance(element, Inductor):
+                    yield Rule(formula="L/R", uses=seen, given=(("L", constant(element.value)),), says=_SAYS)
+                if isinstance(element, Capacitor):
+                    yield Rule(formula="R*C", uses=seen, given=(("C", constant(element.value)),), says=_SAYS)
+            return
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Time constant τ{after_switching(problem, item)}"
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What it is called in expressions."""
+        return ("tau",)
 
 
-def names(item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """What it is called in expressions."""
-    return ("tau",)
-
-
-ENTRY = Asked(
-    name="time constant",
-    allows=("after", "by"),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    names=names,
-    sample=Sample(circuit="relay", answer="1/20"),
-)
+ENTRY = TimeConstant()

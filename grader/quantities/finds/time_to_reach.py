@@ -15,27 +15,10 @@ from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
-from grader.values.dimension import TIME, Dimension
+from grader.values.dimension import TIME
 from grader.values.scalar import to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform, constant
-
-
-def dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - one signature for every entry
-    """A time."""
-    return TIME
-
-
-def reference(question: Question) -> Waveform:
-    """The crossing in the interval meant, or in the stretch of time given, over actions too."""
-    level, (start, end) = question.item.level, question.stretch()
-    assert level is not None
-    number, direction = _counted(question.item)
-    pieces = [
-        (question.solved.waveform(question.signal, index), first, last)
-        for index, first, last in question.parts_of(start, end)
-    ]
-    return crossing(pieces, level, number=number, direction=direction)
 
 
 def _counted(item: Item) -> tuple[int, str]:
@@ -44,62 +27,70 @@ def _counted(item: Item) -> tuple[int, str]:
     return int(settings.get("crossing", "1")), settings.get("direction", "")
 
 
-def faults(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - one signature for every entry
-    """A count from 1 to 99; a direction of two."""
-    settings = dict(item.settings)
-    found = []
-    if not re.fullmatch(r"[1-9][0-9]?", settings.get("crossing", "1")):
-        found.append(
-            f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{settings['crossing']}'"
-        )
-    if settings.get("direction", RISING) not in (RISING, FALLING):
-        found.append(f"'direction' must be '{RISING}' or '{FALLING}', not '{settings['direction']}'")
-    return tuple(found)
+class TimeToReach(Asked):
+    """The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
 
-
-def rules(question: Question) -> Iterator[Rule]:
-    """The own expression's first crossing; initial value, final value and time constant."""
-    level = question.item.level
-    assert level is not None
-    number, direction = _counted(question.item)
-    start, end = question.stretch()
-    if len(list(question.parts_of(start, end))) > 1:
-        return
-    step = partial(steps.reaches, level=level, start=start, end=end, number=number, direction=direction)
-    yield from from_expression(question, step, "This follows from your own expression.")
-    yield from from_values(
-        question,
-        "t1+tau*ln((x0-xf)/(x2-xf))",
-        "This follows from your own initial value, final value and time constant.",
-        needs=FIRST_ORDER,
-        given={"t1": constant(question.start), "x2": constant(level)},
-    )
-
-
-def text(problem: Problem, item: Item) -> str:
-    """As on the answer sheet."""
-    if item.level is None or item.signal is None:
-        return ""
-    level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
-    number, direction = dict(item.settings).get("crossing", "1"), dict(item.settings).get("direction", "")
-    often = "" if number == "1" else f" for the {ordinal(number)} time"
-    bounded = item.start is not None or item.until is not None
-    where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
-    return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction},' if direction else ''}{often}{where}"
-
-
-ENTRY = Asked(
-    name="time to reach",
-    needs=(SIGNAL, "level"),
-    allows=("after", "from", "until", "crossing", "direction"),
-    dimension=dimension,
-    reference=reference,
-    rules=rules,
-    text=text,
-    faults=faults,
-    sample=Sample(
+    name = "time to reach"
+    needs = (SIGNAL, "level")
+    allows = ("after", "from", "until", "crossing", "direction")
+    measures = TIME
+    sample = Sample(
         circuit="relay",
         item='current = "L1"\nlevel = "1.5 A"',
         answer="0.034657359027997263",
-    ),
-)
+    )
+
+    def reference(self, question: Question) -> Waveform:
+        """The crossing in the interval meant, or in the stretch of time given, over actions too."""
+        level, (start, end) = question.item.level, question.stretch()
+        assert level is not None
+        number, direction = _counted(question.item)
+        pieces = [
+            (question.solved.waveform(question.signal, index), first, last)
+            for index, first, last in question.parts_of(start, end)
+        ]
+        return crossing(pieces, level, number=number, direction=direction)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's first crossing; initial value, final value and time constant."""
+        level = question.item.level
+        assert level is not None
+        number, direction = _counted(question.item)
+        start, end = question.stretch()
+        if len(list(question.parts_of(start, end))) > 1:
+            return
+        step = partial(steps.reaches, level=level, start=start, end=end, number=number, direction=direction)
+        yield from from_expression(question, step, "This follows from your own expression.")
+        yield from from_values(
+            question,
+            "t1+tau*ln((x0-xf)/(x2-xf))",
+            "This follows from your own initial value, final value and time constant.",
+            needs=FIRST_ORDER,
+            given={"t1": constant(question.start), "x2": constant(level)},
+        )
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        if item.level is None or item.signal is None:
+            return ""
+        level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
+        number, direction = dict(item.settings).get("crossing", "1"), dict(item.settings).get("direction", "")
+        often = "" if number == "1" else f" for the {ordinal(number)} time"
+        bounded = item.start is not None or item.until is not None
+        where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
+        return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction},' if direction else ''}{often}{where}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """A count from 1 to 99; a direction of two."""
+        settings = dict(item.settings)
+        found = []
+        if not re.fullmatch(r"[1-9][0-9]?", settings.get("crossing", "1")):
+            found.append(
+                f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{settings['crossing']}'"
+            )
+        if settings.get("direction", RISING) not in (RISING, FALLING):
+            found.append(f"'direction' must be '{RISING}' or '{FALLING}', not '{settings['direction']}'")
+        return tuple(found)
+
+
+ENTRY = TimeToReach()
