@@ -96,6 +96,7 @@ class Item:
     level: fmpq | None = None
     of: tuple[str, ...] = ()
     by: str | None = None
+    between: tuple[str, str] | None = None
     options: tuple[str, ...] = ()
     key: str | None = None
     parts: tuple[tuple[str, float], ...] = ()

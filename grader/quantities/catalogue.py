@@ -16,7 +16,7 @@ def _entries() -> dict[str, Asked]:
     entries = {}
     for name, module in modules_of(finds):
         entry: Asked = module.ENTRY
-        if entry.name != name.replace("_", " "):
+        if entry.name.replace("-", " ") != name.replace("_", " "):
             raise ImportError(f"finds/{name}.py holds an entry named '{entry.name}'; the two must agree")
         entries[entry.name] = entry
     return entries

@@ -5,12 +5,13 @@ Each takes the values by name (and, from a `functools.partial`, what the problem
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from flint import fmpq
 
 from grader.errors import NotDefined
-from grader.quantities.crossing import first_crossing
+from grader.quantities.crossing import Piece, first_crossing
+from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
 from grader.values.functions import cos, exp, sin, square_root
 from grader.values.scalar import HALF, ONE, sign, to_float
@@ -91,6 +92,106 @@ def dissipated(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) ->
     """The energy turned to heat, the integral of ``k x^2``."""
     x = _waveform(named, "x")
     return integral(x * x * _waveform(named, "k"), start, end)
+
+
+def extreme_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
+    """The largest or smallest value of the expression ``x``."""
+    return extreme([(_waveform(named, "x"), start, end)], way).value
+
+
+def extreme_time_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
+    """When that is."""
+    time = extreme([(_waveform(named, "x"), start, end)], way).time
+    if time is None:
+        raise NotDefined("the value is approached and never taken")
+    return time
+
+
+def overshoot_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, share: bool = False) -> Waveform:
+    """How far the expression ``x`` goes past what it tends to; as a share of the whole change where asked."""
+    x = _waveform(named, "x")
+    return overshoot([(x, start, end)], x.at(start), settled(named), share=share)
+
+
+def overshoot(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, share: bool = False) -> Waveform:
+    """How far a signal goes past its final value, counted away from the initial one."""
+    past = beyond(pieces, initial, final).value - final
+    change = final - initial
+    if past.value() * change.value() <= 0:
+        return Waveform()
+    if share:
+        return past / change
+    return past if past.value() > 0 else -past
+
+
+def peak_time_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """When the expression ``x`` is farthest past what it tends to."""
+    x = _waveform(named, "x")
+    return peak_time([(x, start, end)], x.at(start), settled(named))
+
+
+def peak_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Waveform:
+    """When a signal is farthest past its final value."""
+    found = beyond(pieces, initial, final).time
+    if found is None:
+        raise NotDefined("the signal never goes past its final value, so there is no peak")
+    return found
+
+
+def settling(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, band: fmpq) -> Waveform:
+    """When the expression ``x`` stays within a band about what it tends to, counted from ``start``."""
+    x = _waveform(named, "x")
+    return settling_time((x, start, end), x.at(start), settled(named), band)
+
+
+def settling_time(piece: Piece, initial: Waveform, final: Waveform, band: fmpq) -> Waveform:
+    """How long after the start a signal stays within a share of the whole change about its final value."""
+    size = band * abs(number_of(final - initial))
+    if not size:
+        raise NotDefined("the signal starts at its final value, so the band has no width")
+    return last_outside(piece, final, size) - constant(piece[1])
+
+
+def rising(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, low: fmpq, high: fmpq) -> Waveform:
+    """The rise time of the expression ``x``."""
+    x = _waveform(named, "x")
+    return rise_time((x, start, end), x.at(start), settled(named), low, high)
+
+
+def rise_time(piece: Piece, initial: Waveform, final: Waveform, low: fmpq, high: fmpq) -> Waveform:
+    """How long a signal takes from one share of the whole change to another, each reached for the first time."""
+    waveform, start, end = piece
+    first, change = number_of(initial), number_of(final - initial)
+    reached = (first_crossing(waveform, first + share * change, start, end) for share in (high, low))
+    late, early = reached
+    return late - early
+
+
+def integral_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """The integral of the expression ``x``."""
+    return integral(_waveform(named, "x"), start, end)
+
+
+def delivered(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """What a source whose power taken is ``x`` gives."""
+    return -integral_of(named, start=start, end=end)
+
+
+def mean_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """The mean of the expression ``x``."""
+    if end is None:
+        raise NotDefined("a mean is taken over a bounded time")
+    return integral_of(named, start=start, end=end).scaled(ONE / (end - start))
+
+
+def curvature_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
+    """The second derivative of the expression ``x`` at an instant."""
+    return _waveform(named, "x").derivative().derivative().at(time)
+
+
+def without_final(named: Mapping[str, Answer]) -> Waveform:
+    """The expression ``x`` less what it tends to."""
+    return _waveform(named, "x") - settled(named)
 
 
 # -- second order ----------------------------------------------------------------------------------

@@ -13,6 +13,7 @@ key                    meaning
 ``from``, ``until``    a stretch of time, over actions too; from the interval's opening, and for good, unless given
 ``level``              the value to be reached
 ``of``                 an element, or a list of elements
+``between``            two nodes
 ``by``                 the storage element that looks into the circuit
 ``options``            the answers to choose from; ``key`` is one of them
 ``parts``              how the points of an expression are split; they add up to ``points``
@@ -47,7 +48,7 @@ from grader.rubric.values import Values
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
 
-FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "from", "until", "level", "of", "by", "options", "parts")
+FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "from", "until", "level", "of", "by", "between", "options", "parts")
 """Keys that only some finds have, besides the settings of their own."""
 
 
@@ -150,6 +151,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         until=setting.values.instant(table, "until"),
         level=_level(table, signal, setting.values),
         of=_elements(table, "of", circuit),
+        between=_pair(table, circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
         options=table.all_written("options"),
         key=table.written("key"),
@@ -200,10 +202,7 @@ def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
     kind = kinds[0]
     names = table.names(kind)
     if len(names) == 2 and kind == "voltage":
-        nodes = {} if circuit is None else {node for element in circuit.elements for node in nodes_of(element)}
-        for node in names:
-            if circuit is not None and node not in nodes:
-                table.place.fault(f"'{kind}': there is no node {shown(node)}{nearest(node, nodes)}")
+        _check_nodes(table, kind, names, circuit)
         return Signal(kind=kind, of=(names[0], names[1]))
     if len(names) != 1:
         right = "an element or two nodes" if kind == "voltage" else "one element"
@@ -219,6 +218,24 @@ def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
         if isinstance(element, (CoupledInductors, IdealOpAmp, ChangeoverSwitch)):
             table.place.fault(f"'{kind}' needs an element with two ends; {shown(names[0])} has not")
     return Signal(kind=kind, of=names[0])
+
+
+def _pair(table: CheckedTable, circuit: Circuit | None) -> tuple[str, str] | None:
+    """Two different nodes."""
+    names = table.names("between", 2)
+    if len(names) != 2:
+        return None
+    _check_nodes(table, "between", names, circuit)
+    if names[0] == names[1]:
+        table.place.fault(f"'between' must name two different nodes, not {shown(names[0])} twice")
+    return names[0], names[1]
+
+
+def _check_nodes(table: CheckedTable, key: str, names: tuple[str, ...], circuit: Circuit | None) -> None:
+    nodes = {} if circuit is None else {node for element in circuit.elements for node in nodes_of(element)}
+    for node in names:
+        if circuit is not None and node not in nodes:
+            table.place.fault(f"'{key}': there is no node {shown(node)}{nearest(node, nodes)}")
 
 
 def _elements(table: CheckedTable, key: str, circuit: Circuit | None) -> tuple[str, ...]:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
+from grader.quantities.ports import port_rules
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
+from grader.quantities.rules import Rule
 from grader.quantities.words import after_switching
 from grader.values.dimension import RESISTANCE
 from grader.values.waveform import Waveform, constant
@@ -22,6 +26,10 @@ class ResistanceSeen(Asked):
     def reference(self, question: Question) -> Waveform:
         """At the storage element's terminals, in the interval meant."""
         return constant(resistance_seen(question.circuit, question.index, question.item.by))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own open-circuit voltage and short-circuit current."""
+        yield from port_rules(question, "v/i", {"v": "open-circuit voltage", "i": "short-circuit current"}, "")
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
