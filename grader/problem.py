@@ -81,7 +81,8 @@ class Item:
 
     ``find`` is a name of the catalogue `grader.quantities`.  Times are exact, in seconds; ``after`` is the switching
     instant that opens the interval meant (None: the first one); ``start`` and ``until`` bound a stretch of time of the
-    item's own (None: as the find says); ``level`` is in SI base units of the signal.
+    item's own (None: as the find says); ``level`` is in SI base units of the signal,
+    or ``level_share`` a share of its whole change.
     ``settings`` holds what only some finds use (turns, area … of ``coil inductance``), as written.
     """
 
@@ -94,6 +95,7 @@ class Item:
     start: fmpq | None = None
     until: fmpq | None = None
     level: fmpq | None = None
+    level_share: fmpq | None = None
     of: tuple[str, ...] = ()
     by: str | None = None
     between: tuple[str, str] | None = None

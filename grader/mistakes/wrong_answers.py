@@ -169,7 +169,7 @@ def _part(case: Case, find: str) -> Case | None:
 
 
 def _table(case: Case, scale: float) -> WrongAnswerTable | None:
-    varies = asked(case.find).kind(case.item) == VARIES
+    varies = asked(case.find).kind(case.question.problem, case.item) == VARIES
     start = case.start if case.has_circuit else fmpq(0)
     right = numeric_form(case.right, varies, start)
     if right is None:

@@ -46,7 +46,12 @@ def quoted(text: str) -> str:
 
 
 def quantity(
-    text: str, dimension: Dimension | None, names: Mapping[str, Waveform] | None = None, *, expects: str = "value"
+    text: str,
+    dimension: Dimension | None,
+    names: Mapping[str, Waveform] | None = None,
+    *,
+    expects: str = "value",
+    measures: Mapping[str, Dimension | None] | None = None,
 ) -> Quantity:
     """Read a value as written: ``"6.8 kohm"``, ``"4k7"``, ``"10 cos(377 t) V"``.
 
@@ -60,13 +65,15 @@ def quantity(
         Names it may use, and their values.
     expects : str
         ``"value"`` or ``"expression"``.
+    measures : mapping
+        The dimensions of the names, where they are known.
 
     Raises
     ------
     ValueError
         With one sentence (without full stop) that says what is wrong and what would be right.
     """
-    found = read(text, expects=expects, dimension=dimension, names=dict.fromkeys(names or {}))
+    found = read(text, expects=expects, dimension=dimension, names=measures or dict.fromkeys(names or {}))
     text = quoted(text)
     if isinstance(found, Refusal):
         raise ValueError(f"'{text}' cannot be read ({found.sentence.rstrip('.')}){_right(text, dimension)}")  # noqa: TRY004 - a refusal is a value

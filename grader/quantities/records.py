@@ -61,7 +61,7 @@ class Asked:
     unit: str = ""
     sample: Sample
 
-    def kind(self, item: Item) -> str:
+    def kind(self, problem: Problem, item: Item) -> str:
         """What sort of answer an item expects, one of `KINDS`."""
         return self.answers
 

@@ -67,6 +67,15 @@ def reaches(
     return first_crossing(_waveform(named, "x"), level, start, end, number=number, direction=direction)
 
 
+def changes(
+    named: Mapping[str, Answer], *, share: fmpq, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
+) -> Waveform:
+    """The instant at which the expression ``x`` has made a share of its own whole change."""
+    x = _waveform(named, "x")
+    level = number_of(x.at(start) + (settled(named) - x.at(start)).scaled(share))
+    return first_crossing(x, level, start, end, number=number, direction=direction)
+
+
 def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
     """The integral of a waveform from an instant to another; to infinity where ``end`` is None.
 

@@ -115,5 +115,5 @@ def _item(problem: Problem, item: Item) -> PaperItem:
         points=item.points,
         unit="" if dimension is None or dimension == NUMBER else unit_symbol(dimension),
         units=item.marking.units,
-        options=item.options if entry.kind(item) == CHOICE else (),
+        options=item.options if entry.kind(problem, item) == CHOICE else (),
     )

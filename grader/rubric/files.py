@@ -143,7 +143,8 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
         item_id = one.get("id")
         where = f"item {shown(item_id)}" if isinstance(item_id, (str, int)) else f"item number {k}"
         working_on(here.within(where).where)
-        item = read_item(one, here.within(where), setting)
+        so_far = replace(setting, problem=replace(problem, items=tuple(items)))
+        item = read_item(one, here.within(where), so_far)
         if item is not None:
             items.append(item)
     _check_ids([item.id for item in items], "item", here)

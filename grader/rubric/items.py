@@ -11,7 +11,7 @@ key                    meaning
 ``after``              the instant that opens the interval meant; the first action unless given
 ``at``                 an instant on the problem's own clock
 ``from``, ``until``    a stretch of time, over actions too; from the interval's opening, and for good, unless given
-``level``              the value to be reached
+``level``              the value to be reached; or a share of the whole change, as ``"50 %"``
 ``of``                 an element, or a list of elements
 ``between``            two nodes
 ``by``                 the storage element that looks into the circuit
@@ -23,9 +23,11 @@ key                    meaning
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
+
+from flint import fmpq
 
 from grader.circuit.elements import (
     SIGNAL_KINDS,
@@ -39,7 +41,9 @@ from grader.circuit.elements import (
 )
 from grader.problem import Item, KnownWrong, Marking, Problem
 from grader.quantities import FINDS, Asked, asked
+from grader.quantities.names import NamedValue, element_values
 from grader.quantities.records import EXPRESSION, SIGNAL
+from grader.quantities.shares import is_share, share_of
 from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.circuits import nodes_of
 from grader.rubric.table import CheckedTable, Location, nearest, shown
@@ -140,16 +144,19 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         place.fault(f"'{find}' is found from a circuit, and the problem has no elements")
     circuit = setting.problem.circuit
     signal = _signal(table, circuit) if SIGNAL in entry.needs else None
+    names = tuple(element_values(circuit))
+    level = _level(table, signal, setting.values, names)
     item = Item(
         id=id,
         find=find,
         points=table.number("points", needed=True),
         signal=signal,
-        after=setting.values.instant(table, "after"),
-        at=setting.values.instant(table, "at"),
-        start=setting.values.instant(table, "from"),
-        until=setting.values.instant(table, "until"),
-        level=_level(table, signal, setting.values),
+        after=setting.values.instant(table, "after", names),
+        at=setting.values.instant(table, "at", names),
+        start=setting.values.instant(table, "from", names),
+        until=setting.values.instant(table, "until", names),
+        level=level if isinstance(level, fmpq) else None,
+        level_share=share_of(level) if isinstance(level, str) else None,
         of=_elements(table, "of", circuit),
         between=_pair(table, circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
@@ -164,8 +171,8 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         marking=read_marking(table, setting.marking),
     )
     table.finish()
-    if item.parts and entry.kind(item) != EXPRESSION:
-        place.fault(f"'parts' split the points of an expression; '{find}' is answered by a {entry.kind(item)}")
+    if item.parts and (kind := entry.kind(setting.problem, item)) != EXPRESSION:
+        place.fault(f"'parts' split the points of an expression; '{find}' is answered by a {kind}")
     for sentence in entry.faults(setting.problem, item):
         place.fault(sentence)
     return item if item.text else replace(item, text=entry.text(setting.problem, item))
@@ -248,11 +255,19 @@ def _elements(table: CheckedTable, key: str, circuit: Circuit | None) -> tuple[s
     return names
 
 
-def _level(table: CheckedTable, signal: Signal | None, values: Values) -> Any:
-    """The value to be reached, in the signal's own unit."""
+def _level(
+    table: CheckedTable, signal: Signal | None, values: Values, names: Sequence[NamedValue]
+) -> fmpq | str | None:
+    """The value to be reached, in the signal's own unit; as written where it is a share of the whole change."""
     if not table.has("level") or signal is None:
         return None
-    return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind])
+    text = table.written("level") or ""
+    if text.endswith("%"):
+        if is_share(text):
+            return text
+        table.place.fault(f"'level' must be between 0 % and 100 % of the whole change, not {shown(text)}")
+        return None
+    return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind], names)
 
 
 def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:

@@ -15,6 +15,7 @@ from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
+from grader.quantities.names import ELEMENT_DIMENSIONS, element_values
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.bounds import bounded_time, working_on
@@ -164,7 +165,7 @@ def _reference(question: Question, entry: Asked, answers: Mapping[str, Answer]) 
         problem=question.problem.id,
         item=item.id,
         find=item.find,
-        kind=entry.kind(item),
+        kind=entry.kind(question.problem, item),
         answer=answer,
         dimension=dimension,
         start=start,
@@ -215,8 +216,6 @@ def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> f
 
 # -- names ---------------------------------------------------------------------------------------
 
-_ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: INDUCTANCE}
-
 
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
     """Elements first; then the earlier items, nearest first; a name taken is not given again."""
@@ -232,14 +231,7 @@ def _elements(problem: Problem) -> Iterator[Named]:
     """The circuit's elements by name, the symbols of their values, and R, L or C where there is only one."""
     if problem.circuit is None:
         return
-    found: list[Named] = []
-    for element in problem.circuit.elements:
-        if isinstance(element, (Resistor, Capacitor, Inductor)):
-            dimension = _ELEMENT_DIMENSIONS[type(element)]
-            found.append(Named(name=element.name, dimension=dimension, value=constant(element.value)))
-        elif isinstance(element, (VoltageSource, CurrentSource)) and element.drive.pieces[-1][1].is_constant:
-            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT  # of a step: what it steps to
-            found.append(Named(name=element.name, dimension=dimension, value=element.drive.pieces[-1][1]))
+    found = [Named(name=n, dimension=dimension, value=value) for n, value, dimension in element_values(problem.circuit)]
     yield from found
     for symbol in problem.symbols:
         own = Symbolic.symbol(symbol, problem.symbols)
@@ -255,7 +247,7 @@ def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
     """Every value that an element holds and what its place makes of it: a letter there carries that unit."""
     for element in circuit.elements:
         if isinstance(element, (Resistor, Capacitor, Inductor)):
-            yield element.value, _ELEMENT_DIMENSIONS[type(element)]
+            yield element.value, ELEMENT_DIMENSIONS[type(element)]
         if isinstance(element, (Capacitor, Inductor)) and element.initial is not None:
             yield element.initial, VOLTAGE if isinstance(element, Capacitor) else CURRENT
         if isinstance(element, (VoltageSource, CurrentSource)):

@@ -8,9 +8,11 @@ misspelt unit), its letters become symbols of the problem, which stand for posit
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from flint import fmpq
 
+from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
@@ -101,13 +103,17 @@ class Values:
     def _symbol(self, letter: str) -> Scalar:
         return ONE if self.symbols is None else Symbolic.symbol(letter, self.symbols)
 
-    def plain(self, table: CheckedTable, key: str, dimension: Dimension) -> fmpq | None:
-        """A plain exact number in SI base units, no symbol; None where absent or wrong."""
+    def plain(
+        self, table: CheckedTable, key: str, dimension: Dimension, names: Sequence[NamedValue] = ()
+    ) -> fmpq | None:
+        """A plain exact number in SI base units, or a formula of names that gives one; None where absent or wrong."""
         text = table.written(key)
         if text is None:
             return None
         try:
-            value = _number(quantity(text, dimension).waveform, text)
+            values = {one.name: one.value for one in names}
+            measures = {one.name: one.dimension for one in names}
+            value = _number(quantity(text, dimension, values, measures=measures).waveform, text)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return None
@@ -116,9 +122,9 @@ class Values:
             return None
         return value
 
-    def instant(self, table: CheckedTable, key: str) -> fmpq | None:
+    def instant(self, table: CheckedTable, key: str, names: Sequence[NamedValue] = ()) -> fmpq | None:
         """An instant in seconds."""
-        return self.plain(table, key, TIME)
+        return self.plain(table, key, TIME, names)
 
     def instants(self, table: CheckedTable, key: str) -> tuple[fmpq, ...]:
         """One instant or a list of them."""

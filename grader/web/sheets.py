@@ -133,7 +133,7 @@ def _width(figure: str) -> float:
 
 def _field(key: Key, problem: Problem, item: Item) -> Field:
     entry = asked(item.find)
-    kind, dimension = entry.kind(item), entry.dimension(problem, item)
+    kind, dimension = entry.kind(problem, item), entry.dimension(problem, item)
     return Field(
         problem=problem.id,
         item=item.id,

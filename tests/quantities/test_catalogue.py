@@ -50,10 +50,10 @@ def test_sample_has_the_right_answer(find):
 def test_entry_is_complete(find):
     """A kind of answer, a text of its own that names no answer, rules and names that can be listed."""
     entry, found = asked(find), of_sample(find)
-    assert entry.kind(found.item) in KINDS
+    assert entry.kind(found.problem, found.item) in KINDS
     assert found.item.text == entry.text(found.problem, found.item)
     assert re.fullmatch(r"[A-ZÉ].{5,}", found.item.text) or find == "stated value"
     assert isinstance(list(entry.rules(found)), list)
     assert all(isinstance(name, str) for name in entry.names(found.item))
     dimension = entry.dimension(found.problem, found.item)
-    assert (dimension is None) == (entry.kind(found.item) == "choice")
+    assert (dimension is None) == (entry.kind(found.problem, found.item) == "choice")

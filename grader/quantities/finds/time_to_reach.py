@@ -6,11 +6,13 @@ import re
 from collections.abc import Iterator
 from functools import partial
 
+from flint import fmpq
+
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, crossing
-from grader.quantities.links import from_expression
+from grader.quantities.links import TAU, from_expression
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
@@ -18,7 +20,18 @@ from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal,
 from grader.values.dimension import TIME
 from grader.values.scalar import to_float
 from grader.values.text import value_text
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Waveform, constant, number_of
+
+
+def _level(question: Question) -> fmpq:
+    """The level as stated, or that share of the way from the initial to the final value."""
+    item = question.item
+    if item.level_share is None:
+        assert item.level is not None
+        return item.level
+    first = question.solved.just_after(question.signal, question.index)
+    change = question.solved.final(question.signal, question.index) - first
+    return number_of(first + change.scaled(item.level_share))
 
 
 def _counted(item: Item) -> tuple[int, str]:
@@ -42,8 +55,8 @@ class TimeToReach(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """The crossing in the interval meant, or in the stretch of time given, over actions too."""
-        level, (start, end) = question.item.level, question.stretch()
-        assert level is not None
+        start, end = question.stretch()
+        level = _level(question)
         number, direction = _counted(question.item)
         pieces = [
             (question.solved.waveform(question.signal, index), first, last)
@@ -53,13 +66,15 @@ class TimeToReach(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's first crossing; initial value, final value and time constant."""
-        level = question.item.level
-        assert level is not None
+        level, share = _level(question), question.item.level_share
         number, direction = _counted(question.item)
         start, end = question.stretch()
         if len(list(question.parts_of(start, end))) > 1:
             return
-        step = partial(steps.reaches, level=level, start=start, end=end, number=number, direction=direction)
+        how = {"start": start, "end": end, "number": number, "direction": direction}
+        step = (
+            partial(steps.reaches, level=level, **how) if share is None else partial(steps.changes, share=share, **how)
+        )
         yield from from_expression(question, step, "This follows from your own expression.")
         yield from from_values(
             question,
@@ -68,12 +83,20 @@ class TimeToReach(Asked):
             needs=FIRST_ORDER,
             given={"t1": constant(question.start), "x2": constant(level)},
         )
+        if share is not None and number == 1 and not direction:
+            formula = "t1+tau*ln(1/(1-k))"
+            given = {"t1": constant(question.start), "k": constant(share)}
+            says = "This follows from your own time constant."
+            yield from from_values(question, formula, says, needs={"tau": TAU}, given=given)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
-        if item.level is None or item.signal is None:
+        if item.level_share is not None:
+            level = f"{to_float(item.level_share * 100):g} % of its whole change"
+        elif item.level is not None and item.signal is not None:
+            level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
+        else:
             return ""
-        level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
         number, direction = dict(item.settings).get("crossing", "1"), dict(item.settings).get("direction", "")
         often = "" if number == "1" else f" for the {ordinal(number)} time"
         bounded = item.start is not None or item.until is not None

@@ -1,0 +1,39 @@
+"""What a formula may name: the elements of a circuit, whose values it stands for, and earlier items."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Inductor, Resistor, VoltageSource
+from grader.problem import Item, Problem
+from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, VOLTAGE, Dimension
+from grader.values.waveform import Waveform, constant
+
+ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: INDUCTANCE}
+
+
+class NamedValue(NamedTuple):
+    """A name, what it is worth in SI base units, and its dimension where that is known."""
+
+    name: str
+    value: Waveform
+    dimension: Dimension | None
+
+
+def element_values(circuit: Circuit | None) -> Iterator[NamedValue]:
+    """Resistances, capacitances, inductances and what dc sources and steps deliver, by the elements' names."""
+    for element in () if circuit is None else circuit.elements:
+        if isinstance(element, (Resistor, Capacitor, Inductor)):
+            yield NamedValue(element.name, constant(element.value), ELEMENT_DIMENSIONS[type(element)])
+        elif isinstance(element, (VoltageSource, CurrentSource)) and element.drive.pieces[-1][1].is_constant:
+            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT
+            yield NamedValue(element.name, element.drive.pieces[-1][1], dimension)  # of a step: what it steps to
+
+
+def items_before(problem: Problem, item: Item) -> Iterator[Item]:
+    """The items listed before one (all of them while it is still being read)."""
+    for one in problem.items:
+        if one.id == item.id:
+            return
+        yield one

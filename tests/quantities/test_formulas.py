@@ -1,0 +1,65 @@
+"""Keys, levels and instants written as formulas of the elements' names and of earlier items: each worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from grader.problem import Rubric
+from grader.quantities import asked
+from grader.rubric.references import references
+from grader.values.dimension import CURRENT, TIME, VOLTAGE
+from tests.quantities.building import problem, question
+from tests.quantities.test_measured import BRIDGE
+
+
+def found(circuit: str, *items: str):
+    rubric = Rubric(title="", course="", problems=(problem(circuit, *items),), digest="", name="test.toml")
+    return references(rubric)[-1]
+
+
+@pytest.mark.parametrize(
+    "key, value, dimension",
+    [
+        ("Vs*R2/(R1+R2)", 4.0, VOLTAGE),  # 12 * 3/9
+        ("Vs/(R1 + R2||R3)", 12 / 7.2, CURRENT),
+        ("L1/(R3 + R1||R2)", 2.0, TIME),  # 8/(2 + 2)
+        ("3 tau", 6.0, TIME),
+        ("tau + 1 s", 3.0, TIME),
+    ],
+)
+def test_stated_value_of_names(key, value, dimension):
+    reference = found(BRIDGE, 'id = "tau", find = "time constant"', f'id = "x", find = "stated value", key = "{key}"')
+    assert reference.kind == "value"
+    assert reference.answer.value() == pytest.approx(value, rel=1e-12)
+    assert reference.dimension == dimension
+
+
+def test_stated_expression_of_names():
+    reference = found(BRIDGE, 'id = "x", find = "stated value", key = "Vs/R1*(1-e^(-R1*t/L1))"')
+    assert (reference.kind, reference.dimension) == ("expression", CURRENT)
+    assert reference.answer.value(1.0) == pytest.approx(2 * (1 - math.exp(-6 / 8)), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "item, value",
+    [
+        ('find = "time to reach", current = "L1", level = "Vs/(8*R1)"', 2 * math.log(1 / (1 - 0.25))),  # of 1 A
+        ('find = "time to reach", current = "L1", level = "50 %"', 2 * math.log(2)),
+        ('find = "time to reach", current = "R1", level = "50 %"', 2 * math.log(2)),  # from 4/3 A to 5/3 A
+        ('find = "value at", current = "L1", at = "L1/(2*R3)"', 1 - math.exp(-1)),
+        ('find = "charge passed", current = "L1", until = "L1/(2*R3)"', 2 - 2 * (1 - math.exp(-1))),
+    ],
+)
+def test_levels_and_instants(item, value):
+    asked_of = question(BRIDGE, f'id = "x", {item}')
+    assert asked(asked_of.item.find).reference(asked_of).value() == pytest.approx(value, rel=1e-12)
+
+
+def test_share_of_the_own_change():
+    """The student's own τ = 5 s: half of any change takes 5 ln 2."""
+    reference = found(
+        BRIDGE, 'id = "tau", find = "time constant"', 'id = "x", find = "time to reach", current = "L1", level = "50 %"'
+    )
+    assert any({item for _, item in rule.uses} == {"tau"} for rule in reference.rules)
