@@ -46,8 +46,8 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
     return found if found is not None and holds_value(found.text) else None
 
 
-_CALLED = re.compile(r"[^\W\d_]+\(")
-"""A function that nobody knows is no remark."""
+_CALLED = re.compile(r"[^\W\d_]+(?:\(|\w*\s?\^)")
+"""A function that nobody knows, or the power of a name, is no remark."""
 
 
 def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:

@@ -83,20 +83,31 @@ def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> lis
     tokens = _without_signs_of_instants(_opened(tokens))
     out: list[Token] = []
     for index, token in enumerate(tokens):
-        kind = token.kind
-        if kind in {"BELOW", "ABOVE"} and len(out) > 1 and out[-1].kind == "TIME":
-            if out[-2].kind not in {"COMMA", "BELOW", "ABOVE", "EQUALS", "PLUS", "MINUS", "STAR", "SLASH", "CARET"}:
-                out.insert(-1, virtual("COMMA", out[-1].start))
-        elif kind == "BELOW" and len(out) > 1 and out[-1].kind == "NUMBER" and out[-2].kind in {"UNIT", "CLOSE"}:
-            out.insert(-1, virtual("COMMA", out[-1].start))  # 6 A 0 < t < 2 ms
-        elif (kind == "EQUALS" and (not out or out[-1].kind in {"COMMA", "EQUALS"})) or (
-            kind == "COMMA" and (not out or out[-1].kind in {"COMMA", "EQUALS"} or index == len(tokens) - 1)
-        ):
+        if _begins_a_range(token, out):
+            out.insert(-1, virtual("COMMA", out[-1].start))
+        elif _separates_nothing(token, out, last=index == len(tokens) - 1):
             continue
         out.append(token)
     while out and (out[-1].kind == "COMMA" or out[-1].value in _ARROWS):
         out.pop()
     return out
+
+
+def _begins_a_range(token: Token, before: list[Token]) -> bool:
+    """``6 A t > 0`` and ``6 A 0 < t``: whether what stands before a sign of comparison begins a range behind a value."""
+    if token.kind not in {"BELOW", "ABOVE"} or len(before) < 2:
+        return False
+    value, bound = before[-2:]
+    if bound.kind == "TIME":
+        return value.kind not in {"COMMA", "BELOW", "ABOVE", "EQUALS", "PLUS", "MINUS", "STAR", "SLASH", "CARET"}
+    return token.kind == "BELOW" and bound.kind == "NUMBER" and value.kind in {"UNIT", "CLOSE"}
+
+
+def _separates_nothing(token: Token, before: list[Token], *, last: bool) -> bool:
+    """Whether a comma or an equal sign has nothing on one side."""
+    if token.kind not in {"COMMA", "EQUALS"}:
+        return False
+    return not before or before[-1].kind in {"COMMA", "EQUALS"} or (token.kind == "COMMA" and last)
 
 
 _ARROWS = ("→", "->", "-->")

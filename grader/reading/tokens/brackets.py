@@ -102,19 +102,23 @@ class _Arranger:
                 measured[-1] = measured[-1] or inner
             elif kind in _NEUTRAL:
                 measured[-1] = False
-                if kind == "MINUS" and (factors := point_for_times(tokens, index, stop, self.forks)) is not None:
-                    out[-1:] = factors
-                elif kind != "COMMA" and (
-                    is_ten_with_lost_caret(tokens, index, stop, self.forks)
-                    or is_unit_with_lost_caret(tokens, index, stop, self.forks)
-                ):
-                    out.append(virtual("CARET", token.start))
+                self._lost_power(index, stop, out)
             elif kind in _MEASURED and _is_measured(token):
                 measured[-1] = True
             out.append(token)
             index += 1
 
     # -- powers ----------------------------------------------------------------------------------
+
+    def _lost_power(self, index: int, stop: int, out: list[Token]) -> None:
+        """Before a sign whose ^ was lost: ``2.4·10-3``, ``8.10-3``, ``500 s-1``."""
+        tokens, forks = self.tokens, self.forks
+        if tokens[index].kind == "MINUS" and (factors := point_for_times(tokens, index, stop, forks)) is not None:
+            out[-1:] = factors
+        elif tokens[index].kind != "COMMA" and (
+            is_ten_with_lost_caret(tokens, index, stop, forks) or is_unit_with_lost_caret(tokens, index, stop, forks)
+        ):
+            out.append(virtual("CARET", tokens[index].start))
 
     def _caret(self, index: int, stop: int, out: list[Token], depth: int) -> int:
         """A power: everything up to where it reaches, for e; a signed number, for any other base."""

@@ -180,22 +180,16 @@ def _with_exponent(
     size = int(digits) if digits.isdigit() and len(digits) < 5 else 10**4
     time = _FOLLOWED_BY_TIME.match(whole, place + len(text))
     powers = size <= MAX_DECIMAL_EXPONENT and digits.isdigit()
-    lost_caret = time and size != 0 and not _inside_power(tokens)
-    shown = f"{mantissa}·10^{sign}{digits}"
-    scientific = Alternative(f"'{text}' was read as {shown}." if time else "")
     if not powers and question.expects != "expression" and not time and digits.isdigit():
         raise CannotRead("number-too-large", place, text)
+    scientific = Alternative(f"'{text}' was read as {mantissa}·10^{sign}{digits}." if time else "")
     exponential = Alternative(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
-    ways: tuple[Alternative, ...]
-    if not powers:
-        ways = (exponential,)
-    elif time is not None and lost_caret:
-        explicit = bool(time[1] or time[2])
-        ways = (scientific, exponential) if explicit or exponent[0].strip()[0] == "E" else (exponential, scientific)
-    else:
-        ways = (scientific,)
-    way = ways[forks.choose("scan", "exponent", place, ways)] if len(ways) > 1 or ways[0].note else ways[0]
-    if way is scientific:
+    ways: tuple[Alternative, ...] = (scientific,) if powers else (exponential,)
+    if powers and time is not None and size != 0 and not _inside_power(tokens):
+        explicit = bool(time[1] or time[2]) or exponent[0].strip()[0] == "E"
+        ways = (scientific, exponential) if explicit else (exponential, scientific)
+    chosen = forks.choose("scan", "exponent", place, ways) if len(ways) > 1 or ways[0].note else 0
+    if ways[chosen] is scientific:
         last = tokens.pop()
         power = fmpq(10) ** (-size if sign == "-" else size)
         number = Number(last.value.value * power, text.replace("EE", "E"), place)

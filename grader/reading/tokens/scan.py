@@ -76,28 +76,32 @@ def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
             )
         elif kind == "plain" and place - start < MAX_DIGITS:
             plain_numeral(match[0], start, tokens, question, forks)
-        elif kind == "word" and place - start == 1 and not has_label and (text[start] == "t" or text[start] == "e"):
-            letter = text[start]
-            tokens.append(
-                Token("TIME", Time(start), start, place)
-                if letter == "t"
-                else Token("EULER", Constant("e", start), start, place)
-            )
         elif kind == "word":
-            label = label_at(text, start, tokens, question, forks) if has_label else None
-            place = label.end if label is not None else scan_word(text, start, place, tokens, question, forks)
-        elif kind in {"number", "plain"}:
+            place = _word(text, start, place, tokens, question, forks, has_label=has_label)
+        elif kind is not None and kind in _NUMERALS:
             if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
-            numeral(match[0], start, text, tokens, question, forks)
-        elif kind == "repeating":
-            tokens.append(Token("NUMBER", repeating_decimal(match[0], start), start, place))
-            forks.remark(f"'{match[0]}' was read as a repeating decimal.", place=start)
-        elif kind == "code":
-            _code(match[0], start, text, tokens, question, forks)
+            _NUMERALS[kind](match[0], start, text, tokens, question, forks)
         if len(tokens) > MAX_TOKENS:
             raise CannotRead("too-long", start)
     return polar(tokens) if "∠" in text else tokens
+
+
+def _word(
+    text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Ambiguities, *, has_label: bool
+) -> int:
+    """A run of letters: t and e by themselves, a label, or what it is taken apart into; gives the place behind it."""
+    if has_label:
+        label = label_at(text, start, tokens, question, forks)
+        return label.end if label is not None else scan_word(text, start, end, tokens, question, forks)
+    letter = text[start] if end - start == 1 else ""
+    if letter == "t":
+        tokens.append(Token("TIME", Time(start), start, end))
+        return end
+    if letter == "e":
+        tokens.append(Token("EULER", Constant("e", start), start, end))
+        return end
+    return scan_word(text, start, end, tokens, question, forks)
 
 
 def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks: Ambiguities) -> Token:
@@ -134,10 +138,19 @@ def _code(code: str, start: int, text: str, tokens: list[Token], question: Quest
         numeral(leading[0], start, text, tokens, question, forks)
         scan_word(text, start + leading.end(), end, tokens, question, forks)
         return
-    if len(code) > MAX_DIGITS:
-        raise CannotRead("too-many-digits", start)
     tokens.append(Token("NUMBER", code_value(code, start), start, end))
     unit = unit_in_code(code, question)
     if unit is not None and _UNIT_FOLLOWS.match(text, end) is None:
         tokens.append(Token("UNIT", unit_node(look_up(unit)[0], end), end, end))
     forks.remark(f"'{code}' was read as a letter code, the letter standing for the decimal point.")
+
+
+def _repeating(
+    text: str, start: int, _whole: str, tokens: list[Token], _question: Question, forks: Ambiguities
+) -> None:
+    tokens.append(Token("NUMBER", repeating_decimal(text, start), start, start + len(text)))
+    forks.remark(f"'{text}' was read as a repeating decimal.", place=start)
+
+
+_NUMERALS = {"plain": numeral, "number": numeral, "repeating": _repeating, "code": _code}
+"""What appends the tokens of a number, by how it is written."""

@@ -23,19 +23,17 @@ def unit_node(meaning: Meaning, place: int) -> UnitSymbol:
 
 def unit_token(text: str, word: str, place: int, before: str, question: Question, forks: Ambiguities) -> Token | None:
     """The unit that a word is, alone or joined with the next (``2.4m A``, ``1.47 micro F``, ``100k-Ohm``)."""
-    end = place + len(word)
-    asked = question.dimension
-    meanings = look_up(word, asked)
+    meanings, end = look_up(word, question.dimension), place + len(word)
     prefix = look_up_prefix(word) if before not in {"SLASH", "UNIT", "STAR"} and text[end : end + 1] != "^" else ()
     if prefix or word.lower() in PREFIX_WORDS:
-        following = _JOINED.match(text, end)
-        glued = text[place - 1 : place].isdigit() or not meanings
-        below = before == "NUMBER" and _BELOW_A_SLASH.search(text[:place]) is not None  # 2.12/1.2k A
-        joined = look_up(word + following[1], asked) if following and glued and not below else ()
-        if following and joined and (joined[0].dimension == asked or asked is None or not meanings):
-            meanings, end, word = joined, following.end(), word + following[1]
-        elif prefix and not (meanings and asked == LENGTH and word == "m"):
-            meanings = prefix if not (meanings and meanings[0].dimension == asked) else (*meanings, *prefix)
+        following = _joined(text, word, place, before, question, meanings)
+        if following is not None:
+            end = following.end()
+            word += following[1]
+            meanings = look_up(word, question.dimension)
+        elif prefix and not (meanings and question.dimension == LENGTH and word == "m"):
+            asked = bool(meanings) and meanings[0].dimension == question.dimension
+            meanings = (*meanings, *prefix) if asked else prefix
     if not meanings:
         return None
     chosen = meanings[0]
@@ -43,6 +41,20 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
         ways = tuple(Alternative(_says(word, meaning), meaning.slip) for meaning in meanings)
         chosen = meanings[forks.choose("scan", "unit", place, ways)]
     return Token("UNIT", unit_node(chosen, place), place, end)
+
+
+def _joined(
+    text: str, word: str, place: int, before: str, question: Question, alone: tuple[Meaning, ...]
+) -> re.Match[str] | None:
+    """The unit that a prefix belongs to, standing apart from it; ``alone`` is what the prefix may be by itself."""
+    following = _JOINED.match(text, place + len(word))
+    if following is None or (alone and not text[place - 1].isdigit()):
+        return None
+    if before == "NUMBER" and _BELOW_A_SLASH.search(text[:place]) is not None:
+        return None  # 2.12/1.2k A
+    joined = look_up(word + following[1], question.dimension)
+    fits = joined and (question.dimension in {None, joined[0].dimension} or not alone)
+    return following if fits else None
 
 
 def _says(word: str, meaning: Meaning) -> str:

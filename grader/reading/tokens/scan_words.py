@@ -51,42 +51,55 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
     """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
-    vocabulary = question.vocabulary
-    if (token := _part_of_a_complex_number(text, start, end, question)) is not None:
+    if (token := _called(text, start, end, question)) is not None:
         tokens.append(token)
         return token.end
-    function = FUNCTIONS.get(text[start:end])
-    if function not in {None, "log"} and vocabulary.find(text[start:end]) is None:
-        tokens.append(Token("FUNCTION", function, start, end))
-        return end
-    if text[end : end + 1] in {"(", " "}:
-        token = _name_at_instant(text, start, end, vocabulary)
-        if token is not None:
-            tokens.append(token)
-            return token.end
     place = start
     strange = 0
     while place < end:
         rest = text[place:end]
-        token = _whole_word(text, rest, place, tokens, question, forks)
-        if token is None:
-            token = _prefix_before_time(rest, place, tokens) or unit_before_more(rest, place, tokens, question)
-        if token is None and (match := vocabulary.regex.match(text, place, end + 3)) is not None and match.end() <= end:
-            token = _known_word(match[0], place, vocabulary)
-            subscript = _SUBSCRIPT.match(text, match.end()) if match[0].lower() in GREEK_NAMES else None
-            if token is not None and subscript is not None:  # jω_d
-                token = Token("NAME", Name(match[0].lower() + subscript[0], None, place), place, subscript.end())
+        token = (
+            _whole_word(text, rest, place, tokens, question, forks)
+            or _prefix_before_time(rest, place, tokens)
+            or unit_before_more(rest, place, tokens, question)
+            or _known_beginning(text, place, end, question.vocabulary)
+        )
         if token is None:
             token = _unknown_word(text, rest, place, start, tokens, question, forks)
             strange += token.kind == "NAME" and len(token.value.name) == 1
-            if (
-                strange > 2 and (text[start:end].islower() or end - start > 4) and text[start:end].isalpha()
-            ):  # a word, no product
+            if strange > 2 and _is_a_word(text[start:end]):
                 raise CannotRead("unknown-word", start, text[start:end])
         if token.kind:
             tokens.append(token)
         place = token.end
     return place
+
+
+def _called(text: str, start: int, end: int, question: Question) -> Token | None:
+    """A function, or a name with its instant: ``exp``, ``Re{…}``, ``i(0+)``."""
+    word, vocabulary = text[start:end], question.vocabulary
+    if (token := _part_of_a_complex_number(text, start, end, question)) is not None:
+        return token
+    function = FUNCTIONS.get(word)
+    if function not in {None, "log"} and vocabulary.find(word) is None:
+        return Token("FUNCTION", function, start, end)
+    return _name_at_instant(text, start, end, vocabulary) if text[end : end + 1] in {"(", " "} else None
+
+
+def _is_a_word(letters: str) -> bool:
+    """Whether letters that nobody knows are a word, and no product of names."""
+    return (letters.islower() or len(letters) > 4) and letters.isalpha()
+
+
+def _known_beginning(text: str, place: int, end: int, vocabulary: Vocabulary) -> Token | None:
+    """The longest known word that a run of letters begins with; a Greek letter takes its subscript along."""
+    match = vocabulary.regex.match(text, place, end + 3)
+    if match is None or match.end() > end:
+        return None
+    subscript = _SUBSCRIPT.match(text, match.end()) if match[0].lower() in GREEK_NAMES else None
+    if subscript is not None:  # jω_d
+        return Token("NAME", Name(match[0].lower() + subscript[0], None, place), place, subscript.end())
+    return _known_word(match[0], place, vocabulary)
 
 
 _PARTS = {"Re": "re", "Im": "im", "RE": "re", "IM": "im", "re": "re", "im": "im"}
@@ -322,16 +335,8 @@ def _unknown_word(
         numeral(digits[0], place, text, tokens, question, forks)
         return Token("", None, place, digits.end())
     letter = rest[0]
-    if letter in "xX" and before in {"NUMBER", "CLOSE"} and rest[1:2].isdigit():
-        return Token("STAR", "*", place, place + 1)
-    if (
-        letter in "ij"
-        and (question.expects == "roots" or not rest[1:2].isalpha() or rest[1:2] == "t")
-        and _is_imaginary(text, place, letter, question)
-    ):
-        return Token("IMAGINARY", Imaginary(place), place, place + 1)
-    if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
-        return Token("STEP", "u", place, place + 1)
+    if (sign := _sign_before_more(text, rest, place, before, question)) is not None:
+        return sign
     if place == start and (word := _LONG_WORD.match(rest)) is not None:
         unit = misspelt_unit(word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
         if unit is not None:
@@ -346,3 +351,16 @@ def _unknown_word(
     known = question.vocabulary.find(found[0])
     dimension = question.vocabulary.dimensions[known] if known is not None else None
     return Token("NAME", Name(known or found[0], dimension, place), place, place + found.end())
+
+
+def _sign_before_more(text: str, rest: str, place: int, before: str, question: Question) -> Token | None:
+    """A times sign, the imaginary unit or a step with the next factor glued to it: ``2x10``, ``j30t``."""
+    letter, following = rest[0], rest[1:2]
+    if letter in "xX" and before in {"NUMBER", "CLOSE"} and following.isdigit():
+        return Token("STAR", "*", place, place + 1)
+    number = question.expects == "roots" or following == "t" or not following.isalpha()
+    if letter in "ij" and number and _is_imaginary(text, place, letter, question):
+        return Token("IMAGINARY", Imaginary(place), place, place + 1)
+    if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
+        return Token("STEP", "u", place, place + 1)
+    return None

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import tomllib
 from functools import lru_cache
+from itertools import product
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from flint import fmpq
 
@@ -65,48 +66,56 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
     """Units by symbol (exact), by word (lower case), and by symbol in lower case."""
     symbols: dict[str, Meaning] = {}
     words: dict[str, Meaning] = {}
-    table = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
-    for row in table["unit"]:
+    rows = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))["unit"]
+    for row in rows:
         degrees = row.get("scale") == "pi/180"
         scale = ONE if degrees else rational(row.get("scale", "1"))
         plain = Meaning(row["symbol"], scale, Dimension(**row["dimension"]), "", degrees)
-        spellings = row.get("spelled") or [row["symbol"], *row.get("also", ())]
-        cyrillic = row.get("cyrillic", "")
-        for name in (*spellings, cyrillic):
-            symbols[name] = plain
-        elsewhere = row.get("elsewhere", [])
-        for word in (*row["words"], *elsewhere):
-            words[word] = words[f"{word}'s"] = words.setdefault(f"{word}s", plain)
-        if not row["prefixes"]:
-            continue
-        for prefix in _USUAL if row["symbol"] != "m" else f"{_USUAL}c":
-            meaning = plain.times(prefix)
-            for letter in (prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)):
-                for name in spellings:
-                    symbols.setdefault(letter + name, meaning)
-            if cyrillic and prefix in CYRILLIC_PREFIXES:
-                for letter in {prefix, CYRILLIC_PREFIXES[prefix]}:
-                    symbols.setdefault(letter + cyrillic, meaning)
-                    symbols.setdefault(CYRILLIC_PREFIXES[prefix] + row["symbol"], meaning)
-        for prefix_word, prefix in _ELSEWHERE.items():
-            meaning = plain.times(prefix)
-            usual = prefix_word in PREFIX_WORDS
-            if usual:
-                symbols.setdefault(prefix_word + row["symbol"], meaning)
-            for word in (*row["words"], *elsewhere) if usual else elsewhere:
-                elided = (
-                    prefix_word[:-1] + word if word[0] in "aeo" and prefix_word.isascii() else prefix_word + word
-                )  # megohm, milliampere
-                for name in {prefix_word + word, elided}:
-                    words[name] = words[f"{name}s"] = meaning
-    symbols.pop("", None)
-    spelled = {name for row in table["unit"] for name in row.get("spelled", ())}
+        _add_symbols(row, plain, symbols)
+        _add_words(row, plain, symbols, words)
+    spelled = {name for row in rows for name in row.get("spelled", ())}
     folded: dict[str, list[Meaning]] = {}
     for name, meaning in symbols.items():
-        if name in spelled:
-            continue
-        folded.setdefault(name.lower(), []).append(meaning)
+        if name not in spelled:
+            folded.setdefault(name.lower(), []).append(meaning)
     return symbols, words, folded
+
+
+def _add_symbols(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning]) -> None:
+    """Every spelling of a unit's symbol, with every prefix that goes with it."""
+    spellings = row.get("spelled") or [row["symbol"], *row.get("also", ())]
+    cyrillic = [row["cyrillic"]] if "cyrillic" in row else []
+    symbols.update(dict.fromkeys((*spellings, *cyrillic), plain))
+    if not row["prefixes"]:
+        return
+    for prefix in _USUAL if row["symbol"] != "m" else f"{_USUAL}c":
+        latin = [prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)]
+        foreign = [CYRILLIC_PREFIXES[prefix]] if cyrillic and prefix in CYRILLIC_PREFIXES else []
+        meaning = plain.times(prefix)
+        for letter, name in (
+            *product(latin, spellings),
+            *product((*latin, *foreign), cyrillic),
+            *product(foreign, spellings),
+        ):
+            symbols.setdefault(letter + name, meaning)
+
+
+def _add_words(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning], words: dict[str, Meaning]) -> None:
+    """A unit's names, with every prefix in words that goes with them."""
+    elsewhere = row.get("elsewhere", [])
+    for word in (*row["words"], *elsewhere):
+        words[word] = words[f"{word}'s"] = words.setdefault(f"{word}s", plain)
+    if not row["prefixes"]:
+        return
+    for prefix_word, prefix in _ELSEWHERE.items():
+        meaning = plain.times(prefix)
+        usual = prefix_word in PREFIX_WORDS
+        if usual:
+            symbols.setdefault(prefix_word + row["symbol"], meaning)
+        for word in (*row["words"], *elsewhere) if usual else elsewhere:
+            elided = prefix_word[: -1 if word[0] in "aeo" and prefix_word.isascii() else None] + word
+            for name in {prefix_word + word, elided}:  # megohm, milliampere
+                words[name] = words[f"{name}s"] = meaning
 
 
 _SYMBOLS, _WORDS, _FOLDED = _tables()
