@@ -49,9 +49,9 @@ def main(words: Sequence[str] | None = None) -> int:
     A fault of the program itself ends with status 3 and one sentence that says where; with ``GRADER_TRACE`` in the
     environment Python's own trace is shown instead.
     """
-    options = build_parser().parse_args(words)
-    secure(*_folders(options))
     try:
+        options = build_parser().parse_args(words)
+        secure(*_folders(options))
         return int(options.run(options))
     except GraderError as error:
         print(error, file=sys.stderr)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -134,6 +134,18 @@ def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = l
             ) from None
 
 
+def _loading(module: str) -> Thread:
+    """A thread that loads a module; where that fails, whoever uses the module is told."""
+
+    def load() -> None:
+        with suppress(Exception):
+            import_module(module)
+
+    thread = Thread(target=load)
+    thread.start()
+    return thread
+
+
 class _Run:
     """One run with everything it works on."""
 
@@ -158,9 +170,9 @@ class _Run:
 
     def go(self) -> Summary:
         """Do it all."""
-        with self._workers() as workers:
+        with self._workers() as workers, ExitStack() as rest:
             paper = self._paper()  # while the workers get ready
-            Thread(target=import_module, args=("grader.reports.audit",)).start()  # heavy, and only needed at the end
+            rest.callback(_loading("grader.reports.audit").join)  # heavy, and only needed at the end
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,

@@ -11,7 +11,6 @@ from typing import IO, Any
 from grader.run.collect import Section
 from grader.run.decisions import Decisions
 from grader.run.storage.private import identity
-from grader.run.storage.serialization import serialized
 from grader.run.storage.software import libraries, software
 from grader.run.summary import Summary
 from grader.uploads.roster import Roster
@@ -49,10 +48,9 @@ def inputs_of(
 
 
 def _digest(decisions: Decisions) -> str:
-    written = [
-        sorted((key, serialized(value)) for key, value in part.items())
-        for part in (decisions.points, decisions.owners, decisions.seen)
-    ]
+    """Of what was decided, not of what it was decided on: that is the same decision when it is read from the review list."""
+    points = {key: (f"{value.points:.10g}", value.reason) for key, value in decisions.points.items()}
+    written = [sorted(part.items()) for part in (points, decisions.owners, decisions.seen)]
     return hashlib.sha256(json.dumps(written, ensure_ascii=True).encode()).hexdigest()
 
 

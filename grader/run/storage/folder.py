@@ -2,7 +2,8 @@
 
 Everything is written beside the results first and moved in when all of it is there, so that a full disk, a kill or a
 fault leaves the earlier results as they were.  A kill while moving is made good at the next run from the list of what
-was to be moved.
+was to be moved.  What stands in that list, and in the record of the run before, is checked as if a stranger had written
+it: nothing outside the results folder is ever moved to or removed.
 """
 
 from __future__ import annotations
@@ -78,7 +79,7 @@ class StagedResults:
         self._digests: dict[str, str] = {}  # empty while a result is written line by line
         self._finish_moving()
         shutil.rmtree(self._above, ignore_errors=True)
-        self.folder.mkdir(parents=True)
+        self.folder.mkdir(parents=True, exist_ok=True)
 
     def write(self, name: str, content: str | bytes) -> None:
         """Write one result: text as UTF-8 with plain line ends."""
@@ -116,15 +117,40 @@ class StagedResults:
         moving = self._above / _MOVING
         if not moving.exists():
             return
-        listed = json.loads(moving.read_text(encoding="utf-8"))
-        for name in listed["new"]:
-            if (self.folder / name).exists():
-                (self.results / name).parent.mkdir(parents=True, exist_ok=True)
-                (self.folder / name).replace(self.results / name)
-        for name in listed["stale"]:
-            (self.results / name).unlink(missing_ok=True)
+        new, stale = _listed(moving)
+        for name in new:
+            if (place := _within(self.results, name)) is not None and (self.folder / name).exists():
+                place.parent.mkdir(parents=True, exist_ok=True)
+                (self.folder / name).replace(place)
+        for name in stale:
+            if (place := _within(self.results, name)) is not None and not place.is_dir():
+                place.unlink(missing_ok=True)
         moving.unlink()
         shutil.rmtree(self._above, ignore_errors=True)
+
+
+def _listed(moving: Path) -> tuple[list[str], ...]:
+    """What was to be moved and removed; nothing where the list is damaged: the run that follows writes everything anew."""
+    try:
+        listed = json.loads(moving.read_text(encoding="utf-8"))
+        return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
+    except (OSError, ValueError, KeyError, TypeError):
+        return [], []
+
+
+def _within(results: Path, name: str) -> Path | None:
+    """The place of a result of that name; None where it would lie outside the folder, or among what a run keeps."""
+    root = results.resolve()
+    try:
+        place = root / name
+        folder = place.parent.resolve()
+        place.lstat()
+    except FileNotFoundError:
+        pass
+    except (OSError, ValueError):  # a name that no file can have
+        return None
+    inside = folder.is_relative_to(root) and not folder.is_relative_to(root / OWN)
+    return place if inside and name and place.name not in {"", ".", "..", OWN} else None
 
 
 MAX_NAME = 120

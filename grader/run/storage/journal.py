@@ -1,14 +1,15 @@
 """What is done already, kept in the results folder: a run that was killed is started again and goes on.
 
 One line for each upload: the digest of everything its marks depend on, its number among the uploads of its file, how
-many these are, and the result as JSON.  A line cut off by a kill is not counted.  Only places in the file are held in
-memory, never the results themselves.
+many these are, a checksum, and the result as JSON.  A line that is damaged or cut off is not counted, and nothing after
+it.  Only places in the file are held in memory, never the results themselves.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -37,6 +38,11 @@ class JournalPosition(NamedTuple):
     length: int
 
 
+def _sum(*parts: bytes) -> bytes:
+    """The checksum of a line's other parts."""
+    return b"%08x" % zlib.crc32(b" ".join(parts))
+
+
 def key_of_file(basis: str, file: str, digest: str) -> str:
     """What the result of one file depends on: rubric, software and roster (`basis`), its name and its content."""
     return hashlib.sha256(f"{basis}\0{file}\0{digest}".encode("utf-8", "surrogatepass")).hexdigest()
@@ -58,7 +64,7 @@ class Journal:
 
     @staticmethod
     def open(path: Path) -> Journal:
-        """Open a journal, or begin one; a last line that was cut off is dropped."""
+        """Open a journal, or begin one; what follows its last good line is dropped."""
         journal = Journal(path)
         if path.exists():
             with path.open("rb") as file:
@@ -70,8 +76,8 @@ class Journal:
         return journal
 
     def _note(self, raw: bytes) -> bool:
-        head = raw[:200].split(b" ", 3)
-        if len(head) != 4 or not (head[1].isdigit() and head[2].isdigit()):
+        head = raw.split(b" ", 4)
+        if len(head) != 5 or not (head[1].isdigit() and head[2].isdigit()) or head[3] != _sum(*head[:3], head[4]):
             return False
         key, number, of = head[0].decode("ascii", "replace"), int(head[1]), int(head[2])
         self._places.setdefault(key, {})[number] = JournalPosition(key, number, of, self._end, len(raw))
@@ -90,7 +96,8 @@ class Journal:
 
     def add(self, key: str, number: int, of: int, result: Result) -> JournalPosition:
         """Append one result."""
-        raw = f"{key} {number} {of} {line(result)}\n".encode()
+        head, content = (key.encode(), str(number).encode(), str(of).encode()), f"{line(result)}\n".encode()
+        raw = b" ".join((*head, _sum(*head, content), content))
         with self.path.open("ab") as file:
             file.write(raw)
         self._note(raw)
@@ -102,7 +109,7 @@ class Journal:
             file.seek(place.offset)
             raw = file.read(place.length)
         try:
-            upload, marked = json.loads(raw.split(b" ", 3)[3])
+            upload, marked = json.loads(raw.split(b" ", 4)[4])
             return Result(upload_of(upload), None if marked is None else marked_of(marked))
         except (ValueError, KeyError, TypeError, IndexError):
             raise OutputError(f"{self.path} is damaged; delete this file and run again.") from None

@@ -101,7 +101,7 @@ class Earlier:
                 causes={name: inputs[name] for name in _CAUSES},
                 counted=_counted(inputs),
                 strangers=frozenset(one["sha256"] for one in inputs["uploads"] if one["state"] == "no student"),
-                outputs=tuple(run["outputs"]),
+                outputs=tuple(name for name in run["outputs"] if isinstance(name, str)),
                 blocks=_blocks(folder / MARKS),
             )
         except (OSError, ValueError, KeyError, TypeError):
@@ -161,8 +161,16 @@ class Earlier:
             lines = file.read(length).decode("utf-8").split("\n")
         records = [json.loads(raw) for raw in lines if raw]
         return {
-            (one["problem"], one["item"]): _Old(one["awarded"], one["possible"], one["decision"]) for one in records
+            (one["problem"], one["item"]): _Old(one["awarded"], one["possible"], one["decision"])
+            for one in records
+            if _is_whole(one)
         }
+
+
+def _is_whole(record: dict[str, Any]) -> bool:
+    """Whether a line of the marks still says what is needed of it."""
+    words = all(isinstance(record.get(name), str) for name in ("problem", "item", "decision"))
+    return words and all(isinstance(record.get(name), int | float) for name in ("awarded", "possible"))
 
 
 def fingerprint(inputs: Mapping[str, Any]) -> str:

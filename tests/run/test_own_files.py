@@ -1,0 +1,155 @@
+"""Files that the program itself keeps, damaged or forged: nothing outside the results is touched, and the run goes on."""
+
+from __future__ import annotations
+
+import json
+import random
+import subprocess
+import sys
+import time
+
+import pytest
+
+from grader.run.storage.folder import OWN, StagedResults
+from tests.run.section import contents, make_section, run, table
+
+FORGED = ("../victim", "feedback/../../victim", "{above}/victim", "", ".", "..", "a\0b", "feedback", "x" * 5000)
+
+
+@pytest.fixture
+def section(tmp_path):
+    """A section graded once, and a file beside its results that is none of a run's business."""
+    folder = make_section(tmp_path, 3)
+    run(folder)
+    (folder / "victim").write_text("mine")
+    return folder
+
+
+def forged(folder):
+    return [name.format(above=folder) for name in FORGED]
+
+
+def test_a_forged_list_of_what_is_to_be_moved(section):
+    results = section / "results"
+    new = results / OWN / "new"
+    (new / "results").mkdir(parents=True)
+    (section / "results" / OWN / "new" / "victim").write_text("theirs")
+    before = contents(results)
+    for listed in ({"new": forged(section), "stale": []}, {"new": [], "stale": [*forged(section), 7, None, [1]]}):
+        new.mkdir(exist_ok=True)
+        (new / "moving.json").write_text(json.dumps(listed))
+        run(section)
+        assert (section / "victim").read_text() == "mine"
+        assert contents(results) == before
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b'{"new": 3}', b"[]", b'{"new": null, "stale": 1}', b"\xff\xfe"])
+def test_a_damaged_list_of_what_is_to_be_moved(section, content):
+    before = contents(section / "results")
+    new = section / "results" / OWN / "new"
+    new.mkdir()
+    (new / "moving.json").write_bytes(content)
+    run(section)
+    assert contents(section / "results") == before
+
+
+def test_a_forged_record_of_the_run_before(section):
+    """It names results that are none; the journal and the folder of others stay."""
+    before = contents(section / "results")
+    place = section / "results" / "run.json"
+    record = json.loads(place.read_text(encoding="utf-8"))
+    record["outputs"] = dict.fromkeys([*forged(section), f"{OWN}/journal.jsonl", f"{OWN}/lock"], "")
+    place.write_text(json.dumps(record))
+    assert run(section).reused == 3
+    assert (section / "victim").read_text() == "mine"
+    assert contents(section / "results") == before
+
+
+def test_no_name_leads_out_by_a_link(section):
+    """The results' own folder of feedback is a link to elsewhere: what is there is not removed."""
+    elsewhere = section / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "S0009.html").write_text("mine")
+    results = section / "new results"
+    results.mkdir()
+    (results / "feedback").symlink_to(elsewhere)
+    stage = StagedResults(results)
+    stage.write("marks.jsonl", "")
+    stage.publish(("feedback/S0009.html",))
+    assert (elsewhere / "S0009.html").read_text() == "mine"
+
+
+@pytest.mark.parametrize("name", ["marks.jsonl", "run.json", "review.csv", "changes.csv"])
+def test_results_of_the_run_before_that_are_damaged_are_written_anew(section, name):
+    before = contents(section / "results")
+    chance = random.Random(name)
+    place = section / "results" / name
+    whole = place.read_bytes() if place.exists() else b"student"
+    for content in (b"", whole[: len(whole) // 2], b'{"student": "S0001"}\n', chance.randbytes(50)):
+        place.write_bytes(content)
+        (section / "uploads" / "hw_S0002.txt").touch()
+        run(section)
+        now = contents(section / "results")
+        now.pop("changes.csv", None)
+        assert {**now, "run.json": ""} == {**before, "run.json": ""}
+
+
+def journal_damaged(section, moments):
+    results = section / "results"
+    before = contents(results)
+    journal = results / OWN / "journal.jsonl"
+    whole = journal.read_bytes()
+    chance = random.Random(5)
+    for _ in range(moments):
+        damaged = bytearray(whole)
+        place = chance.randrange(len(damaged))
+        damaged[place] ^= chance.randrange(1, 256)
+        journal.write_bytes(damaged)
+        summary = run(section)
+        assert summary.reused == whole[:place].count(b"\n")
+        assert contents(results) == before
+
+
+def test_a_journal_damaged_at_any_byte_costs_work_and_nothing_else(section):
+    journal_damaged(section, 4)
+
+
+@pytest.mark.nightly
+def test_a_journal_damaged_at_many_bytes(section):
+    journal_damaged(section, 100)
+
+
+def test_what_changed_by_a_decision_stays_told_by_a_run_without_it(section):
+    """The decision lives on in the review list, so the inputs are the same and so is the table of changes."""
+    (section / "decisions.csv").write_text("student,problem,item,decision,reason\nS0001,gate,a,1.5,agreed\n")
+    run(section, decisions=section / "decisions.csv")
+    told = table(section / "results" / "changes.csv")
+    assert [(row["student"], row["item"], row["after"]) for row in told] == [("S0001", "a", "1.5")]
+    assert run(section).changed is None
+    assert table(section / "results" / "changes.csv") == told
+
+
+@pytest.mark.parametrize("seconds", [0.02, 0.1, 0.2, 0.4, 0.8])
+def test_stopped_early_by_the_keyboard_it_says_one_sentence(tmp_path, seconds):
+    """Whenever it comes after the program's own first line; before that Python itself answers."""
+    folder = make_section(tmp_path, 30)
+    code = (
+        "import sys; from grader.cli.main import main; print('ready', flush=True)\n"
+        "if __name__ == '__main__':\n sys.exit(main())"
+    )
+    (folder / "start.py").write_text(code)
+    words = ("grade", folder / "rubric.toml", folder / "uploads", "-o", folder / "results", "--workers", "2")
+    process = subprocess.Popen(
+        [sys.executable, str(folder / "start.py"), *map(str, words)],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, process_group=0,
+    )  # fmt: skip
+    process.stdout.readline()
+    time.sleep(seconds)
+    try:
+        subprocess.run(["kill", "-INT", f"-{process.pid}"], check=False)  # as the terminal does: to the whole group
+        _, told = process.communicate(timeout=100)
+    finally:
+        process.kill()
+    assert "Traceback" not in told
+    assert process.returncode in {0, 2}
+    assert told in {"", "Stopped; what was finished is kept.\n"}
