@@ -45,7 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Mark everything, and say how it went; status 1 with ``--strict`` if something waits for a person."""
-    from grader.run.pool import warm_up
+    from grader.jobs.pool import warm_up
 
     warm_up("grader.run.work", "grader.marking.mark")
     from grader.run.grade import RunOptions, grade, processors

@@ -13,6 +13,7 @@ secure()  # before anything else is imported
 
 import argparse
 import importlib
+import io
 import os
 import sys
 import traceback
@@ -49,6 +50,9 @@ def main(words: Sequence[str] | None = None) -> int:
     A fault of the program itself ends with status 3 and one sentence that says where; with ``GRADER_TRACE`` in the
     environment Python's own trace is shown instead.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal that has no τ shows a question mark
+            stream.reconfigure(errors="replace")
     try:
         options = build_parser().parse_args(words)
         secure(*_folders(options))

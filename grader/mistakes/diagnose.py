@@ -1,7 +1,7 @@
 """From a wrong answer to the mistakes that lead to it.
 
-All wrong answers of a rubric are computed once and kept sorted; a diagnosis looks the student's answer up among
-them.  Nothing here costs points, and whatever lies within the tolerance of the right answer is never reported.
+The wrong answers to an item are computed once, when they are first needed, and kept sorted; a diagnosis looks the
+student's answer up among them.  Nothing here costs points, and whatever lies within the tolerance of the right answer is never reported.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from grader.mistakes.lookup import Match, double_matches, resistor_matches, sing
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, numeric_form, relative_deviation
 from grader.mistakes.parts import part_matches
 from grader.mistakes.records import Candidate, Diagnosis
-from grader.mistakes.wrong_answers import WrongAnswerTable, reference_answers, wrong_answer_tables
+from grader.mistakes.wrong_answers import WrongAnswerTable, WrongAnswerTables, reference_answers
 from grader.problem import Rubric
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
@@ -38,9 +38,9 @@ class Diagnoser:
 
     @staticmethod
     def of(rubric: Rubric, references: Sequence[Reference]) -> Diagnoser:
-        """Compute the wrong answers of every mistake on every item."""
+        """For the items of a rubric and their right answers."""
         return Diagnoser(
-            tables=wrong_answer_tables(rubric, references),
+            tables=WrongAnswerTables(rubric, references),
             right=reference_answers(references),
             rules={(r.problem, r.item): r.rules for r in references},
         )

@@ -1,4 +1,4 @@
-"""All wrong answers of a rubric, computed once: for every item a table of them, sorted for look-up."""
+"""All wrong answers of a rubric: for every item a table of them, sorted for look-up."""
 
 from __future__ import annotations
 
@@ -121,21 +121,48 @@ class WrongAnswerTable:
         return catalogue()[id].prior / self.values[id]
 
 
-def wrong_answer_tables(rubric: Rubric, references: Sequence[Reference]) -> dict[tuple[str, str], WrongAnswerTable]:
-    """A table for every item, by problem and item id."""
-    found: dict[tuple[str, str], WrongAnswerTable] = {}
-    for problem in rubric.problems:
-        own = {r.item: r for r in references if r.problem == problem.id}
-        answers = {id: reference.answer for id, reference in own.items()}
-        solved: Any = None if problem.circuit is None else solve(problem.circuit)
-        memo: dict[Hashable, Any] = {}
-        for item in problem.items:
-            if item.id in own:
-                case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
-                made = item_table(case, own[item.id].scale)
-                if made is not None:
-                    found[problem.id, item.id] = made
-    return found
+class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
+    """A table for every item, by problem and item id: worked out when it is first looked into.  Picklable.
+
+    Most answers are right, and many items of many uploads never need theirs; all of them together take longer than
+    solving the rubric.
+    """
+
+    def __init__(self, rubric: Rubric, references: Sequence[Reference]) -> None:
+        self._problems = {problem.id: problem for problem in rubric.problems}
+        self._references = {(reference.problem, reference.item): reference for reference in references}
+        self._made: dict[tuple[str, str], WrongAnswerTable | None] = {}
+        self._shared: dict[str, tuple[Any, dict[str, Answer], dict[Hashable, Any]]] = {}
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_shared": {}}
+
+    def __getitem__(self, place: tuple[str, str]) -> WrongAnswerTable:
+        if place not in self._made:
+            self._made[place] = self._make(*place)
+        table = self._made[place]
+        if table is None:
+            raise KeyError(place)
+        return table
+
+    def __iter__(self) -> Iterator[tuple[str, str]]:
+        return (place for place in self._references if self.get(place) is not None)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def _make(self, problem_id: str, item_id: str) -> WrongAnswerTable | None:
+        reference, problem = self._references.get((problem_id, item_id)), self._problems.get(problem_id)
+        if reference is None or problem is None:
+            return None
+        if problem_id not in self._shared:
+            answers = {item: one.answer for (of, item), one in self._references.items() if of == problem_id}
+            self._shared[problem_id] = (None if problem.circuit is None else solve(problem.circuit), answers, {})
+        solved, answers, memo = self._shared[problem_id]
+        (item,) = (one for one in problem.items if one.id == item_id)
+        return item_table(
+            Case(question=question_of(problem, item, solved), answers=answers, memo=memo), reference.scale
+        )
 
 
 def item_table(case: Case, scale: float) -> WrongAnswerTable | None:

@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from grader.jobs import bounds
+from grader.jobs.pool import JobResult
 from grader.marking.marks import NOT_DECIDED, Marked
-from grader.run.pool import JobResult
 from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_file
 from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
 from grader.uploads.content.items import Pair
@@ -28,7 +28,7 @@ COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", 
 class Workers(Protocol):
     """A pool of processes, or a cluster."""
 
-    def submit(self, job: Job) -> None:
+    def submit(self, job: Job) -> object:
         """Add a job."""
 
     @property

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
 from grader.jobs import bounds
+from grader.jobs.pool import Pool
 from grader.marking.beliefs import predictions_of
 from grader.marking.marks import Marked
 from grader.run.backend import Engine, own_engine
@@ -21,12 +22,11 @@ from grader.run.collect import CollectedUpload, Collector, Section, Workers, que
 from grader.run.decisions import Decisions, load_decisions
 from grader.run.graded import Graded
 from grader.run.personal import classmates_of, needed_secret
-from grader.run.pool import CannotStart, Pool
 from grader.run.record import inputs_of, write_run
 from grader.run.review import REVIEW
+from grader.run.rubric_key import RubricKey, key_of
 from grader.run.storage.folder import OWN, StagedResults, locked
 from grader.run.storage.journal import Journal
-from grader.run.storage.keys import DamagedKey, KeptKey, key_of
 from grader.run.storage.previous_run import CHANGES, RUN, Earlier, fingerprint, write_changes
 from grader.run.storage.private import identity
 from grader.run.storage.software import software
@@ -120,13 +120,7 @@ def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = l
         raise UsageError(f"{call.rubric.name} has personal values, which follow from the roster's ids; add --roster.")
     with locked(call.results):
         try:
-            try:
-                return _Run(call, engine, key, roster, secret, progress, started).go()
-            except (CannotStart, DamagedKey):
-                if key.fresh:
-                    raise
-                key = key_of(call.rubric, engine.build, anew=True)
-                return _Run(call, engine, key, roster, secret, progress, started).go()
+            return _Run(call, engine, key, roster, secret, progress, started).go()
         except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
             raise OutputError(
                 f"{call.results}: the results cannot be written ({error.strerror or error}); "
@@ -153,7 +147,7 @@ class _Run:
         self,
         call: RunOptions,
         engine: Engine,
-        key: KeptKey,
+        key: RubricKey,
         roster: Roster | None,
         secret: bytes | None,
         progress: Progress,
@@ -182,7 +176,7 @@ class _Run:
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
-            ).explained(predictions_of(self.key.load()))  # fmt: skip
+            ).explained(predictions_of(self.key.key))  # fmt: skip
             feedback = Feedback(self.stage, workers, self.queue, lambda done: self.progress("feedback", done))
             figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
         return self._finish(entries, graded, figures, collector.reused)
@@ -202,7 +196,7 @@ class _Run:
     def _paper(self) -> Paper:
         from grader.reports.paper import paper
 
-        return paper(self.key.load().rubric)
+        return paper(self.key.key.rubric)
 
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
 from grader.jobs import bounds
-from grader.run.pool import Handle, Pool
-from grader.run.storage.keys import KeptKey
+from grader.jobs.pool import Handle, Pool
+from grader.run.rubric_key import RubricKey
 from grader.run.storage.private import read_secret
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ class Keys:
         return build_key(self.rubric(student))
 
 
-def classmates_of(key: KeptKey, students: Sequence[str], secret: bytes, workers: int) -> Any:
+def classmates_of(key: RubricKey, students: Sequence[str], secret: bytes, workers: int) -> Any:
     """What would be right for everybody else, worked out once for a section; empty for a very large class."""
     from grader.marking.classmates import BLANK_SHEET, together
 
@@ -113,10 +113,10 @@ def classmates_of(key: KeptKey, students: Sequence[str], secret: bytes, workers:
     return together(found)
 
 
-def _right_answers(key: KeptKey, secret: bytes) -> Handle:
+def _right_answers(key: RubricKey, secret: bytes) -> Handle:
     from grader.marking.classmates import right_answers
 
-    return partial(_answer, right_answers, key.load().rubric, secret)
+    return partial(_answer, right_answers, key.key.rubric, secret)
 
 
 def _answer(right_answers: Any, rubric: Rubric, secret: bytes, student: str) -> Iterator[Any]:

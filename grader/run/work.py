@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from grader.errors import RubricError
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
-from grader.run.storage.keys import KeptKey
+from grader.run.rubric_key import RubricKey
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
@@ -52,7 +52,7 @@ class Task:
     ``workbooks`` says whether feedback is more than pages.
     """
 
-    key: KeptKey
+    key: RubricKey
     mark: Callable[[Any, Upload], Marked]
     pairs: tuple[Pair, ...]
     roster: Roster | None
@@ -64,7 +64,7 @@ class Task:
 
 def make(task: Task) -> Callable[[Job], Iterator[Any]]:
     """Prepare a worker."""
-    keys = Keys(task.key.load(), task.secret)
+    keys = Keys(task.key.key, task.secret)
 
     @cache
     def paper() -> Any:

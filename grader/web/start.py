@@ -13,9 +13,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from grader.errors import UsageError
+from grader.jobs.pool import warm_up
 from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
-from grader.run.pool import warm_up
 from grader.run.storage.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase

@@ -131,7 +131,7 @@ def _everybodys(rubric: Rubric, secret: bytes, roster: Roster) -> Classmates:
     return together(found) if len(students) <= MAX_CLASSMATES else {}
 
 
-def make(shelf: WorkerState) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
+def make(shelf: WorkerState) -> Callable[[Job], Iterator[Any]]:
     """Prepare a worker."""
     sheets = {name: build_sheet(key, name) for name, key in shelf.keys.items()}
 
@@ -149,9 +149,8 @@ def make(shelf: WorkerState) -> Callable[[tuple[Job, ...]], Iterator[Any]]:
             return str(error)
         return _done(job, sheet, shelf)
 
-    def handle(jobs: tuple[Job, ...]) -> Iterator[Any]:
-        for job in jobs:
-            yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
+    def handle(job: Job) -> Iterator[Any]:
+        yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
 
     for sheet in sheets.values():  # the first student need not wait until everything has been used once
         _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False), shelf)

@@ -1,41 +1,40 @@
 """Worker processes of the server: what people send is read and marked there, never in the server itself.
 
-A worker that takes too long over something, runs out of memory or dies is replaced; what it worked on comes back as
-`JobFailed` with the reason, and what it had not begun goes to another one.  Long work (files, new values) never takes the
-last worker, so that a typed answer always finds one.
+The pool is that of `grader.jobs`, listened to by the event loop.  Long work (files, new values) never takes the last
+worker, and what turns out to be slow goes on beside the others, so that a typed answer always finds one.
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
-import multiprocessing
 import os
-from collections import deque
+import time
 from collections.abc import Callable
 from functools import partial
-from typing import Any, NamedTuple, Self
+from typing import Any, Self
 
-import anyio
 import anyio.from_thread
-import anyio.to_thread
 
 from grader.jobs import bounds
-from grader.run.pool import DIED, LAST, MESSAGE, READY, CannotStart, Handle, Worker, start_method
+from grader.jobs.pool import CannotStart, Handle, JobResult, Pool, Waiting, Worker
 
 log = logging.getLogger("grader.web")
 
-FEWEST, MOST = 2, 8
+MIN_WORKERS, MAX_WORKERS = 2, 8
 """One may be busy with something long; more serve no class faster, and each takes some thirty megabytes."""
 
 TOGETHER = 8
 """Jobs handed to a worker at once, where many wait: it need not wait for the server between them."""
 
+SLOW_SECONDS = 0.25
+"""What takes longer than this, a hundred times the usual, holds nobody else up."""
+
 NO_WORKER_SECONDS = 60.0
 """A job that no worker has begun after this time comes back undone."""
 
-AGAIN_SECONDS = 1.0
-"""Between two tries to start a worker."""
+LOOK_SECONDS = 0.005
+"""Between two looks at the workers where pipes cannot be waited for together with sockets."""
 
 
 class JobFailed(Exception):
@@ -46,24 +45,17 @@ class JobFailed(Exception):
         self.why = why
 
 
-class _Waiting(NamedTuple):
-    """A job and who waits for it."""
-
-    job: Any
-    answer: asyncio.Future[Any]
-
-
 class Workers:
     """A few processes; `done` gives them a job.
 
     Parameters
     ----------
     make : callable
-        Called once in every worker with `arguments`; gives the function that handles a tuple of jobs, one message each.
+        Called once in every worker with `arguments`; gives the function that handles a job, with one message.
     arguments : tuple
         Picklable.
     count : int
-        How many; `FEWEST` to `MOST` are started.
+        How many; `MIN_WORKERS` to `MAX_WORKERS` work at a time, and a few stand by.
     seconds : float
         How long one job may take.
 
@@ -76,18 +68,19 @@ class Workers:
     def __init__(
         self, make: Callable[..., Handle], arguments: tuple[Any, ...], count: int, seconds: float = bounds.SECONDS
     ) -> None:
-        self._context = multiprocessing.get_context(start_method())
-        self._make, self._arguments, self._seconds = make, arguments, seconds
-        self._count = min(MOST, max(FEWEST, count))
-        self._short: deque[_Waiting] = deque()
-        self._long: deque[_Waiting] = deque()
-        self._busy_long = 0
-        self._tasks: set[asyncio.Task[None]] = set()
-        self._idle = [self._start() for _ in range(self._count)]
-        self._all = set(self._idle)
-        if not all(_is_ready(worker) for worker in self._idle):
-            self.close()
-            raise CannotStart("No worker process can be started; the machine may be short of memory or processes.")
+        self._pool = Pool(
+            make, arguments, min(MAX_WORKERS, max(MIN_WORKERS, count)), seconds,
+            together=TOGETHER, slow_seconds=SLOW_SECONDS, background=self._in_background,
+        )  # fmt: skip
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._heard: dict[int, Worker] = {}
+        self._timer: asyncio.TimerHandle | None = None
+        began = time.monotonic()
+        while not self._pool.is_ready:
+            self._pool.turn()
+            if self._pool.failing or time.monotonic() > began + bounds.START_SECONDS:
+                self.close()
+                raise CannotStart
 
     def __enter__(self) -> Self:
         return self
@@ -97,8 +90,7 @@ class Workers:
 
     def close(self) -> None:
         """End all workers."""
-        for worker in self._all:
-            worker.end()
+        self._pool.close()
 
     async def done(self, job: Any, *, long: bool = False) -> Any:
         """The answer to a job.
@@ -109,134 +101,70 @@ class Workers:
             If there is none.
         """
         loop = asyncio.get_running_loop()
-        waiting = _Waiting(job, loop.create_future())
-        queue = self._long if long else self._short
-        queue.append(waiting)
-        self._hand_out()
-        giving_up = loop.call_later(NO_WORKER_SECONDS, _give_up, queue, waiting)
+        answer: asyncio.Future[JobResult] = loop.create_future()
+        self._listen_in(loop)
+        waiting = self._pool.submit(job, partial(_settle, answer), long=long)
+        self._listen()
+        giving_up = loop.call_later(NO_WORKER_SECONDS, self._give_up, waiting)
         try:
-            return await waiting.answer
+            result = await answer
         finally:
             giving_up.cancel()
+        if result.failure:
+            log.error("a worker process did not finish: %s", result.failure)
+            raise JobFailed(result.failure)
+        return result.messages[0]
 
     def do(self, job: Any) -> Any:
         """The answer to a long job, for whoever works in a thread of the server; raises as `done` does."""
         return anyio.from_thread.run(partial(self.done, job, long=True))
 
-    def _hand_out(self) -> None:
-        """Give waiting jobs to idle workers: short ones first, several at once where more wait than can be begun."""
-        while self._idle and self._short:
-            share = -(-len(self._short) // self._count)
-            self._give([self._short.popleft() for _ in range(min(TOGETHER, share))], long=False)
-        while self._idle and self._long and self._busy_long < self._count - 1:
-            self._give([self._long.popleft()], long=True)
+    def _give_up(self, waiting: Waiting) -> None:
+        if self._pool.withdraw(waiting):
+            waiting.answered(JobResult(waiting.job, (), "no process was free for it"))
 
-    def _give(self, batch: list[_Waiting], *, long: bool) -> None:
-        self._busy_long += long
-        task = asyncio.create_task(self._work(self._idle.pop(), batch, long=long))
-        self._tasks.add(task)
-        task.add_done_callback(self._tasks.discard)
+    def _in_background(self, work: Callable[[], None]) -> object:
+        return None if self._loop is None else self._loop.run_in_executor(None, work)
 
-    async def _work(self, worker: Worker, batch: list[_Waiting], *, long: bool) -> None:
-        """Have a worker do some jobs; whatever happens to it, each of them is answered or goes to another one."""
-        left = deque(batch)
-        failure, good = "", False
-        try:
-            jobs = tuple(waiting.job for waiting in batch)
-            if long:  # a file may be larger than what fits into the pipe
-                await anyio.to_thread.run_sync(worker.connection.send, jobs)
-            else:
-                worker.connection.send(jobs)
-            kind = MESSAGE
-            if not worker.ready:
-                worker.ready = await self._hear(worker) is not None
-            while kind == MESSAGE:
-                kind, content = await self._hear(worker)
-                if kind == MESSAGE:
-                    _answer(left.popleft(), content)
-                else:
-                    failure = content
-            good = kind != LAST
-        except TimeoutError:
-            failure = f"it took longer than {self._seconds:g} seconds"
-        except (OSError, EOFError):
-            failure = DIED
-        finally:
-            self._busy_long -= long
-            if left:
-                _refuse(left.popleft(), failure or DIED)
-            (self._long if long else self._short).extendleft(reversed(left))
-            if good:
-                self._idle.append(worker)
-                self._hand_out()
-            else:
-                worker.process.kill()
-                worker.connection.close()
-                self._all.discard(worker)
-        if not good:
-            await self._replace()
+    def _listen_in(self, loop: asyncio.AbstractEventLoop) -> None:
+        """Listen in this event loop from now on."""
+        if loop is not self._loop:
+            self._loop, self._heard, self._timer = loop, {}, None
 
-    async def _hear(self, worker: Worker) -> Any:
-        """The next thing that a worker says, which it must within its time."""
-        if os.name == "nt":  # where pipes cannot be waited for together with sockets
-            if not await anyio.to_thread.run_sync(worker.connection.poll, self._seconds):
-                raise TimeoutError
-            return worker.connection.recv()
-        loop, place = asyncio.get_running_loop(), worker.connection.fileno()
-        heard = asyncio.Event()
-        loop.add_reader(place, heard.set)
-        try:
-            async with asyncio.timeout(self._seconds):
-                await heard.wait()
-        finally:
-            loop.remove_reader(place)
-        return worker.connection.recv()
+    def _listen(self) -> None:
+        """Have the event loop call when a worker says something, or when one must have."""
+        loop = self._loop
+        if loop is None:
+            return
+        if os.name != "nt":
+            now = {worker.connection.fileno(): worker for worker in self._pool.workers}
+            for place in [place for place, worker in self._heard.items() if now.get(place) is not worker]:
+                loop.remove_reader(place)
+                del self._heard[place]
+            for place in now.keys() - self._heard.keys():
+                loop.add_reader(place, self._hear, now[place])
+                self._heard[place] = now[place]
+        if self._timer is not None:
+            self._timer.cancel()
+        left = self._pool.seconds_left()
+        if os.name == "nt" and self._pool.working:
+            left = min(left, LOOK_SECONDS)
+        self._timer = None if left == float("inf") else loop.call_later(left, self._look)
 
-    def _start(self) -> Worker:
-        # Several jobs at once are one to the worker: what ends it by itself must leave time for all of them.
-        return Worker(self._context, self._make, self._arguments, self._seconds * TOGETHER)
+    def _hear(self, worker: Worker) -> None:
+        if worker in self._pool.workers:
+            self._pool.hear(worker)
+        self._listen()
 
-    async def _replace(self) -> None:
-        """Start a worker in place of one that is gone, until it succeeds."""
-        while True:
-            worker = self._start()
-            self._all.add(worker)
-            try:
-                worker.ready = await self._hear(worker) is not None
-            except asyncio.CancelledError:  # this event loop ends; what comes after it will find the worker ready
-                self._idle.append(worker)
-                raise
-            except (TimeoutError, OSError, EOFError):
-                log.error("a worker process did not start; trying again")  # noqa: TRY400 - nothing of ours in it
-                self._all.discard(worker)
-                worker.end()
-                await asyncio.sleep(AGAIN_SECONDS)
-            else:
-                self._idle.append(worker)
-                self._hand_out()
-                return
+    def _look(self) -> None:
+        self._timer = None
+        if os.name == "nt":
+            self._pool.turn(0)
+        else:
+            self._pool.check()
+        self._listen()
 
 
-def _is_ready(worker: Worker) -> bool:
-    try:
-        worker.ready = worker.connection.poll(bounds.START_SECONDS) and worker.connection.recv()[0] == READY
-    except (OSError, EOFError):
-        return False
-    return worker.ready
-
-
-def _answer(waiting: _Waiting, content: Any) -> None:
-    if not waiting.answer.done():
-        waiting.answer.set_result(content)
-
-
-def _refuse(waiting: _Waiting, why: str) -> None:
-    log.error("a worker process did not finish: %s", why)
-    if not waiting.answer.done():
-        waiting.answer.set_exception(JobFailed(why))
-
-
-def _give_up(queue: deque[_Waiting], waiting: _Waiting) -> None:
-    if waiting in queue:
-        queue.remove(waiting)
-        _refuse(waiting, "no process was free for it")
+def _settle(answer: asyncio.Future[JobResult], result: JobResult) -> None:
+    if not answer.done():
+        answer.set_result(result)

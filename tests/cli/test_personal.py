@@ -16,7 +16,7 @@ from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.backend import own_engine
-from grader.run.storage.keys import KeptKey
+from grader.run.rubric_key import RubricKey
 from grader.run.storage.private import read_secret
 from grader.run.storage.serialization import marked_of
 from grader.run.work import RowJob, Task, make
@@ -186,16 +186,9 @@ RIGHT = {
 SERVER = work.make(work.WorkerState(keys={"s": KEY}, classmates={}, secret=SECRET, roster=Roster(students=())))
 
 
-class Ready(KeptKey):
-    """A key that is there already."""
-
-    def load(self):
-        return KEY
-
-
 HANDLE = make(
     Task(
-        key=Ready(digest="", points={}, personal=frozenset(), content=b"", fresh=True),
+        key=RubricKey(digest="", points={}, personal=frozenset(), key=KEY),
         mark=own_engine().mark, pairs=tuple(ITEMS), roster=None, owners={}, secret=SECRET,
     )
 )  # fmt: skip

@@ -9,7 +9,7 @@ from grader.circuit.elements import Capacitor, Inductor, Resistor, Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.mistakes.numeric_form import relative_deviation
-from grader.mistakes.wrong_answers import wrong_answer_tables
+from grader.mistakes.wrong_answers import WrongAnswerTables
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.rubric.references import references
@@ -61,7 +61,7 @@ def rubric_for(circuit):
 
 def check(example):
     rubric = rubric_for(built(example))
-    for table in wrong_answer_tables(rubric, references(rubric)).values():
+    for table in WrongAnswerTables(rubric, references(rubric)).values():
         for entry in table.rows:
             assert relative_deviation(entry.form, table.right, table.tolerance, table.scale) > 1
         assert list(table.keys) == sorted(table.keys)

@@ -10,7 +10,7 @@ from grader.mistakes import entries
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import OTHER_RESISTORS
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
-from grader.mistakes.wrong_answers import wrong_answer_tables
+from grader.mistakes.wrong_answers import WrongAnswerTables
 from grader.rubric.references import references
 
 from .circuits import (
@@ -140,7 +140,7 @@ def test_every_mistake_leads_somewhere():
     """On these circuits each mistake but the search has at least one wrong answer of its own."""
     found = set()
     for rubric in broad_rubrics():
-        for table in wrong_answer_tables(rubric, references(rubric)).values():
+        for table in WrongAnswerTables(rubric, references(rubric)).values():
             found.update(entry.id for entry in table.rows)
             for _, part in table.parts:
                 found.update(entry.id for entry in part.rows)

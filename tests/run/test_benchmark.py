@@ -14,7 +14,7 @@ import pytest
 from python_calamine import load_workbook
 
 from grader.run.grade import processors
-from grader.run.storage.keys import key_of
+from grader.run.rubric_key import key_of
 
 RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
 STUDENTS = 300
@@ -121,7 +121,7 @@ def test_from_the_command_to_the_first_upload(section, tmp_path, monkeypatch):
     code = f"""
 import sys, time
 began = time.perf_counter()
-import grader.run.pool as pool
+import grader.jobs.pool as pool
 def hand_out(self, honest=pool.Pool._hand_out, said=[]):
     honest(self)
     if not said and any(worker.busy for worker in self._workers):

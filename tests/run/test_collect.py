@@ -9,8 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from grader.jobs.pool import JobResult
 from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, UploadStatus, section_of
-from grader.run.pool import JobResult
+from grader.run.rubric_key import RubricKey
 from grader.run.storage.journal import Journal
 from grader.run.work import Job, Task, make
 from grader.uploads.files.source import Source, digest_of
@@ -51,11 +52,13 @@ def task(tmp_path_factory) -> Task:
     path.write_text(RUBRIC)
     key = build(path)
 
-    class Kept:
-        def load(self):
-            return key
-
-    return Task(key=Kept(), mark=mark, pairs=tuple(PAIRS), roster=ROSTER, owners={})  # type: ignore[arg-type]
+    return Task(
+        key=RubricKey(digest="", points=PAIRS, personal=frozenset(), key=key),
+        mark=mark,
+        pairs=tuple(PAIRS),
+        roster=ROSTER,
+        owners={},
+    )  # type: ignore[arg-type]
 
 
 TEXTS = st.sampled_from(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import zipfile
@@ -10,7 +9,6 @@ import zipfile
 import pytest
 
 from grader.errors import OutputError, RubricError, UsageError
-from grader.run.storage.keys import cache_folder
 from grader.uploads.limits import FAULTS, FILE_BYTES, PACKED_ENTRIES
 from tests.run.section import contents, fates, make_section, marks, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS
@@ -280,14 +278,3 @@ def test_calls_that_are_wrong(tmp_path, changed, error, said):
     results = str(call.pop("results", "results"))
     with pytest.raises(error, match=said):
         run(folder, results, **call)
-
-
-def test_a_kept_key_that_cannot_be_read_is_worked_out_anew(tmp_path):
-    folder = make_section(tmp_path, 2)
-    run(folder, "clean/results")
-    (kept,) = cache_folder().iterdir()
-    head = kept.read_bytes()[32:].partition(b"\n")[0]
-    content = head + b"\n" + b"no pickle"
-    kept.write_bytes(hashlib.sha256(content).digest() + content)
-    run(folder)
-    assert contents(folder / "results") == contents(folder / "clean" / "results")

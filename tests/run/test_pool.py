@@ -11,7 +11,7 @@ import pytest
 
 from grader.errors import GraderError
 from grader.jobs import bounds
-from grader.run.pool import JobResult, Pool
+from grader.jobs.pool import JobResult, Pool
 
 
 def make(word: str) -> Callable[[str], Iterator[str]]:

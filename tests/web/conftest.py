@@ -10,9 +10,9 @@ from pathlib import Path
 import httpx
 import pytest
 
+from grader.jobs.pool import failure_of
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
-from grader.run.pool import failure_of
 from grader.uploads.records import Student
 from grader.uploads.roster import Roster
 from grader.web.access.codes import hashed, issue, write_records
@@ -54,7 +54,7 @@ class Here:
     def do(self, job):
         try:
             with ThreadPoolExecutor(1) as apart:  # as in a worker, no event loop runs where this is done
-                (answer,) = apart.submit(list, self._handle((pickle.loads(pickle.dumps(job)),))).result()
+                (answer,) = apart.submit(list, self._handle(pickle.loads(pickle.dumps(job)))).result()
         except Exception as fault:  # noqa: BLE001 - as the real ones do
             raise JobFailed(failure_of(fault)) from None
         return pickle.loads(pickle.dumps(answer))

@@ -5,13 +5,13 @@ import re
 
 import pytest
 
-from grader.run.pool import CannotStart
+from grader.jobs.pool import CannotStart
 from grader.web import workers as workers_module
 from grader.web.workers import JobFailed, Workers
 from tests.web.hostile import make, never_ready
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def workers():
     with Workers(make, (), 2, seconds=1.5) as opened:
         yield opened
@@ -29,7 +29,7 @@ def test_every_job_is_answered_with_its_own_answer(workers):
     jobs = [f"job {k}" for k in range(100)]
     answers = asyncio.run(all_of(workers, *jobs))
     assert words(answers) == jobs
-    assert len({process for process, _ in answers}) == 2
+    assert len({process for process, _ in answers}) >= 2
 
 
 @pytest.mark.parametrize(
@@ -63,9 +63,11 @@ def test_long_jobs_leave_one_worker_to_the_short_ones(workers):
 
 
 def test_what_nobody_can_begin_comes_back(workers, monkeypatch):
-    monkeypatch.setattr(workers_module, "NO_WORKER_SECONDS", 0.1)
-
     async def crowd():
+        await workers.done("first")
+        while not workers._pool.is_ready:  # noqa: ASYNC110 - nothing tells
+            await asyncio.sleep(0.01)
+        monkeypatch.setattr(workers_module, "NO_WORKER_SECONDS", 0.1)
         busy = asyncio.gather(*(workers.done("sleep") for _ in range(2)))
         await asyncio.sleep(0.01)
         late = await all_of(workers, "late")

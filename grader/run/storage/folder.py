@@ -15,7 +15,8 @@ import os
 import re
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import IO
 
@@ -53,13 +54,13 @@ def locked(results: Path) -> Iterator[None]:
 
 def _take(lock: IO[bytes]) -> bool:
     try:
-        if os.name == "nt":
+        try:
+            import fcntl
+        except ImportError:
             import msvcrt
 
             msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
         else:
-            import fcntl
-
             fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError:
         return False
@@ -121,12 +122,22 @@ class StagedResults:
         for name in new:
             if (place := _within(self.results, name)) is not None and (self.folder / name).exists():
                 place.parent.mkdir(parents=True, exist_ok=True)
-                (self.folder / name).replace(place)
+                _moved(place, (self.folder / name).replace)
         for name in stale:
             if (place := _within(self.results, name)) is not None and not place.is_dir():
-                place.unlink(missing_ok=True)
+                _moved(place, partial(Path.unlink, missing_ok=True))
         moving.unlink()
         shutil.rmtree(self._above, ignore_errors=True)
+
+
+def _moved(place: Path, move: Callable[[Path], object]) -> None:
+    try:
+        move(place)
+    except OSError as error:
+        raise OutputError(
+            f"{place}: this result cannot be replaced ({error.strerror}), and some of the others already are; close it "
+            "where it is open and run again, which begins with the rest."
+        ) from None
 
 
 def _listed(moving: Path) -> tuple[list[str], ...]:

@@ -1,0 +1,52 @@
+"""The key of a rubric, with what a run needs to know of it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from grader.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RubricKey:
+    """A key and where it comes from; picklable.
+
+    Attributes
+    ----------
+    digest : str
+        SHA-256 of the rubric file.
+    points : mapping
+        Every item (problem and item id) with its points, in the rubric's order.
+    personal : frozenset of str
+        Ids of the problems with personal values.
+    key : Key
+        The key itself.
+    """
+
+    digest: str
+    points: dict[tuple[str, str], float]
+    personal: frozenset[str]
+    key: Any
+
+
+def key_of(path: Path, build: Callable[[Path], Any]) -> RubricKey:
+    """The key of a rubric file, worked out by `build`; a key has a ``rubric``.
+
+    Raises
+    ------
+    UsageError, RubricError
+        If the rubric cannot be read or is wrong.
+    """
+    from grader.rubric.personal import personal_problems
+
+    try:
+        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        raise UsageError(f"{path}: the rubric cannot be read ({error.strerror}); name a rubric file (.toml).") from None
+    key = build(path)
+    points = {(problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items}
+    return RubricKey(digest=digest, points=points, personal=personal_problems(key.rubric), key=key)

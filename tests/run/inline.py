@@ -1,0 +1,30 @@
+"""A pool that is none: quick, where it is not the workers that matter."""
+
+from __future__ import annotations
+
+from grader.jobs.pool import JobResult
+
+
+class Inline:
+    """Does the work in this process, so that a thousand runs are cheap."""
+
+    def __init__(self, make, arguments, *_):
+        self._handle, self._done = make(*arguments), []
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        pass
+
+    backlog = 0
+
+    @property
+    def working(self):
+        return bool(self._done)
+
+    def submit(self, job):
+        self._done.append(JobResult(job, tuple(self._handle(job))))
+
+    def next(self):
+        return self._done.pop(0)
