@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from grader.errors import UsageError
 from grader.marking.marks import BLANK, CORRECT, INCORRECT, PARTLY, Mark, Marked
+from grader.reports.review import BETWEEN
 from grader.reports.wording import points_text
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.grid import Grid
@@ -166,11 +167,12 @@ class _Reading:
         if pair is None:
             name = ".".join(filter(None, (cells["problem"], cells["item"])))
             return f"'{name}' is no item of the rubric ({self._known.hint(name)})"
-        student, fault = self._student(cells["student"])
-        if fault:
-            return fault
+        students = [self._student(written.strip()) for written in cells["student"].split(BETWEEN.strip())]
+        for _, fault in students:
+            if fault:
+                return fault
         if decision in TAKEN_BACK:
-            self._withdrawn.add((student, *pair))
+            self._withdrawn |= {(student, *pair) for student, _ in students}
             return ""
         points, possible = finite(decision.replace(",", ".")), self._items[pair]
         if points is None:
@@ -181,9 +183,10 @@ class _Reading:
             )
         then = finite(cells["possible"].replace(",", "."))
         new = Points(points=points, reason=cells[REASON], answer=cells["answer"], possible=then)
-        before = self._points.setdefault((student, *pair), new)
-        if before.points != points:
-            return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
+        for student, _ in students:
+            before = self._points.setdefault((student, *pair), new)
+            if before.points != points:
+                return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
         return ""
 
     def _file(self, cells: Mapping[str, str]) -> str:
@@ -258,7 +261,8 @@ def same(text: str) -> str:
 
 def outdated(mark: Mark, points: Points) -> str:
     """What is another than when a mark was decided, as a sentence; "" where all is as it was."""
-    if points.answer and same(points.answer) != same(mark.answer):
+    answers = {same(text) for text in (points.answer, *points.answer.splitlines())}
+    if points.answer and same(mark.answer) not in answers:
         what = f"another answer than it is now: {points.answer}"
     elif points.possible is not None and points.possible != mark.possible:
         what = f"{points_text(points.possible)} points where the item has {points_text(mark.possible)} now"

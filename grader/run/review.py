@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import IO, NamedTuple
 
 from grader.marking.marks import Mark, Marked
-from grader.reports.review import REVIEW_HEADER, review_rows
+from grader.reports.review import REVIEW_HEADER, pooled, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
@@ -39,17 +39,22 @@ class Review:
     def __init__(self, out: IO[str], graded: Graded) -> None:
         self._table = Table(out, REVIEW_HEADER)
         self._graded = graded
-        self._decisions: list[Row] = []
+        self._answers: list[tuple[str, ...]] = []
+        self._decisions: dict[bool, list[tuple[str, ...]]] = {True: [], False: []}
         self.waiting = 0
 
     def add(self, marked: Marked) -> None:
-        """Write the answers of one student that wait; decisions are kept for the end."""
-        for cells in review_rows([marked]):
-            self._write(Row(cells, waits=True))
-        self._decisions += [_of_decision(self._graded, marked, mark) for mark in marked.marks if mark.decision]
+        """Take the answers of one student that wait, and what was decided about others."""
+        self._answers += review_rows([marked])
+        for mark in marked.marks:
+            if mark.decision:
+                cells, waits = _of_decision(self._graded, marked, mark)
+                self._decisions[waits].append(cells)
 
     def finish(self, unwritten: Sequence[tuple[str, str]]) -> None:
-        """Write the rest; `unwritten` holds students whose feedback could not be made, and why."""
+        """Write it all; `unwritten` holds students whose feedback could not be made, and why."""
+        for cells in pooled(self._answers):
+            self._write(Row(cells, waits=True))
         settled = []
         for row in self._of_files():
             if row.waits:
@@ -58,8 +63,11 @@ class Review:
                 settled.append(row)
         for student, why in unwritten:
             self._write(Row(_cells(student=student, why=f"The feedback could not be written: {why}."), waits=True))
-        for row in (*settled, *self._decisions):
+        for row in settled:
             self._write(row)
+        for waits, decided in self._decisions.items():
+            for cells in pooled(decided):
+                self._write(Row(cells, waits=waits))
 
     def _of_files(self) -> Iterator[Row]:
         """What is to be said about files; of the files in one zip only so much, and the rest in one row."""
@@ -117,4 +125,4 @@ def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
 
 
 def _cells(**given: str) -> tuple[str, ...]:
-    return tuple(given.get(name, "") for name in REVIEW_HEADER)
+    return tuple({"count": "1", **given}.get(name, "") for name in REVIEW_HEADER)

@@ -11,7 +11,7 @@ from openpyxl import load_workbook
 from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
-from grader.reports.review import REVIEW_HEADER, review_csv, review_rows
+from grader.reports.review import REVIEW_HEADER, pooled, review_csv, review_rows
 from grader.uploads.records import Student, Upload
 from tests.reports.report_samples import marked, rubric
 
@@ -79,9 +79,26 @@ def test_the_review_list_holds_what_waits_for_a_person():
     upload = Upload(file="lost.xlsx", digest="", student=None, answers=(), faults=("The file names no student.",))
     rows = list(review_rows([marked()], [upload]))
     assert [dict(zip(REVIEW_HEADER, row, strict=True))["item"] for row in rows] == ["v0", ""]
-    assert rows[1][1] == "lost.xlsx"
-    assert rows[1][9] == "The file names no student."
+    assert rows[1][2] == "lost.xlsx"
+    assert rows[1][10] == "The file names no student."
     assert all(row[-2:] == ("", "") for row in rows)
+
+
+def review_row(**cells):
+    return tuple({"count": "1", **cells}.get(name, "") for name in REVIEW_HEADER)
+
+
+def test_equal_readings_are_one_row_with_a_count():
+    rows = [
+        review_row(student="S1", file="a.txt", item="tau", answer="7ms", reading="7 ms"),
+        review_row(student="S2", file="b.txt", item="tau", answer="8 ms", reading="8 ms"),
+        review_row(student="S3", file="c.txt", item="tau", answer="7 ms", reading="7 ms"),
+        review_row(student="S4", file="d.txt", item="tau", answer="??"),
+        review_row(student="S5", file="e.txt", item="tau", answer="???"),
+    ]
+    found = [dict(zip(REVIEW_HEADER, row, strict=True)) for row in pooled(rows)]
+    assert [(row["student"], row["count"]) for row in found] == [("S1; S3", "2"), ("S2", "1"), ("S4", "1"), ("S5", "1")]
+    assert (found[0]["answer"], found[0]["file"], found[1]["file"]) == ("7ms\n7 ms", "", "b.txt")
 
 
 def test_the_review_table_cannot_act():

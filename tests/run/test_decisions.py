@@ -27,8 +27,8 @@ def folder(tmp_path) -> Path:
 
 
 def fill(path: Path, target: Path, **decided: tuple[str, str]) -> Path:
-    """Fill in a review list: for each student the decision and the reason."""
-    rows = table(path)
+    """Fill in a review list: for each student the decision and the reason; rows of several are parted for that."""
+    rows = [{**row, "student": id, "count": "1"} for row in table(path) for id in row["student"].split("; ")]
     for row in rows:
         if row["student"] in decided:
             row["decision"], row["reason"] = decided[row["student"]]
@@ -49,7 +49,7 @@ def points(results: Path, student: str, item: str) -> float:
 
 def test_a_decision_given_back_is_applied_and_shown(folder):
     results = folder / "results"
-    assert run(folder).waiting == 3
+    assert run(folder).waiting == 1  # three students, one row
     filled = fill(results / "review.csv", folder / "mine.csv", S0000=("1,5", "Shown in the working."), S0001=("0", ""))
     summary = run(folder, decisions=filled)
     assert (summary.waiting, summary.decided) == (1, 2)
@@ -64,6 +64,19 @@ def test_a_decision_given_back_is_applied_and_shown(folder):
     listed = {row["student"]: row for row in table(results / "review.csv")}
     assert (listed["S0000"]["decision"], listed["S0000"]["reason"]) == ("1.5", "Shown in the working.")
     assert listed["S0002"]["decision"] == ""
+
+
+def test_one_decision_on_equal_answers_holds_for_all(folder):
+    results = folder / "results"
+    run(folder)
+    (row,) = table(results / "review.csv")
+    assert (row["student"], row["count"], row["answer"]) == ("S0000; S0001; S0002", "3", "?")
+    summary = run(folder, decisions=write(folder / "mine.csv", [{**row, "decision": "1", "reason": "Half."}]))
+    assert (summary.waiting, summary.decided) == (0, 3)
+    assert [points(results, f"S000{number}", "a") for number in range(3)] == [1.0, 1.0, 1.0]
+    (kept,) = table(results / "review.csv")
+    assert (kept["student"], kept["decision"]) == (row["student"], "1")
+    assert run(folder).decided == 3
 
 
 def test_decisions_are_kept_at_every_later_run(folder):
@@ -154,13 +167,13 @@ def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):
     run(folder)
     run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("2", "yes")))
     (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "gate.a": "open"}))
-    assert run(folder).waiting == 3
+    assert run(folder).waiting == 2
     assert points(results, "S0000", "a") == 2.0
     (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
     assert "another answer than it is now: ?" in row["why"]
     again = fill(results / "review.csv", folder / "mine.csv", S0000=("1", "open is half of it"))
-    assert run(folder, decisions=again).waiting == 2
-    assert run(folder).waiting == 2
+    assert run(folder, decisions=again).waiting == 1
+    assert run(folder).waiting == 1
     assert points(results, "S0000", "a") == 1.0
 
 

@@ -33,7 +33,7 @@ def decisions_csv(found: Iterable[tuple[Decided, Mark]]) -> bytes:
     """Decisions as a filled-in review list, which ``grader grade --decisions`` reads."""
     return review_csv(
         (
-            one.student, "", one.problem, one.item, one.answer, mark.reading, points_text(mark.awarded),
+            one.student, "1", "", one.problem, one.item, one.answer, mark.reading, points_text(mark.awarded),
             points_text(mark.possible), mark.verdict, " ".join(mark.reasons), " ".join(mark.notes),
             repr(one.points), one.reason,
         )
