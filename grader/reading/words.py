@@ -25,7 +25,7 @@ _DAMPING_WORDS = {
     "critical": 1, "critically": 1, "criticallydamped": 1, "crit": 1, "cd": 1, "criticaldamped": 1, "criticaldamping": 1,
     "under": 2, "underdamped": 2, "ud": 2, "oscillatory": 2,
     "undamped": 3, "nodamping": 3, "overdampened": 0, "criticallydampened": 1, "underdampened": 2, "oscillating": 2,
-    "overdamp": 0, "underdamp": 2, "criticaldamp": 1, "uberdampft": 0, "kriechfall": 0, "starkgedampft": 0, "aperiodischergrenzfall": 1, "kritischgedampft": 1,
+    "overdamp": 0, "underdamp": 2, "criticaldamp": 1, "uberdampft": 0, "kriechfall": 0, "starkgedampft": 0, "aperiodischergrenzfall": 1, "aperiodisch": 0, "aperiodique": 0, "sobreamortiguado": 0, "surcritique": 0, "sottosmorzato": 2, "sovrasmorzato": 0, "subamortiguado": 2, "subamortecido": 2, "superamortecido": 0, "kritischgedampft": 1,
     "unterdampft": 2, "schwingfall": 2, "schwachgedampft": 2, "ungedampft": 3,
 }  # fmt: skip
 """Short forms of the damping types (over, under, critical seen in a student's list; the rest common practice)."""

@@ -17,6 +17,7 @@ from grader.reading.tree import (
     Node,
     Pieces,
     PlusMinus,
+    Product,
     Sum,
     Time,
     UnitSymbol,
@@ -169,7 +170,7 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
             label = part[0].name if isinstance(part[0], Name) else "t"
-        entries.append(ListedPart(label, _side_meant(part, question, forks), tuple(waiting)))
+        entries.append(ListedPart(label, _in_ohms(_side_meant(part, question, forks), question), tuple(waiting)))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
@@ -188,7 +189,7 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
     """
     sides = [side for side in chain if type(side) is not str and type(side) not in {Name, Time}]
     if len(sides) < 2:
-        return chain[-1]
+        return sides[0] if sides else chain[-1]  # R*I0 = V: a name on the right is a label, too
     if question.expects == "roots":
         return sides[-1]
     fits = [fit(side, question) for side in sides]
@@ -240,6 +241,17 @@ def _agree(measured: Node, bare: Node) -> bool:
     wanted = [_number(measured), _number(without_unit(measured))]
     found = _number(bare)
     return found is not None and any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)
+
+
+def _in_ohms(tree: Node, question: Question) -> Node:
+    """``2k`` where a resistance is asked: the trade leaves the Ω out behind a prefix (common use)."""
+    if question.dimension != RESISTANCE or type(tree) is not Product or type(tree.right) is not UnitSymbol:
+        return tree
+    prefix = tree.right
+    if prefix.dimension is not None or prefix.scale < 1:
+        return tree
+    whole = UnitSymbol(f"{prefix.symbol}Ω", prefix.scale, RESISTANCE, prefix.place)
+    return tree._replace(right=whole)
 
 
 # -- ranges --------------------------------------------------------------------------------------

@@ -5,13 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from grader.reading.line.phrases import opened, phrase_of
+from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
+from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
+_IN_BRACKETS = re.compile(r"[(\[](?P<said>[^()\[\]0-9=+*/^<>∞]+)[)\]]")
+_APPLIED = re.compile(
+    rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE
+)
+"""What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
 _NOUN = re.compile(r"\s+[^\W\d_]{3}")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
@@ -23,7 +29,7 @@ _UNIT_IN_WORDS = re.compile(
 _BOUND = re.compile(r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*$")
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
-_TO_COME = re.compile(r"#|≈≈|~~|\bin\b|[(\[<>≤≥]", re.IGNORECASE)
+_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥]", re.IGNORECASE)
 """A glance that tells whether anything but phrases may part a line."""
 
 
@@ -86,6 +92,15 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
         found.append((kind, match.start(), match.end(), 0))
+    for match in _IN_BRACKETS.finditer(text):
+        if opened(Kind.CORRECTION).get(spelled(match["said"])):
+            found.append((Kind.CORRECTION, match.start(), match.end(), 0))
+        elif (
+            question.expects != "roots"
+            and _wordy(match["said"], question)
+            and not _APPLIED.search(text, 0, match.start())
+        ):
+            found.append((Kind.WORKING, match.start(), match.start() + 1, match.end()))
     comment = _COMMENT.search(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
@@ -97,9 +112,23 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     return sorted(found, key=lambda mark: mark[1])
 
 
+def _wordy(said: str, question: Question) -> bool:
+    """Whether brackets hold words and no mathematics."""
+    words = re.findall(r"[^\W\d_]{3,}", said)
+    return any(
+        not look_up(word)
+        and question.vocabulary.find(word) is None
+        and word.lower() not in FUNCTIONS.keys() | GREEK_NAMES
+        for word in words
+    )
+
+
 def _beside_time(before: str, behind: str) -> bool:
     """``t => 0`` and ``t → ∞`` are ranges and limits."""
-    return bool(re.search(r"(?<![^\W_])t\s*$", before) or re.match(r"\s*t\b|\s*$", behind)) or not before.strip()
+    return (
+        bool(re.search(r"(?<![^\W_])t\s*$", before) or re.match(r"\s*t\b(?!\s*[=≈])|\s*$", behind))
+        or not before.strip()
+    )
 
 
 def _bracketed(text: str) -> list[bool]:
