@@ -18,12 +18,14 @@ from grader.circuit.elements import (
     CurrentSource,
     Element,
     IdealOpAmp,
+    IdealTransformer,
     Inductor,
     Nodes,
+    Positions,
     Resistor,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Positions, UnknownIndex, branch, difference, instant_of, layout, positions
+from grader.circuit.network import UnknownIndex, branch, difference, instant_of, layout, positions
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
 from grader.errors import CircuitError, NotDefined
@@ -133,8 +135,7 @@ def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> 
     for element in circuit.elements:
         if isinstance(element, CoupledInductors) or where.get(element.name) is not None:
             continue
-        nodes = {element.non_inverting, element.inverting} if isinstance(element, IdealOpAmp) else set()
-        nodes |= set(branch(circuit, element, where))
+        nodes = {*element.terminals(), *branch(circuit, element, where)}
         if element.name in members:
             inside.update(dict.fromkeys(merged[node] for node in branch(circuit, element, where)))
         else:
@@ -145,7 +146,7 @@ def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> 
 
 def _merged(circuit: Circuit, where: Positions) -> dict[str, str]:
     """For every node, one name for all nodes that closed switches connect to it."""
-    same: dict[str, str] = {node: node for node in (*layout(circuit).nodes, circuit.ground)}
+    same: dict[str, str] = {node: node for node in (*layout(circuit, where).nodes, circuit.ground)}
     for element in circuit.elements:
         if where.get(element.name, False) is not False:
             first, second = (same[node] for node in branch(circuit, element, where))
@@ -157,7 +158,7 @@ def _between(
     circuit: Circuit, where: Positions, members: Collection[str], nodes: Nodes, *, wires: bool, without: str
 ) -> Scalar | None:
     """What the members alone show between two nodes; None where they show nothing (or a short)."""
-    columns = layout(circuit)
+    columns = layout(circuit, where)
     size = len(columns.unknowns)
     probe = size  # the current's (or charge's) rate into the first node, as an unknown of its own
     solving = Elimination(range(size + 1))
@@ -167,21 +168,19 @@ def _between(
             sums[node][probe] = way
     inductive = isinstance(circuit.element(next(iter(members))), Inductor)
     for element in circuit.elements:
-        if isinstance(element, CoupledInductors):
-            continue
-        ends = branch(circuit, element, where)
-        current = columns.currents[element.name]
-        for node, way in zip(ends, (ONE, -ONE), strict=True):
-            if node in sums and ends[0] != ends[1]:
-                sums[node][current] = way
-        voltage = difference(columns, ends)
-        if element.name in members:
-            law = _storage_law(circuit, columns, element, voltage, members)
-        elif element.name != without and _conducts(element, where, wires=wires):
-            law = voltage
-        else:
-            law = {current: ONE}
-        solving.add(law)
+        for name, ends in element.branches(circuit.ground, where).items():
+            current = columns.currents[name]
+            for node, way in zip(ends, (ONE, -ONE), strict=True):
+                if node in sums and ends[0] != ends[1]:
+                    sums[node][current] = way
+            voltage = difference(columns, ends)
+            if element.name in members:
+                law = _storage_law(circuit, columns, element, voltage, members)
+            elif element.name != without and _conducts(element, where, wires=wires):
+                law = voltage
+            else:
+                law = {current: ONE}
+            solving.add(law)
     for row in sums.values():
         solving.add(row)
     given = {probe: ONE} if inductive else difference(columns, nodes)
@@ -218,7 +217,7 @@ def _conducts(element: Element, where: Positions, *, wires: bool) -> bool:
         return where[element.name] is not False
     if isinstance(element, (Resistor, Capacitor, Inductor)):
         return wires and isinstance(element, Resistor)
-    return wires and not isinstance(element, (CurrentSource, IdealOpAmp))
+    return wires and not isinstance(element, (CurrentSource, IdealOpAmp, IdealTransformer))
 
 
 def _in_line(reduced: Reduced, members: Sequence[str]) -> Scalar | None:

@@ -19,27 +19,10 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Capacitor,
-    ChangeoverSwitch,
-    Circuit,
-    CoupledInductors,
-    CurrentSource,
-    DependentSource,
-    Element,
-    IdealOpAmp,
-    Inductor,
-    Nodes,
-    Resistor,
-    Switch,
-    VoltageSource,
-)
+from grader.circuit.elements import Circuit, CoupledInductors, Element, Nodes, Positions
 from grader.circuit.elimination import Row
 from grader.errors import CircuitError
-from grader.values.scalar import ONE, ZERO
-
-Positions = Mapping[str, bool | str]
-"""Where each switch stands: closed or not, or the throw of a changeover switch."""
+from grader.values.scalar import ONE, ZERO, Scalar
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,30 +60,13 @@ class Equation(NamedTuple):
 
 def positions(circuit: Circuit, instant: fmpq | None) -> Positions:
     """Where the switches stand from an instant on (None: before every action)."""
-    found: dict[str, bool | str] = {}
-    for element in circuit.elements:
-        if isinstance(element, Switch):
-            found[element.name] = element.closed_before
-        elif isinstance(element, ChangeoverSwitch):
-            found[element.name] = element.throw_before
-        else:
-            continue
-        if instant is not None:
-            for time, state in element.actions:
-                if time <= instant:
-                    found[element.name] = state
-    return found
+    found = ((element.name, element.position(instant)) for element in circuit.elements)
+    return {name: position for name, position in found if position is not None}
 
 
 def instants(circuit: Circuit) -> list[fmpq]:
     """All instants at which a switch or a source acts; 0 where nothing does."""
-    found: set[fmpq] = set()
-    for element in circuit.elements:
-        if isinstance(element, (Switch, ChangeoverSwitch)):
-            found.update(time for time, _ in element.actions)
-        elif isinstance(element, (VoltageSource, CurrentSource)):
-            found.update(start for start, _ in element.drive.pieces if start is not None)
-    return sorted(found) or [ZERO]
+    return sorted({time for element in circuit.elements for time in element.acts()}) or [ZERO]
 
 
 def instant_of(circuit: Circuit, index: int) -> fmpq | None:
@@ -110,24 +76,20 @@ def instant_of(circuit: Circuit, index: int) -> fmpq | None:
 
 def branch(circuit: Circuit, element: Element, where: Positions) -> Nodes:
     """The two nodes an element's voltage and current are counted between."""
-    if isinstance(element, ChangeoverSwitch):
-        return element.common, str(where[element.name])
-    if isinstance(element, IdealOpAmp):
-        return element.output, circuit.ground
-    if isinstance(element, CoupledInductors):
+    found = element.branches(circuit.ground, where)
+    if not found:
         raise CircuitError(f"'{element.name}' is a coupling: ask for one of its inductors instead", (element.name,))
-    return element.between
+    return found[element.name]
 
 
-def layout(circuit: Circuit) -> UnknownIndex:
+def layout(circuit: Circuit, where: Positions) -> UnknownIndex:
     """Give every node, current and state its column."""
     names: dict[str, None] = {}
     for element in circuit.elements:
-        for node in _terminals(element):
-            names.setdefault(node)
+        names.update(dict.fromkeys(element.terminals()))
     names.pop(circuit.ground, None)
-    branches = [e.name for e in circuit.elements if not isinstance(e, CoupledInductors)]
-    storage = [e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor))]
+    branches = [name for e in circuit.elements for name in e.branches(circuit.ground, where)]
+    storage = [e.name for e in circuit.elements if e.stores]
     currents = len(names)
     derivatives = currents + len(branches)
     states = derivatives + len(storage)
@@ -137,16 +99,6 @@ def layout(circuit: Circuit) -> UnknownIndex:
         derivatives={name: derivatives + i for i, name in enumerate(storage)},
         states={name: states + i for i, name in enumerate(storage)},
     )
-
-
-def _terminals(element: Element) -> tuple[str, ...]:
-    if isinstance(element, CoupledInductors):
-        return ()
-    if isinstance(element, ChangeoverSwitch):
-        return (element.common, element.throw_before, *(throw for _, throw in element.actions))
-    if isinstance(element, IdealOpAmp):
-        return (element.non_inverting, element.inverting, element.output)
-    return element.between
 
 
 def difference(columns: UnknownIndex, nodes: Nodes) -> Row:
@@ -172,77 +124,56 @@ def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives:
     """
     laws: list[Equation] = []
     sums: dict[str, Row] = {node: {} for node in columns.nodes}
+    at = _Rows(circuit=circuit, columns=columns, where=where, drives=drives)
     for element in circuit.elements:
-        if isinstance(element, CoupledInductors):
-            continue
-        first, second = branch(circuit, element, where)
-        current = columns.currents[element.name]
-        if first != second:
-            for node, direction in ((first, ONE), (second, -ONE)):
-                if node in sums:
-                    sums[node][current] = direction
-        laws.extend(Equation(element.name, row) for row in _law(circuit, columns, where, drives, element))
+        for name, (first, second) in element.branches(circuit.ground, where).items():
+            current = columns.currents[name]
+            if first != second:
+                for node, direction in ((first, ONE), (second, -ONE)):
+                    if node in sums:
+                        sums[node][current] = direction
+        laws.extend(Equation(element.name, row) for row in element.law(at))
     return laws + [Equation(f"node {node}", row) for node, row in sums.items()]
 
 
-def _law(
-    circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row], element: Element
-) -> tuple[Row, ...]:
-    """What an element demands of its voltage and current."""
-    name = element.name
-    voltage = difference(columns, branch(circuit, element, where))
-    current = columns.currents[name]
-    match element:
-        case Resistor(value=value):
-            return (_without_zeros(voltage | {current: -value}),)
-        case Capacitor(value=value):
-            charging = _without_zeros({columns.derivatives[name]: value, current: -ONE})
-            return voltage | {columns.states[name]: -ONE}, charging
-        case Inductor():
-            return {current: ONE, columns.states[name]: -ONE}, _flux_law(circuit, columns, element, voltage)
-        case VoltageSource():
-            return (voltage | _negative(drives[name]),)
-        case CurrentSource():
-            return ({current: ONE} | _negative(drives[name]),)
-        case DependentSource():
-            control = _control(circuit, columns, where, element)
-            delivered = voltage if element.delivers == "voltage" else {current: ONE}
-            return (_minus(delivered, control, element.gain),)
-        case IdealOpAmp():
-            return (difference(columns, (element.non_inverting, element.inverting)),)
-        case Switch():
-            return (voltage if where[name] else {current: ONE},)
-        case _:
-            return (voltage,)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rows:
+    """What the laws of the elements are stated in: `grader.circuit.elements.base.Surroundings`."""
 
+    circuit: Circuit
+    columns: UnknownIndex
+    where: Positions
+    drives: Mapping[str, Row]
 
-def _flux_law(circuit: Circuit, columns: UnknownIndex, inductor: Inductor, voltage: Row) -> Row:
-    law = _negative(voltage) | {columns.derivatives[inductor.name]: inductor.value}
-    for coupling in circuit.elements:
-        if isinstance(coupling, CoupledInductors) and inductor.name in coupling.inductors:
-            first, second = coupling.inductors
-            law[columns.derivatives[second if inductor.name == first else first]] = coupling.mutual
-    return _without_zeros(law)
+    def difference(self, nodes: Nodes) -> Row:
+        """The voltage from the first node to the second."""
+        return difference(self.columns, nodes)
 
+    def across(self, name: str) -> Row:
+        """An element's voltage."""
+        return difference(self.columns, branch(self.circuit, self.circuit.element(name), self.where))
 
-def _control(circuit: Circuit, columns: UnknownIndex, where: Positions, source: DependentSource) -> Row:
-    if not isinstance(source.control, str):
-        return difference(columns, source.control)
-    if source.controlled_by == "current":
-        return {columns.currents[source.control]: ONE}
-    return difference(columns, branch(circuit, circuit.element(source.control), where))
+    def through(self, name: str) -> Row:
+        """An element's current."""
+        return {self.columns.currents[name]: ONE}
 
+    def rate(self, name: str) -> Row:
+        """The derivative of a storage element's own quantity."""
+        return {self.columns.derivatives[name]: ONE}
 
-def _negative(row: Row) -> Row:
-    return {column: -value for column, value in row.items()}
+    def state(self, name: str) -> Row:
+        """A storage element's own quantity."""
+        return {self.columns.states[name]: ONE}
 
+    def delivered(self, name: str) -> Row:
+        """What an independent source delivers."""
+        return self.drives[name]
 
-def _without_zeros(row: Row) -> Row:
-    return {column: value for column, value in row.items() if value != 0}
-
-
-def _minus(left: Row, right: Row, factor: fmpq) -> Row:
-    row = dict(left)
-    for column, value in right.items():
-        row[column] = row[column] - value * factor if column in row else -value * factor
-    return _without_zeros(row)
+    def mutual(self, name: str) -> dict[str, Scalar]:
+        """The inductors that one is coupled to, and the mutual inductances."""
+        found = {}
+        for coupling in self.circuit.elements:
+            if isinstance(coupling, CoupledInductors) and name in coupling.inductors:
+                first, second = coupling.inductors
+                found[second if name == first else first] = coupling.mutual
+        return found

@@ -16,9 +16,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from grader.circuit import soundness
-from grader.circuit.elements import Circuit
+from grader.circuit.elements import Circuit, Positions
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, Positions, UnknownIndex, equations, layout
+from grader.circuit.network import Equation, UnknownIndex, equations, layout
 from grader.circuit.sources import Exosystem
 from grader.values.scalar import ONE
 
@@ -107,7 +107,7 @@ def reduce(circuit: Circuit, where: Positions, exosystem: Exosystem) -> Reduced:
     CircuitError
         If they contradict each other or leave something undetermined.
     """
-    columns = layout(circuit)
+    columns = layout(circuit, where)
     first_source = columns.first_source_column
     drives = {name: {first_source + k: v for k, v in row.items()} for name, row in exosystem.outputs.items()}
     stated = equations(circuit, columns, where, drives)

@@ -8,10 +8,10 @@ from typing import Protocol
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Signal
+from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Positions, Signal
 from grader.circuit.elimination import Row, add_scaled
 from grader.circuit.modal import NOISE
-from grader.circuit.network import Positions, UnknownIndex, branch, difference
+from grader.circuit.network import UnknownIndex, branch, difference
 from grader.circuit.reduction import Reduced
 from grader.errors import CircuitError
 from grader.values.scalar import HALF, ONE, Scalar, to_float

@@ -15,11 +15,12 @@ from grader.circuit.elements import (
     DependentSource,
     IdealOpAmp,
     Inductor,
+    Positions,
     Resistor,
     Switch,
 )
 from grader.circuit.elimination import Elimination, Row
-from grader.circuit.network import Equation, Positions, UnknownIndex, branch
+from grader.circuit.network import Equation, UnknownIndex
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import is_symbolic, scalar_text, sign
 
@@ -40,17 +41,8 @@ def islands(
         return node
 
     for element in circuit.elements:
-        if isinstance(element, (CoupledInductors, CurrentSource)):
-            continue
-        if isinstance(element, DependentSource) and element.delivers == "current":
-            continue
-        if isinstance(element, Switch) and not where[element.name]:
-            continue
-        if isinstance(element, IdealOpAmp):
-            first, second = element.non_inverting, element.inverting
-        else:
-            first, second = branch(circuit, element, where)
-        group[root(first)] = root(second)
+        for first, second in element.refers(where, circuit.ground):
+            group[root(first)] = root(second)
     members: dict[str, list[str]] = {}
     for node in columns.nodes:
         members.setdefault(root(node), []).append(node)
@@ -124,7 +116,7 @@ def undetermined(
         touching = [
             element.name
             for element in circuit.elements
-            if not isinstance(element, CoupledInductors) and set(branch(circuit, element, where)) & set(nodes)
+            if set().union(*element.branches(circuit.ground, where).values()) & set(nodes)
         ]
         return CircuitError(
             f"the voltage of {_listed(_quoted(nodes), 'node', 'nodes')} (at {_listed(touching)}) is not determined: "

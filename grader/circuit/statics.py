@@ -25,12 +25,13 @@ from grader.circuit.elements import (
     Element,
     Inductor,
     Nodes,
+    Positions,
     Signal,
     Switch,
     VoltageSource,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, Positions, UnknownIndex, branch, equations, layout, positions
+from grader.circuit.network import Equation, UnknownIndex, branch, equations, layout, positions
 from grader.circuit.sources import drive_at
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar
@@ -183,7 +184,7 @@ def dc(
         if isinstance(stand_in, (VoltageSource, CurrentSource)):
             values[element.name] = _delivered(element, treatment.get(element.name), when, sources_at)
     treated = replace(circuit, elements=tuple(elements))
-    columns = layout(treated)
+    columns = layout(treated, where)
     first = columns.first_source_column
     drives: dict[str, Row] = {name: {first + k: ONE} for k, name in enumerate(values)}
     stated = equations(treated, columns, where, drives)

@@ -281,12 +281,12 @@ def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, 
 
 def own_signal(element: Element) -> Signal:
     """What cannot jump: a capacitor's voltage, an inductor's current."""
-    return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
+    return Signal(kind=element.stores, of=element.name)
 
 
 def other_kind(element: Element) -> str:
     """What stands on the other side of a storage element's law: a capacitor's current, an inductor's voltage."""
-    return {Capacitor: "current", Inductor: "voltage"}.get(type(element), "")
+    return {"voltage": "current", "current": "voltage"}.get(element.stores, "")
 
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:

@@ -26,7 +26,7 @@ from grader.reports.drawing.labels import label_lines, sentence
 from grader.reports.drawing.layout import SchematicLayout
 from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
 from grader.reports.drawing.order import arrange
-from grader.reports.drawing.symbols import GROUND, arrow_head, format_coordinate, shape_of, sign
+from grader.reports.drawing.symbols import GROUND, Winding, arrow_head, format_coordinate, shape_of, sign, wound
 
 MARGIN = 12
 FITS = 440
@@ -78,6 +78,7 @@ def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal]
     signals : iterable of Signal
         Signals whose reference directions are to be marked.
     """
+    circuit = wound(circuit)
     signals = (*signals, *_controls(circuit))
     named = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of) | _throws(circuit)
     notes = _notes(circuit, written, signals)
@@ -129,7 +130,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
                 voltages.setdefault(signal.of, _symbol(VOLTAGE_LETTER[signal.kind], signal.of))
             elif signal.kind in CURRENT_LETTER:
                 currents.setdefault(signal.of, _symbol(CURRENT_LETTER[signal.kind], signal.of))
-    wound = {name for e in circuit.elements if isinstance(e, CoupledInductors) for name in e.inductors}
+    dotted = {name for e in circuit.elements if isinstance(e, CoupledInductors) for name in e.inductors}
     notes = {}
     for element in circuit.elements:
         if not hasattr(element, "between"):
@@ -142,7 +143,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
             voltage=voltages.get(name, ()),
             arrow=name in currents or _delivers(element) == "current",
             current=currents.get(name, ()),
-            dot=name in wound,
+            dot=name in dotted or isinstance(element, Winding),
         )
     return notes
 
@@ -150,7 +151,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
 def _delivers(element: Element) -> str:
     if isinstance(element, DependentSource):
         return element.delivers
-    return {VoltageSource: "voltage", CurrentSource: "current"}.get(type(element), "")
+    return "voltage" if isinstance(element, VoltageSource) else "current" if isinstance(element, CurrentSource) else ""
 
 
 def _symbol(letter: str, name: str) -> Runs:

@@ -6,12 +6,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from grader.circuit.elements import (
-    ChangeoverSwitch,
     Circuit,
     CoupledInductors,
     DependentSource,
     Element,
-    IdealOpAmp,
     Inductor,
 )
 from grader.circuit.network import instants
@@ -53,7 +51,7 @@ def read_circuit(problem: CheckedTable, values: Values) -> Circuit | None:
             found[k] = element
     elements = tuple(found[k] for k in sorted(found))
     _check_names(elements, values, problem.place)
-    nodes = frozenset(node for element in elements for node in nodes_of(element))
+    nodes = frozenset(node for element in elements for node in element.terminals())
     if ground is None:
         problem.place.fault("'ground' is missing; name the node that all voltages refer to, as in ground = \"g\"")
     elif ground not in nodes:
@@ -66,18 +64,6 @@ def read_circuit(problem: CheckedTable, values: Values) -> Circuit | None:
         problem.place.fault(f"the circuit changes at {changes} instants; {MAX_ACTIONS} actions are the most")
         return None
     return circuit
-
-
-def nodes_of(element: Element) -> tuple[str, ...]:
-    """Every node an element is connected to."""
-    if isinstance(element, ChangeoverSwitch):
-        throws = (element.throw_before, *(throw for _, throw in element.actions))
-        return (element.common, *dict.fromkeys(throws))
-    if isinstance(element, IdealOpAmp):
-        return element.non_inverting, element.inverting, element.output
-    if isinstance(element, CoupledInductors):
-        return ()
-    return element.between
 
 
 def _element(content: dict[str, Any], index: int, place: Location, values: Values) -> Element | None:
@@ -114,7 +100,7 @@ def _check_names(elements: Iterable[Element], values: Values, place: Location) -
                 "this name is taken by another element; choose a new one"
             )
         kinds[element.name] = element
-    nodes = {node for element in kinds.values() for node in nodes_of(element)}
+    nodes = {node for element in kinds.values() for node in element.terminals()}
     for element in kinds.values():
         here = place.within(f"element {shown(element.name)}")
         if isinstance(element, CoupledInductors) and all(element.inductors):

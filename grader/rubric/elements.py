@@ -16,6 +16,8 @@ switch                              ``closes`` or ``opens``: an instant; or a li
 changeover switch                   ``common``, ``from``, ``to``, ``at``; with one ``to``, a list of instants goes to
                                     and fro; a list for ``to`` needs as many instants
 ideal op amp                        ``non_inverting``, ``inverting``, ``output`` (nodes; the output refers to ground)
+ideal transformer                   ``primary``, ``secondary`` (node pairs, the dotted node first), ``ratio`` of the
+                                    turns, primary over secondary
 coupled inductors                   ``inductors`` (two names), ``mutual`` (its sign follows the dots, which stand at
                                     the first nodes) or ``coefficient`` (-1 to 1)
 ==================================  ==============================================================================
@@ -38,6 +40,7 @@ from grader.circuit.elements import (
     Drive,
     Element,
     IdealOpAmp,
+    IdealTransformer,
     Inductor,
     Resistor,
     Switch,
@@ -246,6 +249,26 @@ def _of_coefficient(coefficient: Scalar, names: tuple[str, ...], values: Values)
     return coefficient * sqrt(known[0] * known[1])
 
 
+def _transformer(table: CheckedTable, values: Values) -> Element:
+    ratio = values.scalar(table, "ratio", NUMBER, needed=True)
+    windings = []
+    for key in ("primary", "secondary"):
+        nodes = table.names(key, 2)
+        if not table.has(key):
+            table.place.fault(f"'{key}' is missing; name the winding's two nodes, the dotted one first")
+        elif len(nodes) == 2 and nodes[0] == nodes[1]:
+            table.place.fault(f"'{key}': both ends are at node {shown(nodes[0])}; a winding needs two different nodes")
+        windings.append((nodes[0], nodes[1]) if len(nodes) == 2 else NOBODY)
+    if ratio is not None and ratio == 0:
+        table.place.fault("'ratio' is the turns of the primary over those of the secondary; it cannot be zero")
+    return IdealTransformer(
+        name=table.text("name"),
+        primary=windings[0],
+        secondary=windings[1],
+        ratio=ONE if ratio is None or ratio == 0 else ratio,
+    )
+
+
 KINDS: dict[str, Callable[[CheckedTable, Values], Element]] = {
     "resistor": _resistor,
     "capacitor": _capacitor,
@@ -260,5 +283,6 @@ KINDS: dict[str, Callable[[CheckedTable, Values], Element]] = {
     "changeover switch": _changeover,
     "ideal op amp": _op_amp,
     "coupled inductors": _coupled,
+    "ideal transformer": _transformer,
 }
 """Every element kind and what reads it."""

@@ -45,7 +45,6 @@ from grader.quantities.names import NamedValue, element_values
 from grader.quantities.records import EXPRESSION, SIGNAL
 from grader.quantities.shares import is_share, share_of
 from grader.quantities.words import SIGNAL_DIMENSIONS
-from grader.rubric.circuits import nodes_of
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 
@@ -239,7 +238,7 @@ def _pair(table: CheckedTable, circuit: Circuit | None) -> tuple[str, str] | Non
 
 
 def _check_nodes(table: CheckedTable, key: str, names: tuple[str, ...], circuit: Circuit | None) -> None:
-    nodes = {} if circuit is None else {node for element in circuit.elements for node in nodes_of(element)}
+    nodes = {} if circuit is None else {node for element in circuit.elements for node in element.terminals()}
     for node in names:
         if circuit is not None and node not in nodes:
             table.place.fault(f"'{key}': there is no node {shown(node)}{nearest(node, nodes)}")

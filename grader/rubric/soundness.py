@@ -15,7 +15,6 @@ from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.question import time_text
 from grader.quantities.words import phrase
-from grader.rubric.circuits import nodes_of
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import value_text
@@ -110,11 +109,11 @@ def _on_labels(problem: Problem) -> Iterator[str]:
 def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
     """Loose ends, impulses, and what the solver had to assume."""
     assert problem.circuit is not None
-    ends = Counter(node for element in problem.circuit.elements for node in dict.fromkeys(nodes_of(element)))
-    throws = {t for e in problem.circuit.elements if isinstance(e, ChangeoverSwitch) for t in nodes_of(e)}
+    ends = Counter(node for element in problem.circuit.elements for node in dict.fromkeys(element.terminals()))
+    throws = {t for e in problem.circuit.elements if isinstance(e, ChangeoverSwitch) for t in e.terminals()}
     for node, count in ends.items():
         if count == 1 and node not in throws:
-            only = next(e.name for e in problem.circuit.elements if node in nodes_of(e))
+            only = next(e.name for e in problem.circuit.elements if node in e.terminals())
             yield f"only '{only}' is connected to node '{node}'; is the node's name spelled right?"
     folded: dict[str, str] = {}
     for element in problem.circuit.elements:

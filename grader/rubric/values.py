@@ -71,7 +71,7 @@ class Values:
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return None
-        if key in ("value", "gain", "mutual", "coefficient"):
+        if key in ("value", "gain", "mutual", "coefficient", "ratio"):
             self.written[str(table.take("name"))] = text
         return value
 

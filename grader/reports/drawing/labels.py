@@ -17,11 +17,14 @@ from grader.circuit.elements import (
     Drive,
     Element,
     IdealOpAmp,
+    IdealTransformer,
     Inductor,
     Resistor,
     Switch,
+    TwoTerminal,
     VoltageSource,
 )
+from grader.reports.drawing.symbols import Winding
 from grader.rubric.personal import is_range
 from grader.values.dimension import (
     CAPACITANCE,
@@ -52,6 +55,7 @@ KINDS: dict[type, str] = {
     ChangeoverSwitch: "changeover switch",
     IdealOpAmp: "ideal op amp",
     CoupledInductors: "coupled inductors",
+    IdealTransformer: "ideal transformer",
 }
 
 LONGEST = 34
@@ -76,6 +80,9 @@ def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]
         return (element.name, *(f"to {throw} at {_instant(time)}" for time, throw in element.actions))
     if isinstance(element, IdealOpAmp):
         return (element.name,)
+    if isinstance(element, Winding):
+        which = "primary" if element.name == element.of.name else "secondary"
+        return element.of.name, f"{which} of {value_of(element.of, written)}"
     value = value_of(element, written)
     if len(value) > LONGEST:
         value = "see list"
@@ -103,6 +110,11 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
     if isinstance(element, ChangeoverSwitch):
         moves = ", ".join(f"to {throw} at {_instant(time)}" for time, throw in element.actions)
         return f"{element.name}: {kind}, connects {element.common} to {element.throw_before}, then {moves}."
+    if isinstance(element, IdealTransformer):
+        one, two = (" and ".join(nodes) for nodes in (element.primary, element.secondary))
+        turns = f"turns {value_of(element, written)}, dots at the first nodes"
+        return f"{element.name}: {kind}, primary between {one}, secondary between {two}, {turns}."
+    assert isinstance(element, TwoTerminal)
     first, second = element.between
     if isinstance(element, Switch):
         moves = ", ".join(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions)
@@ -122,6 +134,8 @@ def value_of(element: Element, written: Mapping[str, str]) -> str:
     """
     if isinstance(element, CoupledInductors):
         return _coupling(element, written.get(element.name, ""))
+    if isinstance(element, IdealTransformer):
+        return f"{tidy(written.get(element.name, '')) or _amount(element.ratio, NUMBER)} : 1"
     if isinstance(element, DependentSource):
         return f"{_amount(element.gain, _GAINS[element.delivers, element.controlled_by])} · {_control(element)}"
     if element.name in written and not is_range(written[element.name]):

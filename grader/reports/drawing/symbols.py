@@ -7,16 +7,20 @@ lies above it comes to its right.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from grader.circuit.elements import (
     Capacitor,
+    Circuit,
     CurrentSource,
     DependentSource,
     Element,
+    IdealTransformer,
     Inductor,
     Resistor,
     Switch,
+    TwoTerminal,
     VoltageSource,
 )
 
@@ -69,11 +73,30 @@ CLOSED_SWITCH = Shape(
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Winding(TwoTerminal):
+    """One of the two windings of an ideal transformer, as it is drawn."""
+
+    of: IdealTransformer
+
+
+def wound(circuit: Circuit) -> Circuit:
+    """A circuit with two windings in place of each ideal transformer, as it is drawn."""
+    elements: list[Element] = []
+    for element in circuit.elements:
+        if isinstance(element, IdealTransformer):
+            for name, nodes in ((element.name, element.primary), (element.second, element.secondary)):
+                elements.append(Winding(name=name, between=nodes, of=element))
+        else:
+            elements.append(element)
+    return Circuit(elements=tuple(elements), ground=circuit.ground)
+
+
 def shape_of(element: Element) -> Shape:
     """The shape of a two-terminal element; a switch is drawn as it is before its first action."""
     if isinstance(element, Resistor):
         return RESISTOR
-    if isinstance(element, Inductor):
+    if isinstance(element, (Inductor, Winding)):
         return INDUCTOR
     if isinstance(element, Capacitor):
         return CAPACITOR

@@ -1,0 +1,75 @@
+"""What a circuit is made of: small frozen records, as the instructor states them, a file for each kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.circuit.elements.base import Element, Nodes, Positions, TwoTerminal
+from grader.circuit.elements.capacitor import Capacitor
+from grader.circuit.elements.changeover_switch import ChangeoverSwitch
+from grader.circuit.elements.coupled_inductors import CoupledInductors
+from grader.circuit.elements.dependent_source import DependentSource
+from grader.circuit.elements.ideal_op_amp import IdealOpAmp
+from grader.circuit.elements.ideal_transformer import IdealTransformer
+from grader.circuit.elements.inductor import Inductor
+from grader.circuit.elements.resistor import Resistor
+from grader.circuit.elements.sources import CurrentSource, Drive, VoltageSource
+from grader.circuit.elements.switch import Switch
+
+__all__ = [
+    "SIGNAL_KINDS",
+    "Capacitor",
+    "ChangeoverSwitch",
+    "Circuit",
+    "CoupledInductors",
+    "CurrentSource",
+    "DependentSource",
+    "Drive",
+    "Element",
+    "IdealOpAmp",
+    "IdealTransformer",
+    "Inductor",
+    "Nodes",
+    "Positions",
+    "Resistor",
+    "Signal",
+    "Switch",
+    "TwoTerminal",
+    "VoltageSource",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit:
+    """A circuit: its elements in the order stated, and the node all voltages are referred to."""
+
+    elements: tuple[Element, ...]
+    ground: str
+
+    def element(self, name: str) -> Element:
+        """The element of that name.
+
+        Raises
+        ------
+        KeyError
+            If there is none.
+        """
+        for element in self.elements:
+            if element.name == name:
+                return element
+        raise KeyError(name)
+
+
+SIGNAL_KINDS = ("current", "voltage", "power", "energy", "charge", "flux")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signal:
+    """A quantity of the circuit as a function of time.
+
+    ``kind`` is one of `SIGNAL_KINDS`; ``of`` names an element, or, for a voltage, may be a pair of nodes
+    (first minus second).
+    """
+
+    kind: str
+    of: str | Nodes

@@ -1,0 +1,104 @@
+"""What every element kind says about itself, and the surroundings in which it states its law.
+
+Every two-terminal element is given ``between`` two nodes.  The first node is its + terminal, and its current is counted
+from the first node to the second through the element (passive sign convention).  Values are exact scalars in SI base
+units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Protocol, TypeAlias
+
+from flint import fmpq
+
+from grader.circuit.elimination import Row
+from grader.values.scalar import Scalar
+
+Nodes: TypeAlias = tuple[str, str]
+
+Positions: TypeAlias = Mapping[str, bool | str]
+"""Where each switch stands: closed or not, or the throw of a changeover switch."""
+
+
+class Surroundings(Protocol):
+    """Rows over the unknowns and data of a circuit, for the laws of its elements."""
+
+    def difference(self, nodes: Nodes) -> Row:
+        """The voltage from the first node to the second."""
+
+    def across(self, name: str) -> Row:
+        """An element's voltage."""
+
+    def through(self, name: str) -> Row:
+        """An element's current."""
+
+    def rate(self, name: str) -> Row:
+        """The derivative of a storage element's own quantity."""
+
+    def state(self, name: str) -> Row:
+        """A storage element's own quantity: a capacitor's voltage, an inductor's current."""
+
+    def delivered(self, name: str) -> Row:
+        """What an independent source delivers."""
+
+    def mutual(self, name: str) -> Mapping[str, Scalar]:
+        """The other inductors that one is coupled to, and the mutual inductances."""
+
+    @property
+    def where(self) -> Positions:
+        """Where the switches stand."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Element:
+    """One element; a kind says what differs from this.
+
+    Attributes
+    ----------
+    stores : str
+        The kind of signal that cannot jump (``"voltage"``, ``"current"``), of a storage element.
+    """
+
+    name: str
+    stores: ClassVar[str] = ""
+
+    def terminals(self) -> tuple[str, ...]:
+        """Every node it is connected to."""
+        return ()
+
+    def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
+        """Its currents by name, each with the nodes it is counted between; the first is the element's own."""
+        return {}
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """What it demands of voltages and currents: rows whose sums are zero, one for each branch and each state."""
+        return ()
+
+    def acts(self) -> tuple[fmpq, ...]:
+        """The instants (seconds) at which it changes the circuit."""
+        return ()
+
+    def position(self, instant: fmpq | None) -> bool | str | None:
+        """Where a switch stands from an instant on (None: before every action); None for what is no switch."""
+        return None
+
+    def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
+        """Pairs of nodes between which it says something about the voltage."""
+        return tuple(self.branches(ground, where).values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TwoTerminal(Element):
+    """An element between two nodes."""
+
+    between: Nodes
+
+    def terminals(self) -> tuple[str, ...]:
+        """Both ends."""
+        return self.between
+
+    def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
+        """One."""
+        return {self.name: self.between}

@@ -1,0 +1,25 @@
+"""A capacitor: its voltage is a state; open in the dc steady state, a voltage source at the first instant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from grader.circuit.elements.base import Surroundings, TwoTerminal
+from grader.circuit.elements.rows import minus, scaled
+from grader.circuit.elimination import Row
+from grader.values.scalar import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Capacitor(TwoTerminal):
+    """A capacitance in farads; ``initial``: its voltage (V) at the first action, in place of the steady state's."""
+
+    stores: ClassVar[str] = "voltage"
+    value: Scalar
+    initial: Scalar | None = None
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """``v`` is the state, ``i = C dv/dt``."""
+        charging = minus(scaled(at.rate(self.name), self.value), at.through(self.name))
+        return minus(at.across(self.name), at.state(self.name)), charging

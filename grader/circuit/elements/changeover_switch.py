@@ -1,0 +1,40 @@
+"""A changeover switch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flint import fmpq
+
+from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
+from grader.circuit.elimination import Row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeoverSwitch(Element):
+    """A switch that connects ``common`` to one throw at a time: (time, throw from then on)."""
+
+    common: str
+    throw_before: str
+    actions: tuple[tuple[fmpq, str], ...]
+
+    def terminals(self) -> tuple[str, ...]:
+        """The common node and every throw, each once."""
+        return (self.common, *dict.fromkeys((self.throw_before, *(throw for _, throw in self.actions))))
+
+    def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
+        """From the common node to the throw it stands on."""
+        return {self.name: (self.common, str(where[self.name]))}
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """No voltage."""
+        return (at.across(self.name),)
+
+    def acts(self) -> tuple[fmpq, ...]:
+        """Its actions."""
+        return tuple(time for time, _ in self.actions)
+
+    def position(self, instant: fmpq | None) -> str:
+        """The throw it stands on."""
+        past = [throw for time, throw in self.actions if instant is not None and time <= instant]
+        return past[-1] if past else self.throw_before

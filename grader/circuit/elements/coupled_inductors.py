@@ -1,0 +1,16 @@
+"""The coupling of two inductors; their own laws take it up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.circuit.elements.base import Element
+from grader.values.scalar import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoupledInductors(Element):
+    """Mutual inductance (henries) between two inductors, dots at their first nodes."""
+
+    inductors: tuple[str, str]
+    mutual: Scalar

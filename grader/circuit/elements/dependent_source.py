@@ -1,0 +1,38 @@
+"""The four linear dependent sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
+from grader.circuit.elements.rows import minus, scaled
+from grader.circuit.elimination import Row
+from grader.values.scalar import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DependentSource(TwoTerminal):
+    """A linear dependent source.
+
+    ``delivers`` and ``controlled_by`` are each ``"voltage"`` or ``"current"``.  ``control`` is a pair of nodes
+    or an element's name, whose voltage or current (as that element counts it) controls the source.
+    ``gain`` is a plain number, or in siemens (current from voltage) or ohms (voltage from current).
+    """
+
+    delivers: str
+    controlled_by: str
+    gain: Scalar
+    control: Nodes | str
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """What it delivers is the gain times what controls it."""
+        if not isinstance(self.control, str):
+            control = at.difference(self.control)
+        else:
+            control = at.through(self.control) if self.controlled_by == "current" else at.across(self.control)
+        delivered = at.across(self.name) if self.delivers == "voltage" else at.through(self.name)
+        return (minus(delivered, scaled(control, self.gain)),)
+
+    def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
+        """Nothing, where it delivers a current."""
+        return (self.between,) if self.delivers == "voltage" else ()

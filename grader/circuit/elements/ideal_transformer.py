@@ -1,0 +1,40 @@
+"""An ideal transformer: it stores nothing, and its law holds at dc, too."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
+from grader.circuit.elements.rows import minus, scaled, total
+from grader.circuit.elimination import Row
+from grader.values.scalar import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IdealTransformer(Element):
+    """Two windings, dots at their first nodes: ``v1 = n v2`` and ``i2 = -n i1``, ``ratio`` n the turns' ``N1/N2``.
+
+    Its own voltage and current are those of the primary.
+    """
+
+    primary: Nodes
+    secondary: Nodes
+    ratio: Scalar
+
+    @property
+    def second(self) -> str:
+        """The name of the secondary's current."""
+        return f"{self.name}:2"
+
+    def terminals(self) -> tuple[str, ...]:
+        """Both ends of both windings."""
+        return (*self.primary, *self.secondary)
+
+    def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
+        """One for each winding."""
+        return {self.name: self.primary, self.second: self.secondary}
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """Voltages as the turns, currents against them."""
+        voltages = minus(at.difference(self.primary), scaled(at.difference(self.secondary), self.ratio))
+        return voltages, total(at.through(self.second), scaled(at.through(self.name), self.ratio))

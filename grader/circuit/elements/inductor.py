@@ -1,0 +1,26 @@
+"""An inductor: its current is a state; a wire in the dc steady state, a current source at the first instant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from grader.circuit.elements.base import Surroundings, TwoTerminal
+from grader.circuit.elements.rows import minus, scaled, total
+from grader.circuit.elimination import Row
+from grader.values.scalar import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inductor(TwoTerminal):
+    """An inductance in henries; ``initial``: its current (A) at the first action."""
+
+    stores: ClassVar[str] = "current"
+    value: Scalar
+    initial: Scalar | None = None
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """``i`` is the state, ``v = L di/dt`` and what coupled currents add."""
+        linked = [scaled(at.rate(other), mutual) for other, mutual in at.mutual(self.name).items()]
+        flux = total(scaled(at.rate(self.name), self.value), *linked)
+        return minus(at.through(self.name), at.state(self.name)), minus(flux, at.across(self.name))

@@ -1,0 +1,55 @@
+"""Independent sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flint import fmpq
+
+from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
+from grader.circuit.elements.rows import minus
+from grader.circuit.elimination import Row
+from grader.values.waveform import Waveform
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """What an independent source delivers: one waveform (in global t) from each instant on.
+
+    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.
+    """
+
+    pieces: tuple[tuple[fmpq | None, Waveform], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Source(TwoTerminal):
+    """What independent sources share: a drive, whose pieces begin at actions."""
+
+    drive: Drive
+
+    def acts(self) -> tuple[fmpq, ...]:
+        """Where a new piece begins."""
+        return tuple(start for start, _ in self.drive.pieces if start is not None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoltageSource(_Source):
+    """An ideal voltage source (volts, first node positive)."""
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """Its voltage is what it delivers."""
+        return (minus(at.across(self.name), at.delivered(self.name)),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentSource(_Source):
+    """An ideal current source (amperes, from the first node to the second through the source)."""
+
+    def law(self, at: Surroundings) -> tuple[Row, ...]:
+        """Its current is what it delivers."""
+        return (minus(at.through(self.name), at.delivered(self.name)),)
+
+    def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
+        """Nothing: any voltage will do."""
+        return ()
