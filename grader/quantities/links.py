@@ -227,7 +227,7 @@ def from_dc(question: Question) -> Iterator[Rule]:
             continue
         if kind == item.signal.kind == "current" and mine in (theirs, -theirs):
             yield Rule(formula="x0" if mine == theirs else "-x0", uses=(("x0", item.id),), says=says)
-        elif kind != item.signal.kind:
+        elif {kind, item.signal.kind} == set(CURRENT_AND_VOLTAGE):
             for resistor in resistors:
                 sizes = {one: asked_value(question, Signal(kind=one, of=resistor.name)) for one in CURRENT_AND_VOLTAGE}
                 if mine in _both_ways(sizes[kind]) and theirs in _both_ways(sizes[item.signal.kind]):

@@ -18,6 +18,7 @@ from grader.circuit.elements import (
     DependentSource,
     Element,
     IdealOpAmp,
+    IdealTransformer,
     Nodes,
     Resistor,
     VoltageSource,
@@ -163,6 +164,8 @@ class _Board:
         """What flows out of a group through an element."""
         if self._is_stiff(element) or self._is_wire(element):
             return []
+        if isinstance(element, IdealTransformer):
+            return self._through_windings(element, inside)
         if not isinstance(element, (Resistor, CurrentSource, DependentSource)):
             return []
         first, second = self._ends(element)
@@ -180,6 +183,22 @@ class _Board:
                 negative, value = not negative, -value
             return [_Piece(text=written(value, CURRENT), negative=negative, driven=True)] if value.terms else []
         return [self._controlled(element)._replace(negative=second in inside)]
+
+    def _through_windings(self, element: IdealTransformer, inside: set[str]) -> list[_Piece]:
+        """The primary's current, and the secondary's as what the turns make of it."""
+        letter = f"i_{element.name}"
+        turns = self._gain(element.ratio)
+        found = []
+        for (first, second), text, way in (
+            (element.primary, letter, False),
+            (element.secondary, f"{turns}·{letter}", True),
+        ):
+            if (first in inside) != (second in inside):
+                found.append(_Piece(text=text, negative=(second in inside) != way, driven=True))
+        return found
+
+    def _gain(self, value: Scalar) -> str:
+        return scalar_text(value) if is_symbolic(value) else number_text(to_float(value))
 
     def _fall(self, here: str, there: str) -> _Piece:
         """The voltage from one node to another."""
@@ -199,7 +218,7 @@ class _Board:
         return self.known.get(group, f"v_{group}")
 
     def _controlled(self, source: DependentSource) -> _Piece:
-        gain = scalar_text(source.gain) if is_symbolic(source.gain) else number_text(to_float(source.gain))
+        gain = self._gain(source.gain)
         if not isinstance(source.control, str):
             fall = self._fall(*source.control)
             return fall._replace(text=f"{gain}·{bracketed(fall.text)}")
@@ -207,7 +226,7 @@ class _Board:
         return _Piece(text=f"{gain}·{letter}_{source.control}", driven=True)
 
     def _laws(self) -> list[_Piece]:
-        """What voltage sources away from ground and op amps demand."""
+        """What voltage sources away from ground, op amps and transformers demand."""
         found = []
         for element in self.circuit.elements:
             if isinstance(element, IdealOpAmp):
@@ -215,6 +234,12 @@ class _Board:
                     self._fall(node, self.circuit.ground) for node in (element.inverting, element.non_inverting)
                 )
                 text, groups = f"{minus.text} = {plus.text}", minus.groups + plus.groups
+            elif isinstance(element, IdealTransformer):
+                one, two = self._fall(*element.primary), self._fall(*element.secondary)
+                text, groups = (
+                    f"{one.text} = {self._gain(element.ratio)}·{bracketed(two.text)}",
+                    one.groups + two.groups,
+                )
             elif isinstance(element, DependentSource) and self._is_stiff(element):
                 fall, control = self._fall(*self._ends(element)), self._controlled(element)
                 text, groups = f"{fall.text} = {control.text}", fall.groups + control.groups
