@@ -18,7 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print what is wrong, then what is worth a look; 0 if sound, 2 if something is wrong."""
     from grader.marking.key import build_key
-    from grader.marking.vetting import check_keys, hidden_mistakes
+    from grader.marking.vetting import check_keys, hidden_mistakes, ideas_not_told_apart
     from grader.rubric.files import load_rubric
     from grader.rubric.soundness import soundness
 
@@ -32,6 +32,9 @@ def run(options: argparse.Namespace) -> int:
     }
     hidden = hidden_mistakes(key)
     if options.mistakes:
+        sections[
+            "These ideas lead to the same wrong answers everywhere, so that nobody's sheet can tell which it was:"
+        ] = [*ideas_not_told_apart(key)]
         sections["These common mistakes lead to the right answer, too, so that the item cannot show them:"] = [*hidden]
     for title, some in sections.items():
         if some:

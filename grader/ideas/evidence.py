@@ -43,6 +43,13 @@ class Clue(NamedTuple):
     chance: float = 1.0
 
 
+class Visible(NamedTuple):
+    """What an item can show, by facet, and the clue that a right answer to it is, the same for everybody."""
+
+    facets: Mapping[int, Prediction]
+    right: Clue
+
+
 def by_facet(predictions: Mapping[str, Prediction]) -> dict[int, Prediction]:
     """What an item can show, by facet."""
     found: dict[int, Prediction] = {}
@@ -54,14 +61,15 @@ def by_facet(predictions: Mapping[str, Prediction]) -> dict[int, Prediction]:
     return found
 
 
-def clues(observations: Sequence[Observation], visible: Mapping[Item, Mapping[int, Prediction]]) -> list[Clue]:
+def clues(observations: Sequence[Observation], visible: Mapping[Item, Visible]) -> list[Clue]:
     """All answers of a student as clues; an answer that follows from a wrong one speaks against no cause of that one."""
     found: list[Clue] = []
     shown: dict[Item, frozenset[int]] = {}
     for one in observations:
-        seen = visible.get(one.item, {})
+        known = visible.get(one.item) or Visible({}, Clue(one.item, RIGHT, {}))
+        seen = known.facets
         if one.outcome == RIGHT:
-            clue = Clue(one.item, RIGHT, dict.fromkeys(seen, 0.0))
+            clue = known.right
         elif one.outcome == FOLLOWED:
             causes = frozenset[int]().union(*(shown.get((one.item[0], id), frozenset()) for id in one.follows))
             against = {place: 0.0 for place, told in seen.items() if told.ruled and place not in causes}
@@ -94,6 +102,10 @@ def _of_wrong(one: Observation, seen: Mapping[int, Prediction]) -> Clue:
     return Clue(one.item, WRONG, effects, frozenset(pairs), chance if one.mistakes else 1.0)
 
 
-def visible_of(predictions: Predictions) -> dict[Item, dict[int, Prediction]]:
-    """What each item can show, by facet."""
-    return {item: by_facet(own) for item, own in predictions.items()}
+def visible_of(predictions: Predictions) -> dict[Item, Visible]:
+    """What each item can show."""
+    found = {}
+    for item, own in predictions.items():
+        seen = by_facet(own)
+        found[item] = Visible(seen, Clue(item, RIGHT, dict.fromkeys(seen, 0.0)))
+    return found

@@ -12,6 +12,9 @@ from grader.ideas.records import WRONG, Explanation, HeldIdea, Item, Observation
 NAMED = 0.5
 """Probability from which an idea is named."""
 
+ENOUGH = 1000
+"""Students, evenly spread over a larger class, from whom its rates are estimated."""
+
 ALONE = 0.9
 """Share of the probability from which one of several ideas that explain the same answers is named alone."""
 
@@ -28,7 +31,8 @@ def explained(observations: Mapping[str, Sequence[Observation]], predictions: Pr
     """
     visible = visible_of(predictions)
     cases = {student: case_of(clues(own, visible)) for student, own in sorted(observations.items())}
-    rates = estimated(list(cases.values()))
+    every = max(1, len(cases) // ENOUGH)
+    rates = estimated(list(cases.values())[::every])
     return {student: _explanation(student, observations[student], case, rates) for student, case in cases.items()}
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.circuit.solution.words import listed
+from grader.ideas.catalogue import facet_of, facets, ideas
 from grader.jobs.helper import Overran
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Judgement, Size, UnitVerdict
@@ -15,6 +16,7 @@ from grader.marking.key import Key
 from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.mistakes.catalogue import catalogue
+from grader.mistakes.numeric_form import NumericForm
 from grader.mistakes.records import REPORTED
 from grader.problem import Item
 from grader.quantities import Answer
@@ -52,6 +54,23 @@ def hidden_mistakes(key: Key) -> tuple[Remark, ...]:
 def _hidden(key: Key, problem: str, item: str) -> list[str]:
     found = [catalogue()[id] for id in key.diagnoser.hidden(problem, item)]
     return [mistake.title for mistake in found if mistake.prior >= REPORTED]
+
+
+def ideas_not_told_apart(key: Key) -> tuple[Remark, ...]:
+    """A remark for every two ideas that lead to the same wrong answers in all items: nobody's sheet can tell them apart."""
+    leads_to: dict[int, set[tuple[str, str, NumericForm]]] = {}
+    for (problem, item), table in sorted(key.diagnoser.tables.items()):
+        for row in table.rows:
+            if row.id in facet_of():
+                leads_to.setdefault(facet_of()[row.id], set()).add((problem, item, row.form))
+    alike: dict[frozenset[tuple[str, str, NumericForm]], dict[str, None]] = {}
+    for place in sorted(leads_to):
+        alike.setdefault(frozenset(leads_to[place]), {}).setdefault(ideas()[facets()[place].idea].title)
+    return tuple(
+        Remark(where=key.rubric.title, sentence=f"No item tells these apart: {'; '.join(titles)}.")
+        for titles in alike.values()
+        if len(titles) > 1
+    )
 
 
 def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:

@@ -86,17 +86,17 @@ def test_large_classes_are_explained_and_the_probabilities_hold():
     first = there = accused = innocent = 0
     confusion, said = Counter(), []
     worst = 0.0
-    for seed in range(911, 919):
-        one = figures(seed, 250)
+    for seed in (921, 922, 923, 924):
+        one = figures(seed, 200)
         first, there, accused, innocent = first + one[0], there + one[1], accused + one[2], innocent + one[3]
         confusion += one[4]
-        worst = max(worst, off(seed, 250))
-        students, _, _ = marked_class(seed, 250)
+        worst = max(worst, off(seed, 200))
+        students, _, _ = marked_class(seed, 200)
         for student in students:
             own = {IN_THE_CATALOGUE[idea] for idea in student.ideas}
             said += [
                 (idea.probability, bool({idea.id, *idea.others} & own))
-                for idea in class_explained(seed, 250)[student.id].ideas
+                for idea in class_explained(seed, 200)[student.id].ideas
             ]
     print(f"first {first} of {there} ({first / there:.1%}); accused {accused} of {innocent}; worst count {worst:.1%}")
     print(*confusion.most_common(), sep="\n")
@@ -107,7 +107,7 @@ def test_large_classes_are_explained_and_the_probabilities_hold():
     assert accused <= 0.01 * innocent
     assert worst <= 0.10
     near = [is_there for probability, is_there in said if 0.85 <= probability < 0.95]
-    assert 0.80 <= sum(near) / len(near) <= 1.0
+    assert 0.85 <= sum(near) / len(near) <= 1.0
 
 
 def test_the_order_of_students_and_of_predictions_changes_nothing():
