@@ -364,3 +364,26 @@ def test_everybody_has_values_of_their_own_and_is_marked_by_them(make_site, brow
         assert "0 of 1 points" in one.answer({"lamp.end": f"{int(volts) + 20} V"}, sheet="own").text
     assert len(seen) == 2
     assert "1 of 1 points" in instructor(site).get("/instructor/sheets/own/students/S0001").text
+
+
+def test_what_follows_is_explained_by_the_earlier_items_question_and_right_answers_take_a_line(student):
+    page = student.answer({**RIGHT, "gate.rth": "4 ohm", "gate.tau": "20 ms", "gate.i": "2 - 4/11 e^(-50t) A"})
+    text = text_of(page)
+    assert "Right, following your earlier answer" in text
+    assert "It goes on from your answer to “Resistance that the solenoid sees after switching”" in text
+    assert "This is right" not in text
+    assert "Look at this first: Resistance that the solenoid sees after switching" in text
+    again = text_of(student.answer(RIGHT))
+    assert "Since attempt 1: 1 better, 0 worse." in again
+
+
+def test_nothing_is_said_to_be_left_once_it_is_over(make_site, browser, codes, clock):
+    site = make_site(attempts=5, due=clock() + timedelta(seconds=60))
+    visitor = browser(site, codes["S0001"])
+    address = visitor.answer({"gate.tau": "10 ms"}).url.path
+    assert "4 left." in visitor.get(address).text
+    clock.forward(60)
+    for path in (address, f"/sheets/{SHEET}"):
+        page = visitor.get(path).text
+        assert "due time has passed" in page
+        assert "left." not in page
