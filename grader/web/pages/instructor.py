@@ -105,6 +105,7 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         students=[one for one in standings if keep is None or keep(one)],
         wanted=wanted if keep else "",
         shown=SHOWN,
+        own_dues=any(one.due for one in site.roster.students),
         counts=_counts(standings),
         tenths=[(f"{10 * tenth} to {10 * tenth + 10} %", tenths[tenth]) for tenth in range(10)],
         ideas=audit.classes[0].ideas[:IDEAS_SHOWN] if audit else (),
