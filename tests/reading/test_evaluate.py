@@ -6,7 +6,7 @@ import pytest
 from flint import fmpq
 
 from grader.reading.reader import formula_tree, read
-from grader.reading.value.evaluate import EvaluationError, NotFinite, UnknownName, evaluate
+from grader.reading.value.evaluate import EvaluationError, NoResponse, NotFinite, UnknownName, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.values import dimension as dim
 from grader.values.dimension import unit_symbol
@@ -97,6 +97,15 @@ def test_what_has_no_value(text, error):
     """Each says in a sentence why."""
     with pytest.raises(error, match=r"\w"):
         worked(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["e^(t^2)", "e^(-2/t)", "e^(e^(-2t))", "cos(e^t)", "5 sin(2t^2)", "e^(-2 cos t)", "2 + j3", "√(-2)"]
+)
+def test_what_no_algebra_helps(text):
+    """A power or an angle that is not linear in t is refused before any algebra is asked."""
+    with pytest.raises(NoResponse, match=r"\w"):
+        worked(text, expects="expression")
 
 
 def test_formulas_of_our_own():

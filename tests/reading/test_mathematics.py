@@ -28,7 +28,7 @@ from grader.values.waveform import Waveform, constant
 
 TABLE = tomllib.loads(Path(__file__).with_name("mathematics.toml").read_text(encoding="utf-8"))["question"]
 KINDS = {
-    "R": dim.RESISTANCE, "L": dim.INDUCTANCE, "C": dim.CAPACITANCE, "V": dim.VOLTAGE, "v": dim.VOLTAGE, "I": dim.CURRENT,
+    "R": dim.RESISTANCE, "L": dim.INDUCTANCE, "C": dim.CAPACITANCE, "V": dim.VOLTAGE, "v": dim.VOLTAGE, "I": dim.CURRENT, "i": dim.CURRENT,
     "A": dim.CURRENT, "t": dim.TIME,
 }  # fmt: skip
 

@@ -63,9 +63,12 @@ def equation_in_t(text: str) -> str:
         end = own.end() + 1
         return text[: own.start()] + " " * (end - own.start()) + text[end:]
     body = _EQUALS_ZERO.sub(lambda match: " " * len(match[0]), own[0].rstrip())
+    left, equals, right = body.partition("=")
+    if equals and right.strip():
+        body = f"{left}-({right})"
     time = re.compile(rf"(?<![^\W\d_]){unknown}(?![\w'])")
     body = time.sub("t".rjust(len(unknown)), body)
-    return text[: own.start()] + body + text[own.start() + len(body) :]
+    return text[: own.start()] + body + text[own.end() :]
 
 
 _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")

@@ -159,7 +159,7 @@ def _variable(rest: str, place: int, forks: Ambiguities) -> Token | None:
     end = place + len(rest)
     if rest == "t":
         return Token("TIME", Time(place), place, end)
-    if rest == "e":
+    if rest in {"e", "\u0435"}:  # Cyrillic ie, too
         return Token("EULER", Constant("e", place), place, end)
     if rest == "t'":
         forks.remark(_SHIFTED, place=place)
@@ -194,7 +194,7 @@ def _sign_or_function(
         return Token("COMMA", word, place, end)
     if word == "x" and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
-    if word == "u" and _step_follows(text, end):
+    if word in {"u", "heaviside"} and _step_follows(text, end):
         return Token("STEP", "u", place, end)
     if rest in {"i", "j"} and _is_imaginary(text, place, rest, question):
         return Token("IMAGINARY", Imaginary(place), place, end)

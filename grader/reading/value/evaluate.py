@@ -420,4 +420,4 @@ _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
     PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 
-__all__ = ["EvaluationError", "NotFinite", "Quantity", "UnknownName", "evaluate"]
+__all__ = ["EvaluationError", "NoResponse", "NotFinite", "Quantity", "UnknownName", "evaluate"]
