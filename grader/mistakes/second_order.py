@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from flint import fmpq
 
@@ -55,23 +55,37 @@ class SecondOrder:
         return self.xf + decay * (self.a * cos(self.beta * time) + self.b * sin(self.beta * time))
 
 
-def of_case(case: Case) -> SecondOrder | None:
-    """The right response by its parts; None where it is not of second order with steady sources."""
+class Conditions(NamedTuple):
+    """What a response follows from: value and slope at the start, final value, rates, and the start (seconds)."""
+
+    x0: Waveform
+    slope: Waveform
+    xf: Waveform
+    alpha: Waveform
+    omega0: Waveform
+    start: fmpq
+
+
+def conditions(case: Case) -> Conditions | None:
+    """Those of a case; None where its response is not of second order with steady sources."""
     if case.find not in (EXPRESSION, AT) or case.index == 0 or case.order != 2:
         return None
-    values = [case.solvers(find) for find in (INITIAL, SLOPE, FINAL, ALPHA, OMEGA0)]
-    if any(value is None for value in values):
+    values = [value for find in (INITIAL, SLOPE, FINAL, ALPHA, OMEGA0) if (value := case.solvers(find)) is not None]
+    if len(values) < 5:
         return None
-    x0, slope, xf, alpha, omega0 = (value for value in values if value is not None)
-    return solved(x0=x0, slope=slope, xf=xf, alpha=alpha, omega0=omega0, start=case.start)
+    x0, slope, xf, alpha, omega0 = values
+    return Conditions(x0, slope, xf, alpha, omega0, case.start)
 
 
-def solved(
-    *, x0: Waveform, slope: Waveform, xf: Waveform, alpha: Waveform, omega0: Waveform, start: fmpq
-) -> SecondOrder | None:
-    """The parts that meet a value and a slope at the start; None where there is no damping."""
-    if not alpha.terms:
-        return None
+def of_case(case: Case) -> SecondOrder | None:
+    """The right response by its parts; None where `conditions` gives none."""
+    found = conditions(case)
+    return None if found is None else solved(found)
+
+
+def solved(given: Conditions) -> SecondOrder:
+    """The parts that meet the conditions."""
+    x0, slope, xf, alpha, omega0, start = given
     excess = alpha * alpha - omega0 * omega0
     direction, step = sign_of(excess), x0 - xf
     if direction == 0:

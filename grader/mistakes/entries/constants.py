@@ -5,49 +5,38 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor
-from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.case import INITIAL, Case
 from grader.mistakes.entries import _sources as source
-from grader.mistakes.propagate import from_expression, own_signal, some
+from grader.mistakes.propagate import own_signal
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
-from grader.mistakes.second_order import of_case, with_parts
-from grader.quantities.steps import UNDERDAMPED, second_order
-from grader.values.functions import exp
+from grader.mistakes.second_order import conditions, of_case, solved, with_parts
+from grader.quantities.steps import CRITICAL, UNDERDAMPED
 from grader.values.scalar import ONE
-from grader.values.waveform import TIME, Waveform, constant
+from grader.values.waveform import Waveform
 
 
-def parts(case: Case) -> dict[str, Waveform] | None:
-    """Initial value, slope, final value, α and ω0 of a second-order response with steady sources; else None."""
-    if case.find not in (EXPRESSION, AT) or case.index == 0 or case.order != 2:
-        return None
-    finds = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL, "alpha": ALPHA, "omega0": OMEGA0}
-    values = {name: case.solvers(find) for name, find in finds.items()}
-    return {name: value for name, value in values.items() if value is not None} if None not in values.values() else None
-
-
-def with_part(case: Case, named: dict[str, Waveform], **changed: Waveform) -> Iterator[Wrong]:
-    """The response with some of its parts wrong."""
-    yield from some(from_expression(case, second_order({**named, **changed}, start=case.start)))
+def changed(case: Case, **parts: Waveform) -> Iterator[Wrong]:
+    """The response that meets other conditions than the right ones."""
+    right = conditions(case)
+    if right is not None:
+        yield from with_parts(case, solved(right._replace(**parts)))
 
 
 def final_left_out(case: Case) -> Iterator[Wrong]:
     """Constants that add up to the initial value, with the final value added all the same."""
-    named = parts(case)
-    if named is not None:
-        yield from with_part(case, named, x0=named["x0"] + named["xf"])
+    right = conditions(case)
+    if right is not None:
+        yield from changed(case, x0=right.x0 + right.xf)
 
 
 def slope_zero(case: Case) -> Iterator[Wrong]:
     """A start slope of zero."""
-    named = parts(case)
-    if named is not None:
-        yield from with_part(case, named, slope=Waveform())
+    yield from changed(case, slope=Waveform())
 
 
 def slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
     """iL/C for iC/C, or vC/L for vL/L."""
-    named = parts(case)
-    if named is None or case.signal is None or not case.is_own() or len(case.storage) != 2:
+    if conditions(case) is None or case.signal is None or not case.is_own() or len(case.storage) != 2:
         return
     own = next((e for e in case.storage if own_signal(e) == case.signal), None)
     other = next((e for e in case.storage if e is not own), None)
@@ -56,22 +45,29 @@ def slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
     state = case.solvers(INITIAL, own_signal(other))
     if state is not None:
         for direction in (ONE, -ONE):
-            yield from with_part(case, named, slope=state.scaled(direction / own.value))
+            yield from changed(case, slope=state.scaled(direction / own.value))
 
 
 def damping_term_lost(case: Case) -> Iterator[Wrong]:
     """The second constant from the slope alone: B2 = x'(0)/ωd, A2 = x'(0)."""
-    named = parts(case)
-    if named is not None:
-        yield from with_part(case, named, slope=named["slope"] - named["alpha"] * (named["x0"] - named["xf"]))
+    right = conditions(case)
+    if right is not None:
+        yield from changed(case, slope=right.slope - right.alpha * (right.x0 - right.xf))
+
+
+def time_factor_lost(case: Case) -> Iterator[Wrong]:
+    """(A + B) e^(-αt) for (A + B t) e^(-αt)."""
+    right = of_case(case)
+    if right is not None and right.kind == CRITICAL:
+        yield from with_parts(case, right, b=Waveform())
 
 
 def damping_term_turned(case: Case) -> Iterator[Wrong]:
     """The product rule with the wrong sign: B2 = (x'(0) - α A)/ωd."""
-    named = parts(case)
-    if named is not None:
-        step = named["alpha"] * (named["x0"] - named["xf"])
-        yield from with_part(case, named, slope=named["slope"] - step - step)
+    right = conditions(case)
+    if right is not None:
+        step = right.alpha * (right.x0 - right.xf)
+        yield from changed(case, slope=right.slope - step - step)
 
 
 def exchanged(case: Case) -> Iterator[Wrong]:
@@ -94,14 +90,6 @@ def other_quadrant(case: Case) -> Iterator[Wrong]:
     right = of_case(case)
     if right is not None and right.kind == UNDERDAMPED:
         yield from with_parts(case, right, a=-right.a, b=-right.b)
-
-
-def time_factor_lost(case: Case) -> Iterator[Wrong]:
-    """(A + B) e^(-αt) for (A + B t) e^(-αt)."""
-    named = parts(case)
-    if named is not None and named["alpha"] == named["omega0"]:
-        decay = exp(-(named["alpha"] * (TIME - constant(case.start))))
-        yield from some(from_expression(case, named["xf"] + (named["x0"] - named["xf"]) * decay))
 
 
 ENTRIES = (

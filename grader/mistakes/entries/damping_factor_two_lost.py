@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from flint import fmpq
 
-from grader.mistakes.case import ALPHA, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.case import ALPHA, OMEGA0, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.propagate import from_damping, some
 from grader.mistakes.records import REPORTED, Mistake, Wrong
-from grader.mistakes.second_order import of_case, solved, with_parts
+from grader.mistakes.second_order import conditions, solved, with_parts
 from grader.quantities.steps import OVERDAMPED
 
 
@@ -19,13 +19,11 @@ def wrong(case: Case) -> Iterator[Wrong]:
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
     if alpha is not None and omega0 is not None and case.find != OMEGA0:
         yield from some(from_damping(case, alpha.scaled(fmpq(2)), omega0))
-        right = of_case(case)
-        if right is not None and right.kind != OVERDAMPED:
-            yield from with_parts(case, right, "in the decay alone", alpha=alpha.scaled(fmpq(2)))
-        x0, slope, xf = case.solvers(INITIAL), case.solvers(SLOPE), case.solvers(FINAL)
-        if right is not None and x0 is not None and slope is not None and xf is not None:
-            twice = solved(x0=x0, slope=slope, xf=xf, alpha=alpha.scaled(fmpq(2)), omega0=omega0, start=case.start)
-            yield from with_parts(case, twice)
+        right = conditions(case)
+        if right is not None:
+            yield from with_parts(case, solved(right._replace(alpha=alpha.scaled(fmpq(2)))))
+            if solved(right).kind != OVERDAMPED:
+                yield from with_parts(case, solved(right), "in the decay alone", alpha=alpha.scaled(fmpq(2)))
 
 
 ENTRY = Mistake(
