@@ -1,6 +1,6 @@
 """Answers that are wrong with a student's own values and right with somebody else's, where values are personal.
 
-Told to the instructor alone, and never as more than it is: sheets are exchanged by accident, people work together, and
+Told to the instructor alone (the values of the blank sheet aside), and never as more than it is: sheets are exchanged by accident, people work together, and
 numbers agree by chance.
 """
 
@@ -39,6 +39,11 @@ BLANK_SHEET = ""
 
 TO_EVERY_DIGIT = "To every digit written this is right with the values"
 """How the notes made here begin; the audit gathers them by it."""
+
+OF_BLANK_SHEET = f"{TO_EVERY_DIGIT} shown on the blank sheet, not with the student's own."
+ONE_LOOK = "A person will look at this, once for the whole sheet."
+BLANK_SHEET_USED = "This is right for the values of the blank sheet: these are the blank sheet's values, not yours."
+"""The note for the instructor, and what the student is told who has most likely worked from the wrong sheet."""
 
 MAX_SHARING = 3
 """A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
@@ -92,6 +97,8 @@ def together(answers: Iterable[tuple[tuple[str, str], Right]]) -> Classmates:
 def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classmates) -> Marked:
     """The marks, with a note for the instructor at every wrong answer that is right for a few classmates' values.
 
+    Where these are the values of the blank sheet the student is told, too, and a person looks once for the whole sheet.
+
     Parameters
     ----------
     key : Key
@@ -104,15 +111,18 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
         The right answers of the class.
     """
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
-    marks = tuple(
-        replace(mark, notes=(*mark.notes, note))
-        if (mark.problem, mark.item) in classmates
-        and (answer := written.get((mark.problem, mark.item))) is not None
-        and (note := _note(key, mark, answer, marked.student, classmates[mark.problem, mark.item]))
-        else mark
-        for mark in marked.marks
-    )
-    return replace(marked, marks=marks)
+    marks: list[Mark] = []
+    told: tuple[str, ...] = (BLANK_SHEET_USED, ONE_LOOK)
+    for mark in marked.marks:
+        place = mark.problem, mark.item
+        answer = written.get(place) if place in classmates else None
+        note = "" if answer is None else _note(key, mark, answer, marked.student, classmates[place])
+        noted = replace(mark, notes=(*mark.notes, note)) if note else mark
+        if note == OF_BLANK_SHEET:
+            noted = replace(noted, reasons=(*mark.reasons, *told), review=mark.review or ONE_LOOK in told)
+            told = (BLANK_SHEET_USED,)
+        marks.append(noted)
+    return replace(marked, marks=tuple(marks))
 
 
 def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Right, ...]) -> str:
@@ -133,7 +143,7 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     if not 0 < len(matching) <= MAX_SHARING or _explained(key, mark, taken):
         return ""
     if BLANK_SHEET in matching:
-        return f"{TO_EVERY_DIGIT} shown on the blank sheet, not with the student's own."
+        return OF_BLANK_SHEET
     return (
         f"{TO_EVERY_DIGIT} of {' or of '.join(matching)}, not with the student's own. "
         "That proves nothing: sheets are exchanged by accident, people work together, and numbers agree by chance."

@@ -99,7 +99,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         for known in item.known_wrong
         if (answer := answer_of(known.answer, "known_wrong")) is not None
     ]
-    return replace(key, accepted=(reference.answer, *accepted), foreseen=tuple(foreseen))
+    return replace(key, accepted=(reference.answer, *reference.others, *accepted), foreseen=tuple(foreseen))
 
 
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:

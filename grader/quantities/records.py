@@ -73,6 +73,10 @@ class Asked:
         """Give the right answer; raise `NotDefined` with a sentence where there is none."""
         raise NotImplementedError
 
+    def others(self, question: Question) -> tuple[Answer, ...]:
+        """What else is right within the tolerance, where that is no matter of size."""
+        return ()
+
     def rules(self, question: Question) -> Iterable[Rule]:
         """How the answer follows from earlier items."""
         return ()

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from flint import fmpq
 
 from grader.quantities import Answer, Roots
 from grader.quantities.question import time_text
+from grader.values.comparison import NEGLIGIBLE
 from grader.values.dimension import NUMBER, Dimension, unit_symbol
 from grader.values.exact_text import waveform_text
 from grader.values.scalar import ZERO, scalar_text
@@ -49,7 +51,7 @@ def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start:
 
 def _expression_text(waveform: Waveform, dimension: Dimension, start: fmpq) -> str:
     """Terms in one prefixed unit, t counted from the start of the interval; the slowest terms first."""
-    modes = waveform.delayed(-start).modes()
+    modes = _without_cancelling(waveform.delayed(-start).modes())
     plain = [m for m in modes if m.power == 0] or modes
     scale, symbol = prefixed_unit(max(math.hypot(m.cosine, m.sine) for m in plain), dimension)
     clock = "t" if start == 0 else f"(t - {time_text(start)})"
@@ -59,6 +61,41 @@ def _expression_text(waveform: Waveform, dimension: Dimension, start: fmpq) -> s
         body += f" {sign} {piece}" if body else f"{'-' if sign == '-' else ''}{piece}"
     several = " + " in body or " - " in body.replace("(t - ", "")
     return f"{f'({body})' if several and symbol else body} {symbol}".rstrip()
+
+
+NEARLY_CRITICAL = 0.01
+"""Share of the damping below which two exponents, or a frequency, are written as in critical damping."""
+
+
+def _without_cancelling(modes: Sequence[TermMode]) -> list[TermMode]:
+    """Near critical damping two large terms all but cancel: both become ``(A + B t) e^(-at)``, to first order.
+
+    With s ± d for the exponents, ``c1 e^(dt) + c2 e^(-dt)`` is ``(c1 + c2) + (c1 - c2) d t``; ``sin wt`` is ``w t``.
+    """
+    found: list[TermMode] = []
+    for mode in sorted(modes, key=lambda m: (m.power, m.frequency, m.rate)):
+        last = found[-1] if found else None
+        if mode.power or not mode.rate:
+            found.append(mode)
+        elif mode.frequency and mode.frequency <= NEARLY_CRITICAL * abs(mode.rate):
+            found += _critical(mode.cosine, mode.sine * mode.frequency, mode.rate)
+        elif last is not None and last[2:] == (0, last.rate, 0) and not mode.frequency and _near(last.rate, mode.rate):
+            half = (mode.rate - last.rate) / 2
+            found[-1:] = _critical(last.cosine + mode.cosine, (mode.cosine - last.cosine) * half, last.rate + half)
+        else:
+            found.append(mode)
+    return found
+
+
+def _near(one: float, other: float) -> bool:
+    return abs(one - other) / 2 <= NEARLY_CRITICAL * abs(one + other) / 2
+
+
+def _critical(at_start: float, ramp: float, rate: float) -> list[TermMode]:
+    """``(A + B t) e^(rate t)``; a part that is rounding noise is left out."""
+    pair = (TermMode(at_start, 0.0, 0, rate, 0.0), TermMode(ramp, 0.0, 1, rate, 0.0))
+    size = max(abs(at_start), abs(ramp / rate))
+    return [mode for mode in pair if abs(mode.cosine) / (abs(rate) if mode.power else 1) > NEGLIGIBLE * size]
 
 
 def _mode_pieces(mode: TermMode, scale: float, clock: str) -> list[tuple[str, str]]:

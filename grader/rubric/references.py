@@ -54,6 +54,8 @@ class Reference:
         ``"value"``, ``"expression"``, ``"roots"`` or ``"choice"``.
     answer : Waveform, roots or str
         SI base units; an expression in global t (seconds).
+    others : tuple of Answer
+        What else is right within the tolerance, where that is no matter of size.
     dimension : Dimension or None
         None for a choice.
     unit : str
@@ -79,6 +81,7 @@ class Reference:
     find: str
     kind: str
     answer: Answer
+    others: tuple[Answer, ...] = ()
     dimension: Dimension | None
     unit: str = ""
     start: fmpq | None = None
@@ -167,6 +170,7 @@ def _reference(question: Question, entry: Asked, answers: Mapping[str, Answer]) 
         find=item.find,
         kind=entry.kind(question.problem, item),
         answer=answer,
+        others=entry.others(question),
         dimension=dimension,
         start=start,
         end=end,

@@ -142,7 +142,17 @@ ORIGINS = [
     ("late.t10", "3.466 ms", 0),
 ]
 
+NEARLY_CRITICAL = [
+    ("rounded.type", "critically damped", 1),
+    ("rounded.type", "overdamped", 1),  # to the letter
+    ("rounded.type", "underdamped", 0),
+    ("below.type", "critically damped", 1),
+    ("below.type", "underdamped", 1),
+    ("below.type", "overdamped", 0),
+]
+
 TABLES = (
+    NEARLY_CRITICAL,
     ONE_CHARGE, POWERS_OF_TEN, WHOLE_SIGN, FORM, COEFFICIENTS, SYMBOLIC_PARTS, UNITS_OF_LETTERS, CONSTANTS_BESIDE,
     METHOD_ONLY, ORIGINS,
 )  # fmt: skip
@@ -224,3 +234,9 @@ def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
     first = next(iter(answers))
     assert marks[place].awarded == pytest.approx(points, abs=1e-4)
     assert first.split(".")[1] in marks[place].follows_from
+
+
+def test_the_key_near_critical_damping_does_not_cancel(key):
+    """i = 16 V/0.1 H t e^(-100t), and v = 16 V - (16 + 1600 t) e^(-100t) V, as in critical damping."""
+    assert key.item("rounded", "i").reference.text == "160 t e^(-100 t) A"
+    assert key.item("below", "v").reference.text == "(16 - 16 e^(-100 t) - 1600 t e^(-100 t)) V"

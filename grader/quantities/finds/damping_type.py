@@ -13,6 +13,8 @@ from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.second_order import second_order, text_of
+from grader.values.comparison import close
+from grader.values.scalar import is_symbolic, to_float
 
 
 class DampingType(Asked):
@@ -30,6 +32,13 @@ class DampingType(Asked):
         if damping is None:
             raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
         return damping
+
+    def others(self, question: Question) -> tuple[str, ...]:
+        """Critically damped, where rounded parts leave α and ω0 equal within the tolerance, as ζ is then 1 within it."""
+        zeta = second_order(question).zeta
+        if zeta is None or is_symbolic(zeta) or self.reference(question) == steps.CRITICAL:
+            return ()
+        return (steps.CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """α and ω0; ζ; the own roots."""
