@@ -216,7 +216,7 @@ def from_dc(question: Question) -> Iterator[Rule]:
     Coils are short circuits then and capacitors open ones, so that elements carry the same current that do not otherwise.
     """
     mine, kind = asked_value(question, question.signal), question.signal.kind
-    if mine is None or not mine.terms:
+    if kind not in CURRENT_AND_VOLTAGE or mine is None or not mine.terms:
         return
     resistors = [element for element in question.circuit.elements if isinstance(element, Resistor)]
     for item in _beside(question, FINAL):
