@@ -224,7 +224,7 @@ def test_a_file_handed_in(server, phone, tmp_path):
     from selenium.webdriver.common.by import By
 
     path = tmp_path / "homework.csv"
-    path.write_bytes(sheet_csv({**RIGHT, "gate.tau": "1 ms"}))
+    path.write_bytes(sheet_csv({**RIGHT, "gate.tau": "7 ms"}))
     browser = phone(1100, 800)
     enter(browser, server, "S0002")
     browser.find_element(By.ID, "file").send_keys(str(path))

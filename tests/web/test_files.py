@@ -33,12 +33,12 @@ def hand_in(browser, name, content, do="submit", **more):
 
 
 def test_a_table_is_an_attempt(site, student):
-    page = hand_in(student, "hw.csv", sheet_csv({**RIGHT, "gate.tau": "1 ms"}))
+    page = hand_in(student, "hw.csv", sheet_csv({**RIGHT, "gate.tau": "7 ms"}))
     assert page.url.path.startswith("/attempts/")
     assert "16 of 18 points" in page.text
     (attempt,) = site.store.all_attempts(SHEET)
     assert attempt.file == "hw.csv"
-    assert site.store.content(attempt.id) == sheet_csv({**RIGHT, "gate.tau": "1 ms"})
+    assert site.store.content(attempt.id) == sheet_csv({**RIGHT, "gate.tau": "7 ms"})
 
 
 def test_a_workbook_with_numbers_and_units_in_their_own_cells(student):
