@@ -23,6 +23,7 @@ from grader.circuit.elimination import Elimination, Row
 from grader.circuit.network import Equation, UnknownIndex
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import is_symbolic, scalar_text, sign
+from grader.values.text import listed
 
 
 def islands(
@@ -256,5 +257,4 @@ def _quoted(names: Iterable[str]) -> list[str]:
 def _listed(names: list[str], one: str = "", many: str = "") -> str:
     """``R1``, ``R1 and R2``, ``R1, R2 and R3``, after the word for one or for many."""
     word = one if len(names) == 1 else many
-    text = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"{word} {text}".strip()
+    return f"{word} {listed(names)}".strip()

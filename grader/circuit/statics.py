@@ -16,14 +16,12 @@ from flint import fmpq
 from grader.circuit import signals, soundness
 from grader.circuit.elements import (
     Capacitor,
-    ChangeoverSwitch,
     Circuit,
     CoupledInductors,
     CurrentSource,
     DependentSource,
     Drive,
     Element,
-    Inductor,
     Nodes,
     Positions,
     Signal,
@@ -45,14 +43,12 @@ class Substitution:
     """What stands in for an element.
 
     ``kind`` is ``"open"``, ``"short"``, ``"off"`` (a source that delivers zero), ``"voltage"`` or ``"current"`` (an
-    ideal source of that ``value``, in place of the element), ``"scaled"`` (what a source delivers times ``factor``) or
-    ``"thrown"`` (a changeover switch at the throw ``to``).
+    ideal source of that ``value``, in place of the element) or ``"scaled"`` (what a source delivers times ``factor``).
     """
 
     kind: str
     value: Waveform = _NOTHING
     factor: Scalar = ONE
-    to: str = ""
 
 
 OPEN = Substitution(kind="open")
@@ -75,24 +71,17 @@ def scaled(factor: Scalar) -> Substitution:
     return Substitution(kind="scaled", factor=factor)
 
 
-def thrown(to: str) -> Substitution:
-    """A changeover switch at that throw."""
-    return Substitution(kind="thrown", to=to)
-
-
 def dc_roles(circuit: Circuit) -> dict[str, Substitution]:
     """Capacitors open, inductors short."""
     return {
-        element.name: OPEN if isinstance(element, Capacitor) else SHORT
-        for element in circuit.elements
-        if isinstance(element, (Capacitor, Inductor))
+        element.name: OPEN if element.stores == "voltage" else SHORT for element in circuit.elements if element.stores
     }
 
 
 def held_roles(circuit: Circuit, held: Mapping[str, Waveform]) -> dict[str, Substitution]:
     """Capacitors as voltage sources and inductors as current sources of the values given, by name."""
     return {
-        name: as_voltage(value) if isinstance(circuit.element(name), Capacitor) else as_current(value)
+        name: as_voltage(value) if circuit.element(name).stores == "voltage" else as_current(value)
         for name, value in held.items()
     }
 
@@ -214,9 +203,6 @@ def _stand_in(
     if isinstance(element, CoupledInductors):
         return None
     if treatment is None or treatment.kind == "scaled":
-        return element
-    if treatment.kind == "thrown" and isinstance(element, ChangeoverSwitch):
-        where[element.name] = treatment.to
         return element
     between: Nodes = branch(circuit, element, where)
     if treatment.kind in ("voltage", "current"):

@@ -165,8 +165,8 @@ def as_text(
 def _worked(problem: Problem) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
-    from grader.circuit.solution import worked_solution
     from grader.rubric.formatting import answer_text
+    from grader.solution import worked_solution
     from grader.values.dimension import unit_symbol
 
     if problem.circuit is None:

@@ -14,6 +14,7 @@ from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.values.comparison import Comparison
 from grader.values.dimension import NAMES, Dimension, unit_symbol
+from grader.values.text import listed
 
 PART_CHECKS = {
     "initial value": "initial",
@@ -97,8 +98,7 @@ def expression_credit(
 
 
 def _listed(names: list[str]) -> str:
-    named = [f"the {name}" for name in names]
-    return named[0] if len(named) == 1 else ", ".join(named[:-1]) + " and " + named[-1]
+    return listed([f"the {name}" for name in names])
 
 
 def _agree(names: list[str]) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.solution.words import listed
 from grader.ideas.catalogue import facet_of, facets, ideas
 from grader.jobs.helper import Overran
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
@@ -23,7 +22,7 @@ from grader.quantities import Answer
 from grader.rubric.soundness import Remark
 from grader.uploads.records import Written
 from grader.values.scalar import to_float
-from grader.values.text import number_text
+from grader.values.text import listed, number_text
 from grader.values.waveform import Waveform, number_of
 
 EXACT = 0.005

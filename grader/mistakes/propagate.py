@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.elements import Capacitor
 from grader.circuit.statics import OPEN, SHORT, Substitution
 from grader.errors import NotDefined
 from grader.mistakes.altered import started, with_storage_times
@@ -30,6 +30,7 @@ from grader.mistakes.case import (
 from grader.mistakes.records import Wrong
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
+from grader.quantities.links import own_signal
 from grader.quantities.rules import Answer, Rule, follow
 from grader.quantities.steps import quadratic_roots, sign_of, type_of
 from grader.values.functions import exp, square_root
@@ -131,11 +132,6 @@ def states_before(case: Case) -> dict[str, Waveform]:
         element.name: case.question.solved.just_before(own_signal(element), case.index)
         for element in case.storage
     }  # fmt: skip
-
-
-def own_signal(element: Capacitor | Inductor) -> Signal:
-    """What the element keeps: its voltage, or its current."""
-    return Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
 
 
 def from_damping(case: Case, alpha: Waveform, omega0: Waveform) -> Answer | None:

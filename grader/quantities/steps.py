@@ -18,7 +18,6 @@ from grader.values.scalar import HALF, ONE, sign, to_float
 from grader.values.waveform import TIME, Waveform, constant, number_of
 
 OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
-DAMPING_TYPES = (OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED)
 
 EQUAL_WITHIN = 0.005
 """Two rounded values this close (as a share) count as equal in critical damping: α = 50.0, ω0 = 49.9."""

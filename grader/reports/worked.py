@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from grader.circuit.elements import Signal
 from grader.circuit.response import Solved, solve
-from grader.circuit.solution import BoardLine, SolutionStep, worked_solution
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
 from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
@@ -18,6 +17,7 @@ from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.rubric.references import Reference
+from grader.solution import BoardLine, SolutionStep, worked_solution
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.term import TermMode

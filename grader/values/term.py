@@ -22,10 +22,6 @@ class Term(NamedTuple):
     offset: Scalar = ZERO
     phase: Scalar = ZERO
 
-    def like(self, other: Term) -> bool:
-        """Whether both differ in their coefficients alone."""
-        return self[2:] == other[2:]
-
 
 class TermMode(NamedTuple):
     """A term in plain floats, the constants worked in: ``t**k e^(rate t) (a cos + b sin)(frequency t)``."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from grader.values.dimension import (
     AREA,
@@ -94,3 +95,8 @@ def number_text(number: float, digits: int = DIGITS) -> str:
 
 
 __all__ = ["AREA", "DIGITS", "number_text", "prefixed_unit", "value_text"]
+
+
+def listed(names: Sequence[str]) -> str:
+    """``R1``, ``R1 and R2``, ``R1, R2 and R3``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

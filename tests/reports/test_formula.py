@@ -9,10 +9,10 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from grader.circuit.response import solve
-from grader.circuit.solution import worked_solution
 from grader.reports.formula import formula_mathml
 from grader.reports.mathematics import safe_mathml
 from grader.rubric.files import load_rubric
+from grader.solution import worked_solution
 
 RUBRICS = sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml"))
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor
 from grader.mistakes.case import INITIAL, Case
 from grader.mistakes.entries import _sources as source
-from grader.mistakes.propagate import own_signal
 from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED, Mistake, Wrong
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
+from grader.quantities.links import own_signal
 from grader.quantities.steps import CRITICAL, UNDERDAMPED
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform

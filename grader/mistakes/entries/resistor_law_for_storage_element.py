@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor, Inductor, Signal
 from grader.mistakes.case import AT, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.entries import _sources as source
-from grader.mistakes.propagate import own_signal
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.quantities.links import asked_value
+from grader.quantities.links import asked_value, own_signal
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
 

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Inductor, Signal, VoltageSource
 from grader.mistakes.case import BEFORE, Case
-from grader.mistakes.propagate import from_states, own_signal, some
+from grader.mistakes.propagate import from_states, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
+from grader.quantities.links import own_signal
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform
 

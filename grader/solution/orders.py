@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal
 from grader.circuit.resistance import resistance_seen, storage_combination
 from grader.circuit.response import Solved
-from grader.circuit.solution.formatting import BoardLine, bracketed, tight, written
-from grader.circuit.solution.second import damping, second_order
-from grader.circuit.solution.words import (
+from grader.errors import CircuitError, NotDefined
+from grader.solution.formatting import BoardLine, bracketed, tight, written
+from grader.solution.second import damping, second_order
+from grader.solution.words import (
     DIMENSIONS,
     IntervalContext,
     SolutionStep,
@@ -22,7 +23,6 @@ from grader.circuit.solution.words import (
     symbol,
     value_line,
 )
-from grader.errors import CircuitError, NotDefined
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import is_symbolic
 from grader.values.waveform import Waveform

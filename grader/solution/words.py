@@ -10,7 +10,7 @@ from flint import fmpq
 from grader.circuit.characteristic import Characteristic, Root
 from grader.circuit.elements import Circuit, Signal
 from grader.circuit.response import Solved
-from grader.circuit.solution.formatting import BoardLine, tight
+from grader.solution.formatting import BoardLine, tight
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
 from grader.values.scalar import ONE, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text, value_text
@@ -47,11 +47,6 @@ def symbol(signal: Signal) -> str:
 def instant_text(instant: fmpq, side: str = "") -> str:
     """``0+``, ``2 ms−``, ``2 ms``."""
     return ("0" if instant == 0 else value_text(to_float(instant), TIME)) + side
-
-
-def listed(names: list[str]) -> str:
-    """``R1``, ``R1 and R2``, ``R1, R2 and R3``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,12 +13,13 @@ from flint import fmpq
 from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Switch
 from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
-from grader.circuit.solution.formatting import BoardLine, node_equations
-from grader.circuit.solution.orders import response_steps
-from grader.circuit.solution.words import DIMENSIONS, SolutionStep, instant_text, listed, symbol
 from grader.circuit.statics import dc, held_roles
 from grader.errors import CircuitError, NotDefined
+from grader.solution.formatting import BoardLine, node_equations
+from grader.solution.orders import response_steps
+from grader.solution.words import DIMENSIONS, SolutionStep, instant_text, symbol
 from grader.values.dimension import CHARGE, FLUX
+from grader.values.text import listed
 from grader.values.waveform import Waveform
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from grader.circuit.response import solve
-from grader.circuit.solution import worked_solution
 from grader.errors import CircuitError, NotDefined
+from grader.solution import worked_solution
 from grader.values.functions import cos, exp
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME, constant

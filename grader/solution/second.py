@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal
 from grader.circuit.rlc import rlc_form
-from grader.circuit.solution.formatting import BoardLine, written
-from grader.circuit.solution.words import (
+from grader.solution.formatting import BoardLine, written
+from grader.solution.words import (
     DIMENSIONS,
     IntervalContext,
     SolutionStep,

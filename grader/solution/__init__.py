@@ -1,0 +1,7 @@
+"""The worked solution as an instructor writes it on a board: steps with headings, sentences and lines of working."""
+
+from grader.solution.equivalent_circuits import worked_solution
+from grader.solution.formatting import BoardLine
+from grader.solution.words import SolutionStep
+
+__all__ = ["BoardLine", "SolutionStep", "worked_solution"]
