@@ -132,7 +132,7 @@ class Pool:
         self._context: Any = multiprocessing.get_context(start_method())
         self._what = (make, arguments, seconds)
         self._count, self._seconds, self._together, self._slow_seconds = workers, seconds, together, slow_seconds
-        self._kept = workers + (2 if slow_seconds is not None else 0)
+        self._kept = workers + (slow_seconds is not None)
         self._background = background or (lambda work: work())
         self._short: deque[Waiting] = deque()
         self._long: deque[Waiting] = deque()

@@ -26,7 +26,6 @@ item = [
 
 @pytest.fixture
 def section(tmp_path, monkeypatch) -> Path:
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     monkeypatch.chdir(tmp_path)
     (tmp_path / "in").mkdir()
     (tmp_path / "rubric.toml").write_text(RUBRIC)

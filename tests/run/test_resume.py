@@ -136,7 +136,6 @@ def test_a_kill_while_results_are_moved_in_is_made_good(tmp_path, moved, monkeyp
     except Killed:
         assert moved < 100
     monkeypatch.undo()
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     run(folder)
     assert contents(folder / "results") == expected
     assert (folder / "results" / "changes.csv").exists()
