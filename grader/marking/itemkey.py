@@ -12,7 +12,7 @@ from grader.rubric.references import Reference
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform
 
-KEY_IS_ANSWER = ("choice", "stated value")
+KEY_IS_ANSWER = ("choice", "stated value", "true or false")
 """Finds whose key is the answer itself: no circuit decides them."""
 
 

@@ -48,6 +48,8 @@ class Asked:
         Dimension of the answer; None for a choice.
     unit : str
         The unit's symbol where it is not the dimension's usual one (``"rad/s"``).
+    offered : tuple of str
+        The answers to choose from where they are always the same.
     sample : Sample
         A worked case.
     """
@@ -59,6 +61,7 @@ class Asked:
     circuit: bool = True
     measures: Dimension | None = None
     unit: str = ""
+    offered: tuple[str, ...] = ()
     sample: Sample
 
     def kind(self, problem: Problem, item: Item) -> str:

@@ -85,6 +85,9 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
         number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
         if 0 <= number < len(known) and options:
             return Chosen(Choice(known[number], 0), (f"'{typed}' was read as the option '{known[number]}'.",))
+    begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]
+    if len(begun) == 1:  # T, F
+        return Chosen(Choice(begun[0], 0), (f"'{typed}' was read as {begun[0]}.",))
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]
     if len(close) == 1:
         return Chosen(Choice(close[0], 0), (f"'{typed}' was read as {close[0]}, with a slip of the pen.",))

@@ -159,7 +159,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         of=_elements(table, "of", circuit),
         between=_pair(table, circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
-        options=table.all_written("options"),
+        options=table.all_written("options") or entry.offered,
         key=table.written("key"),
         parts=_parts(table),
         text=table.text("text"),
