@@ -33,14 +33,15 @@ def idea_title(key: IdeaKey) -> str:
 def idea_figures(explanations: Mapping[str, Explanation], answers: Iterable[Answer]) -> tuple[IdeaFigures, ...]:
     """Every idea that somebody seems to hold, the costliest first.
 
-    An idea that is told from another in some student's answers stands alone in the whole class where most of its
-    holders say so; points go to one idea only, that which shows in the answer and is surest.
+    Students whose answers fit two ideas are counted with the one that more of the class hold beyond doubt, where only
+    one is such; points go to one idea only, the surest that shows in the answer.
     """
+    told = _told_apart(Counter((idea.id, *sorted(idea.others)) for one in explanations.values() for idea in one.ideas))
     holders: dict[IdeaKey, dict[str, HeldIdea]] = defaultdict(dict)
     owner: dict[tuple[str, str], IdeaKey] = {}
     for student, explanation in explanations.items():
         for idea in explanation.ideas:
-            key = (idea.id, *sorted(idea.others))
+            key = told[idea.id, *sorted(idea.others)]
             holders[key][student] = idea
             for problem, item in idea.shown:
                 owner.setdefault((student, f"{problem}.{item}"), key)
@@ -51,6 +52,15 @@ def idea_figures(explanations: Mapping[str, Explanation], answers: Iterable[Answ
             shown[place].append(answer)
     figures = [_figures(key, held, shown[key], explanations) for key, held in holders.items()]
     return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
+
+
+def _told_apart(counts: Mapping[IdeaKey, int]) -> dict[IdeaKey, IdeaKey]:
+    """What each idea, or two that look alike, is counted as, by how many hold it."""
+    found = {}
+    for key, count in counts.items():
+        known = [id for id in key if counts.get((id,), 0) > count]
+        found[key] = (known[0],) if len(key) > 1 and len(known) == 1 else key
+    return found
 
 
 def _figures(

@@ -87,6 +87,13 @@ def test_the_page_opens_with_where_the_points_went(tmp_path):
     assert page.index("What to say in the next class") < page.index("The class as a whole")
 
 
+def test_a_tie_counts_with_the_idea_that_more_of_the_class_hold_beyond_doubt(tmp_path):
+    """Two fit both ideas, four hold the first beyond doubt: one card of four (the first two are among them)."""
+    tied = ("time-constant-of", ("rate-for-time",), 2, "valve.tau")
+    (idea,) = audit([explained(folder(tmp_path / "r", class_of(12)), TAU_IDEA, tied)]).classes[0].ideas
+    assert (idea.title, idea.rate.held, idea.lost) == ("What a time constant is made of", 4, 8.0)
+
+
 def test_ideas_that_cannot_be_told_apart_are_one_card(tmp_path):
     both = ("time-constant-of", ("rate-for-time",), 4, "valve.tau")
     (idea,) = audit([explained(folder(tmp_path / "r", class_of(12)), both)]).classes[0].ideas
