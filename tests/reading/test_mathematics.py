@@ -100,3 +100,13 @@ def test_accepted(row: dict[str, Any], text: str) -> None:
 def test_rejected(row: dict[str, Any], text: str) -> None:
     """No reading of a wrong answer is right, be its unit as it may."""
     assert judged(row, text) != "right"
+
+
+@pytest.mark.parametrize("text", ["2k", "2K", "2.0 k", "R1 + R2 = 2k", "2k0", "0.002M", "2000R", "2 kohm"])
+def test_the_ohm_may_be_left_out(text: str) -> None:
+    """The trade writes 2k for two kilohm: full points, unit and all."""
+    item = key_to({"right": "2000", "unit": "Ω"})
+    understood = understand(item, Written(problem="p", item="i", text=text), {})
+    assert understood is not None
+    assert not isinstance(understood, Unreadable)
+    assert best(item, understood, (), ProblemContext()).credit.share == 1

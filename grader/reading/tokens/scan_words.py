@@ -174,6 +174,17 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     if known is None:
         given = before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest)
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
+    if (
+        known != rest
+        and rest[-1] == "t"
+        and question.expects == "expression"
+        and vocabulary.find(rest[:-1]) is not None
+    ):
+        ways = Alternative(f"'{rest}' was read as {rest[:-1]} times t."), Alternative(f"'{rest}' was read as {known}.")
+        if forks.choose("scan", "times t", place, ways) == 0:
+            shorter = vocabulary.find(rest[:-1]) or rest[:-1]
+            end = place + len(rest) - 1
+            return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, end)
     unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
     return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
 

@@ -32,7 +32,7 @@ from grader.reading.tree import (
 )
 from grader.reading.tree.spread import cover, unit_text
 from grader.reading.tree.unit_cell import cell_unit
-from grader.values.dimension import RATE, TIME
+from grader.values.dimension import RATE, RESISTANCE, TIME
 from grader.values.scalar import rational
 
 
@@ -111,6 +111,8 @@ def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Va
         return [Variant(tree)]
     if isinstance(tree, Roots):
         return [_root_units(tree, beside)]
+    if beside.question.dimension == RESISTANCE and not beside.cell:
+        tree = _in_ohms(tree)
     found = [Variant(tree)]
     if beside.question.expects == "expression":
         if shown.constant_power:
@@ -124,6 +126,16 @@ def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Va
     if beside.cell:
         covered = _with_cell(covered, beside)
     return _with_time_unit(covered, beside, shown)
+
+
+def _in_ohms(tree: Node) -> Node:
+    """``2k`` where a resistance is asked: the trade leaves the ohm out."""
+    if type(tree) is not Product or type(tree.left) is not Number or type(tree.right) is not UnitSymbol:
+        return tree
+    symbol, dimension = tree.right.symbol, tree.right.dimension
+    if dimension is not None or symbol not in {"k", "M"}:
+        return tree
+    return tree._replace(right=tree.right._replace(symbol=f"{symbol}Ω", dimension=RESISTANCE))
 
 
 def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[Variant]:
