@@ -22,7 +22,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from functools import partial
-from multiprocessing import forkserver
+from multiprocessing import forkserver, resource_tracker
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
 from typing import Any, NamedTuple, Self
@@ -349,6 +349,7 @@ def _undisturbed() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    resource_tracker.ensure_running()  # which would let the signal through again, were it started below
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

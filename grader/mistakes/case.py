@@ -169,7 +169,9 @@ class Case:
     # -- the right values --------------------------------------------------------------------------
 
     def solvers(self, find: str, signal: Signal | None = None) -> Waveform | None:
-        """The solver's own value of another quantity on this interval; None where it has none."""
+        """The solver's own value of another quantity on this interval; None where it has none, or there is no circuit."""
+        if not self.has_circuit:
+            return None
 
         def work() -> Waveform | None:
             after = self.opens if self.index else None
