@@ -123,7 +123,10 @@ def _likelihood(clues: Sequence[Clue], held: Sequence[Suspect], rates: Rates) ->
 def _ratio(clue: Clue, held: Sequence[Suspect], touching: Sequence[float], rates: Rates) -> float:
     if clue.outcome != WRONG:
         return 1 - rates.shows
-    explained = sum(touching) / len(touching)
+    explained = 0.0
+    for effect in touching:  # not by sum(), which rounds otherwise from Python 3.12 on
+        explained += effect
+    explained /= len(touching)
     if len(touching) > 1 and clue.pairs:
         own = {place for one in held for place in one.facets}
         if any(pair <= own for pair in clue.pairs):
