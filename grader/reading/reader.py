@@ -21,7 +21,7 @@ from typing import NamedTuple
 from grader.reading.ambiguities import Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
-from grader.reading.line.choose import SET_ASIDE, names_in
+from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of, without_lead
@@ -185,7 +185,11 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
     notes = tuple(SET_ASIDE[part.kind] for part in line.parts if part is not best.part and part.kind in SET_ASIDE)
-    found = [_completed(reading, stated, tuple(dict.fromkeys(notes))) for reading in best.result]
+    read_parts = {best.part, *(other.part for other in others)}
+    unread = [part for part in line.parts if part.kind in TRIED and part not in read_parts]
+    told = tuple(f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
+    dropped = any(part.kind is not Kind.REASON and _matters(line.only(part), question) for part in unread)
+    found = [_completed(reading, stated, (*dict.fromkeys(notes), *told), dropped) for reading in best.result]
     rivals = [
         other.result[0]._replace(rival=True)
         for other in others
@@ -201,13 +205,13 @@ def _labelled(reading: Reading) -> Iterator[Reading]:
         yield Reading(tree, label=label)
 
 
-def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...]) -> Reading:
+def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...], dropped: bool) -> Reading:
     """A reading with the values that other parts of the line give to its names, and with what was set aside."""
     used = {normalized_name(name): name for name in names_in(reading.tree)}
     values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
     values = {name: tree for name, tree in values.items() if name not in names_in(tree)}
     tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
-    return reading._replace(tree=tree, notes=(*reading.notes, *notes))
+    return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
 
 
 MAX_REMARKS = 8

@@ -78,6 +78,8 @@ def choose(
 
 
 _CLAIMS = {Kind.CLAIM, Kind.CONCLUSION, Kind.CORRECTION}
+TRIED = frozenset({Kind.CLAIM, Kind.CONCLUSION, Kind.REASON})
+"""Kinds of parts that may be the answer, and are told where they are not and could not be read."""
 
 
 def _statements(parts: tuple[Part, ...]) -> list[list[Part]]:

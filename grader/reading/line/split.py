@@ -18,7 +18,11 @@ _APPLIED = re.compile(
     rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE
 )
 """What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
+_NO = {"no", "non", "não", "nie", "нет"}
 _NOUN = re.compile(r"\s+[^\W\d_]{3}")
+_IN = re.compile(r"\bin\s", re.IGNORECASE)
+_SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
+_TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
 _UNIT_IN_WORDS = re.compile(
@@ -43,10 +47,12 @@ def split(text: str, question: Question) -> Line:
     question : Question
         What is asked; a name of the circuit is no phrase.
     """
+    if (smiley := _SMILEY.search(text)) is not None:
+        text = text[: smiley.start()].ljust(len(text))
     if not _TO_COME.search(text) and not phrase_of(*_OPENERS).search(text):
         return Line(text)
     unit = ""
-    said = _UNIT_IN_WORDS.search(text) if " in " in f" {text}".lower() else None
+    said = _UNIT_IN_WORDS.search(text) if _IN.search(text) else None
     if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
         unit = "" if said["unit"] == "SI" else said["unit"]
         text = text[: said.start()] + " " * (len(text) - said.start())
@@ -87,7 +93,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         if match[0][-1] == ">" or match[0] in "→⇒":
             if _beside_time(before, behind):
                 continue
-        elif kind is Kind.CORRECTION and len(match[0]) < 5 and _NOUN.match(behind):
+        elif spelled(match[0]) in _NO and _NOUN.match(behind):
             continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
@@ -104,10 +110,10 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     comment = _COMMENT.search(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
-    if question.expects == "value":
+    if question.expects != "roots":
         found += [(Kind.WORKING, *group) for group in _working(text, question)]
         bound = _BOUND.search(text)
-        if bound is not None and not _UNDER_CONDITION.search(text, 0, bound.start()):
+        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
     return sorted(found, key=lambda mark: mark[1])
 
@@ -180,7 +186,15 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             if depth or not re.match(r"\s*(?:$|[,;.=!?\n]|[^\W\d_]{2})", text[place + 1 :]):
                 continue
             before, group = text[:opening], text[opening : place + 1]
+            if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
+                continue  # 2 V (1 - e^(-5t))
             if _complete(before, question) and not _MULTIPLIES.match(group):
                 yield opening, opening + 1, place + 1
-        elif place == len(text) - 1 and depth and opening and _complete(text[:opening], question):
+        elif (
+            place == len(text) - 1
+            and depth
+            and opening
+            and question.expects == "value"
+            and _complete(text[:opening], question)
+        ):
             yield opening, opening + 1, place + 1

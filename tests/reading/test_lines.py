@@ -1,0 +1,163 @@
+"""A line is read by its parts: what is wrapped around an answer neither saves a wrong one nor costs a right one."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from grader.reading.line.phrases import opened
+from grader.reading.line.records import Kind
+from grader.reading.line.split import split
+from grader.reading.reader import Reading, Refusal, read
+from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import vocabulary
+from grader.reading.tree import Choice
+from grader.reading.value.evaluate import evaluate
+from grader.values import dimension as dim
+
+NAMES = {"R1": dim.RESISTANCE, "R2": dim.RESISTANCE, "C1": dim.CAPACITANCE, "Vs": dim.VOLTAGE, "tau": dim.TIME}
+QUESTION = Question(vocabulary(tuple(NAMES.items())), "value", dim.VOLTAGE)
+
+
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [
+        ("20 V", ()),
+        ("20 V (C1 open)", ("claim", "working")),
+        ("20 V because C1 is open", ("claim", "reason")),
+        ("C1 is open so 20 V", ("claim", "conclusion")),
+        ("8 V, no: 20 V", ("claim", "correction")),
+        ("~~8 V~~ 20 V".replace("~~", "≈≈"), ("struck out", "correction")),
+        ("20 V, not 8 V", ("claim", "denied")),
+        ("12 V of the 20 V", ("claim", "context")),
+        ("20 V # over C1", ("claim", "working")),
+        ("8 V (wrong) 20 V", ("claim", "correction")),
+        ("20 V (R1||R2), so all is well", ("claim", "working", "conclusion")),
+    ],
+)
+def test_parts(text, kinds):
+    """Each part of a line is found."""
+    assert tuple(part.kind.value for part in split(text, QUESTION).parts) == kinds
+
+
+@pytest.mark.parametrize(
+    ("text", "volts"),
+    [
+        ("20 V (C1 open)", 20), ("6.67 V (1/3 Vs)", 6.67), ("8 V, no: 20 V", 20), ("20 V, no: 8 V", 8), ("8 V -> 20 V", 20),
+        ("i = -6.67 mA, v = 20 V", 20), ("v = 20 V and i = 2 mA", 20), ("R = 2k so v = 20 V", 20), ("i(0)=0, v(0)=4V", 4),
+        ("4*5 = 20 V", 20), ("20 V = 4*5", 20), ("12 V of the 20 V", 12), ("20 in volts", 20), ("20 000 (in mV)", 20),
+        ("20 V since a voltage cannot jump", 20), ("it doesn't jump: 20 V", 20), ("no voltage", 0), ("decays to zero", 0),
+        ("20 V, not 8 V", 20), ("20 V; wait, 8 V", 8), ("3 mA, daher 20 V", 20), ("3 mA, donc 20 V", 20), ("3 mA, więc 20 V", 20),
+        ("20 V, т.к. C1 заряжен", 20), ("20 V (no current flows)", 20), ("20 V > 0", 20), ("12 V (1 - 1/3)", 8),
+    ],
+)  # fmt: skip
+def test_the_part_that_counts(text, volts):
+    """One rule each for which part is the answer."""
+    first = first_of(text, "value", dim.VOLTAGE)
+    assert evaluate(first.tree).waveform.value() == pytest.approx(volts)
+
+
+def first_of(text: str, expects: str, asked: dim.Dimension) -> Reading:
+    found = read(text, expects=expects, dimension=asked, names=NAMES)
+    assert not isinstance(found, Refusal), (text, found.sentence)
+    return found[0]
+
+
+def test_what_is_set_aside_is_told():
+    """Nothing is dropped in silence, and a remark that holds a name is marked as such."""
+    first = first_of("20 V (C1 open), measured over R2", "value", dim.VOLTAGE)
+    assert any("working" in note for note in first.notes)
+    assert any("measured over R2" in note for note in first.notes)
+    assert first.dropped
+
+
+def test_a_rival_is_kept_and_decides_nothing():
+    """Two values of the kind asked: the conclusion counts, and the claim before it is kept beside."""
+    found = read("20 V so 8 V", expects="value", dimension=dim.VOLTAGE)
+    assert [reading.rival for reading in found] == [False, True]
+
+
+def test_corrections_of_choices():
+    """What comes after a correction is chosen."""
+    tree = read("underdamped, no: overdamped", expects="choice")[0].tree
+    assert isinstance(tree, Choice)
+    assert tree.option == "overdamped"
+
+
+def test_every_phrase_opens_a_known_part():
+    """The table holds no kind that nothing looks for."""
+    known = {kind.value for kind in Kind} | {"direction", "no answer", "same", "zero", "lead"}
+    everything = opened(*known)
+    assert set(everything.values()) <= known
+    assert len(everything) > 250
+
+
+# -- whatever is wrapped around it ---------------------------------------------------------------
+
+LABELS = [
+    "v = ",
+    "v_C(0+) = ",
+    "the voltage is ",
+    "Voltage across C1: ",
+    "v(0+) = v(0-) = ",
+    "V: ",
+    "U = ",
+    "we get ",
+    "KVL: v = ",
+]
+LEADS = [
+    "R1 = 2 kΩ, so ",
+    "C1 is open so ",
+    "i = 3 mA, v = ",
+    "tau = 10 ms; v = ",
+    "i = 3 mA => ",
+    "1 mA, daher ",
+    "i = 2 mA thus v = ",
+]
+CORRECTED = ["77 V, no: ", "77 V, sorry, ", "77 V -> ", "~~77 V~~ ", "77 V wrong: ", "77 V, I mean ", "77 V; oops "]
+BEHIND = [
+    " (C1 open)", " (R1||R2)", " (77 mA * 3 kΩ)", " because C1 is charged", ", since it cannot jump", " (steady state)", "?", " :)",
+    ", not 77 V", " # over C1", " as C1 blocks", " for t > 0", " (approx.)", ", after the switch closes", " [no current]", ".", " !!",
+]  # fmt: skip
+FRAMES = st.tuples(
+    st.sampled_from(["", *CORRECTED]), st.sampled_from(["", *LABELS, *LEADS]), st.sampled_from(["", *BEHIND])
+)
+VALUES = st.tuples(st.integers(1, 999), st.sampled_from([1, 10, 100]), st.sampled_from(["", "-"])).map(
+    lambda one: f"{one[2]}{one[0] / one[1]:g} V"
+)
+EXPRESSIONS = st.tuples(st.integers(2, 40), st.integers(2, 9), st.integers(5, 900)).map(
+    lambda one: f"{one[0]} - {one[1]} e^(-{one[2]}t) V"
+)
+
+
+def check(answer: str, frame: tuple[str, str, str], expects: str) -> None:
+    """The first reading, and every one that may decide, is that of the bare answer."""
+    corrected, label, behind = frame
+    bare = evaluate(first_of(answer, expects, dim.VOLTAGE).tree).waveform
+    text = f"{corrected}{label}{answer}{behind}"
+    found = read(text, expects=expects, dimension=dim.VOLTAGE, names=NAMES)
+    assert not isinstance(found, Refusal), (text, found.sentence)
+    assert evaluate(found[0].tree).waveform == bare, (text, found[0].text)
+
+
+@given(VALUES, FRAMES)
+@settings(max_examples=300)
+def test_a_value_stays_what_it_is(answer, frame):
+    """Labels, working, corrections and remarks around a value change nothing."""
+    check(answer, frame, "value")
+
+
+@given(EXPRESSIONS, FRAMES)
+@settings(max_examples=150)
+def test_an_expression_stays_what_it_is(answer, frame):
+    """Nor do they around an expression."""
+    check(answer, frame, "expression")
+
+
+@pytest.mark.nightly
+@given(st.one_of(VALUES.map(lambda one: (one, "value")), EXPRESSIONS.map(lambda one: (one, "expression"))), FRAMES)
+@settings(max_examples=20_000, deadline=None)
+def test_twenty_thousand(answer, frame):
+    """The same, over all frames many times."""
+    check(answer[0], frame, answer[1])
