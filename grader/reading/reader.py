@@ -184,9 +184,14 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
 
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
-    notes = tuple(SET_ASIDE[part.kind] for part in line.parts if part is not best.part and part.kind in SET_ASIDE)
+    corrected = max(
+        (p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.part.start), default=0
+    )
+    kinds = [part.kind for part in line.parts if part is not best.part]
+    notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
+    notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
     read_parts = {best.part, *(other.part for other in others)}
-    unread = [part for part in line.parts if part.kind in TRIED and part not in read_parts]
+    unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in read_parts]
     told = tuple(f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
     dropped = any(part.kind is not Kind.REASON and _matters(line.only(part), question) for part in unread)
     found = [_completed(reading, stated, (*dict.fromkeys(notes), *told), dropped) for reading in best.result]

@@ -240,7 +240,7 @@ def _agree(measured: Node, bare: Node) -> bool:
     """Whether a value with its unit and a number without are the same, the number being in that unit or in SI units."""
     wanted = [_number(measured), _number(without_unit(measured))]
     found = _number(bare)
-    return found is not None and any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)
+    return found is None or any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)
 
 
 def _in_ohms(tree: Node, question: Question) -> Node:
