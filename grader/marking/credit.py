@@ -174,8 +174,9 @@ def with_unit(
         fault = "The unit does not fit: hertz counts whole turns per second, where radians per second (1/s) are asked"
     else:
         own = f"it is that of {_one(NAMES[written])}, where " if written in NAMES else ""
-        of = f", the unit of {_one(NAMES[dimension])}," if dimension in NAMES else ""
-        fault = f"The unit does not fit: {own}{unit_symbol(dimension) or 'a plain number'}{of} is asked"
+        symbol = unit_symbol(dimension)
+        of = f", the unit of {_one(NAMES[dimension])}," if symbol and dimension in NAMES else ""
+        fault = f"The unit does not fit: {own}{symbol or 'a plain number without a unit'}{of} is asked"
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; it was counted already in this problem."
         return replace(credit, reasons=(*credit.reasons, reason))

@@ -150,8 +150,17 @@ def _finished(
     if unexplained and credit.share < 1 and not questions and item.hint:
         questions = (item.hint,)
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
-    look = "A person will look at how this answer is to be read." if review else ""
-    said = (_opening(item, credit), *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
+    look = (
+        "A person will check how this answer should be read." if taken.doubtful else "A person will check this answer."
+    )
+    said = (
+        _opening(item, credit),
+        *verdict.reasons,
+        *credit.reasons,
+        *taken.notes,
+        *written.notes,
+        look if review else "",
+    )
     mark = replace(
         blank,
         reading=taken.reading.text,

@@ -210,14 +210,14 @@ def _followed(
     if consequence.absurd and not marking.follow_absurd:
         reason = (
             f"This follows from your own answer to {own}, but no circuit has such a value, "
-            "which should have been noticed: it earns nothing by following."
+            "which should have been noticed: it earns no follow-through credit."
         )
         return replace(nothing, reasons=(reason,)) if whole else nothing
     flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
     if (consequence.easier or flat) and not marking.follow_easier:
         reason = (
             f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
-            "it earns nothing by following."
+            "it earns no follow-through credit."
         )
         return replace(nothing, reasons=(reason,)) if whole else nothing
     if whole:

@@ -13,8 +13,10 @@ from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
 def wrong(case: Case) -> Iterator[Wrong]:
     """The other two forms with this circuit's rates, their constants from the right start value and slope."""
     right = of_case(case)
+    if right is None:
+        return
     x0, slope = case.solvers(INITIAL), case.solvers(SLOPE)
-    if right is None or x0 is None or slope is None:
+    if x0 is None or slope is None:
         return
     step = x0 - right.xf
     rest = slope + right.alpha * step
