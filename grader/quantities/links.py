@@ -276,7 +276,15 @@ def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, 
             uses=tuple(uses),
             given=(("a", rest), *given.items()),
             says=f"This follows from {laws} with your own values of the storage elements.",
+            step=partial(steps.weighted_sum, time=_instant(question, finds[0])) if finds[0] != EXPRESSION else None,
         )
+
+
+def _instant(question: Question, find: str) -> fmpq | None:
+    """When a value is meant; None: in the end."""
+    if question.item.at is not None:
+        return question.item.at
+    return None if find == FINAL else question.start
 
 
 def own_signal(element: Element) -> Signal:
@@ -296,6 +304,10 @@ def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item
             here = item.at == question.item.at and (item.at is not None or question.index_of(item) == question.index)
             if here and is_signal(question.circuit, item, own):
                 return item
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
+    for item in question.earlier(EXPRESSION):  # its value at that time
+        if question.index_of(item) == index and is_signal(question.circuit, item, own):
+            return item
     return None
 
 

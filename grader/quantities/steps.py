@@ -75,6 +75,16 @@ def changes(
     return first_crossing(x, level, start, end, number=number, direction=direction)
 
 
+def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
+    """``a + b1 x1 + b2 x2 + …``, each x a value, or an expression of which the value at an instant (None: the end) counts."""
+    total = _waveform(named, "a")
+    for name in named:
+        if name.startswith("x"):
+            x = settled({"x": named[name]}) if time is None else _waveform(named, name).at(time)
+            total = total + x * _waveform(named, f"b{name[1:]}")
+    return total
+
+
 def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
     """The integral of a waveform from an instant to another; to infinity where ``end`` is None.
 

@@ -215,6 +215,8 @@ FOLLOWED_BY_LAW = [
     ({"bridge.vl0": "20 V", "bridge.i10": "0.667 A"}, "bridge.i10", 2),
     ({"bridge.vl": "20 e^(-200t) V", "bridge.i1": "4 - 3.333 e^(-200t) A"}, "bridge.i1", 4),
     ({"bridge.vl": "20 e^(-200t) V", "bridge.i2": "1.667 e^(-200t) A"}, "bridge.i2", 4),
+    # An initial value from the own expression: (30 V - 20 V)/20 kΩ - 20 V/5 kΩ
+    ({"tank.v": "6 + 14 e^(-500t) V", "tank.i0": "-3.5 mA"}, "tank.i0", 2),
     # In the end all the current of R1 is the coil's
     ({"bridge.i1f": "1.333 A", "bridge.ilf": "1.333 A"}, "bridge.ilf", 1),
     # The second interval starts where the own first one ends: 20 (1 - e^-0.5) = 7.869 V, where 20 (1 - e^-1) is right
