@@ -11,6 +11,8 @@ from collections.abc import Callable
 _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(?:raised\s+)?to\s+the(?:\s+power)?(?:\s+of)?\b", re.IGNORECASE), "^"),
     (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
+    (re.compile(r"\b(?:in\s+)?parallel\s+(?:with|to)\b", re.IGNORECASE), "||"),
+    (re.compile(r"\bin\s+series\s+with\b", re.IGNORECASE), "+"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
     (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b", re.IGNORECASE), "±"),
@@ -49,7 +51,7 @@ _DECORATION = re.compile(
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravs\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

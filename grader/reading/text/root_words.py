@@ -31,6 +31,9 @@ _CLAUSE = re.compile(r"(?:[^,;\n→]|,(?=[0-9]))+")
 _IN_A_UNIT = re.compile(r"\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 
+_APART = re.compile(r"\s*[-+]?[0-9.,]+\s+/\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*")
+"""``-1000 / -4000``: a stroke between two roots, blanks around it."""
+
 _CONJUGATE = re.compile(
     r"[\s,;&(]*\b(?:and|und|with|plus)?\s*(?:its|the|their)?\s*(?:complex\s+)?conj\w*\.?(?:\s+pair)?[\s)]*$",
     re.IGNORECASE,
@@ -41,6 +44,8 @@ _IMAGINARY_SIGN = re.compile(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))
 def factors_as_roots(text: str) -> str:
     """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
     roots: list[str] = []
+    if _APART.fullmatch(text):
+        return text.replace("/", ";", 1)
     place = len(text) - len(text.lstrip())
     while (factor := _FACTOR.match(text, place)) is not None:
         root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
