@@ -147,7 +147,12 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
     circuit, signal = question.circuit, question.signal
     if signal.kind not in CURRENT_AND_VOLTAGE or is_own_quantity(circuit, signal):
         return
-    yield from _weighted(question, _weights(question, signal), finds, "Kirchhoff's laws")
+    weights = _weights(question, signal)
+    found = [*_weighted(question, weights, finds, "Kirchhoff's laws")]
+    if finds[0] != EXPRESSION:  # whoever worked with the expression may have left the value beside it open
+        others = _weighted(question, weights, finds, "Kirchhoff's laws", expressions=True)
+        found += [rule for rule in others if rule.uses not in [one.uses for one in found]]
+    yield from found
 
 
 def _weights(question: Question, signal: Signal) -> Mapping[int, Any]:
@@ -252,8 +257,13 @@ def slope_from_states(question: Question) -> Iterator[Rule]:
             return
 
 
-def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, ...], laws: str) -> Iterator[Rule]:
-    """A rule for a weighted sum of states; those that were not asked keep the solver's values."""
+def _weighted(
+    question: Question, weights: Mapping[int, Any], finds: tuple[str, ...], laws: str, *, expressions: bool = False
+) -> Iterator[Rule]:
+    """A rule for a weighted sum of states; those that were not asked keep the solver's values.
+
+    ``expressions``: whether the own expressions of the states go before the values asked beside them.
+    """
     rest = asked_value(question, question.signal)
     index = question.index if question.item.at is None else question.index_at(question.item.at)
     columns: dict[str, int] = question.solved.reduced(index).columns.states
@@ -262,7 +272,7 @@ def _weighted(question: Question, weights: Mapping[int, Any], finds: tuple[str, 
     given: dict[str, Waveform] = {}
     for number, (name, column) in enumerate(columns.items(), start=1):
         own = own_signal(question.circuit.element(name))
-        item = _state_item(question, own, finds)
+        item = _state_item(question, own, (EXPRESSION, *finds) if expressions else (*finds, EXPRESSION))
         value = asked_value(question, own, finds[0])
         if column not in weights or item is None or value is None or rest is None:
             continue
@@ -299,15 +309,16 @@ def other_kind(element: Element) -> str:
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
     """The earlier item that gives a storage element's own quantity at the same time."""
+    index = question.index if question.item.at is None else question.index_at(question.item.at)
     for find in finds:
         for item in question.earlier(find):
-            here = item.at == question.item.at and (item.at is not None or question.index_of(item) == question.index)
+            if find == EXPRESSION:  # its value at that time
+                here = question.index_of(item) == index
+            else:
+                same = item.at is not None or question.index_of(item) == question.index
+                here = item.at == question.item.at and same
             if here and is_signal(question.circuit, item, own):
                 return item
-    index = question.index if question.item.at is None else question.index_at(question.item.at)
-    for item in question.earlier(EXPRESSION):  # its value at that time
-        if question.index_of(item) == index and is_signal(question.circuit, item, own):
-            return item
     return None
 
 
