@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
@@ -141,8 +141,7 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     """`compare` for terms in local time, the interval starting at 0."""
     size = peak(right)
     noise = NEGLIGIBLE * size
-    given = [m for m in given if largest(m) > noise]
-    right = [m for m in right if largest(m) > noise]
+    given, right = ([m for m in modes if largest(m) > noise] for modes in (given, right))
     change = peak([m for m in right if not is_constant(m)])
     absolute_tolerance = tolerance * max(size, change)
     if change > 0:
@@ -152,43 +151,74 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     missing = tuple([m for m in lonely_right if largest(m) > absolute_tolerance])
     added = tuple([m for m in lonely_given if largest(m) > absolute_tolerance])
     form = not missing and not added
-    # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
-    rates = form or (_among(missing, given, "rate", tolerance) and _among(added, right, "rate", tolerance))
-    frequencies = form or (
-        _among(missing, given, "frequency", tolerance) and _among(added, right, "frequency", tolerance)
-    )
-    coefficients = True
-    each = form  # whether every coefficient is right by itself, so that what they add up to is
-    difference: list[TermMode] = [*lonely_given, *(TermMode(-m.cosine, -m.sine, *m[2:]) for m in lonely_right)]
-    for g, r in pairs:
-        off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
-        difference.append(off)
-        own = largest(r)
-        each = each and _near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance)
-        coefficients = coefficients and largest(off) <= max(absolute_tolerance, tolerance * own) * (1 + NEGLIGIBLE)
-        # A pair matters for the exponents where its part of the response does.
-        if max(own, largest(g)) > absolute_tolerance and not is_constant(r):
-            rates = rates and _near(g.rate, r.rate, tolerance)
-            frequencies = frequencies and _near(g.frequency, r.frequency, tolerance)
-    start, last, given_last, turn = initial_value(right), final_value(right), final_value(given), slope(right)
-    if last is None or given_last is None:
-        final = last is given_last
-    else:
-        final = abs(given_last - last) <= _end_tolerance(last, 0.0, tolerance, change, size)
+
+    def agree(name: str) -> bool:
+        # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
+        return (
+            _pairs_agree(pairs, name, absolute_tolerance, tolerance)
+            and _among(missing, given, name, tolerance)
+            and _among(added, right, name, tolerance)
+        )
+
+    rates, frequencies = agree("rate"), agree("frequency")
+    # Where every coefficient is right by itself, what they add up to is right.
+    each = form and all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
+    start = initial_value(right)
     return Comparison(
         initial=each
         or abs(initial_value(given) - start) <= _end_tolerance(start, first_sizes(right), tolerance, change, size),
-        final=final,
+        final=_ends_agree(final_value(given), final_value(right), tolerance, change, size),
         rates=rates,
         frequencies=frequencies,
         form=form,
-        coefficients=each or (coefficients and stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE))),
-        slope=(each and rates and frequencies)
-        or abs(slope(given) - turn)
-        <= _value_tolerance(turn, slope_sizes(right), tolerance, slope_sizes(right)) * (1 + NEGLIGIBLE),
+        coefficients=each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance),
+        slope=(each and rates and frequencies) or _slopes_agree(given, right, tolerance),
         missing=missing,
         added=added,
     )
+
+
+Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
+"""Terms that belong together, given and right."""
+
+
+def _pairs_agree(pairs: Pairs, name: str, absolute_tolerance: float, tolerance: float) -> bool:
+    """Whether the exponents (or frequencies) of pairs agree; a pair matters where its part of the response does."""
+    return all(
+        _near(getattr(g, name), getattr(r, name), tolerance)
+        for g, r in pairs
+        if max(largest(r), largest(g)) > absolute_tolerance and not is_constant(r)
+    )
+
+
+def _differ_little(
+    pairs: Pairs,
+    added: Sequence[TermMode],
+    missing: Sequence[TermMode],
+    absolute_tolerance: float,
+    tolerance: float,
+) -> bool:
+    """Whether no coefficient is off by more than its share, and all differences together stay within the tolerance."""
+    difference = [*added, *(TermMode(-m.cosine, -m.sine, *m[2:]) for m in missing)]
+    for g, r in pairs:
+        off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
+        difference.append(off)
+        if largest(off) > max(absolute_tolerance, tolerance * largest(r)) * (1 + NEGLIGIBLE):
+            return False
+    return stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE))
+
+
+def _slopes_agree(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> bool:
+    """Whether first derivatives at the start agree."""
+    turn, sizes = slope(right), slope_sizes(right)
+    return abs(slope(given) - turn) <= _value_tolerance(turn, sizes, tolerance, sizes) * (1 + NEGLIGIBLE)
+
+
+def _ends_agree(given: float | None, right: float | None, tolerance: float, change: float, size: float) -> bool:
+    """Whether final values agree; so they do where neither settles."""
+    if given is None or right is None:
+        return given is right
+    return abs(given - right) <= _end_tolerance(right, 0.0, tolerance, change, size)
 
 
 def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:
