@@ -17,6 +17,7 @@ from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.latest import chosen
 from grader.uploads.names import natural, tokens
+from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
 from grader.uploads.records import Upload
 from grader.uploads.roster import Roster
@@ -73,7 +74,7 @@ class Collector:
         What every mark depends on besides its file: rubric, software, roster.
     points : mapping
         Every item with its points.
-    roster, owners
+    roster, assignments
         As for `read_source`.
     progress : callable
         Called with the number of uploads done.
@@ -84,7 +85,7 @@ class Collector:
     basis: str
     points: Mapping[Pair, float]
     roster: Roster | None
-    owners: Mapping[str, str]
+    assignments: Assignments
     progress: Callable[[int], None]
     queue: int
     entries: list[CollectedUpload] = field(default_factory=list)
@@ -100,7 +101,7 @@ class Collector:
                 for place in places:
                     self._enter(self.journal.load(place), place, source.modified)
             elif source.fault:
-                for upload in read_source(source, tuple(self.points), self.roster, self.owners):
+                for upload in read_source(source, tuple(self.points), self.roster, self.assignments):
                     self._keep(key, 0, 1, Result(upload, None), source.modified)
             else:
                 self.workers.submit(FileJob(source, key))
@@ -111,10 +112,12 @@ class Collector:
         return sorted(self.entries, key=lambda entry: entry.file)
 
     def _key(self, source: Source) -> str:
-        assigned = sorted(
-            item for item in self.owners.items() if item[0] == source.file or item[0].startswith(f"{source.file}, ")
+        decided = sorted(
+            (*place, said.student)
+            for place, said in self.assignments.items()
+            if place[0] == source.file or place[0].startswith(f"{source.file}, ")
         )
-        basis = f"{self.basis}\0{assigned}" if assigned else self.basis
+        basis = f"{self.basis}\0{decided}" if decided else self.basis
         return key_of_file(f"{basis}\0table" if source.table else basis, source.file, source.digest)
 
     def _take(self, done: JobResult) -> None:
@@ -149,7 +152,7 @@ class Collector:
     def _stopped(self, source: Source, why: str) -> Upload:
         """An upload that could not even be read, since its worker was stopped."""
         told = Source(file=source.file, digest=source.digest, modified=source.modified, fault=why)
-        return read_source(told, tuple(self.points), self.roster, self.owners)[0]
+        return read_source(told, tuple(self.points), self.roster, self.assignments)[0]
 
     def _keep(self, key: str, number: int, of: int, result: Result, modified: str) -> None:
         self._enter(result, self.journal.add(key, number, of, result), modified)

@@ -19,6 +19,7 @@ from grader.uploads.escaping import visible
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.names import folded, key
+from grader.uploads.owner import Assigned, Assignments, assigned, contents_of
 from grader.uploads.roster import Roster
 
 K = TypeVar("K", bound=tuple[str, ...])
@@ -31,6 +32,9 @@ SEEN = "ok"
 
 TAKEN_BACK = {"-", "–", "−"}
 """Written as a decision, it takes back an earlier one; an empty cell leaves that as it is."""
+
+CONTENTS = "contents "
+"""Before what stands for a file's contents, in the column of the answer."""
 
 NO_REASON = "no reason was written down"
 
@@ -62,17 +66,17 @@ class Decisions:
     ----------
     points : mapping
         By student, problem and item.
-    owners : mapping of str to str
-        The student whose a file is, by file.
+    owners : mapping
+        The student whose a file is, by file and contents.
     seen : mapping
-        Faults of files that a person has seen, by file and fault, with the reason.
+        Faults of files that a person has seen, by file, contents and fault, with the reason.
     withdrawn : frozenset
         What was decided earlier and is taken back, by the same keys.
     """
 
     points: Mapping[tuple[str, str, str], Points] = field(default_factory=dict)
-    owners: Mapping[str, str] = field(default_factory=dict)
-    seen: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    owners: Assignments = field(default_factory=dict)
+    seen: Mapping[tuple[str, str, str], str] = field(default_factory=dict)
     withdrawn: frozenset[tuple[str, ...]] = frozenset()
 
     def over(self, earlier: Decisions) -> Decisions:
@@ -80,12 +84,36 @@ class Decisions:
         given = {place: points.again(earlier.points.get(place)) for place, points in self.points.items()}
         return Decisions(
             points={**_without(earlier.points, self.withdrawn), **given},
-            owners={
-                **{file: id for file, id in earlier.owners.items() if (file,) not in self.withdrawn},
-                **self.owners,
+            owners=self._owners_over(earlier.owners),
+            seen={
+                **{place: why for place, why in earlier.seen.items() if (place[0], place[2]) not in self.withdrawn},
+                **self.seen,
             },
-            seen={**_without(earlier.seen, self.withdrawn), **self.seen},
         )
+
+    def _owners_over(self, earlier: Assignments) -> Assignments:
+        """A file given again to the same student is no new decision; to another, or for another reason: as it is now."""
+        owners = {place: said for place, said in earlier.items() if (place[0],) not in self.withdrawn}
+        for (file, contents), said in self.owners.items():
+            before = earlier.get((file, contents))
+            if not contents and any(place[0] == file and old == said for place, old in owners.items()):
+                continue
+            if before is not None and before != said:
+                owners.pop((file, contents), None)
+                contents = ""  # noqa: PLW2901
+            owners[file, contents] = said
+        return owners
+
+    def outlived(self, file: str, digest: str) -> tuple[tuple[str, Assigned], ...]:
+        """With which contents a file was whose, where nothing was said of those that it has now."""
+        if assigned(file, digest, self.owners) is not None:
+            return ()
+        return tuple((contents, said) for (named, contents), said in self.owners.items() if named == file)
+
+    def reason_seen(self, file: str, digest: str, why: str) -> str | None:
+        """The reason with which a fault of a file was ticked off; None where it was not."""
+        reasons = (self.seen.get((file, contents, why)) for contents in (contents_of(digest), ""))
+        return next((reason for reason in reasons if reason is not None), None)
 
 
 def _without(kept: Mapping[K, V], withdrawn: frozenset[tuple[str, ...]]) -> dict[K, V]:
@@ -136,8 +164,8 @@ class _Reading:
         self._name, self._grid, self._heads, self._items, self._roster = name, grid, heads, items, roster
         self._known = known_items(tuple(items))
         self._points: dict[tuple[str, str, str], Points] = {}
-        self._owners: dict[str, str] = {}
-        self._seen: dict[tuple[str, str], str] = {}
+        self._owners: dict[tuple[str, str], Assigned] = {}
+        self._seen: dict[tuple[str, str, str], str] = {}
         self._withdrawn: set[tuple[str, ...]] = set()
         self._faults: list[str] = []
 
@@ -191,20 +219,21 @@ class _Reading:
 
     def _file(self, cells: Mapping[str, str]) -> str:
         """Take a row about a whole file; gives back what is wrong with it."""
-        file, decision = cells["file"], cells[DECISION]
+        file, decision, contents = cells["file"], cells[DECISION], cells["answer"].removeprefix(CONTENTS)
         if not decision:
             return "there is a reason but no decision" if cells[REASON] else ""
         if decision in TAKEN_BACK:
             self._withdrawn |= {(file,), (file, same(cells[WHY]))}
             return ""
         if folded(decision) == SEEN:
-            self._seen[file, same(cells[WHY])] = cells[REASON]
+            self._seen[file, contents, same(cells[WHY])] = cells[REASON]
             return ""
         student, fault = self._student(decision)
         if fault:
             return f"{fault}; the decision on a file is the id of the student whose it is, or '{SEEN}'"
-        if self._owners.setdefault(file, student) != student:
-            return f"the file is given to two students, {self._owners[file]} and {student}"
+        before = self._owners.setdefault((file, contents), Assigned(student, cells[REASON]))
+        if before.student != student:
+            return f"the file is given to two students, {before.student} and {student}"
         return ""
 
     def _student(self, written: str) -> tuple[str, str]:

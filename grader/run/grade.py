@@ -169,7 +169,7 @@ class _Run:
             rest.callback(_loading("grader.reports.audit").join)  # heavy, and only needed at the end
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
-                owners=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
+                assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
             )  # fmt: skip
             entries = collector.collect(sources(self.call.uploads, self._apart(), self.call.table))
             section = section_of(entries)
@@ -201,7 +201,7 @@ class _Run:
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(
             key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
-            owners=dict(self.decisions.owners), workbooks=self.call.workbooks, secret=self.secret, classmates=self._classmates(),
+            assignments=dict(self.decisions.owners), workbooks=self.call.workbooks, secret=self.secret, classmates=self._classmates(),
         )  # fmt: skip
         if self.call.cluster:
             from grader.run.cluster import Cluster

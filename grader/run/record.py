@@ -50,7 +50,9 @@ def inputs_of(
 def _digest(decisions: Decisions) -> str:
     """Of what was decided, not of what it was decided on: that is the same decision when it is read from the review list."""
     points = {key: (f"{value.points:.10g}", value.reason) for key, value in decisions.points.items()}
-    written = [sorted(part.items()) for part in (points, decisions.owners, decisions.seen)]
+    owners = {file: said for (file, _), said in decisions.owners.items()}
+    seen = {(file, why): reason for (file, _, why), reason in decisions.seen.items()}
+    written = [sorted(part.items()) for part in (points, owners, seen)]
     return hashlib.sha256(json.dumps(written, ensure_ascii=True).encode()).hexdigest()
 
 

@@ -11,12 +11,19 @@ from grader.reports.review import REVIEW_HEADER, pooled, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
-from grader.run.decisions import SEEN, Decisions, outdated, same
+from grader.run.decisions import CONTENTS, SEEN, Decisions, outdated, same
 from grader.run.graded import Graded
 from grader.uploads.files.archive import pack_of
 from grader.uploads.limits import FAULTS
+from grader.uploads.owner import Assigned, assigned, contents_of
 
 REVIEW = "review.csv"
+LISTED = 4_000
+"""Remarks on files listed one by one, so that the list can be given back: with two paths of 1,000 bytes each, 8 MiB."""
+
+ALL = "(all uploads)"
+"""Stands as the file where the rest of the remarks is counted in one row."""
+
 _DECISION = REVIEW_HEADER.index("decision")
 
 
@@ -71,19 +78,26 @@ class Review:
 
     def _of_files(self) -> Iterator[Row]:
         """What is to be said about files; of the files in one zip only so much, and the rest in one row."""
+        listed = 0
         said: Counter[str] = Counter()
         pooled: Counter[str] = Counter()
         for fate in self._graded.section.fates:
             zip = pack_of(fate.entry.file)
             for row in _of_file(fate, self._graded):
                 said[zip] += 1
-                if zip and said[zip] > FAULTS and not row.cells[_DECISION]:
-                    pooled[zip] += 1
-                else:
+                if row.cells[_DECISION]:
                     yield row
-        for zip, rows in pooled.items():
-            why = f"{rows} further remarks on files in this zip are not listed one by one; run.json has all its files."
-            yield _remark(zip, why, self._graded.decisions)
+                elif zip and said[zip] > FAULTS:
+                    pooled[zip] += 1
+                elif listed == LISTED:
+                    pooled[ALL] += 1
+                else:
+                    listed += 1
+                    yield row
+        for place, rows in pooled.items():
+            where = "" if place == ALL else " in this zip"
+            why = f"{rows} further remarks on files{where} are not listed one by one; run.json has every file."
+            yield _remark(place, "", why, self._graded.decisions)
 
     def _write(self, row: Row) -> None:
         self._table.add(row.cells)
@@ -91,23 +105,48 @@ class Review:
 
 
 def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
-    file, decisions = fate.entry.file, graded.decisions
-    if file in decisions.owners:
+    file, digest, decisions = fate.entry.file, fate.entry.digest, graded.decisions
+    if said := assigned(file, digest, decisions.owners):
         why = "A person said whose it is."
-        yield Row(_cells(student=fate.student, file=file, why=why, decision=decisions.owners[file]), waits=False)
+        yield _of_owner(fate, said, contents_of(digest), why)
+    for contents, said in decisions.outlived(file, digest):
+        why = (
+            f"It was given to {said.student} with other contents than it has now. To settle it, change the decision or "
+            "its reason, or write -."
+        )
+        yield _of_owner(fate, said, contents, why, waits=True)
     if fate.state == SUPERSEDED:
         why = f"Not counted, since a later upload of this student is: {graded.section.counted[fate.student].file}."
         yield Row(_cells(student=fate.student, file=file, why=why), waits=False)
     elif fate.state != IGNORED:
         for fault in fate.entry.faults:
-            yield _remark(file, fault, decisions, fate.student)
+            yield _remark(file, digest, fault, decisions, fate.student)
 
 
-def _remark(file: str, why: str, decisions: Decisions, student: str = "") -> Row:
+def _of_owner(fate: UploadStatus, said: Assigned, contents: str, why: str, *, waits: bool = False) -> Row:
+    cells = _cells(
+        student=fate.student, file=fate.entry.file, answer=_contents(contents), why=why, decision=said.student,
+        reason=said.reason,
+    )  # fmt: skip
+    return Row(cells, waits=waits)
+
+
+def _contents(contents: str) -> str:
+    return contents and f"{CONTENTS}{contents}"
+
+
+def _remark(file: str, digest: str, why: str, decisions: Decisions, student: str = "") -> Row:
     """A row about a file, which waits until a person has seen it."""
-    reason = decisions.seen.get((file, same(why)))
+    reason = decisions.reason_seen(file, digest, same(why))
     settled = SEEN if reason is not None else ""
-    cells = _cells(student=student, file=file, why=why, decision=settled, reason=reason or "")
+    cells = _cells(
+        student=student,
+        file=file,
+        answer=_contents(contents_of(digest)),
+        why=why,
+        decision=settled,
+        reason=reason or "",
+    )
     return Row(cells, waits=not settled)
 
 

@@ -13,6 +13,7 @@ from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
+from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
 from grader.uploads.records import Student, Upload
 from grader.uploads.roster import Roster
@@ -56,7 +57,7 @@ class Task:
     mark: Callable[[Any, Upload], Marked]
     pairs: tuple[Pair, ...]
     roster: Roster | None
-    owners: Mapping[str, str]
+    assignments: Assignments
     workbooks: bool = True
     secret: bytes | None = None
     classmates: Mapping[Pair, Any] = field(default_factory=dict)
@@ -91,7 +92,7 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
 
     def handle(job: Job) -> Iterator[Any]:
         if isinstance(job, FileJob):
-            uploads = read_source(job.source, task.pairs, task.roster, task.owners)
+            uploads = read_source(job.source, task.pairs, task.roster, task.assignments)
             yield uploads
             if len(uploads) == 1 and can_be_marked(uploads[0]):
                 yield marked(uploads[0])

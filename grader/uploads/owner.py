@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
@@ -31,6 +31,30 @@ class Owner(NamedTuple):
     student: str | None
     why: str = ""
     vouched: bool = False
+
+
+class Assigned(NamedTuple):
+    """Whose a person said a file is, with the reason."""
+
+    student: str
+    reason: str = ""
+
+
+Assignments = Mapping[tuple[str, str], Assigned]
+"""By file (or row of a wide table) and `contents_of` it; empty contents: whatever stands in it."""
+
+_CONTENTS = 16
+"""Digits of the SHA-256 that tell the contents of one file from another's: 64 bits."""
+
+
+def contents_of(digest: str) -> str:
+    """What stands for the contents of a file where a person decides on it."""
+    return digest[:_CONTENTS]
+
+
+def assigned(file: str, digest: str, assignments: Assignments) -> Assigned | None:
+    """What a person said of a file with these contents; another file of that name inherits nothing."""
+    return assignments.get((file, contents_of(digest))) or assignments.get((file, ""))
 
 
 def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Roster | None) -> Owner:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -17,7 +16,7 @@ from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
-from grader.uploads.owner import Owner, owner
+from grader.uploads.owner import Assignments, Owner, assigned, owner
 from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
 
@@ -34,7 +33,7 @@ def read_source(
     source: Source,
     pairs: tuple[Pair, ...],
     roster: Roster | None = None,
-    owners: Mapping[str, str] = MappingProxyType({}),
+    assignments: Assignments = MappingProxyType({}),
 ) -> tuple[Upload, ...]:
     """Read one file: one upload, or one for each row of a wide table.
 
@@ -46,7 +45,7 @@ def read_source(
         Problem id and item id of everything the rubric asks.
     roster : Roster, optional
         Without one, students are known by what the file says or by its name.
-    owners : mapping of str to str
+    assignments : mapping
         Files (or rows of a wide table) whose student a person has decided.
 
     Returns
@@ -56,23 +55,23 @@ def read_source(
     """
     items = known_items(pairs)
     if source.fault:
-        return (_failed(source, source.fault, roster, owners),)
+        return (_failed(source, source.fault, roster, assignments),)
     try:
         document = read_document(source.file, source.data)
     except Unreadable as refusal:
-        return (_failed(source, str(refusal), roster, owners),)
+        return (_failed(source, str(refusal), roster, assignments),)
     found = answers_in(document.tables, items)
     if found is None and (rows := students_in(document.tables, items)):
         if source.table:
-            return tuple(_upload(source, row, document, roster, owners) for row in rows)
+            return tuple(_upload(source, row, document, roster, assignments) for row in rows)
         if len(rows) > 1:
-            return (_untold_table(source, rows, owners),)
+            return (_untold_table(source, rows, assignments),)
         found = replace(rows[0], where="")
     found = found or answers_in_lines(document.lines, items)
     if found is None:
         texts = [cell.text for table in document.tables for cell in table.cells.values()] + list(document.lines)
         found = Parsed(faults=(NO_ANSWERS,), loose=tuple(texts))
-    return (_upload(source, found, document, roster, owners),)
+    return (_upload(source, found, document, roster, assignments),)
 
 
 def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) -> tuple[Upload, ...]:
@@ -86,12 +85,12 @@ def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) 
     return read_source(one_source(path), pairs, roster)
 
 
-def _failed(source: Source, fault: str, roster: Roster | None, owners: Mapping[str, str]) -> Upload:
+def _failed(source: Source, fault: str, roster: Roster | None, assignments: Assignments) -> Upload:
     found = Owner(None) if roster is None else owner(source.file, (), (), roster)
-    return _made(source, found, owners, (f"The file could not be read: {fault}.",))
+    return _made(source, found, assignments, (f"The file could not be read: {fault}.",))
 
 
-def _untold_table(source: Source, rows: tuple[Parsed, ...], owners: Mapping[str, str]) -> Upload:
+def _untold_table(source: Source, rows: tuple[Parsed, ...], assignments: Assignments) -> Upload:
     """A table of several students that nobody announced: whoever wrote it may not speak for them."""
     named = list(dict.fromkeys(text for row in rows for text in row.labelled))
     shown = f"{', '.join(map(visible, named[:_NAMED]))}{' …' if len(named) > _NAMED else ''}"
@@ -99,11 +98,11 @@ def _untold_table(source: Source, rows: tuple[Parsed, ...], owners: Mapping[str,
         f"It is a table with rows of several students ({shown[:_NAMED_CHARS]}). Such a table counts only where whoever "
         "marks names it as the table of the class, so none of its rows was marked."
     )
-    return _made(source, Owner(None), owners, (fault,))
+    return _made(source, Owner(None), assignments, (fault,))
 
 
 def _upload(
-    source: Source, found: Parsed, document: Document, roster: Roster | None, owners: Mapping[str, str]
+    source: Source, found: Parsed, document: Document, roster: Roster | None, assignments: Assignments
 ) -> Upload:
     file = source.file
     whose = owner("" if found.where else file, found.labelled, found.loose, roster)
@@ -111,24 +110,25 @@ def _upload(
         file = f"{file}, {visible(found.where)}"
         why = whose.why if found.labelled else "the row names no student"
         whose = Owner(whose.student, "" if whose.student else why, vouched=whose.student is not None)
-    said = (whose.why,) if whose.why and file not in owners else ()
+    said = (whose.why,) if whose.why and assigned(file, source.digest, assignments) is None else ()
     faults = tuple(_sentence(fault) for fault in (*said, *document.faults, *found.faults))
-    return _made(source, whose, owners, faults, found.answers, file)
+    return _made(source, whose, assignments, faults, found.answers, file)
 
 
 def _made(
     source: Source,
     whose: Owner,
-    owners: Mapping[str, str],
+    assignments: Assignments,
     faults: tuple[str, ...],
     answers: tuple[Written, ...] = (),
     file: str = "",
 ) -> Upload:
     """An upload; what a person said of whose it is goes before what was found."""
     file = file or source.file
+    said = assigned(file, source.digest, assignments)
     return Upload(
-        file=file, digest=source.digest, student=owners.get(file, whose.student), answers=answers,
-        modified=source.modified, vouched=whose.vouched or file in owners, faults=faults,
+        file=file, digest=source.digest, student=whose.student if said is None else said.student, answers=answers,
+        modified=source.modified, vouched=whose.vouched or said is not None, faults=faults,
     )  # fmt: skip
 
 

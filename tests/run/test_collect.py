@@ -57,7 +57,7 @@ def task(tmp_path_factory) -> Task:
         mark=mark,
         pairs=tuple(PAIRS),
         roster=ROSTER,
-        owners={},
+        assignments={},
     )  # type: ignore[arg-type]
 
 
@@ -95,7 +95,7 @@ def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], 
     ]
     collector = Collector(
         journal=Journal.open(folder / "journal"), workers=Inline(task, seed), basis="", points=PAIRS, roster=ROSTER,
-        owners={}, progress=lambda _: None, queue=3,
+        assignments={}, progress=lambda _: None, queue=3,
     )  # fmt: skip
     return section_of(collector.collect(found)).fates
 

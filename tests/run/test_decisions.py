@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import zipfile
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from grader.errors import UsageError
 from grader.marking.marks import INCORRECT, Mark
 from grader.run.backend import Engine
 from grader.run.decisions import Points, outdated
-from tests.run.section import contents, make_section, marks_by_student, run, table, text_of
+from tests.run.section import contents, fates, make_section, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS, RUBRIC, build, mark_only_what_is_there
 
 RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
@@ -160,6 +161,50 @@ def test_whose_a_file_is_and_that_a_fault_was_seen(folder):
     before = contents(results)
     assert run(folder).waiting == 1
     assert contents(results) == before
+
+
+def test_another_file_of_the_same_name_inherits_no_student_and_no_tick(folder):
+    results, found = folder / "results", folder / "uploads" / "found.txt"
+    (folder / "uploads" / "hw_S0001.txt").unlink()
+    found.write_text(text_of(RIGHT) + "gate.x: lost\n")
+    run(folder)
+    rows = [row for row in table(results / "review.csv") if row["file"] == "found.txt"]
+    ticks = {"No id of the roster stands in the file or in its name.": ("S0001", "it came by post")}
+    rows = [
+        {**row, **dict(zip(("decision", "reason"), ticks.get(row["why"], ("ok", "")), strict=True))} for row in rows
+    ]
+    run(folder, decisions=write(folder / "mine.csv", rows))
+    assert points(results, "S0001", "a") == 2.0
+    found.write_text(text_of({**RIGHT, "gate.a": "open"}) + "gate.x: lost\n")
+    for given in (None, folder / "mine.csv", None):  # the same list given again decides nothing new
+        run(folder, decisions=given)
+        assert "S0001" not in marks_by_student(results)
+        listed = [row for row in table(results / "review.csv") if row["file"] == "found.txt"]
+        assert [row["decision"] for row in listed] == ["S0001", "", ""]
+        assert "with other contents than it has now" in listed[0]["why"]
+        assert listed[0]["reason"] == "it came by post"
+    again = write(folder / "mine.csv", [{**listed[0], "reason": "this came by post, too"}])
+    run(folder, decisions=again)
+    assert fates(results)["found.txt"] == "counted"
+    before = contents(results)
+    run(folder)
+    assert contents(results) == before
+    assert points(results, "S0001", "a") < 2.0
+    run(folder, decisions=write(folder / "mine.csv", [{**listed[0], "decision": "-", "reason": ""}]))
+    assert fates(results)["found.txt"] == "no student"
+
+
+def test_remarks_on_files_never_outgrow_the_list_that_is_given_back(folder, monkeypatch):
+    monkeypatch.setattr("grader.run.review.LISTED", 3)
+    with zipfile.ZipFile(folder / "class.zip", "w") as zip:
+        zip.writestr("hw_S0000.txt", text_of(RIGHT))
+        for number in range(9):
+            zip.writestr(f"stray{number}.txt", f"nothing {number}")
+    assert run(folder, uploads=folder / "class.zip").waiting == 4
+    last = table(folder / "results" / "review.csv")[-1]
+    assert (last["file"], last["why"].split()[0]) == ("(all uploads)", "15")
+    ticked = write(folder / "mine.csv", [{**last, "decision": "ok"}])
+    assert run(folder, uploads=folder / "class.zip", decisions=ticked).waiting == 3
 
 
 def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):

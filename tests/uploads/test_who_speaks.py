@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import pytest
 
 from grader.uploads.latest import chosen
+from grader.uploads.owner import Assigned, contents_of
 from grader.uploads.reader import read_source
 from tests.uploads.building import PAIRS, ROSTER, source
 
@@ -118,9 +119,13 @@ def test_the_one_file_named_is_no_table_without_the_heading_of_one(name, inside)
 
 
 def test_a_person_has_the_last_word():
-    owners = {NAMES["A"]: B}
-    (found,) = read_source(source(NAMES["A"], INSIDE["B"]), PAIRS, ROSTER, owners)
-    assert (found.student, found.vouched, found.faults) == (B, True, ())
+    sent = source(NAMES["A"], INSIDE["B"])
+    for contents in ("", contents_of(sent.digest)):
+        (found,) = read_source(sent, PAIRS, ROSTER, {(sent.file, contents): Assigned(B)})
+        assert (found.student, found.vouched, found.faults) == (B, True, ())
+    other = source(NAMES["A"], INSIDE["A"])
+    (found,) = read_source(other, PAIRS, ROSTER, {(sent.file, contents_of(sent.digest)): Assigned(B)})
+    assert found.student == A
 
 
 def test_without_a_roster_a_name_alone_vouches():
