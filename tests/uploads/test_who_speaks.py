@@ -47,14 +47,17 @@ INSIDE = {
     "table of B twice": f"student,valve.tau\n{B},2 ms\n{B},3 ms\n",
     "table of unknown": "student,valve.tau\nS9999,2 ms\n",
     "table of nobody": "student,valve.tau\n,2 ms\n",
+    "rows of A": f"student,item,answer\n{A},valve.tau,2 ms\n",
+    "rows of B": f"item,answer,student\nvalve.tau,2 ms,{B}\n",
+    "rows of B and A": f"student,item,answer\n{B},valve.tau,2 ms\n{A},valve.tau,3 ms\n",
 }
 TABLES = ("table of A and B", "table of B and C", "table of B twice")
 OUTCOMES = {
     # name: {inside: student, and whether the name or the caller vouches for it}; whatever is not listed waits
     "A": {"nobody": (A, True), "A": (A, True), "A, unlabelled": (A, True), "table of A": (A, True),
-          "table of nobody": (A, True)},
+          "table of nobody": (A, True), "rows of A": (A, True)},
     "nobody": {"A": (A, False), "B": (B, False), "A, unlabelled": (A, False), "B, unlabelled": (B, False),
-               "table of A": (A, False), "table of B": (B, False)},
+               "table of A": (A, False), "table of B": (B, False), "rows of A": (A, False), "rows of B": (B, False)},
     "two": {},
     "unknown": {},
     "folder A, file B": {},

@@ -50,7 +50,7 @@ class _Reading:
         items = self.gathering.items
         cells = {
             role: grid.under(row, (heading, places[role])) if role in places else BLANK
-            for role in (PROBLEM, ITEM, ANSWER, UNIT, WORKING)
+            for role in (PROBLEM, ITEM, ANSWER, UNIT, WORKING, STUDENT)
         }
         where = grid.table.where(row, places[ANSWER])
         name, named = cells[ITEM].text.strip(), cells[PROBLEM].text.strip()
@@ -58,6 +58,9 @@ class _Reading:
             self.problem = items.problem(named)
         pair = items.find(name, self.problem) or (items.find(name) if not named else None)
         if pair is not None and (self.problem is not None or not named):
+            student = cells[STUDENT].text.strip()
+            if student and student not in self.labelled[-1:]:
+                self.labelled.append(student)
             self.gathering.add(
                 pair, cells[ANSWER], where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
                 notes=("it stood on a hidden sheet",) if grid.table.hidden else (),
