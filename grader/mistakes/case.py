@@ -174,6 +174,8 @@ class Case:
             return None
 
         def work() -> Waveform | None:
+            if self.question.solved is None:
+                return None
             after = self.opens if self.index else None
             item = Item(
                 id=self.item.id, find=find, points=0, signal=signal or self.signal, after=after, by=self.item.by
