@@ -20,7 +20,7 @@ _TOKEN = re.compile(
     | (?P<rate>d[A-Za-z]_[A-Za-z0-9]+/dt|d[A-Za-z]/dt)
     | (?P<name>[A-Za-zα-ωΑ-Ω]+\d*(?:_[A-Za-z0-9]+)?(?:,[a-z])?)
     | (?P<at>\((?:0|∞|t|\d[^()]*)[+−]?\)(?<!\d\)))
-    | (?P<sign>[+−±=·*/^√½()\[\]²³])
+    | (?P<sign>[+−±=·*∥/^√½()\[\]²³])
     )""",
     re.VERBOSE,
 )
@@ -125,8 +125,9 @@ class _Reader:
         parts = [self._quotient()]
         while True:
             kind, symbol = self._next()
-            if self._take("·", "*"):
-                parts.append("<mo>·</mo>" + self._quotient())
+            joint = self._take("·", "*", "∥")
+            if joint:
+                parts.append(f"<mo>{'∥' if joint == '∥' else '·'}</mo>{self._quotient()}")
             elif kind == "unit":
                 self.place += 1
                 parts.append(f'<mspace width="0.2em"/><mtext>{symbol}</mtext>')

@@ -10,6 +10,7 @@ from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
 from grader.solution.formatting import BoardLine, bracketed, tight, written
 from grader.solution.second import damping, second_order
+from grader.solution.thevenin import thevenin_resistance
 from grader.solution.words import (
     DIMENSIONS,
     IntervalContext,
@@ -74,9 +75,9 @@ def _time_constant(interval: IntervalContext) -> SolutionStep:
     inductive = group.kind is Inductor
     letter, dimension = ("L", INDUCTANCE) if inductive else ("C", CAPACITANCE)
     names = " and ".join(group.members)
-    lines = [value_line("R_th", f"seen by {names}", seen, RESISTANCE)]
+    test, lines = thevenin_resistance(interval, group, seen)
     if len(group.members) > 1:
-        lines.append(value_line(letter, f"{names} as one", group.value, dimension))
+        lines = (*lines, value_line(letter, f"{names} as one", group.value, dimension))
     storage, resistance = written(group.value, dimension), written(seen, RESISTANCE)
     formula = "L/R_th" if inductive else "R_th·C"
     numbers = f"{storage}/{bracketed(resistance)}" if inductive else f"{tight(resistance)}·{tight(storage)}"
@@ -85,6 +86,7 @@ def _time_constant(interval: IntervalContext) -> SolutionStep:
         sentences=(
             f"Voltage sources become short circuits, current sources open circuits; {names} "
             f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance R_th.",
+            *test,
         ),
         lines=(*lines, value_line("τ", f"{formula} = {numbers}", tau, TIME)),
     )

@@ -8,14 +8,8 @@ from flint import fmpq
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.mistakes.resistances import (
-    all_combinations,
-    combination_text,
-    exchanged,
-    reduced,
-    resistance,
-    simplest_matches,
-)
+from grader.circuit.series_parallel import combination_text, reduced, resistance
+from grader.mistakes.resistances import all_combinations, exchanged, simplest_matches
 
 VALUES = {"R1": fmpq(6), "R2": fmpq(12), "R3": fmpq(4), "R4": fmpq(2)}
 

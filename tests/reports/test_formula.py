@@ -34,6 +34,8 @@ def inside(text):
         ("2 kΩ·10 μF", '<mrow><mn>2</mn><mspace width="0.2em"/><mtext>kΩ</mtext></mrow><mo>·</mo>'
                        '<mrow><mn>10</mn><mspace width="0.2em"/><mtext>μF</mtext></mrow>'),
         ("√(L·C)", "<msqrt><mi>L</mi><mo>·</mo><mi>C</mi></msqrt>"),
+        ("R3 + R1 ∥ R2", "<msub><mi>R</mi><mtext>3</mtext></msub><mo>+</mo><msub><mi>R</mi><mtext>1</mtext></msub>"
+                         "<mo>∥</mo><msub><mi>R</mi><mtext>2</mtext></msub>"),
         ("e^(−t/τ)", '<msup><mi>e</mi><mrow><mo form="prefix">−</mo><mi>t</mi><mo>/</mo><mi>τ</mi></mrow></msup>'),
     ],
 )  # fmt: skip

@@ -73,7 +73,7 @@ def test_first_order_from_picture_to_expression():
     assert values(steps["As t → ∞"])["i_R2(∞)"] == pytest.approx(2 / 3)
     tau = steps["Sources off: time constant"]
     assert [(line.left, line.middle) for line in tau.lines] == [
-        ("R_th", "seen by L1"),
+        ("R_th", "R3 + R1 ∥ R2 = 4 Ω + 6 Ω ∥ 12 Ω"),
         ("τ", "L/R_th = 80 mH/(8 Ω)"),
     ]
     assert values(tau) == {"R_th": 8, "τ": 0.01}
@@ -146,8 +146,24 @@ def test_letters_are_bracketed_once_and_the_resistance_seen_is_no_resistor():
         I("I1", "g", "a", 1), opens("S1", "a", "g"), R("R", "a", "g", r), R("R2", "a", "b", r2), C("C", "b", "g", c)
     )
     seen, tau = board(net, voltage("C"))["Sources off: time constant"].lines
-    assert (seen.left, seen.middle) == ("R_th", "seen by C")
+    assert (seen.left, seen.middle) == ("R_th", "R + R2")
     assert tau.middle == "R_th·C = (R + R2)·C"
+
+
+def test_a_dependent_source_asks_for_a_test_source():
+    """1 A into node b, by hand: v/(2 Ω) + v/(2 Ω) − 0.5 S·v = 1 A with the gain turned to the node, so v = 2 V."""
+    net = circuit(
+        V("V1", "a", "g", 12),
+        closes("S1", "a", "c"),
+        R("R1", "c", "b", 2),
+        R("R2", "b", "g", 2),
+        dependent("D1", "g", "b", "current", "voltage", "0.5", ("b", "g")),
+        C("C1", "b", "g", "0.1"),
+    )
+    step = board(net, voltage("C1"))["Sources off: time constant"]
+    assert step.sentences[-1].startswith("A test source drives 1 A in where C1 was taken out")
+    assert step.lines[0].middle == "v_b/(2 Ω) + v_b/(2 Ω) − 0.5·v_b − 1 A = 0"
+    assert values(step) == {"v_b": 2, "v_test": 2, "R_th": 2, "τ": pytest.approx(0.2)}
 
 
 def test_parallel_and_other_second_order_circuits():

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.elements import (
-    ChangeoverSwitch,
-    CoupledInductors,
-    DependentSource,
-    IdealOpAmp,
-    Switch,
-    VoltageSource,
-)
-from grader.circuit.network import branch, positions
+from grader.circuit.network import positions
+from grader.circuit.series_parallel import Combination, combination_text, resistance, structure_between
 from grader.mistakes.case import Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.propagate import from_resistance, some
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
-from grader.mistakes.resistances import Combination, combination_text, exchanged, reduced, resistance
+from grader.mistakes.resistances import exchanged
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
@@ -32,26 +25,10 @@ def wrong(case: Case) -> Iterator[Wrong]:
 
 def seen_structure(case: Case) -> Combination | str | None:
     """Series-parallel structure of the resistors between the terminals of the only storage element."""
-    awkward = (DependentSource, IdealOpAmp, CoupledInductors)
-    if len(case.storage) != 1 or any(isinstance(element, awkward) for element in case.circuit.elements):
+    if len(case.storage) != 1:
         return None
-    where = positions(case.circuit, case.opens)
-    joined: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while node in joined:
-            node = joined[node]
-        return node
-
-    for element in case.circuit.elements:
-        throw = isinstance(element, ChangeoverSwitch)
-        if throw or isinstance(element, VoltageSource) or (isinstance(element, Switch) and where[element.name]):
-            one, other = (root(node) for node in branch(case.circuit, element, where))
-            if one != other:
-                joined[one] = other
-    first, second = (root(node) for node in case.storage[0].between)
-    edges = [(r.name, root(r.between[0]), root(r.between[1])) for r in case.resistors]
-    return reduced(edges, first, second) if first != second else None
+    (storage,) = case.storage
+    return structure_between(case.circuit, positions(case.circuit, case.opens), storage.between, {storage.name})
 
 
 ENTRY = Mistake(
