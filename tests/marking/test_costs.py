@@ -6,7 +6,8 @@ import pytest
 
 from grader.mistakes.lookup import double_matches
 from grader.mistakes.numeric_form import CUT_OFF, ROUNDED, WITHIN_TOLERANCE, Value, digit_rank
-from grader.rubric.personal import draw
+from grader.rubric.files import load_rubric
+from grader.rubric.personal import personal_rubric
 from grader.values.comparison import compare
 from grader.values.functions import exp
 from grader.values.scalar import rational
@@ -78,6 +79,26 @@ def test_two_mistakes_at_once_must_fit_every_digit(valve_key):
     assert found
 
 
-def test_every_problem_draws_values_of_its_own():
-    drawn = {draw(b"s" * 32, "S1", problem, "R1") for problem in ("p", "q", "r")}
-    assert len(drawn) == 3
+PROBLEM = """
+[[problem]]
+id = "{id}"
+title = "Divider"
+text = "The switch closes."
+ground = "g"
+element = [
+  {{name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"}},
+  {{name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"}},
+  {{name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm … 10 kohm, E24"}},
+  {{name = "C1", kind = "capacitor", between = ["c", "g"], value = "1 uF"}},
+]
+item = [{{id = "tau", find = "time constant", points = 1}}]
+"""
+
+
+def test_every_problem_draws_values_of_its_own(tmp_path):
+    """Two problems alike but for their ids: some student has different values in them."""
+    path = tmp_path / "two.toml"
+    path.write_text("title = 'Two'\ncourse = 'T'\n" + "".join(PROBLEM.format(id=id) for id in "pq"), encoding="utf-8")
+    rubric = load_rubric(path)
+    drawn = [personal_rubric(rubric, f"S{number}", b"s" * 32).problems for number in range(6)]
+    assert any(one.values != other.values for one, other in drawn)
