@@ -13,9 +13,7 @@ the wrong moment ends every other, and give nothing back of a job that was half 
 from __future__ import annotations
 
 import multiprocessing
-import os
 import signal
-import sys
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
@@ -24,14 +22,11 @@ from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import forkserver, resource_tracker
 from multiprocessing.connection import Connection, wait
-from pathlib import Path
 from typing import Any, NamedTuple, Self
 
 from grader.errors import GraderError
 from grader.jobs import bounds
-
-Handle = Callable[[Any], Iterator[Any]]
-"""What a worker does with one job: messages, one after the other."""
+from grader.jobs.worker import LAST, MESSAGE, READY, Handle, serve
 
 MAX_SLOW = 4
 """Workers beside the others that may be at slow work; where another one is slow, the slowest is ended."""
@@ -318,7 +313,7 @@ class Pool:
 
     def _start(self) -> Worker:
         ours, theirs = self._context.Pipe()
-        process = self._context.Process(target=_serve, args=(theirs, *self._what), daemon=True)
+        process = self._context.Process(target=serve, args=(theirs, *self._what), daemon=True)
         with _undisturbed():
             process.start()
         theirs.close()
@@ -332,10 +327,6 @@ def _may_become_slow(worker: Worker) -> bool:
 def _send(connection: Connection, jobs: tuple[Any, ...]) -> None:
     with suppress(OSError):  # a worker that is gone is heard of as soon as it is listened to
         connection.send(jobs)
-
-
-READY, MESSAGE, END, LAST = "ready", "message", "end", "last"
-"""What a worker says: it can be given jobs; a message about one; the job is over; the same, and so is the worker."""
 
 
 def start_method() -> str:
@@ -355,60 +346,3 @@ def _undisturbed() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-def _serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[Any, ...], seconds: float) -> None:
-    """Live as a worker: until the other side closes the connection or dies."""
-    _keep_quiet()
-    handle = make(*arguments)
-    most = bounds.limit_memory()
-    with suppress(OSError, EOFError):
-        connection.send((READY, None))
-        while True:
-            for job in connection.recv():
-                bounds.end_after(seconds + bounds.GRACE_SECONDS)
-                failure = _worked(connection, handle, job)
-                bounds.end_after(0)
-                grown = bounds.memory_in_use() > most
-                connection.send((LAST if grown else END, failure))
-                if grown:
-                    return
-
-
-def _worked(connection: Connection, handle: Handle, job: Any) -> str:
-    """Work on one job and send its messages; gives back why it failed, or nothing."""
-    messages = handle(job)
-    while True:
-        try:
-            message = next(messages)
-        except StopIteration:
-            return ""
-        except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
-            return failure_of(fault)
-        connection.send((MESSAGE, message))
-
-
-def failure_of(fault: Exception) -> str:
-    """Say why a job failed, as the end of a sentence."""
-    if isinstance(fault, MemoryError):
-        return f"it needed more than {bounds.MEMORY_BYTES >> 20} MiB of memory"
-    return f"a fault of this program stopped it ({_place_of(fault)}); please report it"
-
-
-def _place_of(fault: Exception) -> str:
-    """Name a fault by kind and line, without anything the student wrote."""
-    trace = fault.__traceback__
-    while trace is not None and trace.tb_next is not None:
-        trace = trace.tb_next
-    if trace is None:
-        return type(fault).__name__
-    return f"{type(fault).__name__}, {Path(trace.tb_frame.f_code.co_filename).name} line {trace.tb_lineno}"
-
-
-def _keep_quiet() -> None:
-    """Leave interruptions to the main process, and let no library write into the terminal."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    for stream in (1, 2):
-        os.dup2(nowhere, stream)
-    sys.stdout = sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - for the process's life

@@ -12,7 +12,8 @@ from functools import lru_cache
 from typing import Any, Self
 
 from grader.errors import UsageError
-from grader.jobs.pool import Handle, JobResult, failure_of
+from grader.jobs.pool import JobResult
+from grader.jobs.worker import Handle, failure_of
 from grader.run.storage.software import software
 
 _CONNECT_SECONDS = 15

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import RubricError, UsageError
 from grader.jobs import bounds
-from grader.jobs.pool import Handle, Pool
+from grader.jobs.pool import Pool
+from grader.jobs.worker import Handle
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.private import read_secret
 

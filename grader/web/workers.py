@@ -17,7 +17,8 @@ from typing import Any, Self
 import anyio.from_thread
 
 from grader.jobs import bounds
-from grader.jobs.pool import CannotStart, Handle, JobResult, Pool, Waiting, Worker
+from grader.jobs.pool import CannotStart, JobResult, Pool, Waiting, Worker
+from grader.jobs.worker import Handle
 
 log = logging.getLogger("grader.web")
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from grader.jobs.pool import failure_of
+from grader.jobs.worker import failure_of
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
 from grader.uploads.records import Student

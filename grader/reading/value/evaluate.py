@@ -1,4 +1,4 @@
-"""What a tree is worth: an exact waveform in SI base units, and the dimension that was written.
+"""Evaluates a tree: an exact waveform in SI base units, and the dimension that was written.
 
 A unit inside an expression is a factor with a dimension; t counts in seconds.  A plain number says nothing about
 its unit, so a dimension is known only where one was written (or follows from names whose dimension is known).
@@ -38,6 +38,7 @@ from grader.reading.tree import (
     WithUnit,
 )
 from grader.reading.value.complex_number import Complex, as_complex
+from grader.reading.value.functions import FUNCTIONS, size
 from grader.reading.value.ranges import pieces, step
 from grader.reading.value.worth import (
     EvaluationError,
@@ -51,7 +52,6 @@ from grader.reading.value.worth import (
     divided,
     exponential,
     multiplied,
-    numeric,
     over,
     raised,
     square_root,
@@ -123,7 +123,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
 
 
 def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
-    """What a tree is worth as it is, a complex number perhaps, and its dimension; raises as `evaluate` does."""
+    """Evaluate a tree as it is, to a complex number perhaps, and its dimension; raises as `evaluate` does."""
     return _Evaluation(names, ZERO, ZERO).of(tree)
 
 
@@ -316,63 +316,12 @@ def _call(work: _Evaluation, node: Call) -> Worth:
     if node.function == "sqrt":
         return square_root(value), None if dimension is None else _rooted(work, dimension, HALF)
     if node.function == "abs":
-        return _size(value), dimension
+        return size(value), dimension
     if node.function in {"re", "im"}:
         number = as_complex(value)
         return (number.re if node.function == "re" else number.im), dimension
     _pure(work, dimension, value)
-    return _FUNCTIONS[node.function](value), None
-
-
-def _size(value: Value) -> Value:
-    if type(value) is Complex:
-        return square_root(value.re * value.re + value.im * value.im)
-    return abs(wave.number_of(numeric(value)))
-
-
-def _cosine(value: Value) -> Waveform:
-    return _of_an_angle(functions.cos, value)
-
-
-def _sine(value: Value) -> Waveform:
-    return _of_an_angle(functions.sin, value)
-
-
-def _of_an_angle(function: Callable[[Waveform], Waveform], value: Value) -> Waveform:
-    try:
-        return function(as_waveform(value))
-    except wave.NotAWaveform as error:  # not linear in t: no algebra makes a response of that
-        raise NoResponse(str(error)) from None
-
-
-def _inverse(function: str) -> Callable[[Value], Value]:
-    return lambda value: functions.inverse(function, numeric(value))
-
-
-def _tangent(value: Value) -> Value:
-    return divided(_sine(value), _cosine(value))
-
-
-def _cosh(value: Value) -> Value:
-    return (exponential(value) + exponential(-value)).scaled(HALF)
-
-
-def _sinh(value: Value) -> Value:
-    return (exponential(value) - exponential(-value)).scaled(HALF)
-
-
-def _logarithm(value: Value) -> Waveform:
-    return functions.log(numeric(value))
-
-
-def _common_logarithm(value: Value) -> Value:
-    return divided(_logarithm(value), _logarithm(fmpq(10)))
-
-
-_FUNCTIONS: dict[str, Callable[[Value], Value]] = {
-    "exp": exponential, "cos": _cosine, "sin": _sine, "tan": _tangent, "cosh": _cosh, "sinh": _sinh, "ln": _logarithm,
-    "log": _common_logarithm, "arctan": _inverse("atan"), "arcsin": _inverse("asin"), "arccos": _inverse("acos"),
-}  # fmt: skip
+    return FUNCTIONS[node.function](value), None
 
 
 def _measured(work: _Evaluation, node: WithUnit) -> Worth:

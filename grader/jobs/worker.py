@@ -1,0 +1,80 @@
+"""The life of a worker process, seen from inside: jobs come in, messages go out, and no fault of one job ends the next.
+
+The other side of the connection is `grader.jobs.pool`, which ends what overruns.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from grader.jobs import bounds
+
+Handle = Callable[[Any], Iterator[Any]]
+"""What a worker does with one job: messages, one after the other."""
+
+READY, MESSAGE, END, LAST = "ready", "message", "end", "last"
+"""What a worker says: it can be given jobs; a message about one; the job is over; the same, and so is the worker."""
+
+
+def serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[Any, ...], seconds: float) -> None:
+    """Live as a worker: until the other side closes the connection or dies."""
+    _keep_quiet()
+    handle = make(*arguments)
+    most = bounds.limit_memory()
+    with suppress(OSError, EOFError):
+        connection.send((READY, None))
+        while True:
+            for job in connection.recv():
+                bounds.end_after(seconds + bounds.GRACE_SECONDS)
+                failure = _worked(connection, handle, job)
+                bounds.end_after(0)
+                grown = bounds.memory_in_use() > most
+                connection.send((LAST if grown else END, failure))
+                if grown:
+                    return
+
+
+def _worked(connection: Connection, handle: Handle, job: Any) -> str:
+    """Work on one job and send its messages; gives back why it failed, or nothing."""
+    messages = handle(job)
+    while True:
+        try:
+            message = next(messages)
+        except StopIteration:
+            return ""
+        except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
+            return failure_of(fault)
+        connection.send((MESSAGE, message))
+
+
+def failure_of(fault: Exception) -> str:
+    """Say why a job failed, as the end of a sentence."""
+    if isinstance(fault, MemoryError):
+        return f"it needed more than {bounds.MEMORY_BYTES >> 20} MiB of memory"
+    return f"a fault of this program stopped it ({_place_of(fault)}); please report it"
+
+
+def _place_of(fault: Exception) -> str:
+    """Name a fault by kind and line, without anything the student wrote."""
+    trace = fault.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if trace is None:
+        return type(fault).__name__
+    return f"{type(fault).__name__}, {Path(trace.tb_frame.f_code.co_filename).name} line {trace.tb_lineno}"
+
+
+def _keep_quiet() -> None:
+    """Leave interruptions to the main process, and let no library write into the terminal."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1, 2):
+        os.dup2(nowhere, stream)
+    sys.stdout = sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - for the process's life
