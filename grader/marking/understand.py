@@ -231,16 +231,10 @@ class _Worth(NamedTuple):
 def _worked_out(
     item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, CarriedForward]
 ) -> _Worth | Unreadable:
-    """What a tree of a reading is worth, names standing for the student's own earlier answers."""
+    """Evaluate a tree of a reading, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
         return _Worth(answer=tree.option, dimension=None)
-    names = {**item.values} | {
-        name: answer
-        for name, id in _carries(item)
-        if id in carried
-        and isinstance(answer := carried[id].answer, Waveform)
-        and not (name == SAME and carried[id].missing)
-    }
+    names = _values_of_names(item, carried)
     try:
         if item.reference.kind == "roots":
             roots = evaluate_roots(tree, names)
@@ -258,15 +252,31 @@ def _worked_out(
         return _Worth(answer=found, dimension=meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
         return Unreadable(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
+    first, *later = _over_the_interval(item, quantity)
+    return _Worth(answer=first, dimension=_dimension_meant(item, reading, tree, quantity), later=tuple(later))
+
+
+def _values_of_names(item: ItemKey, carried: Mapping[str, CarriedForward]) -> dict[str, Waveform]:
+    """What each name stands for: what the rubric says, or the student's own earlier answer."""
+    return {**item.values} | {
+        name: answer
+        for name, id in _carries(item)
+        if id in carried
+        and isinstance(answer := carried[id].answer, Waveform)
+        and not (name == SAME and carried[id].missing)
+    }
+
+
+def _dimension_meant(item: ItemKey, reading: Reading, tree: Node, quantity: Quantity) -> Dimension | None:
+    """The dimension of an answer; the one asked, where names or letters let a unit go without saying."""
     dimension, asked = quantity.dimension, item.reference.dimension
     if quantity.named and asked is not None and (dimension in {None, asked.times(asked)} or _ends_in(reading, asked)):
-        dimension = asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
-    if quantity.named and dimension != asked and _has_bare_numbers_only(tree):
-        dimension = asked  # "2000 C1": the number stands for a value whose unit goes without saying
+        return asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
+    if quantity.named and _has_bare_numbers_only(tree):
+        return asked  # "2000 C1": the number stands for a value whose unit goes without saying
     if quantity.waveform.is_symbolic and not all(value.is_symbolic for value in item.values.values()):
-        dimension = asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
-    first, *later = _over_the_interval(item, quantity)
-    return _Worth(answer=first, dimension=dimension, later=tuple(later))
+        return asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
+    return dimension
 
 
 def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:

@@ -1,4 +1,4 @@
-"""The door of this room: `read` turns what a student typed into ranked readings, or into a refusal.
+"""The public entry point: `read` turns what a student typed into ranked readings, or into a refusal.
 
 >>> readings = read("2.4(1 - e^-500t) mA", expects="expression")
 >>> readings[0].text, readings[0].unit
@@ -24,9 +24,9 @@ from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
-from grader.reading.line.phrases import phrase_of, without_lead
-from grader.reading.line.records import Kind
-from grader.reading.line.remarks import without_remark
+from grader.reading.line.phrases import without_lead
+from grader.reading.line.records import Kind, Line, Part
+from grader.reading.line.remarks import holds_value, matters, without_remark
 from grader.reading.line.split import split
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.render.typeset import mathml, significant_digits, tree_text
@@ -36,7 +36,7 @@ from grader.reading.text.root_words import equation_in_t, factors_as_roots, with
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tokens.vocabulary import VALUE_WORDS, normalized_name, vocabulary
+from grader.reading.tokens.vocabulary import normalized_name, vocabulary
 from grader.reading.tree import Definition, Name, Node, TimeUnit
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
@@ -184,23 +184,26 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
 
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
-    corrected = max(
-        (p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.part.start), default=0
-    )
-    kinds = [part.kind for part in line.parts if part is not best.part]
-    notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
-    notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
-    read_parts = {best.part, *(other.part for other in others)}
-    unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in read_parts]
-    told = tuple(f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
-    dropped = any(part.kind is not Kind.REASON and _matters(line.only(part), question) for part in unread)
-    found = [_completed(reading, stated, (*dict.fromkeys(notes), *told), dropped) for reading in best.result]
+    notes, dropped = _set_aside(line, best.part, [other.part for other in others], question)
+    found = [_completed(reading, stated, notes, dropped) for reading in best.result]
     rivals = [
         other.result[0]._replace(rival=True)
         for other in others
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != found[0].tree
     ]
     return (*found, *rivals)
+
+
+def _set_aside(line: Line, best: Part, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:
+    """What is told of the parts that are not the answer, and whether one that was not read holds what may be meant."""
+    corrected = max((p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.start), default=0)
+    kinds = [part.kind for part in line.parts if part is not best]
+    notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
+    notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
+    unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in {best, *others}]
+    told = (f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
+    dropped = any(part.kind is not Kind.REASON and matters(line.only(part), question) for part in unread)
+    return (*dict.fromkeys(notes), *told), dropped
 
 
 def _labelled(reading: Reading) -> Iterator[Reading]:
@@ -243,7 +246,7 @@ def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading
             first = first or error
             found = None
             if error.kind == "unknown-word" and error.place is not None:
-                found = without_remark(cell.text, error.place, lambda text: _holds_value(text, question))
+                found = without_remark(cell.text, error.place, lambda text: holds_value(text, question))
             if found is None:
                 raise first from None
             cell, apart = cell._replace(text=found.text), apart and found.apart
@@ -253,27 +256,15 @@ def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading
                 return readings
             if not apart and readings[0].unit is None and not names_in(readings[0].tree):
                 raise first
-            notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
-            dropped = any(_matters(one, question) for one in said)
-            return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
+            return _with_remarks(readings, said, question)
     raise first or CannotRead("too-long")
 
 
-_WORD = re.compile(r"[^\W\d_]\w*")
-
-
-def _holds_value(text: str, question: Question) -> bool:
-    """Whether anything is left that a value can be made of."""
-    words = _WORD.findall(text)
-    return any(letter.isdigit() or letter == "∞" for letter in text) or any(
-        word.lower() in VALUE_WORDS or question.vocabulary.find(word) is not None for word in words
-    )
-
-
-def _matters(remark: str, question: Question) -> bool:
-    """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
-    named = any(question.vocabulary.find(word) is not None for word in _WORD.findall(remark))
-    return named or any(letter.isdigit() for letter in remark) or phrase_of("direction").search(remark) is not None
+def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
+    """The readings, each telling which remarks were set aside."""
+    notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
+    dropped = any(matters(one, question) for one in said)
+    return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

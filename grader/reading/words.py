@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -63,35 +62,46 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     """
     known = options or DAMPING
     typed, text = text.strip(), _denied_left_out(text, known)
-    squeezed = _squeezed(text)
-    for option in known:
-        if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
-            return Chosen(Choice(option, 0))
-    if text.strip().lower() in {option.strip().lower() for option in known}:  # options made of signs alone
-        return Chosen(Choice(next(o for o in known if o.strip().lower() == text.strip().lower()), 0))
+    written = _written_out(text, known)
+    if written is not None:
+        return Chosen(Choice(written, 0))
     damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
-    found = _named(text, known, damping)
-    if not found and damping:
-        found = _compared(text)
+    found = _named_damping(text, known) or _compared(text) if damping else _named(text, known)
     if len(found) > 1 and not _EITHER.search(text):
         raise CannotRead("choice-several", None, ", ".join(found))
     if found:
-        if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
+        if _NEGATION.search(text) and not _any_negated(known):
             raise CannotRead("choice-negated", None, found[0])
         others = tuple(Choice(option, 0) for option in found[1:])
         return Chosen(Choice(found[0], 0), (f"'{typed}' was read as {found[0]}.",), others)
-    label = _LABEL.fullmatch(text.strip())
-    if label is not None:
-        number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
-        if 0 <= number < len(known) and options:
-            return Chosen(Choice(known[number], 0), (f"'{typed}' was read as the option '{known[number]}'.",))
-    begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]
-    if len(begun) == 1:  # T, F
-        return Chosen(Choice(begun[0], 0), (f"'{typed}' was read as {begun[0]}.",))
+    listed = _by_label(text, options)
+    if listed is not None:
+        return Chosen(Choice(listed, 0), (f"'{typed}' was read as the option '{listed}'.",))
+    squeezed = _squeezed(text)
+    begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]  # T, F
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]
-    if len(close) == 1:
-        return Chosen(Choice(close[0], 0), (f"'{typed}' was read as {close[0]}, with a slip of the pen.",))
+    for meant, slip in ((begun, ""), (close, ", with a slip of the pen")):
+        if len(meant) == 1:
+            return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}{slip}.",))
     raise CannotRead("choice-unknown", None, ", ".join(known))
+
+
+def _written_out(text: str, options: tuple[str, ...]) -> str | None:
+    """The option that the answer is, letter by letter, or sign by sign where options are made of signs alone."""
+    squeezed = _squeezed(text)
+    for option in options:
+        if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
+            return option
+    return next((option for option in options if option.strip().lower() == text.strip().lower()), None)
+
+
+def _by_label(text: str, options: tuple[str, ...]) -> str | None:
+    """The option at the place that the answer names: ``b)``, ``2.``."""
+    label = _LABEL.fullmatch(text.strip())
+    if label is None:
+        return None
+    number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
+    return options[number] if 0 <= number < len(options) else None
 
 
 _LESS = re.compile(
@@ -112,10 +122,14 @@ def _compared(text: str) -> list[str]:
 
 def _denied_left_out(text: str, known: tuple[str, ...]) -> str:
     """``current, not voltage`` names current; nothing is left out where nothing would be left to name."""
-    if any(_NEGATION.search(option) for option in known):
+    if _any_negated(known):
         return text
     rest = _DENIED.sub(" ", text)
     return rest if any(letter.isalpha() for letter in rest) and rest.strip().lower() not in _LINKS else text
+
+
+def _any_negated(options: tuple[str, ...]) -> bool:
+    return any(_NEGATION.search(option) for option in options)
 
 
 _LINKS = {"it is", "it's", "is", "but", "and"}
@@ -125,35 +139,35 @@ def _squeezed(text: str) -> str:
     return _LETTERS.sub("", "".join(c for c in normalize("NFKD", text.lower()) if not combining(c)))
 
 
-def _named(text: str, options: Iterable[str], damping: bool) -> list[str]:
-    """The options that occur in the answer as words of their own, or as the beginning of one."""
-    options = list(options)
+def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
+    """The damping types that occur in the answer, in words or in short, in the order in which they are named."""
     squeezed = _squeezed(text)
-    if damping:
-        by_word = {_squeezed(option): option for option in options}
-        words = [_squeezed(word) for word in re.split(r"[\s,;.!()=:]+", text)]
-        joined = {*words, *("".join(pair) for pair in pairwise(words)), squeezed}
-        joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
-        numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
-        if len(numbers) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
-            numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
-        named = [by_word[_squeezed(DAMPING[n])] for n in numbers if _squeezed(DAMPING[n]) in by_word]
-        return sorted(named, key=lambda option: _place(text, option))
+    by_word = {_squeezed(option): option for option in options}
+    words = [_squeezed(word) for word in re.split(r"[\s,;.!()=:]+", text)]
+    joined = {*words, *("".join(pair) for pair in pairwise(words)), squeezed}
+    joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
+    numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
+    if len(numbers) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
+        numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
+    named = [by_word[_squeezed(DAMPING[n])] for n in numbers if _squeezed(DAMPING[n]) in by_word]
+    return sorted(named, key=lambda option: _place(text, option))
+
+
+def _named(text: str, options: tuple[str, ...]) -> list[str]:
+    """The options that occur in the answer as words of their own, or as the beginning of one."""
+    squeezed = _squeezed(text)
     held = [option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)]
     if held:
         longest = max(held, key=len)
         return [longest] if all(option.lower() in longest.lower() for option in held) else held
     if len(squeezed) >= 3:
-        begins = [
-            o
-            for o in options
-            if _squeezed(_ARTICLE.sub("", o)).startswith(squeezed) or _squeezed(o).startswith(squeezed)
-        ]
+        starts = {option: (_squeezed(option), _squeezed(_ARTICLE.sub("", option))) for option in options}
+        begins = [option for option in options if any(one.startswith(squeezed) for one in starts[option])]
         return begins or _by_own_words(text, options)
     return []
 
 
-def _by_own_words(text: str, options: list[str]) -> list[str]:
+def _by_own_words(text: str, options: tuple[str, ...]) -> list[str]:
     """The options of which the answer holds a word that no other option has: ``like an open switch``."""
     words = [set(re.findall(r"\w{4,}", option.lower())) for option in options]
     written = set(re.findall(r"\w+", text.lower()))

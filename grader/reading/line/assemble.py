@@ -90,11 +90,7 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     if not rest and not first.conditions:
         return Assembled(without_deviation(first.tree, forks), first.label)
     if any(entry.conditions for entry in entries):
-        pieces = tuple(_piece(entry) for entry in entries if entry.conditions)
-        if not first.conditions:  # 2 - 2e^-t; 0 for t < 0: what has no range holds where the others do not
-            pieces = (*pieces, WaveformPiece(first.tree, None, None))
-        others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
-        return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+        return _by_ranges(first, rest)
     if question.expects == "value" and not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)
@@ -103,18 +99,35 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
         forks.remark(f"Of the values written, {first.label} is what is asked.")
     used = {normalized_name(name): name for name in _names(first.tree)}
     given = [one for one in entries if one is not first and one.label and normalized_name(one.label) in used]
-    others = tuple(  # "2.4 mA at t = 0" says when, and is one answer
-        (entry.label, entry.tree) for entry in meant[1:] if entry not in given and entry.label != "t"
-    )
+    others = _further(meant, given)
     if given:
         values = tuple((used[normalized_name(one.label)], one.tree) for one in given)
         return Assembled(Definition(first.tree, values, first.tree.place), first.label, others)
-    if not any(label and label != first.label for label, _ in others) and _all_equal(
-        [first.tree, *(one for _, one in others)]
-    ):
+    if _same_value(first, others):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(without_deviation(first.tree, forks), first.label, others)
+
+
+def _by_ranges(first: ListedPart, rest: list[ListedPart]) -> Assembled:
+    """``2 - 2e^-t; 0 for t < 0``: what has no range holds where the others do not."""
+    pieces = tuple(_piece(entry) for entry in (first, *rest) if entry.conditions)
+    if not first.conditions:
+        pieces = (*pieces, WaveformPiece(first.tree, None, None))
+    others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
+    return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+
+
+def _further(meant: list[ListedPart], given: list[ListedPart]) -> tuple[tuple[str, Node], ...]:
+    """What else may be the answer; ``2.4 mA at t = 0`` says when, and is one answer."""
+    return tuple((entry.label, entry.tree) for entry in meant[1:] if entry not in given and entry.label != "t")
+
+
+def _same_value(first: ListedPart, others: tuple[tuple[str, Node], ...]) -> bool:
+    """Whether all others are of the same name or none, and say the same as the first."""
+    if any(label and label != first.label for label, _ in others):
+        return False
+    return _all_equal([first.tree, *(tree for _, tree in others)])
 
 
 def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPart]:

@@ -6,6 +6,10 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
+from grader.reading.line.phrases import phrase_of
+from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import VALUE_WORDS
+
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
@@ -92,3 +96,20 @@ def _opening_bracket(text: str, place: int) -> int | None:
                 return index
             depth -= 1
     return None
+
+
+_WORD = re.compile(r"[^\W\d_]\w*")
+
+
+def holds_value(text: str, question: Question) -> bool:
+    """Whether anything is left that a value can be made of."""
+    words = _WORD.findall(text)
+    return any(letter.isdigit() or letter == "∞" for letter in text) or any(
+        word.lower() in VALUE_WORDS or question.vocabulary.find(word) is not None for word in words
+    )
+
+
+def matters(remark: str, question: Question) -> bool:
+    """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
+    named = any(question.vocabulary.find(word) is not None for word in _WORD.findall(remark))
+    return named or any(letter.isdigit() for letter in remark) or phrase_of("direction").search(remark) is not None
