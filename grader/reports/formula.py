@@ -20,7 +20,7 @@ _TOKEN = re.compile(
     | (?P<rate>d[A-Za-z]_[A-Za-z0-9]+/dt|d[A-Za-z]/dt)
     | (?P<name>[A-Za-zα-ωΑ-Ω]+\d*(?:_[A-Za-z0-9]+)?(?:,[a-z])?)
     | (?P<at>\((?:0|∞|t|\d[^()]*)[+−]?\)(?<!\d\)))
-    | (?P<sign>[+−±=·*∥/^√½()\[\]²³])
+    | (?P<sign>[+−±=<>·*∥/^√½()\[\]²³])
     )""",
     re.VERBOSE,
 )
@@ -106,8 +106,8 @@ class _Reader:
 
     def equation(self) -> str:
         parts = [self._sum()]
-        while self._take("="):
-            parts.append(f"<mo>=</mo>{self._sum()}")
+        while relation := self._take("=", "<", ">"):
+            parts.append(f"<mo>{escape(relation)}</mo>{self._sum()}")
         return "".join(parts)
 
     def _sum(self) -> str:
@@ -165,9 +165,9 @@ class _Reader:
         self.place += 1
         if kind == "measured":
             number, unit = symbol.split(maxsplit=1)
-            plain = f'<mrow><mn>{number}</mn><mspace width="0.2em"/><mtext>{unit}</mtext></mrow>'
+            plain = f'<mrow>{_number(number)}<mspace width="0.2em"/><mtext>{unit}</mtext></mrow>'
         elif kind == "number":
-            plain = f"<mn>{symbol}</mn>"
+            plain = _number(symbol)
         elif kind in ("name", "rate"):
             plain = self._named(_rate(symbol) if kind == "rate" else _name(symbol))
         elif symbol == "½":
@@ -178,7 +178,9 @@ class _Reader:
             inside, closing = self._sum(), ")" if symbol == "(" else "]"
             if not self._take(closing):
                 raise _NotAFormula(symbol)
-            return _Piece(f"<mrow><mo>{symbol}</mo>{inside}<mo>{closing}</mo></mrow>", inside)
+            # Indices and powers alone do not make brackets grow.
+            high = "" if "<mfrac" in inside else ' stretchy="false"'
+            return _Piece(f"<mrow><mo{high}>{symbol}</mo>{inside}<mo{high}>{closing}</mo></mrow>", inside)
         else:
             raise _NotAFormula(symbol)
         return _Piece(plain, plain)
@@ -194,7 +196,7 @@ class _Reader:
         at = inside.removesuffix(side) if side else inside
         time = f"<mi>{at}</mi>" if at == "t" else f"<mn>{at}</mn>" if at in ("0", "∞") else f"<mtext>{at}</mtext>"
         row = f"<mrow>{time}<mo form='postfix' lspace='0' rspace='0'>{side}</mo></mrow>" if side else time
-        return f"<mrow>{name}<mo>(</mo>{row}<mo>)</mo></mrow>"
+        return f'<mrow>{name}<mo stretchy="false">(</mo>{row}<mo stretchy="false">)</mo></mrow>'
 
 
 def _row(mathml: str) -> str:
@@ -218,6 +220,15 @@ def _name(symbol: str) -> str:
     if letters:
         return f"<msub><mi>{letters[1]}</mi><mtext>{letters[2].lstrip(',')}</mtext></msub>"
     return "".join(f"<mi>{letter}</mi>" for letter in symbol) if symbol.isalpha() else f"<mi>{symbol}</mi>"
+
+
+def _number(symbol: str) -> str:
+    """A number; ``1e7`` as a power of ten."""
+    mantissa, _, exponent = symbol.replace("-", "−").partition("e")
+    if not exponent:
+        return f"<mn>{mantissa}</mn>"
+    lead = "" if mantissa == "1" else f"<mn>{mantissa}</mn><mo>·</mo>"
+    return f"<mrow>{lead}<msup><mn>10</mn><mn>{exponent.removeprefix('+')}</mn></msup></mrow>"
 
 
 def _rate(symbol: str) -> str:

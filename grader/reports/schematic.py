@@ -39,7 +39,7 @@ VOLTAGE_LETTER = {"voltage": "v", "charge": "q"}
 CURRENT_LETTER = {"current": "i", "flux": "λ"}
 
 
-def schematic(problem: Problem) -> str:
+def schematic(problem: Problem, spoken: Iterable[str] = ()) -> str:
     """The schematic of a problem as an SVG element, "" where the problem has no circuit.
 
     The signals asked are marked with + and − or an arrow, so that reference directions need no words.
@@ -48,12 +48,14 @@ def schematic(problem: Problem) -> str:
     ----------
     problem : Problem
         Its circuit, the values as written, and the items (for the signals asked).
+    spoken : iterable of str
+        Nodes that the text beside the drawing speaks of; their names are drawn.
     """
     if problem.circuit is None:
         return ""
     signals = [item.signal for item in problem.items if item.signal is not None]
     written = dict(problem.values)
-    canvas = draw(problem.circuit, written, signals)
+    canvas = draw(problem.circuit, written, signals, spoken)
     return _svg(canvas, problem.id, f"Circuit of {problem.title}", describe(problem.circuit, written))
 
 
@@ -66,7 +68,9 @@ def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:
     return (*(sentence(element, written) for element in circuit.elements), directions)
 
 
-def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = ()) -> Canvas:
+def draw(
+    circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = (), spoken: Iterable[str] = ()
+) -> Canvas:
     """Lay the circuit out.
 
     Parameters
@@ -77,10 +81,13 @@ def draw(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal]
         Values as the instructor wrote them, by element name.
     signals : iterable of Signal
         Signals whose reference directions are to be marked.
+    spoken : iterable of str
+        Further nodes whose names are drawn.
     """
     circuit = wound(circuit)
     signals = (*signals, *_controls(circuit))
-    named = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of) | _throws(circuit)
+    asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)
+    named = asked | _throws(circuit) | (frozenset(spoken) - {circuit.ground})
     notes = _notes(circuit, written, signals)
     left = frozenset(e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource)))
     right = frozenset(e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor)))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from grader.circuit.elements import Signal
@@ -16,30 +18,42 @@ from grader.reports.formula import formula_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
+from grader.reports.schematic import schematic
 from grader.rubric.references import Reference
-from grader.solution import BoardLine, SolutionStep, worked_solution
+from grader.solution import BoardLine, SolutionStep, nodes_spoken_of, worked_solution
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.term import TermMode
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
+_NAME = r"(?:[A-Za-zλ]_[A-Za-z0-9]+|x(?=[(,])|[αω]0?\b)(?:,f)?(?:\((?:0\+|∞|t)\))?"
+_IN_PROSE = re.compile(rf"(\[{_NAME} − {_NAME}\]|{_NAME}(?: [<>=] (?:{_NAME}|0))?|e\^\([^()]*\)|s² \+ .*? = 0)")
+"""Names of signals, x(0+), powers of e, α > ω0, and characteristic equations."""
+
 SETTLED = 5
 """Time constants after the last action that a plot shows: less than 1 % is left."""
 
 
 class Working(NamedTuple):
-    """A line of a step: what it is about, and the formula as MathML."""
+    """A line of a step: what it is about, and the formula as MathML, in pieces between which it may break."""
 
     label: str
-    mathml: str
+    mathml: tuple[str, ...]
+
+
+class Phrase(NamedTuple):
+    """A piece of a sentence: plain text, or a formula as MathML."""
+
+    text: str = ""
+    mathml: str = ""
 
 
 class WorkedStep(NamedTuple):
-    """A step as the page shows it."""
+    """A step as the page shows it; its words in pieces, each plain text or a formula."""
 
-    heading: str
-    sentences: tuple[str, ...]
+    heading: tuple[Phrase, ...]
+    words: tuple[Phrase, ...]
     lines: tuple[Working, ...]
 
 
@@ -82,9 +96,10 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
         return WorkedProblem(shown, answers, (), ())
     solved = solve(problem.circuit)
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
-    steps = tuple(_step(step) for step in worked_solution(problem.circuit, solved, signals))
+    steps = worked_solution(problem.circuit, solved, signals)
+    shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
     plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
-    return WorkedProblem(shown, answers, steps, plots)
+    return WorkedProblem(shown, answers, tuple(map(_step, steps)), plots)
 
 
 def _answer(reference: Reference) -> tuple[str, str]:
@@ -96,16 +111,23 @@ def _answer(reference: Reference) -> tuple[str, str]:
 
 
 def _step(step: SolutionStep) -> WorkedStep:
-    return WorkedStep(step.heading, step.sentences, tuple(Working(line.label, _line(line)) for line in step.lines))
+    lines = tuple(Working(line.label, _line(line)) for line in step.lines)
+    return WorkedStep(_phrases(step.heading), _phrases(" ".join(step.sentences)), lines)
 
 
-def _line(line: BoardLine) -> str:
-    """``left = middle = value`` in one ``math`` element."""
-    parts = [formula_mathml(text) for text in (line.left, line.middle) if text]
+def _phrases(prose: str) -> tuple[Phrase, ...]:
+    """Prose with the formulas in it set as mathematics."""
+    pieces = _IN_PROSE.split(prose)
+    return tuple(Phrase(mathml=formula_mathml(piece)) if at % 2 else Phrase(piece) for at, piece in enumerate(pieces))
+
+
+def _line(line: BoardLine) -> tuple[str, ...]:
+    """``left``, ``= middle``, ``= value``, each a ``math`` element, so that a long line breaks before "="."""
+    texts = [side for text in (line.left, line.middle) if text for side in text.split(" = ")]
+    parts = [formula_mathml(text) for text in texts]
     if line.value is not None:
         parts.append(waveform_mathml(line.value, line.dimension or NUMBER, line.start))
-    inside = (part.removeprefix("<math>").removesuffix("</math>") for part in parts)
-    return f"<math>{'<mo>=</mo>'.join(inside)}</math>"
+    return (*parts[:1], *(part.replace("<math>", '<math><mo form="infix">=</mo>', 1) for part in parts[1:]))
 
 
 # -- plots -----------------------------------------------------------------------------------------

@@ -2,6 +2,6 @@
 
 from grader.solution.equivalent_circuits import worked_solution
 from grader.solution.formatting import BoardLine
-from grader.solution.words import SolutionStep
+from grader.solution.words import SolutionStep, nodes_spoken_of
 
-__all__ = ["BoardLine", "SolutionStep", "worked_solution"]
+__all__ = ["BoardLine", "SolutionStep", "nodes_spoken_of", "worked_solution"]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flint import fmpq
 
 from grader.circuit.characteristic import Characteristic, Root
-from grader.circuit.elements import Circuit, Signal
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal
 from grader.circuit.response import Solved
 from grader.solution.formatting import BoardLine, tight
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
@@ -36,6 +37,20 @@ class SolutionStep:
     heading: str
     sentences: tuple[str, ...] = ()
     lines: tuple[BoardLine, ...] = ()
+
+
+def nodes_spoken_of(circuit: Circuit, steps: Sequence[SolutionStep]) -> frozenset[str]:
+    """Nodes that the steps call by name: in node equations, as ``v_b``, and as positions of a changeover switch."""
+    switches = [e for e in circuit.elements if isinstance(e, ChangeoverSwitch)]
+    positions = {node for e in switches for node in (e.common, e.throw_before, *(throw for _, throw in e.actions))}
+    said = {
+        name
+        for step in steps
+        for line in step.lines
+        for name in re.findall(r"\bv_(\w+)", f"{line.left} {line.middle}") + line.label.removeprefix("node ").split()
+    }
+    nodes = {node for element in circuit.elements for node in element.terminals()}
+    return frozenset(nodes & (said | positions))
 
 
 def symbol(signal: Signal) -> str:

@@ -27,9 +27,10 @@ def inside(text):
         ("L/R", "<mfrac><mi>L</mi><mi>R</mi></mfrac>"),
         ("ω0", "<msub><mi>ω</mi><mtext>0</mtext></msub>"),
         ("v_C1", "<msub><mi>v</mi><mtext>C1</mtext></msub>"),
+        ("1e7", "<mrow><msup><mn>10</mn><mn>7</mn></msup></mrow>"),
         ("RC", "<mi>R</mi><mi>C</mi>"),
         ("seen by C1", "<mtext>seen by C1</mtext>"),
-        ("a < b", "<mtext>a &lt; b</mtext>"),
+        ("a < b", "<mi>a</mi><mo>&lt;</mo><mi>b</mi>"),
         ("−2", '<mo form="prefix">−</mo><mn>2</mn>'),
         ("2 kΩ·10 μF", '<mrow><mn>2</mn><mspace width="0.2em"/><mtext>kΩ</mtext></mrow><mo>·</mo>'
                        '<mrow><mn>10</mn><mspace width="0.2em"/><mtext>μF</mtext></mrow>'),

@@ -39,3 +39,19 @@ def test_no_scripts_and_no_addresses(page):
 
 def test_same_rubric_same_bytes(page):
     assert worked_html(rubric(), references(rubric())) == page
+
+
+def test_nodes_that_the_steps_speak_of_are_drawn(page):
+    """The horn's steps say "S1 connects c to q" and name node c in an equation."""
+    horn = page[page.index('id="horn"') :]
+    names = {re.sub(r"<[^>]+>", "", text) for text in re.findall(r"<text.*?</text>", horn)}
+    assert {"c", "p", "q"} <= names
+    assert "g" not in names
+
+
+def test_a_long_line_may_break_before_its_equals_signs_and_prose_is_typeset(page):
+    line = next(line for line in page.splitlines() if "<dd>" in line and "mfrac" in line and line.count("=</mo>") == 3)
+    assert line.count("<math>") == 4
+    assert "e^(" not in page
+    assert "R_th" not in page
+    assert "i_L1" not in page

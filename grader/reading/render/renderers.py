@@ -184,7 +184,8 @@ class _Math:
         return "<mo>/</mo>"
 
     def bracketed(self, text: str) -> str:
-        return f"<mrow><mo>(</mo>{text}<mo>)</mo></mrow>"
+        high = "" if "<mfrac" in text else ' stretchy="false"'  # powers alone do not make brackets grow
+        return f"<mrow><mo{high}>(</mo>{text}<mo{high}>)</mo></mrow>"
 
     def fraction(self, top: str, bottom: str) -> str:
         return f"<mfrac><mrow>{top}</mrow><mrow>{bottom}</mrow></mfrac>"
