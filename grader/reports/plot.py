@@ -104,7 +104,7 @@ def plot(
     ]
     labels = _axis_labels(frame, quantity) + _mark_labels(frame, marks, curves)
     said = "; ".join(mark.label for mark in marks)
-    desc = f"{quantity} against time from {_spoken(times.low, times)} to {_spoken(times.high, times)}. {said}."
+    desc = f"{quantity.replace('_', ' ')} against time from {_spoken(times.low, times)} to {_spoken(times.high, times)}. {said}."
     key = escape(id, quote=True)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="plot" role="img" '
