@@ -31,7 +31,7 @@ from grader.problem import Rubric
 from grader.quantities.records import EXPRESSION, VALUE
 from grader.rubric.personal import personal_problems, personal_rubric
 from grader.rubric.references import references
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 from grader.values.scalar import ZERO
 
 BLANK_SHEET = ""

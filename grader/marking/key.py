@@ -13,7 +13,7 @@ from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.waveform import Waveform
 
 

@@ -24,7 +24,7 @@ from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer
 from grader.reading.algebra import one_upload
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 

@@ -22,7 +22,7 @@ from grader.reading.tree import Choice, Definition, Name, Node, Number, UnitSymb
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE, ZERO, rational

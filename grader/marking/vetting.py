@@ -20,7 +20,7 @@ from grader.mistakes.records import REPORTED
 from grader.problem import Item
 from grader.quantities import Answer
 from grader.rubric.soundness import Remark
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.scalar import to_float
 from grader.values.text import listed, number_text
 from grader.values.waveform import Waveform, number_of

@@ -9,7 +9,7 @@ from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
 from grader.reports.wording import awaits_person, percent, points_text, said
 from grader.reports.workbook import LINE, LINE_POINTS, POINTS, WASH, Book, footer_text, lines_of, text
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 
 COLUMNS = (
     ("problem", 10), ("item", 10), ("what is asked", 28), ("answer", 24), ("read as", 22), ("points", 7), ("possible", 8),

@@ -8,7 +8,7 @@ from grader.marking.marks import Mark, Marked
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem
 from grader.reports.wording import awaits_person, percent
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 
 
 class Row(NamedTuple):

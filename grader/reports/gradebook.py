@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from grader.marking.marks import Marked
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, percent
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 
 if TYPE_CHECKING:
     from grader.reports.paper import Paper

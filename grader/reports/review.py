@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from grader.marking.marks import Marked
 from grader.reports.table import table_bytes
 from grader.reports.wording import awaits_person, points_text
-from grader.uploads.records import Upload
+from grader.uploads.upload import Upload
 
 REVIEW_HEADER = (
     "student", "count", "file", "problem", "item", "answer", "reading", "awarded", "possible", "verdict", "why", "notes",

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from grader.marking.marks import Marked
-from grader.uploads.records import Upload
+from grader.uploads.upload import Upload
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,8 +19,8 @@ from grader.uploads.latest import chosen
 from grader.uploads.names import natural, tokens
 from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
-from grader.uploads.records import Upload
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Upload
 
 COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", "unreadable", "no student", "ignored"
 """What becomes of a file or of a row of a wide table; exactly one of these."""

@@ -34,8 +34,8 @@ from grader.run.summary import Summary, summary_of
 from grader.run.work import RowJob, Task, make, unmarked
 from grader.run.write import Feedback, Figures, write_results
 from grader.uploads.files.sources import sources
-from grader.uploads.records import Upload
 from grader.uploads.roster import Roster, load_roster
+from grader.uploads.upload import Upload
 
 if TYPE_CHECKING:
     from grader.reports.paper import Paper

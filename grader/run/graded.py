@@ -13,8 +13,8 @@ from grader.marking.marks import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.storage.journal import Journal
-from grader.uploads.records import Student
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,8 +15,8 @@ from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
-from grader.uploads.records import Student, Upload
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student, Upload
 
 
 class FileJob(NamedTuple):

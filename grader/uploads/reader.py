@@ -17,8 +17,8 @@ from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.owner import Assignments, Owner, assigned, owner
-from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Upload, Written
 
 _NAMED, _NAMED_CHARS = 5, 200
 """How many of the students of a table are named to the person who looks at it, and in how many characters."""

@@ -17,7 +17,7 @@ from grader.uploads.content.headings import STUDENT, role_of
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.names import folded, key, latinised, seen, tokens
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 
 _NAMES = ("name", "fullname", "studentname")
 _FIRST, _LAST = ("firstname", "givenname", "forename"), ("lastname", "surname", "familyname")

@@ -11,8 +11,8 @@ from grader.uploads.escaping import visible
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.limits import FILE_BYTES
 from grader.uploads.reader import read_source
-from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Upload, Written
 from grader.web.data.exports import answers_csv, upload_name
 from grader.web.sheets import Field, SheetView
 from grader.web.visit import ANSWER_CHARS, FileSent, Form

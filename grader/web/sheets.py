@@ -18,7 +18,7 @@ from grader.reading.tree import Name, walk
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 from grader.values.waveform import Waveform
 

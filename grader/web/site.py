@@ -18,8 +18,8 @@ from grader.marking.marks import Marked
 from grader.rubric.personal import is_personal
 from grader.run.storage.serialization import marked_of
 from grader.run.work import unmarked
-from grader.uploads.records import Student
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
 from grader.web.access.limits import Failures, InHand, Rates
 from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer

@@ -12,7 +12,7 @@ from urllib.parse import parse_qsl
 from starlette.datastructures import Headers, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 from grader.web.access.limits import FORM_FIELDS
 from grader.web.access.sessions import Session
 

@@ -24,8 +24,8 @@ from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
 from grader.run.personal import MAX_CLASSMATES
 from grader.run.storage.serialization import serialized
-from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Upload, Written
 from grader.web.received import Unusable, answers_of_file
 from grader.web.sheets import Looked, SheetView, build_sheet, look_at, unread
 from grader.web.visit import FileSent, Form, Refused, parse_form

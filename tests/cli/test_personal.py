@@ -21,8 +21,8 @@ from grader.run.storage.private import read_secret
 from grader.run.storage.serialization import marked_of
 from grader.run.work import RowJob, Task, make
 from grader.uploads.reader import read_one
-from grader.uploads.records import Upload, Written
 from grader.uploads.roster import Roster, load_roster
+from grader.uploads.upload import Upload, Written
 from grader.web import work
 
 from .running import run

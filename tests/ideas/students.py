@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from grader.rubric.files import tables_to_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 E12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)
 

@@ -24,7 +24,7 @@ from grader.marking.judgement import Size
 from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.reading import reader
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.exact_text import waveform_text
 from grader.values.term import Term
 from grader.values.waveform import Waveform

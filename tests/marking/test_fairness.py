@@ -14,7 +14,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.problem import Marking
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 from tests.marking.test_rules import marks_of
 
 KEY = build_key(load_rubric(Path(__file__).with_name("rules.toml")))

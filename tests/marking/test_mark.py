@@ -13,7 +13,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 
 def mark(key, **answers):

@@ -19,7 +19,7 @@ from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.problem import Marking
 from grader.rubric.references import Reference
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values.dimension import CURRENT
 from grader.values.modes import peak
 from grader.values.scalar import ZERO, rational, to_float

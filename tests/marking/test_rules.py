@@ -14,7 +14,7 @@ import pytest
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 
 @pytest.fixture(scope="module")

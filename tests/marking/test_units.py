@@ -8,7 +8,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.marking.marks import CORRECT, INCORRECT, PARTLY
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 # By hand: omega0 = 1/sqrt(40 mH * 100 uF) = 500 per second; 500/(2 pi) = 79.58 turns per second.
 FOGHORN = """

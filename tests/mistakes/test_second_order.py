@@ -10,7 +10,7 @@ from collections import Counter
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 from .circuits import E12, line, rubric_of
 

@@ -14,7 +14,7 @@ from grader.marking.key import Key, build_key
 from grader.marking.mark import mark_upload
 from grader.marking.marks import Mark
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 HERE = Path(__file__).parent
 SETS = tuple(sorted(path.parent.name for path in HERE.glob("*/answers.csv")))

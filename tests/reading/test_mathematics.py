@@ -20,7 +20,7 @@ from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import evaluate
 from grader.rubric.references import Reference
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.values import dimension as dim
 from grader.values.modes import peak
 from grader.values.scalar import ZERO, rational

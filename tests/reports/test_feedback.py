@@ -14,7 +14,7 @@ from grader.reports.feedback import feedback_html
 from grader.reports.pages import TEMPLATES
 from grader.reports.paper import paper
 from grader.rubric.references import references
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 from tests.reports.report_samples import marked, rubric
 
 

@@ -12,7 +12,7 @@ from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, pooled, review_csv, review_rows
-from grader.uploads.records import Student, Upload
+from grader.uploads.upload import Student, Upload
 from tests.reports.report_samples import marked, rubric
 
 ENTRIES = (

@@ -13,7 +13,7 @@ from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, INCORRECT, Mark, Marked
 from grader.rubric.files import load_rubric
 from grader.run.backend import Engine
-from grader.uploads.records import Upload
+from grader.uploads.upload import Upload
 
 RUBRIC = """
 title = "Lock signals"

@@ -15,8 +15,8 @@ from grader.run.rubric_key import RubricKey
 from grader.run.storage.journal import Journal
 from grader.run.work import Job, Task, make
 from grader.uploads.files.source import Source, digest_of
-from grader.uploads.records import Student
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student
 from tests.run.stub import RUBRIC, build, mark
 
 PAIRS = {("gate", "a"): 2.0, ("gate", "b"): 1.0, ("horn", "c"): 3.0}

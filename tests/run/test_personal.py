@@ -19,7 +19,7 @@ from grader.rubric.references import references
 from grader.run.grade import RunOptions, grade
 from grader.run.personal import KEPT, Keys
 from grader.run.storage.private import identity, kept_secret
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 from tests.run.section import contents, marks, marks_by_student, text_of
 
 RUBRIC = """

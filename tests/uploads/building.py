@@ -11,8 +11,8 @@ import openpyxl
 
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.reader import read_source
-from grader.uploads.records import Student, Upload
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student, Upload
 
 PAIRS = (
     ("valve", "tau"),

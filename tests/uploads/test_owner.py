@@ -10,8 +10,8 @@ import pytest
 from grader.errors import UsageError
 from grader.uploads.latest import chosen
 from grader.uploads.owner import owner
-from grader.uploads.records import Student
 from grader.uploads.roster import Roster, load_roster
+from grader.uploads.upload import Student
 from tests.uploads.building import ROSTER, workbook
 
 

@@ -13,8 +13,8 @@ import pytest
 from grader.jobs.worker import failure_of
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
-from grader.uploads.records import Student
 from grader.uploads.roster import Roster
+from grader.uploads.upload import Student
 from grader.web.access.codes import hashed, issue, write_records
 from grader.web.access.sessions import Signer
 from grader.web.app import build_app

@@ -8,7 +8,7 @@ import pytest
 import sqlalchemy
 
 from grader.errors import UsageError
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.web.data import store as store_module
 from grader.web.data.records import Attempt, Decided, new_id
 from grader.web.data.store import AlreadyTaken, Store

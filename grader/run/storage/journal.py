@@ -18,7 +18,7 @@ from typing import NamedTuple
 from grader.errors import OutputError
 from grader.marking.marks import Marked
 from grader.run.storage.serialization import line, marked_of, upload_of
-from grader.uploads.records import Upload
+from grader.uploads.upload import Upload
 
 
 class Result(NamedTuple):

@@ -6,7 +6,7 @@ import json
 from typing import Any, TypeVar
 
 from grader.marking.marks import Mark, Marked, Part
-from grader.uploads.records import Upload, Written
+from grader.uploads.upload import Upload, Written
 
 R = TypeVar("R")
 

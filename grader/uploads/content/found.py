@@ -8,7 +8,7 @@ from grader.uploads import limits
 from grader.uploads.content.dates import date_text_cell
 from grader.uploads.content.document import Cell
 from grader.uploads.content.items import Items, Pair
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -40,7 +40,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
 
 from grader.errors import UsageError
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.web.data.records import Attempt, Decided, Made, Request
 
 log = logging.getLogger("grader.web")

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from anyio.to_thread import run_sync as in_thread
 from starlette.responses import RedirectResponse, Response
 
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.web.attempts import Late
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Unavailable

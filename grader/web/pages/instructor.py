@@ -14,7 +14,7 @@ from grader.reports.audit import audit_of, gather
 from grader.reports.audit_records import Audit, AuditLine
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.personal import personal_problems
-from grader.uploads.records import Student
+from grader.uploads.upload import Student
 from grader.web.data.records import Decided, Request
 from grader.web.pages import outcome
 from grader.web.pages.render import render

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from starlette.responses import HTMLResponse
 
 from grader.uploads.limits import FILE_BYTES
-from grader.uploads.records import Written
+from grader.uploads.upload import Written
 from grader.web.data.records import new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages import outcome
