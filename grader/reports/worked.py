@@ -27,8 +27,10 @@ from grader.values.term import TermMode
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
-_NAME = r"(?:[A-Za-zλ]_[A-Za-z0-9]+|x(?=[(,])|[αω]0?\b)(?:,f)?(?:\((?:0\+|∞|t)\))?"
-_IN_PROSE = re.compile(rf"(\[{_NAME} − {_NAME}\]|{_NAME}(?: [<>=] (?:{_NAME}|0))?|e\^\([^()]*\)|s² \+ .*? = 0)")
+_NAME = r"(?:[A-Za-zλ]_[A-Za-z0-9]+|x(?=[(,])|[αω]0?\b)(?:,f)?(?:\((?:\d[^()]*\+|∞|t)\))?"
+_IN_PROSE = re.compile(
+    rf"(\[{_NAME} − {_NAME}\]|{_NAME}(?: [<>=] (?:{_NAME}|0))?|e\^\((?:[^()]|\([^()]*\))*\)|s² \+ .*? = 0)"
+)
 """Names of signals, x(0+), powers of e, α > ω0, and characteristic equations."""
 
 SETTLED = 5

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal
+from grader.circuit.equivalent import Combination
 from grader.circuit.resistance import resistance_seen, storage_combination
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
@@ -25,7 +26,8 @@ from grader.solution.words import (
     value_line,
 )
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
-from grader.values.scalar import is_symbolic
+from grader.values.scalar import ONE, Scalar, is_symbolic
+from grader.values.text import listed
 from grader.values.waveform import Waveform
 
 
@@ -41,6 +43,8 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
         middle: tuple[SolutionStep, ...] = (_without_storage(interval, linear),)
     elif found.order == 1 and found.time_constant is not None:
         middle = (_time_constant(interval), _first_order(interval, linear))
+    elif apart := _apart(interval):
+        middle = _separate(interval, apart, linear)
     elif found.order == 2 and found.omega0 is not None and (found.damping is not None or is_symbolic(found.omega0)):
         middle = (damping(interval), *(second_order(interval, signal) for signal in linear))
     else:
@@ -72,6 +76,13 @@ def _time_constant(interval: IntervalContext) -> SolutionStep:
         seen = resistance_seen(interval.circuit, interval.index)
     except (CircuitError, NotDefined):
         return SolutionStep(heading="Time constant", lines=(value_line("τ", "−1/s", tau, TIME),))
+    return _storage_and_resistance(interval, group, seen, tau, "τ")
+
+
+def _storage_and_resistance(
+    interval: IntervalContext, group: Combination, seen: Scalar, tau: Scalar, letter_of_tau: str
+) -> SolutionStep:
+    """What storage elements that act as one look into, and the time constant that the two make."""
     inductive = group.kind is Inductor
     letter, dimension = ("L", INDUCTANCE) if inductive else ("C", CAPACITANCE)
     names = " and ".join(group.members)
@@ -82,23 +93,85 @@ def _time_constant(interval: IntervalContext) -> SolutionStep:
     formula = "L/R_th" if inductive else "R_th·C"
     numbers = f"{storage}/{bracketed(resistance)}" if inductive else f"{tight(resistance)}·{tight(storage)}"
     return SolutionStep(
-        heading="Sources off: time constant",
+        heading="Sources off: time constant" + (f" of {names}" if letter_of_tau != "τ" else ""),
         sentences=(
             f"Voltage sources become short circuits, current sources open circuits; {names} "
             f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance R_th.",
             *test,
         ),
-        lines=(*lines, value_line("τ", f"{formula} = {numbers}", tau, TIME)),
+        lines=(*lines, value_line(letter_of_tau, f"{formula} = {numbers}", tau, TIME)),
     )
 
 
-def _first_order(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
+def _apart(interval: IntervalContext) -> dict[str, Scalar]:
+    """Time constants (s) of storage elements none of which acts on another; empty where one does."""
+    reduced = interval.solved.reduced(interval.index)
+    found = {}
+    for own, (name, row) in enumerate(zip(reduced.independent, reduced.derivatives, strict=True)):
+        states = {column: value for column, value in row.items() if column < reduced.order and value != 0}
+        if set(states) != {own}:
+            return {}
+        tau = -ONE / states[own]
+        try:
+            seen = resistance_seen(interval.circuit, interval.index, by=name)
+        except (CircuitError, NotDefined):
+            return {}
+        if _tau(interval.circuit, name, seen) != tau:  # several elements act as one
+            return {}
+        found[name] = tau
+    return found
+
+
+def _tau(circuit: Circuit, name: str, seen: Scalar) -> Scalar | None:
+    element = circuit.element(name)
+    if isinstance(element, Capacitor):
+        return seen * element.value
+    return element.value / seen if isinstance(element, Inductor) and seen != 0 else None
+
+
+def _separate(
+    interval: IntervalContext, constants: Mapping[str, Scalar], signals: Sequence[Signal]
+) -> tuple[SolutionStep, ...]:
+    """Storage elements in circuits of their own, each worked in first order."""
+    steps = [
+        SolutionStep(
+            heading="Circuits of their own",
+            sentences=(
+                f"{listed(list(constants))} do not act on each other here: each has a first-order circuit of its own.",
+            ),
+        )
+    ]
+    for name, tau in constants.items():
+        element = interval.circuit.element(name)
+        assert isinstance(element, (Capacitor, Inductor))
+        group = Combination(kind=type(element), members=(name,), value=element.value, nodes=None)
+        seen = resistance_seen(interval.circuit, interval.index, by=name)
+        steps.append(_storage_and_resistance(interval, group, seen, tau, f"τ_{name}"))
+    letters = {-ONE / tau: f"τ_{name}" for name, tau in constants.items()}
+    own: list[Signal] = []
+    mixed: list[Signal] = []
+    for signal in signals:
+        natural = interval.solved.waveform(signal, interval.index) - interval.forced(signal)
+        (own if len({term.rate for term in natural.terms}) < 2 else mixed).append(signal)
+    if own:
+        steps.append(_first_order(interval, own, letters))
+    if mixed:
+        steps.append(_expressions(interval, mixed))
+    return tuple(steps)
+
+
+def _first_order(
+    interval: IntervalContext, signals: Sequence[Signal], letters: Mapping[Scalar, str] | None = None
+) -> SolutionStep:
+    """Initial value, final value and time constant of each signal; ``letters`` names the time constants by their rates."""
     lines = []
-    power = f"e^(−{interval.elapsed}/τ)"
     at = instant_text(interval.start, "+")
     settled = True
     for signal in signals:
         forced, name = interval.forced(signal), symbol(signal)
+        natural = interval.solved.waveform(signal, interval.index) - forced
+        tau = next((letters.get(term.rate, "τ") for term in natural.terms), "τ") if letters else "τ"
+        power = f"e^(−{interval.elapsed}/{tau})"
         if forced.is_constant:
             middle = f"{name}(∞) + [{name}({at}) − {name}(∞)] {power}"
         else:
@@ -108,9 +181,14 @@ def _first_order(interval: IntervalContext, signals: Sequence[Signal]) -> Soluti
             )
             middle = f"{name},f(t) + [{name}({at}) − {name},f({at})] {power}"
         lines.append(expression(interval, signal, middle))
-    sentence = "Every voltage and current is x(∞) + [x(0+) − x(∞)] e^(−t/τ), time counted from the action."
+    sentence = (
+        f"Every voltage and current is x(∞) + [x({at}) − x(∞)] e^(−{interval.elapsed}/τ), time counted from the action."
+    )
     if not settled:
-        sentence = "The forced response x,f follows the sources; the natural response e^(−t/τ) makes up for the start."
+        sentence = (
+            "The forced response x,f follows the sources; "
+            f"the natural response e^(−{interval.elapsed}/τ) makes up for the start."
+        )
     return SolutionStep(heading="The response", sentences=(sentence,), lines=tuple(lines))
 
 

@@ -67,6 +67,7 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     lines = [
         BoardLine(left=tail, value=forced, dimension=dimension, start=None if settled else start),
         BoardLine(left=f"{name}({at})", value=value, dimension=dimension),
+        *_drives(interval, signal, at),
         BoardLine(
             left=f"d{name}/dt({at})", middle=_slope_reason(interval, signal, at), value=slope, dimension=slope_dimension
         ),
@@ -106,6 +107,21 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
         ]
     lines.append(expression(interval, signal))
     return SolutionStep(heading=f"The response {name}(t)", lines=tuple(lines))
+
+
+def _drives(interval: IntervalContext, signal: Signal, at: str) -> tuple[BoardLine, ...]:
+    """The capacitor's current or the coil's voltage just after switching, which its slope follows from."""
+    if not isinstance(signal.of, str):
+        return ()
+    element = interval.circuit.element(signal.of)
+    if isinstance(element, Capacitor) and signal.kind == "voltage":
+        driving = Signal(kind="current", of=element.name)
+    elif isinstance(element, Inductor) and signal.kind == "current":
+        driving = Signal(kind="voltage", of=element.name)
+    else:
+        return ()
+    value = interval.solved.just_after(driving, interval.index)
+    return (BoardLine(left=f"{symbol(driving)}({at})", value=value, dimension=DIMENSIONS[driving.kind]),)
 
 
 def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> str:

@@ -166,6 +166,30 @@ def test_a_dependent_source_asks_for_a_test_source():
     assert values(step) == {"v_b": 2, "v_test": 2, "R_th": 2, "τ": pytest.approx(0.2)}
 
 
+def test_storage_that_the_switch_separates_is_worked_as_two_first_order_circuits():
+    """By hand: 20 mH over 5 + 15 ohm, 1 ms; 10 uF beside 5 + 5 ohm, 100 us; 2 A and 10 V carried over."""
+    net = circuit(
+        V("Vs", "p", "g", 20),
+        R("R1", "p", "a", 5),
+        opens("S1", "a", "c"),
+        R("R4", "c", "g", 15),
+        L("L1", "c", "d", "20e-3"),
+        R("R2", "d", "g", 5),
+        C("C1", "a", "e", "10e-6"),
+        R("R3", "e", "g", 5),
+    )
+    steps = board(net, current("L1"), voltage("C1"), current("R3"))
+    assert steps["Circuits of their own"].sentences[0].startswith(("L1 and C1 do not act", "C1 and L1 do not act"))
+    assert values(steps["Sources off: time constant of L1"]) == pytest.approx({"R_th": 20, "τ_L1": 1e-3})
+    assert values(steps["Sources off: time constant of C1"]) == pytest.approx({"R_th": 10, "τ_C1": 1e-4})
+    assert "Sources off: damping" not in steps
+    assert [line.middle for line in steps["The response"].lines] == [
+        "i_L1(∞) + [i_L1(0+) − i_L1(∞)] e^(−t/τ_L1)",
+        "v_C1(∞) + [v_C1(0+) − v_C1(∞)] e^(−t/τ_C1)",
+        "i_R3(∞) + [i_R3(0+) − i_R3(∞)] e^(−t/τ_C1)",
+    ]
+
+
 def test_parallel_and_other_second_order_circuits():
     """Named where it is one, by its state equations otherwise."""
     parallel = board(
