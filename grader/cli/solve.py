@@ -159,12 +159,13 @@ def as_text(
             reference = by_item[problem.id, item.id]
             note = f"    ({reference.note})" if reference.note else ""
             yield f"  {'':<{width}}  = {reference.text}{note}"
-        yield from _worked(problem)
+        yield from _worked(problem, found)
 
 
-def _worked(problem: Problem) -> Iterator[str]:
+def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
+    from grader.reports.values_asked import values_step
     from grader.rubric.formatting import answer_text
     from grader.solution import worked_solution
     from grader.values.dimension import unit_symbol
@@ -172,7 +173,10 @@ def _worked(problem: Problem) -> Iterator[str]:
     if problem.circuit is None:
         return
     signals = [item.signal for item in problem.items if item.signal is not None]
-    for number, step in enumerate(worked_solution(problem.circuit, solve(problem.circuit), signals), start=1):
+    solved = solve(problem.circuit)
+    asked = values_step(problem, solved, found)
+    steps = (*worked_solution(problem.circuit, solved, signals), *((asked,) if asked else ()))
+    for number, step in enumerate(steps, start=1):
         yield ""
         yield f"  {number}. {step.heading}"
         yield from (f"     {sentence}" for sentence in step.sentences)

@@ -25,7 +25,7 @@ _TOKEN = re.compile(
     re.VERBOSE,
 )
 _WORDS = re.compile(r"\b(?!cos\b|sin\b|exp\b)[a-z]{3,}\b|\bof\b|\bby\b|[∫;:]|, \d")
-_FUNCTIONS = ("cos", "sin", "exp")
+_FUNCTIONS = ("cos", "sin", "exp", "ln")
 
 
 class _Piece(NamedTuple):

@@ -19,6 +19,7 @@ from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.reports.schematic import schematic
+from grader.reports.values_asked import values_step
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep, nodes_spoken_of, worked_solution
 from grader.values.dimension import NUMBER, TIME, Dimension
@@ -99,6 +100,8 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
     solved = solve(problem.circuit)
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
     steps = worked_solution(problem.circuit, solved, signals)
+    asked = values_step(problem, solved, found.values())
+    steps = (*steps, asked) if asked else steps
     shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
     plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
     return WorkedProblem(shown, answers, tuple(map(_step, steps)), plots)
