@@ -53,7 +53,7 @@ def _read(raw: str, where: str) -> AuditLine:
         values["awarded"], values["possible"] = float(values["awarded"]), float(values["possible"])
         section = str(record.get("section") or "")
         return line_of(str(record["student"]), section, Mark(**values), personal=record.get("personal") is True)
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise UsageError(f"{where} is damaged; run 'grader grade' again to write the marks anew.") from None
 
 

@@ -48,7 +48,7 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
         if raw.strip():
             try:
                 explanation = _explanation(json.loads(raw))
-            except (ValueError, KeyError, TypeError, AttributeError):
+            except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
                 raise UsageError(
                     f"{path}, line {number}, is damaged; run 'grader grade' again to write it anew."
                 ) from None

@@ -79,6 +79,10 @@ class RunOptions:
     workbooks: bool = True
 
 
+_EACH = 16
+"""Workers of one processor: more only take memory."""
+
+
 def processors() -> int:
     """How many processors this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
@@ -105,6 +109,8 @@ def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = l
     """
     if call.workers < 1:
         raise UsageError("At least one worker is needed; give --workers 1 or more.")
+    if call.workers > (most := _EACH * processors()):
+        raise UsageError(f"{call.workers} workers are more than this machine can use; give --workers {most} or fewer.")
     if call.uploads.resolve() == call.results.resolve():
         raise UsageError(f"{call.results}: the results cannot go into the folder of the uploads; name another with -o.")
     if not call.uploads.exists():

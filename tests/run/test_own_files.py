@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import random
+import shutil
 import subprocess
 import sys
 import time
 
 import pytest
 
+from grader.errors import OutputError, UsageError
 from grader.run import grade as grade_module
 from grader.run.storage.folder import OWN, StagedResults
 from tests.run.inline import Inline
@@ -46,7 +48,9 @@ def test_a_forged_list_of_what_is_to_be_moved(section):
         assert contents(results) == before
 
 
-@pytest.mark.parametrize("content", [b"", b"{", b'{"new": 3}', b"[]", b'{"new": null, "stale": 1}', b"\xff\xfe"])
+@pytest.mark.parametrize(
+    "content", [b"", b"{", b'{"new": 3}', b"[]", b'{"new": null, "stale": 1}', b"\xff\xfe", b"[" * 10**5]
+)
 def test_a_damaged_list_of_what_is_to_be_moved(section, content):
     before = contents(section / "results")
     new = section / "results" / OWN / "new"
@@ -88,13 +92,38 @@ def test_results_of_the_run_before_that_are_damaged_are_written_anew(section, na
     chance = random.Random(name)
     place = section / "results" / name
     whole = place.read_bytes() if place.exists() else b"student"
-    for content in (b"", whole[: len(whole) // 2], b'{"student": "S0001"}\n', chance.randbytes(50)):
+    for content in (b"", whole[: len(whole) // 2], b'{"student": "S0001"}\n', chance.randbytes(50), b"[" * 10**5):
         place.write_bytes(content)
         (section / "uploads" / "hw_S0002.txt").touch()
         run(section)
         now = contents(section / "results")
         now.pop("changes.csv", None)
         assert {**now, "run.json": ""} == {**before, "run.json": ""}
+
+
+@pytest.mark.parametrize("name", ["journal.jsonl", "journal.new"])
+def test_the_journal_is_written_through_no_link(section, name):
+    before = contents(section / "results")
+    place = section / "results" / OWN / name
+    place.unlink(missing_ok=True)
+    place.symlink_to(section / "victim")
+    run(section)
+    assert (section / "victim").read_text() == "mine"
+    assert contents(section / "results") == before
+
+
+def test_what_a_run_keeps_lies_in_no_folder_elsewhere(section):
+    (section / "elsewhere").mkdir()
+    shutil.rmtree(section / "results" / OWN)
+    (section / "results" / OWN).symlink_to(section / "elsewhere")
+    with pytest.raises(OutputError, match="is a link to elsewhere"):
+        run(section)
+    assert not [*(section / "elsewhere").iterdir()]
+
+
+def test_more_workers_than_a_machine_can_use_are_refused(section):
+    with pytest.raises(UsageError, match=r"9999999 workers are more than .* give --workers \d+ or fewer"):
+        run(section, workers=9_999_999)
 
 
 def journal_damaged(section, moments):

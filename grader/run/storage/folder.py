@@ -35,8 +35,10 @@ def locked(results: Path) -> Iterator[None]:
     Raises
     ------
     OutputError
-        If the folder cannot be made or written to, or another run is at work in it.
+        If the folder cannot be made or written to, leads elsewhere, or another run is at work in it.
     """
+    if (results / OWN).is_symlink():
+        raise OutputError(f"{results / OWN} is a link to elsewhere; remove it, or name another folder with -o.")
     try:
         (results / OWN).mkdir(parents=True, exist_ok=True)
         lock = (results / OWN / "lock").open("a+b")
@@ -145,7 +147,7 @@ def _listed(moving: Path) -> tuple[list[str], ...]:
     try:
         listed = json.loads(moving.read_text(encoding="utf-8"))
         return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return [], []
 
 

@@ -66,6 +66,8 @@ class Journal:
     def open(path: Path) -> Journal:
         """Open a journal, or begin one; what follows its last good line is dropped."""
         journal = Journal(path)
+        if path.is_symlink():  # of somebody's making: what it points at is none of a run's business
+            path.unlink()
         if path.exists():
             with path.open("rb") as file:
                 for raw in file:
@@ -111,12 +113,13 @@ class Journal:
         try:
             upload, marked = json.loads(raw.split(b" ", 4)[4])
             return Result(upload_of(upload), None if marked is None else marked_of(marked))
-        except (ValueError, KeyError, TypeError, IndexError):
+        except (ValueError, KeyError, TypeError, IndexError, RecursionError):
             raise OutputError(f"{self.path} is damaged; delete this file and run again.") from None
 
     def keep_only(self, places: Iterable[JournalPosition]) -> None:
         """Drop what no file of this run needs any more, and put the rest into a fixed order."""
         draft = self.path.with_suffix(".new")
+        draft.unlink(missing_ok=True)
         with draft.open("wb") as target, self.path.open("rb") as source:
             for place in sorted(places):
                 source.seek(place.offset)

@@ -104,7 +104,7 @@ class Earlier:
                 outputs=tuple(name for name in run["outputs"] if isinstance(name, str)),
                 blocks=_blocks(folder / MARKS),
             )
-        except (FileNotFoundError, ValueError, KeyError, TypeError):
+        except (FileNotFoundError, ValueError, KeyError, TypeError, RecursionError):
             return Earlier(folder=folder)
 
     @property

@@ -133,7 +133,7 @@ def read_records(folder: Path) -> tuple[CodeRecord, ...]:
         return ()
     try:
         return tuple(CodeRecord(**entry) for entry in json.loads(path.read_text(encoding="utf-8"))["codes"])
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise UsageError(
             f"{path}: the file of access codes is damaged; restore it, or delete it and make new codes."
         ) from None
