@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 import time
@@ -178,7 +180,7 @@ def test_stopped_early_by_the_keyboard_it_says_one_sentence(tmp_path, seconds):
     process.stdout.readline()
     time.sleep(seconds)
     try:
-        subprocess.run(["kill", "-INT", f"-{process.pid}"], check=False)  # as the terminal does: to the whole group
+        os.killpg(process.pid, signal.SIGINT)  # as the terminal does: to the whole group
         _, told = process.communicate(timeout=100)
     finally:
         process.kill()
