@@ -24,7 +24,7 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import Dimension
+from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
@@ -79,6 +79,12 @@ class Interpretation(NamedTuple):
         """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
         slips = self.reading.slips
         return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
+
+    @property
+    def of_no_quantity(self) -> bool:
+        """Whether its units make up what no quantity has: ``0.5 C v^2``, where a letter was meant and not the coulomb."""
+        named = any(isinstance(node, Name) for node in walk(self.reading.tree))
+        return not named and self.dimension is not None and not is_of_a_quantity(self.dimension)
 
     @property
     def counts_turns(self) -> bool:

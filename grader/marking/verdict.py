@@ -74,7 +74,8 @@ def best(
 ) -> Verdict:
     """The most plausible reading that is right, or right for earlier answers; else the most plausible one.
 
-    Where that is wrong, a person looks if a rival part of the line is right, or something was set aside that may matter.
+    Where that is wrong, a person looks if a rival part of the line is right, something was set aside that may matter, or
+    its dimension is nobody's.
     """
     first: Verdict | None = None
     for taken in understood:
@@ -83,7 +84,7 @@ def best(
         if verdict.judgement.size is Size.RIGHT or verdict.follows:
             return _contested(first) if taken.reading.rival else verdict
     assert first is not None
-    return _contested(first) if first.taken.reading.dropped else first
+    return _contested(first) if first.taken.reading.dropped or first.taken.of_no_quantity else first
 
 
 def _contested(verdict: Verdict) -> Verdict:

@@ -92,6 +92,11 @@ NAMES: dict[Dimension, str] = {
 """What each dimension is called in a sentence to a student."""
 
 
+def is_of_a_quantity(dimension: Dimension) -> bool:
+    """Whether a quantity of circuits has this dimension, or its first or second derivative."""
+    return any(one in SYMBOLS for one in (dimension, dimension.times(TIME), dimension.times(TIME).times(TIME)))
+
+
 def unit_symbol(dimension: Dimension) -> str:
     """The SI symbol of a dimension, without prefix: ``A``, ``Ω``, ``V/s``."""
     if dimension in SYMBOLS:

@@ -242,3 +242,9 @@ def test_the_key_near_critical_damping_does_not_cancel(key):
     """i = 16 V/0.1 H t e^(-100t), and v = 16 V - (16 + 1600 t) e^(-100t) V, as in critical damping."""
     assert key.item("rounded", "i").reference.text == "160 t e^(-100 t) A"
     assert key.item("below", "v").reference.text == "(16 - 16 e^(-100 t) - 1600 t e^(-100 t)) V"
+
+
+@pytest.mark.parametrize("answer", ["0.5 C v^2", "0.5 C V^2"])
+def test_a_dimension_that_no_quantity_has_waits_for_a_person(key, answer):
+    """Half a coulomb times volts squared is nobody's energy: letters were meant."""
+    assert marks_of(key, {"coil.w": answer})["coil.w"].review

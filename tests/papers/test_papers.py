@@ -6,7 +6,12 @@ import pytest
 
 from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 
-FLOORS = {"bleeder": (96.9, 2.6, 0.2, 0.3), "lamp": (97.4, 1.5, 0.1, 0.1), "relay": (95.9, 2.3, 0.1, 0.1)}
+FLOORS = {
+    "bleeder": (96.9, 2.6, 0.2, 0.3),
+    "lamp": (98.7, 0.5, 0.1, 0.1),
+    "relay": (96.8, 1.4, 0.1, 0.1),
+    "starter": (96.2, 0.1, 1.3, 0.6),
+}
 """For each folder, in percent: at least as marked; at most to a person, decided higher, wholly right but marked down unseen."""
 
 

@@ -33,6 +33,9 @@ QUESTION = Question(vocabulary(tuple(NAMES.items())), "value", dim.VOLTAGE)
         ("12 V of the 20 V", ("claim", "context")),
         ("20 V # over C1", ("claim", "working")),
         ("8 V (wrong) 20 V", ("claim", "correction")),
+        ("0 V before, then 20 V", ("claim", "claim")),
+        ("20 V => 5 x = 100 V", ("claim", "claim")),
+        ("C1 = 2 uF => 5 C1 = 10 uF", ("claim", "conclusion")),
         ("20 V (R1||R2), so all is well", ("claim", "working", "conclusion")),
     ],
 )
@@ -50,12 +53,24 @@ def test_parts(text, kinds):
         ("20 V since a voltage cannot jump", 20), ("it doesn't jump: 20 V", 20), ("no voltage", 0), ("decays to zero", 0),
         ("20 V, not 8 V", 20), ("20 V; wait, 8 V", 8), ("3 mA, daher 20 V", 20), ("3 mA, donc 20 V", 20), ("3 mA, więc 20 V", 20),
         ("20 V, т.к. C1 заряжен", 20), ("20 V (no current flows)", 20), ("20 V > 0", 20), ("12 V (1 - 1/3)", 8),
+        ("20 V => 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
     """One rule each for which part is the answer."""
     first = first_of(text, "value", dim.VOLTAGE)
     assert evaluate(first.tree).waveform.value() == pytest.approx(volts)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["0 V before, then {}", "at first 8 V and then {}", "8 V until t = 0, afterwards {}", "vorher 0 V; danach {}"],
+)
+def test_what_comes_later_is_a_claim_of_its_own(text):
+    """A constant that held before the switching does not stand for the expression behind it."""
+    response = "20 - 12e^(-5t) V"
+    found = evaluate(first_of(text.format(response), "expression", dim.VOLTAGE).tree).waveform
+    assert found == evaluate(first_of(response, "expression", dim.VOLTAGE).tree).waveform
 
 
 def first_of(text: str, expects: str, asked: dim.Dimension) -> Reading:

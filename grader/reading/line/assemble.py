@@ -9,12 +9,14 @@ from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
+from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Definition,
     Name,
     Node,
+    Number,
     Pieces,
     PlusMinus,
     Product,
@@ -183,11 +185,23 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             raise CannotRead("ends-too-soon")
         if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
             label = part[0].name if isinstance(part[0], Name) else "t"
+        elif not label and len(part) > 1 and _is_multiple(part[0]):
+            label = tree_text(part[0])
         entries.append(ListedPart(label, _in_ohms(_side_meant(part, question, forks), question), tuple(waiting)))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
     return entries
+
+
+def _is_multiple(tree: Any) -> bool:
+    """``5 tau``, of no known name: it is a label too, and another one than tau."""
+    return (
+        isinstance(tree, Product)
+        and isinstance(tree.left, Number)
+        and isinstance(tree.right, Name)
+        and tree.right.dimension is None
+    )
 
 
 NEAR = 0.01

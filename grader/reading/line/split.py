@@ -97,6 +97,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
             continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
+        if kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
+            kind = Kind.CLAIM
         found.append((kind, match.start(), match.end(), 0))
     for match in _IN_BRACKETS.finditer(text):
         if opened(Kind.CORRECTION).get(spelled(match["said"])):
@@ -116,6 +118,15 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
     return sorted(found, key=lambda mark: mark[1])
+
+
+_MULTIPLE = re.compile(r"\s*[0-9][0-9.,]*\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]")
+
+
+def _of_a_multiple(behind: str, question: Question) -> bool:
+    """``5 ms => 5 tau = 25 ms``: goes on from the answer to a multiple of it, unless tau was an earlier item's."""
+    multiple = _MULTIPLE.match(behind)
+    return multiple is not None and question.vocabulary.find(multiple["name"]) is None
 
 
 def _wordy(said: str, question: Question) -> bool:

@@ -172,7 +172,8 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     vocabulary = question.vocabulary
     known = vocabulary.find(rest)
     if known is None:
-        given = before in _BEFORE_A_NAME and "=" in text and _is_given(text, rest)
+        per_unit = before == "SLASH" and question.expects == "roots" and look_up(rest)  # s = -3 or s = -8 1/s
+        given = before in _BEFORE_A_NAME and "=" in text and not per_unit and _is_given(text, rest)
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if (
         known != rest
