@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from grader.problem import Problem, Rubric
+    from grader.reading.tree import Node
     from grader.rubric.references import Reference, Unanswered
 
 SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
@@ -165,10 +166,10 @@ def as_text(
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
+    from grader.reading.render.waveform_tree import waveform_tree
     from grader.reports.values_asked import values_step
-    from grader.rubric.formatting import answer_text
     from grader.solution import worked_solution
-    from grader.values.dimension import unit_symbol
+    from grader.values.dimension import NUMBER
 
     if problem.circuit is None:
         return
@@ -183,7 +184,17 @@ def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
         for line in step.lines:
             value = ""
             if line.value is not None:
-                unit = "" if line.dimension is None else unit_symbol(line.dimension)
-                value = answer_text(line.value, unit, line.dimension, line.start)
+                value = _written(waveform_tree(line.value, line.dimension or NUMBER, line.start))
             formula = " = ".join(part for part in (line.left, line.middle, value) if part)
             yield f"       {f'{line.label}: ' if line.label else ''}{formula}"
+
+
+def _written(tree: Node) -> str:
+    """A value as one line; a sum in brackets before its unit."""
+    from grader.reading.render.typeset import tree_text
+    from grader.reading.tree import Sum, WithUnit
+    from grader.reading.tree.spread import unit_text
+
+    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
+        return f"({tree_text(tree.operand)}) {unit_text(tree.unit)}"
+    return tree_text(tree)

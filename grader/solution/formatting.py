@@ -6,6 +6,7 @@ value; voltage sources elsewhere give an equation of their own and their two nod
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import accumulate
@@ -57,13 +58,19 @@ class BoardLine:
     start: fmpq | None = None
 
 
+def letters_text(value: Scalar) -> str:
+    """An expression in letters as a board has it: ``2·R``, ``√(L·C)``, ``R^2``."""
+    text = scalar_text(value).replace("**", "^").replace("*", "·").replace("sqrt(", "√(")
+    return re.sub(r"(?<![√\w])\(([A-Za-z]\w*(?:\^\d+)?)\)(?!\^)", r"\1", text)  # a single name needs no brackets
+
+
 def written(value: Scalar | Waveform, dimension: Dimension) -> str:
     """A value with its unit, or its letters."""
     if isinstance(value, Waveform):
         if not value.is_symbolic:
             return value_text(value.value(), dimension)
-        return scalar_text(value.number) if value.is_number else waveform_text(value)
-    return scalar_text(value) if is_symbolic(value) else value_text(to_float(value), dimension)
+        return letters_text(value.number) if value.is_number else waveform_text(value)
+    return letters_text(value) if is_symbolic(value) else value_text(to_float(value), dimension)
 
 
 def node_equations(static: ResistiveCircuit) -> tuple[BoardLine, ...]:
@@ -198,7 +205,7 @@ class _Board:
         return found
 
     def _gain(self, value: Scalar) -> str:
-        return scalar_text(value) if is_symbolic(value) else number_text(to_float(value))
+        return letters_text(value) if is_symbolic(value) else number_text(to_float(value))
 
     def _fall(self, here: str, there: str) -> _Piece:
         """The voltage from one node to another."""
@@ -265,7 +272,7 @@ def _grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> di
 
 def bracketed(text: str) -> str:
     """In brackets unless it is one number or name, for below a line of fraction."""
-    return f"({text})" if any(mark in text for mark in " /*") and not _enclosed(text) else text
+    return f"({text})" if any(mark in text for mark in " /*·") and not _enclosed(text) else text
 
 
 def tight(text: str) -> str:

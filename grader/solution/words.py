@@ -11,9 +11,9 @@ from flint import fmpq
 from grader.circuit.characteristic import Characteristic, Root
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal
 from grader.circuit.response import Solved
-from grader.solution.formatting import BoardLine, tight
+from grader.solution.formatting import BoardLine, letters_text, tight
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
-from grader.values.scalar import ONE, Scalar, is_symbolic, scalar_text, to_float
+from grader.values.scalar import ONE, Scalar, is_symbolic, to_float
 from grader.values.text import number_text, value_text
 from grader.values.waveform import Waveform, constant
 
@@ -111,7 +111,7 @@ def value_line(left: str, middle: str, value: Scalar, dimension: Dimension) -> B
 
 def number(value: Scalar) -> str:
     """A number without a unit, or its letters."""
-    return scalar_text(value) if is_symbolic(value) else number_text(to_float(value)).replace("-", "−", 1)
+    return letters_text(value) if is_symbolic(value) else number_text(to_float(value)).replace("-", "−", 1)
 
 
 def product(value: Scalar, name: str) -> str:

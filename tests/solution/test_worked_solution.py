@@ -10,6 +10,8 @@ from hypothesis import HealthCheck, assume, given, settings
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.solution import worked_solution
+from grader.solution.formatting import written
+from grader.values.dimension import RESISTANCE
 from grader.values.functions import cos, exp
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME, constant
@@ -288,6 +290,13 @@ def test_sources_away_from_ground_dependent_sources_and_op_amps():
     net = circuit(V("V1", "a", "g", 3), R("R1", "a", "n", "1e3"), op_amp("A1", "g", "n", "o"), R("R2", "n", "o", "2e3"), closes("S1", "n", "x"), C("C1", "x", "o", "1e-6"))  # fmt: skip
     lines = text(board(net, voltage("o", "g"))["As t → ∞"])
     assert lines[:2] == ["node n: (v_n − 3 V)/(1 kΩ) + (v_n − v_o)/(2 kΩ) = 0", "A1: v_n = 0"]
+
+
+def test_products_and_roots_of_letters_are_written_as_on_a_board():
+    names = ("R", "L")
+    r, el = (Symbolic.symbol(name, names) for name in names)
+    assert written(r * q(2), RESISTANCE) == "2·R"
+    assert written(r * r / el, RESISTANCE) == "R^2/L"
 
 
 def test_letters():
