@@ -17,9 +17,12 @@ from grader.circuit.elements import (
     CurrentSource,
     Inductor,
     Resistor,
+    Signal,
     Switch,
     VoltageSource,
 )
+from grader.circuit.response import solve
+from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.waveform import Waveform
 
@@ -51,7 +54,8 @@ SUPPLY = (
 def cautions(circuit: Circuit | None) -> tuple[str, ...]:
     """Sentences for a circuit that would be dangerous to build; none for a harmless one.
 
-    The limits are held against what the sources could give at most, so that no caution tells an answer.
+    A capacitor is held against what the sources could give at most, so that no caution tells its voltage; a coil
+    against the voltage that it really has after a switching.
 
     Parameters
     ----------
@@ -62,7 +66,7 @@ def cautions(circuit: Circuit | None) -> tuple[str, ...]:
         return ()
     kinds = [type(element) for element in circuit.elements]
     found = []
-    if Inductor in kinds and any(_interrupts(element) for element in circuit.elements):
+    if Inductor in kinds and any(_interrupts(element) for element in circuit.elements) and _kicks(circuit):
         found.append(INDUCTOR)
     if Capacitor in kinds and _highest(circuit) >= TOUCH_DC:
         found.append(CAPACITOR)
@@ -75,6 +79,23 @@ def _interrupts(element: object) -> bool:
     if isinstance(element, ChangeoverSwitch):
         return True
     return isinstance(element, Switch) and any(not closed for _, closed in element.actions)
+
+
+def _kicks(circuit: Circuit) -> bool:
+    """Whether a switching drives a coil's voltage to the limit of touch; so too where nothing bounds it."""
+    try:
+        solved = solve(circuit)
+        falls = [
+            solved.just_after(Signal(kind="voltage", of=element.name), index)
+            for element in circuit.elements
+            if isinstance(element, Inductor)
+            for index in range(1, len(solved.intervals))
+        ]
+    except (CircuitError, NotDefined):
+        return True
+    return any(i.kind == "flux" for i in solved.impulses) or any(
+        not v.is_symbolic and abs(v.value()) >= TOUCH_DC for v in falls
+    )
 
 
 def _strong(element: object) -> bool:

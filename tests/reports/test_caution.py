@@ -60,5 +60,18 @@ def test_cautions(elements, expected):
     assert cautions(Circuit(elements=tuple(elements), ground="g")) == expected
 
 
+@pytest.mark.parametrize(("ohms", "expected"), [(10, ()), (19, ()), (20, (INDUCTOR, GOVERNS))])
+def test_a_coil_with_another_path_is_held_against_the_voltage_it_reaches(ohms, expected):
+    """12 V through 4 ohm leave 3 A, which the resistor beside the coil takes over: 30, 57 and 60 V by hand."""
+    elements = (
+        source(12),
+        Resistor(name="R1", between=("a", "c"), value=fmpq(4)),
+        Switch(name="S1", between=("c", "b"), closed_before=True, actions=((fmpq(0), False),)),
+        Resistor(name="R2", between=("b", "g"), value=fmpq(ohms)),
+        COIL,
+    )
+    assert cautions(Circuit(elements=elements, ground="g")) == expected
+
+
 def test_no_circuit_no_caution():
     assert cautions(None) == ()
