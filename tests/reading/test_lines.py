@@ -53,7 +53,7 @@ def test_parts(text, kinds):
         ("20 V since a voltage cannot jump", 20), ("it doesn't jump: 20 V", 20), ("no voltage", 0), ("decays to zero", 0),
         ("20 V, not 8 V", 20), ("20 V; wait, 8 V", 8), ("3 mA, daher 20 V", 20), ("3 mA, donc 20 V", 20), ("3 mA, więc 20 V", 20),
         ("20 V, т.к. C1 заряжен", 20), ("20 V (no current flows)", 20), ("20 V > 0", 20), ("12 V (1 - 1/3)", 8),
-        ("20 V => 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
+        ("20 V => 5 x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):

@@ -120,7 +120,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     return sorted(found, key=lambda mark: mark[1])
 
 
-_MULTIPLE = re.compile(r"\s*[0-9][0-9.,]*\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]")
+_MULTIPLE = re.compile(r"\s*(?:[^\W\d_]{2,}\s+){0,3}[0-9][0-9.,]*\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]")
 
 
 def _of_a_multiple(behind: str, question: Question) -> bool:
