@@ -14,7 +14,7 @@ from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
 from grader.reading.algebra import waveform_by_algebra
-from grader.reading.line.assemble import CONTRADICTION
+from grader.reading.line.assemble import CONTRADICTION, MULTIPLE
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
@@ -28,7 +28,7 @@ from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
-PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION})
+PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
 """Slips in writing after which a right answer is one only if the reader chose well."""
 
 TIME_TO_REACH = "time to reach"

@@ -87,6 +87,18 @@ def test_what_is_set_aside_is_told():
     assert first.dropped
 
 
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("5 v_k = 20 V", True), ("-v_k = 20 V", True), ("v_k/2 = 20 V", True), ("v_k = 20 V", False), ("v_k = 4*5 V", False),
+        ("4*5 V = 20 V", False), ("v_k = 20 V, 5 v_k = 100 V", False), ("R1*v_k = 20 V", False),
+    ],
+)  # fmt: skip
+def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
+    """``-v_k = 20 V`` states v_k only to a reader who works it out, so that nothing is decided by it."""
+    assert ("multiple-named" in first_of(text, "value", dim.VOLTAGE).slips) is named
+
+
 def test_a_rival_is_kept_and_decides_nothing():
     """Two values of the kind asked: the conclusion counts, and the claim before it is kept beside."""
     found = read("20 V so 8 V", expects="value", dimension=dim.VOLTAGE)

@@ -15,11 +15,13 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Definition,
     Name,
+    Negative,
     Node,
     Number,
     Pieces,
     PlusMinus,
     Product,
+    Quotient,
     Sum,
     Time,
     UnitSymbol,
@@ -82,7 +84,11 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
     """
     entries = _entries(parts, question, forks)
     place = entries[0].tree.place
-    return _assembled(entries, question, forks, doubled)._replace(place=place)
+    found = _assembled(entries, question, forks, doubled)._replace(place=place)
+    multiples = {tree_text(part[0]) for part in parts if type(part) is tuple and _is_multiple(part[0])}
+    if question.expects != "roots" and found.label in multiples:  # s1/2 names both roots
+        forks.remark(f"{found.label} stands left of the equal sign, which is a multiple of a quantity.", MULTIPLE)
+    return found
 
 
 def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities, doubled: bool) -> Assembled:
@@ -195,13 +201,16 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
 
 
 def _is_multiple(tree: Any) -> bool:
-    """``5 tau``, of no known name: it is a label too, and another one than tau."""
-    return (
-        isinstance(tree, Product)
-        and isinstance(tree.left, Number)
-        and isinstance(tree.right, Name)
-        and tree.right.dimension is None
-    )
+    """``5 tau``, ``-i`` or ``v/2``, of no known name: it is a label too, and another one than tau, i and v."""
+    if isinstance(tree, Negative):
+        return _is_unknown(tree.operand)
+    if isinstance(tree, Quotient):
+        return _is_unknown(tree.top) and isinstance(tree.bottom, Number)
+    return isinstance(tree, Product) and isinstance(tree.left, Number) and _is_unknown(tree.right)
+
+
+def _is_unknown(tree: Any) -> bool:
+    return isinstance(tree, Name) and tree.dimension is None
 
 
 NEAR = 0.01
@@ -236,6 +245,9 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
 
 CONTRADICTION = "sides-differ"
 """The slip of a chain whose sides have different values."""
+
+MULTIPLE = "multiple-named"
+"""The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
 
 
 def _number(tree: Node) -> float | None:
