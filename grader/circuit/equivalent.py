@@ -163,16 +163,13 @@ def _between(
     probe = size  # the current's (or charge's) rate into the first node, as an unknown of its own
     solving = Elimination(range(size + 1))
     sums: dict[str, Row] = {node: {} for node in columns.nodes}
-    for node, way in zip(nodes, (-ONE, ONE), strict=True):
-        if node in sums:
-            sums[node][probe] = way
+    _add_current(sums, nodes, probe, -ONE)
     inductive = isinstance(circuit.element(next(iter(members))), Inductor)
     for element in circuit.elements:
         for name, ends in element.branches(circuit.ground, where).items():
             current = columns.currents[name]
-            for node, way in zip(ends, (ONE, -ONE), strict=True):
-                if node in sums and ends[0] != ends[1]:
-                    sums[node][current] = way
+            if ends[0] != ends[1]:
+                _add_current(sums, ends, current, ONE)
             voltage = difference(columns, ends)
             if element.name in members:
                 law = _storage_law(circuit, columns, element, voltage, members)
@@ -192,6 +189,13 @@ def _between(
         add_scaled(total, solving.value(column) if column in solving.solved else {column: ONE}, factor)
     # Nodes that hang free do not matter as long as what is wanted is settled.
     return total.get(size + 1) if all(column > size for column in total) else None
+
+
+def _add_current(sums: dict[str, Row], ends: Nodes, column: int, factor: Scalar) -> None:
+    """Let a current that flows from the first end to the second count in the sums at both."""
+    for node, way in zip(ends, (factor, -factor), strict=True):
+        if node in sums:
+            sums[node][column] = way
 
 
 def _storage_law(

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from grader.problem import Rubric
 
 SUMMARY = "Check a rubric: every fault in it, and the hand-worked key against the solver."
 
@@ -40,18 +44,21 @@ def run(options: argparse.Namespace) -> int:
         if some:
             print("\n".join([title, *(f"  {remark}" for remark in some)]))
     if hidden and not options.mistakes:
-        verb = (
-            "item cannot show a common mistake that leads"
-            if len(hidden) == 1
-            else "items cannot show a common mistake that leads"
+        items = "item" if len(hidden) == 1 else "items"
+        print(
+            f"{len(hidden)} {items} cannot show a common mistake that leads to the right answer, too; "
+            "--mistakes lists them."
         )
-        print(f"{len(hidden)} {verb} to the right answer, too; --mistakes lists them.")
+    print(f"{rubric.name}: {_counted(rubric)}; {'sound' if not wrong else f'{len(wrong)} to mend'}.")
+    if wrong:
+        return 2
+    return 1 if remarks and options.strict else 0
+
+
+def _counted(rubric: Rubric) -> str:
+    """``2 problems, 12 items, 24 points, 3 keys``."""
     items = [item for problem in rubric.problems for item in problem.items]
     keyed = sum(item.key is not None for item in items)
     points = sum(item.points for item in items)
     counts = ((len(rubric.problems), "problem"), (len(items), "item"), (points, "point"), (keyed, "key"))
-    told = ", ".join(f"{count:g} {word}{'' if count == 1 else 's'}" for count, word in counts)
-    print(f"{rubric.name}: {told}; {'sound' if not wrong else f'{len(wrong)} to mend'}.")
-    if wrong:
-        return 2
-    return 1 if remarks and options.strict else 0
+    return ", ".join(f"{count:g} {word}{'' if count == 1 else 's'}" for count, word in counts)

@@ -130,6 +130,10 @@ def _passed_on(
     return CarriedForward(answer=right, right=right, near=near, missing=True)
 
 
+_LOOK_AT_READING = "A person will check how this answer should be read."
+_LOOK_AT_ANSWER = "A person will check this answer."
+
+
 def _finished(
     key: Key,
     item: ItemKey,
@@ -146,21 +150,11 @@ def _finished(
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped
     diagnosis = _diagnosed(key, item, taken, own, before) if unexplained else Diagnosis()
-    questions = nudges(diagnosis)
-    if unexplained and credit.share < 1 and not questions and item.hint:
-        questions = (item.hint,)
+    hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
-    look = (
-        "A person will check how this answer should be read." if taken.doubtful else "A person will check this answer."
-    )
-    said = (
-        _opening(item, credit),
-        *verdict.reasons,
-        *credit.reasons,
-        *taken.notes,
-        *written.notes,
-        look if review else "",
-    )
+    look = _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
+    opening = _opening(item, credit)
+    said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look if review else "")
     mark = replace(
         blank,
         reading=taken.reading.text,
@@ -171,25 +165,34 @@ def _finished(
         parts=credit.parts,
         mistakes=diagnosis.ids,
         tied=max(diagnosis.tied, 1),
-        to_the_digit=bool(diagnosis.candidates) and diagnosis.candidates[0].to_the_digit,
+        to_the_digit=diagnosis.to_the_digit,
         follows_from=verdict.source,
         review=review,
-        reasons=tuple(reason for reason in said if reason),
-        nudges=questions,
+        reasons=tuple(filter(None, said)),
+        nudges=nudges(diagnosis) or hint,
         notes=notes(diagnosis),
     )
-    right = item.reference.answer
-    carried = (
-        CarriedForward(answer=own, right=right, source=(item.id,))
-        if wrong
-        else CarriedForward(answer=right, right=right, near=own if own != right else None)
-    )
-    after = _after(before, item, carried)
+    after = _after(before, item, _carried_forward(item, own, wrong=wrong))
     if credit.unit_charged:
         after = replace(after, unit_charged=True)
-    if judgement.size is Size.SIGN and not follows and item.signal is not None:
-        after = replace(after, reversed={**after.reversed, item.signal: item.id})
+    if judgement.size is Size.SIGN and not follows:
+        after = _with_sign_reversed(after, item)
     return Outcome(mark, after)
+
+
+def _carried_forward(item: ItemKey, own: Answer, *, wrong: bool) -> CarriedForward:
+    """What later items may follow from: the student's own answer where it is wrong, else the right one."""
+    right = item.reference.answer
+    if wrong:
+        return CarriedForward(answer=own, right=right, source=(item.id,))
+    return CarriedForward(answer=right, right=right, near=own if own != right else None)
+
+
+def _with_sign_reversed(context: ProblemContext, item: ItemKey) -> ProblemContext:
+    """Note that the student counts the item's signal the other way round."""
+    if item.signal is None:
+        return context
+    return replace(context, reversed={**context.reversed, item.signal: item.id})
 
 
 def _diagnosed(key: Key, item: ItemKey, taken: Interpretation, own: Answer, before: ProblemContext) -> Diagnosis:

@@ -127,6 +127,11 @@ class Diagnosis:
     tied: int = 0
 
     @property
+    def to_the_digit(self) -> bool:
+        """Whether the most plausible candidate gives the very digits written."""
+        return bool(self.candidates) and self.candidates[0].to_the_digit
+
+    @property
     def ids(self) -> tuple[str, ...]:
         """As `grader.marking.marks.Mark.mistakes` wants them."""
         return tuple(dict.fromkeys(candidate.id for candidate in self.candidates))

@@ -79,13 +79,12 @@ def quantity(
         raise ValueError(f"'{text}' cannot be read ({found.sentence.rstrip('.')}){_right(text, dimension)}")  # noqa: TRY004 - a refusal is a value
     plain = [reading for reading in found if not reading.slips and not reading.others]
     if not plain:
-        note = f" ({found[0].notes[0].rstrip('.')})" if found[0].notes else ""
+        note = "".join(f" ({note.rstrip('.')})" for note in found[0].notes[:1])
         raise ValueError(f"'{text}' is no clear value{note}{_right(text, dimension)}")
     worths, reasons = _worths(plain, names or {})
     if not worths:
         raise ValueError(f"'{text}' cannot be worked out ({reasons[0].rstrip('.')}){_right(text, dimension)}")
-    fitting = [worth for worth in worths if dimension is None or worth.dimension == dimension]
-    fitting = fitting or [worth for worth in worths if worth.dimension is None]
+    fitting = _fitting(worths, dimension)
     if not fitting:
         assert worths[0].dimension is not None
         kind = NAMES.get(worths[0].dimension, f"value in {unit_symbol(worths[0].dimension)}")
@@ -93,6 +92,12 @@ def quantity(
     if any(worth != fitting[0] for worth in fitting[1:]):
         raise ValueError(f"'{text}' can be read in more than one way; write it so that only one is left")
     return fitting[0]
+
+
+def _fitting(worths: list[Quantity], dimension: Dimension | None) -> list[Quantity]:
+    """The values of the dimension that is needed, else those without a unit."""
+    fitting = [worth for worth in worths if dimension is None or worth.dimension == dimension]
+    return fitting or [worth for worth in worths if worth.dimension is None]
 
 
 def _worths(readings: list[Reading], names: Mapping[str, Waveform]) -> tuple[list[Quantity], list[str]]:

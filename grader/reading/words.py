@@ -67,11 +67,8 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
         return Chosen(Choice(written, 0))
     damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
     found = _named_damping(text, known) or _compared(text) if damping else _named(text, known)
-    if len(found) > 1 and not _EITHER.search(text):
-        raise CannotRead("choice-several", None, ", ".join(found))
     if found:
-        if _NEGATION.search(text) and not _any_negated(known):
-            raise CannotRead("choice-negated", None, found[0])
+        _check_one_affirmed(text, found, known)
         others = tuple(Choice(option, 0) for option in found[1:])
         return Chosen(Choice(found[0], 0), (f"'{typed}' was read as {found[0]}.",), others)
     listed = _by_label(text, options)
@@ -84,6 +81,14 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
         if len(meant) == 1:
             return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}{slip}.",))
     raise CannotRead("choice-unknown", None, ", ".join(known))
+
+
+def _check_one_affirmed(text: str, found: list[str], known: tuple[str, ...]) -> None:
+    """Raise `CannotRead` where an answer names several options, or denies the one that it names."""
+    if len(found) > 1 and not _EITHER.search(text):
+        raise CannotRead("choice-several", None, ", ".join(found))
+    if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
+        raise CannotRead("choice-negated", None, found[0])
 
 
 def _written_out(text: str, options: tuple[str, ...]) -> str | None:
@@ -122,14 +127,10 @@ def _compared(text: str) -> list[str]:
 
 def _denied_left_out(text: str, known: tuple[str, ...]) -> str:
     """``current, not voltage`` names current; nothing is left out where nothing would be left to name."""
-    if _any_negated(known):
+    if any(_NEGATION.search(option) for option in known):
         return text
     rest = _DENIED.sub(" ", text)
     return rest if any(letter.isalpha() for letter in rest) and rest.strip().lower() not in _LINKS else text
-
-
-def _any_negated(options: tuple[str, ...]) -> bool:
-    return any(_NEGATION.search(option) for option in options)
 
 
 _LINKS = {"it is", "it's", "is", "but", "and"}

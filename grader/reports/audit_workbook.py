@@ -6,7 +6,16 @@ from collections.abc import Sequence
 from typing import Any
 
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
-from grader.reports.audit_records import LOST_TO, NO_IDEA, Audit, ClassAudit, Rate
+from grader.reports.audit_records import (
+    LOST_TO,
+    NO_IDEA,
+    Audit,
+    ClassAudit,
+    IdeaFigures,
+    ItemFigures,
+    MistakeFigures,
+    Rate,
+)
 from grader.reports.statistics import Figure
 from grader.reports.workbook import LINE_POINTS, TALLEST, WASH, Book, lines_of, text
 
@@ -68,6 +77,65 @@ def _tables(audit: Audit) -> dict[str, list[Row]]:
     return tables
 
 
+def _idea_row(idea: IdeaFigures) -> Row:
+    return {
+        "Idea": idea.title,
+        "Points lost": round(idea.lost, 4),
+        "Students": idea.rate.held,
+        "Of how many it would have shown": idea.rate.of,
+        "Share": round(idea.rate.held / idea.rate.of, 4),
+        "From": round(idea.rate.low, 4),
+        "To": round(idea.rate.high, 4),
+        "Of them unsure": idea.unsure,
+        "Items": _named(idea.items),
+        "As written": "\n".join(f"{e.item}: {e.answer} ({e.students})" for e in idea.examples),
+        "What is believed": idea.belief,
+        "To say": idea.say,
+        "To ask": idea.ask,
+    }
+
+
+def _who_rows(ideas: Sequence[IdeaFigures]) -> list[Row]:
+    """A row for every student with an idea, a column for every idea: 1 where it seems to be held."""
+    return [
+        {"Student": student, **{idea.title: int(student in idea.students) for idea in ideas}}
+        for student in sorted({student for idea in ideas for student in idea.students})
+    ]
+
+
+def _item_row(item: ItemFigures) -> Row:
+    return {
+        "Item": item.key,
+        "Possible": item.possible,
+        "Mean": _number(item.mean),
+        "Difficulty": _number(item.difficulty),
+        "Discrimination": _number(item.discrimination),
+        "Point-biserial": _number(item.point_biserial),
+        "Item-rest": _number(item.item_rest),
+        "Alpha without": _number(item.alpha_without),
+        **{verdict.capitalize(): count for verdict, count in item.verdicts},
+        "Wrong": item.wrong,
+        "Of them explained": item.explained,
+        "For review": item.review,
+        "Mistakes": _named(item.mistakes),
+        "Second look": "; ".join(item.second_look),
+    }
+
+
+def _mistake_row(m: MistakeFigures) -> Row:
+    return {
+        "Mistake": m.title,
+        "Id": m.id,
+        "Points lost": round(m.lost, 4),
+        "Students": len(m.students),
+        "Of them unsure": m.unsure,
+        "Items": _named(m.items),
+        "As written": "\n".join(f"{e.item}: {e.answer}" for e in m.examples),
+        "Idea": m.idea,
+        "Source": m.source,
+    }
+
+
 def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
     totals = of_class.totals
     whole: list[tuple[str, Figure]] = [
@@ -84,29 +152,8 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
         ("Standard error (problems)", of_class.error_problems),
     ]
     return {
-        "Ideas": [
-            {
-                "Idea": idea.title,
-                "Points lost": round(idea.lost, 4),
-                "Students": idea.rate.held,
-                "Of how many it would have shown": idea.rate.of,
-                "Share": round(idea.rate.held / idea.rate.of, 4),
-                "From": round(idea.rate.low, 4),
-                "To": round(idea.rate.high, 4),
-                "Of them unsure": idea.unsure,
-                "Items": _named(idea.items),
-                "As written": "\n".join(f"{e.item}: {e.answer} ({e.students})" for e in idea.examples),
-                "What is believed": idea.belief,
-                "To say": idea.say,
-                "To ask": idea.ask,
-            }
-            for idea in of_class.ideas
-        ]
-        or [{"Idea": NO_IDEA}],
-        "Who": [
-            {"Student": student, **{idea.title: int(student in idea.students) for idea in of_class.ideas}}
-            for student in sorted({student for idea in of_class.ideas for student in idea.students})
-        ],
+        "Ideas": [_idea_row(idea) for idea in of_class.ideas] or [{"Idea": NO_IDEA}],
+        "Who": _who_rows(of_class.ideas),
         "Pairs": [
             {"Idea": pair.idea, "Seems to hold it": pair.holder, "Has shown not to": pair.partner}
             for pair in of_class.pairs
@@ -116,39 +163,8 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
         ],
         "Class": [{"Figure": name, "Value": _number(f), "Why missing": f.reason} for name, f in whole]
         + [{"Figure": "Caution", "Value": None, "Why missing": caution} for caution in of_class.cautions],
-        "Items": [
-            {
-                "Item": item.key,
-                "Possible": item.possible,
-                "Mean": _number(item.mean),
-                "Difficulty": _number(item.difficulty),
-                "Discrimination": _number(item.discrimination),
-                "Point-biserial": _number(item.point_biserial),
-                "Item-rest": _number(item.item_rest),
-                "Alpha without": _number(item.alpha_without),
-                **{verdict.capitalize(): count for verdict, count in item.verdicts},
-                "Wrong": item.wrong,
-                "Of them explained": item.explained,
-                "For review": item.review,
-                "Mistakes": _named(item.mistakes),
-                "Second look": "; ".join(item.second_look),
-            }
-            for item in of_class.items
-        ],
-        "Mistakes": [
-            {
-                "Mistake": m.title,
-                "Id": m.id,
-                "Points lost": round(m.lost, 4),
-                "Students": len(m.students),
-                "Of them unsure": m.unsure,
-                "Items": _named(m.items),
-                "As written": "\n".join(f"{e.item}: {e.answer}" for e in m.examples),
-                "Idea": m.idea,
-                "Source": m.source,
-            }
-            for m in of_class.mistakes
-        ],
+        "Items": [_item_row(item) for item in of_class.items],
+        "Mistakes": [_mistake_row(m) for m in of_class.mistakes],
         "Mistakes by item": [
             {"Mistake": m.title, **{item.key: dict(m.items).get(item.key, 0) for item in of_class.items}}
             for m in of_class.mistakes

@@ -104,26 +104,32 @@ def _check_names(elements: Iterable[Element], values: Values, place: Location) -
     for element in kinds.values():
         here = place.within(f"element {shown(element.name)}")
         if isinstance(element, CoupledInductors) and all(element.inductors):
-            coils = [name for name, one in kinds.items() if isinstance(one, Inductor)]
-            if element.inductors[0] == element.inductors[1]:
-                here.fault("'inductors' must name two different inductors")
-            for name in element.inductors:
-                if name not in coils:
-                    here.fault(f"there is no inductor {shown(name)}{nearest(name, coils)}")
+            _check_coils(element, kinds, here)
         if isinstance(element, DependentSource):
-            if isinstance(element.control, str):
-                two_ended = [name for name, one in kinds.items() if hasattr(one, "between")]
-                if element.control and element.control not in two_ended:
-                    here.fault(
-                        f"'control': there is no element {shown(element.control)}{nearest(element.control, two_ended)}"
-                    )
-            else:
-                for node in element.control:
-                    if node not in nodes:
-                        here.fault(f"'control': there is no node {shown(node)}{nearest(node, nodes)}")
+            _check_control(element, kinds, nodes, here)
     for symbol in values.found:
         if symbol in kinds and values.written.get(symbol) != symbol:
             place.within(f"element {shown(symbol)}").fault(
                 f"{shown(symbol)} is used as a symbol in another element's value, but this element's own value is "
                 f"{shown(values.written.get(symbol))}; give the two different names"
             )
+
+
+def _check_coils(coupling: CoupledInductors, kinds: dict[str, Element], here: Location) -> None:
+    coils = [name for name, one in kinds.items() if isinstance(one, Inductor)]
+    if coupling.inductors[0] == coupling.inductors[1]:
+        here.fault("'inductors' must name two different inductors")
+    for name in coupling.inductors:
+        if name not in coils:
+            here.fault(f"there is no inductor {shown(name)}{nearest(name, coils)}")
+
+
+def _check_control(source: DependentSource, kinds: dict[str, Element], nodes: set[str], here: Location) -> None:
+    if isinstance(source.control, str):
+        two_ended = [name for name, one in kinds.items() if hasattr(one, "between")]
+        if source.control and source.control not in two_ended:
+            here.fault(f"'control': there is no element {shown(source.control)}{nearest(source.control, two_ended)}")
+        return
+    for node in source.control:
+        if node not in nodes:
+            here.fault(f"'control': there is no node {shown(node)}{nearest(node, nodes)}")

@@ -91,21 +91,27 @@ def turning_times(modes: Sequence[TermMode]) -> tuple[float, ...] | None:
     One exponential has none, t^k e^(-st) has one, two exponentials or a + b t beside one have one; a damped or steady
     oscillation is largest and smallest at the first two of its turns.  None for anything else, and where it grows.
     """
-    for m in modes:
-        if m.rate > 0 or (m.rate == 0 and m.power):
-            return None
+    if any(m.rate > 0 or (m.rate == 0 and m.power) for m in modes):
+        return None
     if not modes:
         return ()
-    m = modes[0]
-    if len(modes) == 1 and not m.frequency:
+    if len(modes) == 2 and not modes[0].frequency and not modes[1].frequency:
+        return _turn_of_two(*modes)
+    return _turns_of_one(modes[0]) if len(modes) == 1 else None
+
+
+def _turns_of_one(m: TermMode) -> tuple[float, ...] | None:
+    if not m.frequency:
         return (-m.power / m.rate,) if m.power else ()
-    if len(modes) == 1 and not m.power:
+    if not m.power:
         along, across = m.cosine * m.rate + m.sine * m.frequency, m.cosine * m.frequency - m.sine * m.rate
         angle = math.atan2(along, across) % math.pi  # x' = e^(rt) (along cos wt - across sin wt)
         return angle / m.frequency, (angle + math.pi) / m.frequency
-    if len(modes) != 2 or m.frequency or modes[1].frequency:
-        return None
-    n = modes[1]
+    return None
+
+
+def _turn_of_two(m: TermMode, n: TermMode) -> tuple[float, ...] | None:
+    """Of two terms that do not oscillate."""
     if not m.power and not n.power:
         ratio = -(n.cosine * n.rate) / (m.cosine * m.rate) if m.cosine else 0.0
         return (math.log(ratio) / (m.rate - n.rate),) if ratio > 0 and m.rate != n.rate else ()

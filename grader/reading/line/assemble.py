@@ -223,7 +223,7 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
     In ``15 V = 20*6/8`` that is the working of what stands before it, and in ``i(t) = 2 - 3e^-5t A = -1 A at t = 0``
     the value at an instant.  A side that contradicts the one that counts is told.
     """
-    sides = [side for side in chain if type(side) is not str and type(side) not in {Name, Time}]
+    sides = [side for side in chain if type(side) not in {str, Name, Time}]
     if len(sides) < 2:
         return sides[0] if sides else chain[-1]  # R*I0 = V: a name on the right is a label, too
     if question.expects == "roots":
@@ -231,16 +231,22 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
     fits = [fit(side, question) for side in sides]
     best = max(fits)
     last = len(sides) - 1
-    if question.expects == "value" and best == BARE and OF_ANOTHER_KIND in fits:
-        equation = next((side for side in sides if any(isinstance(node, Time) for node in walk(side))), None)
+    number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
+    if question.expects != "value":
+        return sides[number]
+    if best == BARE and OF_ANOTHER_KIND in fits:
+        equation = next((side for side in sides if _in_time(side)), None)
         if equation is not None:
             return equation
-    number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
-    if question.expects == "value" and number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
+    if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
-    if question.expects == "value" and any(_contradicts(side, sides[number]) for side in sides):
+    if any(_contradicts(side, sides[number]) for side in sides):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     return sides[number]
+
+
+def _in_time(tree: Node) -> bool:
+    return any(isinstance(node, Time) for node in walk(tree))
 
 
 CONTRADICTION = "sides-differ"
@@ -260,7 +266,7 @@ def _number(tree: Node) -> float | None:
 
 def _contradicts(one: Node, other: Node) -> bool:
     """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
-    if any(isinstance(node, Time) for node in walk(one)):
+    if _in_time(one):
         return False
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:

@@ -100,15 +100,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         if kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
             kind = Kind.CLAIM
         found.append((kind, match.start(), match.end(), 0))
-    for match in _IN_BRACKETS.finditer(text):
-        if opened(Kind.CORRECTION).get(spelled(match["said"])):
-            found.append((Kind.CORRECTION, match.start(), match.end(), 0))
-        elif (
-            question.expects != "roots"
-            and _wordy(match["said"], question)
-            and not _APPLIED.search(text, 0, match.start())
-        ):
-            found.append((Kind.WORKING, match.start(), match.start() + 1, match.end()))
+    found += _words_in_brackets(text, question)
     comment = _COMMENT.search(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
@@ -127,6 +119,19 @@ def _of_a_multiple(behind: str, question: Question) -> bool:
     """``5 ms => 5 tau = 25 ms``: goes on from the answer to a multiple of it, unless tau was an earlier item's."""
     multiple = _MULTIPLE.match(behind)
     return multiple is not None and question.vocabulary.find(multiple["name"]) is None
+
+
+def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
+    """``(correction)`` opens one; other words in brackets are working and end with them."""
+    for match in _IN_BRACKETS.finditer(text):
+        if opened(Kind.CORRECTION).get(spelled(match["said"])):
+            yield Kind.CORRECTION, match.start(), match.end(), 0
+        elif (
+            question.expects != "roots"
+            and _wordy(match["said"], question)
+            and not _APPLIED.search(text, 0, match.start())
+        ):
+            yield Kind.WORKING, match.start(), match.start() + 1, match.end()
 
 
 def _wordy(said: str, question: Question) -> bool:

@@ -186,8 +186,7 @@ def _with_exponent(
     exponential = Alternative(f"'{text}' was read as {mantissa}·e^({sign}{digits}…), the ^ left out.", "caret-left-out")
     ways: tuple[Alternative, ...] = (scientific,) if powers else (exponential,)
     if powers and time is not None and size != 0 and not _inside_power(tokens):
-        explicit = bool(time[1] or time[2]) or exponent[0].strip()[0] == "E"
-        ways = (scientific, exponential) if explicit else (exponential, scientific)
+        ways = (scientific, exponential) if _is_explicit(exponent, time) else (exponential, scientific)
     chosen = forks.choose("scan", "exponent", place, ways) if len(ways) > 1 or ways[0].note else 0
     if ways[chosen] is scientific:
         last = tokens.pop()
@@ -199,8 +198,13 @@ def _with_exponent(
     tokens.append(Token("EULER", Constant("e", at), at, at + 1))
     tokens.append(Token("CARET", "^", at + 1, at + 1))
     if sign:
-        tokens.append(Token("MINUS" if sign == "-" else "PLUS", sign, at + 1, at + 2))
+        tokens.append(Token({"-": "MINUS"}.get(sign, "PLUS"), sign, at + 1, at + 2))
     numeral(digits, at + 1 + len(sign), whole, tokens, question, forks)
+
+
+def _is_explicit(exponent: re.Match[str], time: re.Match[str]) -> bool:
+    """``2E-5t``, ``2e-5*t``: whether a power of ten is what t is multiplied by."""
+    return bool(time[1] or time[2]) or exponent[0].strip()[0] == "E"
 
 
 def _inside_power(tokens: list[Token]) -> bool:
