@@ -189,7 +189,7 @@ def unstable_before(circuit: Circuit) -> CircuitError:
 def unsteady_source(name: str) -> CircuitError:
     """The error for a source that grows or decays for ever before the first action."""
     return CircuitError(
-        f"{name} has been growing or decaying since ever, so there is no steady state before the first action; "
+        f"{name} has been growing or decaying for all past time, so there is no steady state before the first action; "
         "let it start with u(t), or give a step",
         (name,),
     )

@@ -67,7 +67,7 @@ def as_current(value: Waveform) -> Substitution:
 
 
 def scaled(factor: Scalar) -> Substitution:
-    """A source that delivers that multiple of what it does (-1: turned round)."""
+    """A source that delivers that multiple of what it does (-1: reversed)."""
     return Substitution(kind="scaled", factor=factor)
 
 

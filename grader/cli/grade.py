@@ -34,7 +34,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a table of the class, a row per student, among the uploads or elsewhere",
     )
     parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
-    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
+    parser.add_argument(
+        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
+    )
     parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
     parser.add_argument(
         "--pages-only", action="store_true", help="give students a page each and no workbook: quicker, fewer files"

@@ -33,7 +33,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--roster", metavar="FILE", type=Path, help="write a sheet for every student, with the id on it"
     )
     parser.add_argument(
-        "--secret", metavar="FILE", type=Path, help="what personal values follow from; made if it is not there"
+        "--secret",
+        metavar="FILE",
+        type=Path,
+        help="the secret file from which personal values are drawn; made if it is not there",
     )
 
 

@@ -22,7 +22,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--problem", metavar="ID", help="this problem only")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write answers and worked solution as a page, too")
     parser.add_argument("--student", metavar="ID", help="with the personal values of this student of the roster")
-    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
+    parser.add_argument(
+        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
+    )
     parser.add_argument("--json", action="store_true", help="print the answers as JSON, in SI base units")
 
 

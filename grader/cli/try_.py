@@ -24,7 +24,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the rubric, the file, and whether to go on."""
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument("file", metavar="FILE", type=Path, help="the answers: a filled sheet or a text file")
-    parser.add_argument("--secret", metavar="FILE", type=Path, help="what personal values follow from")
+    parser.add_argument(
+        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
+    )
     parser.add_argument("--student", metavar="ID", help="whose personal values, where the file does not tell")
     parser.add_argument("--watch", action="store_true", help="look again at every save, until Ctrl-C")
 

@@ -54,7 +54,7 @@ def part_holds(name: str, comparison: Comparison, asked: Collection[str] = PART_
 def _follows(name: str, right: Comparison, followed: Comparison) -> bool:
     """Whether a part that does not agree with the circuit agrees with what follows from earlier answers.
 
-    The form does where its kinds of terms are those that follow, exponents included; constants that fit neither do not.
+    The form does where its kinds of terms are those that follow, exponents included; constants matching neither earn nothing.
     """
     if name == "form":
         return followed.form and followed.rates and not right.form

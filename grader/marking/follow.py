@@ -1,6 +1,6 @@
 """What follows from a student's own earlier answers, through the theory's dependencies.
 
-A slip is charged where it is made: an item that depends on it is also held against what the student's own
+A slip is charged where it is made: an item that depends on it is also compared with what the student's own
 value leads to, several steps deep where an item in between was left blank.
 """
 

@@ -1,4 +1,4 @@
-"""One answer held against one target: what is right about it, apart from any points.
+"""One answer compared with one target: what is right about it, apart from any points.
 
 Size, sign, power of ten and unit are judged apart, because they are different faults: ``2.4 A`` for 2.4 mA
 is a slip with the prefix, ``-2.4 mA`` one with the reference direction.

@@ -1,4 +1,4 @@
-"""What a judgement says: size, unit, parts; and what it is held against."""
+"""What a judgement says: size, unit, parts; and what it is compared with."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ WRONG = Judgement(size=Size.WRONG)
 
 
 class Target(NamedTuple):
-    """What an answer is held against.
+    """What an answer is compared with.
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
     ``varies`` whether it is an expression in t, ``percent`` whether the number is asked in percent.

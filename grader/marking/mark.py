@@ -1,6 +1,6 @@
 """Marking one upload: a pure function of the key and the upload.
 
-For every item, in the rubric's order: what was written is read, held against the right answer, then against
+For every item, in the rubric's order: what was written is read, compared with the right answer, then with
 what follows from the student's own earlier answers, then split into parts; what is left is explained by the
 mistakes that would lead to it.
 """

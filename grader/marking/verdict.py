@@ -1,4 +1,4 @@
-"""What an answer earns: its readings held against the right answer, then against what follows from earlier ones.
+"""What an answer earns: its readings compared with the right answer, then against what follows from earlier ones.
 
 A slip is charged where it is made: a value that follows from a wrong one, and a reference direction turned once for all
 answers about the same current or voltage, are not charged again where the rubric says so.

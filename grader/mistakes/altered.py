@@ -24,7 +24,7 @@ from grader.values.waveform import Waveform, number_of
 
 
 def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
-    """One source's delivery multiplied: by 0 left out, by -1 turned round."""
+    """One source's delivery multiplied: by 0 left out, by -1 reversed."""
 
     def alter(element: Element) -> Element:
         if element.name != name or not isinstance(element, (VoltageSource, CurrentSource)):

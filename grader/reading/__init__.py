@@ -7,7 +7,7 @@ An answer passes through small steps, in this order:
     tree/          tokens to trees, by answer.lark; what the same tree may mean: units of the whole, degrees, a t left out
     line/          the parts of a line and which of them is the answer: claims, conclusions, corrections, working, remarks;
                    behind the grammar, lists of values, chains, ranges, values beside a formula
-    value/         what a tree is worth
+    value/         evaluates a tree
     render/        how it is shown
 
 Each step asks `ambiguities` where there are several ways, and so `reader.read` finds every reading.  `algebra` works out

@@ -27,7 +27,7 @@ HINT = "Write in the columns answer, unit and working only, and do not rename th
 
 HOW_TO_WRITE = (
     "One answer to a cell or line, as you would write it on paper: 2.5 mA, 3.3 kohm, 7/4 V, 1.2e-3 s. Zero is an answer: write 0.",
-    "Put the unit behind the number or in the unit column, not in both. Prefixes count: mA is not A.",
+    "Put the unit after the number or in the unit column, not in both. Prefixes count: mA is not A.",
     "An expression is a function of t in seconds: 1.5 - 0.4 e^(-250 t) A, or 5 exp(-t/4ms) V. Keep a power in brackets.",
     "You may use the names of elements (R1, C1) and of earlier answers (tau): V1/R1 (1 - e^(-t/tau)).",
     "Decimal points and decimal commas are both understood; do not group thousands.",
@@ -207,7 +207,7 @@ def sheet_txt(paper: Paper) -> bytes:
         told.append("")
         answers.append("")
         answers += [f"{problem.id}.{item.id}: " for item in problem.items]
-    told.append("Write your answers behind the colons.")
+    told.append("Write your answers after the colons.")
     lines = [f"{TOLD}{line}".rstrip() for line in told] + ["", *answers]
     return ("\n".join(lines) + "\n").encode()
 

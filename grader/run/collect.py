@@ -1,4 +1,4 @@
-"""Reading and marking everything, and who is who: what is held in memory of an upload is a line, not its answers."""
+"""Reading and marking everything, and whose is whose: what is held in memory of an upload is a line, not its answers."""
 
 from __future__ import annotations
 

@@ -116,7 +116,7 @@ def _before(
         except (CircuitError, NotDefined):
             sentences.append("The picture alone does not settle it; no charge or flux is taken to be there since rest.")
     else:
-        sentences.append("The sources have worked since ever: the steady state follows them.")
+        sentences.append("The sources have been working for all past time: the steady state follows them.")
         steady_lines = [
             BoardLine(left=f"{symbol(s)}(t)", value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
             for s in states

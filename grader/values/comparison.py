@@ -67,7 +67,7 @@ def allowance(right: float, tolerance: float, scale: float = 0.0) -> float:
 
 
 class Comparison(NamedTuple):
-    """What an expression says, held against another.
+    """What an expression says, compared with another.
 
     Attributes
     ----------

@@ -85,7 +85,7 @@ REFUSED = {
     "a source that decays since ever": (
         [V("V1", "a", "g", exp(-TIME)), R("R1", "a", "b", 1), C("C1", "b", "g", 1)],
         ("V1",),
-        "V1 has been growing or decaying since ever",
+        "V1 has been growing or decaying for all past time",
     ),
     "an unstable circuit driven since ever": (
         [V("V1", "a", "g", 1), R("R1", "a", "b", -1), C("C1", "b", "g", 1)],

@@ -245,7 +245,7 @@ def test_nothing_for_an_absurd_value_carried_on(valve_key):
 
 
 def test_nothing_for_a_slip_that_leaves_nothing_to_do(valve_key):
-    """With equal start and end the response is constant: writing that down earns nothing by following."""
+    """With equal start and end the response is constant: writing that down earns no follow-through credit."""
     marks = mark(valve_key(), before="2 A", start="2 A", final="2 A", seen="8 ohm", tau="10 ms", i="2 A")
     assert marks["i"].awarded == pytest.approx(1)  # the final value is right
     assert marks["i"].verdict == PARTLY
@@ -434,7 +434,7 @@ def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):
 
 
 def test_a_response_that_grows_is_noticed(valve_key):
-    """Following a negative time constant into an exponential that grows earns nothing by following."""
+    """Following a negative time constant into an exponential that grows earns no follow-through credit."""
     marks = mark(valve_key(), before="1.64 A", start="1.64 A", final="2 A", tau="-10 ms", i="2 - 0.364e^(100t) A")
     assert marks["i"].verdict != FOLLOWED
     assert marks["i"].awarded == mark(valve_key(), i="2 - 0.364e^(100t) A")["i"].awarded

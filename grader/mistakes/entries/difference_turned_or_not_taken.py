@@ -20,7 +20,7 @@ ENTRY = Mistake(
     id="difference-turned-or-not-taken",
     title="Difference of start and final value wrong",
     idea=(
-        "The exponential carries the difference initial minus final. It was turned round, or one of the two "
+        "The exponential carries the difference initial minus final. It was reversed, or one of the two "
         "values was put in its place."
     ),
     nudge="Put in the first instant, then a very large t: which number is in the wrong place?",

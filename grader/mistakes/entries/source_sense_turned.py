@@ -12,7 +12,7 @@ from grader.values.scalar import ONE
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
-    """The circuit with each independent source turned round in turn."""
+    """The circuit with each independent source reversed in turn."""
     if len(case.sources) < 2:
         return
     for element in case.sources:
@@ -27,7 +27,7 @@ ENTRY = Mistake(
         "equation."
     ),
     nudge="Compare the + mark or the arrow of each source with your equation: do all signs agree?",
-    remark="The answer fits the circuit with one of its sources turned round.",
+    remark="The answer fits the circuit with one of its sources reversed.",
     source=NO_SOURCE,
     prior=SUPPOSED,
     wrong=wrong,

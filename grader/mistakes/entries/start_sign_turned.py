@@ -12,7 +12,7 @@ from grader.values.waveform import Waveform
 
 
 def wrong(case: Case) -> Iterator[Wrong]:
-    """The start value turned round, in itself and in what begins with it."""
+    """The start value with its sign reversed, in itself and in what begins with it."""
     if case.find == BEFORE and isinstance(case.right, Waveform):
         yield Wrong(-case.right)
         return

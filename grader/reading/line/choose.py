@@ -17,7 +17,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.tree import Name, Node, walk
 
 SET_ASIDE = {
-    Kind.WORKING: "What stands in brackets or as a comment behind the value was taken as working.",
+    Kind.WORKING: "What stands in brackets or as a comment after the value was taken as working.",
     Kind.CONTEXT: "What the value is a share of was not read as a part of it.",
     Kind.STRUCK: "What is crossed out was not read.",
     Kind.DENIED: "What is said not to be the answer was not read.",

@@ -71,7 +71,7 @@ def tidy(text: str) -> Cell:
     ways: list[Alternative] = []
     bare = text.rstrip().rstrip("?! ")
     if bare != text.rstrip():
-        ways.append(Alternative(f"The '{text[len(bare) :].strip()}' was left out of account."))
+        ways.append(Alternative(f"The '{text[len(bare) :].strip()}' was ignored."))
         text = bare + " " * (len(text) - len(bare))
     if (quoted := _QUOTED.fullmatch(text)) is not None:
         text = text[: quoted.end(1)] + " " * (len(text) - quoted.end(1))

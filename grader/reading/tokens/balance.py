@@ -45,7 +45,7 @@ def balance(tokens: list[Token], question: Question, forks: Ambiguities) -> tupl
                 raise CannotRead("nested-too-deep", token.start)
         elif token.kind == "CLOSE":
             if not waiting:
-                forks.remark("A closing bracket without a partner was left out of account.", "bracket-extra")
+                forks.remark("A closing bracket without a partner was ignored.", "bracket-extra")
                 continue
             if done[-1].kind == "OPEN" and (len(done) < 2 or done[-2].kind not in _APPLIED):
                 done.pop()  # only words stood in them: 2.4 mA (dc)
@@ -206,7 +206,7 @@ def _opened(tokens: list[Token]) -> list[Token]:
 
 
 def _without_signs_of_instants(tokens: list[Token]) -> list[Token]:
-    """``t > 0+``: the sign behind the nought belongs to the instant."""
+    """``t > 0+``: the sign after the zero belongs to the instant."""
     out: list[Token] = []
     for index, token in enumerate(tokens):
         if token.kind in {"PLUS", "MINUS"} and out and out[-1].kind == "NUMBER" and out[-1].value.value == 0:

@@ -34,8 +34,8 @@ from grader.reading.tree import Constant, Number
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 _BARE_TIME = (["MINUS", "TIME"], ["TIME"])
-_T_INSIDE = Alternative("The t behind the brackets was read as part of the power or the angle.")
-_T_OUTSIDE = Alternative("The t behind the brackets was read as a factor.")
+_T_INSIDE = Alternative("The t after the brackets was read as part of the power or the angle.")
+_T_OUTSIDE = Alternative("The t after the brackets was read as a factor.")
 _INVERSES = {"tan": "arctan", "sin": "arcsin", "cos": "arccos"}
 _MINUS_ONE = (["CARET", "MINUS", "NUMBER"], ["CARET", "OPEN", "MINUS", "NUMBER", "CLOSE"])
 _INTO_POWER = Alternative("What stands below the slash was read as part of the power.")

@@ -11,11 +11,11 @@ from grader.reading.tokens import Token, virtual
 from grader.reading.tree import Number
 from grader.values.dimension import TIME
 
-LOST_CARET = Alternative("The ^ behind e was left out and was put in.", "caret-left-out")
-LOST_E = Alternative("The e in front of the power was left out and was put in.", "e-left-out")
+LOST_CARET = Alternative("The missing ^ after e was inserted.", "caret-left-out")
+LOST_E = Alternative("The missing e before the power was inserted.", "e-left-out")
 LOST_SIGNS = Alternative("The signs lost around the power were put in.", "signs-lost")
-_TEN_CARET = Alternative("The ^ behind 10 was left out and was put in.", "caret-left-out")
-_DIFFERENCE = Alternative("The minus sign behind 10 was read as a subtraction.")
+_TEN_CARET = Alternative("The missing ^ after 10 was inserted.", "caret-left-out")
+_DIFFERENCE = Alternative("The minus sign after 10 was read as a subtraction.")
 AS_NUMBER = Alternative("The e was read as the number 2.718.")
 _AS_TEN = Alternative("The e was read as 'times ten to the power of'.", "power-of-ten-sign")
 
@@ -75,7 +75,9 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
 
 
-_POINT_TIMES = Alternative("The point before 10 was read as a times sign, the ^ behind it put in.", "caret-left-out")
+_POINT_TIMES = Alternative(
+    "The point before 10 was read as a times sign, and the missing ^ after it was inserted.", "caret-left-out"
+)
 
 
 def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> list[Token] | None:
@@ -99,7 +101,7 @@ def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Ambig
     ]
 
 
-_UNIT_CARET = Alternative("The ^ behind the unit was left out and was put in.", "caret-left-out")
+_UNIT_CARET = Alternative("The missing ^ after the unit was inserted.", "caret-left-out")
 _TAKEN_AWAY = Alternative("What follows the unit was read as taken away.")
 _ENDS_A_UNIT = {"CLOSE", "COMMA", "EQUALS", "TIME", "PLUS", "MINUS"}
 
@@ -123,8 +125,8 @@ def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, fork
     return forks.choose("arrange", "unit-power", sign.start, (_UNIT_CARET, _TAKEN_AWAY)) == 0
 
 
-_AS_FRACTION = Alternative("The fraction behind ^ was read as the power, its brackets left out.", "bracket-missing")
-_AS_ONE = Alternative("Only the 1 behind ^ was read as the power.")
+_AS_FRACTION = Alternative("The fraction after ^ was read as the power, its brackets left out.", "bracket-missing")
+_AS_ONE = Alternative("Only the 1 after ^ was read as the power.")
 
 
 def is_root_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:

@@ -61,7 +61,7 @@ def _with_separators(
     text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> None:
     trimmed = text.rstrip(".")
-    if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands leave the comma no other part
+    if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands so the comma is decimal
         tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
         return
     grouped = _GROUPED.fullmatch(trimmed)

@@ -1,4 +1,4 @@
-"""Units among the tokens: which word behind a number is one, and which of its meanings is taken."""
+"""Units among the tokens: which word after a number is a unit, and which of its meanings is taken."""
 
 from __future__ import annotations
 

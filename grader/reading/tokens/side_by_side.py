@@ -13,7 +13,7 @@ from grader.reading.tokens import Token, virtual
 
 _MIXED = Alternative("A whole number and a fraction were read as a mixed number.")
 _TWO_VALUES = Alternative("Two values were read.")
-_TEN_TIMES = "The times sign before the power of ten was left out and was put in."
+_TEN_TIMES = "The missing times sign before the power of ten was inserted."
 MAX_POWER_OF_TEN = 30
 """The largest power of ten of an SI prefix."""
 

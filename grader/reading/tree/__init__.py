@@ -124,7 +124,7 @@ class Power(NamedTuple):
 
 
 class Call(NamedTuple):
-    """A function of the trade: ``exp cos sin tan cosh sinh sqrt ln log abs``."""
+    """A supported function: ``exp cos sin tan cosh sinh sqrt ln log abs``."""
 
     function: str
     argument: Node

@@ -45,7 +45,7 @@ class Variant(NamedTuple):
 
 
 class ReadingContext(NamedTuple):
-    """What is known beside the tree: the unit cell, and the unit in which t is stated to count."""
+    """Context besides the tree: the unit cell, and the unit in which t is stated to count."""
 
     question: Question
     cell: str = ""

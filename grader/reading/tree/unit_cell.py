@@ -30,7 +30,7 @@ class CellUnit(NamedTuple):
 
 _NO_UNIT = re.compile(r"[-–—.\s]*|none|no unit|dimensionless|n/?a", re.IGNORECASE)
 MAX_UNIT_CHARACTERS = 30
-"""A unit cell holds a unit; the longest of the trade, written in words, stays below 20."""
+"""A unit cell holds a unit; the longest supported, written in words, stays below 20."""
 
 
 @lru_cache(maxsize=1024)

@@ -1,1 +1,1 @@
-"""What a tree is worth: exact waveforms with their dimension (`evaluate`), pairs of numbers for roots (`roots`)."""
+"""Evaluates a tree: exact waveforms with their dimension (`evaluate`), pairs of numbers for roots (`roots`)."""

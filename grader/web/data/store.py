@@ -179,7 +179,7 @@ class Store:
             yield connection
 
     def add(self, attempts: Iterable[tuple[Attempt, bytes]]) -> None:
-        """Keep attempts, each with the file it came in, for good: all or none; returns once they are committed.
+        """Keep attempts, each with the file it came in, atomically; returns once they are committed.
 
         Raises
         ------
