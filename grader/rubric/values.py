@@ -76,6 +76,8 @@ class Values:
         return value
 
     def _scalar(self, text: str, dimension: Dimension) -> Scalar:
+        if _TWICE_R.fullmatch(text):
+            raise ValueError(f"'{text}' cannot be worked out: it may be ohms or a multiple of R; write ohm or a '*'")
         try:
             found = quantity(text, dimension)
         except ValueError:
@@ -149,6 +151,9 @@ class Values:
 
 _MISTYPED = re.compile(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)
 """How a number begins that a slip of the finger, or of another program, has made a word."""
+
+_TWICE_R = re.compile(r"[\d.,/]+\s+R")
+"""``2 R``: students' ohms on a component, but in a rubric as likely twice the letter R."""
 
 _SIDE_BY_SIDE = re.compile(r"[\w)]\s+[\w(]")
 _POWER = re.compile(r"(?:\^|\*\*)\s*\(?\s*-?\s*(\d+)")
