@@ -159,7 +159,7 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
             answers = {item: one.answer for (of, item), one in self._references.items() if of == problem_id}
             self._shared[problem_id] = (None if problem.circuit is None else solve(problem.circuit), answers, {})
         solved, answers, memo = self._shared[problem_id]
-        (item,) = (one for one in problem.items if one.id == item_id)
+        item = next(one for one in problem.items if one.id == item_id)
         return item_table(
             Case(question=question_of(problem, item, solved), answers=answers, memo=memo), reference.scale
         )

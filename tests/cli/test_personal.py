@@ -215,8 +215,24 @@ def test_server_and_command_line_give_the_same_marks(student, chosen):
     )
     upload = Upload(file="", digest="", student=student, answers=written)
     (there,) = HANDLE(RowJob(upload, "", 0, 1))
-    (here,) = SERVER((work.Count(work.Which("s", owner=student), student, written, "", insists=True),))
-    assert marked_of(json.loads(here.marks)) == there
+    (here,) = SERVER(work.Count(work.Which("s", owner=student), student, written, "", insists=True))
+    assert [settled(mark) for mark in marked_of(json.loads(here.marks)).marks] == [
+        settled(mark) for mark in there.marks
+    ]
+
+
+def settled(mark):
+    """What a mark says before anybody is explained: for one student alone by the server, among the class by a run."""
+    return (
+        mark.problem,
+        mark.item,
+        mark.reading,
+        mark.awarded,
+        mark.verdict,
+        mark.parts,
+        mark.follows_from,
+        mark.review,
+    )
 
 
 @pytest.mark.parametrize("student", STUDENTS)

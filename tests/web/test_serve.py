@@ -119,13 +119,10 @@ def test_a_proxys_word_on_addresses_is_taken_from_the_proxy_named_alone(serve):
         assert page.headers["strict-transport-security"]
     trusting.stop()
     plain = serve()
-    with closing(plain.visitor()) as http:
-        codes = [
-            http.post("/instructor/enter", data={"token": token_of(http.get("/instructor/enter")), "passphrase": "no"},
-                      headers={"X-Forwarded-For": f"198.51.100.{k}"}).status_code
-            for k in range(7)
-        ]  # fmt: skip
-    assert codes[-1] == 429  # a made-up address does not get round the lock
+    with closing(plain.visitor()) as http:  # a visitor may write these words, too, and nothing follows from them
+        page = http.get("/enter", headers={"X-Forwarded-For": "198.51.100.7", "X-Forwarded-Proto": "https"})
+        assert "Secure" not in page.headers["set-cookie"]
+        assert "strict-transport-security" not in page.headers
 
 
 def test_it_serves_the_same_from_postgresql(serve):
