@@ -81,10 +81,25 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
-    inside, openers = _bracketed(text), opened(*_OPENERS)
     found: list[tuple[Kind, int, int, int]] = [
         (Kind.STRUCK, match.start(), match.start("struck"), match.end()) for match in _STRUCK.finditer(text)
     ]
+    found += _phrases(text, question)
+    found += _words_in_brackets(text, question)
+    comment = _COMMENT.search(text)
+    if comment is not None and comment.start() > 0:
+        found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
+    if question.expects != "roots":
+        found += [(Kind.WORKING, *group) for group in _working(text, question)]
+        bound = _BOUND.search(text)
+        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
+            found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
+    return sorted(found, key=lambda mark: mark[1])
+
+
+def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
+    """The phrases of the table that open a part where they stand."""
+    inside, openers = _bracketed(text), opened(*_OPENERS)
     for match in phrase_of(*_OPENERS).finditer(text):
         kind = Kind(openers[re.sub(r"\s+", " ", match[0].lower())])
         if inside[match.start()] or match[0] in question.vocabulary.dimensions:
@@ -99,17 +114,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
             continue
         if kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
             kind = Kind.CLAIM
-        found.append((kind, match.start(), match.end(), 0))
-    found += _words_in_brackets(text, question)
-    comment = _COMMENT.search(text)
-    if comment is not None and comment.start() > 0:
-        found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
-    if question.expects != "roots":
-        found += [(Kind.WORKING, *group) for group in _working(text, question)]
-        bound = _BOUND.search(text)
-        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
-            found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
-    return sorted(found, key=lambda mark: mark[1])
+        yield kind, match.start(), match.end(), 0
 
 
 _MULTIPLE = re.compile(r"\s*(?:[^\W\d_]{2,}\s+){0,3}[0-9][0-9.,]*\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]")
