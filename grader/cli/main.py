@@ -4,7 +4,7 @@ Every command is one module of this package with ``SUMMARY``, ``arguments(parser
 it imports what it needs inside ``run``, so that help appears at once.
 """
 
-# ruff: noqa: E402, FA102
+# ruff: noqa: E402
 # No import from __future__ here: it, too, would be looked for where the path still leads.
 from grader.jobs.safe_path import secure
 

@@ -24,7 +24,11 @@ LONG = {"workbooks", "documents", "texts"}
 )
 def test_every_file_comes_out_as_it_must(part):
     done = subprocess.run(
-        [sys.executable, "-m", "tests.uploads.corpus", part], cwd=ROOT, capture_output=True, check=True
+        [sys.executable, "-m", "tests.uploads.corpus", part],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        cwd=ROOT,
+        capture_output=True,
+        check=True,
     )
     results = json.loads(done.stdout)
     print(f"\n{part}: {len(results)} files")
