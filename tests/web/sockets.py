@@ -93,12 +93,19 @@ class Line:
         return self.hear()
 
     def may_send_body(self):
-        """Wait until the server reads the body: it says so where the head asks for that."""
-        assert self._until(b"\r\n\r\n").startswith(b"HTTP/1.1 100"), "the body is not wanted"
+        """Wait until the server reads the body."""
+        assert self.refusal() is None, "the body is not wanted"
+
+    def refusal(self):
+        """What is said of a head that waits: None where the body is wanted, else the whole answer."""
+        raw = self._until(b"\r\n\r\n")
+        return None if raw.startswith(b"HTTP/1.1 100") else self._whole(raw)
 
     def hear(self):
         """One response, by the length it announces."""
-        raw = self._until(b"\r\n\r\n")
+        return self._whole(self._until(b"\r\n\r\n"))
+
+    def _whole(self, raw):
         answer = Answer(raw)
         raw += self._exactly(int(answer.headers.get("content-length", 0)))
         return Answer(raw)
@@ -160,7 +167,10 @@ def multipart(fields, file):
 
 
 class Slow:
-    """An attempt of which the body comes in two halves; the server is known to wait for the first when this is made."""
+    """An attempt of which the body comes in two halves; when this is made the server waits for the first, or refused it.
+
+    `refused` is its answer to the head alone, not one byte of the body having been sent; None where it waits.
+    """
 
     def __init__(self, listening, cookie, token, *, form="one", chunked=False, file=None, tau="10 ms"):
         fields = {"token": token, "form": form, "do": "submit"}
@@ -175,16 +185,19 @@ class Slow:
         self._line.send(
             head("POST", path, cookie, kind, length=None if chunked else len(body), chunked=chunked, waits=True)
         )
-        self._line.may_send_body()
-        self._piece(body[: len(body) // 2])
+        self.refused = self._line.refusal()
+        if self.refused is None:
+            self._piece(body[: len(body) // 2])
 
     def _piece(self, data):
         self._line.send(f"{len(data):x}\r\n".encode() + data + b"\r\n" if self._chunked else data)
 
     def end(self):
-        self._piece(self._second)
-        if self._chunked:
-            self._line.send("0\r\n\r\n")
-        answer = self._line.hear()
+        answer = self.refused
+        if answer is None:
+            self._piece(self._second)
+            if self._chunked:
+                self._line.send("0\r\n\r\n")
+            answer = self._line.hear()
         self._line.close()
         return answer

@@ -1,6 +1,7 @@
 """What begins before the due time and ends after it counts for nothing: attacks with bodies that come slowly.
 
-Each row was written down before it was tried.  An attempt is as old as the last byte of its body.
+Each row was written down before it was tried.  An attempt is as old as the last byte of its body.  Of files of unsaid
+size, which may be large, a student has one in hand: another is refused by its head, with 429, and is no attempt.
 """
 
 from concurrent.futures import ThreadPoolExecutor
@@ -63,26 +64,56 @@ def test_a_sheet_closed_while_the_body_arrives_takes_it_no_more(listening, codes
     assert server.site.store.all_attempts(SHEET) == ()
 
 
-@pytest.mark.parametrize("shape", SHAPES[:-1])  # of files of unsaid size a student sends one at a time
+OF_UNSAID_SIZE = SHAPES[3].values[0]
+
+
+@pytest.mark.parametrize("shape", SHAPES)
 def test_of_many_bodies_begun_together_no_more_count_than_are_allowed(listening, codes, shape):
     server = listening(attempts=2)
     who = server.entered(codes["S0001"])
     attempts = [Slow(server, *who, form=f"form {number}", **shape) for number in range(5)]
     with ThreadPoolExecutor(5) as at_once:
         statuses = sorted(at_once.map(lambda attempt: attempt.end().status, attempts))
-    assert statuses == [303, 303, 409, 409, 409]
-    assert [made.number for made in server.site.store.attempts(SHEET, "S0001")] == [1, 2]
+    counted = [1] if shape == OF_UNSAID_SIZE else [1, 2]
+    assert statuses == ([303, 429, 429, 429, 429] if shape == OF_UNSAID_SIZE else [303, 303, 409, 409, 409])
+    assert [made.number for made in server.site.store.attempts(SHEET, "S0001")] == counted
 
 
-@pytest.mark.parametrize("shape", SHAPES[:-1])  # of files of unsaid size a student sends one at a time
+def test_a_second_file_of_unsaid_size_is_refused_by_its_head_and_is_no_attempt(listening, codes):
+    """Two attempts are allowed: one while another is in hand costs neither, and there is one left afterwards."""
+    server = listening(attempts=2)
+    who = server.entered(codes["S0001"])
+    first = Slow(server, *who, form="first", **OF_UNSAID_SIZE)
+    second = Slow(server, *who, form="second", **OF_UNSAID_SIZE)
+    refused = second.end()
+    assert refused is second.refused
+    assert refused.status == 429
+    assert "still being taken in" in refused.text
+    other = Slow(server, *server.entered(codes["S0002"]), **OF_UNSAID_SIZE)  # nobody else waits for it
+    assert other.end().status == 303
+    assert server.site.store.attempts(SHEET, "S0001") == ()
+    assert first.end().status == 303
+    assert [Slow(server, *who, form=form, **OF_UNSAID_SIZE).end().status for form in ("second", "third")] == [303, 409]
+    assert len(server.site.store.made(SHEET, "S0001")) == 2
+
+
+@pytest.mark.parametrize("shape", SHAPES)
 def test_the_time_between_attempts_is_that_between_their_ends(listening, clock, codes, shape):
     """Begun together: ends at 0 s counts, at 59 s does not; begun with them and ended at 60 s it counts."""
     server = listening(wait=60.0)
     who = server.entered(codes["S0001"])
-    first, early, late = (Slow(server, *who, form=f"form {number}", **shape) for number in range(3))
+
+    def begun(form):
+        return Slow(server, *who, form=form, **shape)
+
+    first, early, late = map(begun, ("first", "early", "late"))
     assert first.end().status == 303
+    if shape == OF_UNSAID_SIZE:  # one at a time, each begun as soon as it may
+        assert [early.end().status, late.end().status] == [429, 429]
+        early = begun("early")
     clock.forward(59)
     assert early.end().status == 409
+    late = begun("late") if shape == OF_UNSAID_SIZE else late
     clock.forward(1)
     assert late.end().status == 303
 

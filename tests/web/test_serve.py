@@ -7,6 +7,7 @@ import stat
 import subprocess
 import sys
 from contextlib import closing
+from urllib.parse import urlencode
 
 import pytest
 
@@ -14,6 +15,7 @@ from grader.cli.main import main
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
 from tests.web.databases import postgresql, why_no_postgresql
 from tests.web.running import ROOT, Server, answer, token_of
+from tests.web.sockets import head
 
 
 @pytest.fixture
@@ -123,6 +125,23 @@ def test_a_proxys_word_on_addresses_is_taken_from_the_proxy_named_alone(serve):
         page = http.get("/enter", headers={"X-Forwarded-For": "198.51.100.7", "X-Forwarded-Proto": "https"})
         assert "Secure" not in page.headers["set-cookie"]
         assert "strict-transport-security" not in page.headers
+
+
+@pytest.mark.parametrize("proxy", ["", "192.0.2.1"])  # none, or another than who asks (RFC 5737: nobody's address)
+def test_a_made_up_forwarded_address_does_not_get_round_the_slowing_of_passphrase_guesses(listening, proxy):
+    """Each guess names another visitor.  Five wrong ones are free; the next four wait 1, 2, 4 and 8 s, whoever asks."""
+    server, waited = listening(proxy=proxy), []
+    delay = server.site.failures.delay
+    server.site.failures.delay = lambda name: waited.append(delay(name)) or 0.0
+    for number in range(9):
+        line = server.open()
+        page = line.ask("GET", "/instructor/enter")
+        body = urlencode({"token": page.token, "passphrase": "a guess at it"})
+        made_up = f"\r\nX-Forwarded-For: 198.51.100.{number}, 203.0.113.{number}\r\n\r\n"
+        line.send(head("POST", "/instructor/enter", page.cookie, length=len(body)).replace("\r\n\r\n", made_up) + body)
+        assert line.hear().status == 403
+        line.close()
+    assert waited == [0, 0, 0, 0, 0, 1, 2, 4, 8]
 
 
 def test_it_serves_the_same_from_postgresql(serve):
