@@ -21,8 +21,10 @@ from grader.circuit.elements import (
     IdealTransformer,
     Inductor,
     Nodes,
+    Passive,
     Positions,
     Resistor,
+    Storage,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.network import UnknownIndex, branch, difference, instant_of, layout, positions
@@ -40,7 +42,7 @@ class Combination:
     series with other elements between them.
     """
 
-    kind: type[Inductor | Capacitor]
+    kind: type[Storage]
     members: tuple[str, ...]
     value: Scalar
     nodes: Nodes | None
@@ -80,7 +82,7 @@ def equivalent_capacitance(
 
 def _equivalent(
     circuit: Circuit,
-    kind: type[Inductor | Capacitor],
+    kind: type[Storage],
     at: Nodes | str | None,
     of: Collection[str],
     when: fmpq | None,
@@ -201,7 +203,7 @@ def _add_current(sums: dict[str, Row], ends: Nodes, column: int, factor: Scalar)
 def _storage_law(
     circuit: Circuit, columns: UnknownIndex, element: Element, voltage: Row, members: Collection[str]
 ) -> Row:
-    assert isinstance(element, (Capacitor, Inductor))
+    assert isinstance(element, Storage)
     current = columns.currents[element.name]
     if isinstance(element, Capacitor):
         return {column: value * element.value for column, value in voltage.items()} | {current: -ONE}
@@ -219,7 +221,7 @@ def _conducts(element: Element, where: Positions, *, wires: bool) -> bool:
     """Whether an element that is no member lets the probe pass: sources off, switches as they stand."""
     if element.name in where:
         return where[element.name] is not False
-    if isinstance(element, (Resistor, Capacitor, Inductor)):
+    if isinstance(element, Passive):
         return wires and isinstance(element, Resistor)
     return wires and not isinstance(element, (CurrentSource, IdealOpAmp, IdealTransformer))
 
@@ -241,7 +243,7 @@ def _in_line(reduced: Reduced, members: Sequence[str]) -> Scalar | None:
     elements = [reduced.circuit.element(name) for name in members]
     total: Scalar = ZERO
     for element in elements:
-        assert isinstance(element, (Capacitor, Inductor))
+        assert isinstance(element, Storage)
         total = total + (element.value if isinstance(element, Inductor) else ONE / element.value)
     if isinstance(elements[0], Capacitor):
         return ONE / total

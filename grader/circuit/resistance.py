@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, Inductor, Nodes, Signal
+from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, Nodes, Signal, Storage
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.equivalent import Combination, combination
 from grader.circuit.modal import certainly_negative, characteristic_polynomial
@@ -168,9 +168,7 @@ def time_constant(circuit: Circuit, index: int = 1, by: str | None = None) -> Sc
 def _seen_by(reduced: Reduced, circuit: Circuit, by: str) -> tuple[Scalar, ...]:
     """The lowest polynomial in d/dt that the free response of an element's state (or current) obeys."""
     element = circuit.element(by)
-    wanted: Row = (
-        reduced.state(by) if isinstance(element, (Capacitor, Inductor)) else {reduced.columns.currents[by]: ONE}
-    )
+    wanted: Row = reduced.state(by) if isinstance(element, Storage) else {reduced.columns.currents[by]: ONE}
     row = {c: v for c, v in reduced.free(reduced.full(wanted)).items() if c < reduced.order}
     # Rows c, cA, cA^2 ... marked in further columns by the power; the first dependent one gives the polynomial.
     found = Elimination(range(reduced.order))

@@ -11,12 +11,7 @@ from flint import fmpq
 
 from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
-from grader.circuit.elements import (
-    Capacitor,
-    Circuit,
-    Inductor,
-    Signal,
-)
+from grader.circuit.elements import Circuit, Signal, Storage
 from grader.circuit.elimination import Row
 from grader.circuit.modal import Mode, PowerSequence, characteristic_polynomial, modes, waveform
 from grader.circuit.network import instants, positions
@@ -222,7 +217,7 @@ def _held(
 ) -> tuple[tuple[Waveform, ...], tuple[str, ...]]:
     """States and source states just before the first action, and what had to be assumed about them."""
     given: Mapping[str, Scalar] = {
-        e.name: e.initial for e in circuit.elements if isinstance(e, (Capacitor, Inductor)) and e.initial is not None
+        e.name: e.initial for e in circuit.elements if isinstance(e, Storage) and e.initial is not None
     }
     values: list[Waveform] = []
     notes: list[str] = []

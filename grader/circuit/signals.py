@@ -8,7 +8,7 @@ from typing import Protocol
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Positions, Signal
+from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Positions, Signal, Storage
 from grader.circuit.elimination import Row, add_scaled
 from grader.circuit.modal import NOISE
 from grader.circuit.network import UnknownIndex, branch, difference
@@ -138,7 +138,7 @@ def _scaled(row: Row, factor: Scalar) -> Row:
 
 def _energy(state: Waveform, circuit: Circuit, name: str) -> Waveform:
     element = circuit.element(name)
-    assert isinstance(element, (Capacitor, Inductor))
+    assert isinstance(element, Storage)
     return (state * state).scaled(element.value * HALF)
 
 

@@ -17,6 +17,7 @@ from grader.circuit.elements import (
     Inductor,
     Positions,
     Resistor,
+    Storage,
     Switch,
 )
 from grader.circuit.elimination import Elimination, Row
@@ -205,7 +206,7 @@ def refuse_impossible(circuit: Circuit) -> None:
         one, or a control that is not there.
     """
     for element in circuit.elements:
-        if isinstance(element, (Capacitor, Inductor)) and not is_symbolic(element.value) and sign(element.value) <= 0:
+        if isinstance(element, Storage) and not is_symbolic(element.value) and sign(element.value) <= 0:
             raise CircuitError(
                 f"{element.name} is {'a capacitance' if isinstance(element, Capacitor) else 'an inductance'} of "
                 f"{scalar_text(element.value)}; it must be positive",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, CurrentSource, Drive, VoltageSource
+from grader.circuit.elements import Circuit, Drive, Source
 from grader.circuit.elimination import Row
 from grader.circuit.polynomial import Polynomial
 from grader.values.scalar import ONE, ZERO, Scalar, Surd, approximate, to_arb, working_precision
@@ -61,7 +61,7 @@ def drives(circuit: Circuit, instant: fmpq | None) -> dict[str, Waveform]:
     return {
         element.name: drive_at(element.drive, instant).delayed(ZERO if instant is None else -instant)
         for element in circuit.elements
-        if isinstance(element, (VoltageSource, CurrentSource))
+        if isinstance(element, Source)
     }
 
 

@@ -25,6 +25,7 @@ from grader.circuit.elements import (
     Nodes,
     Positions,
     Signal,
+    Source,
     Switch,
     VoltageSource,
 )
@@ -88,7 +89,7 @@ def held_roles(circuit: Circuit, held: Mapping[str, Waveform]) -> dict[str, Subs
 
 def sources_off(circuit: Circuit) -> dict[str, Substitution]:
     """Every independent source off: voltage sources short, current sources open."""
-    return {e.name: OFF for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource))}
+    return {e.name: OFF for e in circuit.elements if isinstance(e, Source)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,7 +171,7 @@ def dc(
         stand_in = _stand_in(circuit, element, treatment.get(element.name), where)
         if stand_in is not None:
             elements.append(stand_in)
-        if isinstance(stand_in, (VoltageSource, CurrentSource)):
+        if isinstance(stand_in, Source):
             values[element.name] = _delivered(element, treatment.get(element.name), when, sources_at)
     treated = replace(circuit, elements=tuple(elements))
     columns = layout(treated, where)
@@ -209,9 +210,7 @@ def _stand_in(
         kind = VoltageSource if treatment.kind == "voltage" else CurrentSource
         return kind(name=element.name, between=between, drive=Drive(pieces=()))
     if treatment.kind == "off":
-        closed = isinstance(element, VoltageSource) or (
-            isinstance(element, DependentSource) and element.delivers == "voltage"
-        )
+        closed = isinstance(element, (Source, DependentSource)) and element.delivers == "voltage"
     else:
         closed = treatment.kind == "short"
     where[element.name] = closed
@@ -223,7 +222,7 @@ def _delivered(
 ) -> Waveform:
     if treatment is not None and treatment.kind in ("voltage", "current"):
         return treatment.value
-    assert isinstance(element, (VoltageSource, CurrentSource))
+    assert isinstance(element, Source)
     waveform = drive_at(element.drive, when)
     value = waveform.limit() if sources_at is None else waveform.at(sources_at)
     if value is None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from grader.circuit import soundness
 from grader.circuit.characteristic import characteristic
-from grader.circuit.elements import Capacitor, Circuit, CurrentSource, VoltageSource
+from grader.circuit.elements import Capacitor, Circuit, Source
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.modal import characteristic_polynomial
 from grader.circuit.reduction import Reduced, reduce
@@ -183,7 +183,7 @@ def _assumed(reduced: Reduced, states: list[Row]) -> dict[str, str]:
 
 def _any_drive(circuit: Circuit) -> Exosystem:
     """Sources that deliver anything: for each a value and its rate of change, both left open."""
-    names = [e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource))]
+    names = [e.name for e in circuit.elements if isinstance(e, Source)]
     return Exosystem(
         matrix=tuple(row for k in range(len(names)) for row in ({2 * k + 1: ONE}, {})),
         states=(),

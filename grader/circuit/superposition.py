@@ -6,18 +6,7 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Capacitor,
-    ChangeoverSwitch,
-    Circuit,
-    CurrentSource,
-    Drive,
-    Element,
-    Inductor,
-    Signal,
-    Switch,
-    VoltageSource,
-)
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Element, Signal, Source, Storage, Switch
 from grader.circuit.network import positions
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
@@ -83,14 +72,14 @@ def zero_input(solved: Solved, signal: Signal, index: int) -> Waveform:
 
 def _left_alone(solved: Solved, element: Element, where: bool | str | None, index: int) -> Element:
     """An element as it stays: sources at zero, switches where they are, states as just before."""
-    if isinstance(element, (VoltageSource, CurrentSource)):
+    if isinstance(element, Source):
         return replace(element, drive=Drive(pieces=((None, Waveform()),)))
     if isinstance(element, Switch):
         return replace(element, closed_before=bool(where), actions=())
     if isinstance(element, ChangeoverSwitch):
         return replace(element, throw_before=str(where), actions=((ZERO, str(where)),))
-    if isinstance(element, (Capacitor, Inductor)):
-        kind = "voltage" if isinstance(element, Capacitor) else "current"
+    if isinstance(element, Storage):
+        kind = element.stores
         held = solved.just_before(Signal(kind=kind, of=element.name), index)
         return replace(element, initial=held.number if held.is_number else _approximate(held))
     return element

@@ -7,18 +7,7 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Capacitor,
-    ChangeoverSwitch,
-    Circuit,
-    CurrentSource,
-    Drive,
-    Element,
-    Inductor,
-    Resistor,
-    Switch,
-    VoltageSource,
-)
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Element, Resistor, Source, Storage, Switch
 from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform, number_of
 
@@ -27,7 +16,7 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
     """One source's delivery multiplied: by 0 left out, by -1 reversed."""
 
     def alter(element: Element) -> Element:
-        if element.name != name or not isinstance(element, (VoltageSource, CurrentSource)):
+        if element.name != name or not isinstance(element, Source):
             return element
         pieces = tuple((start, waveform.scaled(factor)) for start, waveform in element.drive.pieces)
         return replace(element, drive=Drive(pieces=pieces))
@@ -68,7 +57,7 @@ def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
     """Every capacitance or inductance multiplied: the time constant is, too, and nothing else of the response."""
 
     def alter(element: Element) -> Element:
-        return replace(element, value=element.value * factor) if isinstance(element, (Capacitor, Inductor)) else element
+        return replace(element, value=element.value * factor) if isinstance(element, Storage) else element
 
     return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
 
@@ -98,7 +87,7 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
     """
 
     def alter(element: Element) -> Element:
-        if isinstance(element, (Capacitor, Inductor)) and element.name in states:
+        if isinstance(element, Storage) and element.name in states:
             value = states[element.name]
             return replace(element, initial=value.number if value.is_number else number_of(value))
         if isinstance(element, Switch):
@@ -115,7 +104,7 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
                 throw_before=[element.throw_before, *passed][-1],
                 actions=tuple(action for action in element.actions if action[0] >= start),
             )
-        if isinstance(element, (VoltageSource, CurrentSource)):
+        if isinstance(element, Source):
             pieces = element.drive.pieces
             before = [waveform for since, waveform in pieces if since is None or since < start]
             later = tuple(piece for piece in pieces if piece[0] is not None and piece[0] >= start)

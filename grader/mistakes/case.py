@@ -11,12 +11,11 @@ from flint import fmpq
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
-    CurrentSource,
-    Inductor,
     Resistor,
     Signal,
+    Source,
+    Storage,
     Switch,
-    VoltageSource,
 )
 from grader.circuit.resistance import resistance_seen
 from grader.circuit.response import Solved, solve
@@ -126,9 +125,9 @@ class Case:
         return self.question.circuit
 
     @property
-    def storage(self) -> tuple[Capacitor | Inductor, ...]:
+    def storage(self) -> tuple[Storage, ...]:
         """Capacitors and inductors."""
-        return tuple(e for e in self.circuit.elements if isinstance(e, (Capacitor, Inductor)))
+        return tuple(e for e in self.circuit.elements if isinstance(e, Storage))
 
     @property
     def capacitive(self) -> bool | None:
@@ -142,9 +141,9 @@ class Case:
         return tuple(e for e in self.circuit.elements if isinstance(e, Resistor) and e.value != 0)
 
     @property
-    def sources(self) -> tuple[VoltageSource | CurrentSource, ...]:
+    def sources(self) -> tuple[Source, ...]:
         """Independent sources."""
-        return tuple(e for e in self.circuit.elements if isinstance(e, (VoltageSource, CurrentSource)))
+        return tuple(e for e in self.circuit.elements if isinstance(e, Source))
 
     @property
     def switches(self) -> tuple[Switch, ...]:
@@ -220,8 +219,7 @@ class Case:
         """Capacitor voltages and inductor currents in a static circuit; None where one of them has no value."""
         values: dict[str, Waveform] = {}
         for element in self.storage:
-            kind = "voltage" if isinstance(element, Capacitor) else "current"
-            value = self.read(static, Signal(kind=kind, of=element.name))
+            value = self.read(static, Signal(kind=element.stores, of=element.name))
             if value is None:
                 return None
             values[element.name] = value

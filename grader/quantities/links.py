@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import Any, TypeAlias
+from typing import Any
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Resistor, Signal
+from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Passive, Resistor, Signal
 from grader.circuit.network import difference
 from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
@@ -80,13 +80,10 @@ def _laws(element: Passive) -> Iterator[tuple[str, str, str]]:
         )
 
 
-Passive: TypeAlias = Resistor | Capacitor | Inductor
-
-
 def passives(circuit: Circuit, signal: Signal) -> Iterator[Passive]:
     """The resistor, capacitor or inductor a signal belongs to; every one across its nodes, for a voltage between nodes."""
     for element in circuit.elements:
-        if isinstance(element, (Resistor, Capacitor, Inductor)) and signal.of in (element.name, element.between):
+        if isinstance(element, Passive) and signal.of in (element.name, element.between):
             yield element
 
 
@@ -336,5 +333,4 @@ def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
     if signal.kind == "voltage":
         nodes = nodes_of_voltage(circuit, signal)
         return any(isinstance(e, Capacitor) and nodes in (e.between, e.between[::-1]) for e in circuit.elements)
-    kinds = {Capacitor: ("charge", "energy"), Inductor: ("current", "flux", "energy")}
-    return any(signal.kind in kinds.get(type(element), ()) for element in passives(circuit, signal))
+    return any(signal.kind in element.lasting for element in passives(circuit, signal))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Inductor, Resistor, VoltageSource
+from grader.circuit.elements import Capacitor, Circuit, Inductor, Passive, Resistor, Source
 from grader.problem import Item, Problem
-from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, VOLTAGE, Dimension
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, Dimension
 from grader.values.waveform import Waveform, constant
 
 ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: INDUCTANCE}
@@ -24,10 +24,10 @@ class NamedValue(NamedTuple):
 def element_values(circuit: Circuit | None) -> Iterator[NamedValue]:
     """Resistances, capacitances, inductances and what dc sources and steps deliver, by the elements' names."""
     for element in () if circuit is None else circuit.elements:
-        if isinstance(element, (Resistor, Capacitor, Inductor)):
+        if isinstance(element, Passive):
             yield NamedValue(element.name, constant(element.value), ELEMENT_DIMENSIONS[type(element)])
-        elif isinstance(element, (VoltageSource, CurrentSource)) and element.drive.pieces[-1][1].is_constant:
-            dimension = VOLTAGE if isinstance(element, VoltageSource) else CURRENT
+        elif isinstance(element, Source) and element.drive.pieces[-1][1].is_constant:
+            dimension = element.dimension
             yield NamedValue(element.name, element.drive.pieces[-1][1], dimension)  # of a step: what it steps to
 
 

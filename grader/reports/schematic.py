@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 from html import escape
 
 from grader.circuit.elements import (
-    Capacitor,
     ChangeoverSwitch,
     Circuit,
     CoupledInductors,
@@ -14,9 +13,9 @@ from grader.circuit.elements import (
     DependentSource,
     Element,
     IdealOpAmp,
-    Inductor,
     Signal,
-    VoltageSource,
+    Source,
+    Storage,
 )
 from grader.problem import Problem
 from grader.reports.drawing.blocks import Body
@@ -89,8 +88,8 @@ def draw(
     asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)
     named = asked | _throws(circuit) | (frozenset(spoken) - {circuit.ground})
     notes = _notes(circuit, written, signals)
-    left = frozenset(e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource)))
-    right = frozenset(e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor)))
+    left = frozenset(e.name for e in circuit.elements if isinstance(e, Source))
+    right = frozenset(e.name for e in circuit.elements if isinstance(e, Storage))
     whole = Canvas()
     edge = 0.0
     for parts in take_apart(circuit, named):
@@ -158,7 +157,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
 def _delivers(element: Element) -> str:
     if isinstance(element, DependentSource):
         return element.delivers
-    return "voltage" if isinstance(element, VoltageSource) else "current" if isinstance(element, CurrentSource) else ""
+    return element.delivers if isinstance(element, CurrentSource) else ""
 
 
 def _symbol(letter: str, name: str) -> Runs:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
 from grader.circuit.response import Solved
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
@@ -147,7 +147,7 @@ def _stored_energy(problem: Problem, solved: Solved, item: Item) -> _Formula | N
     letters, numbers, total = [], [], 0.0
     for name in item.of:
         element = problem.circuit.element(name)
-        if not isinstance(element, (Capacitor, Inductor)) or is_symbolic(element.value):
+        if not isinstance(element, Storage) or is_symbolic(element.value):
             return None
         plates = isinstance(element, Capacitor)
         own = Signal(kind="voltage" if plates else "current", of=name)
@@ -176,7 +176,7 @@ def _initial_slope(problem: Problem, solved: Solved, item: Item) -> _Formula | N
     element = problem.circuit.element(item.signal.of) if isinstance(item.signal.of, str) else None
     plates = isinstance(element, Capacitor) and item.signal.kind == "voltage"
     if plates or (isinstance(element, Inductor) and item.signal.kind == "current"):
-        assert isinstance(element, (Capacitor, Inductor))
+        assert isinstance(element, Storage)
         driving = Signal(kind="current" if plates else "voltage", of=element.name)
         drive = solved.just_after(driving, index)
         if drive.is_symbolic or is_symbolic(element.value):

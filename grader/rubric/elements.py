@@ -32,6 +32,7 @@ from functools import partial
 from flint import fmpq
 
 from grader.circuit.elements import (
+    GAIN,
     Capacitor,
     ChangeoverSwitch,
     CoupledInductors,
@@ -49,8 +50,6 @@ from grader.circuit.elements import (
 from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
 from grader.values.dimension import (
-    CAPACITANCE,
-    CONDUCTANCE,
     CURRENT,
     INDUCTANCE,
     NUMBER,
@@ -90,28 +89,17 @@ def _resistor(table: CheckedTable, values: Values) -> Element:
     return Resistor(name=table.text("name"), between=_between(table), value=ONE if value is None else value)
 
 
-def _capacitor(table: CheckedTable, values: Values) -> Element:
-    return Capacitor(
+def _storage(make: type[Capacitor | Inductor], table: CheckedTable, values: Values) -> Element:
+    return make(
         name=table.text("name"),
         between=_between(table),
-        value=_positive(table, values, CAPACITANCE),
-        initial=values.scalar(table, "initial", VOLTAGE),
+        value=_positive(table, values, make.dimension),
+        initial=values.scalar(table, "initial", VOLTAGE if make.stores == "voltage" else CURRENT),
     )
 
 
-def _inductor(table: CheckedTable, values: Values) -> Element:
-    return Inductor(
-        name=table.text("name"),
-        between=_between(table),
-        value=_positive(table, values, INDUCTANCE),
-        initial=values.scalar(table, "initial", CURRENT),
-    )
-
-
-def _source(
-    make: type[VoltageSource | CurrentSource], dimension: Dimension, table: CheckedTable, values: Values
-) -> Element:
-    return make(name=table.text("name"), between=_between(table), drive=_drive(table, values, dimension))
+def _source(make: type[VoltageSource | CurrentSource], table: CheckedTable, values: Values) -> Element:
+    return make(name=table.text("name"), between=_between(table), drive=_drive(table, values, make.dimension))
 
 
 DRIVES = ("value", "step", "waveform")
@@ -142,15 +130,6 @@ def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
             (zero if at is None else at, constant(ONE if after is None else after)),
         )
     )
-
-
-GAIN = {
-    ("voltage", "voltage"): NUMBER,
-    ("current", "current"): NUMBER,
-    ("voltage", "current"): CONDUCTANCE,
-    ("current", "voltage"): RESISTANCE,
-}
-"""Dimension of a dependent source's gain, by (what controls it, what it delivers)."""
 
 
 def _dependent(controlled_by: str, delivers: str, table: CheckedTable, values: Values) -> Element:
@@ -270,19 +249,19 @@ def _transformer(table: CheckedTable, values: Values) -> Element:
 
 
 KINDS: dict[str, Callable[[CheckedTable, Values], Element]] = {
-    "resistor": _resistor,
-    "capacitor": _capacitor,
-    "inductor": _inductor,
-    "voltage source": partial(_source, VoltageSource, VOLTAGE),
-    "current source": partial(_source, CurrentSource, CURRENT),
+    Resistor.kind: _resistor,
+    Capacitor.kind: partial(_storage, Capacitor),
+    Inductor.kind: partial(_storage, Inductor),
+    VoltageSource.kind: partial(_source, VoltageSource),
+    CurrentSource.kind: partial(_source, CurrentSource),
     "voltage-controlled voltage source": partial(_dependent, "voltage", "voltage"),
     "current-controlled voltage source": partial(_dependent, "current", "voltage"),
     "voltage-controlled current source": partial(_dependent, "voltage", "current"),
     "current-controlled current source": partial(_dependent, "current", "current"),
-    "switch": _switch,
-    "changeover switch": _changeover,
-    "ideal op amp": _op_amp,
-    "coupled inductors": _coupled,
-    "ideal transformer": _transformer,
+    Switch.kind: _switch,
+    ChangeoverSwitch.kind: _changeover,
+    IdealOpAmp.kind: _op_amp,
+    CoupledInductors.kind: _coupled,
+    IdealTransformer.kind: _transformer,
 }
 """Every element kind and what reads it."""

@@ -198,6 +198,10 @@ def _check_keys(table: CheckedTable, entry: Asked) -> None:
             table.place.fault(f"'{key}' means nothing for '{entry.name}'; {right}")
 
 
+STORED = ("energy", "charge", "flux")
+"""Signals that storage elements alone have."""
+
+
 def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
     """The one signal named."""
     kinds = [kind for kind in SIGNAL_KINDS if table.has(kind)]
@@ -214,13 +218,12 @@ def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
         right = "an element or two nodes" if kind == "voltage" else "one element"
         table.place.fault(f"'{kind}' must name {right}")
         return None
-    fitting = {"energy": (Capacitor, Inductor), "charge": (Capacitor,), "flux": (Inductor,)}.get(kind)
+    fitting = [one.kind for one in (Capacitor, Inductor) if kind in one.lasting] if kind in STORED else []
     _elements(table, kind, circuit)
     if circuit is not None:
         element = next((one for one in circuit.elements if one.name == names[0]), None)
-        if element is not None and fitting is not None and not isinstance(element, fitting):
-            only = " or ".join(f"{one.__name__.lower()}" for one in fitting)
-            table.place.fault(f"'{kind}' is that of a {only}; {shown(names[0])} is none")
+        if element is not None and fitting and element.kind not in fitting:
+            table.place.fault(f"'{kind}' is that of a {' or '.join(fitting)}; {shown(names[0])} is none")
         if isinstance(element, (CoupledInductors, IdealOpAmp, ChangeoverSwitch)):
             table.place.fault(f"'{kind}' needs an element with two ends; {shown(names[0])} has not")
     return Signal(kind=kind, of=names[0])

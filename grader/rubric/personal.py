@@ -35,7 +35,9 @@ from grader.circuit.elements import (
     Drive,
     Element,
     Inductor,
+    Passive,
     Resistor,
+    Source,
     VoltageSource,
 )
 from grader.problem import Problem, Rubric
@@ -215,12 +217,12 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
 
 def with_value(element: Element, value: fmpq) -> Element:
     """An element with another value."""
-    if isinstance(element, (VoltageSource, CurrentSource)):
+    if isinstance(element, Source):
         level = level_of(element.drive)
         assert level is not None, "a source without a plain level has no value to change"
         pieces = tuple((start, waveform.scaled(value / level)) for start, waveform in element.drive.pieces)
         return replace(element, drive=Drive(pieces=pieces))
-    assert isinstance(element, (Resistor, Capacitor, Inductor))
+    assert isinstance(element, Passive)
     return replace(element, value=value)
 
 

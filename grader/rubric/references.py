@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Inductor, Resistor, VoltageSource
+from grader.circuit.elements import Circuit, Passive, Source, Storage
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
@@ -21,7 +21,7 @@ from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
-from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, TIME, VOLTAGE, Dimension, unit_symbol
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Waveform, constant, number_of
@@ -250,13 +250,13 @@ def _elements(problem: Problem) -> Iterator[Named]:
 def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
     """Every value that an element holds and what its place makes of it: a letter there carries that unit."""
     for element in circuit.elements:
-        if isinstance(element, (Resistor, Capacitor, Inductor)):
+        if isinstance(element, Passive):
             yield element.value, ELEMENT_DIMENSIONS[type(element)]
-        if isinstance(element, (Capacitor, Inductor)) and element.initial is not None:
-            yield element.initial, VOLTAGE if isinstance(element, Capacitor) else CURRENT
-        if isinstance(element, (VoltageSource, CurrentSource)):
+        if isinstance(element, Storage) and element.initial is not None:
+            yield element.initial, element.state_dimension
+        if isinstance(element, Source):
             for term in (term for _, drive in element.drive.pieces for term in drive.terms):
-                yield term.cosine, VOLTAGE if isinstance(element, VoltageSource) else CURRENT
+                yield term.cosine, element.dimension
 
 
 def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:

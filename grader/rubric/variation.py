@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, CurrentSource, Element, Inductor, Resistor, VoltageSource
+from grader.circuit.elements import Element, Passive, Source
 from grader.errors import NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
 from grader.rubric.personal import coupled, draw, level_of, with_values
@@ -131,9 +131,9 @@ def _ranges(problem: Problem) -> Iterator[tuple[str, tuple[fmpq, ...]]]:
 
 def _plain_value(element: Element) -> tuple[fmpq | None, int]:
     """The value that may vary, and the series it is drawn from."""
-    if isinstance(element, (VoltageSource, CurrentSource)):
+    if isinstance(element, Source):
         return level_of(element.drive), 24
-    if isinstance(element, (Resistor, Capacitor, Inductor)) and isinstance(element.value, fmpq) and element.value != 0:
+    if isinstance(element, Passive) and isinstance(element.value, fmpq) and element.value != 0:
         return element.value, 12
     return None, 12
 

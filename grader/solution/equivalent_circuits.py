@@ -10,7 +10,7 @@ from contextlib import suppress
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Switch
+from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch
 from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
 from grader.circuit.statics import dc, held_roles
@@ -32,9 +32,7 @@ def worked_solution(circuit: Circuit, solved: Solved, signals: Sequence[Signal])
         What is asked; the states (capacitor voltages, inductor currents) are worked out in any case.
     """
     states = [
-        Signal(kind="voltage" if isinstance(element, Capacitor) else "current", of=element.name)
-        for element in circuit.elements
-        if isinstance(element, (Capacitor, Inductor))
+        Signal(kind=element.stores, of=element.name) for element in circuit.elements if isinstance(element, Storage)
     ]
     wanted = list(dict.fromkeys(signals))
     steps: list[SolutionStep] = []
@@ -102,7 +100,7 @@ def _before(
     if index > 1:
         sentence = f"The expressions of the interval before, at t = {instant_text(opened)}."
         return SolutionStep(heading=heading, sentences=(sentence,), lines=tuple(lines))
-    given = [e.name for e in circuit.elements if isinstance(e, (Capacitor, Inductor)) and e.initial is not None]
+    given = [e.name for e in circuit.elements if isinstance(e, Storage) and e.initial is not None]
     sentences = [*_sentence(_standing(circuit, 0)), *(f"{note[0].upper()}{note[1:]}." for note in solved.notes)]
     if given:
         sentences.append(f"Given at the start: {listed(given)}.")

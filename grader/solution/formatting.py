@@ -22,6 +22,7 @@ from grader.circuit.elements import (
     IdealTransformer,
     Nodes,
     Resistor,
+    Source,
     VoltageSource,
 )
 from grader.circuit.network import branch, difference
@@ -106,7 +107,7 @@ class _Board:
         self.sum = _grouped(tuple(dict.fromkeys(self.wire.values())), merged, self.circuit.ground)
 
     def _sources(self) -> list[Element]:
-        return [e for e in self.circuit.elements if isinstance(e, (VoltageSource, CurrentSource))]
+        return [e for e in self.circuit.elements if isinstance(e, Source)]
 
     def _ends(self, element: Element) -> Nodes:
         return branch(self.circuit, element, self.static.where)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal
+from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal, Storage
 from grader.circuit.equivalent import Combination
 from grader.circuit.resistance import resistance_seen, storage_combination
 from grader.circuit.response import Solved
@@ -143,7 +143,7 @@ def _separate(
     ]
     for name, tau in constants.items():
         element = interval.circuit.element(name)
-        assert isinstance(element, (Capacitor, Inductor))
+        assert isinstance(element, Storage)
         group = Combination(kind=type(element), members=(name,), value=element.value, nodes=None)
         seen = resistance_seen(interval.circuit, interval.index, by=name)
         steps.append(_storage_and_resistance(interval, group, seen, tau, f"τ_{name}"))

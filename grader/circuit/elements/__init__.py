@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from grader.circuit.elements.base import Element, Nodes, Positions, TwoTerminal
+from grader.circuit.elements.base import Element, Nodes, Passive, Positions, Storage, TwoTerminal
 from grader.circuit.elements.capacitor import Capacitor
 from grader.circuit.elements.changeover_switch import ChangeoverSwitch
 from grader.circuit.elements.coupled_inductors import CoupledInductors
-from grader.circuit.elements.dependent_source import DependentSource
+from grader.circuit.elements.dependent_source import GAIN, DependentSource
 from grader.circuit.elements.ideal_op_amp import IdealOpAmp
 from grader.circuit.elements.ideal_transformer import IdealTransformer
 from grader.circuit.elements.inductor import Inductor
 from grader.circuit.elements.resistor import Resistor
-from grader.circuit.elements.sources import CurrentSource, Drive, VoltageSource
+from grader.circuit.elements.sources import CurrentSource, Drive, Source, VoltageSource
 from grader.circuit.elements.switch import Switch
 
 __all__ = [
+    "GAIN",
     "SIGNAL_KINDS",
     "Capacitor",
     "ChangeoverSwitch",
@@ -30,9 +31,12 @@ __all__ = [
     "IdealTransformer",
     "Inductor",
     "Nodes",
+    "Passive",
     "Positions",
     "Resistor",
     "Signal",
+    "Source",
+    "Storage",
     "Switch",
     "TwoTerminal",
     "VoltageSource",

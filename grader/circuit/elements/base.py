@@ -14,6 +14,7 @@ from typing import ClassVar, Protocol, TypeAlias
 from flint import fmpq
 
 from grader.circuit.elimination import Row
+from grader.values.dimension import CURRENT, VOLTAGE, Dimension
 from grader.values.scalar import Scalar
 
 Nodes: TypeAlias = tuple[str, str]
@@ -57,12 +58,18 @@ class Element:
 
     Attributes
     ----------
+    kind : str
+        What it is called, in rubrics and in sentences.
     stores : str
         The kind of signal that cannot jump (``"voltage"``, ``"current"``), of a storage element.
+    lasting : tuple of str
+        That kind and those that follow from it alone.
     """
 
-    name: str
+    kind: ClassVar[str]
     stores: ClassVar[str] = ""
+    lasting: ClassVar[tuple[str, ...]] = ()
+    name: str
 
     def terminals(self) -> tuple[str, ...]:
         """Every node it is connected to."""
@@ -102,3 +109,23 @@ class TwoTerminal(Element):
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
         """One."""
         return {self.name: self.between}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passive(TwoTerminal):
+    """An element whose law has one constant: its ``value``, of ``dimension``."""
+
+    dimension: ClassVar[Dimension]
+    value: Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Storage(Passive):
+    """A storage element; ``initial`` is its state at the first action, in place of the steady state's."""
+
+    initial: Scalar | None = None
+
+    @property
+    def state_dimension(self) -> Dimension:
+        """The dimension of what cannot jump."""
+        return VOLTAGE if self.stores == "voltage" else CURRENT

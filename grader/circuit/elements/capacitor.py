@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Surroundings, TwoTerminal
+from grader.circuit.elements.base import Storage, Surroundings
 from grader.circuit.elements.rows import minus, scaled
 from grader.circuit.elimination import Row
-from grader.values.scalar import Scalar
+from grader.values.dimension import CAPACITANCE, Dimension
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Capacitor(TwoTerminal):
+class Capacitor(Storage):
     """A capacitance in farads; ``initial``: its voltage (V) at the first action, in place of the steady state's."""
 
+    kind: ClassVar[str] = "capacitor"
+    dimension: ClassVar[Dimension] = CAPACITANCE
     stores: ClassVar[str] = "voltage"
-    value: Scalar
-    initial: Scalar | None = None
+    lasting: ClassVar[tuple[str, ...]] = ("voltage", "charge", "energy")
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """``v`` is the state, ``i = C dv/dt``."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from flint import fmpq
 
@@ -14,6 +15,7 @@ from grader.circuit.elimination import Row
 class ChangeoverSwitch(Element):
     """A switch that connects ``common`` to one throw at a time: (time, throw from then on)."""
 
+    kind: ClassVar[str] = "changeover switch"
     common: str
     throw_before: str
     actions: tuple[tuple[fmpq, str], ...]

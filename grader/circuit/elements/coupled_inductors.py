@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from grader.circuit.elements.base import Element
 from grader.values.scalar import Scalar
@@ -12,5 +13,6 @@ from grader.values.scalar import Scalar
 class CoupledInductors(Element):
     """Mutual inductance (henries) between two inductors, dots at their first nodes."""
 
+    kind: ClassVar[str] = "coupled inductors"
     inductors: tuple[str, str]
     mutual: Scalar

@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
 from grader.circuit.elements.rows import minus, scaled
 from grader.circuit.elimination import Row
+from grader.values.dimension import CONDUCTANCE, NUMBER, RESISTANCE, Dimension
 from grader.values.scalar import Scalar
+
+GAIN = {
+    ("voltage", "voltage"): NUMBER,
+    ("current", "current"): NUMBER,
+    ("voltage", "current"): CONDUCTANCE,
+    ("current", "voltage"): RESISTANCE,
+}
+"""Dimension of the gain, by (what controls the source, what it delivers)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +32,16 @@ class DependentSource(TwoTerminal):
     controlled_by: str
     gain: Scalar
     control: Nodes | str
+
+    @property
+    def kind(self) -> str:  # type: ignore[override]
+        """One of four."""
+        return f"{self.controlled_by}-controlled {self.delivers} source"
+
+    @property
+    def dimension(self) -> Dimension:
+        """The gain's."""
+        return GAIN[self.controlled_by, self.delivers]
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """What it delivers is the gain times what controls it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
 from grader.circuit.elimination import Row
@@ -12,6 +13,7 @@ from grader.circuit.elimination import Row
 class IdealOpAmp(Element):
     """An ideal operational amplifier: no input current, no input voltage; the output is referred to ground."""
 
+    kind: ClassVar[str] = "ideal op amp"
     non_inverting: str
     inverting: str
     output: str

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
 from grader.circuit.elements.rows import minus, scaled, total
@@ -17,6 +18,7 @@ class IdealTransformer(Element):
     Its own voltage and current are those of the primary.
     """
 
+    kind: ClassVar[str] = "ideal transformer"
     primary: Nodes
     secondary: Nodes
     ratio: Scalar

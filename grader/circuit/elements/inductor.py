@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Surroundings, TwoTerminal
+from grader.circuit.elements.base import Storage, Surroundings
 from grader.circuit.elements.rows import minus, scaled, total
 from grader.circuit.elimination import Row
-from grader.values.scalar import Scalar
+from grader.values.dimension import INDUCTANCE, Dimension
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Inductor(TwoTerminal):
+class Inductor(Storage):
     """An inductance in henries; ``initial``: its current (A) at the first action."""
 
+    kind: ClassVar[str] = "inductor"
+    dimension: ClassVar[Dimension] = INDUCTANCE
     stores: ClassVar[str] = "current"
-    value: Scalar
-    initial: Scalar | None = None
+    lasting: ClassVar[tuple[str, ...]] = ("current", "flux", "energy")
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """``i`` is the state, ``v = L di/dt`` and what coupled currents add."""

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
-from grader.circuit.elements.base import Surroundings, TwoTerminal
+from grader.circuit.elements.base import Passive, Surroundings
 from grader.circuit.elements.rows import minus, scaled
 from grader.circuit.elimination import Row
-from grader.values.scalar import Scalar
+from grader.values.dimension import RESISTANCE, Dimension
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Resistor(TwoTerminal):
+class Resistor(Passive):
     """A resistance in ohms; negative values are allowed (an active one-port)."""
 
-    value: Scalar
+    kind: ClassVar[str] = "resistor"
+    dimension: ClassVar[Dimension] = RESISTANCE
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """``v = R i``."""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from flint import fmpq
 
 from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
 from grader.circuit.elements.rows import minus
 from grader.circuit.elimination import Row
+from grader.values.dimension import CURRENT, VOLTAGE, Dimension
 from grader.values.waveform import Waveform
 
 
@@ -23,9 +25,11 @@ class Drive:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Source(TwoTerminal):
-    """What independent sources share: a drive, whose pieces begin at actions."""
+class Source(TwoTerminal):
+    """What independent sources share: a drive of one dimension, whose pieces begin at actions."""
 
+    delivers: ClassVar[str]
+    dimension: ClassVar[Dimension]
     drive: Drive
 
     def acts(self) -> tuple[fmpq, ...]:
@@ -34,8 +38,12 @@ class _Source(TwoTerminal):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class VoltageSource(_Source):
+class VoltageSource(Source):
     """An ideal voltage source (volts, first node positive)."""
+
+    kind: ClassVar[str] = "voltage source"
+    delivers: ClassVar[str] = "voltage"
+    dimension: ClassVar[Dimension] = VOLTAGE
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """Its voltage is what it delivers."""
@@ -43,8 +51,12 @@ class VoltageSource(_Source):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CurrentSource(_Source):
+class CurrentSource(Source):
     """An ideal current source (amperes, from the first node to the second through the source)."""
+
+    kind: ClassVar[str] = "current source"
+    delivers: ClassVar[str] = "current"
+    dimension: ClassVar[Dimension] = CURRENT
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         """Its current is what it delivers."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from flint import fmpq
 
@@ -14,6 +15,7 @@ from grader.circuit.elimination import Row
 class Switch(TwoTerminal):
     """A switch with its actions in order of time (seconds): (time, closed from then on)."""
 
+    kind: ClassVar[str] = "switch"
     closed_before: bool
     actions: tuple[tuple[fmpq, bool], ...]
 

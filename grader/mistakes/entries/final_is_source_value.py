@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.elements import Signal, VoltageSource
+from grader.circuit.elements import Signal
 from grader.mistakes.case import FINAL, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.propagate import from_ingredients, some
@@ -30,7 +30,7 @@ def wholes(case: Case, kind: str) -> Iterator[tuple[Waveform, str]]:
     """Sources of the same kind; voltage sources over single resistors, current sources times single resistors."""
     static = case.static(case.opens, {})
     for element in case.sources:
-        own = "voltage" if isinstance(element, VoltageSource) else "current"
+        own = element.delivers
         value = case.read(static, Signal(kind=own, of=element.name))
         if value is None or not value.terms:
             continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.elements import Capacitor, Inductor, Signal
+from grader.circuit.elements import Capacitor, Signal, Storage
 from grader.mistakes.case import AT, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.entries import _sources as source
 from grader.mistakes.records import OBSERVED, Mistake, Wrong
@@ -28,7 +28,7 @@ def wrong(case: Case) -> Iterator[Wrong]:
             yield Wrong(state.scaled(ONE / ohms if isinstance(element, Capacitor) else ohms), f"with {name}")
 
 
-def counterpart(case: Case) -> tuple[Capacitor | Inductor, Waveform] | None:
+def counterpart(case: Case) -> tuple[Storage, Waveform] | None:
     """For an inductor's voltage its current, for a capacitor's current its voltage: the right answer to the same find."""
     if case.signal is None or case.find not in (INITIAL, FINAL, EXPRESSION, AT):
         return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.elements import Capacitor, Inductor, Signal, VoltageSource
+from grader.circuit.elements import Signal, Storage
 from grader.mistakes.case import BEFORE, Case
 from grader.mistakes.propagate import from_states, some
 from grader.mistakes.records import NO_SOURCE, SUPPOSED, Mistake, Wrong
@@ -29,11 +29,11 @@ def wrong(case: Case) -> Iterator[Wrong]:
             yield from some(from_states(case, {element.name: start}), variant)
 
 
-def starts(case: Case, element: Capacitor | Inductor) -> Iterator[tuple[Waveform, str]]:
+def starts(case: Case, element: Storage) -> Iterator[tuple[Waveform, str]]:
     """The values of sources that the element may be given."""
     static = case.static(case.opened_before, {})
     for source_element in case.sources:
-        kind = "voltage" if isinstance(source_element, VoltageSource) else "current"
+        kind = source_element.delivers
         value = case.read(static, Signal(kind=kind, of=source_element.name))
         if value is None or not value.terms:
             continue

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal
+from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal, own_signal
@@ -73,7 +73,7 @@ class StoredEnergy(Asked):
         if len(question.item.of) != 1:
             return
         element = question.circuit.element(question.item.of[0])
-        if not isinstance(element, (Capacitor, Inductor)):
+        if not isinstance(element, Storage):
             return
         own = own_signal(element)
         symbol = "C" if isinstance(element, Capacitor) else "L"

@@ -9,32 +9,25 @@ from collections.abc import Mapping
 from flint import fmpq
 
 from grader.circuit.elements import (
-    Capacitor,
     ChangeoverSwitch,
     CoupledInductors,
-    CurrentSource,
     DependentSource,
     Drive,
     Element,
     IdealOpAmp,
     IdealTransformer,
-    Inductor,
-    Resistor,
+    Passive,
+    Source,
+    Storage,
     Switch,
     TwoTerminal,
-    VoltageSource,
 )
 from grader.reports.drawing.symbols import Winding
 from grader.rubric.personal import is_range
 from grader.values.dimension import (
-    CAPACITANCE,
-    CONDUCTANCE,
-    CURRENT,
     INDUCTANCE,
     NUMBER,
-    RESISTANCE,
     TIME,
-    VOLTAGE,
     Dimension,
     unit_symbol,
 )
@@ -43,20 +36,6 @@ from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.term import TermMode
 from grader.values.text import number_text, value_text
 from grader.values.waveform import Waveform
-
-KINDS: dict[type, str] = {
-    Resistor: "resistor",
-    Capacitor: "capacitor",
-    Inductor: "inductor",
-    VoltageSource: "voltage source",
-    CurrentSource: "current source",
-    DependentSource: "dependent source",
-    Switch: "switch",
-    ChangeoverSwitch: "changeover switch",
-    IdealOpAmp: "ideal op amp",
-    CoupledInductors: "coupled inductors",
-    IdealTransformer: "ideal transformer",
-}
 
 LONGEST = 34
 """Characters of a value beside a symbol; a longer waveform is left to the list of elements."""
@@ -99,7 +78,7 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
     >>> sentence(Resistor(name="R1", between=("a", "b"), value=fmpq(6800)), {})
     'R1: resistor, 6.8 kΩ, from a to b.'
     """
-    kind = _kind(element)
+    kind = element.kind
     if isinstance(element, IdealOpAmp):
         where = f"non-inverting input at {element.non_inverting}, inverting input at {element.inverting}"
         return f"{element.name}: {kind}, {where}, output at {element.output}."
@@ -120,7 +99,7 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
         moves = ", ".join(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions)
         return f"{element.name}: {kind} between {first} and {second}, {moves}."
     ends = f"from {first} to {second}"
-    if isinstance(element, VoltageSource) or (isinstance(element, DependentSource) and element.delivers == "voltage"):
+    if isinstance(element, (Source, DependentSource)) and element.delivers == "voltage":
         ends = f"plus at {first}, minus at {second}"
     initial = _initial(element)
     extra = f", {initial}" if initial else ""
@@ -137,20 +116,12 @@ def value_of(element: Element, written: Mapping[str, str]) -> str:
     if isinstance(element, IdealTransformer):
         return f"{tidy(written.get(element.name, '')) or _amount(element.ratio, NUMBER)} : 1"
     if isinstance(element, DependentSource):
-        return f"{_amount(element.gain, _GAINS[element.delivers, element.controlled_by])} · {_control(element)}"
+        return f"{_amount(element.gain, element.dimension)} · {_control(element)}"
     if element.name in written and not is_range(written[element.name]):
         return tidy(written[element.name])
-    if isinstance(element, Resistor):
-        return _amount(element.value, RESISTANCE)
-    if isinstance(element, Capacitor):
-        return _amount(element.value, CAPACITANCE)
-    if isinstance(element, Inductor):
-        return _amount(element.value, INDUCTANCE)
-    if isinstance(element, VoltageSource):
-        return _drive(element.drive, VOLTAGE)
-    if isinstance(element, CurrentSource):
-        return _drive(element.drive, CURRENT)
-    return ""
+    if isinstance(element, Passive):
+        return _amount(element.value, element.dimension)
+    return _drive(element.drive, element.dimension) if isinstance(element, Source) else ""
 
 
 _OHM = re.compile(r"(?<![A-Za-z])([kKmMuµμnGT]?)\s?[oO]hms?\b")
@@ -171,24 +142,10 @@ def tidy(text: str) -> str:
     return _GLUED.sub(" ", text).replace("*", "·")
 
 
-_GAINS = {
-    ("voltage", "voltage"): NUMBER,
-    ("current", "current"): NUMBER,
-    ("current", "voltage"): CONDUCTANCE,
-    ("voltage", "current"): RESISTANCE,
-}
-
-
 def _control(element: DependentSource) -> str:
     letter = "v" if element.controlled_by == "voltage" else "i"
     at = element.control if isinstance(element.control, str) else ", ".join(element.control)
     return f"{letter}({at})"
-
-
-def _kind(element: Element) -> str:
-    if isinstance(element, DependentSource):
-        return f"{element.controlled_by}-controlled {element.delivers} source"
-    return KINDS[type(element)]
 
 
 def _amount(value: Scalar, dimension: Dimension) -> str:
@@ -200,11 +157,9 @@ def _amount(value: Scalar, dimension: Dimension) -> str:
 
 
 def _initial(element: Element) -> str:
-    if isinstance(element, Capacitor) and element.initial is not None:
-        return f"v(0) = {_amount(element.initial, VOLTAGE)}"
-    if isinstance(element, Inductor) and element.initial is not None:
-        return f"i(0) = {_amount(element.initial, CURRENT)}"
-    return ""
+    if not isinstance(element, Storage) or element.initial is None:
+        return ""
+    return f"{'v' if element.stores == 'voltage' else 'i'}(0) = {_amount(element.initial, element.state_dimension)}"
 
 
 def _drive(drive: Drive, dimension: Dimension) -> str:

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
     CurrentSource,
-    DependentSource,
     Element,
     IdealTransformer,
     Inductor,
@@ -58,6 +57,20 @@ CURRENT_SOURCE = Shape(30, 16, 16, '<circle r="15"/><path d="M0 -15V15"/>')
 DEPENDENT_VOLTAGE = Shape(36, 16, 16, '<path d="M-18 0L0 -15L18 0L0 15Z"/><path d="M-18 0H18"/>')
 DEPENDENT_CURRENT = Shape(36, 16, 16, '<path d="M-18 0L0 -15L18 0L0 15Z"/><path d="M0 -15V15"/>')
 
+SHAPES = {
+    Resistor.kind: RESISTOR,
+    Inductor.kind: INDUCTOR,
+    IdealTransformer.kind: INDUCTOR,
+    Capacitor.kind: CAPACITOR,
+    VoltageSource.kind: VOLTAGE_SOURCE,
+    CurrentSource.kind: CURRENT_SOURCE,
+    "voltage-controlled voltage source": DEPENDENT_VOLTAGE,
+    "current-controlled voltage source": DEPENDENT_VOLTAGE,
+    "voltage-controlled current source": DEPENDENT_CURRENT,
+    "current-controlled current source": DEPENDENT_CURRENT,
+}
+"""The shape of each kind that has one; a transformer's winding, drawn for itself, is of the transformer's kind."""
+
 _CONTACTS = '<circle cx="-15" r="2.5"/><circle cx="15" r="2.5"/>'
 OPEN_SWITCH = Shape(
     35,
@@ -77,6 +90,7 @@ CLOSED_SWITCH = Shape(
 class Winding(TwoTerminal):
     """One of the two windings of an ideal transformer, as it is drawn."""
 
+    kind: ClassVar[str] = IdealTransformer.kind
     of: IdealTransformer
 
 
@@ -94,21 +108,9 @@ def wound(circuit: Circuit) -> Circuit:
 
 def shape_of(element: Element) -> Shape:
     """The shape of a two-terminal element; a switch is drawn as it is before its first action."""
-    if isinstance(element, Resistor):
-        return RESISTOR
-    if isinstance(element, (Inductor, Winding)):
-        return INDUCTOR
-    if isinstance(element, Capacitor):
-        return CAPACITOR
-    if isinstance(element, VoltageSource):
-        return VOLTAGE_SOURCE
-    if isinstance(element, CurrentSource):
-        return CURRENT_SOURCE
-    if isinstance(element, DependentSource):
-        return DEPENDENT_VOLTAGE if element.delivers == "voltage" else DEPENDENT_CURRENT
     if isinstance(element, Switch):
         return CLOSED_SWITCH if element.closed_before else OPEN_SWITCH
-    raise TypeError(f"{element.name} has more than two terminals")
+    return SHAPES[element.kind]
 
 
 GROUND = '<path d="M0 0V8M-12 8H12M-7.5 12.5H7.5M-3 17H3"/>'
