@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
@@ -23,10 +23,12 @@ from grader.circuit.statics import ResistiveCircuit, Substitution, dc
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
+from grader.quantities.links import is_own_quantity, own_signal
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer
-from grader.values.scalar import Scalar
-from grader.values.waveform import NotAWaveform, Waveform
+from grader.values.functions import exp
+from grader.values.scalar import ONE, Scalar
+from grader.values.waveform import TIME, NotAWaveform, Waveform, constant
 
 BEFORE, INITIAL, FINAL, AT = "value just before switching", "initial value", "final value", "value at"
 EXPRESSION, SLOPE, REACH = "expression", "initial slope", "time to reach"
@@ -113,9 +115,28 @@ class Case:
 
     def is_own(self) -> bool:
         """Whether the signal cannot jump: a capacitor's voltage, an inductor's current, and what goes with them."""
-        from grader.quantities.links import is_own_quantity
-
         return self.signal is not None and is_own_quantity(self.circuit, self.signal)
+
+    @property
+    def may_jump(self) -> bool:
+        """Whether the signal is another one, and a switching opens the interval."""
+        return self.signal is not None and self.index > 0 and not self.is_own()
+
+    @property
+    def starts_settled(self) -> bool:
+        """Whether the interval follows the first switching of a circuit at rest, no initial value being given."""
+        return self.index == 1 and all(element.initial is None for element in self.storage)
+
+    @property
+    def value(self) -> Waveform | None:
+        """The right answer where it is a value or an expression."""
+        return self.right if isinstance(self.right, Waveform) else None
+
+    @property
+    def number(self) -> Waveform | None:
+        """The right answer where it is a number other than zero, without symbols."""
+        right = self.value
+        return right if right is not None and right.is_constant and right.terms and not right.is_symbolic else None
 
     # -- the circuit -------------------------------------------------------------------------------
 
@@ -187,9 +208,6 @@ class Case:
     @property
     def exponential(self) -> tuple[Waveform, Waveform, Waveform] | None:
         """Initial value, final value and time constant, where they make up the whole response; else None."""
-        from grader.values.functions import exp
-        from grader.values.waveform import TIME, constant
-
         x0, xf, tau = self.solvers(INITIAL), self.solvers(FINAL), self.solvers(TAU)
         if self.signal is None or self.index == 0 or x0 is None or xf is None or tau is None:
             return None
@@ -219,11 +237,36 @@ class Case:
         """Capacitor voltages and inductor currents in a static circuit; None where one of them has no value."""
         values: dict[str, Waveform] = {}
         for element in self.storage:
-            value = self.read(static, Signal(kind=element.stores, of=element.name))
+            value = self.read(static, own_signal(element))
             if value is None:
                 return None
             values[element.name] = value
         return values
+
+    def source_values(self, when: fmpq | None) -> Iterator[tuple[str, str, Waveform]]:
+        """What each independent source delivers in dc: its name, ``"voltage"`` or ``"current"``, and its value."""
+        static = self.static(when, {})
+        for element in self.sources:
+            value = self.read(static, Signal(kind=element.delivers, of=element.name))
+            if value is not None:
+                yield element.name, element.delivers, value
+
+    def undivided(self, kind: str, when: fmpq | None) -> Iterator[tuple[Waveform, str]]:
+        """Voltages or currents that sources would give if nothing shared them, each with what it was made of.
+
+        A source's own value; for a current a voltage over a single resistor, for a voltage a current times one.
+        """
+        for name, own, value in self.source_values(when):
+            if not value.terms:
+                continue
+            if own == kind:
+                yield value, name
+                continue
+            for resistor in self.resistors:
+                if own == "voltage":
+                    yield value.scaled(ONE / resistor.value), f"{name}/{resistor.name}"
+                else:
+                    yield value.scaled(resistor.value), f"{name}·{resistor.name}"
 
     def resistance(self, index: int, treat: Treatments) -> Scalar | None:
         """The resistance that the storage element sees with elements treated as told; None where it sees none."""
@@ -272,6 +315,11 @@ class Case:
                 self.memo[key] = None
         found: T | None = self.memo[key]
         return found
+
+
+def derived_signal(element: Storage) -> Signal:
+    """What a storage element's law finds from the derivative: a capacitor's current, an inductor's voltage."""
+    return Signal(kind="current" if isinstance(element, Capacitor) else "voltage", of=element.name)
 
 
 def _key(treat: Treatments) -> Hashable:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import wraps
+from typing import TypeAlias
 
 from grader.circuit.elements import Capacitor
-from grader.circuit.statics import OPEN, SHORT, Substitution
+from grader.circuit.statics import OPEN, SHORT, ResistiveCircuit, Substitution
 from grader.errors import NotDefined
 from grader.mistakes.altered import started, with_storage_times
 from grader.mistakes.case import (
     ALPHA,
     AT,
+    BEFORE,
     DAMPING,
     DISSIPATED,
     EXPRESSION,
@@ -27,7 +30,7 @@ from grader.mistakes.case import (
     ZETA,
     Case,
 )
-from grader.mistakes.records import Wrong
+from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
 from grader.quantities.links import own_signal
@@ -48,6 +51,21 @@ def some(answer: Answer | None, variant: str = "", rule: Rule | None = None) -> 
     """The answer, if there is one."""
     if answer is not None:
         yield Wrong(answer, variant, rule)
+
+
+Resistance: TypeAlias = tuple[Scalar | None, str]
+"""A wrong resistance seen (ohms; None where there is none), and its variant."""
+
+
+def by_resistance(seen: Callable[[Case], Iterator[Resistance]]) -> WrongAnswers:
+    """Make wrong resistances the wrong answers that they lead to."""
+
+    @wraps(seen)
+    def wrong(case: Case) -> Iterator[Wrong]:
+        for ohms, variant in seen(case):
+            yield from some(from_resistance(case, ohms), variant)
+
+    return wrong
 
 
 def swapped(case: Case) -> dict[str, Substitution]:
@@ -97,6 +115,11 @@ def from_states(case: Case, states: Mapping[str, Waveform] | None) -> Answer | N
     if case.find == STORED and case.item.at is None:
         return None  # asked after a long time
     return case.answer_on(started(case.circuit, case.start, states))
+
+
+def from_circuit_before(case: Case, static: ResistiveCircuit | None) -> Answer | None:
+    """What the item's answer is if this is the steady state just before the switching."""
+    return case.read(static) if case.find == BEFORE else from_states(case, case.states(static))
 
 
 def from_resistance(case: Case, seen: Scalar | None) -> Answer | None:

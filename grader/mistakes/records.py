@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from grader.mistakes.case import Case
+from grader.mistakes.citations import NO_SOURCE, Citation
 from grader.quantities.rules import Answer, Rule
 from grader.values.waveform import Waveform
-
-OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
-"""How common a mistake is held to be, before anything is known of the class.
-
-Seen in students' attempts, or reported by several sources; reported by one source; common practice, no source.
-"""
-
-NO_SOURCE = "Common practice, no source."
 
 
 class Wrong(NamedTuple):
@@ -46,6 +39,10 @@ class Wrong(NamedTuple):
         return Wrong(right * factor, variant, factor=factor)
 
 
+WrongAnswers: TypeAlias = Callable[[Case], Iterator[Wrong]]
+"""The wrong answers that a mistake leads to on a case: none where it does not apply."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
     """A named wrong line of reasoning whose answer can be computed on any circuit.
@@ -53,7 +50,7 @@ class Mistake:
     Attributes
     ----------
     id : str
-        Names the fault, never the cure: lower case and hyphens, unique, after the file it stands in.
+        Names the fault, never the cure: lower case and hyphens, unique.
     title : str
         A short noun phrase for tables and headings.
     idea : str
@@ -62,12 +59,10 @@ class Mistake:
         A question that leads the student to the slip and does not give the answer away.
     remark : str
         What an instructor is told of one answer: what seems to have been computed.
-    source : str
-        Where the mistake is reported, spelled out; or `NO_SOURCE`.
-    prior : int
-        `OBSERVED`, `REPORTED` or `SUPPOSED`.
+    source : Citation
+        Where the mistake is reported, or `NO_SOURCE`.
     wrong : callable
-        ``wrong(case)`` yields the answers it leads to on that circuit: none where it does not apply.
+        Solves the case wrongly.
     """
 
     id: str
@@ -75,9 +70,25 @@ class Mistake:
     idea: str
     nudge: str
     remark: str
-    source: str
-    prior: int
-    wrong: Callable[[Case], Iterable[Wrong]]
+    source: Citation
+    wrong: WrongAnswers
+
+    @property
+    def prior(self) -> int:
+        """How common it is held to be, before anything is known of the class."""
+        return self.source.prior
+
+
+def mistake(
+    *, title: str, idea: str, nudge: str, remark: str, source: Citation = NO_SOURCE
+) -> Callable[[WrongAnswers], Mistake]:
+    """Make a function that solves a case wrongly a mistake: its name is the id."""
+
+    def named(wrong: WrongAnswers) -> Mistake:
+        id = wrong.__name__.replace("_", "-")
+        return Mistake(id=id, title=title, idea=idea, nudge=nudge, remark=remark, source=source, wrong=wrong)
+
+    return named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from functools import wraps
+from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
 
 from grader.errors import NotDefined
 from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
 from grader.mistakes.propagate import from_expression, some
-from grader.mistakes.records import Wrong
+from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED, sign_of
 from grader.values.functions import cos, exp, sin, square_root
 from grader.values.waveform import TIME, Waveform, constant
+
+Changed: TypeAlias = tuple[str, dict[str, Any]]
+"""A variant, and the parts of a response that it changes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +102,31 @@ def solved(given: Conditions) -> SecondOrder:
         kind, beta = UNDERDAMPED, square_root(-excess)
         a, b = step, (slope + alpha * step) / beta
     return SecondOrder(kind=kind, xf=xf, a=a, b=b, alpha=alpha, beta=beta, start=start)
+
+
+def by_parts(parts: Callable[[SecondOrder], Iterator[Changed]]) -> WrongAnswers:
+    """Make responses with some of the right one's parts changed the wrong answers that they lead to."""
+
+    @wraps(parts)
+    def wrong(case: Case) -> Iterator[Wrong]:
+        right = of_case(case)
+        if right is not None:
+            for variant, changed in parts(right):
+                yield from with_parts(case, right, variant, **changed)
+
+    return wrong
+
+
+def by_conditions(changes: Callable[[Conditions], Conditions]) -> WrongAnswers:
+    """Make a response that meets other conditions than the right ones the wrong answer that it leads to."""
+
+    @wraps(changes)
+    def wrong(case: Case) -> Iterator[Wrong]:
+        right = conditions(case)
+        if right is not None:
+            yield from with_parts(case, solved(changes(right)))
+
+    return wrong
 
 
 def with_parts(case: Case, right: SecondOrder | None, variant: str = "", **changed: Any) -> Iterator[Wrong]:

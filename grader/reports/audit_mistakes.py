@@ -88,7 +88,7 @@ def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
         id=id,
         title=mistake_title(id),
         idea=known.idea if known is not None else "",
-        source=known.source if known is not None else "",
+        source=known.source.text if known is not None else "",
         lost=sum(slip.lost for slip in made),
         students=students,
         unsure=len(students) - len(sure),

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from grader.marking.beliefs import is_wrong
 from grader.marking.marks import PARTLY, Mark
+from grader.mistakes.citations import NO_SOURCE, Citation
 
 
 class Fault(NamedTuple):
@@ -14,7 +15,7 @@ class Fault(NamedTuple):
     id: str
     title: str
     idea: str
-    source: str
+    source: Citation
 
 
 UNIT_ALONE = Fault(
@@ -22,7 +23,7 @@ UNIT_ALONE = Fault(
     title="Right but for its unit or its figures",
     idea="The size is right; the unit is missing or that of another quantity, or too few figures are given. "
     "A number without its unit is no answer.",
-    source="Counted from the marks.",
+    source=NO_SOURCE._replace(text="Counted from the marks."),
 )
 
 

@@ -1,4 +1,4 @@
-"""Every mistake of the catalogue: filled in, named after its file, and with a consequence on some circuit."""
+"""Every mistake of the catalogue: filled in, found, and with a consequence on some circuit."""
 
 import inspect
 import random
@@ -6,10 +6,11 @@ import re
 
 import pytest
 
+from grader.catalogue import modules_of
 from grader.mistakes import entries
 from grader.mistakes.catalogue import catalogue
+from grader.mistakes.citations import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
 from grader.mistakes.lookup import OTHER_RESISTORS
-from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
 from grader.mistakes.wrong_answers import WrongAnswerTables
 from grader.rubric.references import references
 
@@ -35,7 +36,7 @@ def test_every_field_is_filled(mistake):
     assert not mistake.title.endswith(".")
     assert len(mistake.title) <= 80
     assert mistake.nudge.endswith("?")
-    for text in (mistake.idea, mistake.remark, mistake.source):
+    for text in (mistake.idea, mistake.remark, mistake.source.text):
         assert text.endswith(".")
         assert text[:1].isupper() or text[:1] in '0123456789"xωα√(e5ζ'
     assert mistake.prior in (OBSERVED, REPORTED, SUPPOSED)
@@ -52,14 +53,14 @@ def test_titles_and_nudges_are_told_apart():
     assert len({mistake.remark for mistake in ALL}) == len(ALL)
 
 
-def test_every_file_holds_what_it_is_called():
-    """The finder refuses a misnamed one; here the count of files agrees with what it found."""
-    stems = {inspect.getmodule(mistake.wrong).__name__.removeprefix(f"{entries.__name__}.") for mistake in ALL}
-    for mistake in ALL:
-        assert any(
-            mistake.id == stem.replace("_", "-") or mistake.id.startswith(stem.replace("_", "-") + "-")
-            for stem in stems
-        )
+def test_every_function_of_the_entries_is_found_once():
+    """A mistake named twice, in two files, would hide one of them."""
+    decorated = [
+        name
+        for _, module in modules_of(entries)
+        for name in re.findall(r"(?m)^@mistake\([\s\S]*?\ndef (\w+)\(", inspect.getsource(module))
+    ]
+    assert sorted(decorated) == sorted(mistake.id.replace("-", "_") for mistake in ALL)
 
 
 def broad_rubrics():

@@ -1,1 +1,1 @@
-"""One file per mistake (``ENTRY``) or tight family of mistakes (``ENTRIES``); found by folder."""
+"""The mistakes, one function each, in the file of what is found wrongly first; found by folder."""

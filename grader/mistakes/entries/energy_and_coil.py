@@ -1,0 +1,97 @@
+"""Energies, and the inductance of a coil, from the right quantities by a wrong formula."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from flint import fmpq
+
+from grader.circuit.elements import Signal
+from grader.mistakes.case import DISSIPATED, FINAL, INITIAL, STORED, Case
+from grader.mistakes.records import Wrong, mistake
+from grader.quantities.quantities import quantity
+from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
+from grader.values.functions import square_root
+from grader.values.scalar import HALF
+from grader.values.waveform import Waveform, constant
+
+
+@mistake(
+    title="Factor one half of the energy lost",
+    idea="The energy is the area under a straight line, hence the one half in ½Li² and ½Cv².",
+    nudge="Where does the one half in the energy of a coil or a capacitor come from, and is it in your formula?",
+    remark="Twice the stored energy was given.",
+)
+def energy_factor_half_lost(case: Case) -> Iterator[Wrong]:
+    """Twice the energy."""
+    energy = case.find == STORED or (case.signal is not None and case.signal.kind == "energy")
+    if energy and case.value is not None:
+        yield Wrong.times(case.value, constant(fmpq(2)))
+
+
+@mistake(
+    title="Square of the energy lost",
+    idea="Energy grows with the square of current or voltage: twice the current stores four times the energy.",
+    nudge="What happens to the energy if the current (or voltage) doubles, and does your formula agree?",
+    remark="The current or voltage was not squared.",
+)
+def energy_square_lost(case: Case) -> Iterator[Wrong]:
+    """The energy over the size of the current or voltage."""
+    if case.find != STORED or case.value is None or not case.value.is_constant or not case.value.terms:
+        return
+    if len(case.storage) == 1 and case.item.of in ((), (case.storage[0].name,)):
+        # W = k x^2 / 2, so k x / 2 is the root of W k / 2.
+        yield Wrong(square_root(case.value.scaled(case.storage[0].value * HALF)))
+
+
+@mistake(
+    title="Stored energy taken for the energy dissipated",
+    idea="What a resistor turns to heat equals what the element gave up only if nothing else gives or takes energy. "
+    "Elsewhere sources deliver and other resistors share.",
+    nudge="Does all of the stored energy go into this resistor, and does anything else deliver energy?",
+    remark="The energy stored at the start (or at the end) was given for the energy dissipated.",
+)
+def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
+    """All energy stored at the start, and at the end."""
+    if case.find != DISSIPATED or case.index == 0:
+        return
+    for find, variant in ((INITIAL, "at the start"), (FINAL, "at the end")):
+        total = Waveform()
+        for element in case.storage:
+            energy = case.solvers(find, Signal(kind="energy", of=element.name))
+            if energy is None:
+                return
+            total = total + energy
+        yield Wrong(total, variant)
+
+
+@mistake(
+    title="Turns not squared",
+    idea="The turns count twice: each makes field, and each links it. L grows with N².",
+    nudge="Twice as many turns: how much more field, and how much more linkage?",
+    remark="The number of turns was not squared.",
+)
+def coil_turns_not_squared(case: Case) -> Iterator[Wrong]:
+    """The inductance over the number of turns."""
+    yield from over_setting(case, "turns", NUMBER)
+
+
+@mistake(
+    title="Core left out",
+    idea="A core multiplies the inductance by its relative permeability. The coil was taken as an air coil.",
+    nudge="What does the core do to the field of the coil, and where is that in your formula?",
+    remark="The relative permeability of the core was left out.",
+)
+def coil_core_left_out(case: Case) -> Iterator[Wrong]:
+    """The inductance over the relative permeability."""
+    yield from over_setting(case, "permeability", PERMEABILITY)
+
+
+def over_setting(case: Case, name: str, dimension: Dimension) -> Iterator[Wrong]:
+    """The inductance over a plain number among the coil's measures."""
+    text = dict(case.item.settings).get(name)
+    if case.find != "coil inductance" or text is None or case.value is None:
+        return
+    found = quantity(text, dimension)
+    if (found.dimension is None or not any(found.dimension)) and found.waveform.terms:
+        yield Wrong(case.value / found.waveform)

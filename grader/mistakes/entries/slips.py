@@ -1,0 +1,145 @@
+"""What happens to anybody on the way to the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+
+from flint import fmpq
+
+from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
+from grader.mistakes.case import ALPHA, AT, BEFORE, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, TAU, Case
+from grader.mistakes.citations import OBSERVED, SIGN_RULES, SUPPOSED, Citation
+from grader.mistakes.propagate import from_ingredients, some
+from grader.mistakes.records import Wrong, mistake
+from grader.quantities.links import asked_value
+from grader.values.functions import square_root
+from grader.values.scalar import rational
+from grader.values.waveform import constant
+
+
+@mistake(
+    title="Sign turned",
+    idea="A current or voltage is counted along its reference direction. The size is right, the direction is not.",
+    nudge="Which way does the reference arrow or the + mark point, and which way did you count?",
+    remark="The answer is right but for its sign.",
+    source=SIGN_RULES,
+)
+def sign_turned(case: Case) -> Iterator[Wrong]:
+    """The negative; start values have a mistake of their own."""
+    if case.value is not None and case.find not in (BEFORE, INITIAL):
+        yield Wrong.times(case.value, constant(fmpq(-1)))
+
+
+THOUSANDS = (3, -3, 6, -6, 9, -9)
+"""Powers of ten tried: one or two prefixes, or kilo for micro."""
+
+
+@mistake(
+    title="Prefix or power of ten",
+    idea="A prefix was lost or counted twice on the way. Values in base units throughout, and the prefix only at the "
+    "end, prevent it.",
+    nudge="What do you get if you write every value in base units and multiply again?",
+    remark="The digits are right and the power of ten is not.",
+    source=Citation(
+        "Public exam-review notes; a lesson on discharging a capacitor (gis.focusphysics.com); a physics course's grading instructions; observations on an ECE60L final.",
+        OBSERVED,
+    ),
+)
+def prefix_slip(case: Case) -> Iterator[Wrong]:
+    """The right answer times a power of a thousand; of an expression, its size or its clock."""
+    if case.value is None or not case.value.terms:
+        return
+    for exponent in THOUSANDS:
+        factor = fmpq(10) ** exponent
+        yield Wrong.times(case.value, constant(factor), f"·10^{exponent}")
+        tau = case.solvers(TAU) if case.find == EXPRESSION else None
+        if tau is not None:
+            yield from some(from_ingredients(case, tau=tau.scaled(factor)), f"τ·10^{exponent}")
+    if case.find in (OMEGA0, OMEGA_D):
+        root = square_root(constant(fmpq(1000)))
+        yield Wrong(case.value * root, "below the root")
+        yield Wrong(case.value / root, "below the root")
+
+
+@mistake(
+    title="Radians per second and hertz mixed",
+    idea="ω counts radians per second, f counts full turns; between them stands 2π.",
+    nudge="Is your rate counted in radians or in full turns?",
+    remark="A factor 2π is too much or missing.",
+    source=Citation("F. Najmabadi, ECE60L, Spring 2002, observations on the final examination.", OBSERVED),
+)
+def radians_and_hertz_mixed(case: Case) -> Iterator[Wrong]:
+    """Times and over 2π."""
+    if case.find in (OMEGA0, OMEGA_D, ALPHA, TAU) and case.value is not None:
+        turn = constant(rational("6.28318530717958647692528676655900576839433879875021"), exact=False)
+        yield Wrong.times(case.value, constant(fmpq(1)) / turn, "over 2π")
+        yield Wrong.times(case.value, turn, "times 2π")
+
+
+DIGITS = 3
+"""Significant digits in which an exchange is looked for."""
+
+
+@mistake(
+    title="Digits exchanged in copying",
+    idea="Two neighbouring digits changed places on the way to the paper.",
+    nudge="Compare your answer with your working digit by digit: was it copied rightly?",
+    remark="Two neighbouring digits of the right answer are exchanged.",
+    source=Citation("Digits exchanged in copying seen in German homework posts; common practice.", SUPPOSED),
+)
+def digits_exchanged(case: Case) -> Iterator[Wrong]:
+    """Every exchange of two neighbouring digits of the rounded value."""
+    if case.number is None:
+        return
+    mantissa, exponent = f"{case.number.value():.{DIGITS - 1}e}".split("e")
+    minus, digits = mantissa.startswith("-"), mantissa.replace(".", "").lstrip("-")
+    for place in range(DIGITS - 1):
+        turned = digits[:place] + digits[place + 1] + digits[place] + digits[place + 2 :]
+        if turned != digits and turned[0] != "0":
+            value = rational(f"{turned[0]}.{turned[1:]}e{exponent}")
+            yield Wrong(constant(-value if minus else value), f"{turned} for {digits}")
+
+
+@mistake(
+    title="Rounded too far",
+    idea="The result was rounded to so few digits that it left the tolerance. Keep the digits on the way and round "
+    "once, at the end, to what is asked.",
+    nudge="How many digits do you need for your answer to stay within the tolerance?",
+    remark="The right answer was rounded to one or two digits.",
+)
+def rounded_too_far(case: Case) -> Iterator[Wrong]:
+    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100."""
+    if case.number is None:
+        return
+    exact = Decimal(repr(case.number.value()))
+    for digits in (1, 2):
+        place = Decimal(1).scaleb(exact.adjusted() - digits + 1)
+        for way in (ROUND_HALF_UP, ROUND_DOWN)[:digits]:
+            rounded = exact.quantize(place, rounding=way)
+            if rounded:
+                yield Wrong(constant(rational(rounded)), f"to {digits} digit{'s' if digits > 1 else ''}")
+
+
+MAX_NEIGHBOURS = 8
+"""With more of them some neighbour fits any number."""
+
+
+@mistake(
+    title="Quantity of another element given",
+    idea="All quantities of the circuit share the time constant, so another element's answer looks familiar. The one "
+    "given belongs to a neighbour.",
+    nudge="Underline the symbol in the question and the symbol in your answer: are they the same?",
+    remark="The answer is that of another element.",
+)
+def neighbour_quantity_given(case: Case) -> Iterator[Wrong]:
+    """The right answer for every other element, same kind of quantity."""
+    if case.signal is None or case.find not in (BEFORE, INITIAL, FINAL, EXPRESSION, AT):
+        return
+    named = [e.name for e in case.circuit.elements if not isinstance(e, (Switch, ChangeoverSwitch, CoupledInductors))]
+    if case.signal.kind not in ("current", "voltage", "power") or len(named) > MAX_NEIGHBOURS:
+        return
+    for name in named:
+        own = None if name == case.signal.of else asked_value(case.question, Signal(kind=case.signal.kind, of=name))
+        if own is not None and own.terms:  # a zero belongs to nobody
+            yield Wrong(own, f"{case.signal.kind} of {name}")
