@@ -3,67 +3,66 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal
 
 
+def _setting(default: Any, means: str, *words: str) -> Any:
+    """A setting: its default, what it means, and the words it is one of."""
+    return field(default=default, metadata={"means": means, "words": words})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marking:
     """How answers are marked; set for a rubric, and overridden item by item.
 
-    Attributes
-    ----------
-    tolerance : float
-        Share of the reference value, say 0.02.
-    followed_tolerance : float
-        The same for a value that follows from an earlier answer (rounding adds up on the way).
-    units : str
-        ``"required"``, ``"assumed"`` (missing is taken as the asked unit) or ``"ignored"``.
-    unit_costs : float
-        Share of the item's points lost when the unit is missing or wrong.
-    unit_fault : str
-        ``"each time"`` or ``"once per problem"``.
-    sign_costs : float
-        Share of the item's points lost when only the sign is wrong; 1: nothing is left.
-    sign_fault : str
-        ``"once per signal"``: a reference direction turned for all answers about one current or voltage is one slip; or
-        ``"each time"``.
-    prefix_costs : float
-        Share of the item's points lost when only the power of ten is wrong; 1: nothing is left.
-    follow_through : float
-        Share of the points earned by an answer that follows from an earlier wrong one.
-    follow_absurd : bool
-        Whether an answer also earns by following where the value carried on is absurd (a negative time constant).
-    follow_easier : bool
-        Whether it also earns where the earlier slip leaves nothing to work out (a constant where the response varies).
-    general_form : float
-        Share of the points earned at least by an answer that is right but for earlier answers that were never given: it
-        says the method.
-    significant_figures : int
-        0: not asked; else the fewest expected.
-    significant_figures_rule : str
-        ``"advised"`` (a remark) or ``"required"`` (costs ``unit_costs``).
-    several_answers : str
-        Which of several answers in one cell counts: ``"first"`` or ``"none"``.
+    Each field's metadata say what it ``means`` and which ``words`` it may be; numbers are shares from 0 to 1, but for a
+    whole number of figures.
     """
 
-    tolerance: float = 0.02
-    followed_tolerance: float = 0.03
-    units: str = "required"
-    unit_costs: float = 0.25
-    unit_fault: str = "each time"
-    sign_costs: float = 0.5
-    sign_fault: str = "once per signal"
-    prefix_costs: float = 0.5
-    follow_through: float = 1.0
-    follow_absurd: bool = False
-    follow_easier: bool = False
-    general_form: float = 0.25
-    significant_figures: int = 0
-    significant_figures_rule: str = "advised"
-    several_answers: str = "first"
+    tolerance: float = _setting(0.02, "how far a right answer may lie from the reference value, as a share of it")
+    followed_tolerance: float = _setting(
+        0.03, "the same for an answer that follows from an earlier one; rounding adds up, and it is never the smaller"
+    )
+    units: str = _setting(
+        "required",
+        "whether a value needs its unit; assumed: a missing one is taken as the asked one (roots need none)",
+        *("required", "assumed", "ignored"),
+    )
+    unit_costs: float = _setting(0.25, "share of the item's points lost when the unit is missing or wrong")
+    unit_fault: str = _setting("each time", "how often a unit is charged", "each time", "once per problem")
+    sign_costs: float = _setting(
+        0.5, "share lost when only the sign is wrong, of a value or of a whole expression; 1: nothing is left"
+    )
+    sign_fault: str = _setting(
+        "once per signal",
+        "how often a sign is charged; once per signal: a direction turned for all answers about one current or voltage "
+        "is one slip",
+        *("once per signal", "each time"),
+    )
+    prefix_costs: float = _setting(0.5, "share lost when only the power of ten is wrong; 1: nothing is left")
+    follow_through: float = _setting(1.0, "share earned by an answer that follows from an earlier wrong one")
+    follow_absurd: bool = _setting(
+        False, "whether following also earns where the value carried on is absurd (a negative time constant)"
+    )
+    follow_easier: bool = _setting(
+        False,
+        "whether following also earns where the earlier slip leaves nothing to work out (a constant where the response "
+        "varies)",
+    )
+    general_form: float = _setting(
+        0.25,
+        "least share earned by a formula that is right but for earlier answers never given, as "
+        "v(∞)+(v(0)-v(∞))e^(-t/τ): it says the method",
+    )
+    significant_figures: int = _setting(0, "fewest expected; 0: not asked")
+    significant_figures_rule: str = _setting(
+        "advised", "advised: a remark; required: too few cost unit_costs", "advised", "required"
+    )
+    several_answers: str = _setting("first", "which of several answers in one cell counts", "first", "none")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,8 @@ class Asked:
         One of `KINDS`.
     needs, allows : tuple of str
         Item keys it must have and may have, besides those of every item; `SIGNAL` for the signal.
+    keys : tuple of (str, str)
+        Those of its own, and what they mean.
     circuit : bool
         Whether it is found from a circuit.
     measures : Dimension or None
@@ -58,6 +60,7 @@ class Asked:
     answers: str = VALUE
     needs: tuple[str, ...] = ()
     allows: tuple[str, ...] = ()
+    keys: tuple[tuple[str, str], ...] = ()
     circuit: bool = True
     measures: Dimension | None = None
     unit: str = ""

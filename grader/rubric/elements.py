@@ -1,26 +1,6 @@
-"""From the element tables of a rubric file to a circuit.
+"""From the element tables of a rubric file to a circuit; ``elements.toml`` says which keys each kind has, and what they mean.
 
-Inputs, besides ``name`` and ``kind`` (two-terminal elements have ``between = ["first node", "second node"]``):
-
-==================================  ==============================================================================
-kind                                keys
-==================================  ==============================================================================
-resistor                            ``value``; of a range for personal values (see `grader.rubric.personal`) the
-                                    middle one stands for it; likewise for storage elements and dc sources
-capacitor, inductor                 ``value``; ``initial`` (voltage, current at the first action)
-voltage source, current source      one of ``value``; ``step = {before, after, at}`` (before: 0, at: 0 s unless
-                                    given); ``waveform``
-voltage-controlled voltage source   ``gain``, ``control`` (a node pair or an element); likewise the other three
-switch                              ``closes`` or ``opens``: an instant; or a list, the actions then taking turns
-                                    (closes, opens, closes …); or both keys, each with its own instants
-changeover switch                   ``common``, ``from``, ``to``, ``at``; with one ``to``, a list of instants goes to
-                                    and fro; a list for ``to`` needs as many instants
-ideal op amp                        ``non_inverting``, ``inverting``, ``output`` (nodes; the output refers to ground)
-ideal transformer                   ``primary``, ``secondary`` (node pairs, the dotted node first), ``ratio`` of the
-                                    turns, primary over secondary
-coupled inductors                   ``inductors`` (two names), ``mutual`` (its sign follows the dots, which stand at
-                                    the first nodes) or ``coefficient`` (-1 to 1)
-==================================  ==============================================================================
+For a range of personal values (see `grader.rubric.personal`) the middle one stands.
 """
 
 from __future__ import annotations

@@ -1,30 +1,14 @@
 """From the item tables of a rubric file to items.
 
-Keys of every item: ``id``, ``find``, ``points``, and optionally ``text``, ``hint``, ``key``, ``accept``,
-``known_wrong = [{answer, share, comment}]`` and any key of ``[marking]``.  The catalogue `grader.quantities` says which
-further keys a ``find`` needs and allows:
-
-=====================  ==========================================================================================
-key                    meaning
-=====================  ==========================================================================================
-``current = "L1"`` …   the signal: current, voltage (an element, or a node pair), power, energy, charge, flux
-``after``              the instant that opens the interval meant; the first action unless given
-``at``                 an instant on the problem's own clock
-``from``, ``until``    a stretch of time, over actions too; from the interval's opening, and for good, unless given
-``level``              the value to be reached; or a share of the whole change, as ``"50 %"``
-``of``                 an element, or a list of elements
-``between``            two nodes
-``by``                 the storage element that looks into the circuit
-``options``            the answers to choose from; ``key`` is one of them
-``parts``              how the points of an expression are split; they add up to ``points``
-=====================  ==========================================================================================
+`ITEM_KEYS` says what each key means; the catalogue `grader.quantities` says which of `FIND_KEYS`, and which of its own, a
+``find`` needs and allows.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import Field, dataclass, fields, replace
 from typing import Any
 
 from flint import fmpq
@@ -51,8 +35,32 @@ from grader.rubric.values import Values
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
 
+ITEM_KEYS = {
+    "id": "what students write before a colon: letters, digits, '-' and '_', at most 40",
+    "find": "what is asked",
+    "points": "a plain number",
+    "text": "the question on the sheet; unless given, made from what is asked (its signal, its instants)",
+    "hint": "shown to a student whose answer is wrong; it should not give the answer away",
+    "key": "your own answer, compared by vet with the solver's; of a choice or a stated value it is the right one",
+    "accept": "a further right answer, or a list of them",
+    "known_wrong": "answers you foresaw, each {answer, share, comment}: share of the points (0 unless given) and what the "
+    "student is told",
+    "after": "the switching instant that opens the interval meant; the first one unless given",
+    "at": "an instant on the problem's own clock (at a switching: just after it); an energy's is after a long time "
+    "unless given",
+    "from": "where a stretch of time begins; with the interval meant unless given",
+    "until": "where a stretch of time ends, over switchings too; where the interval ends, or never, unless given",
+    "level": 'the value to be reached; or a share of the whole change, as "50 %"',
+    "of": "an element, or a list of elements",
+    "by": "the storage element that looks into the circuit, where there are several",
+    "between": "two nodes",
+    "options": "the answers to choose from; key is one of them",
+    "parts": 'how the points of an expression are split, as {"initial value" = 1, form = 2}; they add up to points',
+}
+"""Keys of an item besides its signal, the settings of marking and what a find has of its own, with their meanings."""
+
 FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "from", "until", "level", "of", "by", "between", "options", "parts")
-"""Keys that only some finds have, besides the settings of their own."""
+"""Those that only some finds have."""
 
 
 FORMER_NAMES = {"unit_penalty": "unit_costs", "sign_penalty": "sign_costs", "prefix_penalty": "prefix_costs"}
@@ -97,25 +105,18 @@ def read_marking(table: CheckedTable, default: Marking) -> Marking:
         if former in table.content and table.has(former):
             table.place.fault(f"'{former}' is called '{name}' now; write '{name}' in its place")
     tolerance = table.share("tolerance", default.tolerance)
-    return Marking(
-        tolerance=tolerance,
-        followed_tolerance=table.share("followed_tolerance", max(default.followed_tolerance, tolerance)),
-        units=table.one_of("units", ("required", "assumed", "ignored"), default.units),
-        unit_costs=table.share("unit_costs", default.unit_costs),
-        unit_fault=table.one_of("unit_fault", ("each time", "once per problem"), default.unit_fault),
-        sign_fault=table.one_of("sign_fault", ("once per signal", "each time"), default.sign_fault),
-        sign_costs=table.share("sign_costs", default.sign_costs),
-        prefix_costs=table.share("prefix_costs", default.prefix_costs),
-        follow_through=table.share("follow_through", default.follow_through),
-        follow_absurd=table.flag("follow_absurd", default.follow_absurd),
-        follow_easier=table.flag("follow_easier", default.follow_easier),
-        general_form=table.share("general_form", default.general_form),
-        significant_figures=table.whole("significant_figures", default.significant_figures, most=15),
-        significant_figures_rule=table.one_of(
-            "significant_figures_rule", ("advised", "required"), default.significant_figures_rule
-        ),
-        several_answers=table.one_of("several_answers", ("first", "none"), default.several_answers),
-    )
+    default = replace(default, followed_tolerance=max(default.followed_tolerance, tolerance))
+    return replace(default, **{one.name: _set(table, one, getattr(default, one.name)) for one in fields(Marking)})
+
+
+def _set(table: CheckedTable, setting: Field[Any], default: Any) -> Any:
+    """One setting, of its default's kind."""
+    name, words = setting.name, setting.metadata["words"]
+    if words:
+        return table.one_of(name, words, default)
+    if isinstance(default, bool):
+        return table.flag(name, default)
+    return table.whole(name, default, most=15) if isinstance(default, int) else table.share(name, default)
 
 
 def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> Item | None:

@@ -1,7 +1,5 @@
 """The inductance of a long coil from its turns, core, area and length: ``L = μ N² A / l``.
 
-``permeability`` is that of the core: a plain number relative to the magnetic constant, or with its unit H/m.
-
 References
 ----------
 Formula of the long solenoid: common practice, no source.  Magnetic constant: CODATA 2022 value.
@@ -36,6 +34,12 @@ class CoilInductance(Asked):
 
     name = "coil inductance"
     needs = ("turns", "permeability", "area", "length")
+    keys = (
+        ("turns", "a plain number"),
+        ("permeability", "of the core: a plain number relative to the magnetic constant, or with its unit H/m"),
+        ("area", "of the coil's cross-section, with its unit"),
+        ("length", "of the coil, with its unit"),
+    )
     circuit = False
     measures = INDUCTANCE
     sample = Sample(

@@ -20,11 +20,15 @@ from grader.values.waveform import Waveform
 
 
 class RiseTime(Asked):
-    """How long a signal takes from ``low`` to ``high`` of its whole change; 10 % and 90 % unless given."""
+    """How long a signal takes from ``low`` to ``high`` of its whole change."""
 
     name = "rise time"
     needs = (SIGNAL,)
     allows = ("after", "low", "high")
+    keys = (
+        ("low", "share of the whole change from which on it counts; 10 % unless given"),
+        ("high", "share of the whole change up to which it counts; 90 % unless given"),
+    )
     measures = TIME
     sample = Sample(circuit="charging", item='voltage = "C1"', answer="0.0043944491546724388")
 

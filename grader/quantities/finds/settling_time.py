@@ -20,11 +20,12 @@ from grader.values.waveform import Waveform
 
 
 class SettlingTime(Asked):
-    """How long a signal takes to stay within a band about its final value; ``band`` is a share of the whole change."""
+    """How long a signal takes to stay within a band about its final value."""
 
     name = "settling time"
     needs = (SIGNAL, "band")
     allows = ("after",)
+    keys = (("band", 'share of the whole change, as "2 %": half the width of the band about the final value'),)
     measures = TIME
     sample = Sample(circuit="charging", item='voltage = "C1"\nband = "2 %"', answer="0.0078240460108562927")
 

@@ -46,6 +46,10 @@ class TimeToReach(Asked):
     name = "time to reach"
     needs = (SIGNAL, "level")
     allows = ("after", "from", "until", "crossing", "direction")
+    keys = (
+        ("crossing", "which meeting with the level counts, a whole number from 1 to 99; the first unless given"),
+        ("direction", f'"{RISING}" or "{FALLING}": only such crossings count; both unless given'),
+    )
     measures = TIME
     sample = Sample(
         circuit="relay",

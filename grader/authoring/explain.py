@@ -1,0 +1,261 @@
+"""The reference of the rubric file, generated from what reads it: topics, element kinds, finds, settings, keys, mistakes."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from grader.authoring.wrong import expected
+from grader.circuit.elements import SIGNAL_KINDS, TwoTerminal
+from grader.errors import UsageError
+from grader.ideas.catalogue import idea_of, ideas
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.records import OBSERVED, REPORTED, SUPPOSED, Mistake
+from grader.problem import Marking
+from grader.quantities import FINDS, asked
+from grader.quantities.records import CHOICE, EXPRESSION, ROOTS, SIGNAL
+from grader.quantities.samples import CIRCUITS
+from grader.quantities.words import titled
+from grader.rubric.files import read_rubric
+from grader.rubric.items import ITEM_KEYS
+from grader.rubric.references import answered, references
+from grader.rubric.table import nearest
+
+TOPIC, KIND, FIND, SETTING, KEY, MISTAKE = "topic", "element kind", "find", "setting", "item key", "mistake"
+GROUPS = {
+    TOPIC: "how a rubric is written",
+    KIND: "what a circuit may hold",
+    FIND: "what an item may ask",
+    KEY: "keys of an item, besides its signal and the settings of marking",
+    SETTING: "how answers are marked: under [marking], or in an item",
+    MISTAKE: "wrong lines of reasoning that are recognised",
+}
+"""The groups of entries, in the order in which they are listed, with what each is about."""
+
+COMMON = {
+    OBSERVED: "seen in students' attempts, or reported by several sources",
+    REPORTED: "reported by one source",
+    SUPPOSED: "common practice, no source",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One thing explained.
+
+    Attributes
+    ----------
+    group : str
+        One of `GROUPS`.
+    name : str
+        As it stands in a rubric; of a mistake its id.
+    says : str
+        What it is.
+    rows : tuple of (str, str)
+        Keys with their meanings and defaults, and what else there is to say, each under a word.
+    example : str
+        A whole rubric, or of an element kind lines of its ``element`` list; "" for none.
+    """
+
+    group: str
+    name: str
+    says: str
+    rows: tuple[tuple[str, str], ...] = ()
+    example: str = ""
+
+
+@cache
+def entries() -> tuple[Entry, ...]:
+    """Everything there is, group by group."""
+    return (
+        *_topics(),
+        *_kinds(),
+        *map(_find, FINDS),
+        *_item_keys(),
+        *_settings(),
+        *map(_mistake, catalogue().values()),
+    )
+
+
+def explained(word: str) -> tuple[Entry, ...]:
+    """The entries of a name; or else all whose name, or mistake's title, holds the word.
+
+    Raises
+    ------
+    UsageError
+        If there is none: with the nearest name.
+    """
+    wanted = " ".join(word.lower().split())
+    group = [entry for entry in entries() if wanted in (entry.group, f"{entry.group}s")]
+    named = [entry for entry in entries() if entry.name.lower() == wanted]
+    near = [
+        entry
+        for entry in entries()
+        if wanted in entry.name.lower() or (entry.group == MISTAKE and wanted in entry.says.lower())
+    ]
+    found = group or named or near
+    if not wanted or not found:
+        hint = nearest(wanted, [entry.name for entry in entries()])
+        raise UsageError(f"There is nothing called '{word}'{hint}; 'grader explain' lists everything.")
+    return tuple(found)
+
+
+# -- the entries -----------------------------------------------------------------------------------
+
+
+def _content(room: str, name: str) -> dict[str, Any]:
+    return tomllib.loads(files(room).joinpath(name).read_text(encoding="utf-8"))
+
+
+def _topics() -> Iterator[Entry]:
+    for name, one in _content("grader.authoring", "topics.toml").items():
+        rows = tuple(one.get("keys", {}).items())
+        yield Entry(group=TOPIC, name=name, says=one["says"], rows=rows, example=one.get("example", "").strip())
+
+
+def _kinds() -> Iterator[Entry]:
+    content = _content("grader.rubric", "elements.toml")
+    for name, one in content["kind"].items():
+        rows = tuple((key, means or content["shared"][key]) for key, means in one["keys"].items())
+        yield Entry(group=KIND, name=name, says=one["says"], rows=rows, example=one["example"].strip())
+
+
+def _find(name: str) -> Entry:
+    entry = asked(name)
+    meanings = {SIGNAL: f"one of {', '.join(SIGNAL_KINDS)} (see 'signal')"} | ITEM_KEYS | dict(entry.keys)
+    needed = tuple((key, f"needed: {meanings[key]}") for key in entry.needs)
+    allowed = tuple((key, meanings[key]) for key in entry.allows)
+    says = (entry.__doc__ or "").partition("\n\n")[0].replace("``", "'")
+    return Entry(group=FIND, name=name, says=says, rows=needed + allowed, example=_rubric(name, _sample_item(name)))
+
+
+def _item_keys() -> Iterator[Entry]:
+    for name, means in ITEM_KEYS.items():
+        needed = [find for find in FINDS if name in asked(find).needs]
+        allowed = [find for find in FINDS if name in asked(find).allows]
+        rows = (("needed by", ", ".join(needed)), ("allowed by", ", ".join(allowed)))
+        yield Entry(group=KEY, name=name, says=f"{titled(means)}.", rows=tuple(row for row in rows if row[1]))
+
+
+def _settings() -> Iterator[Entry]:
+    for setting in fields(Marking):
+        default = setting.default
+        words = setting.metadata["words"]
+        written = f'"{default}"' if words else str(default).lower()
+        rows = (("default", written), ("words", ", ".join(f'"{word}"' for word in words)))
+        says = f"{titled(setting.metadata['means'])}."
+        yield Entry(group=SETTING, name=setting.name, says=says, rows=tuple(row for row in rows if row[1]))
+
+
+def _mistake(mistake: Mistake) -> Entry:
+    idea = ideas().get(idea_of(mistake.id) or "")
+    rows = (
+        ("what is behind it", mistake.idea),
+        ("belongs to", "slips: happens to anybody, once" if idea is None else f"the idea '{idea.title}'"),
+        ("you are told", mistake.remark),
+        ("the student is asked", mistake.nudge),
+        ("how common", COMMON[mistake.prior]),
+        *((("source", mistake.source),) if mistake.prior != SUPPOSED else ()),
+    )
+    return Entry(group=MISTAKE, name=mistake.id, says=f"{mistake.title}.", rows=rows)
+
+
+# -- what is worked out for one entry ---------------------------------------------------------------
+
+
+def further(entry: Entry) -> Iterator[tuple[str, str]]:
+    """Rows that are worked out: how a find is answered and what its answer follows from; where a mistake shows."""
+    if entry.group == FIND:
+        yield "answered by", _answered_by(entry)
+        yield from (("follows from", sources) for sources in _follows_from(entry))
+    if entry.group == MISTAKE:
+        yield from (("for example", shown) for shown in _shown(entry))
+
+
+def answers(example: str) -> Iterator[tuple[str, str]]:
+    """The answers to an example's items: id and text; none for lines of an ``element`` list."""
+    if "[[problem]]" in example:
+        yield from ((one.item, one.text) for one in references(read_rubric(example.encode(), "example")))
+
+
+def _answered_by(entry: Entry) -> str:
+    problem = read_rubric(entry.example.encode(), "example").problems[0]
+    kind = asked(entry.name).kind(problem, problem.items[0])
+    if kind == CHOICE:
+        return f"a choice: {', '.join(problem.items[0].options)}"
+    (found,) = references(read_rubric(entry.example.encode(), "example"))
+    own = (
+        "the signal's unit" if SIGNAL in asked(entry.name).needs and asked(entry.name).measures is None else found.unit
+    )
+    return (
+        f"{'roots' if kind == ROOTS else f'an {kind}' if kind == EXPRESSION else 'a value'} in {own or 'plain numbers'}"
+    )
+
+
+def _follows_from(entry: Entry) -> Iterator[str]:
+    """Which earlier answers lead to this one on the circuit of its example, and by which formula where it is one."""
+    circuit = asked(entry.name).sample.circuit
+    if not circuit:
+        return
+    rubric = read_rubric(_rubric(entry.name, *_earlier(circuit), _sample_item(entry.name)).encode(), "example")
+    items = {item.id: item for item in rubric.problems[0].items}
+    found = answered(rubric)[0][-1]
+    seen: dict[str, None] = {}
+    for rule in found.rules:
+        kinds = {name: items[id].find for name, id in rule.uses}
+        if rule.step is None and not {"a", "k"} & {name for name, _ in rule.given}:
+            seen.setdefault(f"{', '.join(f'{find} {name}' for name, find in kinds.items())}: {rule.formula}")
+        else:
+            seen.setdefault(", ".join(dict.fromkeys(kinds.values())))
+    yield from seen
+
+
+def _earlier(circuit: str) -> Iterator[str]:
+    """Items that ask for about everything else on a sample circuit."""
+    plain = [find for find in FINDS if asked(find).circuit and not asked(find).needs and not asked(find).sample.item]
+    yield from (f'find = "{find}"' for find in plain)
+    elements = read_rubric(_rubric("", f'find = "{plain[0]}"', circuit=circuit).encode(), "example").problems[0].circuit
+    assert elements is not None
+    for find in ("value just before switching", "initial value", "final value", "initial slope", "expression"):
+        for element in elements.elements:
+            if isinstance(element, TwoTerminal):
+                yield from (f'find = "{find}", {kind} = "{element.name}"' for kind in ("current", "voltage"))
+
+
+def _shown(entry: Entry) -> Iterator[str]:
+    """One item of an example to which this mistake gives a wrong answer."""
+    for example in _searched():
+        rubric = read_rubric(example.encode(), "example")
+        for reference, wrong in expected(rubric, answered(rubric)[0], (catalogue()[entry.name],)):
+            if wrong:
+                problem = rubric.problem(reference.problem)
+                values = ", ".join(f"{name} = {text}" for name, text in problem.values)
+                yield f"{problem.item(reference.item).text}: {wrong[0].text} in place of {reference.text} ({values})"
+                return
+
+
+def _searched() -> Iterator[str]:
+    """Rubrics on which most mistakes show: the finds' samples, the topics' examples, and about everything on each circuit."""
+    yield from (_rubric(find, _sample_item(find)) for find in FINDS)
+    yield from (entry.example for entry in entries() if entry.group == TOPIC and entry.example)
+    yield from (_rubric("", *_earlier(circuit), circuit=circuit) for circuit in CIRCUITS)
+
+
+def _sample_item(find: str) -> str:
+    keys = (line for line in asked(find).sample.item.splitlines() if line.strip())
+    return ", ".join((f'find = "{find}"', *keys))
+
+
+def _rubric(find: str, *items: str, circuit: str = "") -> str:
+    """A rubric with the circuit of a find's sample, or the one named, and these items."""
+    lines = [
+        line.strip() for line in CIRCUITS.get(circuit or asked(find).sample.circuit, "").splitlines() if line.strip()
+    ]
+    listed = [f'{{id = "x{k}", points = 1, {item}}},' for k, item in enumerate(items, start=1)]
+    element = ['ground = "g"', "element = [", *(f"  {line}" for line in lines), "]"] if lines else []
+    head = ['title = "Example"', "[[problem]]", 'id = "p"', *element]
+    return "\n".join([*head, "item = [", *(f"  {line}" for line in listed), "]"])

@@ -1,0 +1,76 @@
+"""The wrong answers to expect at every item: what each mistake of the catalogue leads to, worked out and written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from grader.circuit.response import solve
+from grader.mistakes.case import Case
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.records import Mistake
+from grader.mistakes.wrong_answers import reference_answers, wrong_answers
+from grader.problem import Problem, Rubric
+from grader.quantities import Answer
+from grader.quantities.catalogue import question_of
+from grader.rubric.formatting import answer_text
+from grader.rubric.references import Reference
+
+
+class Expected(NamedTuple):
+    """A wrong answer to one item: which mistake leads to it, the answer, and the same as an instructor would write it."""
+
+    mistake: Mistake
+    answer: Answer
+    text: str
+
+
+def expected(
+    rubric: Rubric, found: Sequence[Reference], mistakes: Iterable[Mistake] | None = None
+) -> Iterator[tuple[Reference, tuple[Expected, ...]]]:
+    """Every item's reference with the wrong answers that mistakes lead to, commonest mistakes first.
+
+    Answers that are right as written are left out.
+
+    Parameters
+    ----------
+    rubric : Rubric
+        The rubric.
+    found : sequence of Reference
+        Its reference answers, in its order.
+    mistakes : iterable of Mistake, optional
+        These mistakes alone; all unless given.
+    """
+    answers = reference_answers(found)
+    ordered = sorted(
+        catalogue().values() if mistakes is None else mistakes, key=lambda mistake: (-mistake.prior, mistake.id)
+    )
+    by_item = {(one.problem, one.item): one for one in found}
+    for problem in rubric.problems:
+        for case, reference in _cases(problem, by_item, answers):
+            yield reference, tuple(_of(case, reference, ordered))
+
+
+def _cases(
+    problem: Problem, by_item: Mapping[tuple[str, str], Reference], answers: Mapping[tuple[str, str], Answer]
+) -> Iterator[tuple[Case, Reference]]:
+    solved = None if problem.circuit is None else solve(problem.circuit)
+    own = {item: answer for (of, item), answer in answers.items() if of == problem.id}
+    memo: dict[object, object] = {}
+    for item in problem.items:
+        if (problem.id, item.id) in by_item:
+            yield (
+                Case(question=question_of(problem, item, solved), answers=own, memo=memo),
+                by_item[problem.id, item.id],
+            )
+
+
+def _of(case: Case, reference: Reference, mistakes: Sequence[Mistake]) -> Iterator[Expected]:
+    """Each different text once, under the commonest mistake that leads to it."""
+    seen = {reference.text}
+    for mistake in mistakes:
+        for wrong in wrong_answers(mistake, case):
+            text = answer_text(wrong.answer, reference.unit, reference.dimension, reference.start)
+            if text not in seen:
+                seen.add(text)
+                yield Expected(mistake, wrong.answer, text)
