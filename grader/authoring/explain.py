@@ -14,7 +14,7 @@ from grader.circuit.elements import SIGNAL_KINDS, TwoTerminal
 from grader.errors import UsageError
 from grader.ideas.catalogue import idea_of, ideas
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.records import OBSERVED, REPORTED, SUPPOSED, Mistake
+from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
 from grader.quantities.records import CHOICE, EXPRESSION, ROOTS, SIGNAL
@@ -35,12 +35,6 @@ GROUPS = {
     MISTAKE: "wrong lines of reasoning that are recognised",
 }
 """The groups of entries, in the order in which they are listed, with what each is about."""
-
-COMMON = {
-    OBSERVED: "seen in students' attempts, or reported by several sources",
-    REPORTED: "reported by one source",
-    SUPPOSED: "common practice, no source",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,8 +152,7 @@ def _mistake(mistake: Mistake) -> Entry:
         ("belongs to", "slips: happens to anybody, once" if idea is None else f"the idea '{idea.title}'"),
         ("you are told", mistake.remark),
         ("the student is asked", mistake.nudge),
-        ("how common", COMMON[mistake.prior]),
-        *((("source", mistake.source),) if mistake.prior != SUPPOSED else ()),
+        ("source", mistake.source.text),
     )
     return Entry(group=MISTAKE, name=mistake.id, says=f"{mistake.title}.", rows=rows)
 
