@@ -25,14 +25,14 @@ class Compound(NamedTuple):
     """Resistors, or joints of them, in series or in parallel."""
 
     parallel: bool
-    parts: tuple[Combination | str, ...]
+    parts: tuple[Structure, ...]
 
 
-Combination = Compound | str
+Structure = Compound | str
 """A joint, or the name of one resistor."""
 
 
-def resistance(combination: Combination, values: Mapping[str, Scalar]) -> Scalar:
+def resistance(combination: Structure, values: Mapping[str, Scalar]) -> Scalar:
     """The resistance of a combination, exact.
 
     Raises
@@ -48,7 +48,7 @@ def resistance(combination: Combination, values: Mapping[str, Scalar]) -> Scalar
     return sum(parts, ZERO)
 
 
-def combination_text(combination: Combination) -> str:
+def combination_text(combination: Structure) -> str:
     """Write a combination as an instructor does: ``R3 + R1 ∥ R2``, ``R4 ∥ (R1 + R2)``."""
     if isinstance(combination, str):
         return combination
@@ -61,12 +61,12 @@ def combination_text(combination: Combination) -> str:
     return " + ".join(combination_text(part) for part in combination.parts)
 
 
-def reduced(edges: Iterable[tuple[str, str, str]], first: str, second: str) -> Combination | None:
+def reduced(edges: Iterable[tuple[str, str, str]], first: str, second: str) -> Structure | None:
     """The series-parallel structure that resistors (name, node, node) form between two nodes.
 
     None where they do not join the two, or where the structure is a bridge.
     """
-    network: list[tuple[Combination, str, str]] = [(name, a, b) for name, a, b in edges if a != b]
+    network: list[tuple[Structure, str, str]] = [(name, a, b) for name, a, b in edges if a != b]
     while True:
         network = _without_dead_ends(network, (first, second))
         merged = _one_step(network, (first, second))
@@ -77,8 +77,8 @@ def reduced(edges: Iterable[tuple[str, str, str]], first: str, second: str) -> C
 
 
 def _without_dead_ends(
-    network: list[tuple[Combination, str, str]], ends: tuple[str, str]
-) -> list[tuple[Combination, str, str]]:
+    network: list[tuple[Structure, str, str]], ends: tuple[str, str]
+) -> list[tuple[Structure, str, str]]:
     """Leave out what hangs on one node only."""
     while True:
         met = [node for _, a, b in network for node in (a, b)]
@@ -91,8 +91,8 @@ def _without_dead_ends(
 
 
 def _one_step(
-    network: list[tuple[Combination, str, str]], ends: tuple[str, str]
-) -> list[tuple[Combination, str, str]] | None:
+    network: list[tuple[Structure, str, str]], ends: tuple[str, str]
+) -> list[tuple[Structure, str, str]] | None:
     """Join two branches side by side, or two in a row; None where there are none such."""
     for (i, one), (j, other) in subsets(enumerate(network), 2):
         rest = [branch for k, branch in enumerate(network) if k not in (i, j)]
@@ -105,9 +105,9 @@ def _one_step(
     return None
 
 
-def _joined(parallel: bool, one: Combination, other: Combination) -> Combination:
+def _joined(parallel: bool, one: Structure, other: Structure) -> Structure:
     """Join two combinations, without brackets inside brackets of the same kind."""
-    parts: list[Combination] = []
+    parts: list[Structure] = []
     for piece in (one, other):
         if isinstance(piece, Compound) and piece.parallel == parallel:
             parts.extend(piece.parts)
@@ -118,7 +118,7 @@ def _joined(parallel: bool, one: Combination, other: Combination) -> Combination
 
 def structure_between(
     circuit: Circuit, where: Positions, nodes: Nodes, without: Collection[str] = ()
-) -> Combination | None:
+) -> Structure | None:
     """The structure of the resistors between two nodes with the sources off and storage elements in their dc roles.
 
     Parameters

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations as subsets
 from typing import NamedTuple
 
-from grader.circuit.series_parallel import Combination, Compound, combination_text, resistance
+from grader.circuit.series_parallel import Compound, Structure, combination_text, resistance
 from grader.values.scalar import Scalar, is_symbolic, to_float
 
 MAX_PARTS = 4
@@ -17,7 +17,7 @@ MAX_RESISTORS = 7
 """Resistors of a circuit that are searched: their combinations of four are a few thousand."""
 
 
-def exchanged(combination: Combination) -> Combination:
+def exchanged(combination: Structure) -> Structure:
     """Every joint in series made parallel, and the reverse."""
     if isinstance(combination, str):
         return combination
@@ -54,7 +54,7 @@ def all_combinations(values: Mapping[str, Scalar]) -> tuple[Found, ...]:
     return tuple(sorted(found))
 
 
-def _of(names: Sequence[str]) -> Iterator[Combination]:
+def _of(names: Sequence[str]) -> Iterator[Structure]:
     """Every combination that has each of the names once."""
     if len(names) == 1:
         yield names[0]
@@ -66,7 +66,7 @@ def _of(names: Sequence[str]) -> Iterator[Combination]:
                     yield Compound(parallel, parts)
 
 
-def _choices(groups: Sequence[tuple[str, ...]], parallel: bool) -> Iterator[tuple[Combination, ...]]:
+def _choices(groups: Sequence[tuple[str, ...]], parallel: bool) -> Iterator[tuple[Structure, ...]]:
     """One combination of each group, none of them of the same kind as the joint they go into."""
     if not groups:
         yield ()

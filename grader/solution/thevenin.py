@@ -9,8 +9,7 @@ from flint import fmpq
 from grader.circuit.elements import Nodes, Resistor, Signal
 from grader.circuit.equivalent import Combination
 from grader.circuit.network import branch, instant_of, positions
-from grader.circuit.series_parallel import Combination as Structure
-from grader.circuit.series_parallel import Compound, combination_text, resistance, structure_between
+from grader.circuit.series_parallel import Compound, Structure, combination_text, resistance, structure_between
 from grader.circuit.statics import as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
 from grader.solution.formatting import BoardLine, bracketed, node_equations, tight, written
