@@ -75,6 +75,19 @@ class KnownWrong:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Goal:
+    """What a designed element must do: ``item``'s quantity ``is``, is ``at_least`` or ``at_most`` a target (SI base units).
+
+    ``text`` is the target as the sheet has it.
+    """
+
+    item: Item
+    relation: str
+    target: fmpq
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """One thing asked.
 
@@ -106,6 +119,7 @@ class Item:
     accept: tuple[str, ...] = ()
     known_wrong: tuple[KnownWrong, ...] = ()
     settings: tuple[tuple[str, str], ...] = ()
+    goal: Goal | None = None
     marking: Marking = field(default_factory=Marking)
 
 

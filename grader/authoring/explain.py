@@ -17,6 +17,7 @@ from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
+from grader.quantities.design import UNKNOWN
 from grader.quantities.records import CHOICE, EXPRESSION, ROOTS, SIGNAL
 from grader.quantities.samples import CIRCUITS
 from grader.quantities.words import titled
@@ -192,7 +193,7 @@ def _answered_by(entry: Entry) -> str:
 def _follows_from(entry: Entry) -> Iterator[str]:
     """Which earlier answers lead to this one on the circuit of its example, and by which formula where it is one."""
     circuit = asked(entry.name).sample.circuit
-    if not circuit:
+    if circuit not in _given():
         return
     rubric = read_rubric(_rubric(entry.name, *_earlier(circuit), _sample_item(entry.name)).encode(), "example")
     items = {item.id: item for item in rubric.problems[0].items}
@@ -235,7 +236,12 @@ def _searched() -> Iterator[str]:
     """Rubrics on which most mistakes show: the finds' samples, the topics' examples, and about everything on each circuit."""
     yield from (_rubric(find, _sample_item(find)) for find in FINDS)
     yield from (entry.example for entry in entries() if entry.group == TOPIC and entry.example)
-    yield from (_rubric("", *_earlier(circuit), circuit=circuit) for circuit in CIRCUITS)
+    yield from (_rubric("", *_earlier(circuit), circuit=circuit) for circuit in _given())
+
+
+def _given() -> tuple[str, ...]:
+    """The sample circuits all of whose values are given."""
+    return tuple(name for name, lines in CIRCUITS.items() if UNKNOWN not in lines)
 
 
 def _sample_item(find: str) -> str:

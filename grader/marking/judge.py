@@ -97,12 +97,18 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
         value, right = to_float(number_of(given)), to_float(number_of(target.answer))
     except (NotAWaveform, OverflowError):
         return WRONG
-    if close(value, right, tolerance, target.scale):
+
+    def holds(size: float) -> bool:
+        if target.requirement is not None:
+            return target.requirement.holds(size, tolerance)
+        return close(size, right, tolerance, target.scale)
+
+    if holds(value):
         return Judgement(size=Size.RIGHT)
-    if close(-value, right, tolerance, target.scale):
+    if holds(-value):
         return Judgement(size=Size.SIGN)
     exponent = _power_of_ten(value, right)
-    if exponent and close(value / 10.0**exponent, right, tolerance):
+    if exponent and holds(value / 10.0**exponent):
         return Judgement(size=Size.POWER_OF_TEN, exponent=exponent)
     return WRONG
 

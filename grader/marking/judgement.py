@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
+from grader.quantities.design import Requirement
 from grader.values.comparison import Comparison
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE
@@ -86,7 +87,8 @@ class Target(NamedTuple):
     """What an answer is compared with.
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
-    ``varies`` whether it is an expression in t, ``percent`` whether the number is asked in percent.
+    ``varies`` whether it is an expression in t, ``percent`` whether the number is asked in percent,
+    ``requirement`` what a value is right by where several are.
     """
 
     answer: Waveform
@@ -95,3 +97,4 @@ class Target(NamedTuple):
     scale: float = 0.0
     start: fmpq | None = None
     percent: bool = False
+    requirement: Requirement | None = None

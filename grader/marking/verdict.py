@@ -156,6 +156,7 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         scale=reference.scale,
         start=reference.start,
         percent=item.percent,
+        requirement=reference.requirement if answer is reference.answer else None,
     )
     judgement = judge(taken.answer, taken.dimension, target, tolerance, taken.unit_scale)
     if not taken.counts_turns or target.dimension != RATE:

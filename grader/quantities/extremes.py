@@ -69,10 +69,27 @@ def _candidates(waveform: Waveform, start: fmpq, end: fmpq | None, way: int) -> 
     else:
         yield Extreme(waveform.at(end), constant(end))
     slope = local.derivative()
+    best = -math.inf
     for turn in islice(crossings(slope, span), MAX_TURNS) if slope.terms else ():
         time = constant(turn.time, exact=False)
         value = constant(rational(repr(local.at(turn.time).value())), exact=False)
         yield Extreme(value, time + constant(start))
+        best = max(best, way * value.value())
+        if _bound(local, to_float(turn.time), way) < best:
+            return
+
+
+def _bound(local: Waveform, time: float, way: int) -> float:
+    """What a signal cannot exceed from a time on: its constant, and the envelopes of all else; infinite where one still grows."""
+    total = 0.0
+    for mode in local.modes():
+        if not (mode.rate or mode.frequency or mode.power):
+            total += way * mode.cosine
+        elif mode.power and mode.rate * time > -mode.power:
+            return math.inf
+        else:
+            total += math.hypot(mode.cosine, mode.sine) * time**mode.power * math.exp(mode.rate * time)
+    return total if all(mode.rate <= 0 for mode in local.modes()) else math.inf
 
 
 def _over(local: Waveform, way: int) -> fmpq:

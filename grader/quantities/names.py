@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from grader.circuit.elements import Capacitor, Circuit, Inductor, Passive, Resistor, Source
+from grader.circuit.elements import Circuit, Passive, Source
 from grader.problem import Item, Problem
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, Dimension
+from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform, constant
-
-ELEMENT_DIMENSIONS = {Resistor: RESISTANCE, Capacitor: CAPACITANCE, Inductor: INDUCTANCE}
 
 
 class NamedValue(NamedTuple):
@@ -25,10 +23,11 @@ def element_values(circuit: Circuit | None) -> Iterator[NamedValue]:
     """Resistances, capacitances, inductances and what dc sources and steps deliver, by the elements' names."""
     for element in () if circuit is None else circuit.elements:
         if isinstance(element, Passive):
-            yield NamedValue(element.name, constant(element.value), ELEMENT_DIMENSIONS[type(element)])
+            yield NamedValue(element.name, constant(element.value), element.dimension)
         elif isinstance(element, Source) and element.drive.pieces[-1][1].is_constant:
-            dimension = element.dimension
-            yield NamedValue(element.name, element.drive.pieces[-1][1], dimension)  # of a step: what it steps to
+            yield NamedValue(
+                element.name, element.drive.pieces[-1][1], element.dimension
+            )  # of a step: what it steps to
 
 
 def items_before(problem: Problem, item: Item) -> Iterator[Item]:

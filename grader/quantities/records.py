@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
@@ -82,6 +83,14 @@ class Asked:
     def others(self, question: Question) -> tuple[Answer, ...]:
         """What else is right within the tolerance, where that is no matter of size."""
         return ()
+
+    def requirement(self, question: Question) -> Any:
+        """What an answer is right by, where that is no agreement with the reference: `grader.quantities.design.Requirement`."""
+        return None
+
+    def note(self, question: Question) -> str:
+        """What an instructor should know of the answer; "" for nothing."""
+        return ""
 
     def rules(self, question: Question) -> Iterable[Rule]:
         """How the answer follows from earlier items."""

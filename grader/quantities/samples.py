@@ -21,6 +21,13 @@ CIRCUITS: dict[str, str] = {
         {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.5 H"},
         {name = "R2", kind = "resistor", between = ["d", "g"], value = "6 ohm"},
     """,
+    # R1 is asked: 2 uF charge through it from t = 0.
+    "unknown resistor": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"},
+        {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+        {name = "R1", kind = "resistor", between = ["b", "c"], value = "unknown"},
+        {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+    """,
     # Series R, L, C on a 5 V step: alpha = 3 /s, omega0 = 5 rad/s, omega_d = 4 rad/s.
     "damper": """
         {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "5 V", at = "0 s"}},

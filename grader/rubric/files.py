@@ -18,9 +18,12 @@ from typing import Any
 
 from grader.errors import RubricError
 from grader.problem import Item, Marking, Problem, Rubric
+from grader.quantities.design import FIND as DESIGN
+from grader.quantities.design import UNKNOWN, with_designs
 from grader.rubric.bounds import MAX_KEY_PARTS, bounded_time, working_on
 from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
+from grader.rubric.personal import coupled
 from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
 from grader.uploads.names import key
@@ -148,8 +151,22 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
         if item is not None:
             items.append(item)
     _check_ids([item.id for item in items], "item", here)
+    _check_unknowns(problem, items, here)
     table.finish()
-    return replace(problem, items=tuple(items))
+    problem = replace(problem, items=tuple(items))
+    return problem if here.faults else with_designs(problem)
+
+
+def _check_unknowns(problem: Problem, items: list[Item], place: Location) -> None:
+    """Every unknown value is asked once, and of no coil that is coupled to another."""
+    asked = [item.of[0] for item in items if item.goal is not None and len(item.of) == 1]
+    tied = coupled(problem.circuit) if problem.circuit is not None else frozenset()
+    for name in (name for name, text in problem.values if text == UNKNOWN):
+        here = place.within(f"element {shown(name)}")
+        if asked.count(name) != 1:
+            here.fault(f'its value is {UNKNOWN}; ask for it in one item, with find = "{DESIGN}" and of = "{name}"')
+        if name in tied:
+            here.fault("it is coupled to another coil, so its inductance must be given")
 
 
 def _check_ids(ids: list[str], what: str, place: Location) -> None:

@@ -23,14 +23,22 @@ from grader.circuit.elements import (
     Inductor,
     Signal,
 )
-from grader.problem import Item, KnownWrong, Marking, Problem
+from grader.problem import Goal, Item, KnownWrong, Marking, Problem
 from grader.quantities import FINDS, Asked, asked
+from grader.quantities.design import UNKNOWN
+from grader.quantities.finds.element_value import RELATIONS
 from grader.quantities.names import NamedValue, element_values
-from grader.quantities.records import EXPRESSION, SIGNAL
+from grader.quantities.records import EXPRESSION, SIGNAL, VALUE
 from grader.quantities.shares import is_share, share_of
-from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.quantities.steps import CRITICAL
+from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
+from grader.values.dimension import NUMBER
+from grader.values.scalar import to_float
+from grader.values.text import value_text
+
+DAMPING = "damping type"
 
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
@@ -54,12 +62,27 @@ ITEM_KEYS = {
     "of": "an element, or a list of elements",
     "by": "the storage element that looks into the circuit, where there are several",
     "between": "two nodes",
+    "so_that": 'what an element is designed for: another find with its target, as {find = "time constant", is = "5 ms"}; '
+    "at_least and at_most in place of is; a damping type may be critically damped",
     "options": "the answers to choose from; key is one of them",
     "parts": 'how the points of an expression are split, as {"initial value" = 1, form = 2}; they add up to points',
 }
 """Keys of an item besides its signal, the settings of marking and what a find has of its own, with their meanings."""
 
-FIND_KEYS = (*SIGNAL_KINDS, "after", "at", "from", "until", "level", "of", "by", "between", "options", "parts")
+FIND_KEYS = (
+    *SIGNAL_KINDS,
+    "after",
+    "at",
+    "from",
+    "until",
+    "level",
+    "of",
+    "by",
+    "between",
+    "so_that",
+    "options",
+    "parts",
+)
 """Those that only some finds have."""
 
 
@@ -144,7 +167,8 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         place.fault(f"'{find}' is found from a circuit, and the problem has no elements")
     circuit = setting.problem.circuit
     signal = _signal(table, circuit) if SIGNAL in entry.needs else None
-    names = tuple(element_values(circuit))
+    unknown = {name for name, text in setting.problem.values if text == UNKNOWN}
+    names = tuple(one for one in element_values(circuit) if one.name not in unknown)
     level = _level(table, signal, setting.values, names)
     item = Item(
         id=id,
@@ -168,6 +192,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         accept=table.all_written("accept"),
         known_wrong=_known_wrong(table),
         settings=tuple((key, table.written(key) or "") for key in _settings(entry) if table.has(key)),
+        goal=_goal(table, id, setting, names),
         marking=read_marking(table, setting.marking),
     )
     table.finish()
@@ -271,6 +296,38 @@ def _level(
         table.place.fault(f"'level' must be between 0 % and 100 % of the whole change, not {shown(text)}")
         return None
     return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind], names)
+
+
+def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedValue]) -> Goal | None:
+    """What an element is designed for: an item of its own, but for the target in place of points."""
+    wanted = table.table("so_that")
+    if wanted is None:
+        return None
+    relations = [relation for relation in RELATIONS if wanted.has(relation)]
+    if len(relations) != 1:
+        wanted.place.fault("a target is missing, or there are several; write one of is, at_least, at_most")
+        return None
+    (relation,) = relations
+    content = {key: value for key, value in wanted.content.items() if key != relation}
+    critical = wanted.content.get("find") == DAMPING and wanted.content[relation] == CRITICAL
+    if critical:  # a damping ratio of 1, which can be missed by a little
+        content["find"] = "damping ratio"
+    item = read_item({**content, "id": id or "goal", "points": 0}, wanted.place, setting)
+    if item is None or setting.problem.circuit is None:
+        return None
+    entry = asked(item.find)
+    dimension = entry.dimension(setting.problem, item)
+    if entry.kind(setting.problem, item) != VALUE or dimension is None or item.goal is not None:
+        wanted.place.fault(f"'{item.find}' has no single value to be met; {DAMPING} may be '{CRITICAL}'")
+        return None
+    if critical:
+        words = f"Response{after_switching(setting.problem, item)}"
+        return Goal(item=replace(item, text=words), relation=relation, target=fmpq(1), text=CRITICAL)
+    target = setting.values.plain(wanted, relation, dimension, names)
+    if target is None:
+        return None
+    text = value_text(to_float(target), dimension) if dimension != NUMBER else str(wanted.written(relation))
+    return Goal(item=item, relation=relation, target=target, text=text)
 
 
 def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:

@@ -23,27 +23,21 @@ import hmac
 import re
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from flint import fmpq
 
 from grader.circuit.elements import (
-    Capacitor,
     Circuit,
     CoupledInductors,
-    CurrentSource,
-    Drive,
     Element,
-    Inductor,
     Passive,
-    Resistor,
     Source,
-    VoltageSource,
 )
 from grader.problem import Problem, Rubric
+from grader.quantities.design import with_designs, with_value
+from grader.quantities.preferred import SERIES, preferred
 from grader.quantities.quantities import quantity
-from grader.rubric.preferred import SERIES, preferred
-from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, RESISTANCE, VOLTAGE, Dimension
+from grader.values.dimension import Dimension
 from grader.values.scalar import to_float
 from grader.values.text import value_text
 
@@ -57,15 +51,6 @@ _RANGE = re.compile(
     r"(?P<low>[^…]*?)\s*(?:…|\.\.\.)\s*(?P<high>[^…,;]*?)\s*"
     r"(?:[,;]\s*(?:step\s+(?P<step>.+)|E\s*(?P<series>\d+)))?"
 )
-
-DIMENSIONS: dict[type, Dimension] = {
-    Resistor: RESISTANCE,
-    Capacitor: CAPACITANCE,
-    Inductor: INDUCTANCE,
-    VoltageSource: VOLTAGE,
-    CurrentSource: CURRENT,
-}
-"""Elements whose value can be drawn, and its dimension."""
 
 
 def is_range(text: str) -> bool:
@@ -187,7 +172,7 @@ def _personal_problem(problem: Problem, student: str, secret: bytes) -> Problem:
         return problem
     drawn: dict[str, fmpq] = {}
     for name, text in ranges(problem):
-        found = choices(text, DIMENSIONS[type(problem.circuit.element(name))])
+        found = choices(text, _valued(problem.circuit.element(name)).dimension)
         drawn[name] = found[draw(secret, student, problem.id, name) % len(found)]
     return with_values(problem, drawn)
 
@@ -204,35 +189,23 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
         for element in problem.circuit.elements
     )
     texts = {
-        element.name: written(values[element.name], DIMENSIONS[type(element)])
+        element.name: written(values[element.name], _valued(element).dimension)
         for element in elements
         if element.name in values
     }
-    return replace(
-        problem,
-        circuit=Circuit(elements=elements, ground=problem.circuit.ground),
-        values=tuple((name, texts.get(name, text)) for name, text in problem.values),
+    return with_designs(
+        replace(
+            problem,
+            circuit=Circuit(elements=elements, ground=problem.circuit.ground),
+            values=tuple((name, texts.get(name, text)) for name, text in problem.values),
+        )
     )
 
 
-def with_value(element: Element, value: fmpq) -> Element:
-    """An element with another value."""
-    if isinstance(element, Source):
-        level = level_of(element.drive)
-        assert level is not None, "a source without a plain level has no value to change"
-        pieces = tuple((start, waveform.scaled(value / level)) for start, waveform in element.drive.pieces)
-        return replace(element, drive=Drive(pieces=pieces))
-    assert isinstance(element, Passive)
-    return replace(element, value=value)
-
-
-def level_of(drive: Drive) -> fmpq | None:
-    """The largest plain level of a source (in size, with its sign); None if it is zero or varies with t."""
-    levels: list[Any] = [waveform.number if waveform.is_number else None for _, waveform in drive.pieces]
-    if any(not isinstance(level, fmpq) for level in levels):
-        return None
-    largest = max(levels, key=abs)
-    return largest if largest != 0 else None
+def _valued(element: Element) -> Passive | Source:
+    """An element whose value may be drawn."""
+    assert isinstance(element, (Passive, Source))
+    return element
 
 
 def coupled(circuit: Circuit) -> frozenset[str]:

@@ -15,7 +15,8 @@ from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
-from grader.quantities.names import ELEMENT_DIMENSIONS, element_values
+from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
+from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.rubric.bounds import bounded_time, working_on
@@ -64,6 +65,8 @@ class Reference:
         The interval on which an expression holds, seconds; ``end`` None: for good.
     scale : float
         Size of the signal: its largest value over all intervals, for a tolerance near zero; 0 where it has symbols.
+    requirement : Requirement or None
+        What an answer is right by where several are; None: by agreeing with ``answer``.
     rules : tuple of Rule
         How the answer follows from earlier items; each leads from their right answers to this one.
     text : str
@@ -88,13 +91,14 @@ class Reference:
     end: fmpq | None = None
     scale: float = 0.0
     rules: tuple[Rule, ...] = ()
+    requirement: Requirement | None = None
     text: str
     exact: str
     names: tuple[Named, ...] = ()
     note: str = ""
 
 
-NUMERIC = "Numeric, to 50 digits; it has no exact form here."
+NUMERIC = "Numeric; it has no exact form here."
 
 
 class Unanswered(NamedTuple):
@@ -175,13 +179,21 @@ def _reference(question: Question, entry: Asked, answers: Mapping[str, Answer]) 
         start=start,
         end=end,
         scale=_scale(question, answer, dimension),
-        rules=tuple(_sound(entry.rules(question), answers)) if question.solved is not None else (),
+        rules=tuple(_sound(_rules(question, entry), answers)) if question.solved is not None else (),
+        requirement=entry.requirement(question),
         unit=symbol,
         text=answer_text(answer, symbol, dimension, start),
         exact=exact_text(answer),
         names=tuple(_names(question, answers)),
-        note=NUMERIC if inexact else "",
+        note=" ".join(filter(None, (NUMERIC if inexact else "", entry.note(question)))),
     )
+
+
+def _rules(question: Question, entry: Asked) -> Iterator[Rule]:
+    """What the entry says, and what follows from elements designed before."""
+    yield from entry.rules(question)
+    if entry.circuit:
+        yield from from_own_designs(question)
 
 
 def _sound(rules: Any, answers: Mapping[str, Answer]) -> Iterator[Rule]:
@@ -235,7 +247,12 @@ def _elements(problem: Problem) -> Iterator[Named]:
     """The circuit's elements by name, the symbols of their values, and R, L or C where there is only one."""
     if problem.circuit is None:
         return
-    found = [Named(name=n, dimension=dimension, value=value) for n, value, dimension in element_values(problem.circuit)]
+    unknown = {name for name, text in problem.values if text == UNKNOWN}  # these are the student's own
+    found = [
+        Named(name=name, dimension=dimension, value=value)
+        for name, value, dimension in element_values(problem.circuit)
+        if name not in unknown
+    ]
     yield from found
     for symbol in problem.symbols:
         own = Symbolic.symbol(symbol, problem.symbols)
@@ -251,7 +268,7 @@ def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
     """Every value that an element holds and what its place makes of it: a letter there carries that unit."""
     for element in circuit.elements:
         if isinstance(element, Passive):
-            yield element.value, ELEMENT_DIMENSIONS[type(element)]
+            yield element.value, element.dimension
         if isinstance(element, Storage) and element.initial is not None:
             yield element.initial, element.state_dimension
         if isinstance(element, Source):

@@ -7,15 +7,15 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.circuit.elements import Capacitor, ChangeoverSwitch, Inductor, Resistor
+from grader.circuit.elements import ChangeoverSwitch, Passive
 from grader.circuit.feedback import positive_feedback
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
+from grader.quantities.design import USUAL
 from grader.quantities.question import time_text
 from grader.quantities.words import phrase
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
@@ -25,10 +25,6 @@ ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time 
 
 LASTING = ("energy dissipated",)
 """Finds that speak of all time unless the item says otherwise."""
-
-USUAL = {Resistor: (0.01, 1e10, RESISTANCE), Inductor: (1e-12, 1e4, INDUCTANCE), Capacitor: (1e-18, 1e4, CAPACITANCE)}
-"""Sizes between which an exercise's values lie, in SI base units (common practice, no source): m and M mixed up, or a
-prefix lost, leads outside."""
 
 BARE = re.compile(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")
 """A value written without prefix and unit."""
@@ -141,12 +137,12 @@ def _on_values(problem: Problem) -> Iterator[str]:
     assert problem.circuit is not None
     written = dict(problem.values)
     for element in problem.circuit.elements:
-        if not isinstance(element, (Resistor, Inductor, Capacitor)) or is_symbolic(element.value):
+        if not isinstance(element, Passive) or is_symbolic(element.value):
             continue
-        least, most, dimension = USUAL[type(element)]
+        least, most = USUAL[type(element)]
         size, text = to_float(element.value), written.get(element.name, "").strip()
         if BARE.fullmatch(text):
-            yield f"the value of '{element.name}', {text}, has no unit; it is taken as {value_text(size, dimension)}."
+            yield f"the value of '{element.name}', {text}, has no unit; it is taken as {value_text(size, element.dimension)}."
         elif size and not least <= abs(size) <= most:
             yield f"the value of '{element.name}', {text}, is an unusual size; is its prefix right (m and M differ)?"
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from flint import fmpq
 
+from grader.quantities.design import UNKNOWN
 from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
@@ -65,6 +66,9 @@ class Values:
         text = table.written(key)
         if text is None:
             return None
+        if text == UNKNOWN and key == "value":  # it is found when the items that ask for it are known
+            self.written[str(table.take("name"))] = text
+            return ONE
         try:
             # A range of personal values is represented by its middle one.
             value = self._scalar(sample_value(text, dimension) if key == "value" else text, dimension)

@@ -16,8 +16,9 @@ from flint import fmpq
 from grader.circuit.elements import Element, Passive, Source
 from grader.errors import NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
-from grader.rubric.personal import coupled, draw, level_of, with_values
-from grader.rubric.preferred import preferred
+from grader.quantities.design import UNKNOWN, level_of
+from grader.quantities.preferred import preferred
+from grader.rubric.personal import coupled, draw, with_values
 from grader.rubric.references import Reference, references
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform
@@ -119,7 +120,7 @@ def _ranges(problem: Problem) -> Iterator[tuple[str, tuple[fmpq, ...]]]:
     """Each element that varies, and the values it may take."""
     if problem.circuit is None:
         return
-    tied = coupled(problem.circuit)
+    tied = coupled(problem.circuit) | {name for name, text in problem.values if text == UNKNOWN}
     for element in problem.circuit.elements:
         value, series = _plain_value(element)
         if value is None or element.name in tied:

@@ -21,7 +21,7 @@ DESIGN = {
     "open-circuit voltage", "short-circuit current", "resistance between", "maximum", "minimum", "time of maximum",
     "time of minimum", "overshoot", "percent overshoot", "peak time", "natural part", "forced part", "zero-input part",
     "zero-state part", "settling time", "rise time", "half life", "logarithmic decrement", "quality factor", "slope at",
-    "initial second derivative", "charge passed", "energy delivered", "average power", "true or false",
+    "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
 }  # fmt: skip
 
 

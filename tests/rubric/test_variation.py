@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Resistor, VoltageSource
 from grader.errors import NotDefined
+from grader.quantities.preferred import preferred
 from grader.rubric.files import load_rubric, read_rubric
-from grader.rubric.preferred import preferred
 from grader.rubric.references import references
 from grader.rubric.variation import SEEDS, can_vary, practice, varied
 

@@ -7,7 +7,7 @@ from flint import fmpq
 from hypothesis import given
 from hypothesis import strategies as st
 
-from grader.rubric.preferred import SERIES, preferred
+from grader.quantities.preferred import SERIES, preferred
 
 PUBLISHED = {
     6: [10, 15, 22, 33, 47, 68],
