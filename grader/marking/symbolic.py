@@ -38,21 +38,24 @@ def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judge
     if not target.varies:
         return WRONG
     shift = target.start or fmpq(0)
+    ends, right_ends = (given.at(shift), given.limit()), (right.at(shift), right.limit())
     comparison = Comparison(
-        initial=given.at(shift) == right.at(shift),
-        final=given.limit() == right.limit(),
+        initial=ends[0] == right_ends[0],
+        final=ends[1] == right_ends[1],
         rates=_exponents(given) == _exponents(right),
         frequencies=_frequencies(given) == _frequencies(right),
-        form=_kinds(given) == _kinds(right),
+        form=_kinds(given) == _kinds(right)
+        or (ends == right_ends[::-1] and _kinds(given, moving=True) == _kinds(right, moving=True)),
         coefficients=_coefficients(given.delayed(-shift)) == _coefficients(right.delayed(-shift)),
         slope=given.derivative().at(shift) == right.derivative().at(shift),
     )
     return Judgement(size=Size.PARTS, comparison=comparison)
 
 
-def _kinds(w: Waveform) -> list[tuple[bool, bool, int]]:
-    """The kinds of terms, a constant being one."""
-    return sorted((t.rate != 0, t.frequency != 0, t.power) for t in w.terms)
+def _kinds(w: Waveform, moving: bool = False) -> list[tuple[bool, bool, int]]:
+    """The kinds of terms, a constant being one unless only ``moving`` ones are asked."""
+    kinds = sorted((t.rate != 0, t.frequency != 0, t.power) for t in w.terms)
+    return [kind for kind in kinds if any(kind)] if moving else kinds
 
 
 def _coefficients(w: Waveform) -> list[tuple[bool, bool, int, str, str]]:

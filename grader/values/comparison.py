@@ -80,7 +80,8 @@ class Comparison(NamedTuple):
     frequencies : bool
         Every angular frequency agrees, in the same way.
     form : bool
-        The same kinds of terms occur, a constant being one.
+        The same kinds of terms occur, a constant being one; so they do, but for the constant, where a rise stands for a
+        decay or the other way round: start and final value are exchanged, and that is all.
     coefficients : bool
         With matched exponents, no coefficient is off by more than its share, and the whole difference stays within
         the tolerance of the response's size.
@@ -150,7 +151,19 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     pairs, lonely_right, lonely_given = matched(given, right)
     missing = tuple([m for m in lonely_right if largest(m) > absolute_tolerance])
     added = tuple([m for m in lonely_given if largest(m) > absolute_tolerance])
-    form = not missing and not added
+    start, end = initial_value(right), final_value(right)
+    own_start, own_end = initial_value(given), final_value(given)
+
+    def starts_at(value: float | None) -> bool:
+        return value is not None and abs(value - start) <= _end_tolerance(
+            start, first_sizes(right), tolerance, change, size
+        )
+
+    def ends_at(value: float | None) -> bool:
+        return _ends_agree(value, end, tolerance, change, size)
+
+    same = not missing and not added
+    turned_over = starts_at(own_end) and ends_at(own_start) and all(is_constant(m) for m in (*missing, *added))
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
@@ -162,15 +175,13 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
     rates, frequencies = agree("rate"), agree("frequency")
     # Where every coefficient is right by itself, what they add up to is right.
-    each = form and all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
-    start = initial_value(right)
+    each = same and all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
     return Comparison(
-        initial=each
-        or abs(initial_value(given) - start) <= _end_tolerance(start, first_sizes(right), tolerance, change, size),
-        final=_ends_agree(final_value(given), final_value(right), tolerance, change, size),
+        initial=each or starts_at(own_start),
+        final=ends_at(own_end),
         rates=rates,
         frequencies=frequencies,
-        form=form,
+        form=same or turned_over,
         coefficients=each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance),
         slope=(each and rates and frequencies) or _slopes_agree(given, right, tolerance),
         missing=missing,

@@ -73,10 +73,20 @@ FORM = [
     ("tank.v", "30 e^(-500t) V", 2),
     ("tank.v", "24 e^(-500t) V", 1),
     ("letters.v", "V0 e^(-2t/(R C))", 2),
-    # A constant too many: charging for discharging.  Only the time constant is right.
-    ("tank.i", "-6 (1 - e^(-500t)) mA", 1),
-    ("coil.vl", "12 (1 - e^(-200t)) V", 1),
-    ("free.v", "V0 (1 - e^(-t/(R C)))", 1),
+    # Charging for discharging, or the other way round: start and final value are lost, time constant and form are not,
+    # as where both ends are other than zero (24 e^(-500t) + 6 turned over is 30 - 24 e^(-500t)).
+    ("tank.i", "-6 (1 - e^(-500t)) mA", 2),
+    ("coil.vl", "12 (1 - e^(-200t)) V", 2),
+    ("free.v", "V0 (1 - e^(-t/(R C)))", 2),
+    ("tank.v", "30 - 24 e^(-500t) V", 2),
+    ("coil.i", "0.3 e^(-200t) A", 2),
+    ("rise.i", "V0/R e^(-R t/L)", 2),
+    ("coil.i", "0.3 e^(-100t) A", 1),  # and the time constant lost
+    ("rise.i", "V0/R e^(-t/(R L))", 1),
+    ("coil.i", "0.3 e^(-100t) + 0.2 e^(-200t) A", 0),  # a term of another rate is no exchange
+    ("coil.i", "0.2 e^(-200t) A", 1),  # it starts at no value of the circuit: the time constant alone
+    ("rise.i", "2 V0/R e^(-R t/L)", 1),
+    ("ring.v", "e^(-60t) (16 cos 80t + 12 sin 80t) V", 3),  # time constant, frequency, form
     # Damping or oscillation lost.
     ("ring.v", "16 - 20 cos(80t - 36.87°) V", 2),  # initial value, frequency
     ("ring.v", "16 - 16 e^(-60t) V", 3),  # initial value, final value, time constant

@@ -8,11 +8,11 @@ from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 
 FLOORS = {
     "bleeder": (96.9, 2.6, 0.2, 0.3),
-    "gate": (94.5, 3.8, 0.1, 0.6),
+    "gate": (94.5, 3.8, 0.5, 0.6),
     "horn": (94.9, 3.4, 0.1, 1.7),
-    "lamp": (98.7, 0.5, 0.1, 0.1),
-    "relay": (96.8, 1.4, 0.1, 0.1),
-    "starter": (96.2, 0.1, 1.3, 0.6),
+    "lamp": (99.5, 0.5, 0.1, 0.1),
+    "relay": (98.6, 1.4, 0.1, 0.1),
+    "starter": (96.2, 0.1, 1.7, 0.6),
 }
 """For each folder, in percent: at least as marked; at most to a person, decided higher, wholly right but marked down unseen."""
 
