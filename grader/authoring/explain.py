@@ -18,7 +18,7 @@ from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN
-from grader.quantities.records import CHOICE, EXPRESSION, ROOTS, SIGNAL
+from grader.quantities.records import CHOICE, EXPRESSION, RESPONSE, ROOTS, SIGNAL
 from grader.quantities.samples import CIRCUITS
 from grader.quantities.words import titled
 from grader.rubric.files import read_rubric
@@ -185,9 +185,10 @@ def _answered_by(entry: Entry) -> str:
     own = (
         "the signal's unit" if SIGNAL in asked(entry.name).needs and asked(entry.name).measures is None else found.unit
     )
-    return (
-        f"{'roots' if kind == ROOTS else f'an {kind}' if kind == EXPRESSION else 'a value'} in {own or 'plain numbers'}"
+    what = {ROOTS: "roots", EXPRESSION: "an expression", RESPONSE: "an expression for each interval"}.get(
+        kind, "a value"
     )
+    return f"{what} in {own or 'plain numbers'}"
 
 
 def _follows_from(entry: Entry) -> Iterator[str]:

@@ -59,6 +59,13 @@ class FollowThroughAnswer:
     near: bool = False
 
 
+def carried_forward(right: Answer, own: Answer, *, item: str, wrong: bool) -> CarriedForward:
+    """What later items may follow from: the student's own answer to an item where it is wrong, else the right one."""
+    if wrong:
+        return CarriedForward(answer=own, right=right, source=(item,))
+    return CarriedForward(answer=right, right=right, near=own if own != right else None)
+
+
 def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
     """What follows for one item from earlier wrong answers; nothing where none of them matters.
 

@@ -52,6 +52,8 @@ class ItemKey:
     carries: tuple[tuple[str, str], ...]
     """Those that stand for an earlier item, with its id."""
     foreseen: tuple[KnownWrongAnswer, ...] = ()
+    intervals: tuple[ItemKey, ...] = ()
+    """Of a response: the expression of each interval, with its share of the points."""
 
     @property
     def directed(self) -> bool:

@@ -14,6 +14,7 @@ from grader.quantities import Answer
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
+from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
 
@@ -75,10 +76,11 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         parts=item.parts or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == "choice" else item.options,
         percent="%" in (item.key or ""),
-        names={named.name: named.dimension for named in reference.names},
+        names={named.name: named.dimension for one in (*reference.intervals, reference) for named in one.names},
         values={named.name: named.value for named in reference.names},
         carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),
     )
+    key = replace(key, intervals=_interval_keys(key))
     where = f"{rubric.name}, problem '{problem.id}', item '{item.id}'"
     working_on(where)
 
@@ -99,7 +101,29 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         for known in item.known_wrong
         if (answer := answer_of(known.answer, "known_wrong")) is not None
     ]
-    return replace(key, accepted=(reference.answer, *reference.others, *accepted), foreseen=tuple(foreseen))
+    key = replace(key, accepted=(reference.answer, *reference.others, *accepted), foreseen=tuple(foreseen))
+    return replace(key, intervals=_interval_keys(key))
+
+
+def _interval_keys(key: ItemKey) -> tuple[ItemKey, ...]:
+    """The expressions of a response's intervals, each worth the same; a name that one of them may use, all may."""
+    references = key.reference.intervals
+    named = [one for reference in references for one in reference.names]
+    responses = [answer.pieces for answer in key.accepted if isinstance(answer, Piecewise)]
+    return tuple(
+        replace(
+            key,
+            id=reference.item,
+            points=key.points / len(references),
+            reference=reference,
+            accepted=tuple(pieces[number][1] for pieces in responses),
+            parts=default_parts(reference),
+            values={one.name: one.value for one in (*named, *reference.names)},
+            foreseen=(),
+            intervals=(),
+        )
+        for number, reference in enumerate(references)
+    )
 
 
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:

@@ -13,12 +13,18 @@ from typing import NamedTuple
 
 from grader.jobs.helper import Overran
 from grader.marking.credit import Credit
-from grader.marking.follow import CarriedForward, FollowThroughAnswer, consequences, from_accepted
+from grader.marking.follow import (
+    CarriedForward,
+    FollowThroughAnswer,
+    carried_forward,
+    consequences,
+    from_accepted,
+)
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, UNREADABLE, Mark, Marked
-from grader.marking.understand import Interpretation, Unreadable, understand
+from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import SLIPS, ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
@@ -87,7 +93,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reasons=written.notes,
     )  # fmt: skip
     following = tuple(consequences(item.reference, before.carried))
-    unanswered = _after(before, item, _passed_on(item, following, before.carried))
+    unanswered = _unanswered(before, item, following)
     try:
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
@@ -117,6 +123,14 @@ def undecided(mark: Mark, why: str) -> Mark:
 
 def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> ProblemContext:
     return replace(before, carried={**before.carried, item.id: carried})
+
+
+def _unanswered(before: ProblemContext, item: ItemKey, following: tuple[FollowThroughAnswer, ...]) -> ProblemContext:
+    """What is known after an item without an answer; of a response, for each interval in turn."""
+    for interval in item.intervals:
+        led = tuple(consequences(interval.reference, before.carried))
+        before = _after(before, interval, _passed_on(interval, led, before.carried))
+    return _after(before, item, _passed_on(item, following, before.carried))
 
 
 def _passed_on(
@@ -149,7 +163,8 @@ def _finished(
     own = taken.meant(judgement.meant)
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped
-    diagnosis = _diagnosed(key, item, taken, own, before) if unexplained else Diagnosis()
+    after = _answered(before, item, verdict)
+    diagnosis = _diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
     look = _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
@@ -172,7 +187,6 @@ def _finished(
         nudges=nudges(diagnosis) or hint,
         notes=notes(diagnosis),
     )
-    after = _after(before, item, _carried_forward(item, own, wrong=wrong))
     if credit.unit_charged:
         after = replace(after, unit_charged=True)
     if judgement.size is Size.SIGN and not follows:
@@ -180,12 +194,14 @@ def _finished(
     return Outcome(mark, after)
 
 
-def _carried_forward(item: ItemKey, own: Answer, *, wrong: bool) -> CarriedForward:
-    """What later items may follow from: the student's own answer where it is wrong, else the right one."""
-    right = item.reference.answer
-    if wrong:
-        return CarriedForward(answer=own, right=right, source=(item.id,))
-    return CarriedForward(answer=right, right=right, near=own if own != right else None)
+def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> ProblemContext:
+    """What is known after an item with an answer; of a response, interval by interval too."""
+    for interval, found in zip((*item.intervals, item), (*verdict.intervals, verdict), strict=True):
+        own = found.taken.meant(found.judgement.meant)
+        wrong = found.judgement.size is not Size.RIGHT
+        carried = carried_forward(interval.reference.answer, own, item=item.id, wrong=wrong)
+        before = _after(before, interval, carried)
+    return before
 
 
 def _with_sign_reversed(context: ProblemContext, item: ItemKey) -> ProblemContext:
@@ -195,14 +211,24 @@ def _with_sign_reversed(context: ProblemContext, item: ItemKey) -> ProblemContex
     return replace(context, reversed={**context.reversed, item.signal: item.id})
 
 
-def _diagnosed(key: Key, item: ItemKey, taken: Interpretation, own: Answer, before: ProblemContext) -> Diagnosis:
-    """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong."""
+def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext, after: ProblemContext) -> Diagnosis:
+    """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong.
+
+    Of a response the first interval that is wrong by itself is explained.
+    """
+    for interval, found in zip(item.intervals, verdict.intervals, strict=True):
+        if found.judgement.size is not Size.RIGHT and not found.follows:
+            return _diagnosed(key, interval, found, after, after)
     return key.diagnoser.diagnose(
         item.problem,
         item.id,
-        own,
-        digits=taken.digits,
-        carried={id: c.answer for id, c in before.carried.items() if c.source and isinstance(c.answer, Waveform)},
+        verdict.taken.meant(verdict.judgement.meant),
+        digits=verdict.taken.digits,
+        carried={
+            id: c.answer
+            for id, c in before.carried.items()
+            if id != item.id and c.source and isinstance(c.answer, Waveform)
+        },
     )
 
 

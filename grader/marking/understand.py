@@ -13,6 +13,7 @@ from flint import fmpq
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
+from grader.quantities.records import read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import CONTRADICTION, MULTIPLE
 from grader.reading.reader import Reading, read
@@ -25,6 +26,7 @@ from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension, is_of_a_quantity
+from grader.values.piecewise import Piecewise
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
@@ -62,6 +64,10 @@ class Interpretation(NamedTuple):
         What it becomes at later instants of the interval asked, where it has steps or ranges.
     contested : bool
         It is wrong, and what the line says besides may be what was meant: a person looks.
+    intervals : tuple of Interpretation
+        Of a response: what it says on each interval.
+    silent : bool
+        It says nothing of that interval.
     """
 
     reading: Reading
@@ -73,6 +79,8 @@ class Interpretation(NamedTuple):
     own: Answer | None = None
     later: tuple[Waveform, ...] = ()
     contested: bool = False
+    intervals: tuple[Interpretation, ...] = ()
+    silent: bool = False
 
     @property
     def doubtful(self) -> bool:
@@ -153,7 +161,7 @@ def _attempts(
         readings = read(
             named.get(text.strip(), text),
             unit=written.unit,
-            expects=reference.kind,
+            expects=read_as(reference.kind),
             dimension=reference.dimension,
             names=item.names,
             options=item.options,
@@ -184,6 +192,7 @@ def _attempts(
                 stored=written.stored,
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
                 later=worth.later,
+                intervals=tuple(_on_intervals(item, reading, worth, rank, carried)),
             )
             rank += 1
             start = reference.start or ZERO
@@ -228,10 +237,22 @@ def _with_others(
     return None if isinstance(worth, Unreadable) else worth.answer
 
 
+def _on_intervals(
+    item: ItemKey, reading: Reading, worth: _Worth, rank: int, carried: Mapping[str, CarriedForward]
+) -> Iterator[Interpretation]:
+    """What a response says on each interval; of any other answer there is nothing more to say."""
+    for interval, one in zip(item.intervals, worth.intervals, strict=True):
+        left_open = _left_open(interval, reading.tree, carried)
+        own = _with_others(interval, reading, left_open, carried) if left_open else None
+        yield Interpretation(reading, one.answer, one.dimension, rank, own=own, later=one.later, silent=one.silent)
+
+
 class _Worth(NamedTuple):
     answer: Answer
     dimension: Dimension | None
     later: tuple[Waveform, ...] = ()
+    intervals: tuple[_Worth, ...] = ()
+    silent: bool = False
 
 
 def _worked_out(
@@ -240,6 +261,8 @@ def _worked_out(
     """Evaluate a tree of a reading, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
         return _Worth(answer=tree.option, dimension=None)
+    if item.intervals:
+        return _over_all(item, reading, tree, carried)
     names = _values_of_names(item, carried)
     try:
         if item.reference.kind == "roots":
@@ -259,7 +282,26 @@ def _worked_out(
     except ZeroDivisionError:
         return Unreadable(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
     first, *later = _over_the_interval(item, quantity)
-    return _Worth(answer=first, dimension=_dimension_meant(item, reading, tree, quantity), later=tuple(later))
+    dimension = _dimension_meant(item, reading, tree, quantity)
+    silent = quantity.silent and first is quantity.waveform
+    return _Worth(answer=first, dimension=dimension, later=tuple(later), silent=silent)
+
+
+def _over_all(
+    item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, CarriedForward]
+) -> _Worth | Unreadable:
+    """A response from its expressions on all intervals."""
+    worths: list[_Worth] = []
+    pieces: list[tuple[fmpq, Waveform]] = []
+    for interval in item.intervals:
+        worth = _worked_out(interval, reading, tree, carried)
+        if isinstance(worth, Unreadable):
+            return worth
+        assert isinstance(worth.answer, Waveform)
+        worths.append(worth)
+        pieces.append((interval.reference.start or ZERO, worth.answer))
+    dimension = next((worth.dimension for worth in worths if worth.dimension is not None), None)
+    return _Worth(Piecewise(tuple(pieces)), dimension, intervals=tuple(worths))
 
 
 def _values_of_names(item: ItemKey, carried: Mapping[str, CarriedForward]) -> dict[str, Waveform]:

@@ -13,17 +13,26 @@ from flint import fmpq
 
 from grader.circuit.elements import Signal
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
-from grader.marking.follow import CarriedForward, FollowThroughAnswer, from_accepted
+from grader.marking.follow import (
+    CarriedForward,
+    FollowThroughAnswer,
+    carried_forward,
+    consequences,
+    from_accepted,
+)
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
-from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY
+from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.roots import judge_roots
 from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
+from grader.quantities.intervals import range_text
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
+from grader.values.piecewise import Piecewise
+from grader.values.scalar import ZERO
 from grader.values.waveform import Waveform
 
 SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
@@ -55,7 +64,8 @@ class ProblemContext:
 class Verdict:
     """The best of an answer's readings: how it was judged and what that earns.
 
-    ``follows``: right for earlier answers as a whole, whatever its unit costs.
+    ``follows``: right for earlier answers as a whole, whatever its unit costs; ``intervals``: of a response, the
+    verdict on the expression of each.
     """
 
     taken: Interpretation
@@ -64,6 +74,7 @@ class Verdict:
     source: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     follows: bool = False
+    intervals: tuple[Verdict, ...] = ()
 
 
 def best(
@@ -99,6 +110,7 @@ def _judged(
         (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
         key=lambda j: j.merit,
     )
+    whole = _by_interval(item, taken, before) if item.intervals else None
     if judgement.size is not Size.RIGHT:
         for foreseen in item.foreseen:
             if judge_answer(item, taken, foreseen.answer, marking.tolerance).size is Size.RIGHT:
@@ -107,7 +119,10 @@ def _judged(
                     taken=taken,
                     judgement=judgement,
                     credit=Credit(share=foreseen.share, verdict=verdict, reasons=(foreseen.comment,)),
+                    intervals=whole.intervals if whole else (),
                 )
+    if whole:
+        return whole
     candidates = [_right_or_parts(item, taken, judgement, before)]
     if judgement.size is Size.SIGN and item.signal in before.reversed and item.marking.sign_fault == ONCE_PER_SIGNAL:
         candidates.append(_same_direction(item, taken, judgement, before))
@@ -118,6 +133,68 @@ def _judged(
         ]
     found = max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
     return found if taken.own is None else _method(item, found, taken.own)
+
+
+def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -> Verdict:
+    """A response judged interval by interval, each against what the one before leads to as well."""
+    found: list[Verdict] = []
+    carried = dict(before.carried)
+    for interval, said in zip(item.intervals, taken.intervals, strict=True):
+        following = tuple(consequences(interval.reference, carried))
+        context = replace(before, carried=carried)
+        verdict = _silent(said) if said.silent else _judged(interval, said, following, context)
+        found.append(verdict)
+        own = said.meant(verdict.judgement.meant)
+        wrong = verdict.judgement.size is not Size.RIGHT
+        carried[interval.id] = carried_forward(interval.reference.answer, own, item=item.id, wrong=wrong)
+    credits = [verdict.credit for verdict in found]
+    parts = tuple(
+        Part(
+            name=range_text(interval.reference.start or ZERO, interval.reference.end),
+            awarded=credit.share * interval.points,
+            possible=interval.points,
+            verdict=credit.verdict,
+        )
+        for interval, credit in zip(item.intervals, credits, strict=True)
+    )
+    sources = dict.fromkeys(id for verdict in found for id in verdict.source if id != item.id)
+    credit = Credit(
+        share=sum(credit.share for credit in credits) / len(credits),
+        verdict=_together([credit.verdict for credit in credits]),
+        parts=parts,
+        unit_charged=any(credit.unit_charged for credit in credits),
+        followed=any(credit.followed for credit in credits),
+    )
+    return Verdict(
+        taken=taken,
+        judgement=min((verdict.judgement for verdict in found), key=lambda judgement: judgement.merit),
+        credit=credit,
+        source=tuple(sources),
+        reasons=tuple(_of_interval(part, verdict) for part, verdict in zip(parts, found, strict=True)),
+        follows=all(verdict.follows or verdict.judgement.size is Size.RIGHT for verdict in found),
+        intervals=tuple(found),
+    )
+
+
+def _silent(said: Interpretation) -> Verdict:
+    """The verdict on an interval of which an answer says nothing."""
+    credit = Credit(share=0.0, verdict=INCORRECT, reasons=("nothing is said of this time.",))
+    return Verdict(taken=said, judgement=WRONG, credit=credit)
+
+
+def _together(verdicts: list[str]) -> str:
+    """The verdict on a whole by those on its parts."""
+    if set(verdicts) <= {CORRECT, FOLLOWED}:
+        return FOLLOWED if FOLLOWED in verdicts else CORRECT
+    return INCORRECT if set(verdicts) == {INCORRECT} else PARTLY
+
+
+def _of_interval(part: Part, verdict: Verdict) -> str:
+    """What is to be said of one interval; "" where it is right and that is all."""
+    said = " ".join((*verdict.reasons, *verdict.credit.reasons))
+    if not said and part.verdict == CORRECT:
+        return ""
+    return f"For {part.name}: {said or 'this does not agree with the circuit.'}"
 
 
 def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
@@ -142,6 +219,10 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
     if taken.later:
         said = (taken._replace(answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
         return min((judge_answer(item, one, answer, tolerance) for one in said), key=lambda j: j.merit)
+    if isinstance(answer, Piecewise):
+        parts = zip(item.intervals, taken.intervals, answer.pieces, strict=True)
+        judged = (judge_answer(interval, said, piece, tolerance) for interval, said, (_, piece) in parts)
+        return min(judged, key=lambda j: j.merit)
     if isinstance(answer, str):
         return judge_choice(taken.answer, answer)
     if isinstance(answer, tuple):

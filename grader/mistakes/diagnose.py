@@ -38,7 +38,8 @@ class Diagnoser:
 
     @staticmethod
     def of(rubric: Rubric, references: Sequence[Reference]) -> Diagnoser:
-        """For the items of a rubric and their right answers."""
+        """For the items of a rubric and their right answers; of a response, for the expression of each interval too."""
+        references = [one for reference in references for one in (*reference.intervals, reference)]
         return Diagnoser(
             tables=WrongAnswerTables(rubric, references),
             right=reference_answers(references),

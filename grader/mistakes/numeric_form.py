@@ -11,6 +11,7 @@ from flint import fmpq
 from grader.quantities.rules import Answer
 from grader.values.comparison import allowance, compare_modes, same_roots
 from grader.values.modes import is_constant, largest
+from grader.values.piecewise import Piecewise
 from grader.values.scalar import to_float
 from grader.values.term import TermMode
 from grader.values.waveform import Waveform, number_of
@@ -71,6 +72,8 @@ def numeric_form(answer: Answer, varies: bool, start: fmpq) -> NumericForm | Non
         if any(part.is_symbolic for root in answer for part in root):
             return None
         return Spectrum(tuple(sorted((to_float(number_of(a)), to_float(number_of(b))) for a, b in answer)))
+    if isinstance(answer, Piecewise):
+        return None  # its intervals have forms of their own
     if answer.is_symbolic:
         return Form(answer)
     if not varies:

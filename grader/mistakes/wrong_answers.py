@@ -18,6 +18,7 @@ from grader.mistakes.records import Mistake, Wrong
 from grader.mistakes.resistances import Found, all_combinations
 from grader.problem import Item, Rubric
 from grader.quantities.catalogue import asked, question_of
+from grader.quantities.intervals import with_interval_items
 from grader.quantities.records import EXPRESSION as VARIES
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
@@ -129,7 +130,7 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
     """
 
     def __init__(self, rubric: Rubric, references: Sequence[Reference]) -> None:
-        self._problems = {problem.id: problem for problem in rubric.problems}
+        self._problems = {problem.id: with_interval_items(problem) for problem in rubric.problems}
         self._references = {(reference.problem, reference.item): reference for reference in references}
         self._made: dict[tuple[str, str], WrongAnswerTable | None] = {}
         self._shared: dict[str, tuple[Any, dict[str, Answer], dict[Hashable, Any]]] = {}

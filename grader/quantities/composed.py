@@ -13,6 +13,8 @@ from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.links import (
     ALPHA,
+    CURRENT_AND_VOLTAGE,
+    EXPRESSION,
     FINAL,
     INITIAL,
     JUST_BEFORE,
@@ -26,9 +28,11 @@ from grader.quantities.links import (
     other_kind,
     own_signal,
     passives,
+    weights_on,
 )
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step
+from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
 
@@ -124,6 +128,41 @@ def second_order(question: Question) -> Iterator[Rule]:
     if next(question.earlier_here(OMEGA_D), None) is not None:
         yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega_d": OMEGA_D}, step=step)
     yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega0": OMEGA0}, step=step)
+
+
+def from_interval_before(question: Question) -> Iterator[Rule]:
+    """The expression from the own one on the interval before: where there is one state, its end is where this one starts.
+
+    What the own expression is off by at the end is off by the same factor here in which the signal holds the state.
+    """
+    before, here = question.index - 1, question.index
+    signal = question.signal
+    if before == 0 or signal.kind not in CURRENT_AND_VOLTAGE:
+        return
+    for item in question.earlier(EXPRESSION):
+        if question.about(item) != 1 or question.index_of(item) != before:
+            continue
+        one, other = (_held(question, index) for index in (before, here))
+        initial = asked_value(question, signal, INITIAL)
+        if one and other and initial is not None:
+            right: Waveform = question.solved.waveform(signal, before).at(question.start)
+            yield from from_values(
+                question,
+                "xf+(x0+k*(x-r)-xf)*e^(-(t-t1)/tau)",
+                "This follows from where your own expression for the interval before ends.",
+                needs={"xf": FINAL, "tau": TAU},
+                given={"x0": initial, "k": constant(other / one), "r": right, "t1": constant(question.start)},
+                uses=(("x", item.id),),
+                step=partial(steps.carried_on, start=question.start),
+            )
+        return
+
+
+def _held(question: Question, index: int) -> Scalar:
+    """How much of the one state a signal holds on an interval; 0 where there are several states, or it holds none."""
+    reduced = question.solved.reduced(index)
+    held: Scalar = reduced.free(dict(weights_on(question, question.signal, index))).get(0, ZERO)
+    return held if reduced.order == 1 else ZERO
 
 
 def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:

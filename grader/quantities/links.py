@@ -153,8 +153,13 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
 
 
 def _weights(question: Question, signal: Signal) -> Mapping[int, Any]:
-    """What a current or voltage is made of, by column: states and sources."""
+    """`weights_on` the interval meant."""
     index = question.index if question.item.at is None else question.index_at(question.item.at)
+    return weights_on(question, signal, index)
+
+
+def weights_on(question: Question, signal: Signal, index: int) -> Mapping[int, Any]:
+    """What a current or voltage is made of on an interval, by column: states and sources."""
     reduced = question.solved.reduced(index)
     if not isinstance(signal.of, str):
         row: dict[int, Any] = difference(reduced.columns, signal.of)

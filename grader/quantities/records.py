@@ -15,8 +15,14 @@ SIGNAL = "signal"
 """Stands in ``needs`` for the one key that names a signal (``current = "L1"``)."""
 
 VALUE, EXPRESSION, ROOTS, CHOICE = "value", "expression", "roots", "choice"
-KINDS = (VALUE, EXPRESSION, ROOTS, CHOICE)
-"""What sort of answer is expected, in the words of `grader.reading`."""
+RESPONSE = "response"
+KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE)
+"""What sort of answer is expected; a response (the find is called so, too) is an expression for each interval."""
+
+
+def read_as(kind: str) -> str:
+    """What the reader is told to expect of an answer of some kind."""
+    return EXPRESSION if kind == RESPONSE else kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

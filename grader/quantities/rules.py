@@ -12,13 +12,14 @@ from typing import TypeAlias
 
 from grader.reading.reader import formula_tree
 from grader.reading.value.evaluate import evaluate
+from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
 Roots: TypeAlias = tuple[tuple[Waveform, Waveform], ...]
 """Characteristic roots as (real part, imaginary part), in 1/s."""
 
-Answer: TypeAlias = Waveform | Roots | str
-"""A value or an expression in global t; roots; the text of a choice or of a damping type."""
+Answer: TypeAlias = Waveform | Piecewise | Roots | str
+"""A value or an expression in global t; one for each interval; roots; the text of a choice or of a damping type."""
 
 Step: TypeAlias = Callable[[Mapping[str, Answer]], Answer]
 """What leads from named values to an answer; a function of a module (or a partial of one), so that it pickles."""

@@ -28,6 +28,12 @@ CIRCUITS: dict[str, str] = {
         {name = "R1", kind = "resistor", between = ["b", "c"], value = "unknown"},
         {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
     """,
+    # A pulse of 6 V and 1 s drives 2 ohm and 1 H in series: tau = 0.5 s.
+    "pulse": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "6 u(t) - 6 u(t - 1 s) V"},
+        {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 ohm"},
+        {name = "L1", kind = "inductor", between = ["b", "g"], value = "1 H"},
+    """,
     # Series R, L, C on a 5 V step: alpha = 3 /s, omega0 = 5 rad/s, omega_d = 4 rad/s.
     "damper": """
         {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "5 V", at = "0 s"}},

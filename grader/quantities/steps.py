@@ -46,6 +46,13 @@ def slope_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     return _waveform(named, "x").derivative().at(time)
 
 
+def carried_on(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
+    """The first-order response whose start ``x0`` moves by ``k (x - r)``, ``x`` being an expression taken at the start."""
+    x0, k, r, xf, tau = (_waveform(named, name) for name in ("x0", "k", "r", "xf", "tau"))
+    begins = x0 + k * (value_at(named, time=start) - r)
+    return xf + (begins - xf) * exp(-((TIME - constant(start)) / tau))
+
+
 def settled(named: Mapping[str, Answer]) -> Waveform:
     """What the expression ``x`` tends to."""
     limit = _waveform(named, "x").limit()

@@ -8,10 +8,12 @@ from collections.abc import Sequence
 from flint import fmpq
 
 from grader.quantities import Answer, Roots
+from grader.quantities.intervals import range_text
 from grader.quantities.question import time_text
 from grader.values.comparison import NEGLIGIBLE
 from grader.values.dimension import NUMBER, Dimension, unit_symbol
 from grader.values.exact_text import waveform_text
+from grader.values.piecewise import Piecewise
 from grader.values.scalar import ZERO, scalar_text
 from grader.values.term import TermMode
 from grader.values.text import number_text, prefixed_unit, value_text
@@ -40,6 +42,11 @@ def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start:
         return answer
     if isinstance(answer, tuple):
         return f"{_roots_text(answer)} {symbol}"
+    if isinstance(answer, Piecewise):
+        return "; ".join(
+            f"{answer_text(piece, symbol, dimension, start)} for {range_text(start, end)}"
+            for start, end, piece in answer.stretches()
+        )
     if answer.is_symbolic:
         return symbolic_text(answer)
     if not answer.is_constant:
@@ -138,11 +145,18 @@ def symbolic_text(waveform: Waveform) -> str:
 
 
 def exact_text(answer: Answer) -> str:
-    """What sympy's parser reads; roots are separated by commas, ``I`` being the imaginary unit."""
+    """What sympy's parser reads; roots are separated by commas, ``I`` being the imaginary unit.
+
+    A response over several intervals is a ``Piecewise``, each piece with the condition up to when it holds.
+    """
     if isinstance(answer, str):
         return answer
     if isinstance(answer, tuple):
         return ", ".join(_complex_text(real, imaginary) for real, imaginary in answer)
+    if isinstance(answer, Piecewise):
+        conditions = ("True" if end is None else f"t < {end}" for _, end, _ in answer.stretches())
+        pieces = (exact_text(piece) for _, piece in answer.pieces)
+        return f"Piecewise({', '.join(map('({}, {})'.format, pieces, conditions))})"
     if not answer.exact and answer.is_constant:
         return number_text(float(number_of(answer)), INEXACT_DIGITS)
     return tidied(waveform_text(answer))

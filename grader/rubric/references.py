@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from flint import fmpq
@@ -16,6 +16,7 @@ from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
+from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.words import SIGNAL_DIMENSIONS
@@ -52,8 +53,8 @@ class Reference:
     find : str
         As in the rubric.
     kind : str
-        ``"value"``, ``"expression"``, ``"roots"`` or ``"choice"``.
-    answer : Waveform, roots or str
+        ``"value"``, ``"expression"``, ``"response"``, ``"roots"`` or ``"choice"``.
+    answer : Answer
         SI base units; an expression in global t (seconds).
     others : tuple of Answer
         What else is right within the tolerance, where that is no matter of size.
@@ -69,6 +70,8 @@ class Reference:
         What an answer is right by where several are; None: by agreeing with ``answer``.
     rules : tuple of Rule
         How the answer follows from earlier items; each leads from their right answers to this one.
+    intervals : tuple of Reference
+        Of a response: the expression for each interval.
     text : str
         As an instructor would write it, in engineering notation.
     exact : str
@@ -92,6 +95,7 @@ class Reference:
     scale: float = 0.0
     rules: tuple[Rule, ...] = ()
     requirement: Requirement | None = None
+    intervals: tuple[Reference, ...] = ()
     text: str
     exact: str
     names: tuple[Named, ...] = ()
@@ -145,14 +149,18 @@ def _answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, 
             missing.append(Unanswered(problem.id, "", _sentence(error)))
             continue
         answers: dict[str, Answer] = {}
+        whole = with_interval_items(problem)
         for item in problem.items:
-            question = question_of(problem, item, solved)
             working_on(f"{rubric.name}, problem '{problem.id}', item '{item.id}'")
             try:
-                answers[item.id] = asked(item.find).reference(question)
-                found.append(_reference(question, asked(item.find), answers))
+                *intervals, reference = [
+                    _reference(question_of(whole, one, solved), answers)
+                    for one in (*interval_items(problem, item), item)
+                ]
             except (CircuitError, NotDefined) as error:
                 missing.append(Unanswered(problem.id, item.id, _sentence(error)))
+            else:
+                found.append(replace(reference, intervals=tuple(intervals)))
     return tuple(found), tuple(missing)
 
 
@@ -161,9 +169,10 @@ def _sentence(error: Exception) -> str:
     return f"{text}."
 
 
-def _reference(question: Question, entry: Asked, answers: Mapping[str, Answer]) -> Reference:
-    """One item's reference; ``answers`` are those up to this one."""
-    item, answer = question.item, answers[question.item.id]
+def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
+    """One item's reference; its answer is added to the ``answers`` before it."""
+    item, entry = question.item, asked(question.item.find)
+    answer = answers[item.id] = entry.reference(question)
     dimension = entry.dimension(question.problem, item)
     symbol = entry.unit or ("" if dimension is None else unit_symbol(dimension))
     start, end = _interval(question, item)
@@ -285,7 +294,11 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
             continue
         entry = asked(item.find)
         # tau2 of the second switching (else it would be tau times 2) and i_f are names; words (final, seen) are remarks
-        own = (item.id,) if item.id[-1].isdigit() or "_" in item.id or _LIKE_A_SYMBOL.fullmatch(item.id) else ()
+        own = (
+            (item.id,)
+            if " " not in item.id and (item.id[-1].isdigit() or "_" in item.id or _LIKE_A_SYMBOL.fullmatch(item.id))
+            else ()
+        )
         for name in (*entry.names(item), *own):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)

@@ -23,7 +23,7 @@ from grader.values.waveform import Waveform
 ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time to reach")
 """Finds that are trivial where the signal does not change."""
 
-LASTING = ("energy dissipated",)
+LASTING = ("energy dissipated", "response")
 """Finds that speak of all time unless the item says otherwise."""
 
 BARE = re.compile(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")

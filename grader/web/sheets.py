@@ -11,7 +11,7 @@ from grader.marking.key import Key
 from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, EXPRESSION, ROOTS
+from grader.quantities.records import CHOICE, EXPRESSION, RESPONSE, ROOTS, read_as
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
@@ -143,7 +143,7 @@ def _field(key: Key, problem: Problem, item: Item) -> Field:
         kind=kind,
         dimension=dimension,
         options=item.options if kind == CHOICE else (),
-        names={named.name: named.dimension for named in key.item(problem.id, item.id).reference.names},
+        names=key.item(problem.id, item.id).names,
     )
 
 
@@ -161,6 +161,8 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
         return f"All roots, separated by semicolons, {unit}."
     if kind == EXPRESSION:
         return f"A function of t in seconds, {unit}."
+    if kind == RESPONSE:
+        return f"A function of t in seconds for each interval, or with u(t), {unit}."
     if dimension == NUMBER:
         return "A plain number."
     called = _called(dimension)
@@ -171,7 +173,7 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
     """The readings of an answer; none where there is nothing to read."""
     if one.kind == CHOICE or not text:
         return ()
-    found = read(text, expects=one.kind, dimension=one.dimension, names=one.names)
+    found = read(text, expects=read_as(one.kind), dimension=one.dimension, names=one.names)
     return () if isinstance(found, Refusal) and found.is_blank else found
 
 

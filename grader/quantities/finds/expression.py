@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from grader.circuit.network import instants
 from grader.problem import Item, Problem
-from grader.quantities.composed import first_order, second_order
+from grader.quantities.composed import first_order, from_interval_before, second_order
 from grader.quantities.links import EXPRESSION, from_derivative, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION as KIND
@@ -41,6 +41,7 @@ class Expression(Asked):
         yield from from_states(question, EXPRESSION)
         yield from from_kindred(question, EXPRESSION)
         yield from second_order(question)
+        yield from from_interval_before(question)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

@@ -81,6 +81,8 @@ class Quantity(NamedTuple):
         Names of elements or earlier items occur in it, so that no unit needs to be written.
     later : tuple of (fmpq, Waveform)
         What holds from later instants (seconds) on, where the answer has steps or ranges inside the interval.
+    silent : bool
+        It has ranges, and none of them holds at the instant asked.
     """
 
     waveform: Waveform
@@ -88,6 +90,7 @@ class Quantity(NamedTuple):
     consistent: bool = True
     named: bool = False
     later: tuple[tuple[fmpq, Waveform], ...] = ()
+    silent: bool = False
 
 
 def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmpq = ZERO) -> Quantity:
@@ -119,7 +122,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     work = _Evaluation(names or {}, start, start)
     value, dimension = work.of(tree)
     later = work.later(tree) if work.instants else ()
-    return Quantity(as_waveform(value), with_seconds(value, dimension), work.consistent, work.named, later)
+    return Quantity(as_waveform(value), with_seconds(value, dimension), work.consistent, work.named, later, work.silent)
 
 
 def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
@@ -130,7 +133,18 @@ def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
 class _Evaluation:
     """One walk over a tree."""
 
-    __slots__ = ("consistent", "defined", "instants", "named", "names", "origin", "products", "start", "time_scale")
+    __slots__ = (
+        "consistent",
+        "defined",
+        "instants",
+        "named",
+        "names",
+        "origin",
+        "products",
+        "silent",
+        "start",
+        "time_scale",
+    )
 
     def __init__(self, names: Mapping[str, Waveform], start: fmpq, origin: fmpq) -> None:
         self.names = names
@@ -142,6 +156,7 @@ class _Evaluation:
         self.products = 0
         self.instants: set[fmpq] = set()
         self.time_scale: fmpq | None = None
+        self.silent = False
 
     def of(self, node: Node) -> Worth:
         return _RULES[type(node)](self, node)

@@ -18,13 +18,15 @@ from grader.values.waveform import NotAWaveform, number_of
 class Clock(Protocol):
     """The walk over a tree, as far as instants matter.
 
-    ``start`` is the instant (seconds) asked from, ``instants`` gathers those at which something changes, and
-    ``time_scale`` is how many units of the answer's t make a second (None: t counts in seconds).
+    ``start`` is the instant (seconds) asked from, ``silent`` is set where no range holds there, ``instants`` gathers those at
+    which something changes, and ``time_scale`` is how many units of the answer's t make a second (None: t counts in
+    seconds).
     """
 
     start: fmpq
     instants: set[fmpq]
     time_scale: fmpq | None
+    silent: bool
 
     def of(self, node: Any) -> Worth:
         """What a node is worth."""
@@ -48,6 +50,7 @@ def step(work: Clock, node: Step) -> Worth:
 def pieces(work: Clock, node: Pieces) -> Worth:
     """The piece that holds from the instant asked on; a single range is taken as said of the interval asked."""
     if len(node.pieces) == 1:
+        work.silent = not _holds(work, node.pieces[0])
         return work.of(node.pieces[0].operand)
     for piece in node.pieces:
         begin, end = (_instant(work, bound) for bound in (piece.start, piece.end))
@@ -55,6 +58,7 @@ def pieces(work: Clock, node: Pieces) -> Worth:
     for piece in node.pieces:
         if _holds(work, piece):
             return work.of(piece.operand)
+    work.silent = True
     return ZERO, None
 
 
