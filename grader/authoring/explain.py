@@ -18,7 +18,7 @@ from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN
-from grader.quantities.records import CHOICE, EXPRESSION, RESPONSE, ROOTS, SIGNAL
+from grader.quantities.records import CHOICE, EQUATION, EXPRESSION, RESPONSE, ROOTS, SIGNAL
 from grader.quantities.samples import CIRCUITS
 from grader.quantities.words import titled
 from grader.rubric.files import read_rubric
@@ -181,6 +181,8 @@ def _answered_by(entry: Entry) -> str:
     kind = asked(entry.name).kind(problem, problem.items[0])
     if kind == CHOICE:
         return f"a choice: {', '.join(problem.items[0].options)}"
+    if kind == EQUATION:
+        return "an equation"
     (found,) = references(read_rubric(entry.example.encode(), "example"))
     own = (
         "the signal's unit" if SIGNAL in asked(entry.name).needs and asked(entry.name).measures is None else found.unit

@@ -48,7 +48,9 @@ class Judgement(NamedTuple):
     comparison : Comparison or None
         Of an expression: what it says, part by part.
     found : tuple of (int, int) or None
-        Of a set of roots: how many are there, of how many.
+        Of a set of roots or coefficients: how many are there, of how many.
+    found_of : str
+        What they are.
     undecided : bool
         Neither form nor algebra decides; a person must look.
     """
@@ -60,6 +62,7 @@ class Judgement(NamedTuple):
     meant_in: str = ""
     comparison: Comparison | None = None
     found: tuple[int, int] | None = None
+    found_of: str = "roots"
     undecided: bool = False
 
     @property

@@ -1,10 +1,11 @@
-"""Sets of characteristic roots: the same in any order; some of them earn their share."""
+"""Sets of characteristic roots, and equations by their coefficients: in any order; some of them earn their share."""
 
 from __future__ import annotations
 
 from grader.marking.judgement import WRONG, Judgement, Size
-from grader.values.comparison import same_roots
-from grader.values.scalar import to_float
+from grader.quantities.equations import coefficients
+from grader.values.comparison import close, same_roots
+from grader.values.scalar import ZERO, Scalar, is_symbolic, to_float
 from grader.values.waveform import Waveform, number_of
 
 Pair = tuple[Waveform, Waveform]
@@ -31,6 +32,25 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
 
 def _share(found: int, of: int) -> Judgement:
     return Judgement(size=Size.PARTS, found=(found, of)) if found else WRONG
+
+
+def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgement:
+    """Hold a polynomial against another, both with 1 before the highest power; some right coefficients earn their share."""
+    mine, theirs = coefficients(given), coefficients(right)
+    degree = max(theirs)
+    if max(mine) != degree:
+        return WRONG
+    powers = sorted({*mine, *theirs} - {degree})
+    found = sum(_agrees(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance) for power in powers)
+    if found == len(powers):
+        return Judgement(size=Size.RIGHT)
+    return _share(found, len(powers))._replace(found_of="coefficients beside the leading one")
+
+
+def _agrees(given: Scalar, right: Scalar, tolerance: float) -> bool:
+    if is_symbolic(given) or is_symbolic(right):
+        return given == right
+    return close(to_float(given), to_float(right), tolerance)
 
 
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:

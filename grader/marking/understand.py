@@ -10,10 +10,12 @@ from typing import NamedTuple
 
 from flint import fmpq
 
+from grader.errors import NotDefined
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
-from grader.quantities.records import read_as
+from grader.quantities.equations import monic
+from grader.quantities.records import EQUATION, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import CONTRADICTION, MULTIPLE
 from grader.reading.reader import Reading, read
@@ -182,7 +184,8 @@ def _attempts(
             left_open = _left_open(item, reading.tree, carried)
             ids = " and ".join(f"'{id}'" for id in dict.fromkeys(left_open.values()))
             borrowed = f"There is no answer of yours to {ids}: this says how to work it out." if left_open else ""
-            notes = (*reading.notes, *filter(None, (remark, borrowed)))
+            letters = "D stands for d/dt, or for the s of your equation." if reference.kind == EQUATION else ""
+            notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
             yield Interpretation(
                 reading=reading,
                 answer=worth.answer,
@@ -281,6 +284,11 @@ def _worked_out(
         return _Worth(answer=found, dimension=meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
         return Unreadable(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
+    if item.reference.kind == EQUATION:
+        try:
+            return _Worth(answer=monic(quantity.waveform), dimension=None)
+        except NotDefined as error:
+            return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
     first, *later = _over_the_interval(item, quantity)
     dimension = _dimension_meant(item, reading, tree, quantity)
     silent = quantity.silent and first is quantity.waveform

@@ -24,11 +24,12 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
-from grader.marking.roots import judge_roots
+from grader.marking.roots import judge_equation, judge_roots
 from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
+from grader.quantities.records import EQUATION
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.piecewise import Piecewise
@@ -230,6 +231,8 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
     if not isinstance(taken.answer, Waveform):
         return WRONG
     reference = item.reference
+    if reference.kind == EQUATION:
+        return judge_equation(taken.answer, answer, tolerance)
     target = Target(
         answer=answer,
         dimension=reference.dimension or NUMBER,

@@ -33,6 +33,8 @@ from grader.mistakes.case import (
 from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
+from grader.quantities.equations import POLYNOMIAL, from_tau
+from grader.quantities.equations import from_damping as polynomial_from_damping
 from grader.quantities.links import own_signal
 from grader.quantities.rules import Answer, Rule, follow
 from grader.quantities.steps import quadratic_roots, sign_of, type_of
@@ -139,6 +141,8 @@ def from_time_constant(case: Case, wrong: Waveform) -> Answer | None:
     """What the item's answer is with this time constant (seconds): storage elements of another size have it, too."""
     if case.find == TAU:
         return wrong
+    if case.find == POLYNOMIAL:
+        return from_tau({"tau": wrong})
     tau = case.solvers(TAU)
     if tau is None or case.find not in OF_EXPRESSION or case.signal is None or case.index == 0:
         return None
@@ -167,6 +171,8 @@ def from_damping(case: Case, alpha: Waveform, omega0: Waveform) -> Answer | None
         return alpha / omega0
     if case.find == ROOTS:
         return quadratic_roots(alpha, omega0)
+    if case.find == POLYNOMIAL:
+        return polynomial_from_damping({"alpha": alpha, "omega0": omega0})
     if case.find == DAMPING:
         return type_of(alpha, omega0, within=0.0)
     excess = omega0 * omega0 - alpha * alpha

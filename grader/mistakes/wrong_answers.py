@@ -19,6 +19,7 @@ from grader.mistakes.resistances import Found, all_combinations
 from grader.problem import Item, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.intervals import with_interval_items
+from grader.quantities.records import EQUATION
 from grader.quantities.records import EXPRESSION as VARIES
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
@@ -197,7 +198,7 @@ def _part(case: Case, find: str) -> Case | None:
 
 
 def _table(case: Case, scale: float) -> WrongAnswerTable | None:
-    varies = asked(case.find).kind(case.question.problem, case.item) == VARIES
+    varies = asked(case.find).kind(case.question.problem, case.item) in (VARIES, EQUATION)
     start = case.start if case.has_circuit else fmpq(0)
     right = numeric_form(case.right, varies, start)
     if right is None:

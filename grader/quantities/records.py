@@ -14,9 +14,9 @@ from grader.values.dimension import Dimension
 SIGNAL = "signal"
 """Stands in ``needs`` for the one key that names a signal (``current = "L1"``)."""
 
-VALUE, EXPRESSION, ROOTS, CHOICE = "value", "expression", "roots", "choice"
+VALUE, EXPRESSION, ROOTS, CHOICE, EQUATION = "value", "expression", "roots", "choice", "equation"
 RESPONSE = "response"
-KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE)
+KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE, EQUATION)
 """What sort of answer is expected; a response (the find is called so, too) is an expression for each interval."""
 
 
@@ -96,6 +96,10 @@ class Asked:
 
     def note(self, question: Question) -> str:
         """What an instructor should know of the answer; "" for nothing."""
+        return ""
+
+    def written(self, item: Item, answer: Any) -> str:
+        """The answer as an instructor writes it; "" where its kind says how."""
         return ""
 
     def rules(self, question: Question) -> Iterable[Rule]:

@@ -32,6 +32,7 @@ from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.render.typeset import mathml, significant_digits, tree_text
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
+from grader.reading.text.operators import in_operators
 from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
@@ -43,7 +44,7 @@ from grader.reading.tree.parse import parse
 from grader.reading.words import choose, value_in_words
 from grader.values.dimension import Dimension
 
-EXPECTED = ("value", "expression", "roots", "choice")
+EXPECTED = ("value", "expression", "roots", "choice", "equation")
 
 
 class Reading(NamedTuple):
@@ -129,6 +130,8 @@ def read(
     """
     if len(text) > MAX_CHARACTERS:
         return refusal("too-long", text)
+    if expects == "equation":
+        text, expects = in_operators(text), "expression"
     return _read(text, unit, expects, dimension, tuple((names or {}).items()), options)
 
 

@@ -19,13 +19,16 @@ from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
 from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
+from grader.quantities.records import EQUATION
 from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
+from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant, number_of
 
 
@@ -191,7 +194,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         rules=tuple(_sound(_rules(question, entry), answers)) if question.solved is not None else (),
         requirement=entry.requirement(question),
         unit=symbol,
-        text=answer_text(answer, symbol, dimension, start),
+        text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
         exact=exact_text(answer),
         names=tuple(_names(question, answers)),
         note=" ".join(filter(None, (NUMERIC if inexact else "", entry.note(question)))),
@@ -245,7 +248,14 @@ def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> f
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
     """Elements first; then the earlier items, nearest first; a name taken is not given again."""
     taken: set[str] = set()
-    for name in (*_elements(question.problem), *_earlier(question, answers), *_instants(question)):
+    kind = asked(question.item.find).kind(question.problem, question.item)
+    operators = (OPERATOR, QUANTITY) if kind == EQUATION else ()
+    for name in (
+        *(Named(name=letter, dimension=None, value=TIME_ITSELF) for letter in operators),
+        *_elements(question.problem),
+        *_earlier(question, answers),
+        *_instants(question),
+    ):
         key = name.name.replace("_", "").lower()
         if key not in taken:
             taken.add(key)

@@ -8,6 +8,7 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import from_values
+from grader.quantities.equations import from_polynomial, roots_of
 from grader.quantities.links import ALPHA, OMEGA0, OMEGA_D, TAU
 from grader.quantities.question import Question
 from grader.quantities.records import ROOTS, Asked, Sample
@@ -38,7 +39,7 @@ class CharacteristicRoots(Asked):
         return tuple(roots)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """α and ω0, or α and ωd; of first order, the time constant."""
+        """α and ω0, or α and ωd; of first order, the time constant; the characteristic polynomial."""
         says = "This follows from your own damping coefficient and natural frequency."
         formula = "-alpha±sqrt(alpha^2-omega0^2)"
         yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
@@ -48,6 +49,7 @@ class CharacteristicRoots(Asked):
             says = "This follows from your own time constant."
             yield Rule(formula="-1/tau", uses=(("tau", item.id),), says=says, step=steps.root_of_tau)
             break
+        yield from from_polynomial(question, roots_of)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

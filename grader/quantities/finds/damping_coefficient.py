@@ -8,6 +8,7 @@ from grader.circuit.elements import Capacitor, Inductor
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import from_roots, from_values
+from grader.quantities.equations import alpha_of, from_polynomial
 from grader.quantities.links import OMEGA0, SEEN, ZETA
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
@@ -32,8 +33,9 @@ class DampingCoefficient(Asked):
         return of_second_order(question, "alpha")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own roots; ζ and ω0; the resistance that the inductor or the capacitor sees."""
+        """The own roots or polynomial; ζ and ω0; the resistance that the inductor or the capacitor sees."""
         yield from from_roots(question, "-(s1+s2)/2", steps.alpha_of_roots)
+        yield from from_polynomial(question, alpha_of)
         for item in question.earlier_here(ZETA):
             says = "This follows from your own damping ratio."
             yield from from_values(question, "zeta*w0", says, needs={"w0": OMEGA0}, uses=(("zeta", item.id),))

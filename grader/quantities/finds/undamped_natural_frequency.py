@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import from_roots
+from grader.quantities.equations import from_polynomial, omega0_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
@@ -29,8 +30,9 @@ class UndampedNaturalFrequency(Asked):
         return of_second_order(question, "omega0")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own roots."""
+        """The own roots or polynomial."""
         yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
+        yield from from_polynomial(question, omega0_of)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

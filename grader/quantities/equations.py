@@ -1,0 +1,183 @@
+"""Characteristic polynomials and differential equations, as polynomials whose leading coefficient is 1.
+
+A polynomial in s is kept as one in t.  Of the equation ``p(d/dt) x = r`` the same holds with the n-th derivative of x as
+``t^(n+1)``, all on one side: ``t p(t) - r``; so a common factor and the order of terms make no difference.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from grader.errors import NotDefined
+from grader.problem import Item
+from grader.quantities.links import ALPHA, OMEGA0, ROOTS, TAU
+from grader.quantities.question import Question
+from grader.quantities.rules import Answer, Roots, Rule, Step
+from grader.quantities.second_order import characteristic
+from grader.quantities.steps import halves, quadratic_roots
+from grader.values.functions import square_root
+from grader.values.scalar import HALF, ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
+from grader.values.text import number_text
+from grader.values.waveform import TIME, Waveform, constant
+
+POLYNOMIAL = "characteristic polynomial"
+
+_POWERS = {0: "", 1: "s", 2: "s²", 3: "s³"}
+
+
+def coefficients(polynomial: Waveform) -> dict[int, Scalar]:
+    """The coefficients by power.
+
+    Raises
+    ------
+    NotDefined
+        If it is no polynomial in t.
+    """
+    found = {}
+    for term in polynomial.terms:
+        if any((term.rate, term.frequency, term.offset, term.phase)):
+            raise NotDefined("a polynomial with plain numbers or letters is asked")
+        found[term.power] = term.cosine
+    return found
+
+
+def monic(polynomial: Waveform) -> Waveform:
+    """A polynomial over its leading coefficient.
+
+    Raises
+    ------
+    NotDefined
+        If it is none, or a plain number.
+    """
+    found = coefficients(polynomial)
+    degree = max(found, default=0)
+    if not degree:
+        raise NotDefined("an equation in s, or with derivatives, is asked")
+    return polynomial.scaled(ONE / found[degree])
+
+
+def characteristic_polynomial(question: Question) -> Waveform:
+    """That of the interval meant."""
+    found = characteristic(question).polynomial
+    if len(found) < 2:
+        raise NotDefined("there is no storage element whose response could have a characteristic polynomial")
+    total = Waveform()
+    for value in found:  # highest power first, as Horner has it
+        total = total * TIME + constant(value)
+    return total
+
+
+def differential_equation(question: Question) -> Waveform:
+    """That of the signal asked, with what the sources add."""
+    polynomial = characteristic_polynomial(question)
+    found, derivative, added = coefficients(polynomial), question.waveform, Waveform()
+    for power in range(max(found) + 1):
+        added = added + derivative.scaled(found.get(power, ZERO))
+        derivative = derivative.derivative()
+    if not added.is_constant:
+        raise NotDefined(
+            "the sources vary, and so does the equation's right side; ask for the characteristic polynomial"
+        )
+    return polynomial * TIME - added
+
+
+def from_damping(named: Mapping[str, Answer]) -> Waveform:
+    """``s² + 2 α s + ω0²``."""
+    alpha, omega0 = (_waveform(named, name) for name in ("alpha", "omega0"))
+    return TIME * TIME + (alpha + alpha) * TIME + omega0 * omega0
+
+
+def from_roots(named: Mapping[str, Answer]) -> Waveform:
+    """The polynomial with two ``roots``."""
+    alpha, square = halves(named["roots"])
+    return TIME * TIME + (alpha + alpha) * TIME + square
+
+
+def from_tau(named: Mapping[str, Answer]) -> Waveform:
+    """``s + 1/τ``."""
+    return TIME + constant(ONE) / _waveform(named, "tau")
+
+
+def with_final(named: Mapping[str, Answer]) -> Waveform:
+    """The equation whose polynomial is ``p`` and whose solution tends to ``xf``."""
+    polynomial = _waveform(named, "p")
+    return polynomial * TIME - _waveform(named, "xf").scaled(coefficients(polynomial).get(0, ZERO))
+
+
+def alpha_of(named: Mapping[str, Answer]) -> Waveform:
+    """α of a quadratic polynomial ``p``."""
+    return constant(_quadratic(named)[1] * HALF)
+
+
+def omega0_of(named: Mapping[str, Answer]) -> Waveform:
+    """ω0 of it."""
+    return square_root(constant(_quadratic(named)[0]))
+
+
+def roots_of(named: Mapping[str, Answer]) -> Roots:
+    """Its roots."""
+    return quadratic_roots(alpha_of(named), omega0_of(named))
+
+
+def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
+    """What the own characteristic polynomial says."""
+    for item in question.earlier_here(POLYNOMIAL):
+        says = "This follows from your own characteristic polynomial."
+        yield Rule(formula="p", uses=(("p", item.id),), says=says, step=step)
+        return
+
+
+def polynomial_rules(question: Question) -> Iterator[Rule]:
+    """A polynomial from the own roots, α and ω0, or time constant."""
+    sources: tuple[tuple[dict[str, str], Step, str], ...] = (
+        ({"roots": ROOTS}, from_roots, "roots"),
+        ({"alpha": ALPHA, "omega0": OMEGA0}, from_damping, "damping coefficient and natural frequency"),
+        ({"tau": TAU}, from_tau, "time constant"),
+    )
+    for needs, step, words in sources:
+        items = {name: next(question.earlier_here(find), None) for name, find in needs.items()}
+        uses = tuple((name, item.id) for name, item in items.items() if isinstance(item, Item))
+        if len(uses) == len(needs):
+            yield Rule(formula="p(s)", uses=uses, says=f"This follows from your own {words}.", step=step)
+
+
+def equation_text(answer: Waveform, unknown: str = "") -> str:
+    """``s² + 6s + 25 = 0``, or with the signal's symbol ``d²v_C1/dt² + 6 dv_C1/dt + 25 v_C1 = 125``; in SI base units."""
+    found = coefficients(answer)
+    first = 1 if unknown else 0
+    text = ""
+    for power in sorted((power for power in found if power >= first), reverse=True):
+        size, minus = _number(found[power])
+        factor = _derivative(unknown, power - 1) if unknown else _POWERS.get(power, f"s^{power}")
+        term = factor if size == "1" and factor else f"{size} {factor}".strip()
+        text += f" {'-' if minus else '+'} {term}" if text else f"{'-' if minus else ''}{term}"
+    size, minus = _number(-found.get(0, ZERO) if unknown else ZERO)
+    return f"{text} = {'-' if minus else ''}{size}"
+
+
+def _derivative(unknown: str, order: int) -> str:
+    if not order:
+        return unknown
+    power = {1: "", 2: "²", 3: "³"}.get(order, f"^{order}")
+    return f"d{power}{unknown}/dt{power}"
+
+
+def _number(value: Scalar) -> tuple[str, bool]:
+    """Its size as text, and whether a minus goes before it."""
+    if is_symbolic(value):
+        return f"({scalar_text(value).replace('**', '^')})", False
+    return number_text(abs(to_float(value))), to_float(value) < 0
+
+
+def _quadratic(named: Mapping[str, Answer]) -> list[Scalar]:
+    found = coefficients(monic(_waveform(named, "p")))
+    if max(found) != 2:
+        raise NotDefined("a polynomial of second order is needed")
+    return [found.get(power, ZERO) for power in range(3)]
+
+
+def _waveform(named: Mapping[str, Answer], name: str) -> Waveform:
+    value = named[name]
+    if not isinstance(value, Waveform):
+        raise NotDefined(f"'{name}' must be a value")
+    return value

@@ -1,0 +1,81 @@
+"""Differential and characteristic equations as polynomials: ``v'' + 6 v' + 25 v = 125`` as ``D^2*x + 6 D*x + 25 x - (125)``.
+
+The letter D stands for the derivative d/dt (or the s of a characteristic equation, which would be taken for the second), x
+for the quantity itself; everything is brought to one side.
+"""
+
+from __future__ import annotations
+
+import re
+
+OPERATOR, QUANTITY = "D", "x"
+"""The names in what comes out."""
+
+_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+_FRACTION = re.compile(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
+_DOTS = re.compile(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
+_X = r"(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?"
+_ORDER = r"\s*(?:\^\s*\{?|\*\*)?\s*(?P<n>[1-9]?)\}?"
+_DERIVATIVES = (
+    re.compile(
+        rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*\(?\s*d\s*t\s*(?:(?:\^\s*\{{?|\*\*)?\s*[1-9]\}}?)?\s*\)?"
+    ),  # d2v/dt2
+    re.compile(
+        rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*\(?\s*d\s*t\s*(?:(?:\^\s*\{{?|\*\*)?\s*[1-9]\}}?)?\s*\)?\s*\(?\s*{_X}(?!\w)\s*\)?"
+    ),
+    re.compile(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’]+|″+)(?:\s*\(\s*t\s*\))?"),
+)
+_POWER = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλ])\s*(?:\^|\*\*)")
+_ALONE = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλ])(?![A-Za-z_'(])")
+_LABEL = re.compile(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
+_UNIT = re.compile(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
+_LIST = re.compile(r"[-+]?\d[\d.eE+-]*")
+
+
+def in_operators(text: str) -> str:
+    """An equation as a polynomial of `OPERATOR` and `QUANTITY`; a list of coefficients, highest power first, too.
+
+    Examples
+    --------
+    >>> in_operators("d²v/dt² + 6 dv/dt + 25 v = 125 V/s²")
+    '(D^2*x)+ 6 (D*x)+ 25 x-(125)'
+    >>> in_operators("λ^2 + 6λ + 25 = 0"), in_operators("1, 6, 25")
+    ('D^2 + 6D + 25', '(1)*D^2+(6)*D+(25)')
+    """
+    text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text.strip().rstrip("."))
+    listed = _coefficients(text)
+    if listed:
+        return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed))
+    text = _FRACTION.sub(r"\1/(\2)", _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), text))
+    names: list[str] = []
+    for pattern in _DERIVATIVES:
+        text = pattern.sub(lambda match: _derivative(match, names), text)
+    if names:
+        text = re.sub(rf"(?<![A-Za-z_\\]){re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)", QUANTITY, text)
+    else:
+        text = _LABEL.sub("", text)
+        letter = _POWER.search(text) or _ALONE.search(text)
+        if letter is not None:
+            text = re.sub(rf"(?<![A-Za-z_]){letter['s']}(?![A-Za-z_])", OPERATOR, text)
+    left, equals, right = text.partition("=")
+    right = _UNIT.sub("", right.strip())
+    return left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
+
+
+def _coefficients(text: str) -> list[str]:
+    """The numbers of a plain list; none where it is something else."""
+    parts = [part for part in re.split(r"\s*;\s*|\s*,\s+|\s+", text.strip("[](){} ")) if part]
+    return parts if len(parts) > 1 and all(_LIST.fullmatch(part) for part in parts) else []
+
+
+def _power(exponent: int) -> str:
+    return "" if exponent == 0 else f"*{OPERATOR}" if exponent == 1 else f"*{OPERATOR}^{exponent}"
+
+
+def _derivative(match: re.Match[str], names: list[str]) -> str:
+    """One derivative; the quantity's name is noted."""
+    found = match.groupdict()
+    marks = found.get("marks") or ""
+    order = sum(2 if mark == "″" else 1 for mark in marks) or int(found.get("n") or 1)
+    names.append(found["x"])
+    return f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"

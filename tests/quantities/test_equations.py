@@ -1,0 +1,136 @@
+"""Characteristic polynomials and differential equations: right whatever the factor, the order of terms and the notation.
+
+By hand: the damper (6 Ω, 1 H, 40 mF on 5 V) has v'' + 6 v' + 25 v = 125 V/s² and i'' + 6 i' + 25 i = 0; the charging circuit
+(1 kΩ, 2 µF on 10 V) v' + 500 v = 5000 V/s; the relay's loop (10 Ω, 0.5 H) i' + 20 i = 0.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.errors import RubricError
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.problem import Rubric
+from grader.quantities.samples import CIRCUITS
+from grader.rubric.references import references
+from grader.uploads.upload import Upload, Written
+from tests.quantities.building import problem
+
+POLYNOMIAL = 'id = "x", find = "characteristic polynomial"'
+VOLTAGE = 'id = "x", find = "differential equation", voltage = "C1"'
+CURRENT = 'id = "x", find = "differential equation", current = "L1"'
+
+LETTERS = """
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {after = "V0"}},
+    {name = "R1", kind = "resistor", between = ["a", "b"], value = "R"},
+    {name = "L1", kind = "inductor", between = ["b", "c"], value = "L"},
+    {name = "C1", kind = "capacitor", between = ["c", "g"], value = "C"},
+"""
+
+
+def rubric(circuit: str, *items: str) -> Rubric:
+    return Rubric(title="", course="", problems=(problem(circuit, *items),), digest="", name="test.toml")
+
+
+def marks(circuit: str, items: tuple[str, ...], answers: dict[str, str]):
+    written = tuple(Written(problem="p", item=item, text=text) for item, text in answers.items())
+    upload = Upload(file="u.txt", digest="", student="S1", answers=written)
+    return mark_upload(build_key(rubric(circuit, *items)), upload).marks
+
+
+@pytest.mark.parametrize(
+    "circuit, item, text",
+    [
+        ("damper", POLYNOMIAL, "s² + 6 s + 25 = 0"),
+        ("damper", VOLTAGE, "d²v_C1/dt² + 6 dv_C1/dt + 25 v_C1 = 125"),
+        ("damper", CURRENT, "d²i_L1/dt² + 6 di_L1/dt + 25 i_L1 = 0"),
+        ("charging", POLYNOMIAL, "s + 500 = 0"),
+        ("charging", VOLTAGE, "dv_C1/dt + 500 v_C1 = 5000"),
+        ("relay", CURRENT, "di_L1/dt + 20 i_L1 = 0"),
+    ],
+)
+def test_reference(circuit, item, text):
+    (reference,) = references(rubric(circuit, item))
+    assert reference.text == text
+
+
+@pytest.mark.parametrize(
+    "circuit, item, answer, earned",
+    [
+        ("damper", POLYNOMIAL, "s^2 + 6s + 25 = 0", 1),
+        ("damper", POLYNOMIAL, "s² + 6 s + 25", 1),
+        ("damper", POLYNOMIAL, "0.04 s^2 + 0.24 s + 1 = 0", 1),
+        ("damper", POLYNOMIAL, "25 + 6 s = -s^2", 1),
+        ("damper", POLYNOMIAL, "(s+3)^2 + 16 = 0", 1),
+        ("damper", POLYNOMIAL, "λ² + 6λ + 25", 1),
+        ("damper", POLYNOMIAL, "r^2+6r+25=0", 1),
+        ("damper", POLYNOMIAL, "1, 6, 25", 1),
+        ("damper", POLYNOMIAL, "[2 12 50]", 1),
+        ("damper", POLYNOMIAL, "s^2 + R1/L1 s + 1/(L1 C1) = 0", 1),
+        ("damper", POLYNOMIAL, "s^2 + 6.05s + 25 = 0", 1),
+        ("damper", POLYNOMIAL, "s^2 + 3s + 25 = 0", 0.5),  # one of two coefficients beside the leading one
+        ("damper", POLYNOMIAL, "s^2 - 6s + 25 = 0", 0.5),
+        ("damper", POLYNOMIAL, "s^2 + 25 = 0", 0.5),
+        ("damper", POLYNOMIAL, "s + 25 = 0", 0),
+        ("damper", POLYNOMIAL, "s^3 + 6s^2 + 25s = 0", 0),
+        ("damper", POLYNOMIAL, "25", 0),
+        ("damper", VOLTAGE, "v'' + 6 v' + 25 v = 125", 1),
+        ("damper", VOLTAGE, "d²v/dt² + 6 dv/dt + 25 v = 125 V/s²", 1),
+        ("damper", VOLTAGE, "d^2v_C/dt^2 + 6 dv_C/dt + 25v_C = 125", 1),
+        ("damper", VOLTAGE, "d2v/dt2 = 125 - 6 dv/dt - 25 v", 1),
+        ("damper", VOLTAGE, "0.04 v'' + 0.24 v' + v = 5 V", 1),
+        ("damper", VOLTAGE, "L1 C1 v'' + R1 C1 v' + v = Vs", 1),
+        ("damper", VOLTAGE, r"\frac{d^2 v}{dt^2} + 6\frac{dv}{dt} + 25 v = 125", 1),
+        ("damper", VOLTAGE, r"\ddot{v} + 6 \dot{v} + 25 v = 125", 1),
+        ("damper", VOLTAGE, "v''(t) + 6 v'(t) + 25 v(t) = 125", 1),
+        ("damper", VOLTAGE, "v'' + 6 v' + 25 v = 0", 2 / 3),
+        ("damper", VOLTAGE, "v'' + 6 v' + 25 v = 5", 2 / 3),
+        ("damper", CURRENT, "i'' + 6i' + 25i = 0", 1),
+        ("damper", CURRENT, "i'' + 6i' + 25i = 125", 2 / 3),
+        ("charging", POLYNOMIAL, "s + 500 = 0", 1),
+        ("charging", POLYNOMIAL, "0.002 s + 1 = 0", 1),
+        ("charging", VOLTAGE, "dv/dt + 500 v = 5000", 1),
+        ("charging", VOLTAGE, "R1 C1 dv/dt + v = Vs", 1),
+        ("charging", VOLTAGE, "2 ms dv/dt + v = 10 V", 1),
+        ("relay", CURRENT, "0.5 di/dt + 10 i = 0", 1),
+        ("relay", CURRENT, "di/dt = -20 i", 1),
+        (LETTERS, POLYNOMIAL, "s^2 + (R/L) s + 1/(L C) = 0", 1),
+        (LETTERS, POLYNOMIAL, "L C s^2 + R C s + 1 = 0", 1),
+        (LETTERS, POLYNOMIAL, "s^2 + R s/L + 1/(LC)", 1),
+        (LETTERS, POLYNOMIAL, "s^2 + (L/R) s + 1/(L C) = 0", 0.5),
+        (LETTERS, VOLTAGE, "L C v'' + R C v' + v = V0", 1),
+        (LETTERS, VOLTAGE, "v'' + R/L v' + v/(L C) = V0/(L C)", 1),
+    ],
+)
+def test_marks(circuit, item, answer, earned):
+    (mark,) = marks(circuit, (item,), {"x": answer})
+    assert mark.awarded == pytest.approx(earned, abs=1e-3), mark.reasons
+
+
+def test_what_follows():
+    """From s² + 3 s + 25: α = 1.5 and roots -1.5 ± j4.77; from α = 4: s² + 8 s + 25; then v'' + 3 v' + 25 v = 125."""
+    items = (POLYNOMIAL, 'id = "r", find = "characteristic roots"', 'id = "a", find = "damping coefficient"')
+    wrong = marks("damper", items, {"x": "s^2 + 3s + 25", "r": "-1.5 ± j4.770", "a": "1.5 1/s"})
+    assert [mark.awarded for mark in wrong] == [0.5, 1, 1]
+    items = ('id = "a", find = "damping coefficient"', 'id = "w", find = "undamped natural frequency"', POLYNOMIAL)
+    wrong = marks("damper", items, {"a": "4 1/s", "w": "5 rad/s", "x": "s^2 + 8s + 25"})
+    assert [mark.awarded for mark in wrong] == [0, 1, 1]
+    items = (POLYNOMIAL, 'id = "a", find = "damping coefficient"', 'id = "w", find = "undamped natural frequency"')
+    wrong = marks("damper", items, {"x": "s^2 + 3s + 16", "a": "1.5 1/s", "w": "4 rad/s"})
+    assert [mark.awarded for mark in wrong] == [0, 1, 1]
+    items = ('id = "p", find = "characteristic polynomial"', 'id = "f", find = "final value", voltage = "C1"', VOLTAGE)
+    wrong = marks("damper", items, {"p": "s^2 + 3s + 25", "f": "5 V", "x": "v'' + 3v' + 25v = 125"})
+    assert [mark.awarded for mark in wrong] == [0.5, 1, 1]
+
+
+def test_a_mistake_is_recognised():
+    """R/L taken for R/(2L): s² + 12 s + 25."""
+    (mark,) = marks("damper", (POLYNOMIAL,), {"x": "s^2 + 12s + 25 = 0"})
+    assert mark.mistakes
+
+
+def test_a_varying_source_has_no_constant_right_side():
+    lines = CIRCUITS["damper"].replace('step = {before = 0, after = "5 V", at = "0 s"}', 'waveform = "5 sin(3 t) V"')
+    with pytest.raises(RubricError, match="right side"):
+        references(rubric(lines, VOLTAGE))
