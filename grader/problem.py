@@ -67,11 +67,12 @@ class Marking:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownWrong:
-    """An answer the instructor foresaw: its text, the share of the points it earns, what to tell the student."""
+    """An answer the instructor foresaw: its text, the share of the points it earns, what to tell the student, and the mistake behind it."""
 
     answer: str
     share: float
     comment: str
+    mistake: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN
-from grader.quantities.records import CHOICE, EQUATION, EXPRESSION, RESPONSE, ROOTS, SIGNAL
+from grader.quantities.records import CHOICE, CHOICES, EQUATION, EXPRESSION, PERSON, RESPONSE, ROOTS, SIGNAL
 from grader.quantities.samples import CIRCUITS
 from grader.quantities.words import titled
 from grader.rubric.files import read_rubric
@@ -36,6 +36,14 @@ GROUPS = {
     MISTAKE: "wrong lines of reasoning that are recognised",
 }
 """The groups of entries, in the order in which they are listed, with what each is about."""
+
+
+IN_WORDS = {
+    EQUATION: "an equation",
+    CHOICES: "options by their words or letters",
+    PERSON: "whatever a person may judge",
+}
+"""How an answer is given that has no unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,8 +189,8 @@ def _answered_by(entry: Entry) -> str:
     kind = asked(entry.name).kind(problem, problem.items[0])
     if kind == CHOICE:
         return f"a choice: {', '.join(problem.items[0].options)}"
-    if kind == EQUATION:
-        return "an equation"
+    if kind in IN_WORDS:
+        return IN_WORDS[kind]
     (found,) = references(read_rubric(entry.example.encode(), "example"))
     own = (
         "the signal's unit" if SIGNAL in asked(entry.name).needs and asked(entry.name).measures is None else found.unit

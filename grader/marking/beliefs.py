@@ -12,7 +12,7 @@ from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.explain import explained_alone
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observation, Prediction, Predictions
 from grader.marking.key import Key
-from grader.marking.marks import BLANK, CORRECT, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
 from grader.marking.marks import FOLLOWED as BY_FOLLOWING
 from grader.mistakes.records import TOGETHER
 
@@ -46,7 +46,7 @@ def observations_of(marks: Iterable[Mark]) -> list[Observation]:
 
 
 def _outcome(mark: Mark) -> str | None:
-    if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED):
+    if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON):
         return None
     if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark):
         return WRONG

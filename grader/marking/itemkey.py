@@ -7,22 +7,23 @@ from dataclasses import dataclass
 
 from grader.circuit.elements import Signal
 from grader.problem import Marking
-from grader.quantities import Answer
+from grader.quantities import FINDS, Answer, asked
 from grader.rubric.references import Reference
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform
 
-KEY_IS_ANSWER = ("choice", "stated value", "true or false")
+KEY_IS_ANSWER = tuple(find for find in FINDS if asked(find).key_is_answer)
 """Finds whose key is the answer itself: no circuit decides them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownWrongAnswer:
-    """A known wrong answer: what it earns (share of the points) and what the student is told."""
+    """A known wrong answer: what it earns (share of the points) and what the student is told, and the mistake behind it."""
 
     answer: Answer
     share: float
     comment: str
+    mistake: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from flint import fmpq
 
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
+from grader.reading.words import APART
 from grader.values.comparison import close, compare
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE, to_float
@@ -144,3 +145,16 @@ def _size(expression: Waveform) -> float:
 def judge_choice(given: object, right: str) -> Judgement:
     """Hold a choice (the option's text as read) against the right one."""
     return Judgement(size=Size.RIGHT) if given == right else WRONG
+
+
+def judge_choices(given: str, right: str) -> Judgement:
+    """Hold all options named against those that hold; a wrong one takes off what a right one earns."""
+    mine, theirs = ({*text.split(APART)} - {""} for text in (given, right))
+    if mine == theirs:
+        return Judgement(size=Size.RIGHT)
+    found = len(mine & theirs) - len(mine - theirs)
+    if found <= 0:
+        return WRONG
+    return Judgement(
+        size=Size.PARTS, found=(found, len(theirs)), found_of="right options, one taken off for each wrong one"
+    )

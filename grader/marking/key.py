@@ -8,9 +8,11 @@ from grader.errors import RubricError
 from grader.jobs.helper import Overran
 from grader.marking.itemkey import ItemKey, KnownWrongAnswer
 from grader.marking.understand import Unreadable, understand
+from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer
+from grader.quantities.records import CHOICE
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
@@ -74,7 +76,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         signal=item.signal,
         accepted=(reference.answer,),
         parts=item.parts or default_parts(reference),
-        options=(*item.options, *item.accept) if reference.kind == "choice" else item.options,
+        options=(*item.options, *item.accept) if reference.kind == CHOICE else item.options,
         percent="%" in (item.key or ""),
         names={named.name: named.dimension for one in (*reference.intervals, reference) for named in one.names},
         values={named.name: named.value for named in reference.names},
@@ -95,9 +97,11 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
             return None
         return next(taken).answer
 
+    unknown = [known.mistake for known in item.known_wrong if known.mistake and known.mistake not in catalogue()]
+    faults.extend(f"{where}: there is no mistake called '{one}'; grader explain lists them." for one in unknown)
     accepted = [answer for text in item.accept if (answer := answer_of(text, "accept")) is not None]
     foreseen = [
-        KnownWrongAnswer(answer=answer, share=known.share, comment=known.comment)
+        KnownWrongAnswer(answer=answer, share=known.share, comment=known.comment, mistake=known.mistake)
         for known in item.known_wrong
         if (answer := answer_of(known.answer, "known_wrong")) is not None
     ]

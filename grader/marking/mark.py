@@ -23,12 +23,23 @@ from grader.marking.follow import (
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, UNREADABLE, Mark, Marked
+from grader.marking.marks import (
+    BLANK,
+    CORRECT,
+    FOLLOWED,
+    FOR_A_PERSON,
+    INCORRECT,
+    NOT_DECIDED,
+    UNREADABLE,
+    Mark,
+    Marked,
+)
 from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import SLIPS, ProblemContext, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
-from grader.mistakes.records import Diagnosis
+from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
+from grader.quantities.records import PERSON
 from grader.reading.algebra import one_upload
 from grader.uploads.upload import Upload, Written
 from grader.values.scalar import to_float
@@ -92,6 +103,11 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         problem=item.problem, item=item.id, answer=text, awarded=0.0, possible=item.points, verdict=BLANK,
         reasons=written.notes,
     )  # fmt: skip
+    if item.reference.kind == PERSON and text:
+        person = replace(
+            blank, verdict=FOR_A_PERSON, review=True, reading=text, reasons=(_FOR_A_PERSON, *written.notes)
+        )
+        return Outcome(person, before)
     following = tuple(consequences(item.reference, before.carried))
     unanswered = _unanswered(before, item, following)
     try:
@@ -144,6 +160,7 @@ def _passed_on(
     return CarriedForward(answer=right, right=right, near=near, missing=True)
 
 
+_FOR_A_PERSON = "A person gives the points for this."
 _LOOK_AT_READING = "A person will check how this answer should be read."
 _LOOK_AT_ANSWER = "A person will check this answer."
 
@@ -216,6 +233,10 @@ def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext
 
     Of a response the first interval that is wrong by itself is explained.
     """
+    if verdict.mistake:
+        return Diagnosis(
+            candidates=(Candidate(ids=(verdict.mistake,), relative_deviation=0.0, to_the_digit=True),), tied=1
+        )
     for interval, found in zip(item.intervals, verdict.intervals, strict=True):
         if found.judgement.size is not Size.RIGHT and not found.follows:
             return _diagnosed(key, interval, found, after, after)

@@ -13,7 +13,10 @@ UNREADABLE = "unreadable"
 NOT_DECIDED = "not decided"
 """The program came to no end with the answer: a person decides, and another run tries again."""
 
-VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED)
+FOR_A_PERSON = "for a person"
+"""What is asked of a person alone: a sketch, an explanation."""
+
+VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from grader.marking.follow import (
     from_accepted,
 )
 from grader.marking.itemkey import ItemKey
-from grader.marking.judge import judge, judge_choice
+from grader.marking.judge import judge, judge_choice, judge_choices
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.roots import judge_equation, judge_roots
@@ -29,7 +29,7 @@ from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.quantities.records import EQUATION
+from grader.quantities.records import CHOICES, EQUATION
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.piecewise import Piecewise
@@ -65,7 +65,7 @@ class ProblemContext:
 class Verdict:
     """The best of an answer's readings: how it was judged and what that earns.
 
-    ``follows``: right for earlier answers as a whole, whatever its unit costs; ``intervals``: of a response, the
+    ``mistake``: the one that the rubric names for this wrong answer; ``follows``: right for earlier answers as a whole, whatever its unit costs; ``intervals``: of a response, the
     verdict on the expression of each.
     """
 
@@ -75,6 +75,7 @@ class Verdict:
     source: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     follows: bool = False
+    mistake: str = ""
     intervals: tuple[Verdict, ...] = ()
 
 
@@ -120,6 +121,7 @@ def _judged(
                     taken=taken,
                     judgement=judgement,
                     credit=Credit(share=foreseen.share, verdict=verdict, reasons=(foreseen.comment,)),
+                    mistake=foreseen.mistake,
                     intervals=whole.intervals if whole else (),
                 )
     if whole:
@@ -224,6 +226,8 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         parts = zip(item.intervals, taken.intervals, answer.pieces, strict=True)
         judged = (judge_answer(interval, said, piece, tolerance) for interval, said, (_, piece) in parts)
         return min(judged, key=lambda j: j.merit)
+    if item.reference.kind == CHOICES:
+        return judge_choices(str(taken.answer), str(answer))
     if isinstance(answer, str):
         return judge_choice(taken.answer, answer)
     if isinstance(answer, tuple):

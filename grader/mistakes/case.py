@@ -293,7 +293,7 @@ class Case:
 
     def answer_on(self, circuit: Circuit | None) -> Answer | None:
         """The item's answer on another circuit; None where there is none."""
-        if circuit is None or self.find in ("choice", "stated value", "coil inductance", "element value"):
+        if circuit is None or not asked(self.find).circuit or self.find == "element value":
             return None
 
         def work() -> Answer | None:

@@ -15,8 +15,9 @@ SIGNAL = "signal"
 """Stands in ``needs`` for the one key that names a signal (``current = "L1"``)."""
 
 VALUE, EXPRESSION, ROOTS, CHOICE, EQUATION = "value", "expression", "roots", "choice", "equation"
+CHOICES, PERSON = "choices", "person"
 RESPONSE = "response"
-KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE, EQUATION)
+KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE, EQUATION, CHOICES, PERSON)
 """What sort of answer is expected; a response (the find is called so, too) is an expression for each interval."""
 
 
@@ -53,6 +54,8 @@ class Asked:
         Those of its own, and what they mean.
     circuit : bool
         Whether it is found from a circuit.
+    key_is_answer : bool
+        Whether the key is the answer itself: no circuit decides it.
     measures : Dimension or None
         Dimension of the answer; None for a choice.
     unit : str
@@ -69,6 +72,7 @@ class Asked:
     allows: tuple[str, ...] = ()
     keys: tuple[tuple[str, str], ...] = ()
     circuit: bool = True
+    key_is_answer: bool = False
     measures: Dimension | None = None
     unit: str = ""
     offered: tuple[str, ...] = ()

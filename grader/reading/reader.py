@@ -41,10 +41,10 @@ from grader.reading.tokens.vocabulary import normalized_name, vocabulary
 from grader.reading.tree import Definition, Name, Node, TimeUnit
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
-from grader.reading.words import choose, value_in_words
+from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 
-EXPECTED = ("value", "expression", "roots", "choice", "equation")
+EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
 
 
 class Reading(NamedTuple):
@@ -147,6 +147,8 @@ def _read(
     """`read`, remembered: a class writes the same few answers over and over."""
     line = normalize(text)
     try:
+        if expects == "choices":
+            return (Reading(choose_all(tidy(line.text).text, options)),)
         if expects == "choice":
             return _choices(tidy(line.text), options)
         before_date = texts_before_date(line.text)

@@ -29,6 +29,53 @@ _DAMPING_WORDS = {
 }  # fmt: skip
 """Short forms of the damping types (over, under, critical seen in a student's list; the rest common practice)."""
 
+_TRUE = [
+    "true",
+    "right",
+    "correct",
+    "yes",
+    "y",
+    "wahr",
+    "richtig",
+    "ja",
+    "stimmt",
+    "vrai",
+    "oui",
+    "verdadero",
+    "cierto",
+    "si",
+    "vero",
+    "verdadeiro",
+    "sim",
+    "waar",
+    "juist",
+]
+_FALSE = [
+    "false",
+    "wrong",
+    "incorrect",
+    "no",
+    "n",
+    "falsch",
+    "nein",
+    "unwahr",
+    "faux",
+    "non",
+    "falso",
+    "onwaar",
+    "onjuist",
+    "nee",
+    "untrue",
+]
+_JUDGED = dict.fromkeys(_TRUE, "true") | dict.fromkeys(_FALSE, "false")
+"""What people write for true and for false (common practice)."""
+
+APART = "; "
+"""What stands between several options."""
+
+_NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
+_SEVERAL_LETTERS = re.compile(r"\(?[a-z]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z]\)?)*\.?", re.IGNORECASE)
+
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = re.compile(r"[,;(]?\s*\b(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+\s*\)?", re.IGNORECASE)
 _EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)
@@ -65,6 +112,10 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     written = _written_out(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))
+    judged = _judged(text) if set(known) == set(_JUDGED.values()) else set()
+    if len(judged) == 1 and not _NEGATION.search(text):
+        (found_true,) = judged
+        return Chosen(Choice(found_true, 0), (f"'{typed}' was read as {found_true}.",))
     damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
     found = _named_damping(text, known) or _compared(text) if damping else _named(text, known)
     if found:
@@ -81,6 +132,36 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
         if len(meant) == 1:
             return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}{slip}.",))
     raise CannotRead("choice-unknown", None, ", ".join(known))
+
+
+def choose_all(text: str, options: tuple[str, ...]) -> Choice:
+    """All options that an answer names, by their words or their letters, in the options' order with `APART` between.
+
+    Raises
+    ------
+    CannotRead
+        If it names none and does not say so.
+    """
+    if _squeezed(text) in _NONE:
+        return Choice("", 0)
+    letters = re.sub(r"\b(?:and|und)\b|[^a-z]", "", text.lower())
+    places = {ord(letter) - ord("a") for letter in letters}
+    if _SEVERAL_LETTERS.fullmatch(text.strip()) and max(places, default=99) < len(options):
+        return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
+    named = {option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)}
+    if not named:
+        named = {choose(piece, options).choice.option for piece in re.split(r"[;,\n]", text) if piece.strip()}
+    return Choice(APART.join(option for option in options if option in named), 0)
+
+
+def lettered(options: tuple[str, ...]) -> str:
+    """Options with their letters: ``(a) rises, (b) falls``."""
+    return ", ".join(f"({chr(ord('a') + k)}) {option}" for k, option in enumerate(options))
+
+
+def _judged(text: str) -> set[str]:
+    """What the words of a judgement say, ``"true"`` or ``"false"``."""
+    return {_JUDGED[word] for word in map(_squeezed, re.split(r"\W+", text)) if word in _JUDGED}
 
 
 def _check_one_affirmed(text: str, found: list[str], known: tuple[str, ...]) -> None:

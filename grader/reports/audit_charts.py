@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import LOST_TO, Audit, ClassAudit, ItemFigures, LostPoints
 from grader.reports.wording import points_text
@@ -17,6 +17,7 @@ FILLS = {
     INCORRECT: "crossed",
     UNREADABLE: "barred",
     NOT_DECIDED: "barred",
+    FOR_A_PERSON: "barred",
     BLANK: "empty",
 }
 """How each verdict is filled, from full to empty: classes of ``audit.css``; `PATTERNS` are defined once in the page."""

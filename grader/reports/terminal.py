@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import (
+    BLANK,
+    CORRECT,
+    FOLLOWED,
+    FOR_A_PERSON,
+    INCORRECT,
+    NOT_DECIDED,
+    PARTLY,
+    UNREADABLE,
+    Mark,
+    Marked,
+)
 from grader.problem import Rubric
 from grader.reports.paper import questions
 from grader.reports.wording import awaits_person, points_text, said
@@ -22,6 +33,7 @@ STYLES = {
     UNREADABLE: "red",
     BLANK: "dim",
     NOT_DECIDED: "dim",
+    FOR_A_PERSON: "dim",
 }
 """Beside the words, never in place of them."""
 

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark
+from grader.marking.marks import (
+    BLANK,
+    CORRECT,
+    FOLLOWED,
+    FOR_A_PERSON,
+    INCORRECT,
+    NOT_DECIDED,
+    PARTLY,
+    UNREADABLE,
+    Mark,
+)
 
 
 class Said(NamedTuple):
@@ -23,6 +33,7 @@ SAYS: dict[str, Said] = {
     BLANK: Said("blank", "–", "No answer"),
     UNREADABLE: Said("not-yet", "?", "Could not be read"),
     NOT_DECIDED: Said("blank", "…", "Not decided yet"),
+    FOR_A_PERSON: Said("blank", "…", "A person marks this"),
 }
 
 

@@ -137,7 +137,7 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
         symbols=tuple(first.found),
         values=tuple(values.written.items()),
     )
-    contents = table.tables("item")
+    contents = [one for content in table.tables("item") for one in _per_instant(content)]
     if not contents:
         here.fault("nothing is asked; each item begins with a line [[problem.item]]")
     setting = Setting(problem=problem, values=values, marking=marking, has_circuit=bool(content.get("element")))
@@ -155,6 +155,22 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
     table.finish()
     problem = replace(problem, items=tuple(items))
     return problem if here.faults else with_designs(problem)
+
+
+def _per_instant(content: dict[str, Any]) -> list[dict[str, Any]]:
+    """An item that asks for values at several instants, as an item for each; the points are shared."""
+    instants, keys = content.get("at"), content.get("key")
+    if content.get("find") != "value at" or not isinstance(instants, list) or not instants:
+        return [content]
+    points = content.get("points")
+    share = Decimal(points) / len(instants) if isinstance(points, (int, Decimal)) else points
+    items = []
+    for number, instant in enumerate(instants, start=1):
+        own = {**content, "id": f"{content.get('id')}-{number}", "at": instant, "points": share}
+        if isinstance(keys, list) and len(keys) == len(instants):
+            own["key"] = keys[number - 1]
+        items.append(own)
+    return items
 
 
 def _check_unknowns(problem: Problem, items: list[Item], place: Location) -> None:

@@ -32,6 +32,7 @@ from grader.quantities.records import EXPRESSION, SIGNAL, VALUE
 from grader.quantities.shares import is_share, share_of
 from grader.quantities.steps import CRITICAL
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching
+from grader.reading.words import APART
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 from grader.values.dimension import NUMBER
@@ -51,10 +52,10 @@ ITEM_KEYS = {
     "hint": "shown to a student whose answer is wrong; it should not give the answer away",
     "key": "your own answer, compared by vet with the solver's; of a choice or a stated value it is the right one",
     "accept": "a further right answer, or a list of them",
-    "known_wrong": "answers you foresaw, each {answer, share, comment}: share of the points (0 unless given) and what the "
-    "student is told",
+    "known_wrong": "answers you foresaw, each {answer, share, comment, mistake}: share of the points (0 unless given), what the "
+    "student is told, and the id of the mistake behind it where you know it",
     "after": "the switching instant that opens the interval meant; the first one unless given",
-    "at": "an instant on the problem's own clock (at a switching: just after it); an energy's is after a long time "
+    "at": "an instant (of a value at, a list of them: a row on the sheet for each, the points shared) on the problem's own clock (at a switching: just after it); an energy's is after a long time "
     "unless given",
     "from": "where a stretch of time begins; with the interval meant unless given",
     "until": "where a stretch of time ends, over switchings too; where the interval ends, or never, unless given",
@@ -185,7 +186,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         between=_pair(table, circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
         options=table.all_written("options") or entry.offered,
-        key=table.written("key"),
+        key=APART.join(table.all_written("key")) or None,
         parts=_parts(table),
         text=table.text("text"),
         hint=table.text("hint"),
@@ -348,6 +349,13 @@ def _known_wrong(table: CheckedTable) -> tuple[KnownWrong, ...]:
         answer = one.written("answer")
         if answer is None and not one.has("answer"):
             one.place.fault("'answer' is missing")
-        found.append(KnownWrong(answer=answer or "", share=one.share("share", 0.0), comment=one.text("comment")))
+        found.append(
+            KnownWrong(
+                answer=answer or "",
+                share=one.share("share", 0.0),
+                comment=one.text("comment"),
+                mistake=one.text("mistake"),
+            )
+        )
         one.finish()
     return tuple(found)

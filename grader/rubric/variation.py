@@ -16,6 +16,7 @@ from flint import fmpq
 from grader.circuit.elements import Element, Passive, Source
 from grader.errors import NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
+from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN, level_of
 from grader.quantities.preferred import preferred
 from grader.rubric.personal import coupled, draw, with_values
@@ -26,7 +27,7 @@ from grader.values.waveform import Waveform
 SEEDS = 1_000_000
 """Seeds run from 0 to one less: six digits to write down."""
 
-STATED = ("choice", "stated value")
+STATED = tuple(find for find in FINDS if asked(find).key_is_answer)
 """Finds whose answer the instructor states: it does not follow from the values."""
 
 DRAWS = 40

@@ -11,7 +11,7 @@ from grader.marking.key import Key
 from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, EXPRESSION, RESPONSE, ROOTS, read_as
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, read_as
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
@@ -171,7 +171,7 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
 
 def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
     """The readings of an answer; none where there is nothing to read."""
-    if one.kind == CHOICE or not text:
+    if one.kind in (CHOICE, CHOICES, PERSON) or not text:
         return ()
     found = read(text, expects=read_as(one.kind), dimension=one.dimension, names=one.names)
     return () if isinstance(found, Refusal) and found.is_blank else found

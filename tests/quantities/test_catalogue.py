@@ -23,7 +23,7 @@ DESIGN = {
     "zero-state part", "settling time", "rise time", "half life", "logarithmic decrement", "quality factor", "slope at",
     "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
     "response",
-    "characteristic polynomial", "differential equation",
+    "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
 }  # fmt: skip
 
 
@@ -58,4 +58,4 @@ def test_entry_is_complete(find):
     assert isinstance(list(entry.rules(found)), list)
     assert all(isinstance(name, str) for name in entry.names(found.item))
     dimension = entry.dimension(found.problem, found.item)
-    assert (dimension is None) == (entry.kind(found.problem, found.item) in ("choice", "equation"))
+    assert (dimension is None) == (entry.kind(found.problem, found.item) in ("choice", "choices", "equation", "person"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, Asked, Sample
+from grader.reading.words import lettered
 
 
 class Choice(Asked):
@@ -14,6 +15,7 @@ class Choice(Asked):
     answers = CHOICE
     needs = ("options", "key")
     circuit = False
+    key_is_answer = True
     measures = None
     sample = Sample(item='options = ["rises", "falls"]\nkey = "falls"', answer="falls")
 
@@ -24,7 +26,7 @@ class Choice(Asked):
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
-        return f"Choose one: {', '.join(item.options)}"
+        return f"Choose one: {lettered(item.options)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Two options or more, all different, the key among them."""

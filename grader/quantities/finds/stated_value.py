@@ -42,6 +42,7 @@ class StatedValue(Asked):
     needs = ("key",)
     allows = ("parts",)
     circuit = False
+    key_is_answer = True
     sample = Sample(item='key = "2.5 kHz"', answer="2500")
 
     def kind(self, problem: Problem, item: Item) -> str:

@@ -14,6 +14,7 @@ class TrueOrFalse(Asked):
     answers = CHOICE
     needs = ("key",)
     circuit = False
+    key_is_answer = True
     offered = ("true", "false")
     sample = Sample(item='key = "false"', answer="false")
 
