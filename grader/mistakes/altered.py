@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import TypeVar
 
 from flint import fmpq
 
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Element, Resistor, Source, Storage, Switch
 from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform, number_of
+
+T = TypeVar("T")
+
+
+def _each(circuit: Circuit, alter: Callable[[Element], Element]) -> Circuit:
+    """The circuit with every element altered."""
+    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
 
 
 def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
@@ -21,7 +29,7 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
         pieces = tuple((start, waveform.scaled(factor)) for start, waveform in element.drive.pieces)
         return replace(element, drive=Drive(pieces=pieces))
 
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    return _each(circuit, alter)
 
 
 def with_switches_reversed(circuit: Circuit) -> Circuit | None:
@@ -36,12 +44,12 @@ def with_switches_reversed(circuit: Circuit) -> Circuit | None:
             return replace(element, throw_before=to, actions=((time, element.throw_before),))
         return element
 
-    altered = replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    altered = _each(circuit, alter)
     return altered if altered != circuit else None
 
 
 def with_switch_left(circuit: Circuit, name: str) -> Circuit:
-    """One switch that never acts."""
+    """One switch, plain or changeover, that never acts."""
 
     def alter(element: Element) -> Element:
         if element.name != name:
@@ -50,29 +58,18 @@ def with_switch_left(circuit: Circuit, name: str) -> Circuit:
             return replace(element, actions=())
         return replace(element, actions=()) if isinstance(element, ChangeoverSwitch) else element
 
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    return _each(circuit, alter)
 
 
 def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
     """Every capacitance or inductance multiplied: the time constant is, too, and nothing else of the response."""
-
-    def alter(element: Element) -> Element:
-        return replace(element, value=element.value * factor) if isinstance(element, Storage) else element
-
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    return _each(circuit, lambda e: replace(e, value=e.value * factor) if isinstance(e, Storage) else e)
 
 
-def with_resistors_exchanged(circuit: Circuit, one: str, other: str) -> Circuit:
+def with_resistors_exchanged(circuit: Circuit, one: Resistor, other: Resistor) -> Circuit:
     """Two resistors with each other's values."""
-    values = {e.name: e.value for e in circuit.elements if isinstance(e, Resistor)}
-    swapped = {one: values[other], other: values[one]}
-
-    def alter(element: Element) -> Element:
-        if isinstance(element, Resistor) and element.name in swapped:
-            return replace(element, value=swapped[element.name])
-        return element
-
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    swapped = {one.name: replace(one, value=other.value), other.name: replace(other, value=one.value)}
+    return _each(circuit, lambda element: swapped.get(element.name, element))
 
 
 def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Circuit:
@@ -91,24 +88,22 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
             value = states[element.name]
             return replace(element, initial=value.number if value.is_number else number_of(value))
         if isinstance(element, Switch):
-            earlier = [closed for time, closed in element.actions if time < start]
-            return replace(
-                element,
-                closed_before=[element.closed_before, *earlier][-1],
-                actions=tuple(action for action in element.actions if action[0] >= start),
-            )
+            closed, later = _from(start, element.closed_before, element.actions)
+            return replace(element, closed_before=closed, actions=later)
         if isinstance(element, ChangeoverSwitch):
-            passed = [to for time, to in element.actions if time < start]
-            return replace(
-                element,
-                throw_before=[element.throw_before, *passed][-1],
-                actions=tuple(action for action in element.actions if action[0] >= start),
-            )
+            throw, moves = _from(start, element.throw_before, element.actions)
+            return replace(element, throw_before=throw, actions=moves)
         if isinstance(element, Source):
             pieces = element.drive.pieces
             before = [waveform for since, waveform in pieces if since is None or since < start]
-            later = tuple(piece for piece in pieces if piece[0] is not None and piece[0] >= start)
-            return replace(element, drive=Drive(pieces=((None, before[-1]), *later)))
+            steps = tuple(piece for piece in pieces if piece[0] is not None and piece[0] >= start)
+            return replace(element, drive=Drive(pieces=((None, before[-1]), *steps)))
         return element
 
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
+    return _each(circuit, alter)
+
+
+def _from(start: fmpq, before: T, actions: tuple[tuple[fmpq, T], ...]) -> tuple[T, tuple[tuple[fmpq, T], ...]]:
+    """Where a switch stands when an instant comes, and what it does from then on."""
+    passed = [position for time, position in actions if time < start]
+    return [before, *passed][-1], tuple(action for action in actions if action[0] >= start)

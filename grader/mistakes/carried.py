@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import Match
 from grader.mistakes.numeric_form import NumericForm, digit_rank, numeric_form, relative_deviation
-from grader.mistakes.wrong_answers import Factor, Ruled, WrongAnswerTable
+from grader.mistakes.records import Wrong
+from grader.mistakes.wrong_answers import WrongAnswerTable
 from grader.quantities.rules import Answer, Rule, follow
 from grader.values.waveform import Waveform
+
+Led: TypeAlias = tuple[tuple[str, ...], Answer | None]
+"""The items whose answers went into something, and what they lead to."""
 
 
 def from_own_values(
@@ -35,19 +40,24 @@ def from_own_values(
     led = [(used, follow(rule, answers)) for rule in rules if (used := _own(rule, carried))]
     if any(_fit(one, given, table) <= 1 for _, one in led):
         return  # it follows rightly from the student's own values
-    ruled = [(one, used, follow(one.rule, answers)) for one in table.ruled if (used := _own(one.rule, carried))]
-    multiplied = [
-        (factor, used, one * factor.factor)
-        for used, one in led
-        if isinstance(one, Waveform)
-        for factor in table.factors
-    ]
-    wrongs: list[tuple[Ruled | Factor, tuple[str, ...], Answer | None]] = [*ruled, *multiplied]
-    for mistake, used, wrong in wrongs:
-        fit = _fit(wrong, given, table)
-        if fit <= 1:
-            rank = digit_rank(given, _form(wrong, table) or given, digits, fit, table.tolerance)
-            yield Match((mistake.id,), mistake.variant, fit, rank, float(catalogue()[mistake.id].prior), carried=used)
+    for id, wrong in table.ruled:
+        for used, own in _led_to(wrong, answers, carried, led):
+            fit = _fit(own, given, table)
+            if fit <= 1:
+                rank = digit_rank(given, _form(own, table) or given, digits, fit, table.tolerance)
+                yield Match((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
+
+
+def _led_to(
+    wrong: Wrong, answers: Mapping[str, Answer], carried: Mapping[str, Answer], led: Sequence[Led]
+) -> Iterator[Led]:
+    """What a mistake makes of the student's own values: by its rule, or by its factor of what follows rightly."""
+    if wrong.rule is not None and (used := _own(wrong.rule, carried)):
+        yield used, follow(wrong.rule, answers)
+    if wrong.factor is not None:
+        for used, right in led:
+            if isinstance(right, Waveform):
+                yield used, right * wrong.factor
 
 
 def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:

@@ -49,14 +49,14 @@ class Case:
     ----------
     question : Question
         The item, its problem and the circuit solved rightly.
-    answers : mapping
-        The right answers of the problem, by item id.
+    right : Answer
+        Its right answer.
     memo : dict
         What was worked out already on this circuit, shared by all cases of a problem.
     """
 
     question: Question
-    answers: Mapping[str, Answer]
+    right: Answer
     memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
 
     # -- the item ----------------------------------------------------------------------------------
@@ -75,11 +75,6 @@ class Case:
     def signal(self) -> Signal | None:
         """The signal it asks about."""
         return self.item.signal
-
-    @property
-    def right(self) -> Answer:
-        """Its right answer."""
-        return self.answers[self.item.id]
 
     @property
     def has_circuit(self) -> bool:

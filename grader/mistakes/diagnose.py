@@ -15,7 +15,7 @@ from grader.mistakes.lookup import Match, double_matches, resistor_matches, sing
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, numeric_form, relative_deviation
 from grader.mistakes.parts import part_matches
 from grader.mistakes.records import Candidate, Diagnosis
-from grader.mistakes.wrong_answers import WrongAnswerTable, WrongAnswerTables, reference_answers
+from grader.mistakes.wrong_answers import WrongAnswerTable, WrongAnswerTables
 from grader.problem import Rubric
 from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
@@ -42,7 +42,7 @@ class Diagnoser:
         references = [one for reference in references for one in (*reference.intervals, reference)]
         return Diagnoser(
             tables=WrongAnswerTables(rubric, references),
-            right=reference_answers(references),
+            right={(r.problem, r.item): r.answer for r in references},
             rules={(r.problem, r.item): r.rules for r in references},
         )
 
@@ -90,7 +90,7 @@ class Diagnoser:
         table = self.tables.get((problem, item))
         if table is None:
             return {}
-        ruled = {one.id for one in table.ruled} | {one.id for one in table.factors}
+        ruled = {id for id, _ in table.ruled}
         return {id: (count, id in ruled) for id, count in sorted(table.values.items())}
 
     def hidden(self, problem: str, item: str) -> tuple[str, ...]:

@@ -78,11 +78,7 @@ def numeric_form(answer: Answer, varies: bool, start: fmpq) -> NumericForm | Non
         return Form(answer)
     if not varies:
         return Value(to_float(number_of(answer))) if answer.is_constant else None
-    return modal_form(answer.delayed(-start).modes())
-
-
-def modal_form(modes: Sequence[TermMode]) -> ModalForm:
-    """Terms that count, largest first."""
+    modes = answer.delayed(-start).modes()
     size = max((math.hypot(m.cosine, m.sine) for m in modes), default=0.0)
     kept = [m for m in modes if math.hypot(m.cosine, m.sine) > NEGLIGIBLE * size]
     return ModalForm(tuple(sorted(kept, key=lambda m: -math.hypot(m.cosine, m.sine))), size)
@@ -172,13 +168,8 @@ def _expression_deviation(given: ModalForm, wrong: ModalForm, tolerance: float) 
 
 def _nearest(modes: Sequence[TermMode], to: TermMode) -> TermMode | None:
     """The term of the same power of t whose exponent and frequency are nearest."""
-    found, least = None, math.inf
-    for mode in modes:
-        if mode.power == to.power:
-            distance = abs(mode.rate - to.rate) + abs(mode.frequency - to.frequency)
-            if distance < least:
-                found, least = mode, distance
-    return found
+    alike = (mode for mode in modes if mode.power == to.power)
+    return min(alike, key=lambda m: abs(m.rate - to.rate) + abs(m.frequency - to.frequency), default=None)
 
 
 def _mode_deviation(given: TermMode, wrong: TermMode, tolerance: float, allowed: float) -> float:

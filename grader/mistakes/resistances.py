@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations as subsets
+from itertools import product
 from typing import NamedTuple
 
 from grader.circuit.series_parallel import Compound, Structure, combination_text, resistance
@@ -62,19 +63,10 @@ def _of(names: Sequence[str]) -> Iterator[Structure]:
     for parallel in (False, True):
         for groups in _partitions(tuple(names)):
             if len(groups) > 1:
-                for parts in _choices(groups, parallel):
+                # One combination of each group, none of them of the same kind as the joint they go into.
+                choices = [[c for c in _of(g) if isinstance(c, str) or c.parallel != parallel] for g in groups]
+                for parts in product(*choices):
                     yield Compound(parallel, parts)
-
-
-def _choices(groups: Sequence[tuple[str, ...]], parallel: bool) -> Iterator[tuple[Structure, ...]]:
-    """One combination of each group, none of them of the same kind as the joint they go into."""
-    if not groups:
-        yield ()
-        return
-    for combination in _of(groups[0]):
-        if isinstance(combination, str) or combination.parallel != parallel:
-            for rest in _choices(groups[1:], parallel):
-                yield (combination, *rest)
 
 
 def _partitions(names: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], ...]]:

@@ -21,10 +21,9 @@ from grader.quantities.catalogue import asked, question_of
 from grader.quantities.intervals import with_interval_items
 from grader.quantities.records import EQUATION
 from grader.quantities.records import EXPRESSION as VARIES
-from grader.quantities.rules import Answer, Rule
 from grader.rubric.references import Reference
-from grader.values.scalar import Scalar, to_float
-from grader.values.waveform import NotAWaveform, Waveform
+from grader.values.scalar import to_float
+from grader.values.waveform import NotAWaveform
 
 PARTS = {"initial value": INITIAL, "final value": FINAL, "time constant": TAU}
 """What an expression says, each part with mistakes of its own."""
@@ -37,22 +36,6 @@ class WrongAnswerRow(NamedTuple):
     form: NumericForm
     id: str
     variant: str
-
-
-class Ruled(NamedTuple):
-    """A mistake as a rule on earlier answers."""
-
-    id: str
-    variant: str
-    rule: Rule
-
-
-class Factor(NamedTuple):
-    """A mistake as a number by which the right answer is multiplied."""
-
-    id: str
-    variant: str
-    factor: Waveform
 
 
 class Resistors(NamedTuple):
@@ -90,8 +73,8 @@ class WrongAnswerTable:
         Sorted; ``keys`` are theirs.
     values : mapping
         How many different answers each mistake gives here.
-    ruled, factors : tuple of Ruled, tuple of Factor
-        Mistakes as rules on earlier answers, and as factors of what follows from these.
+    ruled : tuple of (str, Wrong)
+        Mistakes that are rules on earlier answers, or factors of what follows from these.
     inductive : bool or None
         For a time constant: L/R (True) or R·C (False).
     resistors : Resistors or None
@@ -111,8 +94,7 @@ class WrongAnswerTable:
     rows: tuple[WrongAnswerRow, ...]
     keys: tuple[float, ...]
     values: Mapping[str, int]
-    ruled: tuple[Ruled, ...] = ()
-    factors: tuple[Factor, ...] = ()
+    ruled: tuple[tuple[str, Wrong], ...] = ()
     inductive: bool | None = None
     resistors: Resistors | None = None
     parts: tuple[tuple[str, WrongAnswerTable], ...] = ()
@@ -134,7 +116,7 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
         self._problems = {problem.id: with_interval_items(problem) for problem in rubric.problems}
         self._references = {(reference.problem, reference.item): reference for reference in references}
         self._made: dict[tuple[str, str], WrongAnswerTable | None] = {}
-        self._shared: dict[str, tuple[Any, dict[str, Answer], dict[Hashable, Any]]] = {}
+        self._shared: dict[str, tuple[Any, dict[Hashable, Any]]] = {}
 
     def __getstate__(self) -> dict[str, Any]:
         return {**self.__dict__, "_shared": {}}
@@ -158,13 +140,11 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
         if reference is None or problem is None:
             return None
         if problem_id not in self._shared:
-            answers = {item: one.answer for (of, item), one in self._references.items() if of == problem_id}
-            self._shared[problem_id] = (None if problem.circuit is None else solve(problem.circuit), answers, {})
-        solved, answers, memo = self._shared[problem_id]
+            self._shared[problem_id] = (None if problem.circuit is None else solve(problem.circuit), {})
+        solved, memo = self._shared[problem_id]
         item = next(one for one in problem.items if one.id == item_id)
-        return item_table(
-            Case(question=question_of(problem, item, solved), answers=answers, memo=memo), reference.scale
-        )
+        case = Case(question=question_of(problem, item, solved), right=reference.answer, memo=memo)
+        return item_table(case, reference.scale)
 
 
 def item_table(case: Case, scale: float) -> WrongAnswerTable | None:
@@ -187,14 +167,9 @@ def _part(case: Case, find: str) -> Case | None:
     if right is None:
         return None
     item = Item(
-        id=case.item.id,
-        find=find,
-        points=0,
-        signal=case.item.signal,
-        after=case.item.after,
-        marking=case.item.marking,
+        id=case.item.id, find=find, points=0, signal=case.signal, after=case.item.after, marking=case.item.marking
     )
-    return replace(case, question=replace(case.question, item=item), answers={**case.answers, item.id: right})
+    return replace(case, question=replace(case.question, item=item), right=right)
 
 
 def _table(case: Case, scale: float) -> WrongAnswerTable | None:
@@ -205,8 +180,7 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
         return None
     tolerance = case.item.marking.tolerance
     rows: list[WrongAnswerRow] = []
-    ruled: list[Ruled] = []
-    factors: list[Factor] = []
+    ruled: list[tuple[str, Wrong]] = []
     hidden: dict[str, None] = {}
     for mistake in catalogue().values():
         for wrong in wrong_answers(mistake, case):
@@ -217,10 +191,8 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
                 hidden.setdefault(mistake.id)
                 continue
             rows.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
-            if wrong.rule is not None:
-                ruled.append(Ruled(mistake.id, wrong.variant, wrong.rule))
-            if wrong.factor is not None:
-                factors.append(Factor(mistake.id, wrong.variant, wrong.factor))
+            if wrong.rule is not None or wrong.factor is not None:
+                ruled.append((mistake.id, wrong))
     ordered = tuple(sorted(rows, key=lambda row: (row.key, row.id, row.variant)))
     answers = Counter(id for id, _ in {(row.id, row.form) for row in ordered})
     return WrongAnswerTable(
@@ -234,7 +206,6 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
         keys=tuple(row.key for row in ordered),
         values=dict(answers),
         ruled=tuple(ruled),
-        factors=tuple(factors),
         inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,
         resistors=_resistors(case),
         hidden=tuple(id for id in hidden if id not in answers),
@@ -256,21 +227,10 @@ def _resistors(case: Case) -> Resistors | None:
     found = all_combinations({r.name: r.value for r in case.resistors})
     if case.find == SEEN:
         return Resistors(found)
-    storage = storage_value(case)
-    if storage is None or not found:
-        return None
-    return Resistors(found, to_float(storage), bool(case.capacitive))
-
-
-def storage_value(case: Case) -> Scalar | None:
-    """The capacitance or inductance behind the time constant; None where there is no single one, or with symbols."""
     tau, seen = case.solvers(TAU), case.solvers(SEEN)
-    if case.capacitive is None or tau is None or seen is None or not seen.terms:
+    if case.capacitive is None or tau is None or seen is None or not seen.terms or not found:
         return None
-    value = tau / seen if case.capacitive else tau * seen
-    return value.number if value.is_number and not value.is_symbolic else None
-
-
-def reference_answers(references: Sequence[Reference]) -> Mapping[tuple[str, str], Answer]:
-    """Right answers by problem and item id."""
-    return {(r.problem, r.item): r.answer for r in references}
+    storage = tau / seen if case.capacitive else tau * seen
+    if not storage.is_number or storage.is_symbolic:
+        return None
+    return Resistors(found, to_float(storage.number), case.capacitive)

@@ -58,7 +58,7 @@ def own_answers(rubric):
     solved, memo = solve(problem.circuit), {}
     diagnoser = Diagnoser.of(rubric, found)
     for item in problem.items:
-        case = Case(question=question_of(problem, item, solved), answers=answers, memo=memo)
+        case = Case(question=question_of(problem, item, solved), right=answers[item.id], memo=memo)
         table = diagnoser.tables["p", item.id]
         for mistake in catalogue().values():
             for wrong in wrong_answers(mistake, case):

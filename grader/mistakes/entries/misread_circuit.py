@@ -7,7 +7,7 @@ from itertools import combinations
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Signal, Switch, VoltageSource
+from grader.circuit.elements import ChangeoverSwitch, Signal, Switch
 from grader.mistakes.altered import (
     with_resistors_exchanged,
     with_source_times,
@@ -18,7 +18,7 @@ from grader.mistakes.case import BEFORE, FINAL, INITIAL, Case
 from grader.mistakes.citations import REVIEW_STORAGE, SUPPOSED, Citation
 from grader.mistakes.propagate import from_states, some
 from grader.mistakes.records import Wrong, mistake
-from grader.values.scalar import ONE, ZERO
+from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
 
 
@@ -58,10 +58,7 @@ def switch_action_missed(case: Case) -> Iterator[Wrong]:
 )
 def one_source_lost(case: Case) -> Iterator[Wrong]:
     """The circuit with each independent source at zero in turn."""
-    if len(case.sources) < 2:
-        return
-    for element in case.sources:
-        yield from some(case.answer_on(with_source_times(case.circuit, element.name, ZERO)), f"without {element.name}")
+    yield from each_source_times(case, ZERO, "without {}")
 
 
 @mistake(
@@ -73,10 +70,15 @@ def one_source_lost(case: Case) -> Iterator[Wrong]:
 )
 def source_sense_turned(case: Case) -> Iterator[Wrong]:
     """The circuit with each independent source reversed in turn."""
-    if len(case.sources) < 2:
-        return
-    for element in case.sources:
-        yield from some(case.answer_on(with_source_times(case.circuit, element.name, -ONE)), f"{element.name} turned")
+    yield from each_source_times(case, -ONE, "{} turned")
+
+
+def each_source_times(case: Case, factor: Scalar, variant: str) -> Iterator[Wrong]:
+    """The circuit with each of several sources multiplied in turn."""
+    for element in case.sources if len(case.sources) > 1 else ():
+        yield from some(
+            case.answer_on(with_source_times(case.circuit, element.name, factor)), variant.format(element.name)
+        )
 
 
 MAX_RESISTORS = 5
@@ -100,7 +102,7 @@ def divider_upside_down(case: Case) -> Iterator[Wrong]:
         return
     load = delivered(case, case, when)
     for one, other in combinations(case.resistors, 2):
-        altered = case.on(with_resistors_exchanged(case.circuit, one.name, other.name))
+        altered = case.on(with_resistors_exchanged(case.circuit, one, other))
         if one.value == other.value or delivered(case, altered, when) != load:
             continue
         static = altered.static(when, {})
@@ -114,7 +116,5 @@ def divider_upside_down(case: Case) -> Iterator[Wrong]:
 def delivered(case: Case, of: Case, when: fmpq | None) -> tuple[Waveform | None, ...]:
     """The current of every voltage source and the voltage of every current source."""
     static = of.static(when, {})
-    return tuple(
-        of.read(static, Signal(kind="current" if isinstance(s, VoltageSource) else "voltage", of=s.name))
-        for s in case.sources
-    )
+    kinds = ("current" if source.delivers == "voltage" else "voltage" for source in case.sources)
+    return tuple(of.read(static, Signal(kind=kind, of=s.name)) for kind, s in zip(kinds, case.sources, strict=True))
