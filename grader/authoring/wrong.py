@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from grader.circuit.response import solve
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import Mistake
-from grader.mistakes.wrong_answers import reference_answers, wrong_answers
+from grader.mistakes.wrong_answers import wrong_answers
 from grader.problem import Problem, Rubric
 from grader.quantities import Answer
 from grader.quantities.catalogue import question_of
@@ -41,28 +41,22 @@ def expected(
     mistakes : iterable of Mistake, optional
         These mistakes alone; all unless given.
     """
-    answers = reference_answers(found)
     ordered = sorted(
         catalogue().values() if mistakes is None else mistakes, key=lambda mistake: (-mistake.prior, mistake.id)
     )
     by_item = {(one.problem, one.item): one for one in found}
     for problem in rubric.problems:
-        for case, reference in _cases(problem, by_item, answers):
+        for case, reference in _cases(problem, by_item):
             yield reference, tuple(_of(case, reference, ordered))
 
 
-def _cases(
-    problem: Problem, by_item: Mapping[tuple[str, str], Reference], answers: Mapping[tuple[str, str], Answer]
-) -> Iterator[tuple[Case, Reference]]:
+def _cases(problem: Problem, by_item: Mapping[tuple[str, str], Reference]) -> Iterator[tuple[Case, Reference]]:
     solved = None if problem.circuit is None else solve(problem.circuit)
-    own = {item: answer for (of, item), answer in answers.items() if of == problem.id}
-    memo: dict[object, object] = {}
+    memo: dict[Hashable, object] = {}
     for item in problem.items:
-        if (problem.id, item.id) in by_item:
-            yield (
-                Case(question=question_of(problem, item, solved), answers=own, memo=memo),
-                by_item[problem.id, item.id],
-            )
+        reference = by_item.get((problem.id, item.id))
+        if reference is not None:
+            yield Case(question=question_of(problem, item, solved), right=reference.answer, memo=memo), reference
 
 
 def _of(case: Case, reference: Reference, mistakes: Sequence[Mistake]) -> Iterator[Expected]:
