@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from grader.problem import Problem, Rubric
-    from grader.reading.tree import Node
     from grader.rubric.references import Reference, Unanswered
 
 SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
@@ -168,10 +167,8 @@ def as_text(
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
-    from grader.reading.render.waveform_tree import waveform_tree
     from grader.reports.values_asked import values_step
-    from grader.solution import worked_solution
-    from grader.values.dimension import NUMBER
+    from grader.solution import prose_text, worked_solution
 
     if problem.circuit is None:
         return
@@ -181,22 +178,8 @@ def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     steps = (*worked_solution(problem.circuit, solved, signals), *((asked,) if asked else ()))
     for number, step in enumerate(steps, start=1):
         yield ""
-        yield f"  {number}. {step.heading}"
-        yield from (f"     {sentence}" for sentence in step.sentences)
+        yield f"  {number}. {prose_text(step.heading)}"
+        yield from (f"     {prose_text(sentence)}" for sentence in step.sentences)
         for line in step.lines:
-            value = ""
-            if line.value is not None:
-                value = _written(waveform_tree(line.value, line.dimension or NUMBER, line.start))
-            formula = " = ".join(part for part in (line.left, line.middle, value) if part)
-            yield f"       {f'{line.label}: ' if line.label else ''}{formula}"
-
-
-def _written(tree: Node) -> str:
-    """A value as one line; a sum in brackets before its unit."""
-    from grader.reading.render.typeset import tree_text
-    from grader.reading.tree import Sum, WithUnit
-    from grader.reading.tree.spread import unit_text
-
-    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
-        return f"({tree_text(tree.operand)}) {unit_text(tree.unit)}"
-    return tree_text(tree)
+            equation = " = ".join(side.text for side in line.chain)
+            yield f"       {f'{line.label}: ' if line.label else ''}{equation}"

@@ -17,18 +17,17 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
+from grader.solution.formula import HALF, Formula, added, amount, exponential, function, name
 from grader.solution.words import DIMENSIONS, instant_text, symbol
-from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, TIME, VOLTAGE, Dimension
+from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, TIME, VOLTAGE
 from grader.values.scalar import is_symbolic, to_float
-from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
 
-class _Formula(NamedTuple):
-    """What the line is about, the formula (with its figures behind ``=``), and the value that it gives (SI)."""
+class _Found(NamedTuple):
+    """What the line is about, the formula, the same with its figures, and the value that it gives (SI)."""
 
-    left: str
-    text: str
+    sides: tuple[Formula, ...]
     value: float
 
 
@@ -50,7 +49,7 @@ def values_step(problem: Problem, solved: Solved, found: Iterable[Reference]) ->
         for item in problem.items
         if item.id in answers and (line := _line(problem, solved, item, answers[item.id]))
     ]
-    return SolutionStep(heading="The values asked", lines=tuple(lines)) if lines else None
+    return SolutionStep(heading=("The values asked",), lines=tuple(lines)) if lines else None
 
 
 def _line(problem: Problem, solved: Solved, item: Item, reference: Reference) -> BoardLine | None:
@@ -63,7 +62,8 @@ def _line(problem: Problem, solved: Solved, item: Item, reference: Reference) ->
         return None
     if formula is None or not math.isclose(formula.value, answer.value(), rel_tol=1e-6, abs_tol=1e-15):
         return None
-    return BoardLine(label=item.id, left=formula.left, middle=formula.text, value=answer, dimension=reference.dimension)
+    assert reference.dimension is not None
+    return BoardLine(label=item.id, sides=formula.sides, value=answer, dimension=reference.dimension)
 
 
 class _Decay(NamedTuple):
@@ -100,18 +100,11 @@ def _index_at(solved: Solved, at: fmpq) -> int:
     return max(i for i, interval in enumerate(solved.intervals) if interval.start is None or interval.start <= at)
 
 
-def _figure(value: float, dimension: Dimension) -> str:
-    """A value with its unit; a negative one in brackets."""
-    text = value_text(value, dimension).replace("-", "−", 1)
-    return f"({text})" if text.startswith("−") else text
-
-
-def _time_to_reach(_: Problem, solved: Solved, item: Item) -> _Formula | None:
+def _time_to_reach(_: Problem, solved: Solved, item: Item) -> _Found | None:
     assert item.signal is not None
     decay = _decay(solved, item.signal, _index_after(solved, item))
     if decay is None or decay.first == decay.final:
         return None
-    dimension, name = DIMENSIONS[item.signal.kind], symbol(item.signal)
     if item.level is not None:
         level = to_float(item.level)
     else:
@@ -120,59 +113,64 @@ def _time_to_reach(_: Problem, solved: Solved, item: Item) -> _Formula | None:
     ratio = (decay.first - decay.final) / (level - decay.final) if level != decay.final else 0.0
     if ratio <= 0:
         return None
-    since = f"{value_text(decay.start, TIME)} + " if decay.start else ""
-    target, first, final = (_figure(value, dimension) for value in (level, decay.first, decay.final))
-    letters = f"{since}τ·ln([{name}({decay.at}) − {name}(∞)]/[{target} − {name}(∞)])"
-    numbers = f"{since}{value_text(decay.tau, TIME)}·ln([{first} − {final}]/[{target} − {final}])"
-    return _Formula("t", f"{letters} = {numbers}", decay.start + decay.tau * math.log(ratio))
+    stem = symbol(item.signal)
+    target, first, final = (amount(x, DIMENSIONS[item.signal.kind]) for x in (level, decay.first, decay.final))
+    named = _logarithm(decay, name("τ"), name(f"{stem}({decay.at})"), target, name(f"{stem}(∞)"))
+    figures = _logarithm(decay, amount(decay.tau, TIME), first, target, final)
+    return _Found((name("t"), named, figures), decay.start + decay.tau * math.log(ratio))
 
 
-def _value_at(_: Problem, solved: Solved, item: Item) -> _Formula | None:
+def _logarithm(decay: _Decay, tau: Formula, first: Formula, target: Formula, final: Formula) -> Formula:
+    """``τ·ln((x(0+) − x(∞))/(x − x(∞)))``, counted from the switching."""
+    passed = tau * function("ln", (first - final) / (target - final))
+    return amount(decay.start, TIME) + passed if decay.start else passed
+
+
+def _value_at(_: Problem, solved: Solved, item: Item) -> _Found | None:
     assert item.signal is not None
     assert item.at is not None
     decay = _decay(solved, item.signal, _index_at(solved, item.at))
     if decay is None:
         return None
-    dimension = DIMENSIONS[item.signal.kind]
     passed = to_float(item.at) - decay.start
-    first, final = (_figure(value, dimension) for value in (decay.first, decay.final))
-    power = f"e^(−{value_text(passed, TIME)}/{value_text(decay.tau, TIME)})"
+    first, final = (amount(value, DIMENSIONS[item.signal.kind]) for value in (decay.first, decay.final))
+    power = exponential(-(amount(passed, TIME) / amount(decay.tau, TIME)))
     value = decay.final + (decay.first - decay.final) * math.exp(-passed / decay.tau)
-    return _Formula(f"{symbol(item.signal)}({instant_text(item.at)})", f"{final} + [{first} − {final}] {power}", value)
+    return _Found((name(f"{symbol(item.signal)}({instant_text(item.at)})"), final + (first - final) * power), value)
 
 
-def _stored_energy(problem: Problem, solved: Solved, item: Item) -> _Formula | None:
+def _stored_energy(problem: Problem, solved: Solved, item: Item) -> _Found | None:
     assert problem.circuit is not None
     at = item.at
     letters, numbers, total = [], [], 0.0
-    for name in item.of:
-        element = problem.circuit.element(name)
+    for part in item.of:
+        element = problem.circuit.element(part)
         if not isinstance(element, Storage) or is_symbolic(element.value):
             return None
         plates = isinstance(element, Capacitor)
-        own = Signal(kind="voltage" if plates else "current", of=name)
+        own = Signal(kind="voltage" if plates else "current", of=part)
         state = (
             solved.final(own, _index_after(solved, item))
             if at is None
             else solved.waveform(own, _index_at(solved, at)).at(at)
         ).value()
-        size = value_text(to_float(element.value), CAPACITANCE if plates else INDUCTANCE)
-        figure = value_text(state, VOLTAGE if plates else CURRENT).replace("-", "−", 1)
-        letters.append(f"½·{name}·{symbol(own)}²")
-        numbers.append(f"½·{size}·({figure})²")
+        letters.append(HALF * name(part) * name(symbol(own)) ** 2)
+        size = amount(element.value, CAPACITANCE if plates else INDUCTANCE)
+        numbers.append(HALF * size * amount(state, VOLTAGE if plates else CURRENT) ** 2)
         total += to_float(element.value) * state**2 / 2
     when = "∞" if at is None else instant_text(at)
-    left = f"w_{item.of[0]}({when})" if len(item.of) == 1 else f"w({when})"
-    return _Formula(left, f"{' + '.join(letters)} = {' + '.join(numbers)}", total)
+    left = name(f"w_{item.of[0]}({when})" if len(item.of) == 1 else f"w({when})")
+    return _Found((left, added(letters), added(numbers)), total)
 
 
-def _initial_slope(problem: Problem, solved: Solved, item: Item) -> _Formula | None:
+def _initial_slope(problem: Problem, solved: Solved, item: Item) -> _Found | None:
     assert problem.circuit is not None
     assert item.signal is not None
-    index, name = _index_after(solved, item), symbol(item.signal)
+    index, stem = _index_after(solved, item), symbol(item.signal)
     opened = solved.intervals[index].start
     assert opened is not None
     at = instant_text(opened, "+")
+    left = name(f"d{stem}/dt({at})")
     element = problem.circuit.element(item.signal.of) if isinstance(item.signal.of, str) else None
     plates = isinstance(element, Capacitor) and item.signal.kind == "voltage"
     if plates or (isinstance(element, Inductor) and item.signal.kind == "current"):
@@ -181,19 +179,20 @@ def _initial_slope(problem: Problem, solved: Solved, item: Item) -> _Formula | N
         drive = solved.just_after(driving, index)
         if drive.is_symbolic or is_symbolic(element.value):
             return None
-        size = value_text(to_float(element.value), CAPACITANCE if plates else INDUCTANCE)
-        numbers = f"{_figure(drive.value(), DIMENSIONS[driving.kind])}/({size})"
-        text = f"{symbol(driving)}({at})/{element.name} = {numbers}"
-        return _Formula(f"d{name}/dt({at})", text, drive.value() / to_float(element.value))
+        size = amount(element.value, CAPACITANCE if plates else INDUCTANCE)
+        named = name(f"{symbol(driving)}({at})") / name(element.name)
+        figures = amount(drive, DIMENSIONS[driving.kind]) / size
+        return _Found((left, named, figures), drive.value() / to_float(element.value))
     decay = _decay(solved, item.signal, index)
     if decay is None:
         return None
-    first, final = (_figure(value, DIMENSIONS[item.signal.kind]) for value in (decay.first, decay.final))
-    text = f"[{name}(∞) − {name}({at})]/τ = [{final} − {first}]/({value_text(decay.tau, TIME)})"
-    return _Formula(f"d{name}/dt({at})", text, (decay.final - decay.first) / decay.tau)
+    first, final = (amount(value, DIMENSIONS[item.signal.kind]) for value in (decay.first, decay.final))
+    named = (name(f"{stem}(∞)") - name(f"{stem}({at})")) / name("τ")
+    figures = (final - first) / amount(decay.tau, TIME)
+    return _Found((left, named, figures), (decay.final - decay.first) / decay.tau)
 
 
-_FORMULAS: dict[str, Callable[[Problem, Solved, Item], _Formula | None]] = {
+_FORMULAS: dict[str, Callable[[Problem, Solved, Item], _Found | None]] = {
     "time to reach": _time_to_reach,
     "value at": _value_at,
     "stored energy": _stored_energy,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -13,26 +12,20 @@ from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
 from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
-from grader.reading.render.typeset import waveform_mathml
-from grader.reports.formula import formula_mathml
+from grader.reading.render.typeset import equation_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.reports.schematic import schematic
 from grader.reports.values_asked import values_step
+from grader.rubric.formatting import answer_tree
 from grader.rubric.references import Reference
-from grader.solution import BoardLine, SolutionStep, nodes_spoken_of, worked_solution
-from grader.values.dimension import NUMBER, TIME, Dimension
+from grader.solution import Prose, SolutionStep, nodes_spoken_of, worked_solution
+from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.term import TermMode
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
-
-_NAME = r"(?:[A-Za-zλ]_[A-Za-z0-9]+|x(?=[(,])|[αω]0?\b)(?:,f)?(?:\((?:\d[^()]*\+|∞|t)\))?"
-_IN_PROSE = re.compile(
-    rf"(\[{_NAME} − {_NAME}\]|{_NAME}(?: [<>=] (?:{_NAME}|0))?|e\^\((?:[^()]|\([^()]*\))*\)|s² \+ .*? = 0)"
-)
-"""Names of signals, x(0+), powers of e, α > ω0, and characteristic equations."""
 
 SETTLED = 5
 """Time constants after the last action that a plot shows: less than 1 % is left."""
@@ -46,10 +39,10 @@ class Working(NamedTuple):
 
 
 class Phrase(NamedTuple):
-    """A piece of a sentence: plain text, or a formula as MathML."""
+    """A piece of a sentence: plain text, or a formula as MathML, in pieces between which it may break."""
 
     text: str = ""
-    mathml: str = ""
+    mathml: tuple[str, ...] = ()
 
 
 class WorkedStep(NamedTuple):
@@ -64,7 +57,7 @@ class WorkedProblem(NamedTuple):
     """A problem with its answers, steps and plots (SVG)."""
 
     paper: PaperProblem
-    answers: tuple[tuple[PaperItem, str, str], ...]
+    answers: tuple[tuple[PaperItem, tuple[str, ...], str], ...]
     steps: tuple[WorkedStep, ...]
     plots: tuple[str, ...]
 
@@ -107,32 +100,24 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
     return WorkedProblem(shown, answers, tuple(map(_step, steps)), plots)
 
 
-def _answer(reference: Reference) -> tuple[str, str]:
+def _answer(reference: Reference) -> tuple[tuple[str, ...], str]:
     """The answer as MathML (where it is a value or an expression), and as text."""
-    if isinstance(reference.answer, Waveform) and reference.dimension is not None:
-        start = reference.start if reference.kind == "expression" else None
-        return waveform_mathml(reference.answer, reference.dimension, start), reference.text
-    return "", reference.text
+    if not isinstance(reference.answer, Waveform):
+        return (), reference.text
+    tree = answer_tree(reference.answer, reference.unit, reference.dimension, reference.start)
+    return equation_mathml([tree]), reference.text
 
 
 def _step(step: SolutionStep) -> WorkedStep:
-    lines = tuple(Working(line.label, _line(line)) for line in step.lines)
-    return WorkedStep(_phrases(step.heading), _phrases(" ".join(step.sentences)), lines)
+    lines = tuple(Working(line.label, equation_mathml([side.tree for side in line.chain])) for line in step.lines)
+    words = tuple(phrase for sentence in step.sentences for phrase in (*_phrases(sentence), Phrase(" ")))
+    return WorkedStep(_phrases(step.heading), words, lines)
 
 
-def _phrases(prose: str) -> tuple[Phrase, ...]:
-    """Prose with the formulas in it set as mathematics."""
-    pieces = _IN_PROSE.split(prose)
-    return tuple(Phrase(mathml=formula_mathml(piece)) if at % 2 else Phrase(piece) for at, piece in enumerate(pieces))
-
-
-def _line(line: BoardLine) -> tuple[str, ...]:
-    """``left``, ``= middle``, ``= value``, each a ``math`` element, so that a long line breaks before "="."""
-    texts = [side for text in (line.left, line.middle) if text for side in text.split(" = ")]
-    parts = [formula_mathml(text) for text in texts]
-    if line.value is not None:
-        parts.append(waveform_mathml(line.value, line.dimension or NUMBER, line.start))
-    return (*parts[:1], *(part.replace("<math>", '<math><mo form="infix">=</mo>', 1) for part in parts[1:]))
+def _phrases(prose: Prose) -> tuple[Phrase, ...]:
+    return tuple(
+        Phrase(piece) if isinstance(piece, str) else Phrase(mathml=equation_mathml([piece.tree])) for piece in prose
+    )
 
 
 # -- plots -----------------------------------------------------------------------------------------

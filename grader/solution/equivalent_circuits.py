@@ -15,9 +15,11 @@ from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
 from grader.circuit.statics import dc, held_roles
 from grader.errors import CircuitError, NotDefined
-from grader.solution.formatting import BoardLine, node_equations
+from grader.solution.board import BoardLine, Prose, SolutionStep
+from grader.solution.formula import Formula, name
+from grader.solution.node_equations import node_equations
 from grader.solution.orders import response_steps
-from grader.solution.words import DIMENSIONS, SolutionStep, instant_text, symbol
+from grader.solution.words import DIMENSIONS, instant_text, symbol, value_line
 from grader.values.dimension import CHARGE, FLUX
 from grader.values.text import listed
 from grader.values.waveform import Waveform
@@ -62,8 +64,8 @@ def _standing(circuit: Circuit, index: int) -> list[str]:
     return found
 
 
-def _sentence(parts: list[str]) -> tuple[str, ...]:
-    return (f"{listed(parts)}.",) if parts else ()
+def _sentence(parts: list[str]) -> tuple[Prose, ...]:
+    return ((f"{listed(parts)}.",),) if parts else ()
 
 
 def _values(solved: Solved, signals: Sequence[Signal], read: str, index: int, at: str) -> list[BoardLine]:
@@ -74,7 +76,7 @@ def _values(solved: Solved, signals: Sequence[Signal], read: str, index: int, at
             value: Waveform = getattr(solved, read)(signal, index)
         except NotDefined:
             continue
-        found.append(BoardLine(left=f"{symbol(signal)}({at})", value=value, dimension=DIMENSIONS[signal.kind]))
+        found.append(value_line(name(f"{symbol(signal)}({at})"), value=value, dimension=DIMENSIONS[signal.kind]))
     return found
 
 
@@ -96,27 +98,31 @@ def _before(
     opened = _opening(solved, index)
     at = instant_text(opened, "−")
     lines = _values(solved, [*states, *wanted], "just_before", index, at)
-    heading = f"Just before t = {instant_text(opened)}"
+    heading = (f"Just before t = {instant_text(opened)}",)
     if index > 1:
-        sentence = f"The expressions of the interval before, at t = {instant_text(opened)}."
-        return SolutionStep(heading=heading, sentences=(sentence,), lines=tuple(lines))
+        told = (f"The expressions of the interval before, at t = {instant_text(opened)}.",)
+        return SolutionStep(heading=heading, sentences=(told,), lines=tuple(lines))
     given = [e.name for e in circuit.elements if isinstance(e, Storage) and e.initial is not None]
-    sentences = [*_sentence(_standing(circuit, 0)), *(f"{note[0].upper()}{note[1:]}." for note in solved.notes)]
+    sentences: list[Prose] = [
+        *_sentence(_standing(circuit, 0)),
+        *((f"{note[0].upper()}{note[1:]}.",) for note in solved.notes),
+    ]
     if given:
-        sentences.append(f"Given at the start: {listed(given)}.")
+        sentences.append((f"Given at the start: {listed(given)}.",))
     if len(given) == len(states):
         return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
     steady = [solved.waveform(s, 0) for s in states if s.of not in given]
     if all(waveform.is_constant for waveform in steady):
-        sentences.append(f"In the dc steady state {listed(_roles(circuit))}.")
+        sentences.append((f"In the dc steady state {listed(_roles(circuit))}.",))
         try:
             lines = [*node_equations(dc(circuit, None, sources_at=opened)), *lines]
         except (CircuitError, NotDefined):
-            sentences.append("The picture alone does not settle it; no charge or flux is taken to be there since rest.")
+            told = ("The picture alone does not settle it; no charge or flux is taken to be there since rest.",)
+            sentences.append(told)
     else:
-        sentences.append("The sources have been working for all past time: the steady state follows them.")
+        sentences.append(("The sources have been working for all past time: the steady state follows them.",))
         steady_lines = [
-            BoardLine(left=f"{symbol(s)}(t)", value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
+            value_line(name(f"{symbol(s)}(t)"), value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
             for s in states
             if s.of not in given
         ]
@@ -129,29 +135,32 @@ def _just_after(
 ) -> SolutionStep:
     opened = _opening(solved, index)
     at = instant_text(opened, "+")
-    sentences = [*_sentence(_standing(circuit, index))]
+    sentences: list[Prose] = [*_sentence(_standing(circuit, index))]
     lines: list[BoardLine] = []
     passed = [impulse for impulse in solved.impulses if impulse.time == opened]
     if passed:
-        sentences.append("Some states jump here; what passes in no time keeps the total charge and flux.")
+        sentences.append(("Some states jump here; what passes in no time keeps the total charge and flux.",))
         for impulse in passed:
-            charge = impulse.kind == "charge"
+            left, dimension = ("q", CHARGE) if impulse.kind == "charge" else ("λ", FLUX)
             lines.append(
-                BoardLine(
-                    left=f"{'∫i' if charge else '∫v'} dt of {impulse.element}",
-                    value=impulse.amount,
-                    dimension=CHARGE if charge else FLUX,
-                )
+                value_line(name(left), value=impulse.amount, dimension=dimension, label=f"passes {impulse.element}")
             )
     elif states:
-        kept = [symbol(signal) for signal in states]
-        sentences.append(f"{listed(kept)} cannot jump; {_held_words(states)}.")
+        sentences.append((*_names(states), f" cannot jump; {_held_words(states)}."))
     held = {str(s.of): solved.just_after(s, index) for s in states}
     # Where states hang on each other the values below come from the state equations alone.
     with suppress(CircuitError, NotDefined):
         lines += node_equations(dc(circuit, opened, held_roles(circuit, held), sources_at=opened))
     lines += _values(solved, [*states, *wanted], "just_after", index, at)
-    return SolutionStep(heading=f"At t = {at}", sentences=tuple(sentences), lines=tuple(lines))
+    return SolutionStep(heading=(f"At t = {at}",), sentences=tuple(sentences), lines=tuple(lines))
+
+
+def _names(states: Sequence[Signal]) -> Prose:
+    """``i_L1 and v_C1``."""
+    pieces: list[str | Formula] = [name(symbol(states[0]))]
+    for place, state in enumerate(states[1:], start=2):
+        pieces += [" and " if place == len(states) else ", ", name(symbol(state))]
+    return tuple(pieces)
 
 
 def _held_words(states: Sequence[Signal]) -> str:
@@ -170,18 +179,18 @@ def _long_after(
     circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
 ) -> SolutionStep:
     opened = _opening(solved, index)
-    heading = "As t → ∞" if index == len(solved.stages) else "As t → ∞, if nothing acted any more"
+    heading = ("As t → ∞" if index == len(solved.stages) else "As t → ∞, if nothing acted any more",)
     for signal in dict.fromkeys([*states, *wanted]):
         try:
             solved.final(signal, index)
         except NotDefined as reason:
             why = str(reason).split(";")[0]
-            return SolutionStep(heading=heading, sentences=(f"{why[0].upper()}{why[1:]}.",))
-    sentences = [f"Everything has settled: {listed(_roles(circuit))}."] if states else []
+            return SolutionStep(heading=heading, sentences=((f"{why[0].upper()}{why[1:]}.",),))
+    sentences: list[Prose] = [(f"Everything has settled: {listed(_roles(circuit))}.",)] if states else []
     lines: list[BoardLine] = []
     try:
         lines += node_equations(dc(circuit, opened))
     except (CircuitError, NotDefined):
-        sentences.append("What cannot leave (trapped charge, circulating flux) stays as it was.")
+        sentences.append(("What cannot leave (trapped charge, circulating flux) stays as it was.",))
     lines += _values(solved, [*states, *wanted], "final", index, "∞")
     return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))

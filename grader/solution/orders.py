@@ -9,26 +9,29 @@ from grader.circuit.equivalent import Combination
 from grader.circuit.resistance import resistance_seen, storage_combination
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
-from grader.solution.formatting import BoardLine, bracketed, tight, written
-from grader.solution.second import damping, second_order
-from grader.solution.thevenin import thevenin_resistance
-from grader.solution.words import (
-    DIMENSIONS,
-    IntervalContext,
-    SolutionStep,
-    expression,
-    instant_text,
-    polynomial_text,
-    product,
-    root_text,
-    sum_text,
-    symbol,
-    value_line,
+from grader.solution.board import BoardLine, Prose, SolutionStep
+from grader.solution.formula import (
+    HALF,
+    ZERO,
+    Formula,
+    added,
+    amount,
+    exponential,
+    name,
+    number,
+    polynomial_formula,
+    root_formula,
+    whole,
 )
+from grader.solution.second import damping, second_order
+from grader.solution.thevenin import R_TH, thevenin_resistance
+from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.text import listed
 from grader.values.waveform import Waveform
+
+RESPONSE: Prose = ("The response",)
 
 
 def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
@@ -36,7 +39,7 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
     try:
         found = solved.characteristic(index)
     except NotDefined as reason:  # letters in a circuit of higher order
-        return (SolutionStep(heading="The response", sentences=(str(reason),)),)
+        return (SolutionStep(heading=RESPONSE, sentences=((str(reason),),)),)
     interval = IntervalContext(circuit=circuit, solved=solved, index=index, characteristic=found)
     linear = [s for s in signals if s.kind not in ("power", "energy")]
     if found.order == 0:
@@ -54,13 +57,13 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
 
 
 def _expressions(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
-    return SolutionStep(heading="The response", lines=tuple(expression(interval, signal) for signal in signals))
+    return SolutionStep(heading=RESPONSE, lines=tuple(expression(interval, signal) for signal in signals))
 
 
 def _without_storage(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
     return SolutionStep(
-        heading="The response",
-        sentences=("No storage element takes part, so everything follows the sources at once.",),
+        heading=RESPONSE,
+        sentences=(("No storage element takes part, so everything follows the sources at once.",),),
         lines=tuple(expression(interval, signal) for signal in signals),
     )
 
@@ -75,55 +78,61 @@ def _time_constant(interval: IntervalContext) -> SolutionStep:
         group = storage_combination(interval.circuit, interval.index)
         seen = resistance_seen(interval.circuit, interval.index)
     except (CircuitError, NotDefined):
-        return SolutionStep(heading="Time constant", lines=(value_line("τ", "−1/s", tau, TIME),))
-    return _storage_and_resistance(interval, group, seen, tau, "τ")
+        line = value_line(name("τ"), -(whole(1) / name("s")), value=tau, dimension=TIME)
+        return SolutionStep(heading=("Time constant",), lines=(line,))
+    return _storage_and_resistance(interval, group, seen, tau)
 
 
 def _storage_and_resistance(
-    interval: IntervalContext, group: Combination, seen: Scalar, tau: Scalar, letter_of_tau: str
+    interval: IntervalContext, group: Combination, seen: Scalar, tau: Scalar, own: str = ""
 ) -> SolutionStep:
-    """What storage elements that act as one look into, and the time constant that the two make."""
+    """What storage elements that act as one look into, and the time constant that the two make (τ_own, of several)."""
     inductive = group.kind is Inductor
-    letter, dimension = ("L", INDUCTANCE) if inductive else ("C", CAPACITANCE)
+    letter, dimension = (name("L"), INDUCTANCE) if inductive else (name("C"), CAPACITANCE)
     names = " and ".join(group.members)
     test, lines = thevenin_resistance(interval, group, seen)
     if len(group.members) > 1:
-        lines = (*lines, value_line(letter, f"{names} as one", group.value, dimension))
-    storage, resistance = written(group.value, dimension), written(seen, RESISTANCE)
-    formula = "L/R_th" if inductive else "R_th·C"
-    numbers = f"{storage}/{bracketed(resistance)}" if inductive else f"{tight(resistance)}·{tight(storage)}"
-    return SolutionStep(
-        heading="Sources off: time constant" + (f" of {names}" if letter_of_tau != "τ" else ""),
-        sentences=(
-            f"Voltage sources become short circuits, current sources open circuits; {names} "
-            f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance R_th.",
-            *test,
-        ),
-        lines=(*lines, value_line(letter_of_tau, f"{formula} = {numbers}", tau, TIME)),
+        lines = (*lines, value_line(letter, value=group.value, dimension=dimension, label=f"{names} as one"))
+    storage, resistance = amount(group.value, dimension), amount(seen, RESISTANCE)
+    sides = (letter / R_TH, storage / resistance) if inductive else (R_TH * letter, resistance * storage)
+    off: Prose = (
+        f"Voltage sources become short circuits, current sources open circuits; {names} "
+        f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance ",
+        R_TH,
+        ".",
     )
+    return SolutionStep(
+        heading=("Sources off: time constant" + (f" of {names}" if own else ""),),
+        sentences=(off, *test),
+        lines=(*lines, value_line(_tau_of(own), *sides, value=tau, dimension=TIME)),
+    )
+
+
+def _tau_of(element: str) -> Formula:
+    return name(f"τ_{element}" if element else "τ")
 
 
 def _apart(interval: IntervalContext) -> dict[str, Scalar]:
     """Time constants (s) of storage elements none of which acts on another; empty where one does."""
     reduced = interval.solved.reduced(interval.index)
     found = {}
-    for own, (name, row) in enumerate(zip(reduced.independent, reduced.derivatives, strict=True)):
+    for own, (element, row) in enumerate(zip(reduced.independent, reduced.derivatives, strict=True)):
         states = {column: value for column, value in row.items() if column < reduced.order and value != 0}
         if set(states) != {own}:
             return {}
         tau = -ONE / states[own]
         try:
-            seen = resistance_seen(interval.circuit, interval.index, by=name)
+            seen = resistance_seen(interval.circuit, interval.index, by=element)
         except (CircuitError, NotDefined):
             return {}
-        if _tau(interval.circuit, name, seen) != tau:  # several elements act as one
+        if _tau(interval.circuit, element, seen) != tau:  # several elements act as one
             return {}
-        found[name] = tau
+        found[element] = tau
     return found
 
 
-def _tau(circuit: Circuit, name: str, seen: Scalar) -> Scalar | None:
-    element = circuit.element(name)
+def _tau(circuit: Circuit, storage: str, seen: Scalar) -> Scalar | None:
+    element = circuit.element(storage)
     if isinstance(element, Capacitor):
         return seen * element.value
     return element.value / seen if isinstance(element, Inductor) and seen != 0 else None
@@ -135,61 +144,68 @@ def _separate(
     """Storage elements in circuits of their own, each worked in first order."""
     steps = [
         SolutionStep(
-            heading="Circuits of their own",
-            sentences=(
-                f"{listed(list(constants))} do not act on each other here: each has a first-order circuit of its own.",
-            ),
+            heading=("Circuits of their own",),
+            sentences=((f"{listed(list(constants))} do not act on each other here: each has a first-order circuit.",),),
         )
     ]
-    for name, tau in constants.items():
-        element = interval.circuit.element(name)
+    for own, tau in constants.items():
+        element = interval.circuit.element(own)
         assert isinstance(element, Storage)
-        group = Combination(kind=type(element), members=(name,), value=element.value, nodes=None)
-        seen = resistance_seen(interval.circuit, interval.index, by=name)
-        steps.append(_storage_and_resistance(interval, group, seen, tau, f"τ_{name}"))
-    letters = {-ONE / tau: f"τ_{name}" for name, tau in constants.items()}
-    own: list[Signal] = []
+        group = Combination(kind=type(element), members=(own,), value=element.value, nodes=None)
+        seen = resistance_seen(interval.circuit, interval.index, by=own)
+        steps.append(_storage_and_resistance(interval, group, seen, tau, own))
+    letters = {-ONE / tau: _tau_of(own) for own, tau in constants.items()}
+    single: list[Signal] = []
     mixed: list[Signal] = []
     for signal in signals:
         natural = interval.solved.waveform(signal, interval.index) - interval.forced(signal)
-        (own if len({term.rate for term in natural.terms}) < 2 else mixed).append(signal)
-    if own:
-        steps.append(_first_order(interval, own, letters))
+        (single if len({term.rate for term in natural.terms}) < 2 else mixed).append(signal)
+    if single:
+        steps.append(_first_order(interval, single, letters))
     if mixed:
         steps.append(_expressions(interval, mixed))
     return tuple(steps)
 
 
 def _first_order(
-    interval: IntervalContext, signals: Sequence[Signal], letters: Mapping[Scalar, str] | None = None
+    interval: IntervalContext, signals: Sequence[Signal], letters: Mapping[Scalar, Formula] | None = None
 ) -> SolutionStep:
     """Initial value, final value and time constant of each signal; ``letters`` names the time constants by their rates."""
     lines = []
     at = instant_text(interval.start, "+")
     settled = True
     for signal in signals:
-        forced, name = interval.forced(signal), symbol(signal)
+        forced, stem = interval.forced(signal), symbol(signal)
         natural = interval.solved.waveform(signal, interval.index) - forced
-        tau = next((letters.get(term.rate, "τ") for term in natural.terms), "τ") if letters else "τ"
-        power = f"e^(−{interval.elapsed}/{tau})"
-        if forced.is_constant:
-            middle = f"{name}(∞) + [{name}({at}) − {name}(∞)] {power}"
-        else:
+        tau = next((letters[term.rate] for term in natural.terms if term.rate in letters), None) if letters else None
+        before, after = (name(f"{stem}(∞)"),) * 2
+        if not forced.is_constant:
             settled = False
+            before, after = name(f"{stem},f(t)"), name(f"{stem},f({at})")
             lines.append(
-                BoardLine(left=f"{name},f(t)", value=forced, dimension=DIMENSIONS[signal.kind], start=interval.start)
+                BoardLine(sides=(before,), value=forced, dimension=DIMENSIONS[signal.kind], start=interval.start)
             )
-            middle = f"{name},f(t) + [{name}({at}) − {name},f({at})] {power}"
-        lines.append(expression(interval, signal, middle))
-    sentence = (
-        f"Every voltage and current is x(∞) + [x({at}) − x(∞)] e^(−{interval.elapsed}/τ), time counted from the action."
+        lines.append(expression(interval, signal, _decaying(interval, before, name(f"{stem}({at})") - after, tau)))
+    told: Prose = (
+        "Every voltage and current is ",
+        _decaying(interval, name("x(∞)"), name(f"x({at})") - name("x(∞)")),
+        ", time counted from the action.",
     )
     if not settled:
-        sentence = (
-            "The forced response x,f follows the sources; "
-            f"the natural response e^(−{interval.elapsed}/τ) makes up for the start."
-        )
-    return SolutionStep(heading="The response", sentences=(sentence,), lines=tuple(lines))
+        told = (
+            "The forced response ", name("x,f"), " follows the sources; the natural response ",
+            _natural(interval), " makes up for the start.",
+        )  # fmt: skip
+    return SolutionStep(heading=RESPONSE, sentences=(told,), lines=tuple(lines))
+
+
+def _natural(interval: IntervalContext, tau: Formula | None = None) -> Formula:
+    return exponential(-(interval.elapsed / (tau or _tau_of(""))))
+
+
+def _decaying(interval: IntervalContext, rest: Formula, change: Formula, tau: Formula | None = None) -> Formula:
+    """``x(∞) + (x(0+) − x(∞)) e^(−t/τ)``."""
+    return rest + change * _natural(interval, tau)
 
 
 # -- any order ------------------------------------------------------------------------------------
@@ -202,45 +218,45 @@ def _state_equations(interval: IntervalContext) -> SolutionStep:
     }
     letters = [f"{kind}_{name}" for name, kind in kinds.items()]
     lines = []
+    drive_name = name("g(t)")
     for letter, row in zip(letters, reduced.derivatives, strict=True):
-        terms = [product(value, letters[column]) for column, value in sorted(row.items()) if column < reduced.order]
+        terms = [
+            number(value) * name(letters[column]) for column, value in sorted(row.items()) if column < reduced.order
+        ]
         drive = Waveform()
         for column, value in row.items():
             if column >= reduced.order:
                 drive = drive + reduced.exosystem.states[column - reduced.order].scaled(value)
-        lines.append(BoardLine(left=f"d{letter}/dt", middle=sum_text(terms + (["g(t)"] if drive.terms else []))))
+        total = added([*terms, drive_name] if drive.terms else terms)
+        lines.append(BoardLine(sides=(name(f"d{letter}/dt"), total)))
         if drive.terms:
-            lines.append(
-                BoardLine(
-                    label="from the sources", left="g(t)", value=drive.delayed(interval.start), start=interval.start
-                )
-            )
-    lines.append(BoardLine(middle=f"{polynomial_text(interval.characteristic.polynomial)} = 0"))
+            shown = drive.delayed(interval.start)
+            lines.append(BoardLine(label="from the sources", sides=(drive_name,), value=shown, start=interval.start))
+    lines.append(BoardLine(sides=(polynomial_formula(interval.characteristic.polynomial), ZERO)))
     lines += [
         BoardLine(
-            left=f"s{count}", middle=root_text(root) + (f", {root.multiplicity} times" if root.multiplicity > 1 else "")
+            label=f"{root.multiplicity} times" if root.multiplicity > 1 else "",
+            sides=(name(f"s{count}"), root_formula(root)),
         )
         for count, root in enumerate(interval.characteristic.roots, start=1)
     ]
-    return SolutionStep(
-        heading="State equations",
-        sentences=(
-            "Capacitor voltages and inductor currents as unknowns, in SI units; the roots give the natural response.",
-        ),
-        lines=tuple(lines),
-    )
+    told = "Capacitor voltages and inductor currents as unknowns, in SI units; the roots give the natural response."
+    return SolutionStep(heading=("State equations",), sentences=((told,),), lines=tuple(lines))
 
 
 def _products(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
-    lines = []
-    for signal in signals:
-        formula = f"v_{signal.of}·i_{signal.of}"
-        if signal.kind == "energy":
-            element = interval.circuit.element(str(signal.of))
-            formula = "½L1·i1² + ½L2·i2² + M·i1·i2"
-            if isinstance(element, Inductor):
-                formula = f"½·{written(element.value, INDUCTANCE)}·i_{element.name}²"
-            if isinstance(element, Capacitor):
-                formula = f"½·{written(element.value, CAPACITANCE)}·v_{element.name}²"
-        lines.append(expression(interval, signal, formula))
-    return SolutionStep(heading="Power and energy", lines=tuple(lines))
+    lines = tuple(expression(interval, signal, _product(interval.circuit, signal)) for signal in signals)
+    return SolutionStep(heading=("Power and energy",), lines=lines)
+
+
+def _product(circuit: Circuit, signal: Signal) -> Formula:
+    """What a power or an energy is made of."""
+    if signal.kind == "power":
+        return name(f"v_{signal.of}") * name(f"i_{signal.of}")
+    element = circuit.element(str(signal.of))
+    if isinstance(element, Inductor):
+        return HALF * amount(element.value, INDUCTANCE) * name(f"i_{element.name}") ** 2
+    if isinstance(element, Capacitor):
+        return HALF * amount(element.value, CAPACITANCE) * name(f"v_{element.name}") ** 2
+    one, two = name("i1"), name("i2")
+    return HALF * name("L1") * one**2 + HALF * name("L2") * two**2 + name("M") * one * two

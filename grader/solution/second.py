@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal
 from grader.circuit.rlc import rlc_form
-from grader.solution.formatting import BoardLine, written
-from grader.solution.words import (
-    DIMENSIONS,
-    IntervalContext,
-    SolutionStep,
-    expression,
-    instant_text,
-    polynomial_text,
-    root_text,
-    symbol,
-    value_line,
+from grader.solution.board import BoardLine, Prose, SolutionStep
+from grader.solution.formula import (
+    Formula,
+    amount,
+    exponential,
+    function,
+    name,
+    polynomial_formula,
+    root_formula,
+    whole,
 )
+from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
 from grader.values.scalar import ONE
+
+ALPHA, OMEGA0, OMEGA_D, S = name("α"), name("ω0"), name("ω_d"), name("s")
+STANDARD_FORM = S**2 + whole(2) * ALPHA * S + OMEGA0**2
 
 
 def damping(interval: IntervalContext) -> SolutionStep:
@@ -26,120 +29,131 @@ def damping(interval: IntervalContext) -> SolutionStep:
     assert found.alpha is not None
     assert found.omega0 is not None
     form = rlc_form(interval.solved.reduced(interval.index))
-    lines = []
+    alpha: tuple[Formula, ...] = ()
+    omega: tuple[Formula, ...] = ()
     if form is None:
-        sentences = [f"The state equations give {polynomial_text(found.polynomial)} = 0, that is s² + 2αs + ω0² = 0."]
-        alpha, omega = "", ""
+        polynomial = polynomial_formula(found.polynomial)
+        sentences: list[Prose] = [("The state equations give ", polynomial, " = 0, that is ", STANDARD_FORM, " = 0.")]
     else:
-        sentences = [f"With the sources off this is a {form.kind} RLC circuit: s² + 2αs + ω0² = 0."]
-        coil, plate = written(form.inductance, INDUCTANCE), written(form.capacitance, CAPACITANCE)
-        omega = f"1/√(L·C) = 1/√({coil}·{plate})"
-        if form.resistance is None:
-            alpha = "no resistance"
-        elif form.kind == "series":
-            alpha = f"R/(2L) = {written(form.resistance, RESISTANCE)}/(2·{coil})"
-        else:
-            alpha = f"1/(2RC) = 1/(2·{written(form.resistance, RESISTANCE)}·{plate})"
-    lines += [value_line("α", alpha, found.alpha, RATE), value_line("ω0", omega, found.omega0, RATE)]
-    signs = {"overdamped": "α > ω0", "critically damped": "α = ω0", "underdamped": "α < ω0", "undamped": "α = 0"}
+        sentences = [(f"With the sources off this is a {form.kind} RLC circuit: ", STANDARD_FORM, " = 0.")]
+        coil, plate = amount(form.inductance, INDUCTANCE), amount(form.capacitance, CAPACITANCE)
+        omega = tuple(
+            whole(1) / function("sqrt", one * other) for one, other in ((name("L"), name("C")), (coil, plate))
+        )
+        if form.resistance is not None:
+            loss = amount(form.resistance, RESISTANCE)
+            alpha = (
+                (name("R") / (whole(2) * name("L")), loss / (whole(2) * coil))
+                if form.kind == "series"
+                else (whole(1) / (whole(2) * name("R") * name("C")), whole(1) / (whole(2) * loss * plate))
+            )
+    lines = [
+        value_line(ALPHA, *alpha, value=found.alpha, dimension=RATE),
+        value_line(OMEGA0, *omega, value=found.omega0, dimension=RATE),
+    ]
     if found.damping is None:
-        sentences.append("Whether α or ω0 is larger depends on the values; the expressions hold for α ≠ ω0.")
+        told: Prose = ("Whether ", ALPHA, " or ", OMEGA0, " is larger depends on the values; the expressions hold for ",
+                       ALPHA, " ≠ ", OMEGA0, ".")  # fmt: skip
+    elif found.damping == "undamped":
+        told = (ALPHA, " = 0: undamped.")
     else:
-        sentences.append(f"{signs[found.damping]}: {found.damping}.")
+        sign = {"overdamped": ">", "critically damped": "=", "underdamped": "<"}[found.damping]
+        told = (ALPHA, f" {sign} ", OMEGA0, f": {found.damping}.")
     if found.damping in ("underdamped", "undamped"):
         assert found.omega_d is not None
-        lines.append(value_line("ωd", "√(ω0² − α²)", found.omega_d, RATE))
-    for count, root in enumerate(found.roots, start=1):
-        lines.append(BoardLine(left=f"s{count}" if len(found.roots) > 1 else "s", middle=root_text(root)))
-    return SolutionStep(heading="Sources off: damping", sentences=tuple(sentences), lines=tuple(lines))
+        root = function("sqrt", OMEGA0**2 - ALPHA**2)
+        lines.append(value_line(OMEGA_D, root, value=found.omega_d, dimension=RATE))
+    for count, one in enumerate(found.roots, start=1):
+        lines.append(BoardLine(sides=(name(f"s{count}") if len(found.roots) > 1 else S, root_formula(one))))
+    return SolutionStep(heading=("Sources off: damping",), sentences=(*sentences, told), lines=tuple(lines))
 
 
 def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     """Form, the two conditions at the start, the two equations for the constants, the result."""
-    found, name, dimension = interval.characteristic, symbol(signal), DIMENSIONS[signal.kind]
+    found, stem, dimension = interval.characteristic, symbol(signal), DIMENSIONS[signal.kind]
     at, start = instant_text(interval.start, "+"), interval.start
-    whole, forced = interval.solved.waveform(signal, interval.index), interval.forced(signal)
+    whole_response, forced = interval.solved.waveform(signal, interval.index), interval.forced(signal)
     slope_dimension = dimension.over(TIME)
-    value, slope = whole.at(start), whole.derivative().at(start)
+    value, slope = whole_response.at(start), whole_response.derivative().at(start)
     rest, rest_slope = value - forced.at(start), slope - forced.derivative().at(start)
     settled = forced.is_constant
-    tail = f"{name}(∞)" if settled else f"{name},f(t)"
+    response, first_value, first_slope = name(f"{stem}(t)"), name(f"{stem}({at})"), name(f"d{stem}/dt({at})")
+    tail = name(f"{stem}(∞)") if settled else name(f"{stem},f(t)")
     lines = [
-        BoardLine(left=tail, value=forced, dimension=dimension, start=None if settled else start),
-        BoardLine(left=f"{name}({at})", value=value, dimension=dimension),
+        BoardLine(sides=(tail,), value=forced, dimension=dimension, start=None if settled else start),
+        value_line(first_value, value=value, dimension=dimension),
         *_drives(interval, signal, at),
-        BoardLine(
-            left=f"d{name}/dt({at})", middle=_slope_reason(interval, signal, at), value=slope, dimension=slope_dimension
-        ),
+        value_line(first_slope, *_slope_reason(interval, signal, at), value=slope, dimension=slope_dimension),
     ]
-    at_start = f"{name}({at}) − {tail if settled else f'{name},f({at})'}"
-    slope_left = f"d{name}/dt({at})" if settled else f"d{name}/dt({at}) − d{name},f/dt({at})"
+    at_start = first_value - (tail if settled else name(f"{stem},f({at})"))
+    slope_left = first_slope if settled else first_slope - name(f"d{stem},f/dt({at})")
     t, alpha = interval.elapsed, found.alpha
     assert alpha is not None
+    decay = exponential(-(ALPHA * t))
     if found.damping == "critically damped":
+        first, second = name("A1"), name("A2")
         lines += [
-            BoardLine(left=f"{name}(t)", middle=f"{tail} + (A1 + A2·{t}) e^(−α{t})"),
-            BoardLine(left="A1", middle=at_start, value=rest, dimension=dimension),
-            BoardLine(
-                left="A2",
-                middle=f"{slope_left} + α·A1",
-                value=rest_slope + rest.scaled(alpha),
-                dimension=slope_dimension,
+            BoardLine(sides=(response, tail + (first + second * t) * decay)),
+            value_line(first, at_start, value=rest, dimension=dimension),
+            value_line(
+                second, slope_left + ALPHA * first, value=rest_slope + rest.scaled(alpha), dimension=slope_dimension
             ),
         ]
     elif found.damping in ("underdamped", "undamped"):
         assert found.omega_d is not None
-        second = (rest_slope + rest.scaled(alpha)).scaled(ONE / found.omega_d)
+        first, second = name("B1"), name("B2")
+        size = (rest_slope + rest.scaled(alpha)).scaled(ONE / found.omega_d)
+        waves = first * function("cos", OMEGA_D * t) + second * function("sin", OMEGA_D * t)
         lines += [
-            BoardLine(left=f"{name}(t)", middle=f"{tail} + e^(−α{t}) [B1 cos(ωd·{t}) + B2 sin(ωd·{t})]"),
-            BoardLine(left="B1", middle=at_start, value=rest, dimension=dimension),
-            BoardLine(left="B2", middle=f"[{slope_left} + α·B1]/ωd", value=second, dimension=dimension),
+            BoardLine(sides=(response, tail + decay * waves)),
+            value_line(first, at_start, value=rest, dimension=dimension),
+            value_line(second, (slope_left + ALPHA * first) / OMEGA_D, value=size, dimension=dimension),
         ]
     else:
-        s1, s2 = (root.real for root in found.roots)
-        first = (rest_slope - rest.scaled(s2)).scaled(ONE / (s1 - s2))
+        first, second, s1, s2 = (name(letter) for letter in ("A1", "A2", "s1", "s2"))
+        faster, slower = (root.real for root in found.roots)
+        size = (rest_slope - rest.scaled(slower)).scaled(ONE / (faster - slower))
         lines += [
-            BoardLine(left=f"{name}(t)", middle=f"{tail} + A1 e^(s1·{t}) + A2 e^(s2·{t})"),
-            BoardLine(left="A1 + A2", middle=at_start, value=rest, dimension=dimension),
-            BoardLine(left="s1·A1 + s2·A2", middle=slope_left, value=rest_slope, dimension=slope_dimension),
-            BoardLine(left="A1", value=first, dimension=dimension),
-            BoardLine(left="A2", value=rest - first, dimension=dimension),
+            BoardLine(sides=(response, tail + first * exponential(s1 * t) + second * exponential(s2 * t))),
+            value_line(first + second, at_start, value=rest, dimension=dimension),
+            value_line(s1 * first + s2 * second, slope_left, value=rest_slope, dimension=slope_dimension),
+            value_line(first, value=size, dimension=dimension),
+            value_line(second, value=rest - size, dimension=dimension),
         ]
     lines.append(expression(interval, signal))
-    return SolutionStep(heading=f"The response {name}(t)", lines=tuple(lines))
+    return SolutionStep(heading=("The response ", response), lines=tuple(lines))
+
+
+def _driving(interval: IntervalContext, signal: Signal) -> Signal | None:
+    """The capacitor's current or the coil's voltage, which the slope of its state follows from."""
+    element = interval.circuit.element(signal.of) if isinstance(signal.of, str) else None
+    if isinstance(element, Capacitor) and signal.kind == "voltage":
+        return Signal(kind="current", of=element.name)
+    if isinstance(element, Inductor) and signal.kind == "current":
+        return Signal(kind="voltage", of=element.name)
+    return None
 
 
 def _drives(interval: IntervalContext, signal: Signal, at: str) -> tuple[BoardLine, ...]:
-    """The capacitor's current or the coil's voltage just after switching, which its slope follows from."""
-    if not isinstance(signal.of, str):
-        return ()
-    element = interval.circuit.element(signal.of)
-    if isinstance(element, Capacitor) and signal.kind == "voltage":
-        driving = Signal(kind="current", of=element.name)
-    elif isinstance(element, Inductor) and signal.kind == "current":
-        driving = Signal(kind="voltage", of=element.name)
-    else:
+    """What a state's slope follows from, just after switching."""
+    driving = _driving(interval, signal)
+    if driving is None:
         return ()
     value = interval.solved.just_after(driving, interval.index)
-    return (BoardLine(left=f"{symbol(driving)}({at})", value=value, dimension=DIMENSIONS[driving.kind]),)
+    return (value_line(name(f"{symbol(driving)}({at})"), value=value, dimension=DIMENSIONS[driving.kind]),)
 
 
-def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> str:
-    if isinstance(signal.of, str):
-        element = interval.circuit.element(signal.of)
-        if isinstance(element, Capacitor) and signal.kind == "voltage":
-            return f"i_{element.name}({at})/C"
-        if isinstance(element, Inductor) and signal.kind == "current":
-            return _coil_slope(interval, element.name, at)
-    return "from the derivatives of the states"
-
-
-def _coil_slope(interval: IntervalContext, coil: str, at: str) -> str:
-    """v/L, or where another coil is coupled to it what v1 = L1·di1/dt + M·di2/dt and its partner give."""
-    couplings = [e for e in interval.circuit.elements if isinstance(e, CoupledInductors) and coil in e.inductors]
+def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> tuple[Formula, ...]:
+    """``i_C1(0+)/C1``, ``v_L1(0+)/L1``, or what v1 = L1·di1/dt + M·di2/dt and its partner give for coupled coils."""
+    driving = _driving(interval, signal)
+    if driving is None:
+        return ()
+    own, drive = name(str(signal.of)), name(f"{symbol(driving)}({at})")
+    couplings = [e for e in interval.circuit.elements if isinstance(e, CoupledInductors) and signal.of in e.inductors]
     if not couplings:
-        return f"v_{coil}({at})/L"
+        return (drive / own,)
     if len(couplings) > 1:
-        return "from the derivatives of the states"
-    other = next(name for name in couplings[0].inductors if name != coil)
-    return f"({other}·v_{coil}({at}) − M·v_{other}({at}))/({coil}·{other} − M²)"
+        return ()
+    other = next(coil for coil in couplings[0].inductors if coil != signal.of)
+    mutual = name("M")
+    return ((name(other) * drive - mutual * name(f"v_{other}({at})")) / (own * name(other) - mutual**2),)

@@ -31,7 +31,7 @@ def test_text_names_every_item_and_its_answer(capsys):
         "Lock valve and gate relay (EE 118)",
         "Time constant τ",
         "= 10 ms",
-        "= (6 - 4 e^(-100 t)) A",
+        "= (6 − 4e^(−100t)) A",
         "= 20.79 ms",
     ):
         assert text in out
@@ -225,7 +225,7 @@ def test_one_item_without_an_answer_stops_no_other(tmp_path, capsys):
     status, out, _ = run("solve", str(file), "--html", str(page), capsys=capsys)
     assert status == 2
     assert "No answer: the circuit is of order 1 here" in out
-    assert "(6 - 4 e^(-100 t)) A" in out
+    assert "(6 − 4e^(−100t)) A" in out
     assert page.exists()
     _, printed, _ = run("solve", str(file), "--json", capsys=capsys)
     (item,) = [one for one in json.loads(printed)["problems"][0]["items"] if "error" in one]

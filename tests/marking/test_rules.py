@@ -250,8 +250,8 @@ def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
 
 def test_the_key_near_critical_damping_does_not_cancel(key):
     """i = 16 V/0.1 H t e^(-100t), and v = 16 V - (16 + 1600 t) e^(-100t) V, as in critical damping."""
-    assert key.item("rounded", "i").reference.text == "160 t e^(-100 t) A"
-    assert key.item("below", "v").reference.text == "(16 - 16 e^(-100 t) - 1600 t e^(-100 t)) V"
+    assert key.item("rounded", "i").reference.text == "160t·e^(−100t) A"
+    assert key.item("below", "v").reference.text == "(16 − 16e^(−100t) − 1600t·e^(−100t)) V"
 
 
 @pytest.mark.parametrize("answer", ["0.5 C v^2", "0.5 C V^2"])

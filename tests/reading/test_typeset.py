@@ -10,8 +10,9 @@ import pytest
 from flint import fmpq
 
 from grader.reading.reader import read
-from grader.reading.render.typeset import mathml, tree_text, waveform_mathml
+from grader.reading.render.typeset import equation_mathml, mathml, tree_text
 from grader.reading.render.waveform_tree import value_tree, waveform_tree
+from grader.reading.tree import Name
 from grader.values import dimension as dim
 from grader.values.scalar import sqrt
 from grader.values.symbolic import Symbolic
@@ -97,7 +98,8 @@ def test_waveforms(terms, dimension, start, text):
     """The constant first, then from the slowest to the fastest, one unit for all, rounded."""
     waveform = Waveform.of(terms)
     assert line(waveform, dimension, start) == text
-    parsed(waveform_mathml(waveform, dimension, start))
+    for piece in equation_mathml([waveform_tree(waveform, dimension, start)]):
+        parsed(piece)
 
 
 def test_symbols_are_written_exactly():
@@ -106,9 +108,11 @@ def test_symbols_are_written_exactly():
     letter = {name: Symbolic.symbol(name, names) for name in names}
     final = letter["V"] / letter["R"]
     waveform = Waveform.of([Term(final), Term(-final, rate=-letter["R"] / letter["L"])])
-    assert line(waveform, dim.CURRENT) == "V/R − (V/R)·e^(−(R/L)·t)"
-    parsed(waveform_mathml(waveform, dim.CURRENT))
-    assert line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER).startswith("(1/L)·√(")
+    assert line(waveform, dim.CURRENT) == "V/R − (V/R)·e^(−R·t/L)"
+    parsed(mathml(waveform_tree(waveform, dim.CURRENT)))
+    assert line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER) == "√(R/L)"
+    assert line(constant(1 / sqrt(letter["R"] * letter["L"])), dim.NUMBER) == "1/√(L·R)"
+    assert line(constant(letter["R"] * W(2, 3)), dim.NUMBER) == "2·R/3"
 
 
 @pytest.mark.parametrize(
@@ -117,3 +121,27 @@ def test_symbols_are_written_exactly():
 def test_values(value, text):
     """A value with the prefix that suits it."""
     assert "".join(parsed(mathml(value_tree(value, dim.CURRENT))).itertext()) == text
+
+
+def test_an_equation_breaks_before_its_signs():
+    """Pieces that together say all of it; brackets do not grow, whatever stands between them."""
+    waveform = Waveform.of([Term(W(24, 10)), Term(W(-24, 10), rate=W(-500))])
+    pieces = equation_mathml([Name("i_L(t)", None, 0), waveform_tree(waveform, dim.CURRENT)])
+    assert ["".join(parsed(piece).itertext()).replace("\u2062", "") for piece in pieces] == [
+        "iL(t)",
+        "=(2.4",
+        "−2.4e−500t)A",
+    ]
+    assert all(
+        element.get("stretchy") == "false"
+        for piece in pieces
+        for element in parsed(piece).iter("mo")
+        if element.text in "()"
+    )
+
+
+def test_a_rate_of_change_is_a_fraction_and_t_is_slanted():
+    root = parsed(mathml(Name("di_L1/dt(0+)", None, 0)))
+    assert ["".join(part.itertext()) for part in root.find(".//mfrac")] == ["diL1", "dt"]
+    assert "".join(root.itertext()) == "diL1dt(0+)"
+    assert [one.text for one in parsed(mathml(Name("v(t)", None, 0))).iter("mi")] == ["v", "t"]

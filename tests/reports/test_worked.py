@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
+from grader.circuit.response import solve
+from grader.reading.render.typeset import equation_mathml
+from grader.reports.mathematics import safe_mathml
 from grader.reports.worked import worked_html
+from grader.rubric.files import load_rubric
 from grader.rubric.references import references
+from grader.solution import worked_solution
 from tests.reports.report_samples import rubric
+
+RUBRICS = sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml"))
 
 
 @pytest.fixture(scope="module")
@@ -49,9 +57,24 @@ def test_nodes_that_the_steps_speak_of_are_drawn(page):
     assert "g" not in names
 
 
-def test_a_long_line_may_break_before_its_equals_signs_and_prose_is_typeset(page):
+@pytest.mark.parametrize("path", RUBRICS, ids=lambda path: path.stem)
+def test_every_formula_of_the_worked_solutions_is_mathematics_that_pages_let_through(path):
+    for problem in load_rubric(path).problems:
+        if problem.circuit is None:
+            continue
+        signals = [item.signal for item in problem.items if item.signal is not None]
+        for step in worked_solution(problem.circuit, solve(problem.circuit), signals):
+            prose = [piece for sentence in (step.heading, *step.sentences) for piece in sentence]
+            formulas = [side for line in step.lines for side in line.chain]
+            for formula in (*formulas, *(piece for piece in prose if not isinstance(piece, str))):
+                for piece in equation_mathml([formula.tree]):
+                    assert safe_mathml(piece) == piece
+                    assert not re.search(r"[_^*]", re.sub(r"<[^>]+>", "", piece))
+
+
+def test_a_long_line_may_break_before_its_signs_and_prose_is_typeset(page):
     line = next(line for line in page.splitlines() if "<dd>" in line and "mfrac" in line and line.count("=</mo>") == 3)
-    assert line.count("<math>") == 4
+    assert line.count("<math>") == 4 == line.count("<wbr>") + 1
     assert "e^(" not in page
     assert "R_th" not in page
     assert "i_L1" not in page

@@ -53,7 +53,7 @@ def test_lock_valve():
         ("valve.before", "2 A", "2", "A"),
         ("valve.tau", "10 ms", "1/100", "s"),
         ("valve.seen", "4 Ω", "4", "Ω"),
-        ("valve.current", "(6 - 4 e^(-100 t)) A", "-4*exp(-100*t) + 6", "A"),
+        ("valve.current", "(6 − 4e^(−100t)) A", "-4*exp(-100*t) + 6", "A"),
         ("valve.energy", "720 mJ", "18/25", "J"),
     ],
 )
@@ -64,7 +64,7 @@ def test_texts(item, text, exact, unit):
 
 def test_expression_of_a_later_interval_counts_from_its_switching():
     found = of("sluice_sequence.toml")["drive.second"]
-    assert found.text == "(1.5 + 2.293 e^(-200 (t - 20 ms))) A"
+    assert found.text == "(1.5 + 2.293e^(−200(t − 20 ms))) A"
     assert (found.start, found.end) == (fmpq(1, 50), None)
     assert found.answer.value(0.02) == pytest.approx(6 - 6 / math.e)
 
@@ -77,7 +77,7 @@ def test_rad_per_second_where_the_trade_says_so():
 
 def test_roots_and_types():
     found = of("gate_damping.toml")
-    assert found["coil.roots"].text == "-2000, -8000 1/s"
+    assert found["coil.roots"].text == "−2000, −8000 1/s"
     assert found["coil.roots"].exact == "-2000, -8000"
     assert found["filter.type"].answer == "underdamped"
     assert found["surge.type"].answer == "critically damped"

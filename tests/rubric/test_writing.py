@@ -30,14 +30,14 @@ def c(text: str) -> Waveform:
         (c("0"), "V", VOLTAGE, "0 V"),
         (c("500"), "rad/s", TIME.raised(-1), "500 rad/s"),
         (c("0.6"), "", NUMBER, "0.6"),
-        (c("0.002") * exp(c("-5") * T), "A", CURRENT, "2 e^(-5 t) mA"),
-        (-c("0.002") * exp(c("-5") * T) + c("0.001"), "A", CURRENT, "(1 - 2 e^(-5 t)) mA"),
-        (T * exp(c("-5") * T), "V", VOLTAGE, "1 t e^(-5 t) V"),
-        (c("3") * T * T, "V", VOLTAGE, "3 t^2 V"),
-        (c("2") * cos(c("3") * T) - c("4") * sin(c("3") * T), "V", VOLTAGE, "(2 cos(3 t) - 4 sin(3 t)) V"),
+        (c("0.002") * exp(c("-5") * T), "A", CURRENT, "2e^(−5t) mA"),
+        (-c("0.002") * exp(c("-5") * T) + c("0.001"), "A", CURRENT, "(1 − 2e^(−5t)) mA"),
+        (T * exp(c("-5") * T), "V", VOLTAGE, "t·e^(−5t) V"),
+        (c("3") * T * T, "V", VOLTAGE, "3t^2 V"),
+        (c("2") * cos(c("3") * T) - c("4") * sin(c("3") * T), "V", VOLTAGE, "(2cos(3t) − 4sin(3t)) V"),
         ("underdamped", "", None, "underdamped"),
-        (((c("-3"), c("4")), (c("-3"), c("-4"))), "1/s", TIME.raised(-1), "-3 ± j4 1/s"),
-        (((c("-3"), c("0")), (c("-5"), c("0"))), "1/s", TIME.raised(-1), "-3, -5 1/s"),
+        (((c("-3"), c("4")), (c("-3"), c("-4"))), "1/s", TIME.raised(-1), "−3 ± j4 1/s"),
+        (((c("-3"), c("0")), (c("-5"), c("0"))), "1/s", TIME.raised(-1), "−3, −5 1/s"),
     ],
 )
 def test_texts(answer, symbol, dimension, text):
@@ -46,7 +46,7 @@ def test_texts(answer, symbol, dimension, text):
 
 def test_clock_of_a_later_interval():
     waveform = c("3") * exp(c("-200") * (T - c("0.02")))
-    assert answer_text(waveform, "A", CURRENT, rational("0.02")) == "3 e^(-200 (t - 20 ms)) A"
+    assert answer_text(waveform, "A", CURRENT, rational("0.02")) == "3e^(−200(t − 20 ms)) A"
 
 
 def test_a_constant_that_holds_an_exponential_is_a_number():

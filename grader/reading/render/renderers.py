@@ -14,6 +14,7 @@ NO_BREAK = "\u00a0"
 """A space that MathML keeps at the ends of words."""
 
 _NAME = re.compile(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
+_RATE = re.compile(r"d(\w+(?:,\w)?)/dt(\(.*\))?")
 
 
 class Renderer(Protocol):
@@ -150,6 +151,10 @@ class _Math:
         return f"<mi>{escape(letter)}</mi>"
 
     def name(self, name: str) -> str:
+        rate = _RATE.fullmatch(name)
+        if rate is not None:
+            over = self.fraction(f"<mi>d</mi>{self.name(rate[1])}", "<mi>d</mi><mi>t</mi>")
+            return f"<mrow>{over}{self._instant(rate[2] or '')}</mrow>"
         match = _NAME.fullmatch(name)
         if match is None:
             return f"<mi>{escape(name)}</mi>"
@@ -161,9 +166,14 @@ class _Math:
             body = f"<msub>{body}<{tag}>{escape(GREEK.get(below, below))}</{tag}></msub>"
         if primes:
             body = f"<msup>{body}<mo>{'′' * len(primes)}</mo></msup>"
-        if instant:
-            body += f"<mo>(</mo><mtext>{escape(instant[1:-1])}</mtext><mo>)</mo>"
-        return f"<mrow>{body}</mrow>"
+        return f"<mrow>{body}{self._instant(instant or '')}</mrow>"
+
+    def _instant(self, bracketed: str) -> str:
+        """The instant that a name's value is taken at."""
+        if not bracketed:
+            return ""
+        inside = bracketed[1:-1]
+        return self.bracketed(self.variable("t") if inside == "t" else f"<mtext>{escape(inside)}</mtext>")
 
     def unit(self, symbol: str) -> str:
         return f'<mi mathvariant="normal">{escape(symbol)}</mi>'

@@ -11,12 +11,12 @@ W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from flint import fmpq
 
 from grader.reading.render.renderers import MATH, PLAIN, Renderer
-from grader.reading.render.waveform_tree import waveform_tree
 from grader.reading.tree import (
     Call,
     Choice,
@@ -44,11 +44,8 @@ from grader.reading.tree import (
     WithUnit,
 )
 from grader.reading.tree.spread import unit_text
-from grader.values.dimension import Dimension
-from grader.values.text import DIGITS
-from grader.values.waveform import Waveform
 
-SUM, SIGNED, PRODUCT, POWER, ATOM = range(5)
+SUM, SIGNED, PARALLEL, PRODUCT, POWER, ATOM = range(6)
 """How tightly a piece of writing holds together."""
 
 
@@ -64,26 +61,38 @@ def tree_text(tree: Node) -> str:
     return _written(tree, PLAIN)
 
 
+def stated_text(tree: Node) -> str:
+    """What we computed as one line: a sum stands in brackets before its unit."""
+    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
+        return f"({tree_text(tree.operand)}) {unit_text(tree.unit)}"
+    return tree_text(tree)
+
+
 def mathml(tree: Node) -> str:
     """A reading as a MathML Core element ``math``."""
     return f'<math><mrow displaystyle="true">{_written(tree, MATH)}</mrow></math>'
 
 
-def waveform_mathml(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> str:
-    """A waveform as MathML: the constant first, then terms from the slowest to the fastest, one unit for all.
+def equation_mathml(sides: Sequence[Node]) -> tuple[str, ...]:
+    """Sides joined by equals signs, as MathML elements between which a narrow page may break: before "=", "+" and "−"."""
+    pieces: list[str] = []
+    for number, side in enumerate(sides):
+        first, *others = _breakable(side)
+        pieces += [f'<mo form="infix">=</mo>{first}' if number else first, *others]
+    return tuple(f'<math><mrow displaystyle="true">{piece}</mrow></math>' for piece in pieces)
 
-    Parameters
-    ----------
-    waveform : Waveform
-        In SI base units.
-    dimension : Dimension
-        Chooses the unit.
-    start : fmpq, optional
-        Instant (seconds) to count from: terms are written in t minus this instant.
-    digits : int
-        Significant digits of every number.
-    """
-    return mathml(waveform_tree(waveform, dimension, start, digits))
+
+def _breakable(tree: Node) -> list[str]:
+    """The terms of a sum apart, with its unit behind the last; anything else whole."""
+    if isinstance(tree, Sum):
+        first, *others = _summands(tree, MATH)
+        return [first, *(term.replace("<mo>", '<mo form="infix">', 1) for term in others)]
+    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
+        terms = _breakable(tree.operand)
+        terms[0] = f'<mo stretchy="false">(</mo>{terms[0]}'
+        terms[-1] += f'<mo stretchy="false">)</mo>{MATH.gap()}{MATH.unit(unit_text(tree.unit))}'
+        return terms
+    return [_written(tree, MATH)]
 
 
 def significant_digits(tree: Node) -> int | None:
@@ -134,7 +143,7 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     if isinstance(node, Sum):
         return _sum(node, pen), SUM
     if isinstance(node, Parallel):
-        return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), SIGNED
+        return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), PARALLEL
     if isinstance(node, Negative):
         return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
     if isinstance(node, PlusMinus):
@@ -161,15 +170,18 @@ def _within(node: Node, pen: Renderer, tightness: int) -> str:
 
 
 def _sum(node: Sum, pen: Renderer) -> str:
-    pieces = [_within(node.terms[0], pen, SIGNED)]
+    return "".join(_summands(node, pen))
+
+
+def _summands(node: Sum, pen: Renderer) -> Iterator[str]:
+    """The terms of a sum, each but the first with the sign before it."""
+    yield _within(node.terms[0], pen, SIGNED)
     for term in node.terms[1:]:
-        if isinstance(term, Negative):
-            pieces.append(pen.operator("−") + _within(term.operand, pen, PRODUCT))
-        elif isinstance(term, PlusMinus):
-            pieces.append(pen.operator("±") + _within(term.operand, pen, PRODUCT))
-        else:
-            pieces.append(pen.operator("+") + _within(term, pen, PRODUCT))
-    return "".join(pieces)
+        sign, operand = _SIGNS.get(type(term), "+"), term.operand if type(term) in _SIGNS else term
+        yield pen.operator(sign) + _within(operand, pen, PARALLEL)
+
+
+_SIGNS: dict[type, str] = {Negative: "−", PlusMinus: "±"}
 
 
 def _factors(node: Node) -> list[Node]:
@@ -215,7 +227,9 @@ def _is_degree(node: Node) -> bool:
 
 
 def _touches(left: Node, right: Node) -> bool:
-    """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``; not ``2·10^−3``."""
+    """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``, ``j400``; not ``2·10^−3``."""
+    if isinstance(left, Imaginary):
+        return isinstance(right, Number)
     if not isinstance(left, Number) or _exponent_of(left):
         return False
     if isinstance(right, Power):
@@ -302,7 +316,7 @@ def _exponent_of(node: Number) -> bool:
 def _number(node: Number, pen: Renderer) -> tuple[str, int]:
     """A number as written, with a decimal point and without separators of thousands."""
     text = node.text
-    if text.isdigit():
+    if text.isnumeric():
         return pen.number(text), ATOM
     if not _exponent_of(node):
         return pen.number(_decimal(node.value, text)), ATOM

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from flint import fmpq
@@ -22,6 +23,7 @@ from grader.reading.tree import (
     UnitSymbol,
     WithUnit,
 )
+from grader.values.comparison import NEGLIGIBLE
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import Scalar, Surd, rational, to_float
 from grader.values.symbolic import Symbolic
@@ -29,8 +31,11 @@ from grader.values.term import Term, TermMode
 from grader.values.text import DIGITS, number_text, prefixed_unit
 from grader.values.waveform import Waveform
 
-_NEGLIGIBLE = 1e-12
+_ROUNDING = 1e-12
 """A coefficient this small beside the largest is rounding, not an amplitude."""
+
+NEARLY_CRITICAL = 0.01
+"""Share of the damping below which two exponents, or a frequency, are written as in critical damping."""
 
 _TIME = Time(0)
 
@@ -75,13 +80,51 @@ def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None =
         time: Node = Sum((_TIME, Negative(value_tree(to_float(start), Dimension(second=1), digits), 0)), 0)
     else:
         time = _TIME
-    modes = sorted(waveform.modes(), key=lambda m: (not _is_constant(m), -m.rate, m.frequency, -m.power))
-    largest = max((abs(c) for m in modes for c in (m.cosine, m.sine)), default=0.0)
-    scale, symbol = prefixed_unit(largest, dimension, digits)
+    modes = sorted(
+        _without_cancelling(waveform.modes()), key=lambda m: (not _is_constant(m), -m.rate, m.frequency, m.power)
+    )
+    largest = max((_size(mode) for mode in modes), default=0.0)
+    plain = [_size(mode) for mode in modes if not mode.power]
+    scale, symbol = prefixed_unit(max(plain, default=largest), dimension, digits)
     terms = [term for mode in modes for term in _mode_terms(mode, largest, scale, time, digits)]
     if not terms:
         return value_tree(0.0, dimension, digits)
     return _measured(terms[0] if len(terms) == 1 else Sum(tuple(terms), 0), scale, symbol, dimension)
+
+
+def _size(mode: TermMode) -> float:
+    return max(abs(mode.cosine), abs(mode.sine))
+
+
+def _without_cancelling(modes: Sequence[TermMode]) -> list[TermMode]:
+    """Near critical damping two large terms all but cancel: both become ``(A + B t) e^(-at)``, to first order.
+
+    With s ± d for the exponents, ``c1 e^(dt) + c2 e^(-dt)`` is ``(c1 + c2) + (c1 - c2) d t``; ``sin wt`` is ``w t``.
+    """
+    found: list[TermMode] = []
+    for mode in sorted(modes, key=lambda m: (m.power, m.frequency, m.rate)):
+        last = found[-1] if found else None
+        if mode.power or not mode.rate:
+            found.append(mode)
+        elif mode.frequency and mode.frequency <= NEARLY_CRITICAL * abs(mode.rate):
+            found += _critical(mode.cosine, mode.sine * mode.frequency, mode.rate)
+        elif last is not None and last[2:] == (0, last.rate, 0) and not mode.frequency and _near(last.rate, mode.rate):
+            half = (mode.rate - last.rate) / 2
+            found[-1:] = _critical(last.cosine + mode.cosine, (mode.cosine - last.cosine) * half, last.rate + half)
+        else:
+            found.append(mode)
+    return found
+
+
+def _near(one: float, other: float) -> bool:
+    return abs(one - other) / 2 <= NEARLY_CRITICAL * abs(one + other) / 2
+
+
+def _critical(at_start: float, ramp: float, rate: float) -> list[TermMode]:
+    """``(A + B t) e^(rate t)``; a part that is rounding noise is left out."""
+    pair = (TermMode(at_start, 0.0, 0, rate, 0.0), TermMode(ramp, 0.0, 1, rate, 0.0))
+    size = max(abs(at_start), abs(ramp / rate))
+    return [mode for mode in pair if abs(mode.cosine) / (abs(rate) if mode.power else 1) > NEGLIGIBLE * size]
 
 
 def _is_constant(mode: TermMode) -> bool:
@@ -91,7 +134,7 @@ def _is_constant(mode: TermMode) -> bool:
 def _mode_terms(mode: TermMode, largest: float, scale: float, time: Node, digits: int) -> list[Node]:
     terms = []
     for amplitude, function in ((mode.cosine, "cos"), (mode.sine, "sin")):
-        if abs(amplitude) <= _NEGLIGIBLE * largest:
+        if abs(amplitude) <= _ROUNDING * largest:
             continue
         factors: list[Node] = []
         if mode.power:
@@ -171,21 +214,19 @@ def _product(left: Node, right: Node) -> Node:
         return right
     if isinstance(left, Negative):
         return Negative(_product(left.operand, right), 0)
+    if isinstance(left, Quotient) and isinstance(right, Time):
+        return Quotient(_product(left.top, right), left.bottom, 0)
     return Product(left, right, 0)
 
 
 def scalar_tree(value: Scalar) -> Node:
     """An exact number, with its square roots and symbols."""
     if isinstance(value, Surd):
-        parts = [
-            _product(scalar_tree(c), Call("sqrt", scalar_tree(fmpq(r) if isinstance(r, int) else r), 0))
-            if r != 1
-            else scalar_tree(c)
-            for r, c in value.parts
-        ]
+        parts = [_with_root(c, fmpq(r) if isinstance(r, int) else r) for r, c in value.parts]
         return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
     if isinstance(value, Symbolic):
-        top, bottom = _polynomial(value.top, value.names), _polynomial(value.bottom, value.names)
+        whole = math.lcm(*(int(c.q) for part in (value.top, value.bottom) for c in part.coeffs()))
+        top, bottom = _polynomial(value.top * whole, value.names), _polynomial(value.bottom * whole, value.names)
         if isinstance(bottom, Number) and bottom.value == 1:
             return top
         if isinstance(top, Negative):
@@ -196,6 +237,19 @@ def scalar_tree(value: Scalar) -> Node:
     if value.q == 1:
         return _whole(int(value.p))
     return Quotient(_whole(int(value.p)), _whole(int(value.q)), 0)
+
+
+def _with_root(factor: Scalar, radicand: Scalar) -> Node:
+    """A factor times a square root: ``2·√L``; ``1/√(L·C)`` and ``√(R/L)`` where the factor is one over letters."""
+    if radicand == 1:
+        return scalar_tree(factor)
+    if isinstance(factor, Symbolic) and factor.top.is_one():
+        inside = factor * factor * radicand
+        if isinstance(inside, Symbolic):
+            if inside.top.is_one():
+                return Quotient(_whole(1), Call("sqrt", scalar_tree(1 / inside), 0), 0)
+            return Call("sqrt", scalar_tree(inside), 0)
+    return _product(scalar_tree(factor), Call("sqrt", scalar_tree(radicand), 0))
 
 
 def _polynomial(polynomial: Any, names: tuple[str, ...]) -> Node:

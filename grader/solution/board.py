@@ -1,0 +1,61 @@
+"""What stands on the board: steps of headings, sentences and lines of working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from flint import fmpq
+
+from grader.reading.render.waveform_tree import waveform_tree
+from grader.solution.formula import Formula
+from grader.values.dimension import NUMBER, Dimension
+from grader.values.waveform import Waveform
+
+Prose: TypeAlias = tuple[str | Formula, ...]
+"""A sentence in pieces: plain words, and the formulas in it."""
+
+
+def prose_text(prose: Prose) -> str:
+    """A sentence as plain text."""
+    return "".join(piece if isinstance(piece, str) else piece.text for piece in prose)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLine:
+    """One line of working: ``label: side = side = value``; any part but one may be missing.
+
+    Attributes
+    ----------
+    label : str
+        What the line is about: a node, an element, an item.
+    sides : tuple of Formula
+        A symbol, formulas, the same with numbers.
+    value : Waveform or None
+        In SI base units, with its dimension.
+    start : fmpq or None
+        For an expression in t: the instant (s) from which it holds.
+    """
+
+    label: str = ""
+    sides: tuple[Formula, ...] = ()
+    value: Waveform | None = None
+    dimension: Dimension = NUMBER
+    start: fmpq | None = None
+
+    @property
+    def chain(self) -> tuple[Formula, ...]:
+        """What the equals signs join, the value last; what reads alike stands there once."""
+        shown = self.sides
+        if self.value is not None:
+            shown = (*shown, Formula(waveform_tree(self.value, self.dimension, self.start)))
+        return tuple({formula.text: formula for formula in shown}.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SolutionStep:
+    """A step on the board."""
+
+    heading: Prose
+    sentences: tuple[Prose, ...] = ()
+    lines: tuple[BoardLine, ...] = ()

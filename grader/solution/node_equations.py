@@ -1,0 +1,214 @@
+"""Node equations of a resistive circuit as they stand on a board, with the values that solve them.
+
+Closed switches and shorts merge nodes; a node that an independent source holds against ground is written as its
+value; voltage sources elsewhere give an equation of their own and their two nodes are summed as one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from grader.circuit.elements import (
+    CurrentSource,
+    DependentSource,
+    Element,
+    IdealOpAmp,
+    IdealTransformer,
+    Nodes,
+    Resistor,
+    Source,
+    VoltageSource,
+)
+from grader.circuit.network import branch, difference
+from grader.circuit.statics import ResistiveCircuit
+from grader.errors import NotDefined
+from grader.solution.board import BoardLine
+from grader.solution.formula import ZERO, Formula, added, amount, name, number
+from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
+from grader.values.waveform import Waveform
+
+
+def node_equations(static: ResistiveCircuit) -> tuple[BoardLine, ...]:
+    """The equations and, after them, the voltages that solve them; empty where sources alone fix every node."""
+    return _Board(static).lines()
+
+
+class _Term(NamedTuple):
+    """A voltage or a current in an equation, and the groups of nodes whose unknown voltages it holds."""
+
+    formula: Formula
+    groups: tuple[str, ...] = ()
+    driven: bool = False
+    """Whether a source or a given voltage stands in it."""
+
+    def turned(self, turn: bool) -> _Term:
+        """With the other sign, where that is asked."""
+        return self._replace(formula=-self.formula) if turn else self
+
+
+class _Equation(NamedTuple):
+    """Two sides, and the groups of nodes whose unknown voltages they hold."""
+
+    label: str
+    left: Formula
+    right: Formula
+    groups: tuple[str, ...]
+
+
+class _Board:
+    """The circuit with its nodes merged; each group of nodes goes by its first name."""
+
+    def __init__(self, static: ResistiveCircuit) -> None:
+        self.static = static
+        self.circuit = static.treated
+        self.delivered = dict(zip((e.name for e in self._sources()), static.values, strict=True))
+        nodes = (*static.columns.nodes, self.circuit.ground)
+        self.wire = _grouped(
+            nodes, (self._ends(e) for e in self.circuit.elements if self._is_wire(e)), self.circuit.ground
+        )
+        self.known = self._known()
+        stiff = [self._ends(e) for e in self.circuit.elements if self._is_stiff(e)]
+        merged = [(self.wire[a], self.wire[b]) for a, b in stiff]
+        self.sum = _grouped(tuple(dict.fromkeys(self.wire.values())), merged, self.circuit.ground)
+
+    def _sources(self) -> list[Element]:
+        return [e for e in self.circuit.elements if isinstance(e, Source)]
+
+    def _ends(self, element: Element) -> Nodes:
+        return branch(self.circuit, element, self.static.where)
+
+    def _is_wire(self, element: Element) -> bool:
+        if isinstance(element, Resistor):
+            return element.value == 0
+        return self.static.where.get(element.name, False) is not False
+
+    def _is_stiff(self, element: Element) -> bool:
+        return isinstance(element, (VoltageSource, IdealOpAmp)) or (
+            isinstance(element, DependentSource) and element.delivers == "voltage"
+        )
+
+    def _known(self) -> dict[str, Formula | None]:
+        """Groups that an independent source holds against ground; None for those at its own voltage."""
+        found: dict[str, Formula | None] = {self.circuit.ground: None}
+        for element in self.circuit.elements:
+            if isinstance(element, VoltageSource):
+                a, b = (self.wire[node] for node in self._ends(element))
+                value = self.delivered[element.name]
+                held = amount(value, VOLTAGE) if value.terms else None
+                if b == self.circuit.ground:
+                    found.setdefault(a, held)
+                elif a == self.circuit.ground:
+                    found.setdefault(b, held and -held)
+        return found
+
+    def lines(self) -> tuple[BoardLine, ...]:
+        """Equations, then solutions."""
+        equations = [*self._sums(), *self._laws()]
+        shown = dict.fromkeys(group for equation in equations for group in equation.groups)
+        solutions = []
+        for group in self.wire.values():
+            value = self._value(group) if group in shown else None
+            if value is not None:
+                solutions.append(BoardLine(sides=(name(f"v_{group}"),), value=value, dimension=VOLTAGE))
+                del shown[group]
+        return (*(BoardLine(label=e.label, sides=(e.left, e.right)) for e in equations), *solutions)
+
+    def _value(self, group: str) -> Waveform | None:
+        try:
+            return self.static.read(difference(self.static.columns, (group, self.circuit.ground)))
+        except NotDefined:
+            return None
+
+    def _sums(self) -> Iterator[_Equation]:
+        """Kirchhoff's current law for every group of nodes whose voltage is not given, unless all is dead there."""
+        for group in dict.fromkeys(self.sum.values()):
+            if group == self.sum[self.circuit.ground]:
+                continue
+            inside = {node for node, wired in self.wire.items() if self.sum[wired] == group}
+            terms = [term for element in self.circuit.elements for term in self._leaving(element, inside)]
+            groups = tuple(each for term in terms for each in term.groups)
+            values = [self._value(each) for each in groups]
+            if any(term.driven for term in terms) or any(value is not None and value.terms for value in values):
+                names = dict.fromkeys(self.wire[node] for node in self.wire if node in inside)
+                total = added(term.formula for term in terms)
+                yield _Equation(f"node {' and '.join(names)}", total, ZERO, groups)
+
+    def _leaving(self, element: Element, inside: set[str]) -> list[_Term]:
+        """What flows out of a group through an element."""
+        if self._is_stiff(element) or self._is_wire(element):
+            return []
+        if isinstance(element, IdealTransformer):
+            return self._through_windings(element, inside)
+        if not isinstance(element, (Resistor, CurrentSource, DependentSource)):
+            return []
+        first, second = self._ends(element)
+        if (first in inside) == (second in inside):
+            return []
+        enters = second in inside
+        if isinstance(element, Resistor):
+            fall = self._fall(second, first) if enters else self._fall(first, second)
+            return [fall._replace(formula=fall.formula / amount(element.value, RESISTANCE))]
+        if isinstance(element, CurrentSource):
+            value = self.delivered[element.name]
+            return [_Term(amount(value, CURRENT), driven=True).turned(enters)] if value.terms else []
+        return [self._controlled(element).turned(enters)]
+
+    def _through_windings(self, element: IdealTransformer, inside: set[str]) -> list[_Term]:
+        """The primary's current, and the secondary's as what the turns make of it."""
+        current = name(f"i_{element.name}")
+        sides = ((element.primary, current, False), (element.secondary, number(element.ratio) * current, True))
+        return [
+            _Term(flowing, driven=True).turned((second in inside) != backwards)
+            for (first, second), flowing, backwards in sides
+            if (first in inside) != (second in inside)
+        ]
+
+    def _fall(self, here: str, there: str) -> _Term:
+        """The voltage from one node to another."""
+        left, right = self._voltage(here), self._voltage(there)
+        groups = tuple(g for g in (self.wire[here], self.wire[there]) if g not in self.known)
+        driven = any(self.known.get(self.wire[node]) is not None for node in (here, there))
+        if right is not None:
+            return _Term(-right if left is None else left - right, groups, driven)
+        return _Term(ZERO if left is None else left, groups, driven)
+
+    def _voltage(self, node: str) -> Formula | None:
+        group = self.wire[node]
+        return self.known[group] if group in self.known else name(f"v_{group}")
+
+    def _controlled(self, source: DependentSource) -> _Term:
+        gain = number(source.gain)
+        if not isinstance(source.control, str):
+            fall = self._fall(*source.control)
+            return fall._replace(formula=gain * fall.formula)
+        letter = "i" if source.controlled_by == "current" else "v"
+        return _Term(gain * name(f"{letter}_{source.control}"), driven=True)
+
+    def _laws(self) -> Iterator[_Equation]:
+        """What voltage sources away from ground, op amps and transformers demand."""
+        for element in self.circuit.elements:
+            if isinstance(element, IdealOpAmp):
+                left, right = (self._fall(n, self.circuit.ground) for n in (element.inverting, element.non_inverting))
+            elif isinstance(element, IdealTransformer):
+                left, right = self._fall(*element.primary), self._fall(*element.secondary)
+                right = right._replace(formula=number(element.ratio) * right.formula)
+            elif isinstance(element, DependentSource) and self._is_stiff(element):
+                left, right = self._fall(*self._ends(element)), self._controlled(element)
+            elif isinstance(element, VoltageSource) and self._fall(*self._ends(element)).groups:
+                left = self._fall(*self._ends(element))
+                right = _Term(amount(self.delivered[element.name], VOLTAGE))
+            else:
+                continue
+            yield _Equation(element.name, left.formula, right.formula, left.groups + right.groups)
+
+
+def _grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> dict[str, str]:
+    """For every node the name of its group: ground's where ground is in it, else that of its first node."""
+    name = {node: node for node in nodes}
+    for a, b in joined:
+        kept, dropped = name[a], name[b]
+        if dropped == ground:
+            kept, dropped = dropped, kept
+        name = {node: kept if own == dropped else own for node, own in name.items()}
+    return name
