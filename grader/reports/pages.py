@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     import jinja2
 
 TEMPLATES = Path(__file__).parent / "templates"
+FONTS = Path(__file__).parent / "fonts"
 
 
 @cache
@@ -31,9 +32,10 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    style = (TEMPLATES / "page.css").read_text(encoding="utf-8")
+    style, font = (TEMPLATES / "page.css").read_text(encoding="utf-8"), _font_face()
     environment.globals["style"] = Markup(style)  # noqa: S704 - our own file
-    environment.globals["policy"] = policy(style)
+    environment.globals["font"] = Markup(font)  # noqa: S704 - our own file
+    environment.globals["policy"] = policy(style, font)
     environment.filters["svg"] = Markup  # drawings made by this room, which escape what they take in
     environment.filters["mathml"] = safe_mathml
     environment.filters["points"] = points_text
@@ -44,10 +46,18 @@ def _environment() -> jinja2.Environment:
     return environment
 
 
-def policy(style: str) -> str:
-    """A content security policy that lets nothing act or load but this very style sheet."""
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+def _font_face() -> str:
+    """The mathematics font within a style sheet, for a page that is read where no such font may be installed."""
+    data = base64.b64encode((FONTS / "mathematics.woff2").read_bytes()).decode()
+    source = f"url(data:font/woff2;base64,{data}) format('woff2')"
+    return f"@font-face {{ font-family: 'Board Mathematics'; src: {source}; }}"
+
+
+def policy(*styles: str) -> str:
+    """A content security policy that lets nothing act or load but these very style sheets and the fonts in them."""
+    digests = (base64.b64encode(hashlib.sha256(style.encode()).digest()).decode() for style in styles)
+    allowed = " ".join(f"'sha256-{digest}'" for digest in digests)
+    return f"default-src 'none'; style-src {allowed}; font-src data:; base-uri 'none'; form-action 'none'"
 
 
 def page(template: str, **context: Any) -> str:

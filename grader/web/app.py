@@ -27,6 +27,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from grader.reports.pages import FONTS
 from grader.uploads.limits import FILE_BYTES
 from grader.web.access.headers import WHO, SecurityHeaders
 from grader.web.access.limits import BODY_SECONDS, FORM_BYTES, STRANGER_SECONDS, TooLarge, TooMany, TooSlow, read_body
@@ -83,6 +84,7 @@ def build_app(site: AppState) -> Starlette:
     sheet = "/sheets/{sheet}"
     desk = "/instructor/sheets/{sheet}"
     routes = [
+        Mount("/fonts", StaticFiles(directory=FONTS)),
         Mount("/static", StaticFiles(directory=Path(__file__).parent / "static")),
         get("/enter", login.enter_page, ANYBODY),
         post("/enter", login.enter, ANYBODY, long=True),
