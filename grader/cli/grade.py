@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from grader.reports.into.fill import Headed
     from grader.run.grade import Progress
     from grader.run.summary import Summary
 
@@ -41,6 +42,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--pages-only", action="store_true", help="give students a page each and no workbook: quicker, fewer files"
     )
+    parser.add_argument(
+        "--into",
+        metavar="TABLE",
+        type=Path,
+        help="fill points into a copy of this table (.csv or .xlsx), which has the students' ids in a column; with --column",
+    )
+    parser.add_argument(
+        "--column",
+        metavar="HEADING[=ITEM]",
+        action="append",
+        default=[],
+        help="the column to be filled with totals, or with the points of an item (problem.item); may be repeated",
+    )
     parser.add_argument("--strict", action="store_true", help="end with status 1 when something needs review")
     parser.add_argument("--cluster", metavar="ADDRESS", default="", help="mark on a cluster with this scheduler")
 
@@ -52,6 +66,7 @@ def run(options: argparse.Namespace) -> int:
     warm_up("grader.run.work", "grader.marking.mark")
     from grader.run.grade import RunOptions, grade, processors
 
+    table = _own_table(options.into, options.column)
     call = RunOptions(
         rubric=options.rubric,
         uploads=options.uploads,
@@ -67,7 +82,52 @@ def run(options: argparse.Namespace) -> int:
     with _progress(call.uploads) as progress:
         summary = grade(call, progress=progress)
     print("\n".join(lines(summary, call.results)))
+    if table is not None:
+        print("\n".join(_filled(table, options.into, call.results)))
     return 1 if options.strict and summary.waiting else 0
+
+
+def _own_table(file: Path | None, columns: list[str]) -> tuple[Headed, dict[str, str]] | None:
+    """The instructor's own table with what each heading is to be filled with; looked at before anything is marked."""
+    from grader.errors import UsageError
+    from grader.reports.into.fill import headed
+    from grader.uploads.files.sources import one_source
+
+    if (file is None) != (not columns):
+        raise UsageError("--into TABLE and --column HEADING go together: the table, and the column to be filled.")
+    if file is None:
+        return None
+    source = one_source(file)
+    if source.fault:
+        raise UsageError(f"{file}: the table cannot be read: {source.fault}.")
+    wanted = {heading: item for heading, _, item in (column.partition("=") for column in columns)}
+    return headed(file.name, source.data, [*wanted]), wanted
+
+
+def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> Iterator[str]:
+    """Write the copy, and say what is in it and what is not."""
+    import csv
+
+    from grader.errors import UsageError
+    from grader.reports.into.fill import fill
+    from grader.reports.workbook import save
+    from grader.rubric.table import nearest
+
+    with (results / "gradebook.csv").open(encoding="utf-8-sig", newline="") as lines:
+        rows = [*csv.DictReader(lines)]
+    headed, wanted = table
+    points = {}
+    for heading, item in wanted.items():
+        name = item or "total"
+        if rows and name not in rows[0]:
+            hint = nearest(name, [one for one in rows[0] if "." in one])
+            raise UsageError(f"--column {heading}={item}: the rubric has no item '{item}'{hint}; all else is written.")
+        points[heading] = {row["student"]: float(row[name]) if row[name] else None for row in rows}
+    filled = fill(headed, points)
+    copy = results / f"filled_{file.name}"
+    save(filled.content, copy)
+    yield f"{copy}: a copy of {file.name} with {_count(filled.cells, 'cell')} filled."
+    yield from (f"  {sentence}" for sentence in filled.told)
 
 
 @contextmanager

@@ -110,3 +110,23 @@ def test_a_warm_start_needs_no_algebra_library(section):
     done = subprocess.run([sys.executable, "start.py"], cwd=section, capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
     assert done.stderr == ""
+
+
+def test_points_into_the_instructors_own_table(section, capsys):
+    """Totals and an item's points in a copy beside the results; a heading that is not there is told before anything is marked."""
+    table = "id;name;Week 3;b\nS0002;Ben;;\nS0001;Ada;;\nS0003;Cai;;\n"
+    (section / "term.csv").write_text(table)
+    assert main([*CALL, "--into", "term.csv", "--column", "Week 3", "--column", "b=gate.b"]) == 0
+    said = capsys.readouterr().out
+    assert (section / "out" / "filled_term.csv").read_text() == table.replace("Ben;;", "Ben;3;3").replace(
+        "Ada;;", "Ada;5;3"
+    )
+    assert (section / "term.csv").read_text() == table
+    assert "4 cells filled" in said
+    assert "Not filled, handed nothing in that was marked: row 4." in said
+    assert main([*CALL[:4], "other", "--into", "term.csv", "--column", "Week 4"]) == 2
+    assert "'id', 'name', 'Week 3', 'b'" in capsys.readouterr().err
+    assert not (section / "other").exists()
+    assert main([*CALL, "--into", "term.csv"]) == 2
+    assert main([*CALL, "--into", "term.csv", "--column", "b=gate.x"]) == 2
+    assert "the rubric has no item 'gate.x'" in capsys.readouterr().err

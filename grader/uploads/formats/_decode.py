@@ -35,7 +35,7 @@ class Decoded(NamedTuple):
 def looks_like_text(data: bytes) -> bool:
     """Whether bytes could be text in any encoding known here, judged by their beginning."""
     sample = data[: limits.DETECT_BYTES]
-    if sample.startswith(tuple(mark for mark, _ in _MARKS)) or _utf16_without_mark(sample):
+    if sample.startswith(tuple(mark for mark, _ in _MARKS)) or utf16_without_mark(sample):
         return True
     return len(sample) - len(sample.translate(None, _CONTROLS)) <= max(_FEW_CONTROLS, _MAX_CONTROLS * len(sample))
 
@@ -45,7 +45,7 @@ def decode(data: bytes) -> Decoded:
     for mark, encoding in _MARKS:
         if data.startswith(mark):
             return _whole(data, encoding)
-    if encoding := _utf16_without_mark(data[: limits.DETECT_BYTES]):
+    if encoding := utf16_without_mark(data[: limits.DETECT_BYTES]):
         return _whole(data, encoding)
     try:
         return Decoded(data.decode("utf-8"))
@@ -61,7 +61,7 @@ def _whole(data: bytes, encoding: str) -> Decoded:
     return Decoded(text, fault=CUT_OFF if text.endswith("\ufffd") else "")
 
 
-def _utf16_without_mark(sample: bytes) -> str:
+def utf16_without_mark(sample: bytes) -> str:
     """Tell UTF-16 by where its zero bytes lie: Latin text has one in every pair, always on the same side."""
     pairs = len(sample) // 2
     if pairs < 2:

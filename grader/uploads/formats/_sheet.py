@@ -56,7 +56,7 @@ class Sheet:
         hidden, column = row.get("hidden") in ("1", "true"), -1
         for element in row.iterfind("c"):
             place = element.get("r")
-            self._row, column = (self._row, column + 1) if place is None else _address(place)
+            self._row, column = (self._row, column + 1) if place is None else address(place)
             if (cell := self._cell(element)) is not None:
                 self.cells.put(self._row, column, cell, hidden=hidden)
 
@@ -64,7 +64,7 @@ class Sheet:
         """Take a merged range such as ``A1:B3``."""
         if len(self.merged) < limits.MERGED:
             first, _, last = reference.partition(":")
-            (top, left), (bottom, right) = _address(first), _address(last or first)
+            (top, left), (bottom, right) = address(first), address(last or first)
             self.merged.append((top, left, min(bottom, top + limits.MERGED_ROWS), right))
 
     def _cell(self, element: Element) -> Cell | None:
@@ -104,7 +104,7 @@ class Sheet:
         return formats[int(style)] if known else _PLAIN
 
 
-def _address(text: str) -> tuple[int, int]:
+def address(text: str) -> tuple[int, int]:
     """Row and column, from 0, of ``C7``."""
     found = _ADDRESS.fullmatch(text)
     if found is None or found[2].strip("0") == "":

@@ -25,29 +25,50 @@ class _Relation(NamedTuple):
     target: str
 
 
-class _Sheet(NamedTuple):
+class Worksheet(NamedTuple):
+    """A sheet of cells: its name, the part that holds it, and whether it is hidden."""
+
     name: str
-    relation: str
+    part: str
     hidden: bool
+
+
+class Contents(NamedTuple):
+    """Where the parts of a workbook lie, and its day zero."""
+
+    workbook: str
+    relations: tuple[_Relation, ...]
+    worksheets: tuple[Worksheet, ...]
+    first_day: date
+
+
+def contents(package: Package) -> Contents:
+    """What a workbook says of its parts, the worksheets in its own order.
+
+    Raises
+    ------
+    Unreadable
+        If it is damaged, or of the binary kind.
+    """
+    workbook = next((r.target for r in _relations(package, "") if r.kind == "officeDocument"), "xl/workbook.xml")
+    if workbook.endswith(".bin"):
+        raise Unreadable("it is a binary workbook (.xlsb); please save it as .xlsx")
+    relations = _relations(package, workbook)
+    worksheets, first_day = _sheets(package, workbook, relations)
+    return Contents(workbook, relations, worksheets, first_day)
 
 
 def _read(data: bytes) -> Document:
     package = Package(data)
     faults = [MACROS] if any(name.endswith("vbaProject.bin") for name in package.names()) else []
-    workbook = next((r.target for r in _relations(package, "") if r.kind == "officeDocument"), "xl/workbook.xml")
-    if workbook.endswith(".bin"):
-        raise Unreadable("it is a binary workbook (.xlsb); please save it as .xlsx")
-    sheets, first_day = _sheets(package, workbook)
-    relations = _relations(package, workbook)
-    by_id = {relation.id: relation for relation in relations if relation.kind == "worksheet"}
+    _, relations, worksheets, first_day = contents(package)
     shared = Shared(strings=_strings(package, relations), formats=_styles(package, relations), first_day=first_day)
-    worksheets = [sheet for sheet in sheets if sheet.relation in by_id]
     if len(worksheets) > limits.SHEETS:
         faults.append(f"only the first {limits.SHEETS} of its {len(worksheets)} sheets were looked at")
     count, tables, too_wide = Count(), [], False
     for sheet in worksheets[: limits.SHEETS]:
         found = Sheet(shared, Cells(count))
-        for element in elements(package.pieces(by_id[sheet.relation].target), "row", "mergeCell"):
+        for element in elements(package.pieces(sheet.part), "row", "mergeCell"):
             if element.tag == "row":
                 found.row(element)
             else:
@@ -70,19 +91,22 @@ def _relations(package: Package, part: str) -> tuple[_Relation, ...]:
     return tuple(found)
 
 
-def _sheets(package: Package, workbook: str) -> tuple[list[_Sheet], date]:
+def _sheets(package: Package, workbook: str, relations: tuple[_Relation, ...]) -> tuple[tuple[Worksheet, ...], date]:
     """The sheets in the workbook's order, and its day zero (1904 in files of old Macintosh programs)."""
-    sheets: list[_Sheet] = []
+    parts = {relation.id: relation.target for relation in relations if relation.kind == "worksheet"}
+    sheets: list[Worksheet] = []
     first_day = date(1899, 12, 30)
     if workbook not in package:
         raise Unreadable(DAMAGED)
     for element in elements(package.pieces(workbook), "sheet", "workbookPr"):
         if element.tag == "sheet":
             relation = next((value for key, value in element.items() if key.endswith(":id")), "")
-            sheets.append(_Sheet(element.get("name", ""), relation, element.get("state", "visible") != "visible"))
+            if relation in parts:
+                hidden = element.get("state", "visible") != "visible"
+                sheets.append(Worksheet(element.get("name", ""), parts[relation], hidden))
         elif element.get("date1904") in ("1", "true"):
             first_day = date(1904, 1, 1)
-    return sheets, first_day
+    return tuple(sheets), first_day
 
 
 def _strings(package: Package, relations: tuple[_Relation, ...]) -> list[Cell]:
