@@ -22,7 +22,7 @@ from pathlib import Path
 from grader import __version__
 from grader.errors import GraderError
 
-COMMANDS = ("explain", "solve", "vet", "sheet", "grade", "try", "serve", "codes", "audit")
+COMMANDS = ("explain", "vary", "solve", "vet", "sheet", "grade", "try", "serve", "codes", "audit")
 """In the order an instructor meets them; the module of ``try`` is ``try_`` (a keyword of Python)."""
 
 DONE, NEEDS_REVIEW, WRONG_CALL, OWN_FAULT = 0, 1, 2, 3

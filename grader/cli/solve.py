@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
     from grader.rubric.files import load_rubric
     from grader.rubric.references import answered
 
-    rubric = _chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
+    rubric = chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
     found, missing = answered(rubric)
     if options.html is not None:
         whole = {one.problem for one in missing if not one.item}
@@ -61,7 +61,7 @@ def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubri
     return rubric if secret is None else personal_rubric(rubric, student, secret)
 
 
-def _chosen(rubric: Rubric, id: str | None) -> Rubric:
+def chosen(rubric: Rubric, id: str | None) -> Rubric:
     """The rubric, cut down to one problem where one is named."""
     from dataclasses import replace
 

@@ -56,8 +56,17 @@ def load_rubric(path: str | Path) -> Rubric:
         With every fault found: file, problem, item or element, what is wrong and what would be right.
     """
     path = Path(path)
+    return read_rubric(_content(path), path.name)
+
+
+def load_tables(path: Path) -> dict[str, Any]:
+    """The content of a rubric file, as the TOML reader gives it, decimal numbers exact; errors as of `load_rubric`."""
+    return _toml(_content(path), path.name)
+
+
+def _content(path: Path) -> bytes:
     try:
-        content = path.read_bytes()
+        return path.read_bytes()
     except IsADirectoryError:
         raise RubricError((f"{path}: this is a folder; name a rubric file.",)) from None
     except FileNotFoundError:
@@ -65,7 +74,6 @@ def load_rubric(path: str | Path) -> Rubric:
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise RubricError((f"{path}: the file cannot be read ({reason}).",)) from None
-    return read_rubric(content, path.name)
 
 
 def read_rubric(content: bytes, name: str) -> Rubric:

@@ -172,7 +172,7 @@ def _personal_problem(problem: Problem, student: str, secret: bytes) -> Problem:
         return problem
     drawn: dict[str, fmpq] = {}
     for name, text in ranges(problem):
-        found = choices(text, _valued(problem.circuit.element(name)).dimension)
+        found = choices(text, valued(problem.circuit.element(name)).dimension)
         drawn[name] = found[draw(secret, student, problem.id, name) % len(found)]
     return with_values(problem, drawn)
 
@@ -189,7 +189,7 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
         for element in problem.circuit.elements
     )
     texts = {
-        element.name: written(values[element.name], _valued(element).dimension)
+        element.name: written(values[element.name], valued(element).dimension)
         for element in elements
         if element.name in values
     }
@@ -202,7 +202,7 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
     )
 
 
-def _valued(element: Element) -> Passive | Source:
+def valued(element: Element) -> Passive | Source:
     """An element whose value may be drawn."""
     assert isinstance(element, (Passive, Source))
     return element

@@ -16,7 +16,7 @@ from flint import fmpq
 from grader.circuit.elements import Element, Passive, Source
 from grader.errors import NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
-from grader.quantities import FINDS, asked
+from grader.quantities import FINDS, Answer, asked
 from grader.quantities.design import UNKNOWN, level_of
 from grader.quantities.preferred import preferred
 from grader.rubric.personal import coupled, draw, with_values
@@ -90,7 +90,7 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
             found = {one.item: one for one in references(single)}
         except RubricError:
             continue  # say, a level that is never reached with these values
-        if not all(_sensible(known[id], found[id]) for id in found):
+        if not all(sensible(known[id].answer, found[id].answer) for id in found):
             continue
         kept = tuple(item for item in drawn.items if not _gives_away(known[item.id], found[item.id]))
         if kept:
@@ -102,13 +102,13 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
 
 def can_vary(problem: Problem) -> bool:
     """Whether a problem has a value to vary, and an item whose answer follows from the values."""
-    return any(item.find not in STATED for item in problem.items) and any(True for _ in _ranges(problem))
+    return any(item.find not in STATED for item in problem.items) and any(True for _ in near_values(problem))
 
 
 def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
     """One draw, sensible or not: the same for the same problem, seed and attempt, everywhere."""
     values: dict[str, fmpq] = {}
-    for name, found in _ranges(problem):
+    for name, found in near_values(problem):
         values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
     # What the instructor wrote about answers holds for the original values alone; what is answered by it, not at all.
     items = tuple(
@@ -117,17 +117,17 @@ def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
     return replace(with_values(problem, values), items=items)
 
 
-def _ranges(problem: Problem) -> Iterator[tuple[str, tuple[fmpq, ...]]]:
-    """Each element that varies, and the values it may take."""
+def near_values(problem: Problem, series: int = 0) -> Iterator[tuple[str, tuple[fmpq, ...]]]:
+    """Each element that varies, and the values it may take: of a series, or each of its kind's own."""
     if problem.circuit is None:
         return
     tied = coupled(problem.circuit) | {name for name, text in problem.values if text == UNKNOWN}
     for element in problem.circuit.elements:
-        value, series = _plain_value(element)
+        value, own = _plain_value(element)
         if value is None or element.name in tied:
             continue
         size = abs(value)
-        near = (one for one in preferred(size / NEAR, size * NEAR, series) if abs(one - size) > APART * size)
+        near = (one for one in preferred(size / NEAR, size * NEAR, series or own) if abs(one - size) > APART * size)
         yield element.name, tuple(one if value > 0 else -one for one in near)
 
 
@@ -145,7 +145,7 @@ def _alone(rubric: Rubric, problem: Problem) -> Rubric:
     return replace(rubric, problems=(problem,), digest=digest)
 
 
-def _sensible(original: Reference, new: Reference) -> bool:
+def sensible(original: Answer, new: Answer) -> bool:
     """Whether an answer has a size like the original's, and is neither born nor lost by a coincidence of values."""
     before, after = _size(original), _size(new)
     if before is None or after is None:
@@ -157,18 +157,17 @@ def _sensible(original: Reference, new: Reference) -> bool:
 
 def _gives_away(original: Reference, new: Reference) -> bool:
     """Whether the new answer tells the original one."""
-    before, after = _size(original), _size(new)
+    before, after = _size(original.answer), _size(new.answer)
     if before is not None and after is not None:
         return abs(after - before) <= SAME * abs(before)
     return original.answer == new.answer
 
 
-def _size(reference: Reference) -> float | None:
+def _size(answer: Answer) -> float | None:
     """A plain answer as a number; None for expressions, roots and choices."""
-    answer = reference.answer
-    if reference.kind != "value" or not isinstance(answer, Waveform) or answer.is_symbolic or not answer.is_number:
+    if not isinstance(answer, Waveform) or answer.is_symbolic or not answer.is_number:
         return None
     return to_float(answer.number)
 
 
-__all__ = ["DRAWS", "SEEDS", "Practice", "can_vary", "practice", "varied"]
+__all__ = ["DRAWS", "SEEDS", "STATED", "Practice", "can_vary", "near_values", "practice", "sensible", "varied"]

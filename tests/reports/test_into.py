@@ -96,6 +96,7 @@ def workbook():
     book = openpyxl.Workbook()
     sheet = book.active
     sheet.title = "Marks"
+    book.calculation.fullCalcOnLoad = False
     for row in (["Term"], ["id", "name", "HW 2", "HW 3", "sum"]):
         sheet.append(row)
     for number, id in enumerate(["S0001", "S0002", "S0003", "S0004"], start=3):

@@ -1,0 +1,322 @@
+"""Other values for a problem, of the preferred series, with which its answers come out clean and its mistakes stay apart.
+
+Values are drawn and then bettered one element at a time, until every answer has few digits.  A proposal is kept where
+
+* every item has an answer of the original's kind and about its size, and every interval the original's damping type;
+* no common mistake leads to the right answer that did not with the original values;
+* what is written as a rubric vets as clean as the original.
+
+Of these, those are given in which the fewest common mistakes lead to wrong answers within the tolerance of each other.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any, NamedTuple
+
+from flint import fmpq
+
+from grader.authoring.written import written_problem, written_rubric
+from grader.circuit.response import Solved, solve
+from grader.errors import CircuitError, NotDefined, RubricError, UsageError
+from grader.marking.key import Key, build_key
+from grader.marking.vetting import check_keys
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.citations import REPORTED
+from grader.mistakes.numeric_form import relative_deviation
+from grader.problem import Item, Problem, Rubric
+from grader.quantities import Answer, asked
+from grader.quantities.catalogue import question_of
+from grader.rubric.files import read_rubric
+from grader.rubric.personal import choices, is_range, valued, with_values
+from grader.rubric.references import references
+from grader.rubric.soundness import soundness
+from grader.rubric.variation import near_values, sensible
+from grader.values.waveform import Waveform
+
+STARTS = 60
+"""Draws that are bettered before giving up."""
+
+ROUNDS = 3
+"""How often every element is looked at once more."""
+
+FINE = 24
+"""The series that values are drawn from where no range is given: of the coarser ones few combinations come out clean."""
+
+FEW = 3
+"""Significant digits that an answer may have and still be clean."""
+
+ROUGH = 6
+"""What an answer costs that no few digits say exactly."""
+
+MORE = 2
+"""Sound proposals looked at for one that is given: those whose mistakes meet least are taken."""
+
+CLEAN = 0
+"""The cost of a proposal whose answers are all clean."""
+
+Values = tuple[tuple[str, fmpq], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """Other values: the problem's tables as a rubric holds them, read again, and the answers as text by item id."""
+
+    tables: Mapping[str, Any]
+    problem: Problem
+    answers: tuple[tuple[str, str], ...]
+
+
+def proposals(
+    rubric: Rubric, tables: Mapping[str, Any], problem: str, ranges: Mapping[str, str], *, count: int, seed: int
+) -> tuple[Proposal, ...]:
+    """Propose values, best first: clean answers, then few mistakes that meet; the same for the same call.
+
+    Parameters
+    ----------
+    rubric : Rubric
+        The rubric.
+    tables : mapping
+        Its file's content, as the TOML reader gives it.
+    problem : str
+        Id of the problem.
+    ranges : mapping of str to str
+        Ranges of elements, written as for personal values (``"1 kohm … 10 kohm, E12"``); an element without one takes
+        values from half to twice its own.
+    count : int
+        How many at most.
+    seed : int
+        Chooses the draws.
+
+    Raises
+    ------
+    UsageError
+        If a range is wrong, or nothing can be varied.
+    """
+    original = rubric.problem(problem)
+    own = next(one for one in tables["problem"] if str(one.get("id")) == problem)
+    allowed = _allowed(original, own, ranges)
+    search = _Search(original, allowed, random.Random(seed))  # noqa: S311 - nobody is to be kept from guessing
+    before = _Vetted.of(rubric, problem)
+    pool: list[tuple[float, int, Values]] = []
+    for values, cost in search.found():
+        if len(pool) == MORE * count:
+            break
+        if all(_differ(values, other) for _, _, other in pool):
+            after = _vetted(rubric, tables, _changed(own, original, values, problem), before)
+            pool += [] if after is None else [(cost, len(after.alike), values)]
+    best = (values for _, _, values in sorted(pool)[:count])
+    changed = [_changed(own, original, values, f"{problem}_{k}") for k, values in enumerate(best, start=1)]
+    return tuple(_keyed(rubric, tables, one) for one in changed)
+
+
+def _differ(one: Values, other: Values) -> bool:
+    """Whether two proposals differ in two values at least, or in all there are."""
+    return sum(a != b for a, b in zip(one, other, strict=True)) >= min(2, len(one))
+
+
+def _allowed(problem: Problem, own: Mapping[str, Any], ranges: Mapping[str, str]) -> dict[str, tuple[fmpq, ...]]:
+    """The values that each element may take."""
+    fixed = {one["name"] for one in own.get("element", ()) if "waveform" in one}
+    found = {name: values for name, values in near_values(problem, FINE) if name not in fixed}
+    for name, text in problem.values:
+        ranges = {name: text, **ranges} if is_range(text) else ranges
+    for name, text in ranges.items():
+        if name not in found or problem.circuit is None:
+            raise UsageError(
+                f"'{name}' has no plain value to vary in problem '{problem.id}'; those with one: {', '.join(found)}."
+            )
+        try:
+            found[name] = choices(text, valued(problem.circuit.element(name)).dimension)
+        except ValueError as error:
+            raise UsageError(f"The range of {name}: {error}.") from None
+    if not any(found.values()):
+        raise UsageError(f"Problem '{problem.id}' has no plain values to vary.")
+    return {name: values for name, values in found.items() if values}
+
+
+# -- the search ------------------------------------------------------------------------------------
+
+
+class _Search:
+    """Draws of values, each bettered until its answers are as clean as they get."""
+
+    def __init__(self, original: Problem, allowed: Mapping[str, tuple[fmpq, ...]], chance: random.Random) -> None:
+        self._original, self._allowed, self._chance = original, allowed, chance
+        self._known = _solved(original)
+        self._costs: dict[Values, float] = {}
+
+    def found(self) -> Iterator[tuple[Values, float]]:
+        """Clean proposals as they are met, then the others by what they cost."""
+        rest: dict[Values, float] = {}
+        for _ in range(STARTS):
+            drawn = tuple((name, self._chance.choice(values)) for name, values in self._allowed.items())
+            values = self._bettered(drawn)
+            cost = self._cost(values)
+            if cost == CLEAN and values not in rest:
+                yield values, cost
+            rest[values] = cost
+        yield from ((one, rest[one]) for one in sorted(rest, key=lambda one: rest[one]) if CLEAN < rest[one] < math.inf)
+
+    def _bettered(self, values: Values) -> Values:
+        for _ in range(ROUNDS):
+            before = values
+            for place in self._chance.sample(range(len(values)), len(values)):
+                name = values[place][0]
+                others = ((*values[:place], (name, value), *values[place + 1 :]) for value in self._allowed[name])
+                values = min((values, *others), key=self._cost)
+                if self._cost(values) == CLEAN:
+                    return values
+            if values == before:
+                break
+        return values
+
+    def _cost(self, values: Values) -> float:
+        """How far the answers are from clean; infinite where one is missing or is of another kind than the original's."""
+        if values not in self._costs:
+            self._costs[values] = self._worked_out(with_values(self._original, dict(values)))
+        return self._costs[values]
+
+    def _worked_out(self, problem: Problem) -> float:
+        found = _solved(problem)
+        if found is None or self._known is None or found.damping != self._known.damping:
+            return math.inf
+        if not all(_alike(*pair) for pair in zip(self._known.answers, found.answers, strict=True)):
+            return math.inf
+        return sum(map(roughness, found.answers))
+
+
+class _Solved(NamedTuple):
+    """The answers to all items, and the damping type of every interval (None where it has none)."""
+
+    answers: tuple[Answer, ...]
+    damping: tuple[Answer | None, ...]
+
+
+def _solved(problem: Problem) -> _Solved | None:
+    """A problem solved; None where an answer is missing."""
+    try:
+        solved = None if problem.circuit is None else solve(problem.circuit)
+        answers = tuple(asked(item.find).reference(question_of(problem, item, solved)) for item in problem.items)
+    except (CircuitError, NotDefined, ValueError, ZeroDivisionError):
+        return None
+    return _Solved(answers, tuple(_damping(problem, solved)))
+
+
+def _damping(problem: Problem, solved: Solved | None) -> Iterator[Answer | None]:
+    for interval in () if solved is None else solved.intervals[1:]:
+        item = Item(id="", find="damping type", points=0, after=interval.start)
+        try:
+            yield asked(item.find).reference(question_of(problem, item, solved))
+        except (CircuitError, NotDefined):
+            yield None
+
+
+def _alike(before: Answer, after: Answer) -> bool:
+    """Whether an answer has the kind and about the size of the original's."""
+    if isinstance(before, Waveform) and isinstance(after, Waveform):
+        return sensible(before, after)
+    return type(before) is type(after) and (before == after or not isinstance(before, str))
+
+
+def roughness(answer: Answer) -> float:
+    """Digits beyond a few that an answer needs, added up over its terms; numbers like e^-1 cannot be clean and cost nothing."""
+    if isinstance(answer, str):
+        return 0
+    if isinstance(answer, tuple):
+        return sum(roughness(part) for root in answer for part in root)
+    if answer.is_symbolic or not answer.exact:
+        return 0
+    return sum(
+        _digits(term.cosine)
+        + _digits(term.sine)
+        + _digits(term.frequency)
+        + min(map(_digits, (term.rate, _over(term.rate))))
+        for term in answer.terms
+    )
+
+
+def _over(number: Any) -> Any:
+    return 1 / number if isinstance(number, fmpq) and number != 0 else number
+
+
+def _digits(number: Any) -> float:
+    """Significant digits beyond a few."""
+    if not isinstance(number, fmpq):
+        return ROUGH
+    rest, digits = int(number.q), 0
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    if rest != 1:
+        return ROUGH
+    digits = len(f"{float(number):.12e}".partition("e")[0].replace(".", "").lstrip("-").rstrip("0"))
+    return max(0, digits - FEW)
+
+
+# -- what is kept ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Vetted:
+    """What vetting finds on a problem: remarks, and mistakes that cannot be told from the right answer or each other."""
+
+    remarks: int
+    hidden: frozenset[tuple[str, str]]
+    alike: frozenset[tuple[str, str, str]]
+
+    @staticmethod
+    def of(rubric: Rubric, problem: str) -> _Vetted:
+        key = build_key(replace(rubric, problems=(rubric.problem(problem),)))
+        items = [item.id for item in key.rubric.problems[0].items]
+        return _Vetted(
+            remarks=len(soundness(key.rubric)) + len(check_keys(key)),
+            hidden=frozenset((item, id) for item in items for id in key.diagnoser.hidden(problem, item) if _common(id)),
+            alike=frozenset((item, *pair) for item in items for pair in _too_near(key, problem, item)),
+        )
+
+
+def _common(mistake: str) -> bool:
+    """Whether a mistake is often reported: rarer ones give so many answers that some always meet."""
+    return catalogue()[mistake].prior >= REPORTED
+
+
+def _too_near(key: Key, problem: str, item: str) -> Iterator[tuple[str, str]]:
+    """Mistakes whose wrong answers to an item lie within the tolerance of each other."""
+    table = key.diagnoser.tables.get((problem, item))
+    if table is None:
+        return
+    for one, other in combinations([row for row in table.rows if _common(row.id)], 2):
+        if one.id != other.id and relative_deviation(one.form, other.form, table.tolerance, table.scale) <= 1:
+            yield min(one.id, other.id), max(one.id, other.id)
+
+
+def _changed(own: Mapping[str, Any], original: Problem, values: Values, id: str) -> dict[str, Any]:
+    return written_problem(own, with_values(original, dict(values)), id)
+
+
+def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any], before: _Vetted) -> _Vetted | None:
+    """What vetting finds on a problem as it will be written; None where it is not as sound as the original."""
+    try:
+        keyed = _keyed(rubric, tables, changed)
+        after = _Vetted.of(replace(rubric, problems=(keyed.problem,)), keyed.problem.id)
+    except RubricError:
+        return None
+    return after if after.remarks <= before.remarks and after.hidden <= before.hidden else None
+
+
+def _keyed(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Proposal:
+    """A problem with its reference answers as keys, and read again."""
+    found = references(_read(rubric, tables, changed))
+    items = [{**item, "key": item.get("key", one.text)} for item, one in zip(changed["item"], found, strict=True)]
+    keyed = {**changed, "item": items}
+    problem = _read(rubric, tables, keyed).problems[0]
+    return Proposal(tables=keyed, problem=problem, answers=tuple((one.item, one.text) for one in found))
+
+
+def _read(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Rubric:
+    return read_rubric(written_rubric(tables, (changed,)).encode(), rubric.name)

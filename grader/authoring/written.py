@@ -1,0 +1,128 @@
+"""A rubric written as a file: the tables of one problem with other values, and the text of a whole rubric."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from grader.circuit.elements import CurrentSource, VoltageSource
+from grader.problem import Problem
+from grader.quantities.design import level_of
+from grader.rubric.personal import written
+from grader.rubric.variation import STATED
+from grader.values.waveform import number_of
+
+Tables = Mapping[str, Any]
+"""What the TOML reader gives."""
+
+OWN_WORDS = ("title", "text", "hint")
+"""Texts in which a value may be named."""
+
+
+def written_problem(own: Tables, varied: Problem, id: str) -> dict[str, Any]:
+    """A problem's tables with other values, also where its texts name them; without answers that held for the old ones.
+
+    Parameters
+    ----------
+    own : mapping
+        The problem's tables.
+    varied : Problem
+        The problem with other values.
+    id : str
+        Its new id.
+    """
+    elements = [_element(one, varied) for one in own["element"]]
+    named = _renamed(own, elements)
+    items = [_item(item, named) for item in own["item"]]
+    return {**_reworded(own, named), "id": id, "element": elements, "item": items}
+
+
+def _element(own: Tables, varied: Problem) -> dict[str, Any]:
+    assert varied.circuit is not None
+    text = dict(varied.values).get(str(own["name"]))
+    element = varied.circuit.element(str(own["name"]))
+    if "value" in own:
+        return {**own, "value": text}
+    if "step" in own and isinstance(element, (VoltageSource, CurrentSource)) and level_of(element.drive) is not None:
+        levels = [number_of(waveform) for _, waveform in element.drive.pieces]
+        texts = dict(zip(("before", "after"), (written(level, element.dimension) for level in levels), strict=True))
+        return {**own, "step": {key: texts.get(key, value) for key, value in own["step"].items()}}
+    return dict(own)
+
+
+def _renamed(own: Tables, elements: Sequence[Tables]) -> dict[str, str]:
+    """Old value texts and the new ones, of those that one element alone has."""
+    pairs = [(size_of(old), size_of(new)) for old, new in zip(own["element"], elements, strict=True)]
+    old = [before for before, _ in pairs]
+    return {before: after for before, after in pairs if before and before != after and old.count(before) == 1}
+
+
+def size_of(element: Tables) -> str:
+    """The value of an element as written, of a step the value after it; "" where it has none."""
+    return str(element.get("value", element["step"].get("after", "") if "step" in element else ""))
+
+
+def _reworded(table: Tables, named: Mapping[str, str]) -> dict[str, Any]:
+    if not named:
+        return dict(table)
+    old = re.compile("|".join(rf"(?<![\w.]){re.escape(text)}(?!\w)" for text in named))
+    return {
+        key: old.sub(lambda found: named[found[0]], value) if key in OWN_WORDS else value
+        for key, value in table.items()
+    }
+
+
+def _item(own: Tables, named: Mapping[str, str]) -> dict[str, Any]:
+    stated = own["find"] in STATED
+    held = ("key", "accept", "known_wrong")
+    return {key: value for key, value in _reworded(own, named).items() if stated or key not in held}
+
+
+def written_rubric(tables: Tables, problems: Sequence[Tables]) -> str:
+    """The text of a rubric with these problems, title and settings as in another's tables."""
+    return "\n".join([*_head(tables), *(line for problem in problems for line in _problem(problem)), ""])
+
+
+def _head(tables: Tables) -> Iterator[str]:
+    sections = {key: value for key, value in tables.items() if isinstance(value, dict)}
+    yield from _lines(tables, without=("problem", *sections))
+    for key, value in sections.items():
+        yield from ("", f"[{key}]", *_lines(value))
+
+
+def _problem(problem: Tables) -> Iterator[str]:
+    yield from ("", "[[problem]]", *_lines(problem, without=("element", "item")))
+    if "element" in problem:
+        yield from ("element = [", *(f"  {_inline(element)}," for element in problem["element"]), "]")
+    for item in problem["item"]:
+        yield from ("", "[[problem.item]]", *_lines(item))
+
+
+def _lines(table: Tables, without: Sequence[str] = ()) -> Iterator[str]:
+    """A line for each key; texts of several lines as they are read."""
+    for key, value in table.items():
+        if key not in without:
+            long = isinstance(value, str) and "\n" in value
+            text = f'"""\n{_string(value, keep_lines=True)}"""' if long else _inline(value)
+            yield f"{_key(key)} = {text}"
+
+
+def _inline(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{_key(key)} = {_inline(one)}" for key, one in value.items()) + "}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(_inline, value))}]"
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f'"{_string(value)}"' if isinstance(value, str) else str(value)
+
+
+def _string(text: str, *, keep_lines: bool = False) -> str:
+    parts = text.split("\n") if keep_lines else [text]
+    return "\n".join(json.dumps(part, ensure_ascii=False)[1:-1].replace("\x7f", "\\u007f") for part in parts)
+
+
+def _key(key: str) -> str:
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else f'"{_string(key)}"'

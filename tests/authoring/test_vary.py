@@ -1,0 +1,175 @@
+"""Proposals of other values: within their ranges, clean, as sound as the original, and written so that they read again."""
+
+from __future__ import annotations
+
+import tomllib
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from flint import fmpq
+
+from grader.authoring.vary import ROUGH, proposals, roughness
+from grader.authoring.written import written_rubric
+from grader.errors import UsageError
+from grader.marking.key import build_key
+from grader.marking.vetting import check_keys
+from grader.quantities.preferred import SERIES
+from grader.rubric.files import load_rubric, load_tables, read_rubric
+from grader.rubric.soundness import soundness
+from grader.values.waveform import Waveform, constant
+from tests.cli.running import run
+
+RUBRICS = sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml"))
+
+TOML = """
+title = "Lamp"
+[[problem]]
+id = "lamp"
+text = "A 12 V lamp behind 2 kohm; 12 Volunteers watch."
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "2 kohm"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "4 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "3 uF"},
+]
+item = [
+  {id = "end", find = "final value", voltage = "C1", points = 1, key = "8 V", accept = "8000 mV"},
+  {id = "tau", find = "time constant", points = 1, key = "4 ms"},
+  {id = "word", find = "choice", options = ["rises", "falls"], key = "rises", points = 1},
+]
+"""
+
+
+def proposed(toml=TOML, problem="lamp", ranges=None, count=2, seed=0):
+    tables = tomllib.loads(toml, parse_float=Decimal)
+    rubric = read_rubric(toml.encode(), "lamp.toml")
+    return proposals(rubric, tables, problem, ranges or {}, count=count, seed=seed)
+
+
+def value(problem, name):
+    element = problem.circuit.element(name)
+    exact = element.drive.pieces[0][1].number if name == "Vs" else element.value
+    return Fraction(int(exact.p), int(exact.q))
+
+
+def test_proposals_are_within_their_ranges_preferred_and_clean():
+    """Of no range: half to twice the own value, of E24; a range with a step: its values."""
+    for one in proposed(ranges={"Vs": "10 V … 40 V, step 10 V"}):
+        values = {name: value(one.problem, name) for name in ("Vs", "R1", "R2", "C1")}
+        assert values["Vs"] in {10, 20, 30, 40}
+        for name, own in (("R1", 2000), ("R2", 4000), ("C1", Fraction(3, 10**6))):
+            assert own / 2 <= values[name] <= own * 2
+            digits = values[name]
+            while digits < 10:
+                digits *= 10
+            while digits >= 100:
+                digits /= 10
+            assert digits in SERIES[24]
+        end = values["Vs"] * values["R2"] / (values["R1"] + values["R2"])
+        tau = values["C1"] * values["R1"] * values["R2"] / (values["R1"] + values["R2"])
+        assert all(few_digits(answer) for answer in (end, tau))
+        assert dict(one.answers)["word"] == "rises"
+
+
+def few_digits(value):
+    """Whether three significant digits say it exactly: then a thousand times something of 1 to 999 is whole."""
+    while value < 100:
+        value *= 10
+    while value >= 1000:
+        value /= 10
+    return value.denominator == 1
+
+
+def test_a_proposal_reads_again_vets_clean_and_its_texts_name_the_new_values():
+    (one,) = proposed(count=1)
+    text = written_rubric(tomllib.loads(TOML, parse_float=Decimal), [one.tables])
+    rubric = read_rubric(text.encode(), "again.toml")
+    assert not soundness(rubric)
+    assert not check_keys(build_key(rubric))
+    values = dict(one.problem.values)
+    assert rubric.problems[0].text == f"A {values['Vs']} lamp behind {values['R1']}; 12 Volunteers watch."
+    (end, tau, word) = rubric.problems[0].items
+    assert (end.key, tau.key, word.key) == tuple(text for _, text in one.answers)
+    assert end.accept == ()  # held for the old values
+
+
+def test_the_same_call_gives_the_same_proposals_and_another_seed_others():
+    assert proposed(count=1) == proposed(count=1)
+    assert proposed(count=1, seed=1)[0].problem.values != proposed(count=1)[0].problem.values
+
+
+def test_the_damping_type_stays():
+    """omega0 = 1/sqrt(L C) over alpha = R/(2L): R^2 C < 4 L, ringing."""
+    toml = """
+title = "Ring"
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {after = "10 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "12 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "1 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 mF"},
+]
+item = [{id = "alpha", find = "damping coefficient", points = 1}, {id = "w", find = "damped natural frequency", points = 1}]
+"""
+    for one in proposed(toml, "ring", count=1):
+        resistance, inductance, capacitance = (value(one.problem, name) for name in ("R1", "L1", "C1"))
+        assert resistance**2 * capacitance < 4 * inductance
+        (source, *_) = one.tables["element"]
+        assert set(source["step"]) == {"after"}
+
+
+def test_roughness_counts_the_digits_beyond_three():
+    assert roughness(constant(fmpq(5, 2))) == 0
+    assert roughness(constant(fmpq(12345, 10))) == 2
+    assert roughness(constant(fmpq(1, 3))) == ROUGH
+    assert roughness(Waveform()) == 0
+    assert roughness("underdamped") == 0
+
+
+@pytest.mark.parametrize(
+    "ranges, told", [({"Q": "1 V … 2 V"}, "those with one: Vs, R1, R2, C1"), ({"Vs": "5 V"}, "is no range")]
+)
+def test_a_wrong_range_is_told(ranges, told):
+    with pytest.raises(UsageError, match=told):
+        proposed(ranges=ranges)
+
+
+def test_letters_cannot_be_varied():
+    toml = TOML
+    for value in ("12 V", "2 kohm", "4 kohm", "3 uF"):
+        toml = toml.replace(f'value = "{value}"', f'value = "{value[-1]}{value[0]}x"')
+    toml = toml.replace(', key = "8 V", accept = "8000 mV"', "").replace(', key = "4 ms"', "")
+    with pytest.raises(UsageError, match="no plain values"):
+        proposed(toml)
+
+
+@pytest.mark.parametrize("path", RUBRICS, ids=lambda path: path.name)
+def test_a_rubric_written_out_reads_as_it_was(path):
+    tables = load_tables(path)
+    again = tomllib.loads(written_rubric(tables, tables["problem"]), parse_float=Decimal)
+    assert again == tables
+    assert (
+        load_rubric(path).problems
+        == read_rubric(written_rubric(tables, tables["problem"]).encode(), path.name).problems
+    )
+
+
+def test_from_the_call_to_the_file(tmp_path, capsys):
+    path, out = tmp_path / "lamp.toml", tmp_path / "next.toml"
+    path.write_text(TOML, encoding="utf-8")
+    status, said, _ = run("vary", str(path), "lamp", "-o", str(out), "--count", "1", capsys=capsys)
+    assert status == 0
+    assert "lamp_1: Vs = " in said
+    status, said, _ = run("vet", str(out), capsys=capsys)
+    assert status == 0
+    assert "sound" in said
+    status, _, told = run("vary", str(path), "lamp", "-o", str(path), capsys=capsys)
+    assert status == 2
+    assert "left as it is" in told
+    assert path.read_text(encoding="utf-8") == TOML
