@@ -36,6 +36,7 @@ from grader.rubric.personal import choices, is_range, valued, with_values
 from grader.rubric.references import references
 from grader.rubric.soundness import soundness
 from grader.rubric.variation import near_values, sensible
+from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
 STARTS = 60
@@ -229,13 +230,15 @@ def roughness(answer: Answer) -> float:
         return 0
     if isinstance(answer, tuple):
         return sum(roughness(part) for root in answer for part in root)
+    if isinstance(answer, Piecewise):
+        return sum(roughness(piece) for _, piece in answer.pieces)
     if answer.is_symbolic or not answer.exact:
         return 0
     return sum(
         _digits(term.cosine)
         + _digits(term.sine)
         + _digits(term.frequency)
-        + min(map(_digits, (term.rate, _over(term.rate))))
+        + min(_digits(term.rate), _digits(_over(term.rate)))
         for term in answer.terms
     )
 
