@@ -8,6 +8,7 @@ from typing import Any
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal
+from grader.values.scalar import Scalar
 
 
 def _setting(default: Any, means: str, *words: str) -> Any:
@@ -107,7 +108,7 @@ class Item:
     at: fmpq | None = None
     start: fmpq | None = None
     until: fmpq | None = None
-    level: fmpq | None = None
+    level: Scalar | None = None
     level_share: fmpq | None = None
     of: tuple[str, ...] = ()
     by: str | None = None

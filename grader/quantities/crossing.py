@@ -22,7 +22,7 @@ from flint import arb, fmpq
 from grader.errors import NotDefined
 from grader.quantities.question import time_text
 from grader.values.functions import log
-from grader.values.scalar import ONE, ZERO, approximate, to_arb, to_float, working_precision
+from grader.values.scalar import ONE, ZERO, Scalar, approximate, is_symbolic, sign, to_arb, to_float, working_precision
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
 RISING, FALLING = "rising", "falling"
@@ -48,13 +48,13 @@ class Crossing(NamedTuple):
 
 
 def first_crossing(
-    waveform: Waveform, level: fmpq, start: fmpq, end: fmpq | None, *, number: int = 1, direction: str = ""
+    waveform: Waveform, level: Scalar, start: fmpq, end: fmpq | None, *, number: int = 1, direction: str = ""
 ) -> Waveform:
     """The first (or a later) instant after ``start`` at which a waveform equals a level; see `crossing`."""
     return crossing([(waveform, start, end)], level, number=number, direction=direction)
 
 
-def crossing(pieces: Sequence[Piece], level: fmpq, *, number: int = 1, direction: str = "") -> Waveform:
+def crossing(pieces: Sequence[Piece], level: Scalar, *, number: int = 1, direction: str = "") -> Waveform:
     """The first (or a later) instant at which a signal equals a level.
 
     Parameters
@@ -62,7 +62,7 @@ def crossing(pieces: Sequence[Piece], level: fmpq, *, number: int = 1, direction
     pieces : sequence of (Waveform, fmpq, fmpq or None)
         The signal in global t (seconds), and the interval on which each waveform holds.  The opening instant does not
         count: having the value there is not reaching it, and neither is a jump past it.
-    level : fmpq
+    level : Scalar
         In the waveform's unit.
     number : int
         Which of the crossings, from 1.
@@ -79,8 +79,8 @@ def crossing(pieces: Sequence[Piece], level: fmpq, *, number: int = 1, direction
     NotDefined
         If it never has that value (so often), has it all the time, or holds symbols.
     """
-    if any(waveform.is_symbolic for waveform, _, _ in pieces):
-        raise NotDefined("with symbols, the instant at which a level is reached has no closed form here")
+    if is_symbolic(level) or any(waveform.is_symbolic for waveform, _, _ in pieces):
+        return _in_letters(pieces, level)
     wanted = {RISING: (1,), FALLING: (-1,), "": (1, -1, 0)}[direction]
     differing = [(waveform - constant(level), start, end) for waveform, start, end in pieces]
     if not any(difference.terms for difference, _, _ in differing):
@@ -94,6 +94,23 @@ def crossing(pieces: Sequence[Piece], level: fmpq, *, number: int = 1, direction
             if left == 0:
                 return instant + constant(start)
     raise NotDefined(_missed(number, direction, pieces[-1][2]))
+
+
+def _in_letters(pieces: Sequence[Piece], level: Scalar) -> Waveform:
+    """The crossing of one exponential in symbols, where their ratio leaves a number: ``R C ln 2``."""
+    waveform, start, end = pieces[0]
+    local = (waveform - constant(level)).delayed(-start)
+    flat = Waveform(tuple(term for term in local.terms if term.rate == 0), local.exact)
+    falling = [term for term in local.terms if term.rate != 0]
+    if len(falling) == 1 and end is None and all(term.power == 0 and term.frequency == 0 for term in local.terms):
+        ratio = -(flat / Waveform((falling[0]._replace(rate=ZERO),), local.exact))
+        if ratio.is_number and not ratio.is_symbolic:
+            if not (ratio.value() > 0 and (ratio.value() - 1) * sign(falling[0].rate) > 0):
+                raise NotDefined("the signal never reaches that value")
+            return log(ratio).scaled(ONE / falling[0].rate) + constant(start)
+    raise NotDefined(
+        "with these letters the instant has no closed form here; let the level be a share of the whole change"
+    )
 
 
 def _missed(number: int, direction: str, end: fmpq | None) -> str:

@@ -14,7 +14,7 @@ from grader.quantities.crossing import Piece, first_crossing
 from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
 from grader.values.functions import cos, exp, sin, square_root
-from grader.values.scalar import HALF, ONE, sign, to_float
+from grader.values.scalar import HALF, ONE, Scalar, sign, to_float
 from grader.values.waveform import TIME, Waveform, constant, number_of
 
 OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
@@ -67,10 +67,16 @@ def derivative(named: Mapping[str, Answer]) -> Waveform:
 
 
 def reaches(
-    named: Mapping[str, Answer], *, level: fmpq, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
+    named: Mapping[str, Answer], *, level: Scalar, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
 ) -> Waveform:
     """The instant at which the expression ``x`` reaches a value."""
     return first_crossing(_waveform(named, "x"), level, start, end, number=number, direction=direction)
+
+
+def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:
+    """The value after a share of the way from the initial to the final one."""
+    level = initial + (final - initial).scaled(share)
+    return level.number if level.is_number else number_of(level)
 
 
 def changes(
@@ -78,7 +84,7 @@ def changes(
 ) -> Waveform:
     """The instant at which the expression ``x`` has made a share of its own whole change."""
     x = _waveform(named, "x")
-    level = number_of(x.at(start) + (settled(named) - x.at(start)).scaled(share))
+    level = level_of_share(x.at(start), settled(named), share)
     return first_crossing(x, level, start, end, number=number, direction=direction)
 
 

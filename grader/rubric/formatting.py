@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from flint import fmpq
 
 from grader.quantities import Answer, Roots
@@ -70,6 +72,10 @@ def _roots_text(roots: Roots) -> str:
     return ", ".join(texts)
 
 
+_LONG_FRACTION = re.compile(r"(\d{12,})/(\d{12,})")
+"""A number without an exact form, as the letters' exact text has it."""
+
+
 def exact_text(answer: Answer) -> str:
     """What sympy's parser reads; roots are separated by commas, ``I`` being the imaginary unit.
 
@@ -83,9 +89,15 @@ def exact_text(answer: Answer) -> str:
         conditions = ("True" if end is None else f"t < {end}" for _, end, _ in answer.stretches())
         pieces = (exact_text(piece) for _, piece in answer.pieces)
         return f"Piecewise({', '.join(map('({}, {})'.format, pieces, conditions))})"
+    if not answer.exact and answer.is_symbolic:
+        return _LONG_FRACTION.sub(_decimal, tidied(waveform_text(answer)))
     if not answer.exact and answer.is_constant:
         return number_text(float(number_of(answer)), INEXACT_DIGITS)
     return tidied(waveform_text(answer))
+
+
+def _decimal(fraction: re.Match[str]) -> str:
+    return number_text(int(fraction[1]) / int(fraction[2]), INEXACT_DIGITS)
 
 
 def tidied(text: str) -> str:

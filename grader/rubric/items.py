@@ -36,7 +36,7 @@ from grader.reading.words import APART
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 from grader.values.dimension import NUMBER
-from grader.values.scalar import to_float
+from grader.values.scalar import Scalar, to_float
 from grader.values.text import value_text
 
 DAMPING = "damping type"
@@ -180,7 +180,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         at=setting.values.instant(table, "at", names),
         start=setting.values.instant(table, "from", names),
         until=setting.values.instant(table, "until", names),
-        level=level if isinstance(level, fmpq) else None,
+        level=None if isinstance(level, str) else level,
         level_share=share_of(level) if isinstance(level, str) else None,
         of=_elements(table, "of", circuit),
         between=_pair(table, circuit),
@@ -286,7 +286,7 @@ def _elements(table: CheckedTable, key: str, circuit: Circuit | None) -> tuple[s
 
 def _level(
     table: CheckedTable, signal: Signal | None, values: Values, names: Sequence[NamedValue]
-) -> fmpq | str | None:
+) -> Scalar | str | None:
     """The value to be reached, in the signal's own unit; as written where it is a share of the whole change."""
     if not table.has("level") or signal is None:
         return None
@@ -296,7 +296,7 @@ def _level(
             return text
         table.place.fault(f"'level' must be between 0 % and 100 % of the whole change, not {shown(text)}")
         return None
-    return values.plain(table, "level", SIGNAL_DIMENSIONS[signal.kind], names)
+    return values.formula(table, "level", SIGNAL_DIMENSIONS[signal.kind], names)
 
 
 def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedValue]) -> Goal | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import Any, NamedTuple
 
 from flint import fmpq
@@ -292,7 +293,7 @@ def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
             yield element.initial, element.state_dimension
         if isinstance(element, Source):
             for term in (term for _, drive in element.drive.pieces for term in drive.terms):
-                yield term.cosine, element.dimension
+                yield term.cosine, reduce(lambda of, _: of.over(TIME), range(term.power), element.dimension)
 
 
 def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:

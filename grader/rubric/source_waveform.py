@@ -1,11 +1,13 @@
 """What a source delivers, from an expression in t with or without unit steps.
 
 A waveform made of dc and undamped sinusoids holds for all time.  Any other starts at t = 0, zero before, unless it
-carries its own ``u(t)``: then it holds as written, and is zero only where its steps make it so.
+carries its own ``u(t)``: then it holds as written, and is zero only where its steps make it so.  Letters are symbols of the
+problem, as in element values.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TypeAlias
 
@@ -14,6 +16,7 @@ from flint import fmpq
 from grader.quantities.quantities import quoted
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
+from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
 from grader.values.waveform import Waveform
@@ -26,6 +29,19 @@ SINCE_EVER = fmpq(-(10**15))
 
 
 _RIGHT = '; write it as in "10 cos(377 t) V", "5 u(t) - 5 u(t - 2 ms) A" or "(12 + 5 u(t)) V"'
+
+
+_WORD = re.compile(r"(?<![\w.])[^\W\d_]\w*")
+FUNCTIONS = frozenset({"t", "e", "u", "pi", "exp", "sqrt", "sin", "cos"})
+
+
+def letters(text: str) -> tuple[str, ...]:
+    """The symbols in a waveform, ``V0`` and ``w`` in ``V0 cos(w t) u(t)``: words that are neither functions nor units."""
+    return tuple(word for word in _WORD.findall(text) if word not in FUNCTIONS and not _is_unit(word))
+
+
+def _is_unit(word: str) -> bool:
+    return any(not meaning.slip for meaning in look_up(word))
 
 
 def _fits(worth: Quantity, dimension: Dimension) -> bool:

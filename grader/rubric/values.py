@@ -17,7 +17,7 @@ from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
-from grader.rubric.source_waveform import Pieces, pieces
+from grader.rubric.source_waveform import Pieces, letters, pieces
 from grader.rubric.table import CheckedTable
 from grader.values.dimension import TIME, Dimension, unit_symbol
 from grader.values.scalar import ONE, Scalar
@@ -113,20 +113,28 @@ class Values:
         self, table: CheckedTable, key: str, dimension: Dimension, names: Sequence[NamedValue] = ()
     ) -> fmpq | None:
         """A plain exact number in SI base units, or a formula of names that gives one; None where absent or wrong."""
-        text = table.written(key)
-        if text is None:
-            return None
-        try:
-            values = {one.name: one.value for one in names}
-            measures = {one.name: one.dimension for one in names}
-            value = _number(quantity(text, dimension, values, measures=measures).waveform, text)
-        except ValueError as error:
-            table.place.fault(f"'{key}': {error}")
-            return None
-        if not isinstance(value, fmpq):
+        value = self.formula(table, key, dimension, names)
+        if value is not None and not isinstance(value, fmpq):
+            text = table.written(key)
             table.place.fault(f"'{key}': '{text}' must be a plain decimal number or fraction with its unit")
             return None
         return value
+
+    def formula(
+        self, table: CheckedTable, key: str, dimension: Dimension, names: Sequence[NamedValue] = ()
+    ) -> Scalar | None:
+        """`plain`, or a formula in which the problem's symbols are left."""
+        text = table.written(key)
+        if text is None:
+            return None
+        names = (*names, *(NamedValue(one, constant(self._symbol(one)), None) for one in self.symbols or ()))
+        try:
+            values = {one.name: one.value for one in names}
+            measures = {one.name: one.dimension for one in names}
+            return _number(quantity(text, dimension, values, measures=measures).waveform, text)
+        except ValueError as error:
+            table.place.fault(f"'{key}': {error}")
+            return None
 
     def instant(self, table: CheckedTable, key: str, names: Sequence[NamedValue] = ()) -> fmpq | None:
         """An instant in seconds."""
@@ -145,7 +153,8 @@ class Values:
     def pieces(self, table: CheckedTable, key: str, dimension: Dimension) -> Pieces:
         """What a source delivers, from the expression of its waveform."""
         text = table.text(key, needed=True)
-        names = {letter: constant(self._symbol(letter)) for letter in self.symbols or ()}
+        self.found.update(dict.fromkeys(letters(text)))
+        names = {letter: constant(self._symbol(letter)) for letter in self.symbols or self.found}
         try:
             return pieces(text, dimension, names)
         except ValueError as error:

@@ -6,8 +6,6 @@ import re
 from collections.abc import Iterator
 from functools import partial
 
-from flint import fmpq
-
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
@@ -18,20 +16,19 @@ from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
 from grader.values.dimension import TIME
-from grader.values.scalar import to_float
+from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import value_text
-from grader.values.waveform import Waveform, constant, number_of
+from grader.values.waveform import Waveform, constant
 
 
-def _level(question: Question) -> fmpq:
+def _level(question: Question) -> Scalar:
     """The level as stated, or that share of the way from the initial to the final value."""
     item = question.item
     if item.level_share is None:
         assert item.level is not None
         return item.level
     first = question.solved.just_after(question.signal, question.index)
-    change = question.solved.final(question.signal, question.index) - first
-    return number_of(first + change.scaled(item.level_share))
+    return steps.level_of_share(first, question.solved.final(question.signal, question.index), item.level_share)
 
 
 def _counted(item: Item) -> tuple[int, str]:
@@ -98,7 +95,10 @@ class TimeToReach(Asked):
         if item.level_share is not None:
             level = f"{to_float(item.level_share * 100):g} % of its whole change"
         elif item.level is not None and item.signal is not None:
-            level = value_text(to_float(item.level), SIGNAL_DIMENSIONS[item.signal.kind], digits=6)
+            dimension = SIGNAL_DIMENSIONS[item.signal.kind]
+            level = (
+                scalar_text(item.level) if is_symbolic(item.level) else value_text(to_float(item.level), dimension, 6)
+            )
         else:
             return ""
         number, direction = dict(item.settings).get("crossing", "1"), dict(item.settings).get("direction", "")

@@ -37,6 +37,9 @@ _ROUNDING = 1e-12
 NEARLY_CRITICAL = 0.01
 """Share of the damping below which two exponents, or a frequency, are written as in critical damping."""
 
+LONGEST = 10**12
+"""Denominators above this are written as decimals."""
+
 _TIME = Time(0)
 
 
@@ -236,6 +239,8 @@ def scalar_tree(value: Scalar) -> Node:
         return Negative(scalar_tree(-value), 0)
     if value.q == 1:
         return _whole(int(value.p))
+    if value.q > LONGEST:  # it stands for a number without an exact form
+        return number_tree(to_float(value))
     return Quotient(_whole(int(value.p)), _whole(int(value.q)), 0)
 
 
