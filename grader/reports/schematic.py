@@ -26,6 +26,7 @@ from grader.reports.drawing.layout import SchematicLayout
 from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
 from grader.reports.drawing.order import arrange
 from grader.reports.drawing.symbols import GROUND, Winding, arrow_head, format_coordinate, shape_of, sign, wound
+from grader.solution import Picture
 
 MARGIN = 12
 FITS = 440
@@ -56,6 +57,13 @@ def schematic(problem: Problem, spoken: Iterable[str] = ()) -> str:
     written = dict(problem.values)
     canvas = draw(problem.circuit, written, signals, spoken)
     return _svg(canvas, problem.id, f"Circuit of {problem.title}", describe(problem.circuit, written))
+
+
+def reduced_schematic(problem: Problem, picture: Picture, id: str) -> str:
+    """A part of a problem's circuit that the worked solution speaks of, without ground."""
+    canvas = draw(picture.circuit, dict(problem.values))
+    canvas.grounds.clear()
+    return _svg(canvas, id, picture.title, ())
 
 
 def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:

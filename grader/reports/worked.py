@@ -16,7 +16,7 @@ from grader.reading.render.typeset import equation_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
-from grader.reports.schematic import schematic
+from grader.reports.schematic import reduced_schematic, schematic
 from grader.reports.values_asked import values_step
 from grader.rubric.formatting import answer_tree
 from grader.rubric.references import Reference
@@ -51,6 +51,7 @@ class WorkedStep(NamedTuple):
     heading: tuple[Phrase, ...]
     words: tuple[Phrase, ...]
     lines: tuple[Working, ...]
+    figure: str = ""
 
 
 class WorkedProblem(NamedTuple):
@@ -97,7 +98,9 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
     steps = (*steps, asked) if asked else steps
     shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
     plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
-    return WorkedProblem(shown, answers, tuple(map(_step, steps)), plots)
+    return WorkedProblem(
+        shown, answers, tuple(_step(problem, number, step) for number, step in enumerate(steps)), plots
+    )
 
 
 def _answer(reference: Reference) -> tuple[tuple[str, ...], str]:
@@ -108,10 +111,11 @@ def _answer(reference: Reference) -> tuple[tuple[str, ...], str]:
     return equation_mathml([tree]), reference.text
 
 
-def _step(step: SolutionStep) -> WorkedStep:
+def _step(problem: Problem, number: int, step: SolutionStep) -> WorkedStep:
     lines = tuple(Working(line.label, equation_mathml([side.tree for side in line.chain])) for line in step.lines)
     words = tuple(phrase for sentence in step.sentences for phrase in (*_phrases(sentence), Phrase(" ")))
-    return WorkedStep(_phrases(step.heading), words, lines)
+    figure = reduced_schematic(problem, step.picture, f"{problem.id}-{number}") if step.picture else ""
+    return WorkedStep(_phrases(step.heading), words, lines, figure)
 
 
 def _phrases(prose: Prose) -> tuple[Phrase, ...]:

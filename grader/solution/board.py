@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
+from grader.circuit.elements import Circuit
 from grader.reading.render.waveform_tree import waveform_tree
 from grader.solution.formula import Formula
 from grader.values.dimension import NUMBER, Dimension
@@ -52,10 +53,18 @@ class BoardLine:
         return tuple({formula.text: formula for formula in shown}.values())
 
 
+class Picture(NamedTuple):
+    """A circuit to be drawn beside the working, without a ground, and what it shows."""
+
+    circuit: Circuit
+    title: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolutionStep:
     """A step on the board."""
 
     heading: Prose
+    picture: Picture | None = None
     sentences: tuple[Prose, ...] = ()
     lines: tuple[BoardLine, ...] = ()

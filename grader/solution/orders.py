@@ -90,7 +90,8 @@ def _storage_and_resistance(
     inductive = group.kind is Inductor
     letter, dimension = (name("L"), INDUCTANCE) if inductive else (name("C"), CAPACITANCE)
     names = " and ".join(group.members)
-    test, lines = thevenin_resistance(interval, group, seen)
+    found = thevenin_resistance(interval, group, seen)
+    lines = found.lines
     if len(group.members) > 1:
         lines = (*lines, value_line(letter, value=group.value, dimension=dimension, label=f"{names} as one"))
     storage, resistance = amount(group.value, dimension), amount(seen, RESISTANCE)
@@ -103,7 +104,8 @@ def _storage_and_resistance(
     )
     return SolutionStep(
         heading=("Sources off: time constant" + (f" of {names}" if own else ""),),
-        sentences=(off, *test),
+        picture=found.picture,
+        sentences=(off, *found.sentences),
         lines=(*lines, value_line(_tau_of(own), *sides, value=tau, dimension=TIME)),
     )
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from itertools import count
+from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Nodes, Resistor, Signal
+from grader.circuit.elements import Circuit, Element, Nodes, Resistor, Signal, Storage
 from grader.circuit.equivalent import Combination
 from grader.circuit.network import branch, instant_of, positions
-from grader.circuit.series_parallel import Structure, resistance, structure_between
+from grader.circuit.series_parallel import Structure, combination_text, resistance, structure_between
 from grader.circuit.statics import as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
 from grader.reading.tree import Parallel
-from grader.solution.board import BoardLine, Prose
+from grader.solution.board import BoardLine, Picture, Prose
 from grader.solution.formula import Formula, added, amount, name
 from grader.solution.node_equations import node_equations
 from grader.solution.words import IntervalContext, value_line
@@ -24,10 +27,16 @@ from grader.values.waveform import constant
 R_TH = name("R_th")
 
 
-def thevenin_resistance(
-    interval: IntervalContext, group: Combination, seen: Scalar
-) -> tuple[tuple[Prose, ...], tuple[BoardLine, ...]]:
-    """How the resistance (Ω) that storage elements see is found: sentences to add, and the lines that end in R_th.
+class SeenResistance(NamedTuple):
+    """How a resistance is found: the lines that end in R_th, sentences to add, and what is combined, to be drawn."""
+
+    lines: tuple[BoardLine, ...]
+    sentences: tuple[Prose, ...] = ()
+    picture: Picture | None = None
+
+
+def thevenin_resistance(interval: IntervalContext, group: Combination, seen: Scalar) -> SeenResistance:
+    """How the resistance (Ω) that storage elements see is found.
 
     Parameters
     ----------
@@ -48,7 +57,8 @@ def thevenin_resistance(
                 combined(structure, name),
                 combined(structure, lambda each: amount(values[each], RESISTANCE)),
             )
-            return (), (value_line(R_TH, *sides, value=seen, dimension=RESISTANCE),)
+            line = value_line(R_TH, *sides, value=seen, dimension=RESISTANCE)
+            return SeenResistance((line,), picture=_picture(circuit, group, structure, values))
     if not others:
         lines = _driven(interval, first, when)
         if lines:
@@ -59,8 +69,36 @@ def thevenin_resistance(
             )
             driving = amount(ONE, CURRENT)
             quotients = (name("v_test") / driving, amount(seen, VOLTAGE) / driving)
-            return (told,), (*lines, value_line(R_TH, *quotients, value=seen, dimension=RESISTANCE))
-    return (), (value_line(R_TH, value=seen, dimension=RESISTANCE),)
+            lines = (*lines, value_line(R_TH, *quotients, value=seen, dimension=RESISTANCE))
+            return SeenResistance(lines, (told,))
+    return SeenResistance((value_line(R_TH, value=seen, dimension=RESISTANCE),))
+
+
+def _picture(circuit: Circuit, group: Combination, structure: Structure, values: Mapping[str, Scalar]) -> Picture:
+    """The storage and the resistors that it looks into, and nothing else."""
+    ends: Nodes = ("0", "1")
+    fresh = map(str, count(2))
+    if len(group.members) == 1:
+        storage = circuit.element(group.members[0])
+        assert isinstance(storage, Storage)
+        elements: list[Element] = [replace(storage, between=ends)]
+    else:
+        elements = [group.kind(name=" and ".join(group.members), between=ends, value=group.value)]
+
+    def place(part: Structure, first: str, second: str) -> None:
+        if isinstance(part, str):
+            elements.append(Resistor(name=part, between=(first, second), value=values[part]))
+        elif part.parallel:
+            for branch_of in part.parts:
+                place(branch_of, first, second)
+        else:
+            nodes = [first, *(next(fresh) for _ in part.parts[1:]), second]
+            for piece, here, there in zip(part.parts, nodes, nodes[1:], strict=False):
+                place(piece, here, there)
+
+    place(structure, *ends)
+    title = f"Sources off: {' and '.join(group.members)} and {combination_text(structure)}"
+    return Picture(Circuit(elements=tuple(elements), ground=ends[1]), title)
 
 
 def combined(structure: Structure, leaf: Callable[[str], Formula]) -> Formula:

@@ -32,7 +32,7 @@ def test_it_holds_answers_steps_and_plots(page):
     assert "final value 6 A" in text
     assert "after τ = 20 ms" in text
     assert page.count('class="plot"') == 2
-    assert page.count('class="schematic') == 2
+    assert page.count('class="schematic') == 4  # each problem, and what its storage element looks into
 
 
 def test_ids_are_unique(page):

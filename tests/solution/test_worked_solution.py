@@ -349,3 +349,14 @@ def test_every_circuit_has_a_worked_solution(net):
         for asked_signal in signals:
             assert solved.waveform(asked_signal, index) in shown
     assert all(step.heading and (step.sentences or step.lines) for step in steps)
+
+
+def test_the_circuit_that_a_storage_element_looks_into_is_given_to_be_drawn():
+    """6 ohm beside 12 ohm, and 4 ohm on the way to the coil: 4 + 4 = 8 ohm; the sources are gone."""
+    picture = board(COIL, current("R2"))["Sources off: time constant"].picture
+    assert picture.title == "Sources off: L1 and R3 + R1 ∥ R2"
+    ends = {element.name: element.between for element in picture.circuit.elements}
+    assert set(ends) == {"L1", "R1", "R2", "R3"}
+    assert ends["R1"] == ends["R2"]
+    assert {ends["R3"][0], ends["R1"][1]} == set(ends["L1"])
+    assert ends["R3"][1] == ends["R1"][0]
