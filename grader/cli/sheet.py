@@ -30,6 +30,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "with --roster the folder for the students' sheets",
     )
     parser.add_argument(
+        "--key",
+        action="store_true",
+        help="the key in place of the sheet (.html or .txt): answers with points by part, likely wrong answers with what they earn",
+    )
+    parser.add_argument(
         "--roster", metavar="FILE", type=Path, help="write a sheet for every student, with the id on it"
     )
     parser.add_argument(
@@ -49,6 +54,8 @@ def run(options: argparse.Namespace) -> int:
     from grader.rubric.personal import is_personal
 
     rubric = load_rubric(options.rubric)
+    if options.key:
+        return _key(rubric, options)
     if options.roster is not None:
         return _own_sheets(rubric, options.output, options.roster, options.secret)
     if options.secret is not None:
@@ -59,6 +66,18 @@ def run(options: argparse.Namespace) -> int:
         print(f"The schematics are in the page: grader sheet {options.rubric} -o {options.output.with_suffix('.html')}")
     if is_personal(rubric):
         print("Values are personal, as the sheet says; --roster and --secret write each student's own.")
+    return 0
+
+
+def _key(rubric: Rubric, options: argparse.Namespace) -> int:
+    from grader.errors import UsageError
+    from grader.marking.key import build_key
+    from grader.reports.mark_scheme import write_scheme
+
+    if options.roster is not None or options.secret is not None:
+        raise UsageError("--key is of the rubric's own values; a student's own answers: grader solve --student ID.")
+    write_scheme(build_key(rubric), options.output)
+    print(f"{options.output}: not for students.")
     return 0
 
 

@@ -1,0 +1,94 @@
+"""A mark scheme for those who mark by hand: every answer, what its parts are worth, and what the likeliest wrong ones earn.
+
+What a wrong answer earns is found as for a student: by marking it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import NamedTuple
+
+from grader.authoring.wrong import Expected, expected
+from grader.ideas.catalogue import slips
+from grader.marking.key import Key
+from grader.marking.mark import mark_upload
+from grader.problem import Item
+from grader.rubric.references import Reference
+from grader.uploads.upload import Upload, Written
+
+MOST = 4
+"""Wrong answers listed for an item, besides those that the rubric foresees."""
+
+
+class Wrong(NamedTuple):
+    """A wrong answer, why it may be given, and the points it earns where nothing is answered before it."""
+
+    text: str
+    why: str
+    points: float
+
+
+class ItemScheme(NamedTuple):
+    """One item: its answer, further right ones, points by part (of an expression), wrong answers."""
+
+    answer: str
+    accepted: tuple[str, ...]
+    parts: tuple[tuple[str, float], ...]
+    wrong: tuple[Wrong, ...]
+
+
+def scheme(key: Key) -> dict[tuple[str, str], ItemScheme]:
+    """The scheme of every item, by problem and item id."""
+    found = tuple(key.item(problem.id, item.id).reference for problem in key.rubric.problems for item in problem.items)
+    return {
+        (reference.problem, reference.item): _item(
+            key, reference, tuple(Wrong(one.text, one.mistake.title, 0.0) for one in _one_each(likely))
+        )
+        for reference, likely in expected(key.rubric, found)
+    }
+
+
+def _one_each(likely: Iterable[Expected]) -> Iterator[Expected]:
+    """The first answer of each mistake; what happens to anybody once (a sign, a power of ten) has a price of its own."""
+    seen = set(slips())
+    for one in likely:
+        if one.mistake.id not in seen:
+            seen.add(one.mistake.id)
+            yield one
+
+
+def costs(key: Key) -> str:
+    """What a sign, a power of ten and a unit cost, where that is the same for all items; "" where it is not."""
+    settings = [item.marking for problem in key.rubric.problems for item in problem.items]
+    found = {(one.sign_costs, one.prefix_costs, one.unit_costs) for one in settings}
+    if len(found) != 1:
+        return ""
+    sign, power, unit = found.pop()
+    return f"Of an item's points a wrong sign alone costs {sign:.0%}, a wrong power of ten {power:.0%}, a missing or wrong unit {unit:.0%}."
+
+
+def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemScheme:
+    item = key.rubric.problem(reference.problem).item(reference.item)
+    entry = key.item(reference.problem, item.id)
+    whole = sum(weight for _, weight in entry.parts)
+    foreseen = tuple(Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0) for one in item.known_wrong)
+    return ItemScheme(
+        answer=reference.text,
+        accepted=item.accept,
+        parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
+        wrong=(
+            *_earning(key, reference.problem, item, foreseen),
+            *islice(_earning(key, reference.problem, item, likely), MOST),
+        ),
+    )
+
+
+def _earning(key: Key, problem: str, item: Item, wrong: tuple[Wrong, ...]) -> Iterator[Wrong]:
+    """The answers that are not right, with what they earn."""
+    for one in wrong:
+        answer = Written(problem=problem, item=item.id, text=one.text)
+        upload = Upload(file="", digest="", student=None, answers=(answer,))
+        (mark,) = (mark for mark in mark_upload(key, upload).marks if (mark.problem, mark.item) == (problem, item.id))
+        if mark.awarded < item.points:
+            yield one._replace(points=mark.awarded)

@@ -1,0 +1,76 @@
+"""The key on paper: answers, points by part, and wrong answers that earn what a student who wrote them would."""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.authoring.scheme import costs, scheme
+from grader.marking.key import build_key
+from grader.rubric.files import read_rubric
+from tests.cli.running import run
+
+TOML = """
+title = "Relay"
+[marking]
+unit_costs = 0.5
+[[problem]]
+id = "relay"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "4 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.2 H"},
+]
+item = [
+  {id = "tau", find = "time constant", points = 2, accept = "0.05", known_wrong = [{answer = "0.8 s", share = 0.25, comment = "L times R."}]},
+  {id = "i", find = "expression", current = "L1", points = 4, parts = {"final value" = 1, "time constant" = 2, form = 1}},
+]
+"""
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(TOML.encode(), "relay.toml"))
+
+
+def test_answers_and_points_by_part(key):
+    """L/R = 50 ms; 12/4 = 3 A."""
+    found = scheme(key)
+    assert found["relay", "tau"].answer == "50 ms"
+    assert found["relay", "tau"].accepted == ("0.05",)
+    assert found["relay", "tau"].parts == ()
+    assert dict(found["relay", "i"].parts) == {"final value": 1, "time constant": 2, "form": 1}
+
+
+def test_wrong_answers_earn_what_marking_gives(key):
+    """What the rubric foresees earns its share; R/L = 20 s earns nothing; with the wrong rate two of four are left."""
+    found = scheme(key)
+    tau = {one.text: one.points for one in found["relay", "tau"].wrong}
+    assert tau["0.8 s"] == 0.5
+    assert tau["20 s"] == 0
+    wrong = {one.why: one for one in found["relay", "i"].wrong}
+    assert any(
+        one.points == 2 and "0.05" in one.text for one in wrong.values()
+    )  # e^(-0.05 t): 3 A and the form are right
+    assert all(0 <= one.points < 4 for one in wrong.values())
+    assert len(wrong) == len(found["relay", "i"].wrong)  # each mistake once
+
+
+def test_what_slips_cost_is_said_once(key):
+    assert costs(key).endswith("a wrong sign alone costs 50%, a wrong power of ten 50%, a missing or wrong unit 50%.")
+
+
+def test_from_the_call_to_the_page(tmp_path, capsys):
+    rubric = tmp_path / "relay.toml"
+    rubric.write_text(TOML, encoding="utf-8")
+    for ending in ("html", "txt"):
+        out = tmp_path / f"key.{ending}"
+        assert run("sheet", str(rubric), "--key", "-o", str(out), capsys=capsys)[0] == 0
+        text = out.read_text(encoding="utf-8")
+        assert "50 ms" in text
+        assert "L times R." in text
+        assert "time constant 2" in text
+    status, _, told = run("sheet", str(rubric), "--key", "-o", str(tmp_path / "key.xlsx"), capsys=capsys)
+    assert status == 2
+    assert ".html or .txt" in told
