@@ -11,43 +11,51 @@ import argparse
 import math
 import os
 import re
+import resource
+import signal
 import subprocess
+import sys
 import tempfile
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from random import Random
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+import pytest
+from cosmic_ray.commands import init
+from cosmic_ray.modules import find_modules
+from cosmic_ray.mutating import use_mutation
+from cosmic_ray.plugins import get_operator
+from cosmic_ray.work_db import WorkDB, use_db
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
-LIMIT = 1800.0
-"""Seconds after which an alteration that never ends counts as noticed."""
+
+Stages = list[list[str]]
+"""Paths of tests, those of each stage run together."""
+
+SECONDS, MEMORY = 600, 6 << 30
+"""What one stage may take; an alteration that never ends counts as noticed."""
 
 
 class Alteration(NamedTuple):
-    """One place altered: its module, what the altering library needs to know, and the tests that should notice."""
+    """One place to alter, as the altering library knows it, and the tests that should notice."""
 
     module: str
-    mutation: object
-    tests: tuple[str, ...]
+    mutation: Any
+    stages: Stages
 
 
 def alterations(names: list[str]) -> list[Alteration]:
     """Everything that may be altered, always in the same order; `names` limits it to modules so called."""
-    from cosmic_ray.commands import init
-    from cosmic_ray.modules import find_modules
-    from cosmic_ray.work_db import WorkDB, use_db
-
     told = tomllib.loads((HERE / "groups.toml").read_text(encoding="utf-8"))
     skipped = re.compile("|".join(told["skipped"]))
-    tests: dict[str, tuple[str, ...]] = {}
+    tests: dict[str, Stages] = {}
     for group in told["group"]:  # a later group speaks for its modules
-        for module in find_modules([Path(module) for module in group["modules"]]):
-            tests[str(module)] = tuple(group["tests"])
-    chosen = [module for module in sorted(tests) if not names or any(name in module for name in names)]
+        tests |= {str(module): group["tests"] for module in find_modules([Path(name) for name in group["modules"]])}
+    chosen = [Path(module) for module in sorted(tests) if not names or any(name in module for name in names)]
     with tempfile.TemporaryDirectory() as folder, use_db(f"{folder}/session.sqlite", WorkDB.Mode.create) as session:
-        init([Path(module) for module in chosen], session, {})
+        init(chosen, session, {})
         found = [mutation for item in session.work_items for mutation in item.mutations]
     found.sort(key=lambda m: (str(m.module_path), m.start_pos, m.operator_name, m.occurrence))
     return [
@@ -57,24 +65,32 @@ def alterations(names: list[str]) -> list[Alteration]:
     ]
 
 
-def command(tests: tuple[str, ...]) -> str:
-    """How tests are run: up to the first that fails, with the same examples each time."""
-    return f"python -m pytest -x -q -n 0 -p no:cacheprovider --hypothesis-seed=0 {' '.join(tests)}"
+def passes(paths: list[str]) -> bool:
+    """Whether tests pass in a process that starts with the libraries loaded and nothing of the project."""
+    child = os.fork()
+    if not child:
+        signal.alarm(SECONDS)
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        for name in [name for name in sys.modules if name.partition(".")[0] in {"grader", "tests"}]:
+            del sys.modules[name]
+        with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+            os.dup2(nowhere.fileno(), 2)
+        os._exit(pytest.main(["-x", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", *paths]))
+    return os.waitpid(child, 0)[1] == 0
 
 
-def survivors(drawn: list[Alteration]) -> Iterator[tuple[Alteration, str]]:
-    """Those that no test notices, each with its lines before and after."""
-    from cosmic_ray.mutating import mutate_and_test
-    from cosmic_ray.work_item import TestOutcome
-
-    for number, one in enumerate(drawn, 1):
-        result = mutate_and_test([one.mutation], command(one.tests), LIMIT)
-        noticed = result.test_outcome is not TestOutcome.SURVIVED
-        print(f"{number}/{len(drawn)} {'noticed' if noticed else 'SURVIVED'} {one.module}", flush=True)
-        if not noticed:
-            lines = [line for line in result.diff.splitlines() if re.match(r"[-+](?![-+])", line)]
-            print("\n".join(lines), flush=True)
-            yield one, "\n".join(line[0] + " ".join(line[1:].split()) for line in lines)
+def survives(one: Alteration) -> str:
+    """The line altered, before and after (spaces as one), where all tests pass with it; else ""."""
+    with use_mutation(Path(one.module), get_operator(one.mutation.operator_name)(), one.mutation.occurrence) as (
+        old,
+        new,
+    ):
+        if not all(passes(paths) for paths in one.stages):
+            return ""
+    pairs = zip(old.splitlines(), new.splitlines(), strict=False)
+    before, after = next((old, new) for old, new in pairs if old != new)
+    return f"{' '.join(before.split())}  ->  {' '.join(after.split())}"
 
 
 def interval(noticed: int, of: int) -> tuple[float, float]:
@@ -90,25 +106,34 @@ def main() -> None:
     parser.add_argument("names", nargs="*", help="parts of modules' names (all)")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=300)
+    parser.add_argument("--skip", type=int, default=0, help="of those drawn, to go on where a run was stopped")
     options = parser.parse_args()
     told = tomllib.loads((HERE / "equal.toml").read_text(encoding="utf-8"))["equal"]
-    equal = {(entry["module"], f"-{entry['before']}\n+{entry['after']}") for entry in told}
+    equal = {(entry["module"], entry["line"]) for entry in told}
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(["git", "clone", "--quiet", str(ROOT), folder], check=True)
         os.chdir(folder)
+        sys.path.insert(0, folder)
         os.environ["PYTHONPATH"] = folder
         every = alterations(options.names)
-        drawn = Random(options.seed).sample(every, min(options.count, len(every)))
-        for tests in {one.tests for one in drawn}:
-            subprocess.run(command(tests).split(), check=True, stdout=subprocess.DEVNULL)  # unaltered, all pass
+        drawn = Random(options.seed).sample(every, min(options.count, len(every)))[options.skip :]
+        if not all(
+            passes(paths) for stages in {str(one.stages): one.stages for one in drawn}.values() for paths in stages
+        ):
+            sys.exit("Some test fails where nothing is altered.")
         os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-        left = [(one.module, lines) for one, lines in survivors(drawn)]
+        left = same = 0
+        for number, one in enumerate(drawn, options.skip + 1):
+            line = survives(one)
+            known = (one.module, line) in equal
+            same, left = same + known, left + bool(line)
+            how = "changes nothing" if known else "NOT NOTICED" if line else "noticed"
+            print(f"{number} {one.module}: {how}  {line}", flush=True)
         os.chdir(ROOT)
-    same = sum(one in equal for one in left)
-    of, noticed = len(drawn) - same, len(drawn) - len(left)
+    of, noticed = len(drawn) - same, len(drawn) - left
     low, high = interval(noticed, of)
-    print(f"{len(every)} alterations, {len(drawn)} drawn: {same} change nothing, {noticed} of the other {of} noticed.")
-    print(f"{noticed / of:.1%}, between {low:.1%} and {high:.1%}")
+    print(f"{len(every)} alterations, {len(drawn)} tried: {same} change nothing, {noticed} of the other {of} noticed,")
+    print(f"{noticed / of:.1%}, between {low:.1%} and {high:.1%} of all.")
 
 
 if __name__ == "__main__":
