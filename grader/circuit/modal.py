@@ -14,6 +14,7 @@ References
 ----------
 J. E. Humphreys, Introduction to Lie Algebras and Representation Theory, Springer 1972, section 4.2, for the splitting
 by Newton's iteration (from memory).
+E. J. Routh, A Treatise on the Stability of a Given State of Motion, Macmillan 1877, for the array (from memory).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 import flint
 from flint import fmpq, fmpq_poly
@@ -67,6 +69,11 @@ class Mode:
 
     factor: Polynomial
     weights: tuple[tuple[Polynomial, ...], ...]
+
+    @property
+    def intricate(self) -> bool:
+        """Whether its roots are given by no quadratic formula."""
+        return len(self.factor) > 3
 
 
 def modes(factors: Factors) -> tuple[Mode, ...]:
@@ -240,6 +247,18 @@ def certainly_negative(value: Scalar) -> bool:
     if isinstance(value, Symbolic):
         return all(c < 0 for c in value.top.coeffs()) and all(c > 0 for c in value.bottom.coeffs())
     return sign(value) < 0
+
+
+def certainly_decays(factor: Polynomial) -> bool:
+    """Whether all roots lie in the left half plane whatever positive values the symbols take (Routh's array)."""
+    above, below = factor[::-2], factor[-2::-2]
+    while below:
+        if not certainly_negative(-below[0]):
+            return False
+        ratio = above[0] / below[0]
+        rest = tuple(a - ratio * b for a, b in zip_longest(above[1:], below[1:], fillvalue=ZERO))
+        above, below = below, rest
+    return True
 
 
 def numeric_roots(factor: Polynomial) -> list[flint.acb]:

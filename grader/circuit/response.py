@@ -13,7 +13,7 @@ from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
 from grader.circuit.elements import Circuit, Signal, Storage
 from grader.circuit.elimination import Row
-from grader.circuit.modal import Mode, PowerSequence, characteristic_polynomial, modes, waveform
+from grader.circuit.modal import Mode, PowerSequence, certainly_decays, characteristic_polynomial, modes, waveform
 from grader.circuit.network import instants, positions
 from grader.circuit.polynomial import Polynomial, factored, multiplied
 from grader.circuit.reduction import Reduced, reduce
@@ -44,10 +44,19 @@ class SolvedInterval:
 
     def signal(self, row: Row) -> Waveform:
         """The waveform of a row over unknowns and states, in global t."""
+        return self._within(row, self.space)
+
+    def lasting(self, row: Row) -> Waveform:
+        """`signal` without what surely dies away by roots of third and higher order: a limit needs no such root."""
+        return self._within(
+            row, [mode for mode in self.space if not (mode.intricate and certainly_decays(mode.factor))]
+        )
+
+    def _within(self, row: Row, space: Sequence[Mode]) -> Waveform:
         free = self.reduced.free(self.reduced.full(row))
         opened = self.interval.start
         assert opened is not None
-        return waveform(free, self.sequence, self.space).delayed(opened)
+        return waveform(free, self.sequence, space).delayed(opened)
 
     def just_after(self, row: Row) -> Waveform:
         """Its value at the opening instant."""
@@ -128,7 +137,12 @@ class Solved:
         NotDefined
             If it grows or never settles.
         """
-        found = self.waveform(signal, index)
+        intricate = index > 0 and any(mode.intricate for mode in self.stages[index - 1].space)
+        found = (
+            signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].lasting)
+            if intricate
+            else self.waveform(signal, index)
+        )
         limit = found.limit()
         if limit is None:
             name = signal.of if isinstance(signal.of, str) else f"{signal.of[0]}, {signal.of[1]}"

@@ -7,9 +7,11 @@ from functools import cache
 
 import pytest
 import sympy
+from flint import fmpq
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from grader.circuit.modal import certainly_decays
 from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import solve
 from grader.errors import NotDefined
@@ -174,3 +176,38 @@ def test_third_order_letters_have_no_closed_form():
     assert solved.characteristic is not None
     with pytest.raises(NotDefined, match="no closed form with symbols"):
         solved.waveform(voltage("C2"))
+    # What it tends to needs no root: at dc no current flows.
+    assert solved.final(voltage("C2")) == constant(SYMBOL["Vs"])
+    assert not solved.final(current("L1")).terms
+
+
+def test_a_lossless_ladder_of_letters_tends_to_nothing():
+    """Its roots lie on the imaginary axis, so no limit is claimed."""
+    net = circuit(
+        V("V1", "a", "g", 0, ("0", constant(SYMBOL["Vs"]))),
+        L("L1", "a", "b", SYMBOL["L"]),
+        C("C1", "b", "g", SYMBOL["C"]),
+        L("L2", "b", "c", SYMBOL["L"]),
+        C("C2", "c", "g", SYMBOL["C"]),
+    )
+    with pytest.raises(NotDefined):
+        solve(net).final(voltage("C2"))
+
+
+@pytest.mark.parametrize(
+    ("factor", "decays"),
+    [
+        ((6, 11, 6, 1), True),  # (s+1)(s+2)(s+3)
+        ((8, 2, 3, 1), False),  # 3·2 < 8
+        ((6, 2, 3, 1), False),  # 3·2 = 6: (s+3)(s^2+2)
+        ((4, 0, 5, 0, 1), False),  # (s^2+1)(s^2+4)
+        ((24, 50, 35, 10, 1), True),  # (s+1)(s+2)(s+3)(s+4)
+        ((6, 7, 0, -1), False),
+        ((-6, 1, 4, 1), False),  # (s-1)(s+2)(s+3)
+        ((SYMBOL["R1"], SYMBOL["R1"] + SYMBOL["R2"], fmpq(1), fmpq(1)), True),
+        ((SYMBOL["R1"], SYMBOL["R2"], fmpq(1), fmpq(1)), False),  # it depends: R2 > R1
+    ],
+)
+def test_what_surely_decays(factor, decays):
+    """Lowest power first, the roots beside."""
+    assert certainly_decays(tuple(fmpq(x) if isinstance(x, int) else x for x in factor)) is decays
