@@ -25,6 +25,7 @@ from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
 from grader.rubric.personal import coupled
 from grader.rubric.table import CheckedTable, Location, shown
+from grader.rubric.toml_faults import toml_fault
 from grader.rubric.values import Values
 from grader.uploads.names import key
 
@@ -120,7 +121,8 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
-        raise RubricError((f"{name}: this is not TOML: {error}.",)) from None
+        line, sentence = toml_fault(text, str(error))
+        raise RubricError((f"{name}, line {line}: {sentence}.",)) from None
     except (RecursionError, ValueError, ArithmeticError):  # nested a thousand deep; a number of thousands of digits
         raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
 
