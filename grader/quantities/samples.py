@@ -34,6 +34,12 @@ CIRCUITS: dict[str, str] = {
         {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 ohm"},
         {name = "L1", kind = "inductor", between = ["b", "g"], value = "1 H"},
     """,
+    # 30 uF at 20 V is joined to an empty 30 uF at t = 0: 10 V each, half of 6 mJ is lost.
+    "sharing": """
+        {name = "C1", kind = "capacitor", between = ["a", "g"], value = "30 uF", initial = "20 V"},
+        {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+        {name = "C2", kind = "capacitor", between = ["b", "g"], value = "30 uF", initial = "0 V"},
+    """,
     # Series R, L, C on a 5 V step: alpha = 3 /s, omega0 = 5 rad/s, omega_d = 4 rad/s.
     "damper": """
         {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "5 V", at = "0 s"}},

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Any
 
+from grader.circuit.elements import Signal, Source, Storage
+from grader.circuit.signals import Impulse
 from grader.quantities.crossing import Piece
 from grader.quantities.links import EXPRESSION
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule
+from grader.quantities.steps import integral
+from grader.values.waveform import Waveform
 
 
 def pieces_of(question: Question, *, lasting: bool = False) -> list[Piece]:
@@ -18,6 +22,32 @@ def pieces_of(question: Question, *, lasting: bool = False) -> list[Piece]:
         (question.solved.waveform(question.signal, index), start, end)
         for index, start, end in question.parts_of(*question.stretch(lasting=lasting))
     ]
+
+
+def energy_taken(question: Question, names: Sequence[str]) -> Waveform:
+    """The energy that elements take up in the stretch of time asked, from the switching on for good unless bounded."""
+    begin, until = question.stretch(lasting=True)
+    total = Waveform()
+    for index, start, end in question.parts_of(begin, until):
+        for name in names:
+            total = total + integral(question.solved.waveform(Signal(kind="power", of=name), index), start, end)
+    for impulse in question.solved.impulses:
+        if impulse.element in names and begin <= impulse.time and (until is None or impulse.time < until):
+            total = total + taken_at_once(question, impulse)
+    return total
+
+
+def taken_at_once(question: Question, impulse: Impulse) -> Waveform:
+    """The energy that an element takes up by an impulse of current or voltage."""
+    element, index = question.circuit.element(impulse.element), question.index_at(impulse.time)
+    if isinstance(element, Source):
+        level: Waveform = question.solved.just_after(Signal(kind=element.delivers, of=element.name), index)
+        return level * impulse.amount
+    if isinstance(element, Storage):
+        energy = Signal(kind="energy", of=element.name)
+        gained: Waveform = question.solved.just_after(energy, index) - question.solved.just_before(energy, index)
+        return gained
+    return Waveform()
 
 
 def from_own_expression(question: Question, step: Any, *, lasting: bool = False) -> Iterator[Rule]:

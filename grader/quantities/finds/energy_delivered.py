@@ -12,6 +12,7 @@ from grader.quantities.links import EXPRESSION, is_signal
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
+from grader.quantities.stretches import energy_taken
 from grader.quantities.words import stretch_text
 from grader.values.dimension import ENERGY
 from grader.values.waveform import Waveform
@@ -30,12 +31,7 @@ class EnergyDelivered(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """The integral of -v i over every interval that the stretch of time meets."""
-        total = Waveform()
-        for index, start, end in question.parts_of(*question.stretch(lasting=True)):
-            for name in question.item.of:
-                power = question.solved.waveform(Signal(kind="power", of=name), index)
-                total = total - steps.integral(power, start, end)
-        return total
+        return -energy_taken(question, question.item.of)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression of the source's power."""
