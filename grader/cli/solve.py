@@ -20,6 +20,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
     parser.add_argument("--problem", metavar="ID", help="this problem only")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write answers and worked solution as a page, too")
+    parser.add_argument(
+        "--watch",
+        action="store_true",
+        help="with --html: write the page anew at every save of the rubric, and show it at an address of this machine",
+    )
     parser.add_argument("--student", metavar="ID", help="with the personal values of this student of the roster")
     parser.add_argument(
         "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
@@ -29,22 +34,58 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the answers; 2 where something has none."""
-    from dataclasses import replace
-
-    from grader.rubric.files import load_rubric
+    from grader.errors import UsageError
+    from grader.reports.workbook import save
     from grader.rubric.references import answered
 
-    rubric = chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
+    if options.watch:
+        from grader.cli.watching import watched
+
+        if options.html is None:
+            raise UsageError("--watch shows a page; name its file, too: --html FILE --watch.")
+        return watched(options.rubric, lambda: _page_or_faults(options), options.html)
+    rubric = _asked(options)
     found, missing = answered(rubric)
     if options.html is not None:
-        whole = {one.problem for one in missing if not one.item}
-        solved = tuple(problem for problem in rubric.problems if problem.id not in whole)
-        _write_page(replace(rubric, problems=solved), found, options.html)
+        save(_page(rubric, found, missing), options.html)
     if options.json:
         print(json.dumps(as_json(rubric, found, missing), ensure_ascii=False, indent=2))
     else:
         print("\n".join(as_text(rubric, found, missing, options.student)))
     return 2 if missing else 0
+
+
+def _asked(options: argparse.Namespace) -> Rubric:
+    """The rubric, with one student's values and cut down to one problem where these are named."""
+    from grader.rubric.files import load_rubric
+
+    return chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
+
+
+def _page(rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unanswered]) -> str:
+    """The worked solution of the problems that have one."""
+    from dataclasses import replace
+
+    from grader.reports.worked import worked_html
+
+    whole = {one.problem for one in missing if not one.item}
+    return worked_html(replace(rubric, problems=tuple(p for p in rubric.problems if p.id not in whole)), found)
+
+
+def _page_or_faults(options: argparse.Namespace) -> str:
+    """The page of the rubric as it is now; what is wrong with it, where that is why there is none."""
+    from grader.errors import GraderError
+    from grader.reports.vetted import faults_html
+    from grader.rubric.references import answered
+
+    try:
+        rubric = _asked(options)
+        found, missing = answered(rubric)
+        if missing:
+            return faults_html(options.rubric.name, [f"{one.problem}.{one.item}: {one.sentence}" for one in missing])
+        return _page(rubric, found, missing)
+    except GraderError as error:
+        return faults_html(options.rubric.name, str(error).splitlines())
 
 
 def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubric:
@@ -75,18 +116,6 @@ def chosen(rubric: Rubric, id: str | None) -> Rubric:
         hint = nearest(id, [problem.id for problem in rubric.problems])
         raise UsageError(f"{rubric.name} has no problem '{id}'{hint}.")
     return replace(rubric, problems=chosen)
-
-
-def _write_page(rubric: Rubric, found: Sequence[Reference], file: Path) -> None:
-    from grader.errors import OutputError
-    from grader.reports.worked import worked_html
-
-    try:
-        file.write_text(worked_html(rubric, found), encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise OutputError(
-            f"{file} cannot be written ({error.strerror}); name a file in a folder that exists."
-        ) from None
 
 
 def as_json(rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unanswered] = ()) -> dict[str, Any]:

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import time
-from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,9 +12,6 @@ if TYPE_CHECKING:
     from grader.run.personal import Keys
 
 SUMMARY = "Give instant feedback on one file of answers."
-
-PAUSE = 0.3
-"""Seconds between two looks at the file: at once for a person, next to nothing for the machine."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,6 +29,7 @@ def run(options: argparse.Namespace) -> int:
     """Show the feedback; with ``--watch`` at every save."""
     from rich.console import Console
 
+    from grader.cli.watching import saves
     from grader.errors import UsageError
     from grader.marking.key import build_key
     from grader.rubric.files import load_rubric
@@ -79,29 +74,3 @@ def show(console: Console, keys: Keys, file: Path, named: str | None) -> None:
         key = keys.of(student)
         marked = with_own_explanation(key, mark_upload(key, upload))
         print_feedback(console, key.rubric, marked, upload.faults)
-
-
-def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
-    """Yield at once, then whenever the file's time or size has changed.
-
-    An editor that saves by renaming leaves the file missing for a moment: that is waited out.
-
-    Parameters
-    ----------
-    file : Path
-        The file watched.
-    pause : float
-        Seconds between two looks.
-    """
-    count = 0
-    last: tuple[int, int] | None = None
-    while True:
-        now = last
-        with suppress(OSError):
-            status = file.stat()
-            now = (status.st_mtime_ns, status.st_size)
-        if now is not None and now != last:
-            last = now
-            yield count
-            count += 1
-        time.sleep(pause)

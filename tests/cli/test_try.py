@@ -11,7 +11,7 @@ import time
 
 import pytest
 
-from grader.cli import try_
+from grader.cli import try_, watching
 from grader.errors import UsageError
 
 TOML = """
@@ -64,7 +64,7 @@ def test_saves_are_seen_in_place_and_by_renaming(tmp_path):
     """An editor may write the file anew, or write another one and rename it; between the two it may be missing."""
     file = tmp_path / "answers.txt"
     file.write_text("1")
-    seen = try_.saves(file, pause=0.01)
+    seen = watching.saves(file, pause=0.01)
     assert next(seen) == 0
 
     def write_in_place():
