@@ -175,7 +175,8 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
     others = [f"{number} {what}" for what, number in files.items() if number and what != "counted"]
     yield f"Uploads: {files['counted']} counted{''.join(f', {other}' for other in others)}."
     if summary.reused:
-        yield f"{_count(summary.reused, 'upload')} had been marked by an earlier run and {'was' if summary.reused == 1 else 'were'} not marked again."
+        again = "is as an earlier run read it" if summary.reused == 1 else "are as an earlier run read them"
+        yield f"{_count(summary.reused, 'upload')} {again}; not marked again."
     if summary.lowest:
         yield "Lowest items: " + ", ".join(f"{item} {share:.0%}" for item, share in summary.lowest[:LOWEST]) + "."
     if summary.decided:

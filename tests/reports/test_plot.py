@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
@@ -52,7 +53,12 @@ def test_it_says_what_it_shows():
 
 def test_a_constant_zero_is_drawn():
     piece = CurvePiece(start=0.0, end=1.0, modes=constant(fmpq(0)).modes())
-    assert "NaN" not in plot([piece], [], quantity="v", dimension=VOLTAGE, title="v", id="z")
+    svg = plot([piece], [], quantity="v", dimension=VOLTAGE, title="v", id="z")
+    coordinates = [
+        float(number) for path in re.findall(r' d="([^"]+)"', svg) for number in re.findall(r"-?[\d.]+|nan|inf", path)
+    ]
+    assert len(coordinates) > 10
+    assert all(math.isfinite(number) for number in coordinates)
 
 
 @given(st.integers(-1000, 1000), st.integers(-1000, 1000), st.integers(-6, 1))
