@@ -17,10 +17,11 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
-from grader.solution.formula import HALF, Formula, added, amount, exponential, function, name
-from grader.solution.words import DIMENSIONS, instant_text, symbol
+from grader.solution.formula import HALF, Formula, added, amount, function, name
+from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol
 from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, TIME, VOLTAGE
 from grader.values.scalar import is_symbolic, to_float
+from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
 
@@ -58,6 +59,8 @@ def _line(problem: Problem, solved: Solved, item: Item, reference: Reference) ->
         return None
     try:
         formula = _FORMULAS[item.find](problem, solved, item)
+        if formula is None and item.find == "time to reach":
+            return _checked(solved, item, answer)
     except NotDefined:
         return None
     if formula is None or not math.isclose(formula.value, answer.value(), rel_tol=1e-6, abs_tol=1e-15):
@@ -105,11 +108,7 @@ def _time_to_reach(_: Problem, solved: Solved, item: Item) -> _Found | None:
     decay = _decay(solved, item.signal, _index_after(solved, item))
     if decay is None or decay.first == decay.final:
         return None
-    if item.level is not None:
-        level = to_float(item.level)
-    else:
-        assert item.level_share is not None
-        level = decay.first + (decay.final - decay.first) * to_float(item.level_share)
+    level = _level(item, decay.first, decay.final)
     ratio = (decay.first - decay.final) / (level - decay.final) if level != decay.final else 0.0
     if ratio <= 0:
         return None
@@ -118,6 +117,28 @@ def _time_to_reach(_: Problem, solved: Solved, item: Item) -> _Found | None:
     named = _logarithm(decay, name("τ"), name(f"{stem}({decay.at})"), target, name(f"{stem}(∞)"))
     figures = _logarithm(decay, amount(decay.tau, TIME), first, target, final)
     return _Found((name("t"), named, figures), decay.start + decay.tau * math.log(ratio))
+
+
+def _level(item: Item, first: float, final: float) -> float:
+    """What is to be reached, as a value."""
+    if item.level is not None:
+        return to_float(item.level)
+    assert item.level_share is not None
+    return first + (final - first) * to_float(item.level_share)
+
+
+def _checked(solved: Solved, item: Item, answer: Waveform) -> BoardLine | None:
+    """An instant found numerically, put into the expression: it gives the level."""
+    assert item.signal is not None
+    index, time = _index_after(solved, item), answer.number
+    whole, opened = solved.waveform(item.signal, index), solved.intervals[index].start
+    if opened is None or not isinstance(time, fmpq) or whole.is_symbolic:
+        return None
+    first, final = solved.just_after(item.signal, index).value(), solved.final(item.signal, index).value()
+    dimension = DIMENSIONS[item.signal.kind]
+    level = amount(_level(item, first, final), dimension)
+    left = name(f"{symbol(item.signal)}({value_text(to_float(time), TIME)})")
+    return BoardLine(label=f"{item.id}, by trial", sides=(left, at_instant(whole, dimension, opened, time), level))
 
 
 def _logarithm(decay: _Decay, tau: Formula, first: Formula, target: Formula, final: Formula) -> Formula:
@@ -129,14 +150,12 @@ def _logarithm(decay: _Decay, tau: Formula, first: Formula, target: Formula, fin
 def _value_at(_: Problem, solved: Solved, item: Item) -> _Found | None:
     assert item.signal is not None
     assert item.at is not None
-    decay = _decay(solved, item.signal, _index_at(solved, item.at))
-    if decay is None:
+    index = _index_at(solved, item.at)
+    whole, opened = solved.waveform(item.signal, index), solved.intervals[index].start
+    if opened is None or whole.is_constant:
         return None
-    passed = to_float(item.at) - decay.start
-    first, final = (amount(value, DIMENSIONS[item.signal.kind]) for value in (decay.first, decay.final))
-    power = exponential(-(amount(passed, TIME) / amount(decay.tau, TIME)))
-    value = decay.final + (decay.first - decay.final) * math.exp(-passed / decay.tau)
-    return _Found((name(f"{symbol(item.signal)}({instant_text(item.at)})"), final + (first - final) * power), value)
+    shown = at_instant(whole, DIMENSIONS[item.signal.kind], opened, item.at)
+    return _Found((name(f"{symbol(item.signal)}({instant_text(item.at)})"), shown), whole.at(item.at).value())
 
 
 def _stored_energy(problem: Problem, solved: Solved, item: Item) -> _Found | None:

@@ -5,22 +5,31 @@ Structured steps without any layout: headings, sentences and lines of working, f
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch
-from grader.circuit.network import instant_of, positions
+from grader.circuit.elements import (
+    Capacitor,
+    ChangeoverSwitch,
+    Circuit,
+    IdealTransformer,
+    Inductor,
+    Signal,
+    Storage,
+    Switch,
+)
+from grader.circuit.network import branch, instant_of, positions
 from grader.circuit.response import Solved
-from grader.circuit.statics import dc, held_roles
-from grader.errors import CircuitError, NotDefined
+from grader.circuit.statics import ResistiveCircuit, held_roles
+from grader.errors import NotDefined
 from grader.solution.board import BoardLine, Prose, SolutionStep
-from grader.solution.formula import Formula, name
-from grader.solution.node_equations import node_equations
+from grader.solution.formula import Formula, added, name
+from grader.solution.node_equations import derived, grouped, is_stiff, node_equations, picture
 from grader.solution.orders import response_steps
-from grader.solution.words import DIMENSIONS, instant_text, symbol, value_line
+from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
 from grader.values.dimension import CHARGE, FLUX
+from grader.values.scalar import ONE
 from grader.values.text import listed
 from grader.values.waveform import Waveform
 
@@ -68,16 +77,23 @@ def _sentence(parts: list[str]) -> tuple[Prose, ...]:
     return ((f"{listed(parts)}.",),) if parts else ()
 
 
-def _values(solved: Solved, signals: Sequence[Signal], read: str, index: int, at: str) -> list[BoardLine]:
-    """A line for every signal that has a value at an instant."""
+def _values(
+    solved: Solved, signals: Sequence[Signal], read: str, index: int, at: str, static: ResistiveCircuit | None = None
+) -> list[BoardLine]:
+    """A line for every signal that has a value at an instant, by the node voltages of the picture where they give it."""
     found = []
     for signal in dict.fromkeys(signals):
         try:
             value: Waveform = getattr(solved, read)(signal, index)
         except NotDefined:
             continue
-        found.append(value_line(name(f"{symbol(signal)}({at})"), value=value, dimension=DIMENSIONS[signal.kind]))
+        left, sides = name(f"{symbol(signal)}({at})"), derived(static, signal, value)
+        found.append(value_line(left, *sides, value=value, dimension=DIMENSIONS[signal.kind]))
     return found
+
+
+def _by_thepicture(static: ResistiveCircuit | None) -> tuple[BoardLine, ...]:
+    return () if static is None else node_equations(static)
 
 
 def _roles(circuit: Circuit) -> list[str]:
@@ -97,9 +113,15 @@ def _before(
 ) -> SolutionStep:
     opened = _opening(solved, index)
     at = instant_text(opened, "−")
-    lines = _values(solved, [*states, *wanted], "just_before", index, at)
     heading = (f"Just before t = {instant_text(opened)}",)
     if index > 1:
+        start = _opening(solved, index - 1)
+        lines = []
+        for signal in dict.fromkeys([*states, *wanted]):
+            whole, dimension = solved.waveform(signal, index - 1), DIMENSIONS[signal.kind]
+            left = name(f"{symbol(signal)}({at})")
+            shown = () if whole.is_symbolic or whole.is_constant else (at_instant(whole, dimension, start, opened),)
+            lines.append(value_line(left, *shown, value=solved.just_before(signal, index), dimension=dimension))
         told = (f"The expressions of the interval before, at t = {instant_text(opened)}.",)
         return SolutionStep(heading=heading, sentences=(told,), lines=tuple(lines))
     given = [e.name for e in circuit.elements if isinstance(e, Storage) and e.initial is not None]
@@ -110,23 +132,26 @@ def _before(
     if given:
         sentences.append((f"Given at the start: {listed(given)}.",))
     if len(given) == len(states):
+        lines = _values(solved, [*states, *wanted], "just_before", index, at)
         return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
+    static = None
+    lines = []
     steady = [solved.waveform(s, 0) for s in states if s.of not in given]
     if all(waveform.is_constant for waveform in steady):
         sentences.append((f"In the dc steady state {listed(_roles(circuit))}.",))
-        try:
-            lines = [*node_equations(dc(circuit, None, sources_at=opened)), *lines]
-        except (CircuitError, NotDefined):
+        static = picture(circuit, None, sources_at=opened)
+        lines += _by_thepicture(static)
+        if static is None:
             told = ("The picture alone does not settle it; no charge or flux is taken to be there since rest.",)
             sentences.append(told)
     else:
         sentences.append(("The sources have been working for all past time: the steady state follows them.",))
-        steady_lines = [
+        lines += [
             value_line(name(f"{symbol(s)}(t)"), value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
             for s in states
             if s.of not in given
         ]
-        lines = [*steady_lines, *lines]
+    lines += _values(solved, [*states, *wanted], "just_before", index, at, static)
     return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
 
 
@@ -145,14 +170,39 @@ def _just_after(
             lines.append(
                 value_line(name(left), value=impulse.amount, dimension=dimension, label=f"passes {impulse.element}")
             )
+        lines += _shared_charge(circuit, solved, index)
     elif states:
         sentences.append((*_names(states), f" cannot jump; {_held_words(states)}."))
     held = {str(s.of): solved.just_after(s, index) for s in states}
     # Where states hang on each other the values below come from the state equations alone.
-    with suppress(CircuitError, NotDefined):
-        lines += node_equations(dc(circuit, opened, held_roles(circuit, held), sources_at=opened))
-    lines += _values(solved, [*states, *wanted], "just_after", index, at)
+    static = picture(circuit, opened, held_roles(circuit, held), sources_at=opened)
+    lines += _by_thepicture(static)
+    lines += _values(solved, [*states, *wanted], "just_after", index, at, static)
     return SolutionStep(heading=(f"At t = {at}",), sentences=tuple(sentences), lines=tuple(lines))
+
+
+def _shared_charge(circuit: Circuit, solved: Solved, index: int) -> Iterator[BoardLine]:
+    """The charge kept by the plates that meet at a node, where nothing but capacitors can bring any in no time."""
+    opened = _opening(solved, index)
+    where = positions(circuit, instant_of(circuit, index))
+    wires = [branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False]
+    stiff = {n for e in circuit.elements if is_stiff(e) or isinstance(e, IdealTransformer) for n in e.terminals()}
+    plates = [e for e in circuit.elements if isinstance(e, Capacitor)]
+    group = grouped(tuple({n: 0 for e in circuit.elements for n in e.terminals()}), wires, circuit.ground)
+    for node in dict.fromkeys(group.values()):
+        inside = {other for other, own in group.items() if own == node}
+        meeting = [e for e in plates if len(inside & set(e.between)) == 1]
+        if len(meeting) < 2 or circuit.ground in inside or inside & stiff:
+            continue
+        sides, kept = [], Waveform()
+        for side in "−+":
+            at = instant_text(opened, side)
+            terms = (name(e.name) * name(f"v_{e.name}({at})") for e in meeting)
+            sides.append(added(t if e.between[0] in inside else -t for t, e in zip(terms, meeting, strict=True)))
+        for e in meeting:
+            charge = solved.just_after(Signal(kind="voltage", of=e.name), index).scaled(e.value)
+            kept = kept + (charge if e.between[0] in inside else charge.scaled(-ONE))
+        yield BoardLine(label=f"charge at {node}", sides=tuple(sides), value=kept, dimension=CHARGE)
 
 
 def _names(states: Sequence[Signal]) -> Prose:
@@ -187,10 +237,9 @@ def _long_after(
             why = str(reason).split(";")[0]
             return SolutionStep(heading=heading, sentences=((f"{why[0].upper()}{why[1:]}.",),))
     sentences: list[Prose] = [(f"Everything has settled: {listed(_roles(circuit))}.",)] if states else []
-    lines: list[BoardLine] = []
-    try:
-        lines += node_equations(dc(circuit, opened))
-    except (CircuitError, NotDefined):
+    static = picture(circuit, opened)
+    lines = [*_by_thepicture(static)]
+    if static is None:
         sentences.append(("What cannot leave (trapped charge, circulating flux) stays as it was.",))
-    lines += _values(solved, [*states, *wanted], "final", index, "∞")
+    lines += _values(solved, [*states, *wanted], "final", index, "∞", static)
     return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))

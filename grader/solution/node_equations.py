@@ -7,9 +7,11 @@ value; voltage sources elsewhere give an equation of their own and their two nod
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from contextlib import suppress
+from typing import Any, NamedTuple
 
 from grader.circuit.elements import (
+    Circuit,
     CurrentSource,
     DependentSource,
     Element,
@@ -17,12 +19,15 @@ from grader.circuit.elements import (
     IdealTransformer,
     Nodes,
     Resistor,
+    Signal,
     Source,
+    Switch,
+    TwoTerminal,
     VoltageSource,
 )
 from grader.circuit.network import branch, difference
-from grader.circuit.statics import ResistiveCircuit
-from grader.errors import NotDefined
+from grader.circuit.statics import ResistiveCircuit, dc
+from grader.errors import CircuitError, NotDefined
 from grader.solution.board import BoardLine
 from grader.solution.formula import ZERO, Formula, added, amount, name, number
 from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
@@ -34,6 +39,40 @@ def node_equations(static: ResistiveCircuit) -> tuple[BoardLine, ...]:
     return _Board(static).lines()
 
 
+def picture(circuit: Circuit, *views: Any, **options: Any) -> ResistiveCircuit | None:
+    """The circuit as a resistive one (see `dc`); None where that alone does not settle it."""
+    try:
+        return dc(circuit, *views, **options)
+    except (CircuitError, NotDefined):
+        return None
+
+
+def derived(static: ResistiveCircuit | None, signal: Signal, value: Waveform) -> tuple[Formula, ...]:
+    """What gives a value by the node voltages; nothing where they do not, or where it is given itself."""
+    formula = None if static is None else _by_node_voltages(static, signal)
+    with suppress(NotDefined):
+        if static is not None and formula is not None and static.value(signal) == value:
+            return (formula,)
+    return ()
+
+
+def _by_node_voltages(static: ResistiveCircuit, signal: Signal) -> Formula | None:
+    board = _Board(static)
+    board.leave_out_dead_nodes()
+    if not isinstance(signal.of, str):
+        fall = board.fall(*signal.of)
+    else:
+        element = next((e for e in static.treated.elements if e.name == signal.of), None)
+        if not isinstance(element, (TwoTerminal, Switch)) or signal.kind not in ("voltage", "current"):
+            return None
+        if signal.kind == "current":
+            return board.current(element)
+        if isinstance(element, VoltageSource):
+            return None
+        fall = board.fall(*board.ends(element))
+    return fall.formula if fall.tells else None
+
+
 class _Term(NamedTuple):
     """A voltage or a current in an equation, and the groups of nodes whose unknown voltages it holds."""
 
@@ -41,6 +80,11 @@ class _Term(NamedTuple):
     groups: tuple[str, ...] = ()
     driven: bool = False
     """Whether a source or a given voltage stands in it."""
+
+    @property
+    def tells(self) -> bool:
+        """Whether it says more than that nothing is there."""
+        return self.driven or bool(self.groups)
 
     def turned(self, turn: bool) -> _Term:
         """With the other sign, where that is asked."""
@@ -64,18 +108,19 @@ class _Board:
         self.circuit = static.treated
         self.delivered = dict(zip((e.name for e in self._sources()), static.values, strict=True))
         nodes = (*static.columns.nodes, self.circuit.ground)
-        self.wire = _grouped(
-            nodes, (self._ends(e) for e in self.circuit.elements if self._is_wire(e)), self.circuit.ground
+        self.wire = grouped(
+            nodes, (self.ends(e) for e in self.circuit.elements if self._is_wire(e)), self.circuit.ground
         )
         self.known = self._known()
-        stiff = [self._ends(e) for e in self.circuit.elements if self._is_stiff(e)]
+        stiff = [self.ends(e) for e in self.circuit.elements if is_stiff(e)]
         merged = [(self.wire[a], self.wire[b]) for a, b in stiff]
-        self.sum = _grouped(tuple(dict.fromkeys(self.wire.values())), merged, self.circuit.ground)
+        self.sum = grouped(tuple(dict.fromkeys(self.wire.values())), merged, self.circuit.ground)
 
     def _sources(self) -> list[Element]:
         return [e for e in self.circuit.elements if isinstance(e, Source)]
 
-    def _ends(self, element: Element) -> Nodes:
+    def ends(self, element: Element) -> Nodes:
+        """The nodes of an element, as the switches stand."""
         return branch(self.circuit, element, self.static.where)
 
     def _is_wire(self, element: Element) -> bool:
@@ -83,17 +128,12 @@ class _Board:
             return element.value == 0
         return self.static.where.get(element.name, False) is not False
 
-    def _is_stiff(self, element: Element) -> bool:
-        return isinstance(element, (VoltageSource, IdealOpAmp)) or (
-            isinstance(element, DependentSource) and element.delivers == "voltage"
-        )
-
     def _known(self) -> dict[str, Formula | None]:
         """Groups that an independent source holds against ground; None for those at its own voltage."""
         found: dict[str, Formula | None] = {self.circuit.ground: None}
         for element in self.circuit.elements:
             if isinstance(element, VoltageSource):
-                a, b = (self.wire[node] for node in self._ends(element))
+                a, b = (self.wire[node] for node in self.ends(element))
                 value = self.delivered[element.name]
                 held = amount(value, VOLTAGE) if value.terms else None
                 if b == self.circuit.ground:
@@ -101,6 +141,11 @@ class _Board:
                 elif a == self.circuit.ground:
                     found.setdefault(b, held and -held)
         return found
+
+    def leave_out_dead_nodes(self) -> None:
+        """Take nodes that no equation speaks of, all being dead there, as ground."""
+        shown = {group for equation in (*self._sums(), *self._laws()) for group in equation.groups}
+        self.known |= dict.fromkeys(set(self.wire.values()) - shown - set(self.known))
 
     def lines(self) -> tuple[BoardLine, ...]:
         """Equations, then solutions."""
@@ -120,6 +165,26 @@ class _Board:
         except NotDefined:
             return None
 
+    def current(self, element: Element) -> Formula | None:
+        """By the law of a resistor; else by Kirchhoff's current law at one end, what else leaves there being known."""
+        if isinstance(element, (CurrentSource, DependentSource)) or self.static.where.get(element.name) is False:
+            return None
+        first, second = self.ends(element)
+        if isinstance(element, Resistor) and element.value != 0:
+            fall = self.fall(first, second)
+            return fall.formula / amount(element.value, RESISTANCE) if fall.tells else None
+        others = [e for e in self.circuit.elements if e.name != element.name]
+        wire = grouped(tuple(self.wire), (self.ends(e) for e in others if self._is_wire(e)), self.circuit.ground)
+        if wire[first] == wire[second]:
+            return None
+        for end, enters in ((second, True), (first, False)):
+            inside = {node for node, group in wire.items() if group == wire[end]}
+            if self.circuit.ground in inside or any(is_stiff(e) and inside & set(self.ends(e)) for e in others):
+                continue
+            leaving = [term.turned(not enters) for e in others for term in self._leaving(e, inside)]
+            return added(term.formula for term in leaving) if any(term.tells for term in leaving) else None
+        return None
+
     def _sums(self) -> Iterator[_Equation]:
         """Kirchhoff's current law for every group of nodes whose voltage is not given, unless all is dead there."""
         for group in dict.fromkeys(self.sum.values()):
@@ -136,19 +201,19 @@ class _Board:
 
     def _leaving(self, element: Element, inside: set[str]) -> list[_Term]:
         """What flows out of a group through an element."""
-        if self._is_stiff(element) or self._is_wire(element):
+        if is_stiff(element) or self._is_wire(element):
             return []
         if isinstance(element, IdealTransformer):
             return self._through_windings(element, inside)
         if not isinstance(element, (Resistor, CurrentSource, DependentSource)):
             return []
-        first, second = self._ends(element)
+        first, second = self.ends(element)
         if (first in inside) == (second in inside):
             return []
         enters = second in inside
         if isinstance(element, Resistor):
-            fall = self._fall(second, first) if enters else self._fall(first, second)
-            return [fall._replace(formula=fall.formula / amount(element.value, RESISTANCE))]
+            fall = self.fall(second, first) if enters else self.fall(first, second)
+            return [fall._replace(formula=fall.formula / amount(element.value, RESISTANCE))] if fall.tells else []
         if isinstance(element, CurrentSource):
             value = self.delivered[element.name]
             return [_Term(amount(value, CURRENT), driven=True).turned(enters)] if value.terms else []
@@ -164,7 +229,7 @@ class _Board:
             if (first in inside) != (second in inside)
         ]
 
-    def _fall(self, here: str, there: str) -> _Term:
+    def fall(self, here: str, there: str) -> _Term:
         """The voltage from one node to another."""
         left, right = self._voltage(here), self._voltage(there)
         groups = tuple(g for g in (self.wire[here], self.wire[there]) if g not in self.known)
@@ -180,7 +245,7 @@ class _Board:
     def _controlled(self, source: DependentSource) -> _Term:
         gain = number(source.gain)
         if not isinstance(source.control, str):
-            fall = self._fall(*source.control)
+            fall = self.fall(*source.control)
             return fall._replace(formula=gain * fall.formula)
         letter = "i" if source.controlled_by == "current" else "v"
         return _Term(gain * name(f"{letter}_{source.control}"), driven=True)
@@ -189,21 +254,28 @@ class _Board:
         """What voltage sources away from ground, op amps and transformers demand."""
         for element in self.circuit.elements:
             if isinstance(element, IdealOpAmp):
-                left, right = (self._fall(n, self.circuit.ground) for n in (element.inverting, element.non_inverting))
+                left, right = (self.fall(n, self.circuit.ground) for n in (element.inverting, element.non_inverting))
             elif isinstance(element, IdealTransformer):
-                left, right = self._fall(*element.primary), self._fall(*element.secondary)
+                left, right = self.fall(*element.primary), self.fall(*element.secondary)
                 right = right._replace(formula=number(element.ratio) * right.formula)
-            elif isinstance(element, DependentSource) and self._is_stiff(element):
-                left, right = self._fall(*self._ends(element)), self._controlled(element)
-            elif isinstance(element, VoltageSource) and self._fall(*self._ends(element)).groups:
-                left = self._fall(*self._ends(element))
+            elif isinstance(element, DependentSource) and is_stiff(element):
+                left, right = self.fall(*self.ends(element)), self._controlled(element)
+            elif isinstance(element, VoltageSource) and self.fall(*self.ends(element)).groups:
+                left = self.fall(*self.ends(element))
                 right = _Term(amount(self.delivered[element.name], VOLTAGE))
             else:
                 continue
             yield _Equation(element.name, left.formula, right.formula, left.groups + right.groups)
 
 
-def _grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> dict[str, str]:
+def is_stiff(element: Element) -> bool:
+    """Whether it holds a voltage, whatever current that takes."""
+    return isinstance(element, (VoltageSource, IdealOpAmp)) or (
+        isinstance(element, DependentSource) and element.delivers == "voltage"
+    )
+
+
+def grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> dict[str, str]:
     """For every node the name of its group: ground's where ground is in it, else that of its first node."""
     name = {node: node for node in nodes}
     for a, b in joined:

@@ -24,6 +24,7 @@ from grader.solution.formula import (
     whole,
 )
 from grader.solution.second import damping, second_order
+from grader.solution.sinusoid import undetermined_coefficients
 from grader.solution.thevenin import R_TH, thevenin_resistance
 from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
@@ -173,7 +174,7 @@ def _first_order(
     interval: IntervalContext, signals: Sequence[Signal], letters: Mapping[Scalar, Formula] | None = None
 ) -> SolutionStep:
     """Initial value, final value and time constant of each signal; ``letters`` names the time constants by their rates."""
-    lines = []
+    lines: list[BoardLine] = []
     at = instant_text(interval.start, "+")
     settled = True
     for signal in signals:
@@ -184,6 +185,7 @@ def _first_order(
         if not forced.is_constant:
             settled = False
             before, after = name(f"{stem},f(t)"), name(f"{stem},f({at})")
+            lines += undetermined_coefficients(interval, signal)
             lines.append(
                 BoardLine(sides=(before,), value=forced, dimension=DIMENSIONS[signal.kind], start=interval.start)
             )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal
+from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage
 from grader.circuit.rlc import rlc_form
+from grader.circuit.statics import held_roles
 from grader.solution.board import BoardLine, Prose, SolutionStep
 from grader.solution.formula import (
     Formula,
@@ -15,6 +16,8 @@ from grader.solution.formula import (
     root_formula,
     whole,
 )
+from grader.solution.node_equations import derived, picture
+from grader.solution.sinusoid import undetermined_coefficients
 from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
 from grader.values.scalar import ONE
@@ -80,6 +83,7 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     response, first_value, first_slope = name(f"{stem}(t)"), name(f"{stem}({at})"), name(f"d{stem}/dt({at})")
     tail = name(f"{stem}(∞)") if settled else name(f"{stem},f(t)")
     lines = [
+        *undetermined_coefficients(interval, signal),
         BoardLine(sides=(tail,), value=forced, dimension=dimension, start=None if settled else start),
         value_line(first_value, value=value, dimension=dimension),
         *_drives(interval, signal, at),
@@ -140,7 +144,11 @@ def _drives(interval: IntervalContext, signal: Signal, at: str) -> tuple[BoardLi
     if driving is None:
         return ()
     value = interval.solved.just_after(driving, interval.index)
-    return (value_line(name(f"{symbol(driving)}({at})"), value=value, dimension=DIMENSIONS[driving.kind]),)
+    states = {e.name: Signal(kind=e.stores, of=e.name) for e in interval.circuit.elements if isinstance(e, Storage)}
+    held = {own: interval.solved.just_after(state, interval.index) for own, state in states.items()}
+    static = picture(interval.circuit, interval.start, held_roles(interval.circuit, held), sources_at=interval.start)
+    sides = derived(static, driving, value)
+    return (value_line(name(f"{symbol(driving)}({at})"), *sides, value=value, dimension=DIMENSIONS[driving.kind]),)
 
 
 def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> tuple[Formula, ...]:

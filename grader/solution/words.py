@@ -11,6 +11,7 @@ from flint import fmpq
 from grader.circuit.characteristic import Characteristic
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal
 from grader.circuit.response import Solved
+from grader.reading.render.waveform_tree import waveform_tree
 from grader.solution.board import BoardLine, SolutionStep
 from grader.solution.formula import Formula, T, amount, name
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
@@ -96,6 +97,11 @@ def expression(interval: IntervalContext, signal: Signal, *sides: Formula) -> Bo
         dimension=DIMENSIONS[signal.kind],
         start=interval.start,
     )
+
+
+def at_instant(waveform: Waveform, dimension: Dimension, start: fmpq, time: fmpq) -> Formula:
+    """An expression that holds from an instant on (s), with a later time (s) put into it."""
+    return Formula(waveform_tree(waveform, dimension, start, passed=amount(time - start, TIME).tree))
 
 
 def value_line(

@@ -113,6 +113,7 @@ def test_symbols_are_written_exactly():
     assert line(constant(sqrt(letter["R"] / letter["L"])), dim.NUMBER) == "√(R/L)"
     assert line(constant(1 / sqrt(letter["R"] * letter["L"])), dim.NUMBER) == "1/√(L·R)"
     assert line(constant(letter["R"] * W(2, 3)), dim.NUMBER) == "2·R/3"
+    assert line(constant(letter["R"] * W(69314718055994530941, 10**20)), dim.NUMBER) == "0.6931·R"
 
 
 @pytest.mark.parametrize(

@@ -49,7 +49,7 @@ def test_every_kind_has_its_formula_with_figures():
     found = lines("0 s")
     assert {label: shown(line) for label, line in found.items()} == {
         "reach": "t = τ·ln((i_L1(0+) − i_L1(∞))/(1.5 A − i_L1(∞))) = 500 ms·ln((0 A − 3 A)/(1.5 A − 3 A))",
-        "at": "i_R1(1.5 s) = 3 A + (0 A − 3 A)·e^(−1.5 s/(500 ms))",
+        "at": "i_R1(1.5 s) = (3 − 3e^(−2·1.5 s)) A",
         "slope": "di_L1/dt(0+) = v_L1(0+)/L1 = 12 V/(2 H)",
         "fall": "dv_R1/dt(0+) = (v_R1(∞) − v_R1(0+))/τ = (12 V − 0 V)/(500 ms)",
         "energy": "w_L1(∞) = ½·L1·i_L1^2 = ½·2 H·(3 A)^2",
@@ -63,4 +63,40 @@ def test_time_counts_from_the_switching_and_stays_on_the_problems_clock():
     found = lines("1 s")
     assert shown(found["reach"]).startswith("t = 1 s + τ·ln((i_L1(1 s+) − i_L1(∞))")
     assert found["reach"].value.value() == pytest.approx(1 + math.log(2) / 2)
-    assert shown(found["at"]) == "i_R1(1.5 s) = 3 A + (0 A − 3 A)·e^(−500 ms/(500 ms))"
+    assert shown(found["at"]) == "i_R1(1.5 s) = (3 − 3e^(−2·500 ms)) A"
+
+
+RINGING = """
+title = "Ringing, invented"
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "10 V", at = "0 s"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "4 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "2 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "0.1 F"},
+]
+item = [
+  {id = "at", find = "value at", voltage = "C1", at = "1 s", points = 1},
+  {id = "reach", find = "time to reach", voltage = "C1", level = "5 V", points = 1},
+]
+"""
+
+
+def test_second_order_answers_are_put_into_the_expression():
+    """alpha = 4/(2*2) = 1, w0^2 = 1/(2*0.1) = 5, wd = 2: v = 10 - e^-t (10 cos 2t + 5 sin 2t) V, 7.4 V or so at 1 s."""
+    rubric = read_rubric(RINGING.encode(), "ringing.toml")
+    (problem,) = rubric.problems
+    step = values_step(problem, solve(problem.circuit), references(rubric))
+    at, reach = step.lines
+    assert shown(at) == "v_C1(1 s) = (10 − 10e^(−1 s)·cos(2·1 s) − 5e^(−1 s)·sin(2·1 s)) V"
+    assert at.value.value() == pytest.approx(10 - math.exp(-1) * (10 * math.cos(2) + 5 * math.sin(2)))
+    assert reach.label == "reach, by trial"
+    time, put_in, level = reach.sides
+    assert level.text == "5 V"
+    seconds = float(time.text.removeprefix("v_C1(").removesuffix(" ms)")) / 1e3
+    assert 10 - math.exp(-seconds) * (10 * math.cos(2 * seconds) + 5 * math.sin(2 * seconds)) == pytest.approx(
+        5, abs=0.01
+    )
+    assert put_in.text.count(" ms") == 4

@@ -245,6 +245,7 @@ def test_switchings_one_after_another():
         "The response",
     ]
     assert values(steps[5])["v_C1(1 ms−)"] == pytest.approx(8 * (1 - math.exp(-1.25)))
+    assert text(steps[5])[0] == "v_C1(1 ms−) = (8 − 8e^(−1250·1 ms)) V"  # 1 kΩ beside 4 kΩ, 1 μF: 0.8 ms
     last = steps[-1].lines[0]
     assert middle(last) == "v_C1(∞) + (v_C1(1 ms+) − v_C1(∞))·e^(−(t − 1 ms)/τ)"
     assert last.start == q("1e-3")
@@ -275,6 +276,9 @@ def test_jumps_are_told():
     found = values(step)
     assert "passes S1: q" in text(step)
     assert found["q"] == 8
+    kept = "charge at b: C1·v_C1(0−) + C2·v_C2(0−) = C1·v_C1(0+) + C2·v_C2(0+)"
+    assert kept in text(step)
+    assert step.lines[text(step).index(kept)].value.value() == 24  # 2 F at 12 V, 1 F empty
     assert found["v_C1(0+)"] == found["v_C2(0+)"] == 8
 
 
@@ -283,7 +287,12 @@ def test_forced_response_of_a_sinusoid():
     net = circuit(V("V1", "a", "g", cos(TIME)), closes("S1", "a", "b"), R("R1", "b", "c", 1), C("C1", "c", "g", 1))
     steps = board(net, voltage("C1"))
     assert said(steps["As t → ∞"]) == ["The voltage of C1 keeps oscillating, so it has no final value."]
-    forced, whole = steps["The response"].lines
+    *found, forced, whole = steps["The response"].lines
+    assert [side.text for line in found for side in line.sides] == [
+        "ω", "τ·v_C1' + v_C1", "v_C1,f(t)", "A·cos(ω·t) + B·sin(ω·t)", "A + ω·τ·B", "B − ω·τ·A", "A", "B",
+    ]  # fmt: skip
+    # τ = 1 s and ω = 1/s, by hand: A + B = 1 and B − A = 0.
+    assert values(steps["The response"]) == {"ω": 1, "A + ω·τ·B": 1, "B − ω·τ·A": 0, "A": 0.5, "B": 0.5}
     assert left(forced) == "v_C1,f(t)"
     assert whole.value - forced.value == exp(-TIME).scaled(q("-1/2"))
 
@@ -360,3 +369,32 @@ def test_the_circuit_that_a_storage_element_looks_into_is_given_to_be_drawn():
     assert ends["R1"] == ends["R2"]
     assert {ends["R3"][0], ends["R1"][1]} == set(ends["L1"])
     assert ends["R3"][1] == ends["R1"][0]
+
+
+def test_a_sinusoid_in_a_second_order_circuit_by_undetermined_coefficients():
+    """alpha = 1/s, w0^2 = 4/s^2 and w = 2/s, by hand: 4 B = 4 * 10 V and -4 A = 0."""
+    net = circuit(
+        V("V1", "a", "g", cos(TIME.scaled(q(2))).scaled(q(10))),
+        closes("S1", "a", "b"),
+        R("R1", "b", "c", 2),
+        L("L1", "c", "d", 1),
+        C("C1", "d", "g", "0.25"),
+    )
+    step = board(net, voltage("C1"))["The response v_C1(t)"]
+    assert text(step)[1] == "v_C1'' + 2·α·v_C1' + ω0^2·v_C1"
+    found = values(step)
+    assert found["(ω0^2 − ω^2)·A + 2·α·ω·B"] == 40
+    assert (found["A"], found["B"]) == (0, 10)
+
+
+def test_a_current_follows_from_the_node_voltages():
+    """24 V over 6 ohm into 12 ohm beside 4 ohm: 8 V in the end, 2 A in the coil; a capacitor's current before its slope."""
+    end = board(COIL, current("L1"), voltage("R3"))["As t → ∞"]
+    assert "i_L1(∞) = v_n/(4 Ω)" in text(end)
+    assert values(end)["i_L1(∞)"] == 2
+    net = circuit(
+        V("V1", "a", "g", 6), closes("S1", "a", "b"), R("R1", "b", "c", 3), C("C1", "c", "g", "0.5"),
+        R("R2", "c", "d", 1), L("L1", "d", "g", 1),
+    )  # fmt: skip
+    lines = text(board(net, voltage("C1"))["The response v_C1(t)"])
+    assert "i_C1(0+) = 6 V/(3 Ω)" in lines  # neither the capacitor's voltage nor the coil's current is there yet

@@ -40,6 +40,9 @@ NEARLY_CRITICAL = 0.01
 LONGEST = 10**12
 """Denominators above this are written as decimals."""
 
+_WRITTEN_OUT = 10**9
+"""Largest whole number that is written out beside letters; beyond it a decimal says as much."""
+
 _TIME = Time(0)
 
 
@@ -62,7 +65,13 @@ def _measured(node: Node, scale: float, symbol: str, dimension: Dimension) -> No
     return WithUnit(node, UnitSymbol(symbol, rational(f"1e{round(math.log10(scale))}"), dimension, 0), 0)
 
 
-def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None = None, digits: int = DIGITS) -> Node:
+def waveform_tree(
+    waveform: Waveform,
+    dimension: Dimension,
+    start: fmpq | None = None,
+    digits: int = DIGITS,
+    passed: Node | None = None,
+) -> Node:
     """A waveform as an instructor writes it.
 
     Parameters
@@ -75,14 +84,16 @@ def waveform_tree(waveform: Waveform, dimension: Dimension, start: fmpq | None =
         Instant (seconds) that the exponentials are counted from.
     digits : int
         Significant digits.
+    passed : Node, optional
+        What stands for the time since then, where it is no letter but a value.
     """
     if waveform.is_symbolic:
         return _symbolic_tree(waveform)
+    time: Node = _TIME
     if start is not None and start != 0:
         waveform = waveform.delayed(-start)
-        time: Node = Sum((_TIME, Negative(value_tree(to_float(start), Dimension(second=1), digits), 0)), 0)
-    else:
-        time = _TIME
+        time = Sum((_TIME, Negative(value_tree(to_float(start), Dimension(second=1), digits), 0)), 0)
+    time = time if passed is None else passed
     modes = sorted(
         _without_cancelling(waveform.modes()), key=lambda m: (not _is_constant(m), -m.rate, m.frequency, m.power)
     )
@@ -229,6 +240,7 @@ def scalar_tree(value: Scalar) -> Node:
         return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
     if isinstance(value, Symbolic):
         whole = math.lcm(*(int(c.q) for part in (value.top, value.bottom) for c in part.coeffs()))
+        whole = whole if whole <= _WRITTEN_OUT else 1
         top, bottom = _polynomial(value.top * whole, value.names), _polynomial(value.bottom * whole, value.names)
         if isinstance(bottom, Number) and bottom.value == 1:
             return top
@@ -237,6 +249,8 @@ def scalar_tree(value: Scalar) -> Node:
         return Quotient(top, bottom, 0)
     if value < 0:
         return Negative(scalar_tree(-value), 0)
+    if max(value.p, value.q) > _WRITTEN_OUT:
+        return number_tree(to_float(value))
     if value.q == 1:
         return _whole(int(value.p))
     if value.q > LONGEST:  # it stands for a number without an exact form

@@ -1,0 +1,68 @@
+"""The forced response to a sinusoid by undetermined coefficients: put into the differential equation, term by term.
+
+With x'' + 2α x' + ω0² x = g (or τ x' + x = g) and x = A cos ωt + B sin ωt, the cosines and the sines of both sides agree:
+p A + q B = g_c and p B − q A = g_s, with p = ω0² − ω², q = 2αω (or p = 1, q = ωτ).
+"""
+
+from __future__ import annotations
+
+from grader.circuit.elements import Signal
+from grader.solution.board import BoardLine
+from grader.solution.formula import Formula, T, function, name, whole
+from grader.solution.words import DIMENSIONS, IntervalContext, symbol, value_line
+from grader.values.dimension import RATE, TIME
+from grader.values.scalar import ONE, Scalar
+from grader.values.term import Term
+from grader.values.waveform import Waveform
+
+COSINE, SINE, OMEGA, TAU, ALPHA, OMEGA0 = (name(letter) for letter in ("A", "B", "ω", "τ", "α", "ω0"))
+
+
+def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tuple[BoardLine, ...]:
+    """The differential equation, the form tried, the two equations and what solves them.
+
+    Empty where the forced response is no single sinusoid (beside a constant), or the circuit of higher order.
+    """
+    found = interval.characteristic
+    forced = interval.forced(signal)
+    turning = [term for term in forced.terms if not _is_constant(term)]
+    if len(turning) != 1 or found.order > 2:
+        return ()
+    (term,) = turning
+    if not term.frequency or term.rate or term.power or term.phase:
+        return ()
+    x, dimension, omega = symbol(signal), DIMENSIONS[signal.kind], term.frequency
+    tried = COSINE * function("cos", OMEGA * T) + SINE * function("sin", OMEGA * T)
+    p: Scalar
+    if found.order == 1:
+        assert found.time_constant is not None
+        p, q, constant_share = ONE, omega * found.time_constant, ONE
+        left = TAU * name(f"{x}'") + name(x)
+        cosines, sines = COSINE + OMEGA * TAU * SINE, SINE - OMEGA * TAU * COSINE
+    else:
+        assert found.alpha is not None
+        assert found.omega0 is not None
+        constant_share = found.omega0 * found.omega0
+        p, q = constant_share - omega * omega, found.alpha * omega * 2
+        left = name(f"{x}''") + whole(2) * ALPHA * name(f"{x}'") + OMEGA0**2 * name(x)
+        high, low = OMEGA0**2 - OMEGA**2, whole(2) * ALPHA * OMEGA
+        cosines, sines = high * COSINE + low * SINE, high * SINE - low * COSINE
+        dimension = dimension.over(TIME).over(TIME)
+    in_cosine, in_sine = p * term.cosine + q * term.sine, p * term.sine - q * term.cosine
+    steady = Waveform(tuple(t for t in forced.terms if _is_constant(t)), forced.exact)
+    driving = steady.scaled(constant_share) + Waveform.of([Term(in_cosine, in_sine, frequency=omega)])
+    rest: tuple[Formula, ...] = (name(f"{x},f(∞)") + tried,) if steady.terms else (tried,)
+    own = DIMENSIONS[signal.kind]
+    return (
+        value_line(OMEGA, value=omega, dimension=RATE),
+        BoardLine(sides=(left,), value=driving, dimension=dimension),
+        BoardLine(label="tried", sides=(name(f"{x},f(t)"), *rest)),
+        value_line(cosines, value=in_cosine, dimension=dimension, label="cosines"),
+        value_line(sines, value=in_sine, dimension=dimension, label="sines"),
+        value_line(COSINE, value=term.cosine, dimension=own),
+        value_line(SINE, value=term.sine, dimension=own),
+    )
+
+
+def _is_constant(term: Term) -> bool:
+    return not (term.frequency or term.rate or term.power)
