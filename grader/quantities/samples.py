@@ -40,6 +40,14 @@ CIRCUITS: dict[str, str] = {
         {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
         {name = "C2", kind = "capacitor", between = ["b", "g"], value = "30 uF", initial = "0 V"},
     """,
+    # 9 V charges 1 uF through 2 kohm; whenever 6 V are reached, S1 puts 200 ohm across it, until 3 V are left.
+    "flasher": """
+        {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "9 V"},
+        {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 kohm"},
+        {name = "C1", kind = "capacitor", between = ["b", "g"], value = "1 uF"},
+        {name = "S1", kind = "switch", between = ["b", "c"], closes = "0 s"},
+        {name = "R2", kind = "resistor", between = ["c", "g"], value = "200 ohm"},
+    """,
     # Series R, L, C on a 5 V step: alpha = 3 /s, omega0 = 5 rad/s, omega_d = 4 rad/s.
     "damper": """
         {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "5 V", at = "0 s"}},

@@ -116,7 +116,8 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
         other = folded.setdefault(element.name.lower(), element.name)
         if other != element.name:
             yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
-    for impulse in solved.impulses:
+    meant = any(item.find == "energy lost" for item in problem.items)
+    for impulse in () if meant else solved.impulses:
         what = "voltage" if impulse.kind == "flux" else "current"
         yield (
             f"at t = {time_text(impulse.time)} the {what} of '{impulse.element}' is an impulse; is that meant, and does "

@@ -24,7 +24,7 @@ DESIGN = {
     "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
     "response",
     "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
-    "energy share", "energy lost",
+    "energy share", "energy lost", "period", "duty cycle",
 }  # fmt: skip
 
 
