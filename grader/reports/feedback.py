@@ -47,11 +47,19 @@ def rows_by_problem(paper: Paper, marked: Marked) -> tuple[ProblemRows, ...]:
     )
 
 
+def look_at_first(marked: Marked) -> tuple[str, str] | None:
+    """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most."""
+    wrong = [mark for mark in marked.marks if mark.answer and mark.awarded < mark.possible and not mark.follows_from]
+    sources = {(mark.problem, item) for mark in marked.marks for item in mark.follows_from}
+    wrong.sort(key=lambda mark: ((mark.problem, mark.item) not in sources, mark.awarded - mark.possible))
+    return (wrong[0].problem, wrong[0].item) if wrong else None
+
+
 def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) -> str:
     """The page for one student.
 
-    It shows what was asked, written and read, points, verdicts, reasons and questions that lead on; never the
-    reference answer, never the notes meant for the instructor.
+    It shows what was asked, written and read, points and verdicts, and for what is not right reasons and questions that
+    lead on; never the reference answer, never the notes meant for the instructor.
 
     Parameters
     ----------
@@ -69,6 +77,8 @@ def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) 
         student=student if student is not None else Student(id=marked.student),
         file=marked.file,
         problems=rows_by_problem(paper, marked),
+        first=look_at_first(marked),
+        labels={(problem.id, item.id): item.question for problem in paper.problems for item in problem.items},
         total=marked.total,
         possible=possible,
         share=percent(marked.total, possible),

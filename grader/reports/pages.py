@@ -42,7 +42,7 @@ def _environment() -> jinja2.Environment:
     environment.filters["share"] = "{:.3g}".format
     environment.filters["said"] = said
     environment.filters["visible"] = visible
-    environment.tests["open"] = awaits_person
+    environment.tests["awaiting_person"] = awaits_person
     return environment
 
 

@@ -48,10 +48,10 @@ def test_everything_of_a_mark_is_shown(page):
     text = Reader(page).text
     for expected in (
         "Ines Marwood", "(S0012)", "hw3_S0012.xlsx", "4 of 9 points (44.4 %)",
-        "Initial value: current in L1 just after switching", "=4 A", "Right: 1 of 1 point", "Not yet: 0 of 2 points",
-        "Partly right: 3 of 4 points", "Could not be read: 0 of 1 point", "No answer: 0 of 1 point",
+        "Initial value: current in L1 just after switching", "=4 A", "Right 1 of 1", "Not yet 0 of 2",
+        "Partly right 3 of 4", "Could not be read 0 of 1", "No answer 0 of 1",
         "Work out the unit of your expression: is it seconds?", "Agreed in the office hour.",
-        "1 answer will still be looked at by a person", "time constant", "Right, following your earlier answer",
+        "1 answer will still be looked at by a person", "time constant", "right, following your earlier answer", "Look at this first",
     ):  # fmt: skip
         assert expected in text
     assert "<math><mn>4</mn>" in page
@@ -93,7 +93,7 @@ def test_the_page_is_sound_for_screen_readers(page):
 
 
 def test_cautions_stand_where_a_circuit_would_be_dangerous(page):
-    valve, horn = page.split('<section aria-labelledby="horn">')
+    valve, horn = page.split('<section class="beside" aria-labelledby="horn">')
     assert "Caution." not in valve
     assert "could be charged to 60 V or more" in horn
     assert "local codes and licensed practice govern" in horn
@@ -158,3 +158,12 @@ def test_feedback_is_fast():
         for _ in range(50):
             make(problems, marks)
         print(f"{make.__name__}: {(time.perf_counter() - start) / 50 * 1000:.2f} ms for each student")
+
+
+def test_a_right_answer_takes_one_line_and_nothing_is_said_twice(page):
+    """Verdict, points and what was written stand in the line of the question; a wrong answer says why below it."""
+    right, wrong, *_ = re.findall(r'<li class="mark.*?</li>', page, re.DOTALL)
+    line = right[right.index('<div class="line">') : right.index("</div>")]
+    assert "You wrote" in line
+    assert right[right.index("</div>") :].replace("</div>", "").split() == ["</li>"]
+    assert "You wrote" not in wrong[: wrong.index("</div>")]

@@ -29,14 +29,6 @@ def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
     ]  # fmt: skip
 
 
-def look_at_first(marked: Marked) -> tuple[str, str] | None:
-    """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most."""
-    wrong = [mark for mark in marked.marks if mark.answer and mark.awarded < mark.possible and not mark.follows_from]
-    sources = {(mark.problem, item) for mark in marked.marks for item in mark.follows_from}
-    wrong.sort(key=lambda mark: ((mark.problem, mark.item) not in sources, mark.awarded - mark.possible))
-    return (wrong[0].problem, wrong[0].item) if wrong else None
-
-
 def changes(marked: Marked, before: Marked) -> dict[tuple[str, str], float]:
     """Points won or lost by item since an earlier attempt, where they are not the same."""
     earlier = {(mark.problem, mark.item): mark.awarded for mark in before.marks}

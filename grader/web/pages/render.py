@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse, Response
 
 from grader.reports.mathematics import safe_mathml
+from grader.reports.pages import TEMPLATES
 from grader.reports.wording import awaits_person, points_text, said
 from grader.uploads.escaping import visible
 from grader.web.access.headers import policy_for
@@ -18,7 +19,7 @@ from grader.web.site import AppState
 from grader.web.visit import Form, Refused, RequestContext
 
 _environment = jinja2.Environment(
-    loader=jinja2.FileSystemLoader(Path(__file__).parents[1] / "templates"),
+    loader=jinja2.FileSystemLoader([Path(__file__).parents[1] / "templates", TEMPLATES]),
     autoescape=True,
     undefined=jinja2.StrictUndefined,
     trim_blocks=True,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import RedirectResponse, Response
 
-from grader.reports.feedback import rows_by_problem
+from grader.reports.feedback import look_at_first, rows_by_problem
 from grader.reports.worked import worked_html
 from grader.web.data.records import Request
 from grader.web.pages import outcome
@@ -55,7 +55,7 @@ def attempt_page(site: AppState, visit: RequestContext) -> Response:
         may_ask=kept is result,
         refusal=refusal,
         problems=rows_by_problem(sheet.paper, result.marked),
-        first=outcome.look_at_first(result.marked),
+        first=look_at_first(result.marked),
         labels={(one.problem, one.item): one.label for one in sheet.fields},
         changes=outcome.changes(result.marked, before.marked) if before else {},
         before=before.attempt.number if before else 0,
