@@ -134,3 +134,13 @@ def test_same_rubric_same_bytes(suffix):
 def test_another_ending_is_refused(problems):
     with pytest.raises(UsageError, match=r"ends in \.xlsx, \.csv, \.txt, \.html, not in '\.pdf'"):
         sheet_bytes(problems, ".pdf")
+
+
+def test_every_printed_page_names_the_student_and_its_number():
+    """A header group of a table is repeated on every page (CSS 2.2, 17.2); page numbers stand in the margin."""
+    page = sheet_bytes(paper(rubric(), student="S0012"), ".html").decode()
+    running = page[page.index('<p class="running">') :]
+    assert "S0012" in running[: running.index("</p>")]
+    assert page.index('<div class="pages">') < page.index('<p class="running">') < page.index("<section")
+    assert ".running { display: table-header-group" in page
+    assert "counter(page)" in page
