@@ -18,11 +18,11 @@ from grader.mistakes.records import TOGETHER
 
 
 def predictions_of(key: Key) -> Predictions:
-    """What every item of a rubric can show."""
+    """What every item of a rubric can show: by the catalogue, and by the mistakes that the rubric names itself."""
     return {
         (problem, item.id): {
-            id: Prediction(values, ruled=ruled)
-            for id, (values, ruled) in key.diagnoser.shown_by(problem, item.id).items()
+            **{known.mistake: Prediction(1, ruled=False) for known in item.foreseen if known.mistake},
+            **{id: Prediction(*shown) for id, shown in key.diagnoser.shown_by(problem, item.id).items()},
         }
         for problem, items in key.problems
         for item in items

@@ -233,17 +233,18 @@ def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext
 
     Of a response the first interval that is wrong by itself is explained.
     """
+    answer = verdict.taken.meant(verdict.judgement.meant)
     if verdict.mistake:
-        return Diagnosis(
-            candidates=(Candidate(ids=(verdict.mistake,), relative_deviation=0.0, to_the_digit=True),), tied=1
-        )
+        word = isinstance(answer, str)  # of few options one is soon met by chance
+        named = Candidate(ids=(verdict.mistake,), relative_deviation=0.0, to_the_digit=not word)
+        return Diagnosis(candidates=(named,), tied=1)
     for interval, found in zip(item.intervals, verdict.intervals, strict=True):
         if found.judgement.size is not Size.RIGHT and not found.follows:
             return _diagnosed(key, interval, found, after, after)
     return key.diagnoser.diagnose(
         item.problem,
         item.id,
-        verdict.taken.meant(verdict.judgement.meant),
+        answer,
         digits=verdict.taken.digits,
         carried={
             id: c.answer

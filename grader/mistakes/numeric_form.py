@@ -194,10 +194,11 @@ ROUNDED, CUT_OFF, WITHIN_TOLERANCE = 0, 1, 2
 def digit_rank(given: NumericForm, wrong: NumericForm, digits: int | None, fit: float, tolerance: float) -> int:
     """How well a match fits the digits written: `ROUNDED` to them, `CUT_OFF` after them, or `WITHIN_TOLERANCE` only.
 
-    ``digits`` None: the answer was no plain decimal number; a value is then taken as exact.
+    ``digits`` None: the answer was no plain decimal number; a value is then taken as exact.  A word has no digits: of
+    few words one is soon met by chance.
     """
     if isinstance(given, (Word, Form)):
-        return ROUNDED
+        return ROUNDED if isinstance(given, Form) else WITHIN_TOLERANCE
     if isinstance(given, Value) and isinstance(wrong, Value):
         step = last_place(given.value, digits)
         off = abs(given.value - wrong.value)

@@ -14,6 +14,8 @@ from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Observation, Prediction
 from grader.marking.beliefs import observations_of, predictions_of, with_explanation
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
+from grader.rubric.files import read_rubric
+from grader.uploads.upload import Upload, Written
 
 from .students import IDEAS, section, upload
 
@@ -180,3 +182,36 @@ def test_slips_are_no_ideas():
 def test_nothing_written_is_nothing_believed():
     assert alone(seen=(OLD,)).ideas == ()
     assert set(IN_THE_CATALOGUE) == set(IDEAS)
+
+
+NAMED = """
+title = "Named"
+[[problem]]
+id = "p"
+title = "Long after"
+[[problem.item]]
+id = "c"
+find = "choice"
+options = ["open", "short"]
+key = "open"
+points = 1
+known_wrong = [{answer = "short", mistake = "storage-roles-swapped-after"}]
+[[problem.item]]
+id = "l"
+find = "choice"
+options = ["open", "short"]
+key = "short"
+points = 1
+known_wrong = [{answer = "open", mistake = "storage-roles-swapped-after"}]
+"""
+
+
+@pytest.mark.parametrize(("second", "held"), [("open", ["dc-roles"]), ("short", [])])
+def test_a_choice_shows_the_mistake_that_the_rubric_names_for_its_option(second, held):
+    """Both options of one who exchanges the roles are an idea; a right second choice speaks against it."""
+    key = build_key(read_rubric(NAMED.encode(), "named.toml"))
+    written = (Written(problem="p", item="c", text="short"), Written(problem="p", item="l", text=second))
+    marked = mark_upload(key, Upload(file="u", digest="", student="S1", answers=written))
+    assert marked.marks[0].mistakes == ("storage-roles-swapped-after",)
+    found = explained_alone("S1", observations_of(marked.marks), predictions_of(key))
+    assert [idea.id for idea in found.ideas] == held

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from flint import fmpq
 
@@ -42,6 +43,19 @@ def energy_square_lost(case: Case) -> Iterator[Wrong]:
     if len(case.storage) == 1 and case.item.of in ((), (case.storage[0].name,)):
         # W = k x^2 / 2, so k x / 2 is the root of W k / 2.
         yield Wrong(square_root(case.value.scaled(case.storage[0].value * HALF)))
+
+
+@mistake(
+    title="Energy of the start given for a later one",
+    idea="The energy found is what the element held when the switch acted. By the instant asked it has taken up energy or "
+    "given it away.",
+    nudge="At which instant is the energy asked, and which current or voltage does the element have then?",
+    remark="The energy stored at the start was given for that of a later instant.",
+)
+def initial_energy_for_later(case: Case) -> Iterator[Wrong]:
+    """The energy of the same elements just after the switching, where a later one is asked."""
+    if case.find == STORED and case.index and (case.item.at is None or case.item.at > case.start):
+        yield Wrong(case.question.answer_to(replace(case.item, at=case.start)))
 
 
 @mistake(

@@ -14,9 +14,9 @@ from grader.mistakes.altered import (
     with_switch_left,
     with_switches_reversed,
 )
-from grader.mistakes.case import BEFORE, FINAL, INITIAL, Case
+from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.citations import REVIEW_STORAGE, SUPPOSED, Citation
-from grader.mistakes.propagate import from_states, some
+from grader.mistakes.propagate import from_expression, from_states, some
 from grader.mistakes.records import Wrong, mistake
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
@@ -48,6 +48,20 @@ def switch_action_missed(case: Case) -> Iterator[Wrong]:
         return
     for switch in acting:
         yield from some(case.answer_on(with_switch_left(case.circuit, switch.name)), f"{switch.name} left")
+
+
+@mistake(
+    title="Law of the interval before kept",
+    idea="At every action the circuit changes, and a new expression begins. The one of the interval before ends there.",
+    nudge="What has acted by the instant asked, and which expression holds from then on?",
+    remark="The expression of the interval before was used beyond its end.",
+)
+def interval_before_kept(case: Case) -> Iterator[Wrong]:
+    """The signal of the interval before a later action, as an expression or at an instant after it."""
+    if case.index < 2 or case.signal is None or case.find not in (EXPRESSION, AT):
+        return
+    kept = case.solved.waveform(case.signal, case.index - 1)
+    yield from some(from_expression(case, kept))
 
 
 @mistake(

@@ -115,9 +115,11 @@ def state_jumps(case: Case) -> Iterator[Wrong]:
     source=REVIEW_SECOND_ORDER._replace(prior=OBSERVED),  # which call it common
 )
 def nothing_jumps(case: Case) -> Iterator[Wrong]:
-    """The value just before, for a quantity that may jump."""
+    """The value just before, for a quantity that may jump; asked at the very instant of an action, too."""
     if case.may_jump:
-        yield from some(from_ingredients(case, x0=case.solvers(BEFORE)))
+        before = case.solvers(BEFORE)
+        at_once = case.find == AT and case.item.at == case.start
+        yield from some(before if at_once else from_ingredients(case, x0=before))
 
 
 @mistake(

@@ -1,0 +1,66 @@
+"""Single answers whose mistake was worked out by hand; the circuits are invented."""
+
+import pytest
+
+from grader.mistakes.diagnose import Diagnoser
+from grader.rubric.references import references
+from grader.values.scalar import rational
+from grader.values.waveform import constant
+
+from .circuits import line, rubric_of
+
+DISCHARGED = [
+    line("Vs", "voltage source", "a", "g", "12 V"),
+    line("S1", "switch", "a", "b", opens="0 s"),
+    line("R1", "resistor", "b", "c", "1 kohm"),
+    line("R2", "resistor", "c", "g", "3 kohm"),
+    line("C1", "capacitor", "c", "g", "2 uF"),
+]
+"""Before: 12 V · 3/4 = 9 V on C1.  After: R2 alone, τ = 6 ms."""
+
+TWICE = [
+    line("Vs", "voltage source", "a", "g", "12 V"),
+    line("S1", "switch", "a", "b", closes=["0 s", "9 ms"], opens="4 ms"),
+    *DISCHARGED[2:],
+]
+"""First 750 Ω · 2 µF = 1.5 ms towards 9 V; from 4 ms on τ = 6 ms towards zero."""
+
+ADDED = [
+    line("Vs", "voltage source", "a", "g", "12 V"),
+    line("S1", "switch", "a", "b", closes="0 s"),
+    line("R1", "resistor", "b", "c", "1 kohm"),
+    line("C1", "capacitor", "c", "g", "2 uF"),
+    line("S2", "switch", "c", "d", closes="4 ms"),
+    line("R2", "resistor", "d", "g", "3 kohm"),
+]
+"""τ = 2 ms until 4 ms: 12 V (1 − e^−2) = 10.376 V, and 12 V e^−2 / 1 kΩ = 1.624 mA into C1 until R2 takes 3.459 mA."""
+
+
+def heads(elements, item, answer):
+    """The mistakes that explain an answer of three digits best."""
+    rubric = rubric_of(elements, [{"id": "x", **item}])
+    found = Diagnoser.of(rubric, references(rubric)).diagnose("p", "x", constant(rational(answer)), digits=3)
+    return {id for candidate in found.candidates[: found.tied] for id in candidate.ids}
+
+
+@pytest.mark.parametrize(
+    ("elements", "item", "answer", "mistake"),
+    [
+        # −9 V / 3 kΩ leaves C1; the sign is that of a charging current
+        (DISCHARGED, {"find": "initial value", "current": "C1"}, "3.00e-3", "start-sign-turned"),
+        # ½ · 2 µF · (9 V)² = 81 µJ at the start, e^−2 of it after one time constant, nothing in the end
+        (DISCHARGED, {"find": "stored energy", "of": "C1"}, "81.0e-6", "initial-energy-for-later"),
+        (DISCHARGED, {"find": "stored energy", "of": "C1", "at": "6 ms"}, "81.0e-6", "initial-energy-for-later"),
+        # 9 V (1 − e^(−8/1.5)) = 8.957 V, as if the switch had not opened at 4 ms
+        (TWICE, {"find": "value at", "voltage": "C1", "at": "8 ms"}, "8.96", "interval-before-kept"),
+        # at 4 ms: what flows into C1 the instant before
+        (ADDED, {"find": "value at", "current": "C1", "at": "4 ms"}, "1.62e-3", "interval-before-kept"),
+        (ADDED, {"find": "value at", "current": "C1", "at": "4 ms"}, "1.62e-3", "nothing-jumps"),
+    ],
+)
+def test_the_mistake_is_named_first(elements, item, answer, mistake):
+    assert mistake in heads(elements, item, answer)
+
+
+def test_the_energy_at_the_start_is_no_energy_of_the_start_for_a_later_one():
+    assert heads(DISCHARGED, {"find": "stored energy", "of": "C1", "at": "0 s"}, "81.0e-6") == set()
