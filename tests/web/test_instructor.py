@@ -195,3 +195,40 @@ def test_a_student_who_left_the_roster_is_in_no_list(make_site, browser, codes, 
     desk = instructor(site)
     assert "S0001" not in desk.get(DESK).text
     assert "S0001" not in desk.get(f"{DESK}/files/gradebook.csv").text
+
+
+def reviewed(page):
+    """What the cards say and what their fields hold."""
+    return " ".join(re.sub(r"<[^>]+>", " ", page).split()), re.findall(
+        r'name="(?:points|reason)"[^>]* value="([^"]*)"', page
+    )
+
+
+def test_equal_readings_are_one_card_and_one_decision_for_all(site, browser, codes, instructor):
+    """Two students wrote the same that nobody can read, another something else."""
+    for student, text in (("S0001", "no clue ((("), ("S0002", "no idea ((("), ("S0003", "no idea (((")):
+        browser(site, codes[student]).answer({"gate.tau": text}, do="insist")
+    desk = instructor(site)
+    said, _ = reviewed(desk.get(f"{DESK}/review").text)
+    assert "3 waiting." in said
+    assert "2 students: gate.tau" in said
+    assert "S0002, S0003" in said
+    assert "S0001: gate.tau, attempt 1" in said
+    said, _ = reviewed(decide(desk, "1", "Nearly.").text)
+    assert "1 waiting." in said
+    assert {(one.student, one.points, one.reason) for one in site.store.decisions(SHEET)} == {
+        ("S0002", 1.0, "Nearly."), ("S0003", 1.0, "Nearly."),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(("points", "reason"), [("9", "Nine is too many."), ("two", "No number."), ("1.5", "")])
+@pytest.mark.usefixtures("waiting")
+def test_a_refused_decision_keeps_what_was_typed(site, instructor, points, reason):
+    assert reviewed(decide(instructor(site), points, reason).text)[1] == [points, reason]
+
+
+@pytest.mark.usefixtures("waiting")
+def test_what_was_typed_about_an_answer_that_is_gone_is_said_again(site, instructor):
+    said, fields = reviewed(decide(instructor(site), "1.5", "Half a point off.", attempt="none").text)
+    assert "You had typed, for S0001, gate.tau: 1.5 , Half a point off." in said
+    assert fields == ["0", ""]

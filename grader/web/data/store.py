@@ -264,19 +264,20 @@ class Store:
             connection.execute(delete(_sheets).where(_sheets.c.sheet == sheet))
             connection.execute(insert(_sheets).values(sheet=sheet, state=state))
 
-    def decide(self, decided: Decided) -> None:
-        """Keep a decision; it replaces an earlier one on the same item of the same student."""
-        self._replace(_decisions, decided)
+    def decide(self, *decided: Decided) -> None:
+        """Keep decisions, all or none; each replaces an earlier one on the same item of the same student."""
+        self._replace(_decisions, *decided)
 
     def ask(self, request: Request) -> None:
         """Keep a student's request to look again; it replaces an earlier one on the same item."""
         self._replace(_requests, request)
 
-    def _replace(self, table: Table, record: Decided | Request) -> None:
-        where = [table.c[name] == getattr(record, name) for name in ("sheet", "student", "problem", "item")]
+    def _replace(self, table: Table, *records: Decided | Request) -> None:
         with self._writing() as connection:
-            connection.execute(delete(table).where(*where))
-            connection.execute(insert(table), {**_fields(record), "at": record.at.timestamp()})
+            for record in records:
+                where = [table.c[name] == getattr(record, name) for name in ("sheet", "student", "problem", "item")]
+                connection.execute(delete(table).where(*where))
+                connection.execute(insert(table), {**_fields(record), "at": record.at.timestamp()})
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
         """All decisions on a sheet (of one student, where named), in a fixed order."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from starlette.responses import RedirectResponse, Response
 
@@ -23,7 +24,7 @@ REASON_CHARS = 500
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewEntry:
-    """A line of the list; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again."""
+    """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again."""
 
     student: str
     attempt: str
@@ -34,6 +35,17 @@ class ReviewEntry:
     mark: Mark
     sentence: str
 
+    @property
+    def said(self) -> tuple[object, ...]:
+        """What answers have in common that are decided together: they were read and marked alike, and are asked alike."""
+        mark = self.mark
+        came_out = (mark.awarded, mark.possible, mark.verdict, mark.reasons, mark.notes)
+        return mark.problem, mark.item, mark.reading or mark.answer, came_out, self.reference, self.sentence
+
+
+Entries: TypeAlias = tuple[ReviewEntry, ...]
+"""Answers that are shown as one, and decided together."""
+
 
 def review_page(site: AppState, visit: RequestContext) -> Response:
     """The answers that wait, and the decisions made."""
@@ -41,7 +53,7 @@ def review_page(site: AppState, visit: RequestContext) -> Response:
 
 
 def decide(site: AppState, visit: RequestContext) -> Response:
-    """Keep a decision on one answer."""
+    """Keep a decision on one answer, and on all that were read and marked alike."""
     sheet = site.sheet(visit.path["sheet"])
     form = visit.form
     mark = _mark_meant(site, visit)
@@ -53,13 +65,23 @@ def decide(site: AppState, visit: RequestContext) -> Response:
         return _show(site, visit, fault=fault, status=422)
     if not form.text("reason"):
         return _show(site, visit, fault="A decision needs a reason; nothing was decided.", status=422)
+    named = (form.text("student"), mark.problem, mark.item, mark.answer)
+    waiting = _waiting(site, all_results(site, sheet.name))
+    alike = next((found for group in waiting if named in (found := [_place(one) for one in group])), [named])
     site.store.decide(
-        Decided(
-            sheet=sheet.name, student=form.text("student"), problem=mark.problem, item=mark.item, answer=mark.answer,
-            points=points, reason=form.text("reason")[:REASON_CHARS], at=visit.at,
+        *(
+            Decided(
+                sheet=sheet.name, student=student, problem=problem, item=item, answer=answer,
+                points=points, reason=form.text("reason")[:REASON_CHARS], at=visit.at,
+            )
+            for student, problem, item, answer in alike
         )
     )  # fmt: skip
     return RedirectResponse(f"/instructor/sheets/{sheet.name}/review?saved=1", 303)
+
+
+def _place(entry: ReviewEntry) -> tuple[str, str, str, str]:
+    return entry.student, entry.mark.problem, entry.mark.item, entry.mark.answer
 
 
 def _mark_meant(site: AppState, visit: RequestContext) -> Mark | None:
@@ -76,15 +98,21 @@ def _mark_meant(site: AppState, visit: RequestContext) -> Mark | None:
 def _show(site: AppState, visit: RequestContext, *, fault: str = "", saved: str = "", status: int = 200) -> Response:
     sheet = site.sheet(visit.path["sheet"])
     results = all_results(site, sheet.name)
-    entries = [
-        _entry(site, result, result.marked.marks[place])
-        for student in sorted(results)
-        for result, place in to_review(site, results[student])
-    ]
     return render(
-        site, visit, "instructor_review.html", status, sheet=sheet, entries=entries, fault=fault, saved=saved,
-        decided=site.store.decisions(sheet.name), elsewhere=list(_elsewhere(results)),
+        site, visit, "instructor_review.html", status, sheet=sheet, waiting=_waiting(site, results), fault=fault,
+        saved=saved, typed=visit.form if fault else None, decided=site.store.decisions(sheet.name),
+        elsewhere=list(_elsewhere(results)),
     )  # fmt: skip
+
+
+def _waiting(site: AppState, results: Mapping[str, Sequence[Result]]) -> list[Entries]:
+    """The answers that wait, those together that were read and marked alike."""
+    alike: dict[tuple[object, ...], list[ReviewEntry]] = {}
+    for student in sorted(results):
+        for result, place in to_review(site, tuple(results[student])):
+            entry = _entry(site, result, result.marked.marks[place])
+            alike.setdefault(entry.said, []).append(entry)
+    return [tuple(entries) for entries in alike.values()]
 
 
 def _elsewhere(results: Mapping[str, Sequence[Result]]) -> Iterator[tuple[Result, Mark, str]]:
