@@ -42,7 +42,7 @@ TO_EVERY_DIGIT = "To every digit written this is right with the values"
 
 OF_BLANK_SHEET = f"{TO_EVERY_DIGIT} shown on the blank sheet, not with the student's own."
 ONE_LOOK = "A person will look at this, once for the whole sheet."
-BLANK_SHEET_USED = "This is right for the values of the blank sheet: these are the blank sheet's values, not yours."
+BLANK_SHEET_USED = "This is right for the values shown on the blank sheet; your own sheet has other values."
 """The note for the instructor, and what the student is told who has most likely worked from the wrong sheet."""
 
 MAX_SHARING = 3

@@ -121,7 +121,7 @@ def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credi
         reason = (
             "The roots have the right size and the wrong sign."
             if judgement.found is not None
-            else "The size is right, the sign is not: it is counted along the reference direction asked."
+            else "The size is right, the sign is not: the question's reference direction decides it."
             if directed
             else "The size is right, the sign is not."
         )
@@ -131,7 +131,7 @@ def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credi
         return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(_power_of_ten(judgement.exponent),))
     if judgement.found is not None:
         found, of = judgement.found
-        reason = f"Of the {of} {judgement.found_of}, {found} {'is' if found == 1 else 'are'} here."
+        reason = f"Of the {of} {judgement.found_of}, {found} {'counts' if found == 1 else 'count'}."
         return Credit(share=found / of, verdict=PARTLY, reasons=(reason,))
     return Credit(share=0.0, verdict=INCORRECT)
 
@@ -178,7 +178,7 @@ def with_unit(
         of = f", the unit of {_one(NAMES[dimension])}," if symbol and dimension in NAMES else ""
         fault = f"The unit does not fit: {own}{symbol or 'a plain number without a unit'}{of} is asked"
     if charged and marking.unit_fault == "once per problem":
-        reason = f"{fault}; it was counted already in this problem."
+        reason = f"{fault}; that was charged once in this problem and is not charged again."
         return replace(credit, reasons=(*credit.reasons, reason))
     return replace(_reduced(credit, fault, marking), unit_charged=True)
 

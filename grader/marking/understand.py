@@ -183,7 +183,7 @@ def _attempts(
                 continue
             left_open = _left_open(item, reading.tree, carried)
             ids = " and ".join(f"'{id}'" for id in dict.fromkeys(left_open.values()))
-            borrowed = f"There is no answer of yours to {ids}: this says how to work it out." if left_open else ""
+            borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if left_open else ""
             letters = "D stands for d/dt, or for the s of your equation." if reference.kind == EQUATION else ""
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
             yield Interpretation(

@@ -426,7 +426,7 @@ def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):
     """A formula with the name of an item left open earns what it says without it: all parts but the time constant."""
     borrowed = mark(valve_key(), i="2 - 0.364e^(-t/tau) A")["i"]
     assert (borrowed.verdict, borrowed.awarded, borrowed.review) == (PARTLY, 3, False)
-    assert "There is no answer of yours to 'tau': this says how to work it out." in borrowed.reasons
+    assert "You gave no answer to 'tau': this formula shows how to work it out." in borrowed.reasons
     own = mark(valve_key(), tau="10 ms", i="2 - 0.364e^(-t/tau) A")["i"]
     assert (own.verdict, own.review) == (CORRECT, False)
     stated = mark(valve_key(), i="2 - 0.364e^(-t/tau) A, tau = 10 ms")["i"]

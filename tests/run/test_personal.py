@@ -9,17 +9,14 @@ import openpyxl
 import pytest
 
 from grader.errors import UsageError
-from grader.marking.classmates import MAX_SHARING, TO_EVERY_DIGIT, Right, right_answers, together, with_classmates
+from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.key import build_key
-from grader.marking.mark import mark_upload
-from grader.mistakes.numeric_form import Value
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.grade import RunOptions, grade
 from grader.run.personal import KEPT, Keys
 from grader.run.storage.private import identity, kept_secret
-from grader.uploads.upload import Upload, Written
 from tests.run.section import contents, marks, marks_by_student, text_of
 
 RUBRIC = """
@@ -170,100 +167,6 @@ def test_the_audit_leaves_equal_answers_out_and_says_so(section):
     run(section)
     page = (section / "results" / "audit.html").read_text(encoding="utf-8")
     assert "Values are personal in valve:" in page
-
-
-# -- classmates ------------------------------------------------------------------------------------
-
-
-def noted(rubric, student, answers, class_of):
-    """The notes on answers (by item of the valve), in a class of these students."""
-    key = build_key(personal_rubric(rubric, student, SECRET))
-    written = tuple(Written(problem="valve", item=item, text=text) for item, text in answers.items())
-    upload = Upload(file="", digest="", student=student, answers=written)
-    everybody = together(pair for one in class_of for pair in right_answers(rubric, one, SECRET))
-    before = mark_upload(key, upload)
-    after = with_classmates(key, upload, before, everybody)
-    assert after.total == before.total
-    return {mark.item: " ".join(n for n in mark.notes if n.startswith(TO_EVERY_DIGIT)) for mark in after.marks}
-
-
-def test_rounding_decides_digit_by_digit(rubric):
-    tau = next(one for one in references(personal_rubric(rubric, "S0002", SECRET)) if one.item == "tau")
-    exact = float(tau.answer.number.p) / float(tau.answer.number.q)
-    to_four = f"{exact:.3e} s"
-    step = 10.0 ** (int(f"{exact:.3e}".split("e")[1]) - 3)
-    assert "S0002" in noted(rubric, "S0001", {"tau": to_four}, STUDENTS)["tau"]
-    assert noted(rubric, "S0001", {"tau": f"{exact + 2 * step:.3e} s"}, STUDENTS)["tau"] == ""
-
-
-def test_an_expression_is_looked_up_too(rubric):
-    answers = {"i": right(rubric, "S0003")["valve.i"]}
-    assert "S0003" in noted(rubric, "S0001", answers, STUDENTS)["i"]
-
-
-def test_right_answers_and_round_ones_are_nobodys(rubric):
-    own = {
-        name.removeprefix("valve."): text for name, text in right(rubric, "S0001").items() if name.startswith("valve")
-    }
-    assert not any(noted(rubric, "S0001", own, STUDENTS).values())
-    assert noted(rubric, "S0001", {"end": "0 A", "tau": "7 ms"}, STUDENTS) == {
-        "end": "",
-        "tau": "",
-        "i": "",
-        "safe": "",
-    }
-
-
-def copied(rubric, digits, among):
-    """Whether the time constant of S0002, with so many digits, is noted of S0001 in a class with these answers."""
-    key = build_key(personal_rubric(rubric, "S0001", SECRET))
-    (tau,) = (right for place, right in right_answers(rubric, "S0002", SECRET) if place == ("valve", "tau"))
-    written = Written(problem="valve", item="tau", text=f"{tau.form.value:.{digits - 1}e} s")
-    upload = Upload(file="", digest="", student="S0001", answers=(written,))
-    marked = mark_upload(key, upload)
-    everybody = together((("valve", "tau"), right) for right in among(tau))
-    return with_classmates(key, upload, marked, everybody) != marked
-
-
-def test_what_many_classmates_share_says_nothing(rubric):
-    def sharing(number):
-        return lambda tau: [tau._replace(student=f"T{n}") for n in range(number)]
-
-    assert copied(rubric, 6, sharing(MAX_SHARING))
-    assert not copied(rubric, 6, sharing(MAX_SHARING + 1))
-
-
-def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):
-    """A hundred answers within five percent: three digits meet one of them by chance, six do not."""
-
-    def dense(tau):
-        others = [tau.form.value * (1 + n / 2000 + 1e-5) for n in range(1, 101)]
-        return [tau, *(Right(key=value, student=f"T{value}", form=Value(value)) for value in others)]
-
-    assert copied(rubric, 6, dense)
-    assert not copied(rubric, 3, dense)
-
-
-def test_a_mistake_that_explains_to_the_digit_goes_before(rubric):
-    """R/L for L/R, put into a classmate's mouth."""
-    key = build_key(personal_rubric(rubric, "S0001", SECRET))
-    tau = key.item("valve", "tau").reference.answer
-    written = Written(problem="valve", item="tau", text=f"{1 / (float(tau.number.p) / float(tau.number.q)):.4g} s")
-    upload = Upload(file="", digest="", student="S0001", answers=(written,))
-    marked = mark_upload(key, upload)
-    mark = next(one for one in marked.marks if one.item == "tau")
-    assert "rl-time-constant-inverted" in mark.mistakes
-    ((place, own),) = [pair for pair in right_answers(rubric, "S0001", SECRET) if pair[0] == ("valve", "tau")]
-    inverse = 1 / own.form.value
-    fake = together([(place, own._replace(key=inverse, student="T1", form=own.form._replace(value=inverse)))])
-    assert with_classmates(key, upload, marked, fake) == marked
-
-
-def test_values_of_the_blank_sheet_are_called_that(rubric):
-    blank = next(one.text for one in references(rubric) if one.item == "tau")
-    note = noted(rubric, "S0001", {"tau": blank}, ("", *STUDENTS))["tau"]
-    assert "blank sheet" in note
-    assert "S0" not in note
 
 
 # -- keys ------------------------------------------------------------------------------------------

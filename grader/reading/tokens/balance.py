@@ -34,7 +34,7 @@ def balance(tokens: list[Token], question: Question, forks: Ambiguities) -> tupl
     waiting: list[tuple[int, str]] = []
 
     def close(place: int) -> None:
-        forks.remark("A closing bracket was missing and was put in.", "bracket-missing")
+        forks.remark("A closing bracket was missing and was inserted.", "bracket-missing")
         partner[waiting.pop()[0]] = len(done)
         done.append(virtual("CLOSE", place))
 

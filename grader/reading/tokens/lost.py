@@ -13,7 +13,7 @@ from grader.values.dimension import TIME
 
 LOST_CARET = Alternative("The missing ^ after e was inserted.", "caret-left-out")
 LOST_E = Alternative("The missing e before the power was inserted.", "e-left-out")
-LOST_SIGNS = Alternative("The signs lost around the power were put in.", "signs-lost")
+LOST_SIGNS = Alternative("The signs lost around the power were inserted.", "signs-lost")
 _TEN_CARET = Alternative("The missing ^ after 10 was inserted.", "caret-left-out")
 _DIFFERENCE = Alternative("The minus sign after 10 was read as a subtraction.")
 AS_NUMBER = Alternative("The e was read as the number 2.718.")

@@ -148,7 +148,7 @@ def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[V
 
 # -- a t left out --------------------------------------------------------------------------------
 
-_T_LEFT_OUT = Alternative("The t left out in a power of e was put in.", "t-left-out")
+_T_LEFT_OUT = Alternative("The t left out in a power of e was inserted.", "t-left-out")
 _NO_T = Alternative("The power of e without t was read as a constant.")
 
 

@@ -1,0 +1,163 @@
+"""What is right for a classmate's values, or for the blank sheet's: noted, told to the right person, and never charged."""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.marking.classmates import (
+    BLANK_SHEET_USED,
+    MAX_SHARING,
+    ONE_LOOK,
+    TO_EVERY_DIGIT,
+    Right,
+    right_answers,
+    together,
+    with_classmates,
+)
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.mistakes.numeric_form import Value
+from grader.rubric.files import read_rubric
+from grader.rubric.personal import personal_rubric
+from grader.rubric.references import references
+from grader.uploads.upload import Upload, Written
+
+RUBRIC = """
+title = "Priming valve (invented)"
+[[problem]]
+id = "valve"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V … 60 V, step 1 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "33 ohm … 150 ohm, E24"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.2 H … 0.9 H, step 0.01 H"},
+]
+item = [
+  {id = "end", find = "final value", current = "L1", points = 1},
+  {id = "tau", find = "time constant", points = 2},
+  {id = "i", find = "expression", current = "L1", points = 3},
+]
+[[problem]]
+id = "lamp"
+item = [{id = "safe", find = "choice", options = ["open", "shut"], key = "open", points = 1}]
+"""
+SECRET = bytes(range(32))
+STUDENTS = tuple(f"S{number:04}" for number in range(1, 6))
+
+
+@pytest.fixture(scope="module")
+def rubric():
+    return read_rubric(RUBRIC.encode(), "valve.toml")
+
+
+def texts(rubric, student):
+    """The right answers for a student's values, as an instructor would write them."""
+    return {f"{one.problem}.{one.item}": one.text for one in references(personal_rubric(rubric, student, SECRET))}
+
+
+def marked_among(rubric, student, answers, class_of):
+    """The marks of answers (by item of the valve), in a class of these students; no points change."""
+    key = build_key(personal_rubric(rubric, student, SECRET))
+    written = tuple(Written(problem="valve", item=item, text=text) for item, text in answers.items())
+    upload = Upload(file="", digest="", student=student, answers=written)
+    everybody = together(pair for one in class_of for pair in right_answers(rubric, one, SECRET))
+    before = mark_upload(key, upload)
+    after = with_classmates(key, upload, before, everybody)
+    assert after.total == before.total
+    return {mark.item: mark for mark in after.marks}
+
+
+def noted(rubric, student, answers, class_of):
+    """The notes on these answers."""
+    marks = marked_among(rubric, student, answers, class_of)
+    return {item: " ".join(n for n in mark.notes if n.startswith(TO_EVERY_DIGIT)) for item, mark in marks.items()}
+
+
+def test_rounding_decides_digit_by_digit(rubric):
+    tau = next(one for one in references(personal_rubric(rubric, "S0002", SECRET)) if one.item == "tau")
+    exact = float(tau.answer.number.p) / float(tau.answer.number.q)
+    to_four = f"{exact:.3e} s"
+    step = 10.0 ** (int(f"{exact:.3e}".split("e")[1]) - 3)
+    assert "S0002" in noted(rubric, "S0001", {"tau": to_four}, STUDENTS)["tau"]
+    assert noted(rubric, "S0001", {"tau": f"{exact + 2 * step:.3e} s"}, STUDENTS)["tau"] == ""
+
+
+def test_an_expression_is_looked_up_too(rubric):
+    answers = {"i": texts(rubric, "S0003")["valve.i"]}
+    assert "S0003" in noted(rubric, "S0001", answers, STUDENTS)["i"]
+
+
+def test_right_answers_and_round_ones_are_nobodys(rubric):
+    own = {
+        name.removeprefix("valve."): text for name, text in texts(rubric, "S0001").items() if name.startswith("valve")
+    }
+    assert not any(noted(rubric, "S0001", own, STUDENTS).values())
+    assert noted(rubric, "S0001", {"end": "0 A", "tau": "7 ms"}, STUDENTS) == {
+        "end": "",
+        "tau": "",
+        "i": "",
+        "safe": "",
+    }
+
+
+def copied(rubric, digits, among):
+    """Whether the time constant of S0002, with so many digits, is noted of S0001 in a class with these answers."""
+    key = build_key(personal_rubric(rubric, "S0001", SECRET))
+    (tau,) = (right for place, right in right_answers(rubric, "S0002", SECRET) if place == ("valve", "tau"))
+    written = Written(problem="valve", item="tau", text=f"{tau.form.value:.{digits - 1}e} s")
+    upload = Upload(file="", digest="", student="S0001", answers=(written,))
+    marked = mark_upload(key, upload)
+    everybody = together((("valve", "tau"), right) for right in among(tau))
+    return with_classmates(key, upload, marked, everybody) != marked
+
+
+def test_what_many_classmates_share_says_nothing(rubric):
+    def sharing(number):
+        return lambda tau: [tau._replace(student=f"T{n}") for n in range(number)]
+
+    assert copied(rubric, 6, sharing(MAX_SHARING))
+    assert not copied(rubric, 6, sharing(MAX_SHARING + 1))
+
+
+def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):
+    """A hundred answers within five percent: three digits meet one of them by chance, six do not."""
+
+    def dense(tau):
+        others = [tau.form.value * (1 + n / 2000 + 1e-5) for n in range(1, 101)]
+        return [tau, *(Right(key=value, student=f"T{value}", form=Value(value)) for value in others)]
+
+    assert copied(rubric, 6, dense)
+    assert not copied(rubric, 3, dense)
+
+
+def test_a_mistake_that_explains_to_the_digit_goes_before(rubric):
+    """R/L for L/R, put into a classmate's mouth."""
+    key = build_key(personal_rubric(rubric, "S0001", SECRET))
+    tau = key.item("valve", "tau").reference.answer
+    written = Written(problem="valve", item="tau", text=f"{1 / (float(tau.number.p) / float(tau.number.q)):.4g} s")
+    upload = Upload(file="", digest="", student="S0001", answers=(written,))
+    marked = mark_upload(key, upload)
+    mark = next(one for one in marked.marks if one.item == "tau")
+    assert "rl-time-constant-inverted" in mark.mistakes
+    ((place, own),) = [pair for pair in right_answers(rubric, "S0001", SECRET) if pair[0] == ("valve", "tau")]
+    inverse = 1 / own.form.value
+    fake = together([(place, own._replace(key=inverse, student="T1", form=own.form._replace(value=inverse)))])
+    assert with_classmates(key, upload, marked, fake) == marked
+
+
+def test_values_of_the_blank_sheet_are_called_that(rubric):
+    blank = next(one.text for one in references(rubric) if one.item == "tau")
+    note = noted(rubric, "S0001", {"tau": blank}, ("", *STUDENTS))["tau"]
+    assert "blank sheet" in note
+    assert "S0" not in note
+
+
+def test_a_student_who_used_the_blank_sheet_is_told_and_looked_at_once(rubric):
+    blank = {one.item: one.text for one in references(rubric) if one.item != "safe"}
+    found = marked_among(rubric, "S0001", blank, ("", *STUDENTS))
+    told = [mark for mark in found.values() if BLANK_SHEET_USED in mark.reasons]
+    assert [mark.item for mark in told] == ["end", "tau"]  # the expression follows from these two
+    assert [mark.item for mark in told if mark.review and ONE_LOOK in mark.reasons] == ["end"]
+    own = {one.item: one.text for one in references(personal_rubric(rubric, "S0001", SECRET)) if one.item != "safe"}
+    assert not any(BLANK_SHEET_USED in mark.reasons for mark in marked_among(rubric, "S0001", own, STUDENTS).values())
