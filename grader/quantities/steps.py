@@ -61,6 +61,14 @@ def settled(named: Mapping[str, Answer]) -> Waveform:
     return limit
 
 
+def decay_time(named: Mapping[str, Answer]) -> Waveform:
+    """One over the rate at which the expression ``x`` decays, where it has one rate only."""
+    rates = {term.rate for term in _waveform(named, "x").terms if term.rate != 0}
+    if len(rates) != 1:
+        raise NotDefined("the expression has no single time constant")
+    return constant(-ONE / rates.pop())
+
+
 def derivative(named: Mapping[str, Answer]) -> Waveform:
     """``k dx/dt``."""
     return _waveform(named, "x").derivative() * _waveform(named, "k")

@@ -234,6 +234,10 @@ FOLLOWED_BY_LAW = [
     # i_C = (own final value - start)/3 kΩ: (10 - 12.642) V/3 kΩ, where (15 - 12.642) V/3 kΩ is right
     ({"twice.vf2": "10 V", "twice.ic2": "-0.881 mA"}, "twice.ic2", 2),
     ({"twice.v": "20 (1 - e^(-62.5t)) V", "twice.v2": "15 - 7.131 e^(-(t-8ms)/6ms) V"}, "twice.v2", 4),
+    # Asked the other way round: 1/80 s, and 12.5 ms/0.5 uF = 25 kΩ
+    ({"turned.v": "24 + 6e^(-80t) V", "turned.vf": "24 V"}, "turned.vf", 2),
+    ({"turned.v": "24 + 6e^(-80t) V", "turned.tau": "12.5 ms"}, "turned.tau", 2),
+    ({"turned.tau": "12.5 ms", "turned.seen": "25 kohm"}, "turned.seen", 2),
     # tau was asked for the first interval; the third one has the same resistance: v(20 ms) = 15 - 2.358 e^-2 = 14.681 V
     ({"twice.tau": "4 ms", "twice.v3": "20 - 5.319 e^(-250(t-20ms)) V"}, "twice.v3", 4),
 ]
@@ -246,6 +250,14 @@ def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
     first = next(iter(answers))
     assert marks[place].awarded == pytest.approx(points, abs=1e-4)
     assert first.split(".")[1] in marks[place].follows_from
+
+
+def test_what_stands_later_on_the_sheet_excuses_nothing_before_it(key):
+    """Each would follow from the other, and the slip be charged nowhere."""
+    marks = marks_of(key, {"tank.seen": "25 kohm", "tank.tau": "12.5 ms"})
+    assert (marks["tank.seen"].awarded, marks["tank.tau"].awarded) == (0, 2)
+    marks = marks_of(key, {"turned.seen": "25 kohm", "turned.tau": "12.5 ms"})
+    assert (marks["turned.tau"].awarded, marks["turned.seen"].awarded) == (0, 2)
 
 
 def test_the_key_near_critical_damping_does_not_cancel(key):

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.resistance import time_constant
 from grader.problem import Item, Problem
-from grader.quantities.links import SEEN
+from grader.quantities import steps
+from grader.quantities.links import EXPRESSION, SEEN
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
@@ -31,8 +32,11 @@ class TimeConstant(Asked):
         return constant(time_constant(question.circuit, question.index, question.item.by))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """From the resistance seen, with the storage element's value or the student's own combined one."""
+        """The resistance seen, with the storage element's value or the own combined one; the only rate of an own expression."""
         circuit = question.circuit
+        for item in question.earlier_here(EXPRESSION):
+            says = "This follows from the decay in your own expression."
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
         for item in question.earlier_here(SEEN):
             if item.by != question.item.by and question.item.by is not None and item.by is not None:
                 continue
