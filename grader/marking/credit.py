@@ -89,24 +89,19 @@ def expression_credit(
     if held and lost:
         also = " or with your earlier answers" if any_followed else ""
         reasons.append(
-            f"Of what the expression says, {_listed(held)} {_agree(held)}{also}; {_listed(lost)} {_do_not(lost)}."
+            f"Of what the expression says, {_parts(held, 'agrees', 'agree')} with the circuit{also}; "
+            f"{_parts(lost, 'does', 'do')} not."
         )
     elif lost:
-        reasons.append("Nothing the expression says (" + _listed(lost) + ") agrees with the circuit.")
+        reasons.append(
+            f"Nothing the expression says ({listed([f'the {name}' for name in lost])}) agrees with the circuit."
+        )
     verdict = INCORRECT if not held else PARTLY if lost else FOLLOWED if any_followed else CORRECT
     return Credit(share=share, verdict=verdict, parts=tuple(parts), reasons=tuple(reasons), followed=any_followed)
 
 
-def _listed(names: list[str]) -> str:
-    return listed([f"the {name}" for name in names])
-
-
-def _agree(names: list[str]) -> str:
-    return "agrees with the circuit" if len(names) == 1 else "agree with the circuit"
-
-
-def _do_not(names: list[str]) -> str:
-    return "does not" if len(names) == 1 else "do not"
+def _parts(names: list[str], one: str, many: str) -> str:
+    return f"{listed([f'the {name}' for name in names])} {one if len(names) == 1 else many}"
 
 
 def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credit:

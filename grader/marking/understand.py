@@ -30,6 +30,7 @@ from grader.values.comparison import compare
 from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import ONE, ZERO, rational
+from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Waveform, constant
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
@@ -182,8 +183,8 @@ def _attempts(
                 yield Unreadable(sentence=remark, reading=reading.text, mathml=reading.mathml)
                 continue
             left_open = _left_open(item, reading.tree, carried)
-            ids = " and ".join(f"'{id}'" for id in dict.fromkeys(left_open.values()))
-            borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if left_open else ""
+            ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
+            borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
             letters = "D stands for d/dt, or for the s of your equation." if reference.kind == EQUATION else ""
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
             yield Interpretation(

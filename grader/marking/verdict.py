@@ -34,6 +34,7 @@ from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import ZERO
+from grader.values.text import quoted
 from grader.values.waveform import Waveform
 
 SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
@@ -270,7 +271,7 @@ def _same_direction(item: ItemKey, taken: Interpretation, judgement: Judgement, 
     """What an answer earns that is right but for a reference direction turned, and charged, before."""
     assert item.signal is not None
     source = before.reversed[item.signal]
-    says = f"This is right for the direction that you took in {listed((source,))}: it is the opposite of the one asked."
+    says = f"This is right for the direction that you took in '{source}': it is the opposite of the one asked."
     credit, tail = _for_following(item.marking, "The sign was counted there and is not charged again.")
     return Verdict(
         taken=taken,
@@ -290,7 +291,7 @@ def _followed(
     if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
         marking = replace(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
     judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
-    own = listed(consequence.source)
+    own = quoted(consequence.source)
     nothing = Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))
     whole = judgement.size is Size.RIGHT
     if whole and consequence.near:
@@ -341,12 +342,6 @@ def _for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
     share = marking.follow_through
     credit = Credit(share=share, verdict=FOLLOWED if share else INCORRECT, followed=True)
     return credit, in_full if share == 1 else f"Following an earlier slip earns {percent(share)} of the points here."
-
-
-def listed(items: tuple[str, ...]) -> str:
-    """Name items in a sentence: ``'start' and 'tau'``."""
-    quoted = [f"'{item}'" for item in items]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
 
 
 def _charged(

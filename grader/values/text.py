@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from grader.values.dimension import (
     AREA,
@@ -100,3 +100,8 @@ __all__ = ["AREA", "DIGITS", "number_text", "prefixed_unit", "value_text"]
 def listed(names: Sequence[str]) -> str:
     """``R1``, ``R1 and R2``, ``R1, R2 and R3``."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def quoted(ids: Iterable[str]) -> str:
+    """Ids in a sentence: ``'start' and 'tau'``."""
+    return listed([f"'{id}'" for id in ids])
