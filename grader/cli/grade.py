@@ -134,7 +134,7 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
 def _progress(uploads: Path) -> Iterator[Progress]:
     """A bar on a terminal, nothing elsewhere."""
     if not sys.stderr.isatty():
-        yield lambda _what, _done: None
+        yield lambda _what, _done, _of: None
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -145,10 +145,11 @@ def _progress(uploads: Path) -> Iterator[Progress]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         tasks = {"uploads": bar.add_task("uploads", total=count_files(uploads))}
 
-        def progress(what: str, done: int) -> None:
+        def progress(what: str, done: int, of: int | None) -> None:
             if what not in tasks:
-                tasks[what] = bar.add_task(what, total=None)
-            bar.update(tasks[what], completed=done)
+                tasks[what] = bar.add_task(what, total=of)
+            known = bar.tasks[tasks[what]].total
+            bar.update(tasks[what], completed=done, total=max(done, known or 0))  # a file may hold several uploads
 
         yield progress
 
@@ -174,6 +175,8 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
     files = summary.files
     others = [f"{number} {what}" for what, number in files.items() if number and what != "counted"]
     yield f"Uploads: {files['counted']} counted{''.join(f', {other}' for other in others)}."
+    if summary.blank:
+        yield f"{_count(summary.blank, 'upload')} without any answer, flagged in the gradebook."
     if summary.reused:
         again = "is as an earlier run read it" if summary.reused == 1 else "are as an earlier run read them"
         yield f"{_count(summary.reused, 'upload')} {again}; not marked again."

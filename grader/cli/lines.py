@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import textwrap
+from collections.abc import Iterable, Iterator
 
 
 def wrapped(text: str, first: str = "", hanging: int | None = None) -> list[str]:
@@ -29,3 +30,10 @@ def wrapped(text: str, first: str = "", hanging: int | None = None) -> list[str]
         drop_whitespace=True,
     )
     return lines or [first.rstrip()]
+
+
+def fitted(lines: Iterable[str]) -> Iterator[str]:
+    """Lines as wide as the terminal: longer ones go on below, a little further in."""
+    for line in lines:
+        inset = line[: len(line) - len(line.lstrip())]
+        yield from wrapped(line.lstrip(), inset, hanging=len(inset) + 2)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,6 +35,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the answers; 2 where something has none."""
+    from grader.cli.lines import fitted
     from grader.errors import UsageError
     from grader.reports.workbook import save
     from grader.rubric.references import answered
@@ -51,7 +53,8 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print(json.dumps(as_json(rubric, found, missing), ensure_ascii=False, indent=2))
     else:
-        print("\n".join(as_text(rubric, found, missing, options.student)))
+        lines = as_text(rubric, found, missing, options.student)
+        print("\n".join(fitted(lines) if sys.stdout.isatty() else lines))
     return 2 if missing else 0
 
 

@@ -4,18 +4,46 @@ from __future__ import annotations
 
 from typing import Any
 
-from grader.marking.marks import Mark, Marked
+from grader.marking.marks import (
+    BLANK,
+    CORRECT,
+    FOLLOWED,
+    FOR_A_PERSON,
+    INCORRECT,
+    NOT_DECIDED,
+    PARTLY,
+    UNREADABLE,
+    Mark,
+    Marked,
+)
 from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
 from grader.reports.wording import awaits_person, percent, points_text, said
-from grader.reports.workbook import LINE, LINE_POINTS, POINTS, WASH, Book, footer_text, lines_of, text
+from grader.reports.workbook import (
+    BAD,
+    FAINT,
+    GOOD,
+    LINE,
+    LINE_POINTS,
+    PARTLY_GOOD,
+    POINTS,
+    WASH,
+    Book,
+    footer_text,
+    lines_of,
+    text,
+)
 from grader.uploads.upload import Student
 
 COLUMNS = (
     ("problem", 10), ("item", 10), ("what is asked", 28), ("answer", 24), ("read as", 22), ("points", 7), ("possible", 8),
     ("verdict", 18), ("reasons", 44), ("look again", 34),
 )  # fmt: skip
-HEADER_ROW = 3
+HEADER_ROW, VERDICT = 3, 7
+
+INKS = {CORRECT: GOOD, FOLLOWED: GOOD, PARTLY: PARTLY_GOOD, INCORRECT: BAD, UNREADABLE: BAD} | dict.fromkeys(
+    (BLANK, NOT_DECIDED, FOR_A_PERSON), FAINT
+)
 
 
 def annotated_xlsx(paper: Paper, marked: Marked, student: Student | None = None) -> bytes:
@@ -88,12 +116,13 @@ def _line(book: Book, sheet: Any, row: int, problem: str, item: PaperItem, mark:
         2: item.question,
         3: mark.answer,
         4: mark.reading,
-        7: f"{verdict.sign} {verdict.words}",
+        VERDICT: f"{verdict.sign} {verdict.words}",
         8: reasons,
         9: again,
     }
+    inked = book.look(text_wrap=True, bottom=1, bottom_color=LINE, font_color=INKS[mark.verdict], bold=True)
     for column, value in texts.items():
-        text(sheet, row, column, value, cell)
+        text(sheet, row, column, value, inked if column == VERDICT else cell)
     sheet.write_number(row, 5, round(mark.awarded, 2), number)
     sheet.write_number(row, 6, round(mark.possible, 2), number)
     sheet.set_row(row, LINE_POINTS * max(lines_of(value, COLUMNS[column][1]) for column, value in texts.items()) + 3)

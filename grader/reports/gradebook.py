@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from grader.marking.marks import Marked
 from grader.reports.table import Cell, table_bytes
-from grader.reports.wording import awaits_person, percent
+from grader.reports.wording import awaits_person, nothing_answered, percent
 from grader.uploads.upload import Student
 
 if TYPE_CHECKING:
@@ -60,7 +60,8 @@ def _flags(marked: Marked | None) -> list[str]:
     marks = () if marked is None else marked.marks
     waiting = sum(awaits_person(mark) for mark in marks)
     decided = sum(bool(mark.decision) for mark in marks)
-    return [f"{count} {what}" for count, what in ((waiting, "for review"), (decided, "decided")) if count]
+    blank = ["no answer in it"] if marked is not None and nothing_answered(marked) else []
+    return [*blank, *(f"{count} {what}" for count, what in ((waiting, "for review"), (decided, "decided")) if count)]
 
 
 def gradebook_csv(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
@@ -103,12 +104,17 @@ class GradebookBook:
         sheet.repeat_columns(0)
         sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
         self._rows = 0
+        self._sums: dict[int, tuple[int, float]] = {}
         for column, name in enumerate(self._header):
             text(sheet, 0, column, name, self._head)
 
     def add(self, row: Sequence[Cell]) -> None:
         """Write one student's row, from `gradebook_row`."""
         self._rows += 1
+        for column, cell in enumerate(row[len(IDENTITY) : -1], start=len(IDENTITY)):
+            if isinstance(cell, (int, float)):
+                counted, added = self._sums.get(column, (0, 0.0))
+                self._sums[column] = counted + 1, added + cell
         for column, cell in enumerate(row):
             if isinstance(cell, str):
                 self._text(self._sheet, self._rows, column, cell, self._plain)
@@ -118,12 +124,21 @@ class GradebookBook:
     def content(self) -> bytes:
         """Finish the workbook and take its bytes."""
         self._sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
+        self._means()
         self._points_possible()
         return self._book.content()
 
     def close(self) -> None:
         """Give temporary files back, where `content` is never asked for."""
         self._book.close()
+
+    def _means(self) -> None:
+        """Below the students, apart from what is filtered: the mean of each column over those who have something in it."""
+        row, head = self._rows + 2, self._book.look(bold=True, top=2)
+        look = self._book.look(bold=True, top=2, align="center", num_format="0.00")
+        self._text(self._sheet, row, 0, "mean", head)
+        for column, (counted, added) in self._sums.items():
+            self._sheet.write_number(row, column, round(added / counted, 4), look)
 
     def _points_possible(self) -> None:
         sheet, text, plain = self._book.sheet("Points possible"), self._text, self._plain

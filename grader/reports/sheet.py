@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -193,6 +194,9 @@ def sheet_csv(paper: Paper) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
+TEXT_WIDTH = 80
+"""Characters of a line of a text sheet."""
+
 TOLD = "| "
 """Begins every line of a text sheet that is no answer: nobody's item is called that."""
 
@@ -208,8 +212,14 @@ def sheet_txt(paper: Paper) -> bytes:
         answers.append("")
         answers += [f"{problem.id}.{item.id}: " for item in problem.items]
     told.append("Write your answers after the colons.")
-    lines = [f"{TOLD}{line}".rstrip() for line in told] + ["", *answers]
+    lines = [f"{TOLD}{piece}".rstrip() for line in told for piece in _folded(line)] + ["", *answers]
     return ("\n".join(lines) + "\n").encode()
+
+
+def _folded(line: str) -> list[str]:
+    """A line in pieces as narrow as an editor's window, those after the first set in."""
+    width = TEXT_WIDTH - len(TOLD)
+    return textwrap.wrap(line, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False) or [""]
 
 
 def sheet_html(paper: Paper) -> bytes:

@@ -19,7 +19,7 @@ from grader.marking.marks import (
 )
 from grader.problem import Rubric
 from grader.reports.paper import questions
-from grader.reports.wording import awaits_person, points_text, said
+from grader.reports.wording import awaits_person, nothing_answered, points_text, said
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -64,6 +64,8 @@ def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Ite
             title = rubric.problem(mark.problem).title or mark.problem
             console.print(Text(f"\n{title}", style="bold"))
         _print_mark(console, asked[mark.problem, mark.item], mark)
+    if nothing_answered(marked):
+        console.print(Text("\nThere is no answer in this file: is it the blank sheet?", style="yellow"))
     total = f"\n{points_text(marked.total)} of {points_text(marked.possible)} points"
     console.print(Text(total, style="bold"))
 

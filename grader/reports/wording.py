@@ -14,6 +14,7 @@ from grader.marking.marks import (
     PARTLY,
     UNREADABLE,
     Mark,
+    Marked,
 )
 
 
@@ -40,6 +41,11 @@ SAYS: dict[str, Said] = {
 def said(verdict: str) -> Said:
     """The words for a verdict; an unknown one (of a part, say) is shown as it is."""
     return SAYS.get(verdict, Said("blank", "·", verdict[:1].upper() + verdict[1:]))
+
+
+def nothing_answered(marked: Marked) -> bool:
+    """Whether an upload holds no answer at all: the blank sheet, say, or another file than was meant."""
+    return bool(marked.marks) and all(mark.verdict == BLANK for mark in marked.marks)
 
 
 def awaits_person(mark: Mark) -> bool:

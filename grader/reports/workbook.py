@@ -22,8 +22,11 @@ INK, LINE, WASH, TINT = "#24313F", "#CFC8BA", "#F3EEE2", "#E6EEF4"
 LINE_POINTS, TALLEST = 14.5, 25
 """Height of a line of text, in points, and lines that a row shows at most (a spreadsheet's rows end at 409 points)."""
 
-POINTS = "0.##;-0.##;0"
-"""Number format of points: no needless zeros."""
+POINTS = "General"
+"""Number format of points: no needless zeros, and no point without digits after it."""
+
+GOOD, PARTLY_GOOD, BAD, FAINT = "#1E6B3A", "#7A5200", "#A3261B", "#5A6570"
+"""Ink for verdicts, beside their words and signs and never in place of them; each 4.5 to 1 on white and on `WASH`."""
 
 
 class Book:

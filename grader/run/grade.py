@@ -40,8 +40,8 @@ from grader.uploads.upload import Upload
 if TYPE_CHECKING:
     from grader.reports.paper import Paper
 
-Progress = Callable[[str, int], None]
-"""Told what is being done (``"uploads"``, ``"feedback"``) and how many are done."""
+Progress = Callable[[str, int, int | None], None]
+"""Told what is being done (``"uploads"``, ``"feedback"``), how many are done, and of how many where that is known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +88,9 @@ def processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def grade(call: RunOptions, engine: Engine | None = None, progress: Progress = lambda _what, _done: None) -> Summary:
+def grade(
+    call: RunOptions, engine: Engine | None = None, progress: Progress = lambda _what, _done, _of: None
+) -> Summary:
     """Mark all uploads and write all results.
 
     Parameters
@@ -175,7 +177,7 @@ class _Run:
             rest.callback(_loading("grader.reports.audit").join)  # heavy, and only needed at the end
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
-                assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done), queue=self.queue,
+                assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,
             )  # fmt: skip
             entries = collector.collect(sources(self.call.uploads, self._apart(), self.call.table))
             section = section_of(entries)
@@ -183,7 +185,9 @@ class _Run:
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
             ).explained(predictions_of(self.key.key))  # fmt: skip
-            feedback = Feedback(self.stage, workers, self.queue, lambda done: self.progress("feedback", done))
+            feedback = Feedback(
+                self.stage, workers, self.queue, lambda done: self.progress("feedback", done, len(graded.students))
+            )
             figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
         return self._finish(entries, graded, figures, collector.reused)
 

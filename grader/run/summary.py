@@ -33,6 +33,8 @@ class Summary:
         Rows of the review list that wait for a person.
     decided : int
         Marks that a person decided.
+    blank : int
+        Uploads that count and hold no answer at all.
     changed : tuple of (int, int) or None
         Marks changed since the run before, and of how many students; None without one, or with the same inputs.
     reused : int
@@ -48,6 +50,7 @@ class Summary:
     files: dict[str, int]
     waiting: int
     decided: int
+    blank: int
     changed: tuple[int, int] | None
     reused: int
     review: Path
@@ -74,6 +77,7 @@ def summary_of(
         files={state: found.get(state, 0) for state in STATES},
         waiting=figures.waiting,
         decided=figures.decided,
+        blank=figures.blank,
         changed=changed,
         reused=reused,
         review=review,

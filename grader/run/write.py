@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from grader.marking.marks import Marked
+from grader.reports.wording import nothing_answered
 from grader.run.collect import Workers
 from grader.run.gradebook_rows import gradebook_lines
 from grader.run.graded import Graded
@@ -24,18 +25,20 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class Figures:
-    """What the marks add up to, gathered while they are written; ``waiting`` counts rows of the review list."""
+    """What the marks add up to, gathered while they are written; ``waiting`` counts rows of the review list, ``blank`` uploads without any answer."""
 
     students: int = 0
     awarded: float = 0.0
     possible: float = 0.0
     waiting: int = 0
     decided: int = 0
+    blank: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
 
     def add(self, marked: Marked) -> None:
         """Take one student's marks."""
         self.students += 1
+        self.blank += nothing_answered(marked)
         for mark in marked.marks:
             awarded, possible = self.items.get((mark.problem, mark.item), (0.0, 0.0))
             self.items[mark.problem, mark.item] = (awarded + mark.awarded, possible + mark.possible)

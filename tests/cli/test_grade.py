@@ -133,3 +133,35 @@ def test_points_into_the_instructors_own_table(section, capsys):
     assert main([*CALL, "--into", "term.csv"]) == 2
     assert main([*CALL, "--into", "term.csv", "--column", "b=gate.x"]) == 2
     assert "the rubric has no item 'gate.x'" in capsys.readouterr().err
+
+
+def test_the_bars_never_say_more_done_than_there_is(tmp_path, monkeypatch):
+    """A file may hold several uploads; what is known from the start is kept."""
+    from rich.progress import Progress
+
+    from grader.cli.grade import _progress
+
+    seen = []
+    own = Progress.update
+
+    def update(bar, task, **how):
+        seen.append((bar.tasks[task].description, how["completed"], how["total"]))
+        own(bar, task, **how)
+
+    monkeypatch.setattr(Progress, "update", update)
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    for name in "ab":
+        (tmp_path / name).write_text("x")
+    with _progress(tmp_path) as progress:
+        progress("uploads", 1, None)
+        progress("uploads", 3, None)
+        progress("feedback", 1, 3)
+    assert seen == [("uploads", 1, 2), ("uploads", 3, 3), ("feedback", 1, 3)]
+
+
+def test_lines_are_folded_to_the_terminal(monkeypatch):
+    from grader.cli.lines import fitted
+
+    monkeypatch.setenv("COLUMNS", "30")
+    lines = [*fitted(["  1. The circuit before the switching, at rest", "", "    short"])]
+    assert lines == ["  1. The circuit before the", "    switching, at rest", "", "    short"]

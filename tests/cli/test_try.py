@@ -55,6 +55,12 @@ def test_feedback_says_what_was_read_and_how_it_stands(files, capsys):
     assert "12 V" not in text, "the reference answer must not be shown"
 
 
+def test_a_blank_sheet_is_said_to_be_one(files, capsys):
+    files[1].write_text("lamp.tau:\nlamp.end:\n", encoding="utf-8")
+    assert call(*files) == 0
+    assert "There is no answer in this file" in capsys.readouterr().out
+
+
 def test_a_missing_file_is_one_sentence(files):
     with pytest.raises(UsageError, match="there is no such file"):
         call(files[0], files[1].with_name("nothing.txt"))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 
 import pytest
 from openpyxl import load_workbook
 
-from grader.marking.marks import Marked
+from grader.marking.marks import BLANK, Marked
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, pooled, review_csv, review_rows
@@ -111,3 +112,24 @@ def test_the_review_table_cannot_act():
 def test_nothing_to_review_gives_the_heading_alone():
     data = review_csv(review_rows([Marked(student="S1", file="", marks=())])).decode("utf-8-sig")
     assert data == ",".join(REVIEW_HEADER) + "\r\n"
+
+
+def test_the_workbook_ends_with_the_means_of_those_who_handed_something_in(problems):
+    """(1 + 0.5)/2 = 0.75; who handed nothing in counts nowhere."""
+    second = replace(marked(), marks=tuple(replace(mark, awarded=mark.awarded / 2) for mark in marked().marks))
+    third = GradebookCell(student=Student(id="S0014"), marked=second)
+    sheet = load_workbook(io.BytesIO(gradebook_xlsx(problems, (*ENTRIES, third))))["Grades"]
+    rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
+    assert rows[-2] == [None] * len(rows[0])
+    means = dict(zip(rows[0], rows[-1], strict=True))
+    assert means["student"] == "mean"
+    assert (means["valve.i0"], means["valve total"], means["total"], means["possible"]) == (0.75, 3, 3, 9)
+    assert means["flags"] is None
+    assert sheet["D2"].number_format == "General"  # '0.##' would show "1."
+
+
+def test_an_upload_without_any_answer_is_flagged(problems):
+    blank = replace(
+        marked(), marks=tuple(replace(mark, verdict=BLANK, review=False, decision="") for mark in marked().marks)
+    )
+    assert gradebook_row(problems, GradebookCell(student=Student(id="S1"), marked=blank))[-1] == "no answer in it"

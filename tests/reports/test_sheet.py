@@ -43,7 +43,17 @@ WANTED = {pair: (text, unit) for pair, (text, unit, _) in ANSWERS.items()}
 def test_every_sheet_says_where_signs_are_counted_from(problems):
     """A sign costs points: without the schematic at hand the words must settle it."""
     for form in (sheet_csv(problems).decode("utf-8"), sheet_txt(problems).decode("utf-8")):
-        assert "plus at the node named first, and its current is counted from there" in form
+        assert "plus at the node named first, and its current is counted from there" in " ".join(
+            form.replace("\n|", "").split()
+        )
+
+
+def test_lines_of_a_text_sheet_are_as_narrow_as_an_editor(problems):
+    """Folded, and every piece is still marked as no answer."""
+    told, _, answers = sheet_txt(problems).decode().partition("\n\n")
+    assert max(map(len, told.splitlines())) <= 80
+    assert all(line.startswith("|") for line in told.splitlines())
+    assert "valve.i0: " in answers
 
 
 def test_a_filled_workbook_reads_back(problems):
