@@ -162,7 +162,6 @@ def test_feedback_is_fast():
         print(f"{make.__name__}: {(time.perf_counter() - start) / 50 * 1000:.2f} ms for each student")
 
 
-<<<<<<< HEAD
 def test_a_right_answer_takes_one_line_and_nothing_is_said_twice(page):
     """Verdict, points and what was written stand in the line of the question; a wrong answer says why below it."""
     right, wrong, *_ = re.findall(r'<li class="mark.*?</li>', page, re.DOTALL)
@@ -170,7 +169,8 @@ def test_a_right_answer_takes_one_line_and_nothing_is_said_twice(page):
     assert "You wrote" in line
     assert right[right.index("</div>") :].replace("</div>", "").split() == ["</li>"]
     assert "You wrote" not in wrong[: wrong.index("</div>")]
-=======
+
+
 def test_verdicts_of_the_workbook_have_a_sign_words_and_an_ink_that_stands_out():
     """Never colour alone; every verdict has one."""
     sheet = load_workbook(io.BytesIO(annotated_xlsx(paper(rubric()), marked())))["Feedback"]
@@ -179,4 +179,3 @@ def test_verdicts_of_the_workbook_have_a_sign_words_and_an_ink_that_stands_out()
     assert all(cell.value.strip() for cell in cells)
     assert set(INKS) == set(VERDICTS)
     assert all(contrast(ink, ground) >= 4.5 for ink in INKS.values() for ground in ("#FFFFFF", WASH))
->>>>>>> 27a2c2c (Workbooks and terminal: points without a lone point, verdicts inked, a row of means, blank uploads said, text sheets folded, bars that add up)
