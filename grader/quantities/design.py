@@ -51,7 +51,7 @@ USUAL: dict[type, tuple[float, float]] = {
 }
 """Sizes between which an exercise's values lie, in SI base units (common practice, no source)."""
 
-PER_DECADE = 8
+PER_DECADE = 5
 """Values tried in a decade; two right ones nearer to each other than that are one to whoever builds it."""
 
 EXACT = 1e-12

@@ -135,6 +135,35 @@ def broad_rubrics():
             }
         ],
     )
+    yield rubric_of(
+        [
+            line("C1", "capacitor", "a", "g", "30 uF", initial="20 V"),
+            line("S1", "switch", "a", "b", closes="0 s"),
+            line("C2", "capacitor", "b", "g", "60 uF", initial="0 V"),
+        ],
+        [{"id": "lost", "find": "energy lost"}],
+    )
+    flasher = {"voltage": "C1", "by": "S1", "low": "3 V", "high": "6 V"}
+    yield rubric_of(
+        [
+            line("Vs", "voltage source", "a", "g", "9 V"),
+            line("R1", "resistor", "a", "b", "100 kohm"),
+            line("C1", "capacitor", "b", "g", "22 uF"),
+            line("S1", "switch", "b", "c", closes="0 s"),
+            line("R2", "resistor", "c", "g", "4.7 kohm"),
+        ],
+        [{"id": "T", "find": "period", **flasher}, {"id": "D", "find": "duty cycle", **flasher}],
+    )
+    yield rubric_of(
+        [
+            line("Vs", "voltage source", "a", "g", "9 V"),
+            line("S1", "switch", "a", "b", closes="0 s"),
+            line("R1", "resistor", "b", "c", "unknown"),
+            line("R2", "resistor", "c", "d", "2 kohm"),
+            line("C1", "capacitor", "d", "g", "1 uF"),
+        ],
+        [{"id": "R", "find": "element value", "of": "R1", "so_that": {"find": "time constant", "is": "5 ms"}}],
+    )
 
 
 def test_every_mistake_leads_somewhere():

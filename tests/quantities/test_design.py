@@ -186,6 +186,16 @@ def test_what_two_designs_come_to():
     assert [one.text for one in found] == ["40 Ω", "2 μF", "4899 rad/s"]
 
 
+def test_the_whole_resistance_is_not_the_element():
+    """5 ms over 1 uF are 5 kΩ, of which R2 is 2 kΩ."""
+    lines = charging(capacitor="1 uF").replace('"c", "g"]', '"d", "g"]')
+    lines += '{name = "R2", kind = "resistor", between = ["c", "d"], value = "2 kohm"},'
+    found = rubric(lines, design('find = "time constant", is = "5 ms"'))
+    upload = Upload(file="u.txt", digest="", student="S1", answers=(Written(problem="p", item="x", text="5 kohm"),))
+    (mark,) = mark_upload(build_key(found), upload).marks
+    assert (mark.awarded, mark.mistakes[:1]) == (0, ("whole-resistance-for-element",))
+
+
 def test_a_source_may_be_asked():
     lines = charging("1 kohm").replace('"10 V"', '"unknown"')
     goal = 'find = "value at", voltage = "C1", at = "2 ms", is = "-4 V"'

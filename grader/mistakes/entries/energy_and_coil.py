@@ -1,4 +1,4 @@
-"""Energies, and the inductance of a coil, from the right quantities by a wrong formula."""
+"""Energies, shares, periods, designed values and the inductance of a coil, from the right quantities by a wrong formula."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import Signal
-from grader.mistakes.case import DISSIPATED, FINAL, INITIAL, STORED, Case
+from grader.circuit.elements import Resistor, Signal
+from grader.mistakes.case import DISSIPATED, FINAL, INITIAL, SEEN, STORED, Case
+from grader.mistakes.propagate import some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.cycles import phases
 from grader.quantities.quantities import quantity
 from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
 from grader.values.functions import square_root
-from grader.values.scalar import HALF
+from grader.values.scalar import HALF, ONE
 from grader.values.waveform import Waveform, constant
 
 
@@ -77,6 +79,56 @@ def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
                 return
             total = total + energy
         yield Wrong(total, variant)
+
+
+@mistake(
+    title="Energy kept where charge is shared",
+    idea="Charge is kept when capacitors are joined, and flux when coils are; energy is not, however small the resistance.",
+    nudge="Which quantity cannot change at that instant, and is the energy stored afterwards really the same?",
+    remark="No energy was taken to be lost where charge (or flux) is shared.",
+)
+def energy_kept_when_charge_is_shared(case: Case) -> Iterator[Wrong]:
+    """Nothing."""
+    if case.find == "energy lost" and case.value is not None and case.value.terms:
+        yield Wrong(Waveform())
+
+
+@mistake(
+    title="Rest given for the share",
+    idea="A share and what is left of the whole add up to one; the wrong one of the two was given.",
+    nudge="Which part of the whole is asked, and which is the rest?",
+    remark="What is left of the whole was given for the share.",
+)
+def rest_for_share(case: Case) -> Iterator[Wrong]:
+    """One less the share."""
+    if case.find in ("energy share", "duty cycle") and case.value is not None:
+        yield Wrong(constant(ONE) - case.value)
+
+
+@mistake(
+    title="One phase taken for the period",
+    idea="A circuit that repeats runs up and down again before it is where it was; both ways take their own time.",
+    nudge="After which time does everything begin anew, and how long is each way?",
+    remark="The time of one phase, or twice that, was given for the period.",
+)
+def one_phase_for_period(case: Case) -> Iterator[Wrong]:
+    """Either phase, and twice either."""
+    if case.find == "period":
+        for span, variant in zip(phases(case.question), ("before", "after"), strict=True):
+            yield Wrong(span, f"the phase {variant} the switch acts")
+            yield Wrong(span.scaled(fmpq(2)), f"twice the phase {variant} the switch acts")
+
+
+@mistake(
+    title="Whole resistance taken for the element asked",
+    idea="The resistance that the response needs was found, and given for one resistor alone, as if no other were there.",
+    nudge="Which other resistors does the storage element see besides the one that is asked?",
+    remark="The whole resistance that the storage element needs was given for the resistor asked.",
+)
+def whole_resistance_for_element(case: Case) -> Iterator[Wrong]:
+    """What the storage element sees in the circuit as designed."""
+    if case.find == "element value" and isinstance(case.circuit.element(case.item.of[0]), Resistor):
+        yield from some(case.solvers(SEEN))
 
 
 @mistake(

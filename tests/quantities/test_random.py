@@ -1,0 +1,308 @@
+"""Everything that can be asked, on random switched circuits, against sampled integration of independent equations.
+
+Outside reference: scipy's DOP853 integrator and numpy's matrices on state equations set up by `float_nodal`; what is read off
+the samples here is written out once more, in plain numpy.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from scipy.integrate import trapezoid
+
+from grader.circuit.elements import Resistor, Signal, Source
+from grader.circuit.response import solve
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Goal, Item, Problem
+from grader.quantities import asked
+from grader.quantities.catalogue import question_of
+from grader.quantities.design import _root, requirement
+from grader.quantities.equations import coefficients
+from grader.values.scalar import rational, to_float
+from grader.values.waveform import number_of
+from tests.circuit.float_nodal import FloatCircuit, IllConditioned
+from tests.circuit.test_against_integration import circuits
+
+STARTS, END, POINTS = (0.0, 0.5, 1.0), 1.7, 601
+FEW = settings(
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+)
+MANY = settings(FEW, max_examples=2000)
+
+
+class Sampled:
+    """A circuit integrated on a grid of every interval: node voltages and element currents, by name."""
+
+    def __init__(self, net) -> None:
+        self.net = net
+        self.stages = [FloatCircuit(net, start) for start in STARTS]
+        x = np.array([to_float(e.initial) for e in FloatCircuit(net, -1.0).states])
+        self.times, self.voltages, self.currents, self.opening = [], [], [], []
+        for stage, start, end in zip(self.stages, STARTS, (*STARTS[1:], END), strict=True):
+            times = np.linspace(start, end, POINTS)
+            self.opening.append(x)
+            states = stage.run(x, start, times)
+            found = [stage.outputs(t, state) for t, state in zip(times, states, strict=True)]
+            self.times.append(times)
+            self.voltages.append({name: np.array([v[name] for v, _ in found]) for name in stage.node})
+            self.currents.append({name: np.array([i[name] for _, i in found]) for name in stage.place})
+            x = states[-1]
+
+    def current(self, name):
+        return [piece[name] for piece in self.currents]
+
+    def voltage(self, element):
+        found = []
+        for stage, piece in zip(self.stages, self.voltages, strict=True):
+            zero = np.zeros(POINTS)
+            a, b = stage.ends(element)
+            found.append(piece.get(a, zero) - piece.get(b, zero))
+        return found
+
+    def power(self, element):
+        return [v * i for v, i in zip(self.voltage(element), self.current(element.name), strict=True)]
+
+    def integral(self, pieces):
+        return sum(trapezoid(y, t) for y, t in zip(pieces, self.times, strict=True))
+
+    @cached_property
+    def size(self):
+        return max(
+            1.0,
+            *(
+                np.abs(y).max(initial=0.0)
+                for part in (self.voltages, self.currents)
+                for one in part
+                for y in one.values()
+            ),
+        )
+
+
+def sampled(net):
+    try:
+        found = Sampled(net)
+    except IllConditioned:
+        assume(False)
+    assume(all(np.abs(np.linalg.eigvals(stage.A)).max(initial=0) < 30 for stage in found.stages))
+    assume(found.size < 1e4)
+    return found
+
+
+class Asking:
+    """Answers of the catalogue to items on one circuit."""
+
+    def __init__(self, net) -> None:
+        self.problem = Problem(id="p", title="", text="", circuit=net, items=())
+        self.solved = solve(net)
+
+    def __call__(self, find, **keys):
+        item = Item(id="x", find=find, points=1, **keys)
+        return asked(find).reference(question_of(self.problem, item, self.solved))
+
+    def value(self, find, **keys):
+        return to_float(number_of(self(find, **keys)))
+
+
+WINDOW = {"start": rational("0"), "until": rational("1.7")}
+
+
+def check(net):
+    """Every find on one circuit; a refusal fails unless the samples agree that there is nothing to be found."""
+    samples, ask = sampled(net), Asking(net)
+    try:
+        ask("value just before switching", signal=Signal(kind="current", of=net.elements[0].name))
+        refused = ""
+    except NotDefined as refusal:
+        refused = str(refusal)
+    assert not refused or "steady state before the first action" in refused  # a source that has grown for all past time
+    assume(not refused)
+    name = next(e.name for e in net.elements if isinstance(e, Resistor))
+    signal, pieces = Signal(kind="current", of=name), samples.current(name)
+    near = {"abs": 4e-4 * samples.size}
+    over_a_stretch(ask, samples, net, near)
+    extremes(ask, samples, signal, pieces, near)
+    crossing(ask, samples, signal, pieces)
+    last_interval(ask, samples, signal, near)
+    design(ask, net, signal)
+
+
+def over_a_stretch(ask, samples, net, near):
+    """Charge, energies, mean power, shares."""
+    resistors = [e for e in net.elements if isinstance(e, Resistor)]
+    sources = [e for e in net.elements if isinstance(e, Source)]
+    first = resistors[0]
+    near = {"abs": near["abs"] * samples.size * 2}
+    assert ask.value("charge passed", signal=Signal(kind="current", of=first.name), **WINDOW) == pytest.approx(
+        samples.integral(samples.current(first.name)), **near
+    )
+    heat = sum(samples.integral(samples.power(e)) for e in resistors)
+    names = tuple(e.name for e in resistors)
+    assert ask.value("energy dissipated", of=names, **WINDOW) == pytest.approx(heat, **near)
+    mean = ask.value("average power", signal=Signal(kind="power", of=first.name), **WINDOW)
+    assert mean == pytest.approx(samples.integral(samples.power(first)) / END, **near)
+    if sources:
+        given_ = -sum(samples.integral(samples.power(e)) for e in sources)
+        assert ask.value("energy delivered", of=tuple(e.name for e in sources), **WINDOW) == pytest.approx(
+            given_, **near
+        )
+    if heat > 0.01:
+        share = ask.value("energy share", of=names[:1], settings=(("out_of", " ".join(names)),), **WINDOW)
+        assert share == pytest.approx(samples.integral(samples.power(first)) / heat, abs=2e-3)
+
+
+def extremes(ask, samples, signal, pieces, near):
+    """Largest and smallest value, and that the signal has it when it is said to."""
+    for word, way in (("maximum", max), ("minimum", min)):
+        right = way(way(y) for y in pieces)
+        assert ask.value(word, signal=signal, **WINDOW) == pytest.approx(right, **near)
+        when = ask.value(f"time of {word}", signal=signal, **WINDOW)
+        held = [
+            np.interp(when, t, y)
+            for t, y in zip(samples.times, pieces, strict=True)
+            if t[0] - 1e-9 <= when <= t[-1] + 1e-9
+        ]
+        assert way(held) == pytest.approx(right, **near)
+
+
+def crossing(ask, samples, signal, pieces):
+    """The first passage of a level in the middle of what the signal goes through."""
+    low, high = min(y.min() for y in pieces), max(y.max() for y in pieces)
+    if high - low < 0.01 * samples.size:
+        return
+    level = rational(repr(round(float(low + 0.37 * (high - low)), 6)))
+    passed = [
+        t[k] + (t[k + 1] - t[k]) * (to_float(level) - y[k]) / (y[k + 1] - y[k])
+        for t, y in zip(samples.times, pieces, strict=True)
+        for k in np.nonzero((y[:-1] - to_float(level)) * (y[1:] - to_float(level)) < 0)[0]
+    ]
+    if passed:
+        assert ask.value("time to reach", signal=signal, level=level, **WINDOW) == pytest.approx(passed[0], abs=2e-3)
+    else:
+        with pytest.raises(NotDefined, match="does not reach"):
+            ask("time to reach", signal=signal, level=level, **WINDOW)
+
+
+def last_interval(ask, samples, signal, near):
+    """Polynomial, equation, parts and settling of the interval after 1 s, where its sources are constant."""
+    stage, x = samples.stages[-1], samples.opening[-1]
+    after = {"after": rational("1")} if any(i.start == 1 for i in ask.solved.intervals[1:]) else None
+    if after is None or np.abs(np.linalg.eigvals(stage.A)).max(initial=0.0) < 1e-9:
+        return
+    poly = np.real(np.poly(stage.A))
+    found = coefficients(ask("characteristic polynomial", **after))
+    scale = max(1.0, np.abs(poly).max())
+    left_out = len(x) - max(found)  # zeros of charge or flux that nothing can change
+    theirs = [to_float(found.get(max(found) - k, rational("0"))) for k in range(max(found) + 1)]
+    assert theirs + [0.0] * left_out == pytest.approx(list(poly), abs=1e-6 * scale)
+    row, direct = stage.Cx[stage.place[signal.of]], stage.Du[stage.place[signal.of]]
+    whole = ask("expression", signal=signal, **after)
+    own, driven = ask("zero-input part", signal=signal, **after), ask("zero-state part", signal=signal, **after)
+    assert own + driven == whole or all(
+        (own + driven).value(t) == pytest.approx(whole.value(t), abs=near["abs"]) for t in (1.1, 1.6)
+    )
+    values, vectors = np.linalg.eig(stage.A)
+    assume(np.linalg.cond(vectors) < 1e6)
+    modal = np.linalg.solve(vectors, x)
+    for t in (1.0, 1.2, 1.7):
+        free = np.real(row @ (vectors @ (np.exp(values * (t - 1)) * modal)))
+        assert own.value(t) == pytest.approx(free, abs=1e-5 * samples.size)
+    drive = stage.drive(1.0)
+    if any(not np.allclose(stage.drive(t), drive) for t in (1.3, 2.9)):
+        return
+    speed = stage.A @ x + stage.B @ drive
+    assert ask.value("slope at", signal=signal, at=rational("1")) == pytest.approx(
+        row @ speed, abs=1e-5 * samples.size * 30
+    )
+    assert ask.value("initial second derivative", signal=signal, **after) == pytest.approx(
+        row @ (stage.A @ speed), abs=1e-5 * samples.size * 900
+    )
+    equation = coefficients(ask("differential equation", signal=signal, **after))
+    derivatives = [
+        row @ x + direct @ drive,
+        *(row @ (np.linalg.matrix_power(stage.A, k) @ speed) for k in range(len(x))),
+    ]
+    left = sum(to_float(equation.get(k + 1, rational("0"))) * y for k, y in enumerate(derivatives))
+    assert left == pytest.approx(-to_float(equation.get(0, rational("0"))), abs=1e-5 * scale * samples.size * 30)
+    if values.real.max() < -0.05:
+        settled(ask, samples, signal, row, direct, drive, values, vectors, after)
+
+
+def settled(ask, samples, signal, row, direct, drive, values, vectors, after):
+    """Settling, overshoot and rise of a stable response to constant sources, from its modes sampled until all is over."""
+    stage, x = samples.stages[-1], samples.opening[-1]
+    final_state = -np.linalg.solve(stage.A, stage.B @ drive)
+    final = row @ final_state + direct @ drive
+    grid = np.linspace(0, 12 / -values.real.max(), 60_001)
+    modal = np.linalg.solve(vectors, x - final_state)
+    y = final + np.real((row @ vectors) @ (np.exp(np.outer(values, grid)) * modal[:, None]))
+    change = final - y[0]
+    assert ask.value("final value", signal=signal, **after) == pytest.approx(final, abs=1e-6 * samples.size)
+    if abs(change) < 0.05 * samples.size:
+        return
+    natural = ask("natural part", signal=signal, **after)
+    assert natural.value(1.4) == pytest.approx(np.interp(0.4, grid, y) - final, abs=1e-3 * samples.size)
+    away = (y - final) / change
+    assert ask.value("percent overshoot", signal=signal, **after) == pytest.approx(max(away.max(), 0.0), abs=1e-3)
+    outside = np.nonzero(np.abs(away) > 0.05)[0]
+    steps = 30 * (grid[1] - grid[0])
+    edge = np.abs(np.abs(away) - 0.05)
+    touching = np.nonzero((edge[1:-1] < edge[:-2]) & (edge[1:-1] < edge[2:]) & (edge[1:-1] < 2e-3))[0]
+    if not any(abs(np.gradient(away)[k + 1]) < 1e-6 for k in touching):  # the band is passed, not touched
+        settling = ask.value("settling time", signal=signal, settings=(("band", "5 %"),), **after)
+        assert settling == pytest.approx(grid[outside[-1]], abs=max(steps, 2e-3))
+    levels = [np.nonzero(-away + 1 >= share)[0] for share in (0.1, 0.9)]
+    if away.min() > -0.5 and away.max() <= 1.0 + 1e-9:
+        rise = ask.value("rise time", signal=signal, **after)
+        assert rise == pytest.approx(grid[levels[1][0]] - grid[levels[0][0]], abs=max(steps, 2e-3))
+
+
+def design(ask, net, signal):
+    """The resistor's own value gives the value it gives, one ten per cent away does not, and the search between finds it."""
+    at = rational("1.2")
+    try:
+        target = number_of(ask("value at", signal=signal, at=at))
+    except (CircuitError, NotDefined):
+        return
+    goal = Goal(
+        item=Item(id="x", find="value at", points=0, signal=signal, at=at), relation="is", target=target, text=""
+    )
+    item = Item(id="x", find="element value", points=1, of=(signal.of,), goal=goal)
+    required = requirement(ask.problem, item)
+    own = net.element(signal.of).value
+    gaps = [required.gap(own * rational(factor)) for factor in ("9/10", "11/10")]
+    if None in gaps or gaps[0] * gaps[1] >= 0 or min(map(abs, gaps)) < 1e-6:
+        return  # it does not decide that value, or only touches it
+    assert required.gap(own) == pytest.approx(0, abs=1e-12)
+    if len(ask.solved.intervals) == 2:  # the search works with long decimals, which takes its time
+        ends = [(to_float(own * rational(factor)), gap) for factor, gap in zip(("9/10", "11/10"), gaps, strict=True)]
+        assert math.isclose(to_float(_root(required, *ends)), to_float(own), rel_tol=1e-5)
+
+
+@FEW
+@given(circuits(storage=2))
+def test_everything_asked_agrees_with_integration(net):
+    check(net)
+
+
+@pytest.mark.nightly
+@MANY
+@given(st.integers(1, 3).flatmap(lambda storage: circuits(storage=storage)))
+def test_everything_asked_agrees_with_integration_on_many_circuits(net):
+    check(net)
+
+
+def test_the_comparison_sees_a_difference():
+    """The same check on samples of another circuit fails."""
+    from tests.circuit.building import C, R, V, circuit
+
+    right = circuit(V("V1", "a", "g", 0, ("0", 5)), R("R1", "a", "b", "1"), C("C1", "b", "g", "1", "0"))
+    other = circuit(V("V1", "a", "g", 0, ("0", 5)), R("R1", "a", "b", "1.05"), C("C1", "b", "g", "1", "0"))
+    ask, samples = Asking(right), Sampled(other)
+    with pytest.raises(AssertionError):
+        over_a_stretch(ask, samples, right, {"abs": 2e-4})
+    over_a_stretch(ask, Sampled(right), right, {"abs": 2e-4})
