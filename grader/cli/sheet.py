@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError("--secret is for the students' own values; add --roster FILE, and name a folder with -o.")
     write_sheet(paper(rubric), options.output)
     print(options.output)
-    if options.output.suffix.lower() != ".html":
+    if options.output.suffix.lower() in (".csv", ".txt"):
         print(f"The schematics are in the page: grader sheet {options.rubric} -o {options.output.with_suffix('.html')}")
     if is_personal(rubric):
         print("Values are personal, as the sheet says; --roster and --secret write each student's own.")

@@ -21,6 +21,9 @@ HEADER = ("problem", "item", "what is asked", "points", "answer", "unit", "worki
 
 WIDTHS = (11, 12, 50, 7, 34, 9, 40)
 ASKED, ANSWER = 2, 4
+ROW_PIXELS = 20
+"""Height of a worksheet's row unless set otherwise."""
+
 STUDENT_LABEL = "student id"
 """Stands where the cell below it is empty: the reader looks beside a label first, then below it."""
 
@@ -113,6 +116,7 @@ def sheet_xlsx(paper: Paper) -> bytes:
     sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
     sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
     sheet.protect("", {"format_columns": True, "format_rows": True})
+    _circuits(book, paper)
     _how_to_write(book)
     return book.content()
 
@@ -159,6 +163,27 @@ def _problem_rows(book: Book, sheet: Any, row: int, problem: PaperProblem) -> in
         sheet.set_row(row, 15.5 * max(lines_of(asked, WIDTHS[ASKED]), 2))
         row += 1
     return row
+
+
+def _circuits(book: Book, paper: Paper) -> None:
+    """The schematics, one below the other, each described in words for who cannot see it."""
+    from grader.reports.picture import ZOOM, height, picture
+    from grader.reports.workbook import text
+
+    drawn = [(problem, png) for problem in paper.problems if problem.figure and (png := picture(problem.figure))]
+    if not drawn:
+        return
+    sheet = book.sheet("Circuits")
+    row = 0
+    for problem, png in drawn:
+        text(sheet, row, 0, problem.title, book.look(bold=True, font_size=12))
+        placed = {"image_data": io.BytesIO(png), "x_scale": 1 / ZOOM, "y_scale": 1 / ZOOM, "object_position": 3}
+        sheet.insert_image(row + 1, 0, f"{problem.id}.png", placed | {"description": " ".join(problem.elements)})
+        row += height(png) // ROW_PIXELS + 4
+    sheet.hide_gridlines(2)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.protect()
 
 
 def _how_to_write(book: Book) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import html
 import io
+import zipfile
 
 import pytest
 from openpyxl import load_workbook
 
 from grader.errors import UsageError
 from grader.reports.paper import paper
+from grader.reports.picture import height, picture
 from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
@@ -54,6 +57,30 @@ def test_lines_of_a_text_sheet_are_as_narrow_as_an_editor(problems):
     assert max(map(len, told.splitlines())) <= 80
     assert all(line.startswith("|") for line in told.splitlines())
     assert "valve.i0: " in answers
+
+
+def test_the_workbook_holds_the_schematics(problems):
+    """As pictures on a sheet of their own, with words for who cannot see them; the same bytes every time."""
+    pytest.importorskip("resvg_py", reason="the renderer of drawings is not installed")
+    data = sheet_xlsx(problems)
+    assert data == sheet_xlsx(problems)
+    drawn = [problem for problem in problems.problems if problem.figure]
+    with zipfile.ZipFile(io.BytesIO(data)) as book:
+        pictures = [name for name in book.namelist() if name.endswith(".png")]
+        assert len(pictures) == len(drawn) > 0
+        assert all(book.read(name).startswith(b"\x89PNG") for name in pictures)
+        described = b"".join(book.read(name) for name in book.namelist() if "drawings/drawing" in name).decode()
+    assert all(html.escape(problem.elements[0]) in described for problem in drawn)
+
+
+def test_labels_of_a_picture_are_drawn_in_its_own_fonts():
+    """A letter is neither blank nor the box that stands for one that the font has not."""
+    pytest.importorskip("resvg_py", reason="the renderer of drawings is not installed")
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="90" height="20"><text x="2" y="15" font-size="13">{}</text></svg>'
+    blank = picture(svg.format(" "))
+    others = {blank, picture(svg.format("\ue000"))}
+    assert not others & {picture(svg.format(text)) for text in ("R1", "Ω", "μF", "τ", "é", "Ж")}
+    assert height(blank) == 20
 
 
 def test_a_filled_workbook_reads_back(problems):
