@@ -15,11 +15,16 @@ from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
 from grader.circuit.response import Solved
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
+from grader.quantities.catalogue import asked, question_of
+from grader.quantities.cycles import phases
+from grader.quantities.finds.energy_lost import stored
+from grader.quantities.finds.energy_share import whole_of
+from grader.quantities.stretches import energy_taken
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
 from grader.solution.formula import HALF, Formula, added, amount, function, name
 from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol
-from grader.values.dimension import CAPACITANCE, CURRENT, INDUCTANCE, TIME, VOLTAGE
+from grader.values.dimension import CAPACITANCE, CURRENT, ENERGY, INDUCTANCE, TIME, VOLTAGE
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
@@ -55,8 +60,10 @@ def values_step(problem: Problem, solved: Solved, found: Iterable[Reference]) ->
 
 def _line(problem: Problem, solved: Solved, item: Item, reference: Reference) -> BoardLine | None:
     answer = reference.answer
-    if item.find not in _FORMULAS or not isinstance(answer, Waveform) or answer.is_symbolic:
+    if (item.find not in _FORMULAS and item.goal is None) or not isinstance(answer, Waveform) or answer.is_symbolic:
         return None
+    if item.goal is not None:
+        return _put_in(problem, solved, item)
     try:
         formula = _FORMULAS[item.find](problem, solved, item)
         if formula is None and item.find == "time to reach":
@@ -211,9 +218,51 @@ def _initial_slope(problem: Problem, solved: Solved, item: Item) -> _Found | Non
     return _Found((left, named, figures), (decay.final - decay.first) / decay.tau)
 
 
+def _energy_lost(problem: Problem, solved: Solved, item: Item) -> _Found | None:
+    question = question_of(problem, item, solved)
+    before, after = (stored(question, before=early) for early in (True, False))
+    instant = question.start
+    named = name(f"w({instant_text(instant, '−')})") - name(f"w({instant_text(instant, '+')})")
+    return _Found((named, amount(before, ENERGY) - amount(after, ENERGY)), (before - after).value())
+
+
+def _energy_share(problem: Problem, solved: Solved, item: Item) -> _Found | None:
+    question = question_of(problem, item, solved)
+    part, whole = (energy_taken(question, names) for names in (item.of, whole_of(item)))
+    part, whole = (-one if one.value() < 0 else one for one in (part, whole))
+    named = name(f"w_{''.join(item.of)}") / name(f"w_{''.join(whole_of(item))}")
+    return _Found((named, amount(part, ENERGY) / amount(whole, ENERGY)), part.value() / whole.value())
+
+
+def _period(problem: Problem, solved: Solved, item: Item) -> _Found | None:
+    one, other = phases(question_of(problem, item, solved))
+    named = name("t1") + name("t2")
+    return _Found((name("T"), named, amount(one, TIME) + amount(other, TIME)), (one + other).value())
+
+
+def _duty_cycle(problem: Problem, solved: Solved, item: Item) -> _Found | None:
+    one, other = phases(question_of(problem, item, solved))
+    named = name("t2") / (name("t1") + name("t2"))
+    return _Found((named, amount(other, TIME) / amount(one + other, TIME)), (other / (one + other)).value())
+
+
+def _put_in(problem: Problem, solved: Solved, item: Item) -> BoardLine | None:
+    """A designed value put in: what it leads to."""
+    assert item.goal is not None
+    goal = item.goal.item
+    met, dimension = question_of(problem, item, solved).answer_to(goal), asked(goal.find).dimension(problem, goal)
+    if dimension is None or not isinstance(met, Waveform):
+        return None
+    return BoardLine(label=f"{goal.text} with this {item.of[0]}", value=met, dimension=dimension)
+
+
 _FORMULAS: dict[str, Callable[[Problem, Solved, Item], _Found | None]] = {
     "time to reach": _time_to_reach,
     "value at": _value_at,
     "stored energy": _stored_energy,
     "initial slope": _initial_slope,
+    "energy lost": _energy_lost,
+    "energy share": _energy_share,
+    "period": _period,
+    "duty cycle": _duty_cycle,
 }

@@ -27,11 +27,11 @@ from tests.cli.running import run
 
 BY_HAND = {
     # 10 V on 5 ohm: 2 A in the coil, which enter the source at its second node; it delivers 20 W. The coil starts with 0 A.
-    "signal": {"coil": "2 A", "source": "-2 A", "taken": "-20 W", "drop": "0 V"},
+    "signal": {"coil": "2 A", "source": "−2 A", "taken": "−20 W", "drop": "0 V"},
     # V0 R/(2R + R)
-    "value": {"end": "1/3*V0"},
+    "value": {"end": "V0/3"},
     # tau = 2 ms: 10 V (1 - 1/e) = 6.321 V; then 0 V stand on 1 kohm.
-    "waveform": {"peak": "6.321 V", "jump": "-6.321 mA"},
+    "waveform": {"peak": "6.321 V", "jump": "−6.321 mA"},
     # 12 V 4/6; (2 | 4) kohm 3 uF = 4 ms; then 4 kohm 3 uF alone.
     "switching": {"aim": "8 V", "tau1": "4 ms", "end": "0 V", "tau2": "12 ms"},
     # 30 V 2/3; (1 | 2) kohm 3 uF = 2 ms; 2 ms ln 2.

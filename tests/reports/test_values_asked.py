@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 
 from grader.circuit.response import solve
 from grader.reports.values_asked import values_step
-from grader.rubric.files import read_rubric
+from grader.rubric.files import load_rubric, read_rubric
 from grader.rubric.references import references
 
 RELAY = """
@@ -100,3 +101,23 @@ def test_second_order_answers_are_put_into_the_expression():
         5, abs=0.01
     )
     assert put_in.text.count(" ms") == 4
+
+
+def test_parts_energies_and_periods():
+    """500 ms over 4.7 µF and ln 3; 6 mJ before, 90 µF at 6.67 V after; 3 : 1; 2.2 s ln 2 and 98.8 ms ln 2.156."""
+    bell = load_rubric(Path(__file__).parents[2] / "rubrics" / "harbour_bell.toml")
+    found = references(bell)
+    steps = {
+        problem.id: step
+        for problem in bell.problems
+        if (step := values_step(problem, solve(problem.circuit), found)) is not None
+    }
+    (put_in,) = steps["delay"].lines
+    assert put_in.label == "Time t at which the voltage across C1 reaches 6 V with this R1"
+    assert put_in.value.value() == pytest.approx(0.47 * math.log(3))
+    assert shown(steps["sharing"].lines[0]) == "w(0−) − w(0+) = 6 mJ − 2 mJ"
+    assert shown(steps["heat"].lines[0]) == "w_R2/w_C1 = 10.15 mJ/(13.54 mJ)"
+    assert [shown(line) for line in steps["flasher"].lines] == [
+        "T = t1 + t2 = 1.525 s + 75.85 ms",
+        "t2/(t1 + t2) = 75.85 ms/(1.601 s)",
+    ]

@@ -27,14 +27,14 @@ class EnergyLost(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """What was stored before, and what impulses in the sources deliver, less what is stored after."""
-        return _stored(question, before=True) - _stored(question, before=False) + _delivered(question)
+        return stored(question, before=True) - stored(question, before=False) + _delivered(question)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own voltage that the capacitors have in common afterwards."""
         shared = [one.element for one in question.solved.impulses if one.time == question.start]
         found = [e for e in question.circuit.elements if isinstance(e, Capacitor) and e.name in shared]
         total = sum((element.value for element in found), ZERO)
-        before = _stored(question, before=True)
+        before = stored(question, before=True)
         for element in found:
             for item in question.earlier_here(INITIAL):
                 if is_signal(question.circuit, item, own_signal(element)):
@@ -48,7 +48,7 @@ class EnergyLost(Asked):
         return f"Energy lost at the instant of the switching{when(problem, item)}"
 
 
-def _stored(question: Question, *, before: bool) -> Waveform:
+def stored(question: Question, *, before: bool) -> Waveform:
     """All that is stored just before or just after the switching, couplings included."""
     solved, total = question.solved, Waveform()
     value = solved.just_before if before else solved.just_after

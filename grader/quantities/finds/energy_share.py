@@ -29,16 +29,16 @@ class EnergyShare(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """The ratio of two integrals, both counted positive."""
-        part, whole = (energy_taken(question, names) for names in (question.item.of, _whole(question.item)))
+        part, whole = (energy_taken(question, names) for names in (question.item.of, whole_of(question.item)))
         if not whole.terms:
-            raise NotDefined(f"{' and '.join(_whole(question.item))} takes up no energy in all, so it has no shares")
+            raise NotDefined(f"{' and '.join(whole_of(question.item))} takes up no energy in all, so it has no shares")
         share = part / whole
         return -share if share.is_number and not share.is_symbolic and share.value() < 0 else share
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own energies of both, over the same stretch of time."""
         uses = []
-        for name, elements in (("w", question.item.of), ("all", _whole(question.item))):
+        for name, elements in (("w", question.item.of), ("all", whole_of(question.item))):
             for item in question.earlier(*ENERGIES):
                 same = (item.after, item.start, item.until) == (
                     question.item.after,
@@ -54,15 +54,18 @@ class EnergyShare(Asked):
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Elements that are there."""
         known = [] if problem.circuit is None else [element.name for element in problem.circuit.elements]
-        return tuple(f"'out_of': there is no element '{name}'" for name in _whole(item) if known and name not in known)
+        return tuple(
+            f"'out_of': there is no element '{name}'" for name in whole_of(item) if known and name not in known
+        )
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
-        of, whole = " and ".join(item.of), " and ".join(_whole(item))
+        of, whole = " and ".join(item.of), " and ".join(whole_of(item))
         return f"Share of the energy of {whole} that {of} takes up {stretch_text(problem, item, lasting=True)}, in per cent"
 
 
-def _whole(item: Item) -> tuple[str, ...]:
+def whole_of(item: Item) -> tuple[str, ...]:
+    """The elements whose energy is the whole."""
     return tuple(dict(item.settings).get("out_of", "").replace(",", " ").split())
 
 
