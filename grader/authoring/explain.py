@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from functools import cache
 from importlib.resources import files
@@ -74,18 +74,12 @@ class Entry:
 @cache
 def entries() -> tuple[Entry, ...]:
     """Everything there is, group by group."""
-    return (
-        *_topics(),
-        *_kinds(),
-        *map(_find, FINDS),
-        *_item_keys(),
-        *_settings(),
-        *map(_mistake, catalogue().values()),
-    )
+    shown = (*_topics(), *_kinds(), *map(_find, FINDS))
+    return (*shown, *_item_keys(shown), *_settings(), *map(_mistake, catalogue().values()))
 
 
 def explained(word: str) -> tuple[Entry, ...]:
-    """The entries of a name; or else all whose name, or mistake's title, holds the word.
+    """The entries of a group or of a name; or else all that have the word in their names, among their keys, or in a mistake's title.
 
     Raises
     ------
@@ -93,18 +87,18 @@ def explained(word: str) -> tuple[Entry, ...]:
         If there is none: with the nearest name.
     """
     wanted = " ".join(word.lower().split())
-    group = [entry for entry in entries() if wanted in (entry.group, f"{entry.group}s")]
+    group = [entry for entry in entries() if wanted in (entry.group, f"{entry.group}s", entry.group.split()[0])]
     named = [entry for entry in entries() if entry.name.lower() == wanted]
-    near = [
-        entry
-        for entry in entries()
-        if wanted in entry.name.lower() or (entry.group == MISTAKE and wanted in entry.says.lower())
-    ]
-    found = group or named or near
+    found = group or named or [entry for entry in entries() if _speaks_of(entry, wanted)]
     if not wanted or not found:
         hint = nearest(wanted, [entry.name for entry in entries()])
         raise UsageError(f"There is nothing called '{word}'{hint}; 'grader explain' lists everything.")
     return tuple(found)
+
+
+def _speaks_of(entry: Entry, wanted: str) -> bool:
+    title = entry.says.lower() if entry.group == MISTAKE else ""
+    return wanted in entry.name.lower() or wanted in title or any(wanted == key.lower() for key, _ in entry.rows)
 
 
 # -- the entries -----------------------------------------------------------------------------------
@@ -136,12 +130,17 @@ def _find(name: str) -> Entry:
     return Entry(group=FIND, name=name, says=says, rows=needed + allowed, example=_rubric(name, _sample_item(name)))
 
 
-def _item_keys() -> Iterator[Entry]:
+def _item_keys(shown: Sequence[Entry]) -> Iterator[Entry]:
     for name, means in ITEM_KEYS.items():
         needed = [find for find in FINDS if name in asked(find).needs]
         allowed = [find for find in FINDS if name in asked(find).allows]
         rows = (("needed by", ", ".join(needed)), ("allowed by", ", ".join(allowed)))
-        yield Entry(group=KEY, name=name, says=f"{titled(means)}.", rows=tuple(row for row in rows if row[1]))
+        example = next(
+            (entry.example for entry in shown if f" {name} = " in entry.example.partition("item = [")[2]), ""
+        )
+        yield Entry(
+            group=KEY, name=name, says=f"{titled(means)}.", rows=tuple(row for row in rows if row[1]), example=example
+        )
 
 
 def _settings() -> Iterator[Entry]:
@@ -211,12 +210,16 @@ def _follows_from(entry: Entry) -> Iterator[str]:
     found = answered(rubric)[0][-1]
     seen: dict[str, None] = {}
     for rule in found.rules:
-        kinds = {name: items[id].find for name, id in rule.uses}
+        kinds = {name: _of_another(items[id].find, entry.name) for name, id in rule.uses}
         if rule.step is None and not {"a", "k"} & {name for name, _ in rule.given}:
             seen.setdefault(f"{', '.join(f'{find} {name}' for name, find in kinds.items())}: {rule.formula}")
         else:
             seen.setdefault(", ".join(dict.fromkeys(kinds.values())))
     yield from seen
+
+
+def _of_another(find: str, own: str) -> str:
+    return f"{find} of another signal" if find == own else find
 
 
 def _earlier(circuit: str) -> Iterator[str]:

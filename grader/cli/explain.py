@@ -55,7 +55,8 @@ def _several(found: tuple[Entry, ...]) -> Iterator[str]:
     groups = {entry.group for entry in found}
     for entry in found:
         kind = f"({entry.group}) " if len(groups) > 1 else ""
-        yield from wrapped(f"{kind}{entry.says}", f"{entry.name:<{width}}  ")
+        default = f" Default: {dict(entry.rows)['default']}." if "default" in dict(entry.rows) else ""
+        yield from wrapped(f"{kind}{entry.says}{default}", f"{entry.name:<{width}}  ")
 
 
 def _one(entry: Entry) -> Iterator[str]:

@@ -150,6 +150,9 @@ def test_nearly_every_mistake_shows_on_a_sample_circuit():
 
 def test_words_that_fit_several_or_none(capsys):
     assert {entry.group for entry in explained("element kinds")} == {KIND}
+    assert {entry.group for entry in explained("item")} == {"item key"}
+    assert {entry.name for entry in explained("step")} >= {"voltage source", "current source"}
+    assert "known_wrong = [" in only("known_wrong").example
     assert {"stored energy", "energy dissipated", "energy delivered"} <= {entry.name for entry in explained("energy")}
     with pytest.raises(UsageError, match="did you mean 'time constant'"):
         explained("time constnat")
