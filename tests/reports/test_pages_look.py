@@ -1,0 +1,71 @@
+"""The self-contained pages in a real browser: accessible by axe-core's rules in light and dark, no wider than a phone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from grader.reports.audit import audit, audit_html
+from grader.reports.feedback import feedback_html
+from grader.reports.paper import paper
+from grader.reports.sheet import sheet_bytes
+from grader.reports.worked import worked_html
+from grader.rubric.files import load_rubric
+from grader.rubric.references import references
+from grader.uploads.upload import Student
+from tests.reports.report_samples import marked, rubric
+from tests.reports.test_audit import TAU_IDEA, class_of, explained, folder
+from tests.reports.test_worked import RUBRICS
+from tests.web.test_browser import phone, webdriver
+from tests.web.test_pages_look import CHECK, axe
+
+__all__ = ["axe", "phone", "webdriver"]  # fixtures
+pytestmark = pytest.mark.browser
+
+
+WORKED = ("in_letters", "gate_damping", "tide_gauge")
+"""Letters, both kinds of second order, and a sinusoid."""
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory) -> list[Path]:
+    """A page of every kind, as files."""
+    place = tmp_path_factory.mktemp("pages")
+    student = Student(id="S0012", name="Ines Marwood", section="A")
+    found = audit([explained(folder(place / "results", class_of(20)), TAU_IDEA)])
+    texts = {"feedback": feedback_html(paper(rubric()), marked(), student), "audit": audit_html(found)}
+    texts["sheet"] = sheet_bytes(paper(rubric()), ".html").decode()
+    for path in RUBRICS:
+        if path.stem in WORKED:
+            shown = load_rubric(path)
+            texts[path.stem] = worked_html(shown, references(shown))
+    for name, text in texts.items():
+        (place / f"{name}.html").write_text(text, encoding="utf-8")
+    return sorted(place.glob("*.html"))
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_has_a_serious_fault_of_accessibility(pages, phone, axe, scheme):
+    browser = phone(1300, 900)
+    browser.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+    )
+    found = []
+    for page in pages:
+        browser.get(page.as_uri())
+        browser.execute_script(axe)
+        shown = browser.execute_async_script(CHECK)
+        found += [(page.name, *one) for one in shown if one[0] in {"serious", "critical"}]
+    assert found == []
+
+
+def test_no_page_is_wider_than_a_phone(pages, phone):
+    browser = phone(390, 800)
+    wide = []
+    for page in pages:
+        browser.get(page.as_uri())
+        width = browser.execute_script("return document.documentElement.scrollWidth")
+        if width > 390:
+            wide.append((page.name, width))
+    assert wide == []
