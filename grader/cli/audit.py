@@ -19,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Write both files and say where they are."""
     from grader.errors import OutputError
-    from grader.reports.audit import audit, audit_html, audit_xlsx
+    from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
     from grader.reports.workbook import save
 
     found = audit(options.results)
@@ -29,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OutputError(f"{folder} cannot be made ({error.strerror}); name another folder with -o.") from None
-    save(audit_html(found), page)
+    save(audit_html(found, kept_rubrics(options.results)), page)
     save(audit_xlsx(found), workbook)
     print(f"{page}\n{workbook}")
     return 0

@@ -162,6 +162,7 @@ WRITTEN = (
     ("changes.csv", "what changed since the run before"),
     ("marks.jsonl", "every mark with its reasons"),
     ("explained.jsonl", "what each student seems to believe, how surely, and by which answers"),
+    ("rubric_as_marked.toml", "the rubric that these marks follow; grader audit draws its circuits from it"),
     ("run.json", "versions, hashes of all inputs, counts"),
 )
 

@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from grader.errors import UsageError
+from grader.problem import Rubric
 from grader.reports.audit_gather import Gathered, gather
 from grader.reports.audit_ideas import idea_courses
 from grader.reports.audit_lines import read_lines
 from grader.reports.audit_page import audit_html
+from grader.reports.audit_places import RUBRIC, kept_rubric
 from grader.reports.audit_records import Audit
 from grader.reports.audit_workbook import audit_xlsx
 from grader.reports.explained import read_explanations
@@ -29,6 +31,12 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     return audit_of({name: gather(read_lines(folder), read_explanations(folder)) for name, folder in named})
 
 
+def kept_rubrics(results_dirs: Sequence[Path]) -> dict[str, Rubric]:
+    """The rubrics that the marks of the folders follow, by the names of the folders; those that are there."""
+    kept = {name: kept_rubric(folder) for name, folder in zip(_names(results_dirs), results_dirs, strict=True)}
+    return {name: rubric for name, rubric in kept.items() if rubric is not None}
+
+
 def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
     """The figures of one or several classes, by name, in the order given."""
     classes = tuple(one.figures(name) for name, one in gathered.items())
@@ -44,4 +52,4 @@ def _names(folders: Sequence[Path]) -> tuple[str, ...]:
     )
 
 
-__all__ = ["Gathered", "audit", "audit_html", "audit_of", "audit_xlsx", "gather"]
+__all__ = ["RUBRIC", "Gathered", "audit", "audit_html", "audit_of", "audit_xlsx", "gather", "kept_rubrics"]

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
 from grader.marking.marks import VERDICTS
+from grader.problem import Rubric
 from grader.reports import audit_charts
+from grader.reports.audit_places import circuit, places
 from grader.reports.audit_records import LOST_TO, NO_IDEA, Audit, ClassAudit, IdeaFigures
 from grader.reports.pages import policy
-from grader.reports.paper import Paper
 from grader.reports.statistics import Figure
 from grader.reports.wording import points_text
 
 NO_VALUE = "–"
 
 
-def audit_html(audit: Audit, paper: Paper | None = None) -> str:
+def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str:
     """Render the audit: HTML without scripts and without anything to fetch; students' text is escaped.
 
     Parameters
     ----------
-    paper : Paper, optional
-        The problems, for their circuits and for the items in words; without it items stand by their ids.
+    rubrics : mapping, optional
+        By class, for the circuits and for the items in words; without them items stand by their ids.
     """
     import jinja2
     from markupsafe import Markup
@@ -37,9 +37,8 @@ def audit_html(audit: Audit, paper: Paper | None = None) -> str:
     )
     environment.filters["figure"] = figure_text
     environment.filters["points"] = points_text
-    problems = () if paper is None else paper.problems
-    circuits = {problem.id: problem.figure for problem in problems if problem.figure}
-    places = {f"{p.id}.{item.id}": f"{item.question} ({p.title})" for p in problems for item in p.items}
+    known = rubrics or {}
+    words = {name: places(rubric) for name, rubric in known.items()}
     style = (Path(__file__).parent / "audit.css").read_text(encoding="utf-8")
     page = environment.get_template("audit.html")
     return page.render(
@@ -55,8 +54,8 @@ def audit_html(audit: Audit, paper: Paper | None = None) -> str:
         difficulty_plot=lambda of_class: _svg(audit_charts.difficulty_plot(of_class)),
         slopes=lambda audit: _svg(audit_charts.slopes(audit)),
         opening=opening,
-        place=lambda key: places.get(key, key),
-        circuit=lambda idea: _svg(_circuit(idea, circuits)),
+        place=lambda of_class, key: words.get(of_class.name, {}).get(key, key),
+        circuit=lambda of_class, idea: _circuit(of_class, idea, known),
         no_idea=NO_IDEA,
         grid=lambda of_class: _svg(audit_charts.mistakes_by_item(of_class)),
         reasons=reasons,
@@ -79,13 +78,12 @@ def opening(of_class: ClassAudit) -> str:
     return f"Of {points_text(whole)} points {points_text(lost.total)} were lost: {listed}."
 
 
-def _circuit(idea: IdeaFigures, circuits: Mapping[str, str]) -> str:
-    """The circuit in which an idea showed most; "" where it is not known."""
-    shown = Counter[str]()
-    for key, count in idea.items:
-        shown[key.partition(".")[0]] += count
-    figures = [circuits[problem] for problem, _ in shown.most_common() if problem in circuits]
-    return f'<div class="circuit">{figures[0]}</div>' if figures else ""
+def _circuit(of_class: ClassAudit, idea: IdeaFigures, rubrics: Mapping[str, Rubric]) -> tuple[object, tuple[str, ...]]:
+    """The circuit in which an idea showed most, "" where it is not known; the elements framed in it."""
+    if of_class.name not in rubrics:
+        return "", ()
+    figure, framed = circuit(idea, rubrics[of_class.name], f"{of_class.name}-{idea.id}".replace(" ", "-"))
+    return _svg(figure), framed
 
 
 def figure_text(figure: Figure, places: int = 2) -> str:

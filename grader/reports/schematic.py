@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
 from grader.circuit.elements import (
@@ -19,7 +19,7 @@ from grader.circuit.elements import (
 )
 from grader.problem import Problem
 from grader.reports.drawing.blocks import Body
-from grader.reports.drawing.canvas import Canvas, Text, Wire, crossings, junctions
+from grader.reports.drawing.canvas import Box, Canvas, Text, Wire, crossings, junctions
 from grader.reports.drawing.chains import Block, take_apart
 from grader.reports.drawing.labels import label_lines, sentence
 from grader.reports.drawing.layout import SchematicLayout
@@ -32,6 +32,9 @@ MARGIN = 12
 FITS = 440
 """Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
 
+FRAME = 5
+"""Room between an element and the frame that marks it."""
+
 HOP = 5
 """Radius of the bridge where two wires pass without joining."""
 
@@ -39,7 +42,7 @@ VOLTAGE_LETTER = {"voltage": "v", "charge": "q"}
 CURRENT_LETTER = {"current": "i", "flux": "λ"}
 
 
-def schematic(problem: Problem, spoken: Iterable[str] = ()) -> str:
+def schematic(problem: Problem, spoken: Iterable[str] = (), *, marked: Sequence[str] = (), id: str = "") -> str:
     """The schematic of a problem as an SVG element, "" where the problem has no circuit.
 
     The signals asked are marked with + and − or an arrow, so that reference directions need no words.
@@ -50,13 +53,18 @@ def schematic(problem: Problem, spoken: Iterable[str] = ()) -> str:
         Its circuit, the values as written, and the items (for the signals asked).
     spoken : iterable of str
         Nodes that the text beside the drawing speaks of; their names are drawn.
+    marked : sequence of str
+        Elements that are framed.
+    id : str
+        Tells the drawing from others of the same problem on a page.
     """
     if problem.circuit is None:
         return ""
     signals = [item.signal for item in problem.items if item.signal is not None]
     written = dict(problem.values)
     canvas = draw(problem.circuit, written, signals, spoken)
-    return _svg(canvas, problem.id, f"Circuit of {problem.title}", describe(problem.circuit, written))
+    said = (*describe(problem.circuit, written), *((f"Framed: {', '.join(marked)}.",) if marked else ()))
+    return _svg(canvas, id or problem.id, f"Circuit of {problem.title}", said, marked)
 
 
 def reduced_schematic(problem: Problem, picture: Picture, id: str) -> str:
@@ -187,7 +195,7 @@ def _remarks(circuit: Circuit, written: Mapping[str, str], canvas: Canvas) -> No
 # -- SVG -----------------------------------------------------------------------------------------
 
 
-def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
+def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str], marked: Sequence[str] = ()) -> str:
     bounds = canvas.bounds()
     left, top = bounds.left - MARGIN, bounds.top - MARGIN
     width, height = bounds.right - left + MARGIN, bounds.bottom - top + MARGIN
@@ -203,6 +211,7 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
         f'<g transform="translate({format_coordinate(s.x)} {format_coordinate(s.y)}){" rotate(90)" if s.turn else ""}">{s.strokes}</g>'
         for s in canvas.symbols
     )
+    frames = "".join(_frame(symbol.box) for symbol in canvas.symbols if symbol.owner in marked)
     grounds = "".join(
         f'<g transform="translate({format_coordinate(x)} {format_coordinate(y)})">{GROUND}</g>'
         for x, y in canvas.grounds
@@ -217,10 +226,16 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str]) -> str:
         f'<title id="circuit-{key}-title">{escape(title)}</title>'
         f'<desc id="circuit-{key}-desc">{escape(" ".join(sentences))}</desc>'
         f'<g fill="none" stroke="currentColor" stroke-width="1.4" stroke-linecap="round" stroke-linejoin="round">'
-        f'<path d="{wires}"/>{symbols}{grounds}{rings}{marks}</g>'
+        f'<path d="{wires}"/>{frames}{symbols}{grounds}{rings}{marks}</g>'
         f'<g fill="currentColor">{dots}</g>'
         f'<g fill="currentColor" font-family="Helvetica, Arial, sans-serif" font-size="{SIZE}">{texts}</g></svg>'
     )
+
+
+def _frame(box: Box) -> str:
+    x, y = format_coordinate(box.left - FRAME), format_coordinate(box.top - FRAME)
+    width, height = (format_coordinate(size + 2 * FRAME) for size in (box.right - box.left, box.bottom - box.top))
+    return f'<rect class="frame" x="{x}" y="{y}" width="{width}" height="{height}" rx="6"/>'
 
 
 def _wire(w: Wire, hops: set[tuple[float, float]]) -> str:

@@ -188,7 +188,7 @@ class _Run:
             feedback = Feedback(
                 self.stage, workers, self.queue, lambda done: self.progress("feedback", done, len(graded.students))
             )
-            figures = write_results(self.stage, graded, paper, feedback, self.key.personal)
+            figures = write_results(self.stage, graded, paper, feedback, self.key)
         return self._finish(entries, graded, figures, collector.reused)
 
     def _finish(self, entries: list[CollectedUpload], graded: Graded, figures: Figures, reused: int) -> Summary:

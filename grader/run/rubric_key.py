@@ -17,8 +17,10 @@ class RubricKey:
 
     Attributes
     ----------
+    content : bytes
+        The rubric file.
     digest : str
-        SHA-256 of the rubric file.
+        Its SHA-256.
     points : mapping
         Every item (problem and item id) with its points, in the rubric's order.
     personal : frozenset of str
@@ -27,6 +29,7 @@ class RubricKey:
         The key itself.
     """
 
+    content: bytes
     digest: str
     points: dict[tuple[str, str], float]
     personal: frozenset[str]
@@ -44,9 +47,10 @@ def key_of(path: Path, build: Callable[[Path], Any]) -> RubricKey:
     from grader.rubric.personal import personal_problems
 
     try:
-        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+        content = path.read_bytes()
     except OSError as error:
         raise UsageError(f"{path}: the rubric cannot be read ({error.strerror}); name a rubric file (.toml).") from None
     key = build(path)
     points = {(problem.id, item.id): item.points for problem in key.rubric.problems for item in problem.items}
-    return RubricKey(digest=digest, points=points, personal=personal_problems(key.rubric), key=key)
+    digest = hashlib.sha256(content).hexdigest()
+    return RubricKey(content=content, digest=digest, points=points, personal=personal_problems(key.rubric), key=key)

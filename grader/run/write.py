@@ -19,8 +19,10 @@ from grader.run.storage.serialization import by_name, line
 from grader.run.work import FeedbackJob
 
 if TYPE_CHECKING:
+    from grader.problem import Rubric
     from grader.reports.audit import Gathered
     from grader.reports.paper import Paper
+    from grader.run.rubric_key import RubricKey
 
 
 @dataclass(slots=True)
@@ -85,14 +87,12 @@ class Feedback:
         self._progress(self._written)
 
 
-def write_results(
-    stage: StagedResults, graded: Graded, paper: Paper, feedback: Feedback, personal: frozenset[str] = frozenset()
-) -> Figures:
+def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: Feedback, key: RubricKey) -> Figures:
     """Write everything but ``changes.csv`` and ``run.json``.
 
-    ``marks.jsonl`` has a line per student and item, in order of student; those of `personal` problems say so.
+    ``marks.jsonl`` has a line per student and item, in order of student; those of problems with personal values say so.
     """
-    from grader.reports.audit import Gathered
+    from grader.reports.audit import RUBRIC, Gathered
     from grader.reports.audit_lines import line_of
     from grader.reports.explained import EXPLAINED, explanation_values
     from grader.reports.gradebook import GradebookBook, gradebook_header, gradebook_row
@@ -115,7 +115,7 @@ def write_results(
             figures.add(entry.marked)
             review.add(entry.marked)
             for mark in entry.marked.marks:
-                own = mark.problem in personal
+                own = mark.problem in key.personal
                 about = {"student": student, "section": section, "file": entry.marked.file}
                 marks.write(line({**about, **({"personal": True} if own else {}), **by_name(mark)}) + "\n")
                 gathered.add(line_of(student, section, mark, personal=own))
@@ -126,14 +126,15 @@ def write_results(
             for student in graded.students:
                 file.write(line(explanation_values(graded.explanations[student])) + "\n")
     figures.waiting = review.waiting
+    stage.write(RUBRIC, key.content)
     if figures.students:
-        _write_audit(stage, gathered, paper)
+        _write_audit(stage, gathered, key.key.rubric)
     return figures
 
 
-def _write_audit(stage: StagedResults, gathered: Gathered, paper: Paper) -> None:
+def _write_audit(stage: StagedResults, gathered: Gathered, rubric: Rubric) -> None:
     from grader.reports.audit import audit_html, audit_of, audit_xlsx
 
     found = audit_of({stage.folder.name: gathered})
-    stage.write("audit.html", audit_html(found, paper))
+    stage.write("audit.html", audit_html(found, {stage.folder.name: rubric}))
     stage.write("audit.xlsx", audit_xlsx(found))

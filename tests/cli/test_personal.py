@@ -188,7 +188,7 @@ SERVER = work.make(work.WorkerState(keys={"s": KEY}, classmates={}, secret=SECRE
 
 HANDLE = make(
     Task(
-        key=RubricKey(digest="", points={}, personal=frozenset(), key=KEY),
+        key=RubricKey(content=b"", digest="", points={}, personal=frozenset(), key=KEY),
         mark=own_engine().mark, pairs=tuple(ITEMS), roster=None, assignments={}, secret=SECRET,
     )
 )  # fmt: skip

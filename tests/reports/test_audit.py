@@ -11,7 +11,7 @@ import pytest
 from grader.cli import audit as command
 from grader.errors import OutputError, UsageError
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
-from grader.reports.audit import audit, audit_html, audit_xlsx
+from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
 
 HOSTILE = "</style></script><script>alert(1)</script>"
 FORMULA = '=HYPERLINK("http://x.invalid","y")'
@@ -352,3 +352,41 @@ def test_command_says_what_cannot_be_written(tmp_path):
     (tmp_path / "file").write_text("x")
     with pytest.raises(OutputError, match=r"cannot be made .*; name another folder"):
         run(results, "-o", tmp_path / "file" / "audit")
+
+
+LAMP = """
+title = "Lamp"
+[[problem]]
+id = "lamp"
+title = "Lamp circuit"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+]
+item = [
+  {id = "tau", find = "time constant", points = 2},
+  {id = "start", find = "initial value", current = "R1", points = 2},
+]
+"""
+
+
+@pytest.mark.parametrize(("item", "framed"), [("tau", "C1"), ("start", "R1")])
+def test_the_circuit_stands_beside_the_idea_with_its_place_framed(tmp_path, item, framed):
+    """From the copy of the rubric that lies beside the marks: its title, its question, a frame and which element."""
+    lines = [line(f"S{n:03d}", item, INCORRECT, 0.0, mistakes=["wrong-combination"], problem="lamp") for n in range(4)]
+    results = explained(folder(tmp_path / "r", lines), ("time-constant-of", (), 4, f"lamp.{item}"))
+    assert "<svg xmlns" not in audit_html(audit([results]), kept_rubrics([results]))
+    results.joinpath("rubric_as_marked.toml").write_text(LAMP)
+    page = audit_html(audit([results]), kept_rubrics([results]))
+    assert page.count('class="frame"') == 1
+    assert f"Framed: {framed}, which most of these answers are about." in page
+    assert "(Lamp circuit)" in page
+
+
+def test_a_copy_that_is_no_rubric_any_more_is_none(tmp_path):
+    for content in ("no toml [", "title = 3", ""):
+        tmp_path.joinpath("rubric_as_marked.toml").write_text(content)
+        assert kept_rubrics([tmp_path]) == {}

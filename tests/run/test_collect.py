@@ -53,7 +53,7 @@ def task(tmp_path_factory) -> Task:
     key = build(path)
 
     return Task(
-        key=RubricKey(digest="", points=PAIRS, personal=frozenset(), key=key),
+        key=RubricKey(content=b"", digest="", points=PAIRS, personal=frozenset(), key=key),
         mark=mark,
         pairs=tuple(PAIRS),
         roster=ROSTER,

@@ -23,7 +23,7 @@ def test_everything_a_run_hands_over(tmp_path):
     names = set(contents(folder / "results"))
     assert names == {
         "gradebook.csv", "gradebook.xlsx", "marks.jsonl", "explained.jsonl", "review.csv", "audit.html", "audit.xlsx", "run.json",
-        *(f"feedback/S000{number}.{kind}" for number in range(3) for kind in ("html", "xlsx")),
+        "rubric_as_marked.toml", *(f"feedback/S000{number}.{kind}" for number in range(3) for kind in ("html", "xlsx")),
     }  # fmt: skip
     lines = marks(folder / "results")
     assert [(one["student"], one["item"]) for one in lines] == [(f"S000{n}", item) for n in range(3) for item in "abc"]

@@ -173,6 +173,7 @@ def test_all_outputs_are_there(run):
         "review.csv",
         "audit.html",
         "audit.xlsx",
+        "rubric_as_marked.toml",
     }
     wanted |= {f"feedback/{id}.{form}" for id in set(EXPECTED) - set(NOT_MARKED) for form in ("html", "xlsx")}
     assert {name for name in names if not name.startswith(".")} == wanted | {"run.json"}

@@ -24,7 +24,9 @@ def audit(site: AppState, visit: RequestContext) -> Response:
     found = class_audit(site, sheet)
     if found is None:
         raise Refused(404, "There is nothing to audit yet: nobody has made an attempt.")
-    return report_page(audit_html(found), f"/instructor/sheets/{sheet.name}", sheet.title)
+    return report_page(
+        audit_html(found, {sheet.title: sheet.key.rubric}), f"/instructor/sheets/{sheet.name}", sheet.title
+    )
 
 
 def _gradebook(site: AppState, sheet: SheetView) -> list[GradebookCell]:
