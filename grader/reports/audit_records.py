@@ -5,8 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from grader.marking.marks import Mark
+from grader.marking.marks import BLANK, Mark
 from grader.reports.statistics import Distribution, Figure
+
+CARDS, SMALL_CLASS = 4, 10
+"""Ideas on cards; students below which one who holds an idea is many."""
+
+BLANK_ITEMS = 3
+"""Items that are named as left blank."""
 
 
 class AuditLine(NamedTuple):
@@ -237,6 +243,23 @@ class ClassAudit:
     left_out: str
     """Says which problems `clusters` and `shared` leave out, and why; "" where none."""
     cautions: tuple[str, ...]
+
+    @property
+    def cards(self) -> tuple[IdeaFigures, ...]:
+        """The ideas to speak of in class, the costliest first: what one student alone believes is said to that student."""
+        return tuple(idea for idea in self.ideas if idea.rate.held > 1 or self.students < SMALL_CLASS)[:CARDS]
+
+    @property
+    def further(self) -> tuple[IdeaFigures, ...]:
+        """The other ideas."""
+        return tuple(idea for idea in self.ideas if idea not in self.cards)
+
+    @property
+    def left_blank(self) -> tuple[tuple[str, int], ...]:
+        """The items that most students left blank, each with their number; none that fewer than a tenth did."""
+        blank = [(item.key, dict(item.verdicts).get(BLANK, 0)) for item in self.items]
+        most = sorted((pair for pair in blank if pair[1] > 0.1 * self.students), key=lambda pair: -pair[1])
+        return tuple(most[:BLANK_ITEMS])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

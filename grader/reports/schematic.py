@@ -32,7 +32,7 @@ MARGIN = 12
 FITS = 440
 """Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
 
-FRAME = 5
+FRAME = 3
 """Room between an element and the frame that marks it."""
 
 HOP = 5

@@ -83,6 +83,7 @@ def test_the_page_opens_with_where_the_points_went(tmp_path):
     lines = [*class_of(12), *(line(f"S{n:03d}", "current", BLANK, answer="") for n in range(12))]
     page = audit_html(audit([explained(folder(tmp_path / "r", lines), TAU_IDEA)]))
     assert "Of 72 points 32 were lost: 75% to blank answers and 25% to ideas." in page
+    assert "Left blank most often: valve.current by 12." in page
     assert "4 of 12" in page
     assert page.index("What to say in the next class") < page.index("The class as a whole")
 
@@ -390,3 +391,13 @@ def test_a_copy_that_is_no_rubric_any_more_is_none(tmp_path):
     for content in ("no toml [", "title = 3", ""):
         tmp_path.joinpath("rubric_as_marked.toml").write_text(content)
         assert kept_rubrics([tmp_path]) == {}
+
+
+@pytest.mark.parametrize(("students", "on_a_card"), [(12, False), (9, True)])
+def test_what_one_student_alone_believes_is_nothing_for_a_large_class(tmp_path, students, on_a_card):
+    (of_class,) = audit(
+        [explained(folder(tmp_path / "r", class_of(students)), (TAU_IDEA[0], (), 1, "valve.tau"))]
+    ).classes
+    assert (len(of_class.cards), len(of_class.further)) == ((1, 0) if on_a_card else (0, 1))
+    page = audit_html(audit([tmp_path / "r"]))
+    assert ("No idea is held by more than one student." in page) is not on_a_card
