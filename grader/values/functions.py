@@ -78,17 +78,9 @@ def power(base: Waveform, exponent: Waveform) -> Waveform:
         if n.q == 1 and abs(n) <= MAX_POWER:
             return _whole_power(base, int(n.p))
         if base.is_number and n == HALF:
-            try:
-                return constant(sqrt(base.number), base.exact)
-            except ValueError:
-                pass
-        if (
-            len(base.terms) == 1
-            and base.terms[0].cosine == 1
-            and base.terms[0].power == 0
-            and (not base.terms[0].frequency and not base.terms[0].phase)
-        ):
-            t = base.terms[0]
+            return square_root(base)
+        t = base.terms[0] if len(base.terms) == 1 else Term(ZERO)
+        if t.cosine == 1 and not (t.power or t.frequency or t.phase):
             return Waveform((Term(ONE, rate=t.rate * n, offset=t.offset * n),), base.exact)
     if base.is_constant and not base.is_symbolic:
         if base.terms and base.terms[0] == _EULER:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable, Sequence
 
 from grader.values.dimension import (
-    AREA,
     CAPACITANCE,
     CHARGE,
     CONDUCTANCE,
@@ -92,9 +91,6 @@ def number_text(number: float, digits: int = DIGITS) -> str:
     mantissa, exponent = f"{rounded:.{digits - 1}e}".split("e")
     mantissa = mantissa.rstrip("0").rstrip(".") if "." in mantissa else mantissa
     return f"{mantissa}e{int(exponent)}"
-
-
-__all__ = ["AREA", "DIGITS", "number_text", "prefixed_unit", "value_text"]
 
 
 def listed(names: Sequence[str]) -> str:
