@@ -70,8 +70,11 @@ def watched(file: Path, page: Callable[[], str], out: Path) -> int:
     out : Path
         Where the page is written, too.
     """
+    from grader.errors import UsageError
     from grader.reports.workbook import save
 
+    if not file.is_file():
+        raise UsageError(f"{file}: there is no such file; name the rubric to be watched.")
     with shown(file.name) as server, suppress(KeyboardInterrupt):
         print(f"Open {server.address} in a browser: it follows {file} at every save; Ctrl-C ends.", flush=True)
         for _ in saves(file):

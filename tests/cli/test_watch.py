@@ -131,6 +131,9 @@ def test_watch_needs_a_file_for_its_page(tmp_path, capsys):
         status, _, told = run(command, str(tmp_path / "lamp.toml"), "--watch", capsys=capsys)
         assert status == 2
         assert "--html FILE --watch" in told
+        status, _, told = run(command, "none.toml", "--html", str(tmp_path / "x.html"), "--watch", capsys=capsys)
+        assert status == 2
+        assert "no such file" in told
 
 
 @pytest.mark.browser

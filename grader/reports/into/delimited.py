@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from typing import NamedTuple
@@ -100,13 +101,14 @@ def _decoded(data: bytes) -> tuple[bytes, str, str]:
 
 def _rows(text: str, delimiter: str) -> Iterator[list[Span]]:
     """The cells of every row."""
+    ends = re.compile(rf"[{re.escape(delimiter)}\r\n]")
     row: list[Span] = []
     start = at = count = 0
     while at <= len(text):
         if text[at : at + 1] == '"' and at == start:
             at = _closed(text, at)
-        while at < len(text) and text[at] not in (delimiter, "\r", "\n"):
-            at += 1
+        found = ends.search(text, at)
+        at = len(text) if found is None else found.start()
         row.append(Span(start, at))
         count += 1
         if count > limits.CELLS:
