@@ -58,13 +58,12 @@ def run(options: argparse.Namespace) -> int:
     rows = csv.writer(table)
     rows.writerow(["student", "name", "section", "code"])
     rows.writerows([*map(escaped, (id, by_id[id].name, by_id[id].section)), code] for id, code in codes.items())
+    write_private(options.output, table.getvalue().encode("utf-8-sig"))
     try:
-        write_private(options.output, table.getvalue().encode("utf-8-sig"))
-    except OSError as error:
-        raise OutputError(
-            f"{options.output}: the codes cannot be written ({error.strerror}); nothing was changed."
-        ) from None
-    write_records(folder, records)
+        write_records(folder, records)
+    except OutputError:
+        options.output.unlink()  # nobody could enter with these
+        raise
     print(
         f"{options.output}: {len(codes)} new code{'' if len(codes) == 1 else 's'}. Hand each student their own line alone, then delete the file."
     )

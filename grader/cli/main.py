@@ -52,6 +52,7 @@ def main(words: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):  # a terminal that has no τ shows a question mark
             stream.reconfigure(errors="replace")
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # threads for a class's statistics would take memory alone
     try:
         options = build_parser().parse_args(words)
         secure(*_folders(options))
@@ -64,6 +65,16 @@ def main(words: Sequence[str] | None = None) -> int:
         return DONE
     except KeyboardInterrupt:
         print("Stopped; what was finished is kept.", file=sys.stderr)
+        return WRONG_CALL
+    except MemoryError:
+        print("There is not enough memory; close other programs. What was finished is kept.", file=sys.stderr)
+        return WRONG_CALL
+    except ImportError as error:  # also what a library says that finds no room
+        print(
+            f"A part of the program cannot be loaded ({error}): there is not enough memory, or it is not installed "
+            "whole. Close other programs, or install it again. What was finished is kept.",
+            file=sys.stderr,
+        )
         return WRONG_CALL
     except Exception as error:  # the last line of defence: no trace reaches a user
         if os.environ.get("GRADER_TRACE"):

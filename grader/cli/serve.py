@@ -59,11 +59,12 @@ def run(options: argparse.Namespace) -> int:
     import logging
 
     from grader.web.app import build_app
+    from grader.web.data.folder import held
     from grader.web.rules import Rules
     from grader.web.serving import server_for
     from grader.web.start import start
 
-    with _listen(options.host, options.port) as listening:
+    with _listen(options.host, options.port) as listening, held(options.data):
         rules = Rules(due=options.due, attempts=options.attempts, keep=options.keep, wait=options.wait)
         started = start(
             options.rubrics,

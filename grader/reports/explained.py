@@ -38,13 +38,17 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
     Raises
     ------
     UsageError
-        If a line is damaged.
+        If it cannot be read, or a line is damaged.
     """
     path = folder / EXPLAINED
-    if not path.exists():
+    try:
+        lines = path.read_bytes().split(b"\n")
+    except FileNotFoundError:
         return {}
+    except OSError as error:
+        raise UsageError(f"{path} cannot be read ({error.strerror}); put elsewhere what stands there.") from None
     found = {}
-    for number, raw in enumerate(path.read_bytes().split(b"\n"), start=1):
+    for number, raw in enumerate(lines, start=1):
         if raw.strip():
             try:
                 explanation = _explanation(json.loads(raw))

@@ -43,19 +43,24 @@ NO_REASON = "no reason was written down"
 class Points:
     """Points that a person gives for one answer, with the words for it.
 
-    ``answer`` and ``possible`` are the answer and the item's points as they then were; empty and None: as they are.
+    ``answer`` and ``possible`` are the answer ("": blank) and the item's points as they then were; None: as they are.
     """
 
     points: float
     reason: str = ""
-    answer: str = ""
+    answer: str | None = None
     possible: float | None = None
 
     def again(self, earlier: Points | None) -> Points:
-        """A decision given back: where it differs from the earlier one, it was taken on what stands there now."""
-        if earlier is None or (self.points, self.reason) == (earlier.points, earlier.reason):
+        """A decision given back: where it differs from the earlier one, it was taken on what stands there now.
+
+        Where it is the same and does not say on which answer it was taken, it was on the earlier one's.
+        """
+        if earlier is None:
             return self
-        return replace(self, answer="", possible=None)
+        if (self.points, self.reason) == (earlier.points, earlier.reason):
+            return earlier if self.answer is None else self
+        return replace(self, answer=None, possible=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +93,17 @@ class Decisions:
             seen={
                 **{place: why for place, why in earlier.seen.items() if (place[0], place[2]) not in self.withdrawn},
                 **self.seen,
+            },
+        )
+
+    def edited(self, issued: Decisions) -> Decisions:
+        """These decisions, found where they were issued: what differs was taken on what stands there now."""
+        return replace(
+            self,
+            points={place: points.again(issued.points.get(place)) for place, points in self.points.items()},
+            owners={
+                (file, contents if issued.owners.get((file, contents), said) == said else ""): said
+                for (file, contents), said in self.owners.items()
             },
         )
 
@@ -137,13 +153,17 @@ def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | Non
     UsageError
         One line per row that cannot be applied: which, what is wrong, what would be right.
     """
-    source = one_source(path)
+    if not path.is_file():
+        raise UsageError(
+            f"{path}: no file with decisions stands there; name a review list, or put elsewhere what does."
+        )
     try:
-        document = Document() if source.fault else read_document(source.file, source.data)
+        document = _document(path)
     except Unreadable as refusal:
-        raise UsageError(f"{path.name}: the decisions cannot be read: {refusal}.") from None
-    if source.fault:
-        raise UsageError(f"{path.name}: the decisions cannot be read: {source.fault}.")
+        raise UsageError(
+            f"{path}: the decisions cannot be read: {refusal}. Put an undamaged copy there, or take the file away: what "
+            "was decided in it then no longer counts."
+        ) from None
     for table in document.tables:
         grid = Grid(table)
         for row in grid.order:
@@ -153,6 +173,13 @@ def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | Non
     raise UsageError(
         f"{path.name}: no row has the headings 'student' and 'decision'; give back the review list as it was."
     )
+
+
+def _document(path: Path) -> Document:
+    source = one_source(path)
+    if source.fault:
+        raise Unreadable(source.fault)
+    return read_document(source.file, source.data)
 
 
 class _Reading:
@@ -210,7 +237,10 @@ class _Reading:
                 f"the decision {points_text(points)} lies outside 0 to {points_text(possible)}, the points of the item"
             )
         then = finite(cells["possible"].replace(",", "."))
-        new = Points(points=points, reason=cells[REASON], answer=cells["answer"], possible=then)
+        blank = "answer" in self._heads and then is not None  # as this program writes it
+        new = Points(
+            points=points, reason=cells[REASON], answer=cells["answer"] or ("" if blank else None), possible=then
+        )
         for student, _ in students:
             before = self._points.setdefault((student, *pair), new)
             if before.points != points:
@@ -290,9 +320,9 @@ def same(text: str) -> str:
 
 def outdated(mark: Mark, points: Points) -> str:
     """What is another than when a mark was decided, as a sentence; "" where all is as it was."""
-    answers = {same(text) for text in (points.answer, *points.answer.splitlines())}
-    if points.answer and same(mark.answer) not in answers:
-        what = f"another answer than it is now: {points.answer}"
+    then = points.answer
+    if then is not None and same(mark.answer) not in {same(text) for text in (then, *then.splitlines())}:
+        what = f"another answer than it is now: {then or '(blank)'}"
     elif points.possible is not None and points.possible != mark.possible:
         what = f"{points_text(points.possible)} points where the item has {points_text(mark.possible)} now"
     else:

@@ -25,8 +25,9 @@ from grader.run.personal import classmates_of, needed_secret
 from grader.run.record import inputs_of, write_run
 from grader.run.review import REVIEW
 from grader.run.rubric_key import RubricKey, key_of
-from grader.run.storage.folder import OWN, StagedResults, locked
+from grader.run.storage.folder import StagedResults, copy_whole, locked
 from grader.run.storage.journal import Journal
+from grader.run.storage.moving import OWN
 from grader.run.storage.previous_run import CHANGES, RUN, Earlier, fingerprint, write_changes
 from grader.run.storage.private import identity
 from grader.run.storage.software import software
@@ -131,8 +132,8 @@ def grade(
             return _Run(call, engine, key, roster, secret, progress, started).go()
         except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
             raise OutputError(
-                f"{call.results}: the results cannot be written ({error.strerror or error}); "
-                "those of the run before are as they were, and what is done is kept for the next try."
+                f"{error.filename or call.results}: the results cannot be written ({error.strerror or error}); see to that "
+                "and run again. Those of the run before are as they were, and what is done is kept for the next try."
             ) from None
 
 
@@ -167,6 +168,7 @@ class _Run:
         self.stage = StagedResults(call.results)
         self.earlier = Earlier.of(call.results)
         self.journal = Journal.open(call.results / OWN / "journal.jsonl")
+        self.issued = call.results / OWN / "issued.csv"
         self.decisions = self._decisions()
         self.queue = queue_length(call.workers)
 
@@ -199,8 +201,10 @@ class _Run:
         with self.stage.open(RUN) as file:
             write_run(file, inputs, summary, outputs, seconds, self.call.workers)
         stale = tuple(sorted({*self.earlier.outputs} - {*self.stage.names()}))
-        self.stage.publish(stale)
         self.journal.keep_only(entry.place for entry in entries if entry.place is not None)
+        self.stage.publish(stale)
+        with suppress(OSError):  # the results are there; without it an edited decision is taken as it reads
+            copy_whole(self.call.results / REVIEW, self.issued)
         return summary
 
     def _paper(self) -> Paper:
@@ -247,12 +251,19 @@ class _Run:
         return {self.call.results: "the results", **{path: what for path, what in named.items() if path is not None}}
 
     def _decisions(self) -> Decisions:
-        """What was decided: in the file given, and in the review list of the run before, where that is another file."""
+        """What was decided: in the file given, and in the review list of the run before, edited where it lies or not."""
         given, kept = self.call.decisions, self.call.results / REVIEW
-        decisions = Decisions() if given is None else load_decisions(given, self.points, self.roster)
-        if not kept.exists() or (given is not None and given.resolve() == kept.resolve()):
-            return decisions
-        return decisions.over(load_decisions(kept, self.points, self.roster))
+        earlier = Decisions()
+        if kept.exists():
+            issued = Decisions()
+            with suppress(UsageError):  # damaged, or there was no run before
+                issued = load_decisions(self.issued, self.points, self.roster)
+            earlier = load_decisions(kept, self.points, self.roster).edited(issued)
+            if given is None or given.resolve() == kept.resolve():
+                return earlier
+        if given is None:
+            return earlier
+        return load_decisions(given, self.points, self.roster).over(earlier)
 
     def _absent(self, section: Section, workers: Workers) -> dict[str, Marked]:
         """Blank marks for students who have decisions and nothing else."""

@@ -14,6 +14,7 @@ from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
 from grader.run.decisions import CONTENTS, SEEN, Decisions, outdated, same
 from grader.run.graded import Graded
 from grader.uploads.files.archive import pack_of
+from grader.uploads.latest import why_superseded
 from grader.uploads.limits import FAULTS
 from grader.uploads.owner import Assigned, assigned, contents_of
 
@@ -116,7 +117,8 @@ def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
         )
         yield _of_owner(fate, said, contents, why, waits=True)
     if fate.state == SUPERSEDED:
-        why = f"Not counted, since a later upload of this student is: {graded.section.counted[fate.student].file}."
+        counted = graded.section.counted[fate.student]
+        why = f"Not counted, since {why_superseded(fate.entry, counted)} is: {counted.file}."
         yield Row(_cells(student=fate.student, file=file, why=why), waits=False)
     elif fate.state != IGNORED:
         for fault in fate.entry.faults:
@@ -156,7 +158,7 @@ def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
     possible = mark.possible if points.possible is None or not waits else points.possible
     cells = _cells(
         student=marked.student, file=marked.file, problem=mark.problem, item=mark.item,
-        answer=points.answer if waits and points.answer else mark.answer, reading=mark.reading,
+        answer=points.answer if waits and points.answer is not None else mark.answer, reading=mark.reading,
         awarded=points_text(mark.awarded), possible=points_text(possible), verdict=mark.verdict, why=waits or "Decided.", notes=" ".join(mark.notes),
         decision=f"{points.points:.10g}", reason=points.reason,
     )  # fmt: skip

@@ -72,6 +72,15 @@ def chosen(uploads: Sequence[D]) -> tuple[D, tuple[D, ...]]:
     return counted, tuple(waiting)
 
 
+def why_superseded(upload: Dated, counted: Dated) -> str:
+    """What the upload that counts is, compared with one that does not; of each the time may be unknown."""
+    if upload.digest == counted.digest:
+        return "another file of this student with the same contents"
+    if upload.modified and counted.modified and _instant(upload.modified) < _instant(counted.modified):
+        return "a later upload of this student"
+    return "of this student's uploads, whose times are equal or unknown, the last by name"
+
+
 def _instant(modified: str) -> float:
     """Seconds since 1970, so that times written with different offsets compare as instants."""
     return datetime.fromisoformat(modified).timestamp()

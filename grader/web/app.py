@@ -32,7 +32,7 @@ from grader.uploads.limits import FILE_BYTES
 from grader.web.access.headers import WHO, SecurityHeaders
 from grader.web.access.limits import BODY_SECONDS, FORM_BYTES, STRANGER_SECONDS, TooLarge, TooMany, TooSlow, read_body
 from grader.web.access.sessions import COOKIE, Session, tag
-from grader.web.data.store import Unavailable
+from grader.web.data.store import Damaged, Unavailable
 from grader.web.pages import downloads, handing_in, instructor, login, practice, review, student
 from grader.web.pages.render import error_page, signed_out_page
 from grader.web.received import Unusable
@@ -58,6 +58,8 @@ SMALL_FORM = 64 * 1024
 """Bytes of a form that is taken apart in a millisecond or two."""
 
 NOT_NOW = "The database cannot be reached just now, so nothing was saved. Wait a moment, then try again."
+
+ILLEGIBLE = "What was kept here can no longer be read. Tell the instructor: the server's log says what to do."
 
 log = logging.getLogger("grader.web")
 
@@ -245,6 +247,9 @@ def _refusal(error: Exception, most: int) -> Refused:
         return Refused(503, f"This could not be worked out: {error.why}.")
     if isinstance(error, Unavailable):
         return Refused(503, NOT_NOW, 5.0)
+    if isinstance(error, Damaged):
+        log.error("%s", error)
+        return Refused(503, ILLEGIBLE)
     return _own_fault(error)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -14,6 +15,7 @@ import anyio
 import anyio.to_thread
 from starlette.responses import Response
 
+from grader.errors import UsageError
 from grader.marking.marks import Marked
 from grader.rubric.personal import is_personal
 from grader.run.storage.serialization import marked_of
@@ -26,13 +28,15 @@ from grader.web.access.sessions import COOKIE, LIFETIME, Session, Signer
 from grader.web.attempts import AttemptWriter
 from grader.web.data.decisions import with_decisions
 from grader.web.data.records import Attempt, Decided, Request
-from grader.web.data.store import Store
+from grader.web.data.store import Store, legible
 from grader.web.rules import Rules, answers_shown
 from grader.web.sets import LruCache
 from grader.web.sheets import SheetView
 from grader.web.visit import Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
 from grader.web.workers import JobFailed, Workers
+
+log = logging.getLogger("grader.web")
 
 HASHING_THREADS = 2
 """Secrets checked at the same time; each takes 16 or 32 MiB and some hundredths of a second of a core."""
@@ -211,10 +215,16 @@ class AppState:
         path = self.folder / FILE_NAME
         changed = path.stat().st_mtime_ns if path.exists() else 0
         if changed != self._read_at:
-            records = read_records(self.folder)
+            first, self._read_at = self._read_at < 0, changed
+            try:
+                records = read_records(self.folder)
+            except UsageError as error:
+                if first:
+                    raise
+                log.error("%s Until then the codes of before hold.", error)  # noqa: TRY400 - it says all
+                return
             self._by_name = {record.name: record for record in records}
             self._by_student = {record.student: record for record in records}
-            self._read_at = changed
 
     def session(self, cookie: str | None) -> Session:
         """The session of a cookie; a new one where it is worth nothing, or its owner has left."""
@@ -243,7 +253,9 @@ class AppState:
         last = {(one.problem, one.item, one.answer): one.at for one in decisions}
         found = []
         for attempt in attempts:
-            marked = with_decisions(marked_of(json.loads(attempt.marks)), decisions)
+            with legible(f"the marks of attempt {attempt.id}"):
+                marked = marked_of(json.loads(attempt.marks))
+            marked = with_decisions(marked, decisions)
             answers = {(mark.problem, mark.item): mark.answer for mark in marked.marks}
             asked = {
                 (one.problem, one.item): one for one in requests if answers.get((one.problem, one.item)) == one.answer

@@ -8,6 +8,7 @@ import os
 import re
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -18,7 +19,7 @@ from grader.marking.key import Key, build_key
 from grader.rubric.files import load_rubric
 from grader.run.storage.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
-from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, new_passphrase
+from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, is_hash, new_passphrase
 from grader.web.access.sessions import Signer
 from grader.web.data.folder import (
     COOKIES_KEY,
@@ -27,7 +28,7 @@ from grader.web.data.folder import (
     VALUES_KEY,
     open_folder,
 )
-from grader.web.data.store import Store
+from grader.web.data.store import Damaged, Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet
 from grader.web.site import AppState
@@ -67,15 +68,15 @@ def start(
     keys = _keys(rubrics)
     folder = open_folder(folder)
     kept, shown = _passphrase(folder)
-    secret = kept_secret(folder / VALUES_KEY)
+    secret = kept_secret(folder / VALUES_KEY, "put back a copy of it: the students' own values follow from it")
     shelf = shelf_of(keys, secret, students)
-    store = Store(database or f"sqlite:///{folder / DATABASE_FILE}")
+    store = Store(database or f"sqlite:///{_not_cut_short(folder / DATABASE_FILE)}")
     site = AppState(
         sheets={name: build_sheet(key, name) for name, key in keys.items()},
         roster=students,
         store=store,
         rules=rules,
-        signer=Signer(kept_secret(folder / COOKIES_KEY)),
+        signer=Signer(kept_secret(folder / COOKIES_KEY, "delete it, and everybody enters once more")),
         passphrase=kept,
         workers=Workers(make, (shelf,), os.cpu_count() or 1),
         folder=folder,
@@ -84,7 +85,11 @@ def start(
         seconds=time.monotonic,
     )
     without = sum(site.code_of(student.id) is None for student in students.students)
-    started = Started(site=site, passphrase=shown, remarked=asyncio.run(mark_anew(site)), without_code=without)
+    try:
+        remarked = asyncio.run(mark_anew(site))
+    except Damaged as error:
+        raise UsageError(f"{database or folder / DATABASE_FILE}: {error}") from None
+    started = Started(site=site, passphrase=shown, remarked=remarked, without_code=without)
     gc.collect()
     gc.freeze()  # what is here now stays; looking through it again and again would make everybody wait
     return started
@@ -101,11 +106,34 @@ def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
     return keys
 
 
+def _not_cut_short(path: Path) -> Path:
+    """The file of the database, which is not less than a page: SQLite would take that for a new one.
+
+    The size of a page stands in bytes 16 and 17 (SQLite's documentation of its file format; 1 stands for 65,536).
+    """
+    if path.is_file():
+        with path.open("rb") as file:
+            page = int.from_bytes(file.read(18)[16:], "big")
+        if path.stat().st_size < (65_536 if page == 1 else max(page, 512)):
+            raise UsageError(
+                f"{path}: the database was cut short; put back a copy of it, or delete it to begin without attempts."
+            )
+    return path
+
+
 def _passphrase(folder: Path) -> tuple[str, str]:
     """The kept hash of the instructor's passphrase, and the passphrase itself where it was made just now."""
     path = folder / PASSPHRASE_FILE
     if path.exists():
-        return path.read_text(encoding="ascii"), ""
+        kept = ""
+        with suppress(OSError, UnicodeDecodeError):
+            kept = path.read_text(encoding="ascii")
+        if not is_hash(kept):
+            raise UsageError(
+                f"{path}: what is kept of the instructor's passphrase is damaged; delete it, and set a new one with "
+                f"{PASSPHRASE_VARIABLE} or have one made."
+            )
+        return kept, ""
     given = os.environ.get(PASSPHRASE_VARIABLE, "")
     if given and len(given) < PASSPHRASE_LEAST:
         raise UsageError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from grader.jobs.pool import JobResult
+from grader.jobs.worker import failure_of
 
 
 class Inline:
@@ -24,7 +25,12 @@ class Inline:
         return bool(self._done)
 
     def submit(self, job):
-        self._done.append(JobResult(job, tuple(self._handle(job))))
+        messages, failure = [], ""
+        try:
+            messages.extend(self._handle(job))
+        except Exception as fault:  # noqa: BLE001 - as in a worker
+            failure = failure_of(fault)
+        self._done.append(JobResult(job, tuple(messages), failure))
 
     def next(self):
         return self._done.pop(0)

@@ -12,7 +12,7 @@ import pytest
 
 from grader.errors import UsageError
 from grader.run.cluster import Cluster
-from grader.run.storage.folder import OWN
+from grader.run.storage.moving import OWN
 from grader.run.work import make
 from tests.run.section import contents, make_section, run, text_of
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import os
+import re
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -10,9 +12,13 @@ from pathlib import Path
 import pytest
 
 from grader.errors import UsageError
+from grader.jobs.pool import Pool
 from grader.marking.marks import INCORRECT, Mark
+from grader.run import grade as grade_module
 from grader.run.backend import Engine
 from grader.run.decisions import Points, outdated
+from grader.run.storage.moving import OWN
+from tests.run.inline import Inline
 from tests.run.section import contents, fates, make_section, marks_by_student, run, table, text_of
 from tests.run.stub import ITEMS, RUBRIC, build, mark_only_what_is_there
 
@@ -20,7 +26,8 @@ RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
 
 
 @pytest.fixture
-def folder(tmp_path) -> Path:
+def folder(tmp_path, monkeypatch) -> Path:
+    monkeypatch.setattr(grade_module, "Pool", Inline)
     folder = make_section(tmp_path, 3)
     for number in range(3):
         (folder / "uploads" / f"hw_S000{number}.txt").write_text(text_of({**RIGHT, "gate.a": "?"}))
@@ -128,8 +135,9 @@ def test_points_for_a_student_who_sent_nothing(folder):
         run(folder, "other", roster=None, decisions=folder / "mine.csv")
 
 
-def test_points_for_a_student_who_sent_nothing_and_cannot_be_marked(folder):
+def test_points_for_a_student_who_sent_nothing_and_cannot_be_marked(folder, monkeypatch):
     """The points are given, whatever happens to the worker that fills in the rest."""
+    monkeypatch.setattr(grade_module, "Pool", Pool)
     (folder / "uploads" / "hw_S0002.txt").unlink()
     row = {"student": "S0002", "problem": "gate", "item": "a", "decision": "2", "reason": "handed in on paper"}
     engine = Engine(build=build, mark=mark_only_what_is_there)
@@ -220,6 +228,99 @@ def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):
     assert run(folder, decisions=again).waiting == 1
     assert run(folder).waiting == 1
     assert points(results, "S0000", "a") == 1.0
+
+
+def test_an_outdated_decision_is_settled_by_editing_the_list_where_it_lies(folder):
+    """One point for '?'; then 'open' is handed in: it waits, row untouched or not; with another reason it is settled."""
+    results = folder / "results"
+    run(folder)
+    fill(results / "review.csv", results / "review.csv", S0000=("1", "half"))
+    assert run(folder).waiting == 1
+    (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "gate.a": "open"}))
+    for _ in range(2):
+        assert run(folder).waiting == 2
+    fill(results / "review.csv", results / "review.csv", S0000=("1", "open is half of it, too"))
+    for _ in range(2):
+        assert run(folder).waiting == 1
+        assert points(results, "S0000", "a") == 1.0
+    (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
+    assert (row["answer"], row["why"]) == ("open", "Decided.")
+
+
+def test_whose_a_changed_file_is_is_settled_where_the_list_lies(folder):
+    results, found = folder / "results", folder / "uploads" / "found.txt"
+    (folder / "uploads" / "hw_S0001.txt").unlink()
+    found.write_text(text_of(RIGHT))
+    run(folder)
+
+    def decide(decision, reason):
+        rows = table(results / "review.csv")
+        filled = {"decision": decision, "reason": reason}
+        write(results / "review.csv", [{**row, **filled} if row["file"] == "found.txt" else row for row in rows])
+
+    decide("S0001", "by post")
+    run(folder)
+    found.write_text(text_of({**RIGHT, "gate.a": "open"}))
+    for _ in range(2):
+        run(folder)
+        assert fates(results)["found.txt"] == "no student"
+    decide("S0001", "this one came by post, too")
+    for _ in range(2):
+        run(folder)
+        assert fates(results)["found.txt"] == "counted"
+
+
+@pytest.mark.parametrize("before, said", [("?", ": ?"), ("", r": \(blank\)")])
+def test_a_row_without_an_answer_holds_for_the_answer_it_met_and_for_no_later_one(folder, before, said):
+    """Two points by a row of one's own; given again and again, the answer that comes afterwards waits all the same."""
+    results, upload = folder / "results", folder / "uploads" / "hw_S0000.txt"
+    upload.write_text(text_of({**RIGHT, "gate.a": before}))
+    row = {"student": "S0000", "problem": "gate", "item": "a", "decision": "2", "reason": "seen on paper"}
+    mine = write(folder / "mine.csv", [row])
+    for given in (mine, mine, None):
+        run(folder, decisions=given)
+        assert points(results, "S0000", "a") == 2.0
+    upload.write_text(text_of({**RIGHT, "gate.a": "open"}))
+    for given in (mine, None, mine):
+        run(folder, decisions=given)
+        (listed,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
+        assert re.search(f"Decided, but for another answer than it is now{said}", listed["why"])
+    run(folder, decisions=write(folder / "mine.csv", [{**row, "reason": "open, but shut on paper"}]))
+    assert "S0000" not in {row["student"] for row in table(results / "review.csv") if row["why"] != "Decided."}
+
+
+@pytest.mark.parametrize("content", [b"", b"\xff\x00\xfe" * 50, b"student,decision\nS0000,much\n", None])
+def test_what_was_issued_may_be_damaged_and_the_decisions_stay(folder, content):
+    results = folder / "results"
+    run(folder)
+    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("2", "yes")))
+    before = contents(results)
+    issued = results / OWN / "issued.csv"
+    issued.unlink()
+    if content is None:
+        issued.mkdir()
+    else:
+        issued.write_bytes(content)
+    run(folder)
+    assert contents(results) == before
+
+
+@pytest.mark.parametrize(
+    "one, other, text, why",
+    [
+        (1_000, 2_000, "open", "a later upload of this student is: hw_S0000_v2.txt"),
+        (1_000, 1_000, "open", "of this student's uploads, whose times are equal or unknown, the last by name is: hw_S0000_v2"),
+        (1_000, 2_000, "?", "another file of this student with the same contents is: hw_S0000_v2.txt"),
+    ],
+)  # fmt: skip
+def test_why_an_upload_does_not_count(folder, one, other, text, why):
+    for name, seconds, answer in (("hw_S0000.txt", one, "?"), ("hw_S0000_v2.txt", other, text)):
+        path = folder / "uploads" / name
+        path.write_text(text_of({**RIGHT, "gate.a": answer}))
+        os.utime(path, (seconds, seconds))
+    run(folder)
+    (row,) = (row for row in table(folder / "results" / "review.csv") if row["file"] == "hw_S0000.txt")
+    assert row["why"].startswith(f"Not counted, since {why}")
 
 
 def test_a_decision_on_other_points_than_the_item_has_now_waits_again():

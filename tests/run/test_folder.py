@@ -2,8 +2,13 @@
 
 import os
 import sys
+import unicodedata
+
+from hypothesis import given
+from hypothesis import strategies as st
 
 from grader.run.storage.folder import MAX_NAME, file_name
+from grader.uploads.names import folded, tokens
 
 
 def test_every_student_has_a_file_of_their_own():
@@ -15,6 +20,20 @@ def test_every_student_has_a_file_of_their_own():
     assert max(len(os.fsencode(name)) for name in names) <= MAX_NAME
     assert not any("/" in name or "." in name for name in names)
     assert not {name.casefold() for name in names} & {"con", "com1"}
+
+
+LETTERS = st.text(st.sampled_from("aAbBäÄéÉſsSßKKıIİiﬁfµμΣςσ１1-_. e\u0301\u030a"), min_size=1, max_size=4)
+
+
+@given(LETTERS, LETTERS)
+def test_where_case_is_no_difference_students_who_share_a_file_are_one_student(one, other):
+    """Systems that fold case or accents in names: two ids meet only where the program takes them for the same id."""
+    names = [
+        unicodedata.normalize("NFC", unicodedata.normalize("NFD", file_name(id)).casefold()) for id in (one, other)
+    ]
+    if names[0] == names[1]:
+        assert tokens(one) == tokens(other)
+        assert folded(one) == folded(other)
 
 
 def test_what_the_file_system_cannot_write_is_written_by_its_code(monkeypatch):

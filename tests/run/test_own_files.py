@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
-from grader.errors import OutputError, UsageError
+from grader.errors import GraderError, OutputError, UsageError
 from grader.run import grade as grade_module
-from grader.run.storage.folder import OWN, StagedResults
+from grader.run.storage import moving
+from grader.run.storage.folder import StagedResults
+from grader.run.storage.moving import OWN
 from tests.run.inline import Inline
 from tests.run.section import contents, make_section, run, table
 
@@ -101,6 +106,112 @@ def test_results_of_the_run_before_that_are_damaged_are_written_anew(section, na
         now = contents(section / "results")
         now.pop("changes.csv", None)
         assert {**now, "run.json": ""} == {**before, "run.json": ""}
+
+
+PLACES = (
+    "run.json", "marks.jsonl", "explained.jsonl", "gradebook.csv", "gradebook.xlsx", "audit.html", "review.csv", "feedback/S0001.html",
+    f"{OWN}/journal.jsonl", f"{OWN}/journal.new", f"{OWN}/lock",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_a_folder_where_a_file_of_a_run_should_be_is_named_and_kept(section, name):
+    """The other results are as they were, or all new: here nothing changed, so both are the same."""
+    results = section / "results"
+    before = contents(results)
+    place = results / name
+    place.unlink(missing_ok=True)
+    place.mkdir()
+    (place / "mine").write_text("kept")
+    with pytest.raises(GraderError, match=rf"{re.escape(name)}: [^\n]*\Z"):
+        run(section)
+    assert (place / "mine").read_text() == "kept"
+    now = contents(results) if name != "run.json" else {}
+    assert {one: now[one] for one in now if not one.startswith(name)} == {
+        one: before[one] for one in now if one in before and one != name
+    }
+    shutil.rmtree(place)
+    run(section)
+    assert contents(results) == before
+
+
+def test_a_file_where_the_folder_of_feedback_should_be(section):
+    before = contents(section / "results")
+    shutil.rmtree(section / "results" / "feedback")
+    (section / "results" / "feedback").write_text("mine")
+    with pytest.raises(OutputError, match=r"results/feedback: this result cannot be replaced"):
+        run(section)
+    assert (section / "results" / "feedback").read_text() == "mine"
+    (section / "results" / "feedback").unlink()
+    run(section)
+    assert contents(section / "results") == before
+
+
+@pytest.mark.parametrize("at", range(0, 12, 3))
+def test_one_result_that_cannot_be_replaced_leaves_all_of_the_run_before(section, monkeypatch, at):
+    """The class changed, so that every result is another one; whichever refuses, all old ones are back, and no new one."""
+    results = section / "results"
+    before = contents(results)
+    (section / "uploads" / "hw_S0000.txt").unlink()
+    (section / "uploads" / "hw_S0001.txt").write_text("gate.a: shut\n")
+    (section / "uploads" / "hw_S0002.txt").write_text("gate.a: open\n")
+    honest, left = Path.replace, [at]
+
+    def replace(path, target):
+        if OWN in path.parts and OWN not in Path(target).parts and not left[0]:
+            raise PermissionError(13, "Permission denied", str(path), None, str(target))
+        left[0] -= OWN in path.parts and OWN not in Path(target).parts
+        return honest(path, target)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "replace", replace)
+        patched.setattr(moving._Move, "undo", _undone_with(moving._Move.undo, patched, honest))
+        with pytest.raises(OutputError, match=r"cannot be replaced \(Permission denied\).*as they were"):
+            run(section)
+    assert contents(results) == before
+    run(section)
+    assert "hw_S0000.txt" not in (results / "run.json").read_text()
+    assert not (results / "feedback" / "S0000.html").exists()
+
+
+def _undone_with(undo, patched, honest):
+    """Putting back works: what was refused was refused once."""
+
+    def undone(move):
+        patched.setattr(Path, "replace", honest)
+        return undo(move)
+
+    return undone
+
+
+def test_the_record_of_the_run_moves_in_last_and_tells_what_is_settled(section, monkeypatch):
+    """Once it is the new one, every file has the SHA-256 that it says."""
+    results = section / "results"
+    (section / "uploads" / "hw_S0001.txt").write_text("gate.a: shut\n")
+    honest, settled = Path.replace, []
+
+    def replace(path, target):
+        moved = honest(path, target)
+        if OWN not in Path(target).parts:
+            record = (
+                json.loads((results / "run.json").read_bytes())
+                if (results / "run.json").exists()
+                else {"outputs": {"": ""}}
+            )
+            digests = {one: hashlib.sha256(data).hexdigest() for one, data in contents_as_they_are(results).items()}
+            settled.append(record["outputs"].items() <= digests.items())
+        return moved
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "replace", replace)
+        run(section)
+    assert settled[-1]
+    assert not any(settled[:-1])
+
+
+def contents_as_they_are(results):
+    files = (path for path in results.rglob("*") if path.is_file() and OWN not in path.parts)
+    return {path.relative_to(results).as_posix(): path.read_bytes() for path in files}
 
 
 @pytest.mark.parametrize("name", ["journal.jsonl", "journal.new"])

@@ -14,8 +14,9 @@ from pathlib import Path
 import pytest
 
 from grader.errors import OutputError
-from grader.run.storage.folder import OWN, StagedResults, locked
+from grader.run.storage.folder import StagedResults, locked
 from grader.run.storage.journal import Journal
+from grader.run.storage.moving import OWN
 from tests.run.section import contents, fates, make_section, marks_by_student, run, text_of
 
 ROOT = Path(__file__).parents[2]

@@ -72,6 +72,20 @@ def test_an_attempt_that_was_acknowledged_survives_a_kill_at_once_after(serve, t
         assert "Attempt 3" in http.get("/sheets/lock-gate").text
 
 
+def test_a_second_server_on_one_data_folder_is_refused_and_a_killed_one_is_not_in_the_way(serve, tmp_path):
+    first = serve()
+    words = ("serve", RUBRIC, "--roster", first.roster, "--data", tmp_path / "data", "--port", "0")
+    second = first.run(*words)
+    assert second.returncode == 2
+    assert "another server is at work on this data folder; stop it, or name another" in second.stderr
+    assert second.stderr.count("\n") == 1
+    assert first.run("codes", first.roster, "-o", tmp_path / "more.csv", "--data", tmp_path / "data").returncode == 0
+    first.kill()
+    third = serve()
+    with closing(third.visitor("S0001")) as http:
+        assert http.get("/").status_code == 200
+
+
 def test_two_students_at_once_get_their_own(serve):
     server = serve()
     with closing(server.visitor("S0001")) as one, closing(server.visitor("S0002")) as other:

@@ -1,31 +1,24 @@
 """The results folder: one run at a time, and all results of a run at once.
 
 Everything is written beside the results first and moved in when all of it is there, so that a full disk, a kill or a
-fault leaves the earlier results as they were.  A kill while moving is made good at the next run from the list of what
-was to be moved.  What stands in that list, and in the record of the run before, is checked as if a stranger had written
-it: nothing outside the results folder is ever moved to or removed.
+fault leaves the earlier results as they were.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
-import json
 import os
 import re
 import shutil
 import sys
-from collections.abc import Callable, Iterator
-from functools import partial
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
 
 from grader.errors import OutputError
-
-OWN = ".grader"
-"""The folder for what a run needs and nobody reads: lock, journal, results not yet moved in."""
-
-_MOVING = "moving.json"
+from grader.run.storage import moving
+from grader.run.storage.moving import OWN
 
 
 @contextlib.contextmanager
@@ -44,17 +37,18 @@ def locked(results: Path) -> Iterator[None]:
         lock = (results / OWN / "lock").open("a+b")
     except OSError as error:
         raise OutputError(
-            f"{results}: results cannot be written there ({error.strerror}); name another folder with -o."
+            f"{error.filename or results}: results cannot be written there ({error.strerror}); name another folder with -o."
         ) from None
     with lock:
-        if not _take(lock):
+        if not take(lock):
             raise OutputError(
                 f"{results}: another run is writing its results there; wait for it, or name another folder."
             )
         yield
 
 
-def _take(lock: IO[bytes]) -> bool:
+def take(lock: IO[bytes]) -> bool:
+    """Lock an open file against other processes; whether it was free.  The system frees it however this process ends."""
     try:
         try:
             import fcntl
@@ -80,7 +74,9 @@ class StagedResults:
         self._above = results / OWN / "new"
         self.folder = self._above / results.resolve().name
         self._digests: dict[str, str] = {}  # empty while a result is written line by line
-        self._finish_moving()
+        if self._above.is_symlink():  # of somebody's making: what it points at is none of a run's business
+            self._above.unlink()
+        moving.finish(results, self._above, self.folder)
         shutil.rmtree(self._above, ignore_errors=True)
         self.folder.mkdir(parents=True, exist_ok=True)
 
@@ -109,61 +105,24 @@ class StagedResults:
         return {name: self._digests[name] or _digest(self.folder / name) for name in self.names()}
 
     def publish(self, stale: tuple[str, ...]) -> None:
-        """Move all results in, and remove those of the run before that this one no longer has."""
-        moving = self._above / _MOVING
-        draft = moving.with_suffix(".draft")
-        draft.write_text(json.dumps({"new": self.names(), "stale": stale}), encoding="utf-8")
-        draft.replace(moving)
-        self._finish_moving()
+        """Move all results in, and remove those of the run before that this one no longer has.
 
-    def _finish_moving(self) -> None:
-        moving = self._above / _MOVING
-        if not moving.exists():
-            return
-        new, stale = _listed(moving)
-        for name in new:
-            if (place := _within(self.results, name)) is not None and (self.folder / name).exists():
-                place.parent.mkdir(parents=True, exist_ok=True)
-                _moved(place, (self.folder / name).replace)
-        for name in stale:
-            if (place := _within(self.results, name)) is not None and not place.is_dir():
-                _moved(place, partial(Path.unlink, missing_ok=True))
-        moving.unlink()
+        Raises
+        ------
+        OutputError
+            If one cannot be replaced; those of the run before are then back in their places.
+        """
+        moving.begin(self._above, self.names(), stale)
+        moving.finish(self.results, self._above, self.folder)
         shutil.rmtree(self._above, ignore_errors=True)
 
 
-def _moved(place: Path, move: Callable[[Path], object]) -> None:
-    try:
-        move(place)
-    except OSError as error:
-        raise OutputError(
-            f"{place}: this result cannot be replaced ({error.strerror}), and some of the others already are; close it "
-            "where it is open and run again, which begins with the rest."
-        ) from None
-
-
-def _listed(moving: Path) -> tuple[list[str], ...]:
-    """What was to be moved and removed; nothing where the list is damaged: the run that follows writes everything anew."""
-    try:
-        listed = json.loads(moving.read_text(encoding="utf-8"))
-        return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return [], []
-
-
-def _within(results: Path, name: str) -> Path | None:
-    """The place of a result of that name; None where it would lie outside the folder, or among what a run keeps."""
-    root = results.resolve()
-    try:
-        place = root / name
-        folder = place.parent.resolve()
-        place.lstat()
-    except FileNotFoundError:
-        pass
-    except (OSError, ValueError):  # a name that no file can have
-        return None
-    inside = folder.is_relative_to(root) and not folder.is_relative_to(root / OWN)
-    return place if inside and name and place.name not in {"", ".", "..", OWN} else None
+def copy_whole(source: Path, target: Path) -> None:
+    """Copy a file; a kill or a full disk leaves the copy of before."""
+    draft = target.with_suffix(".new")
+    draft.unlink(missing_ok=True)
+    shutil.copyfile(source, draft)
+    draft.replace(target)
 
 
 MAX_NAME = 120

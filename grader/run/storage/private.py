@@ -7,6 +7,7 @@ import hmac
 import os
 import re
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 from grader.errors import OutputError, UsageError
@@ -15,18 +16,32 @@ _SECRET = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
 
 
 def write_private(path: Path, content: bytes) -> None:
-    """Replace a file by a complete new one with mode 600; a crash leaves the old one."""
+    """Replace a file by a complete new one with mode 600; a crash leaves the old one.
+
+    Raises
+    ------
+    OutputError
+        If it cannot be written; then, too, the old one is there as it was.
+    """
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    draft.replace(path)
+    try:
+        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    except OSError as error:
+        with suppress(OSError):
+            draft.unlink(missing_ok=True)
+        raise OutputError(f"{path} cannot be written ({error.strerror}), and nothing was changed.") from None
 
 
-def read_secret(path: Path) -> bytes:
-    """The secret kept in a file.
+REMEDY = "name the file that the students' sheets were made with"
+
+
+def read_secret(path: Path, remedy: str = REMEDY) -> bytes:
+    """The secret kept in a file; `remedy` is what to do where it is not there.
 
     Raises
     ------
@@ -36,18 +51,16 @@ def read_secret(path: Path) -> bytes:
     try:
         text = path.read_text(encoding="ascii").strip()
     except OSError as error:
-        raise UsageError(
-            f"{path}: the secret cannot be read ({error.strerror}); name the file that the students' sheets were made with."
-        ) from None
+        raise UsageError(f"{path}: the secret cannot be read ({error.strerror}); {remedy}.") from None
     except UnicodeDecodeError:
         text = ""
     if _SECRET.fullmatch(text) is None:
-        raise UsageError(f"{path} holds no secret, which is 64 hexadecimal digits; name the file that was made for it.")
+        raise UsageError(f"{path} holds no secret, which is 64 hexadecimal digits; {remedy}.")
     return bytes.fromhex(text)
 
 
-def kept_secret(path: Path) -> bytes:
-    """The secret kept in a file, which is made at first use.
+def kept_secret(path: Path, remedy: str = REMEDY) -> bytes:
+    """The secret kept in a file, which is made at first use; `remedy` as in `read_secret`.
 
     Raises
     ------
@@ -57,13 +70,8 @@ def kept_secret(path: Path) -> bytes:
         If the file cannot be made.
     """
     if not path.exists():
-        try:
-            write_private(path, f"{secrets.token_hex(32)}\n".encode("ascii"))
-        except OSError as error:
-            raise OutputError(
-                f"{path}: the secret cannot be written there ({error.strerror}); name a file in a folder of yours."
-            ) from None
-    return read_secret(path)
+        write_private(path, f"{secrets.token_hex(32)}\n".encode("ascii"))
+    return read_secret(path, remedy)
 
 
 def identity(secret: bytes) -> str:

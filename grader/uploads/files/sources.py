@@ -131,7 +131,7 @@ def _ordinary(place: Path, file: str) -> Source:
             with _opened(place) as stream:
                 before = os.fstat(stream.fileno())
                 _check_size(before.st_size, limits.FILE_BYTES)
-                data = stream.read(limits.FILE_BYTES + 1)
+                data = stream.read(before.st_size + 1)
                 after = os.fstat(stream.fileno())
             if (before.st_size, before.st_mtime_ns) == (after.st_size, after.st_mtime_ns) and len(
                 data

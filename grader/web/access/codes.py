@@ -16,6 +16,7 @@ import base64
 import hashlib
 import hmac
 import json
+import re
 import secrets
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -40,6 +41,8 @@ PASSPHRASE_LEAST = 12
 """Fewest characters of a passphrase that the instructor sets."""
 
 FILE_NAME = "codes.json"
+
+_HASHED = re.compile(r"scrypt 1?\d [A-Za-z0-9+/]{22}== [A-Za-z0-9+/]{43}=")
 
 
 class CodeRecord(NamedTuple):
@@ -71,6 +74,11 @@ def hashed(secret: str, cost: int) -> str:
     """A salted hash with its cost, as one line of text: ``"scrypt 14 salt hash"``."""
     salt = secrets.token_bytes(16)
     return f"scrypt {cost} {_text(salt)} {_text(_scrypt(secret, salt, cost))}"
+
+
+def is_hash(kept: str) -> bool:
+    """Whether a text is one that `hashed` gives, of a cost that can be paid."""
+    return _HASHED.fullmatch(kept) is not None
 
 
 def matches(secret: str, kept: str) -> bool:
@@ -129,14 +137,17 @@ def read_records(folder: Path) -> tuple[CodeRecord, ...]:
         If the file is damaged.
     """
     path = folder / FILE_NAME
-    if not path.exists():
-        return ()
     try:
-        return tuple(CodeRecord(**entry) for entry in json.loads(path.read_text(encoding="utf-8"))["codes"])
-    except (ValueError, KeyError, TypeError, RecursionError):
-        raise UsageError(
-            f"{path}: the file of access codes is damaged; restore it, or delete it and make new codes."
-        ) from None
+        records = tuple(CodeRecord(**entry) for entry in json.loads(path.read_text(encoding="utf-8"))["codes"])
+        if all(isinstance(text, str) for record in records for text in record) and all(
+            is_hash(one.hash) for one in records
+        ):
+            return records
+    except FileNotFoundError:
+        return ()
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        pass
+    raise UsageError(f"{path}: the file of access codes is damaged; restore it, or delete it and make new codes.")
 
 
 def write_records(folder: Path, records: Iterable[CodeRecord]) -> None:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from grader.errors import UsageError
+from grader.run.storage.folder import take
 
 COOKIES_KEY = "cookies.key"
 VALUES_KEY = "values.key"
 PASSPHRASE_FILE = "passphrase"  # noqa: S105 - a file's name
 DATABASE_FILE = "attempts.sqlite"
+LOCK = "lock"
 
 
 def open_folder(folder: Path) -> Path:
@@ -30,3 +34,25 @@ def open_folder(folder: Path) -> Path:
     if not os.access(folder, os.W_OK | os.X_OK):
         raise UsageError(f"{folder}: the data folder cannot be written to; name another with --data.")
     return folder
+
+
+@contextmanager
+def held(folder: Path) -> Iterator[None]:
+    """Keep a second server out of a data folder; the system lets go of it however this process ends.
+
+    Raises
+    ------
+    UsageError
+        If the folder cannot be used, or a server is at work on it.
+    """
+    path = open_folder(folder) / LOCK
+    try:
+        lock = path.open("a+b")
+    except OSError as error:
+        raise UsageError(f"{path} cannot be opened ({error.strerror}); put elsewhere what stands there.") from None
+    with lock:
+        if not take(lock):
+            raise UsageError(
+                f"{folder}: another server is at work on this data folder; stop it, or name another folder with --data."
+            )
+        yield

@@ -39,13 +39,15 @@ from sqlalchemy import (
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
 
-from grader.errors import UsageError
+from grader.errors import GraderError, UsageError
 from grader.uploads.upload import Written
 from grader.web.data.records import Attempt, Decided, Made, Request
 
 log = logging.getLogger("grader.web")
 
 R = TypeVar("R", Decided, Request)
+
+_REMEDY = "Put back an undamaged copy of it, or name another with --database."
 
 VERSION = "1"
 """Of the tables; a database of another version is refused, never guessed at."""
@@ -115,8 +117,15 @@ class AlreadyTaken(Exception):
     """The attempt's number or its form has been used: another one came first."""
 
 
-class Unavailable(Exception):
+class Unavailable(GraderError):
     """The database does not answer: locked, full, or gone; what was to be written may be tried again."""
+
+
+class Damaged(GraderError):
+    """What was kept can no longer be read."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"The database is damaged: {what} can no longer be read. Put back an undamaged copy of it.")
 
 
 @contextmanager
@@ -129,8 +138,18 @@ def _answering() -> Iterator[None]:
     except SQLAlchemyError as error:
         cause = error.orig if isinstance(error, DBAPIError) else error
         code = getattr(cause, "sqlite_errorname", None) or getattr(cause, "sqlstate", None) or "no code"
-        log.error("the database does not answer: %s (%s)", type(cause).__name__, code)  # noqa: TRY400 - no data in it
-        raise Unavailable from None
+        said = f"the database does not answer: {type(cause).__name__} ({code})"
+        log.error(said)  # noqa: TRY400 - no data in it
+        raise Unavailable(f"{said[0].upper()}{said[1:]}; see that it runs and that its disk has room.") from None
+
+
+@contextmanager
+def legible(what: str) -> Iterator[None]:
+    """Turn whatever goes wrong with a record that is taken apart, into `Damaged`."""
+    try:
+        yield
+    except (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, OSError, RecursionError):
+        raise Damaged(what) from None
 
 
 class Store:
@@ -152,12 +171,16 @@ class Store:
         try:
             _meta.create_all(self._engine)
             with self._engine.begin() as connection:
+                sound = _soundness(connection)
                 version = connection.scalar(select(_about.c.value).where(_about.c.name == "version"))
                 if version is None:
                     connection.execute(insert(_about).values(name="version", value=VERSION))
         except SQLAlchemyError as error:
             self.close()
-            raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}.") from None
+            raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}. {_REMEDY}") from None
+        if sound != "ok":
+            self.close()
+            raise UsageError(f"The database {_shown(url)} is damaged: {' '.join(sound.split())[:300]}. {_REMEDY}")
         if version not in (None, VERSION):
             self.close()
             raise UsageError(
@@ -232,7 +255,8 @@ class Store:
         found: dict[str, list[Made]] = {}
         with self._reading() as connection:
             for student, id, form, at in connection.execute(query):
-                found.setdefault(student, []).append(Made(id, form, datetime.fromtimestamp(at, UTC)))
+                with legible(f"attempt {id}"):
+                    found.setdefault(student, []).append(Made(id, form, datetime.fromtimestamp(at, UTC)))
         return found
 
     def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
@@ -292,7 +316,7 @@ class Store:
         if student is not None:
             query = query.where(table.c.student == student)
         query = query.order_by(table.c.student, table.c.problem, table.c.item)
-        with self._reading() as connection:
+        with self._reading() as connection, legible(f"a row of {table.name}"):
             return tuple(
                 record(**{**row._mapping, "at": datetime.fromtimestamp(row.at, UTC)})  # noqa: SLF001 - its public name
                 for row in connection.execute(query)
@@ -327,6 +351,13 @@ def _engine(url: str) -> Engine:
     return engine
 
 
+def _soundness(connection: Connection) -> str:
+    """What SQLite finds when it looks its file through; "ok" where all is well, and of other databases."""
+    if connection.dialect.name != "sqlite":
+        return "ok"
+    return str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar())
+
+
 def _set_pragmas(connection: Any, _record: Any) -> None:
     try:
         for pragma in ("busy_timeout=5000", "journal_mode=WAL", "synchronous=FULL"):
@@ -354,7 +385,8 @@ def _fields(record: Any) -> dict[str, Any]:
 
 def _attempt(row: Row[Any]) -> Attempt:
     content = dict(row._mapping)  # noqa: SLF001 - its public name
-    return Attempt(**{**content, "at": datetime.fromtimestamp(row.at, UTC), "answers": _answers(row.answers)})
+    with legible(f"attempt {row.id}"):
+        return Attempt(**{**content, "at": datetime.fromtimestamp(row.at, UTC), "answers": _answers(row.answers)})
 
 
 def _answers_text(answers: Iterable[Written]) -> str:

@@ -1,0 +1,130 @@
+"""Results move in: all of them, or those of the run before are put back.
+
+What is to be moved stands in a list, so that a kill in between is made good at the next run.  Each result of the run
+before is put aside before the new one takes its place.  The list is checked as if a stranger had written it: nothing
+outside the results folder, and nothing of the program's own in it, is ever moved.
+"""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from grader.errors import OutputError
+
+OWN = ".grader"
+"""The folder for what a run needs and nobody reads: lock, journal, results not yet moved in."""
+
+_LIST, _ASIDE = "moving.json", "moving.old"
+
+
+def begin(above: Path, new: Sequence[str], stale: Sequence[str]) -> None:
+    """Write the list: names of the new results, and of those that are to go."""
+    draft = above / f"{_LIST}.draft"
+    draft.write_text(json.dumps({"new": new, "stale": stale}), encoding="utf-8")
+    draft.replace(above / _LIST)
+
+
+def finish(results: Path, above: Path, staged: Path) -> None:
+    """Do what the list says, from where it was left; nothing where there is none.
+
+    Parameters
+    ----------
+    results : Path
+        The results folder.
+    above : Path
+        Holds the list, and what is put aside.
+    staged : Path
+        Holds the new results.
+
+    Raises
+    ------
+    OutputError
+        If a result cannot be replaced; those of the run before are then back in their places.
+    """
+    listed = above / _LIST
+    if not listed.is_file():
+        return
+    new, stale = _listed(listed)
+    moves = [
+        _Move(place, staged / name, above / _ASIDE / name, is_new)
+        for names, is_new in ((new, True), (stale, False))
+        for name in names
+        if (place := _within(results, name)) is not None
+    ]
+    for move in moves:
+        try:
+            move.make()
+        except OSError as error:
+            what = move.place if error.filename2 or not error.filename else error.filename
+            refused = f"{what}: this result cannot be replaced ({error.strerror}); close it where it is open, or put it elsewhere"
+            try:
+                for made in reversed(moves):
+                    made.undo()
+                listed.unlink()
+            except OSError:
+                raise OutputError(
+                    f"{refused}, and run again: some others are replaced already, the rest waits."
+                ) from None
+            raise OutputError(f"{refused}, and run again: the results of the run before are as they were.") from None
+    listed.unlink()
+
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """The place of one result, where the new one and the one before wait, and whether there is a new one."""
+
+    place: Path
+    staged: Path
+    aside: Path
+    is_new: bool
+
+    def make(self) -> None:
+        """Take the place, unless that was done before."""
+        folder = self.place.is_dir() and not self.place.is_symlink()
+        if not os.path.lexists(self.staged) if self.is_new else folder:
+            return
+        if folder:
+            raise IsADirectoryError(errno.EISDIR, "a folder stands there", str(self.place))
+        if os.path.lexists(self.place):
+            self.aside.parent.mkdir(parents=True, exist_ok=True)
+            self.place.replace(self.aside)
+        if self.is_new:
+            self.place.parent.mkdir(parents=True, exist_ok=True)
+            self.staged.replace(self.place)
+
+    def undo(self) -> None:
+        """Give the place back."""
+        if self.is_new and not os.path.lexists(self.staged) and os.path.lexists(self.place):
+            self.place.replace(self.staged)
+        if os.path.lexists(self.aside):
+            self.aside.replace(self.place)
+
+
+def _listed(moving: Path) -> tuple[list[str], ...]:
+    """What was to be moved and removed; nothing where the list is damaged: the run that follows writes everything anew."""
+    try:
+        listed = json.loads(moving.read_text(encoding="utf-8"))
+        return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return [], []
+
+
+def _within(results: Path, name: str) -> Path | None:
+    """The place of a result of that name; None where it would lie outside the folder, or among what a run keeps."""
+    root, parts = results.resolve(), Path(name).parts
+    try:
+        place = root / name
+        folder = place.parent.resolve()
+        place.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        pass
+    except (OSError, ValueError):  # a name that no file can have
+        return None
+    inside = folder.is_relative_to(root) and not folder.is_relative_to(root / OWN)
+    plain = parts and not Path(name).is_absolute() and {"..", OWN}.isdisjoint(map(str.casefold, parts))
+    return place if inside and plain else None
