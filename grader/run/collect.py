@@ -12,7 +12,16 @@ from grader.jobs import bounds
 from grader.jobs.pool import JobResult
 from grader.marking.marks import NOT_DECIDED, Marked
 from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_file
-from grader.run.work import FileJob, Job, RowJob, can_be_marked, failed, unmarked
+from grader.run.work import (
+    AnswersJob,
+    FileJob,
+    Job,
+    RowJob,
+    can_be_marked,
+    failed,
+    unmarked,
+    with_set_aside,
+)
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.latest import chosen
@@ -24,6 +33,9 @@ from grader.uploads.upload import Upload
 
 COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", "unreadable", "no student", "ignored"
 """What becomes of a file or of a row of a wide table; exactly one of these."""
+
+
+UNDECIDED = "-undecided"
 
 
 class Workers(Protocol):
@@ -124,20 +136,34 @@ class Collector:
         if isinstance(done.job, FileJob):
             self._take_file(done.job, done)
         elif isinstance(done.job, RowJob):
-            job = done.job
-            marked = done.messages[0] if done.messages else unmarked(job.upload, self.points, done.failure)
-            key = _key(job.key, marked, done.failure)
-            self._keep(key, job.number, job.of, Result(job.upload, marked), job.upload.modified)
+            self._take_marks(done.job, done)
+        elif isinstance(done.job, AnswersJob):
+            if done.failure and (again := done.job.after(done)):
+                self.workers.submit(again)
+            else:
+                marks = () if done.failure else (with_set_aside(done.messages[-1], done.job, self.points),)
+                self._take_marks(done.job.row, JobResult(done.job, marks, done.job.failure))
+
+    def _take_marks(self, job: RowJob, done: JobResult) -> None:
+        """Keep the marks of one upload; where it failed as a whole, look first which of its answers does."""
+        upload = job.upload
+        if done.failure and done.job is job and len(upload.answers) > 1:
+            self.workers.submit(AnswersJob(job, done.failure))
+            return
+        marked = done.messages[0] if done.messages else unmarked(upload, self.points, done.failure)
+        self._keep(_key(job.key, marked), job.number, job.of, Result(upload, marked), upload.modified)
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
         uploads: tuple[Upload, ...] = done.messages[0] if done.messages else (self._stopped(source, done.failure),)
         if len(uploads) == 1:
-            marked = done.messages[1] if len(done.messages) > 1 else None
-            if marked is None and can_be_marked(uploads[0]):
-                marked = unmarked(uploads[0], self.points, done.failure)
-            key = _key(key, marked, done.failure)
-            self._keep(key, 0, 1, Result(uploads[0], marked), source.modified)
+            row = RowJob(uploads[0], key, 0, 1)
+            if done.messages and can_be_marked(uploads[0]):
+                self._take_marks(row, JobResult(row, done.messages[1:], done.failure))
+            else:
+                self._keep(
+                    f"{key}{UNDECIDED}" if done.failure else key, 0, 1, Result(uploads[0], None), source.modified
+                )
             return
         for number, upload in enumerate(uploads):
             place = self.journal.done(key).get(number)
@@ -175,10 +201,9 @@ class Collector:
         self.progress(len(self.entries))
 
 
-def _key(key: str, marked: Marked | None, failure: str) -> str:
-    """Under which key a result is kept: one that came to no end is looked for by no later run, which so tries again."""
-    ended = not failure and (marked is None or all(mark.verdict != NOT_DECIDED for mark in marked.marks))
-    return key if ended else f"{key}-undecided"
+def _key(key: str, marked: Marked) -> str:
+    """Under which key marks are kept: what came to no end is looked for by no later run, which so tries again."""
+    return key if all(mark.verdict != NOT_DECIDED for mark in marked.marks) else f"{key}{UNDECIDED}"
 
 
 def _ignored(source: Source) -> CollectedUpload:

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from grader.errors import RubricError
+from grader.jobs.pool import JobResult
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
@@ -35,6 +36,46 @@ class RowJob(NamedTuple):
     of: int
 
 
+MAX_SET_ASIDE = 3
+"""Answers of one upload that may fail, each in its own time, until the whole upload is left to a person."""
+
+
+class AnswersJob(NamedTuple):
+    """Mark an upload that failed as a whole: each answer by itself, to find those that fail, then all the others together.
+
+    Answered with a message for each answer that did not fail, then with the marks.
+
+    Attributes
+    ----------
+    row : RowJob
+        The upload.
+    failure : str
+        Why it failed.
+    begin : int
+        Place of the answer to begin with.
+    set_aside : tuple of int
+        Places of answers that failed by themselves.
+    """
+
+    row: RowJob
+    failure: str
+    begin: int = 0
+    set_aside: tuple[int, ...] = ()
+
+    def after(self, result: JobResult) -> AnswersJob | None:
+        """What to do next where this failed, too; None where no answer is to blame, or too many are."""
+        place = self.begin + len(result.messages)
+        if place >= len(self.row.upload.answers) or len(self.set_aside) == MAX_SET_ASIDE:
+            return None
+        return AnswersJob(self.row, result.failure, place + 1, (*self.set_aside, place))
+
+    def parted(self) -> tuple[Upload, Upload]:
+        """The upload with the answers that did not fail, and with those that did."""
+        upload, answers = self.row.upload, self.row.upload.answers
+        kept = tuple(answer for place, answer in enumerate(answers) if place not in self.set_aside)
+        return replace(upload, answers=kept), replace(upload, answers=tuple(answers[at] for at in self.set_aside))
+
+
 class FeedbackJob(NamedTuple):
     """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files."""
 
@@ -42,7 +83,7 @@ class FeedbackJob(NamedTuple):
     student: Student
 
 
-Job = FileJob | RowJob | FeedbackJob
+Job = FileJob | RowJob | AnswersJob | FeedbackJob
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +139,12 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
                 yield marked(uploads[0])
         elif isinstance(job, RowJob):
             yield marked(job.upload)
+        elif isinstance(job, AnswersJob):
+            for answer in job.row.upload.answers[job.begin :]:
+                marked(replace(job.row.upload, answers=(answer,)))
+                yield None
+            kept, _ = job.parted()
+            yield marked(kept)
         else:
             yield _feedback(paper_of(job.marked.student), job, workbook=task.workbooks)
 
@@ -123,6 +170,15 @@ def failed(upload: Upload) -> bool:
 def can_be_marked(upload: Upload) -> bool:
     """Whether an upload has a student and something was read in it (a sheet left blank is something)."""
     return upload.student is not None and not failed(upload)
+
+
+def with_set_aside(marked: Marked, job: AnswersJob, points: Mapping[Pair, float]) -> Marked:
+    """Marks of all answers but those set aside, and these left to a person."""
+    _, failed = job.parted()
+    left = {(answer.problem, answer.item) for answer in failed.answers}
+    instead = {(mark.problem, mark.item): mark for mark in unmarked(failed, points, job.failure).marks}
+    marks = (instead[place] if (place := (one.problem, one.item)) in left else one for one in marked.marks)
+    return replace(marked, marks=tuple(marks))
 
 
 def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:

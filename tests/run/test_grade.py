@@ -224,18 +224,21 @@ def test_without_a_roster_the_names_of_the_files_count(tmp_path):
         ("fault", "a fault of this program stopped it (ZeroDivisionError, stub.py line"),
     ],
 )
-def test_an_upload_that_cannot_be_marked_waits_and_the_others_are_undisturbed(tmp_path, answer, why):
+def test_an_answer_that_cannot_be_marked_waits_and_all_others_are_undisturbed(tmp_path, answer, why):
+    """Right but for it: 2 of 2 and 3 of 3 points stay, and one row waits."""
     folder = make_section(tmp_path, 6)
     run(folder, "clean", workers=2)
     (folder / "uploads" / "hw_S0003.txt").write_text(text_of({**RIGHT, "gate.b": answer}))
     summary = run(folder, workers=2, seconds=3.0)
     clean, now = marks_by_student(folder / "clean"), marks_by_student(folder / "results")
     assert {**clean, "S0003": None} == {**now, "S0003": None}
-    assert all(one["review"] and one["verdict"] == "not decided" for one in now["S0003"])
-    assert why in now["S0003"][0]["reasons"][0]
-    assert "secret" not in now["S0003"][0]["reasons"][0]
+    assert [one["verdict"] for one in now["S0003"]] == ["correct", "not decided", "correct"]
+    assert [one["awarded"] for one in now["S0003"]] == [2, 0, 3]
+    assert [one["review"] for one in now["S0003"]] == [False, True, False]
+    assert why in now["S0003"][1]["reasons"][0]
+    assert "secret" not in now["S0003"][1]["reasons"][0]
     assert [one["answer"] for one in now["S0003"]] == ["shut", answer, "shut"]
-    assert summary.waiting == 3
+    assert summary.waiting == 1
 
 
 def test_text_of_a_student_is_inert_in_every_table(tmp_path):

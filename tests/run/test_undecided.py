@@ -9,9 +9,11 @@ import pytest
 
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
+from grader.run import grade as grade_module
 from grader.run.backend import Engine
-from tests.run.section import marks_by_student, run, table
-from tests.run.stub import mark_in_a_hurry
+from tests.run.inline import Inline
+from tests.run.section import make_section, marks_by_student, run, table, text_of
+from tests.run.stub import ITEMS, STUB, build, mark, mark_in_a_hurry
 
 RUBRIC = Path(__file__).parents[2] / "rubrics" / "lock_valve.toml"
 HURRIED = Engine(build=lambda path: build_key(load_rubric(path)), mark=mark_in_a_hurry)
@@ -49,6 +51,63 @@ def test_an_answer_that_took_too_long_waits_and_another_run_tries_again(folder):
     assert again.reused == 0
     assert of_valve(folder)["current"]["verdict"] == "correct"
     assert run(folder, engine=patient).reused == 1
+
+
+@pytest.mark.parametrize(
+    "answers, verdicts",
+    [
+        (("fault", "open", "shut"), ("not decided", "correct", "correct")),
+        (("shut", "fault", "open"), ("correct", "not decided", "incorrect")),
+        (("fault", "open", "fault"), ("not decided", "correct", "not decided")),
+        (("fault", "fault", "fault"), ("not decided", "not decided", "not decided")),
+        (("fault", None, "shut"), ("not decided", "blank", "correct")),
+    ],
+)
+def test_answers_that_fail_by_themselves_cost_no_other(tmp_path, monkeypatch, answers, verdicts):
+    monkeypatch.setattr(grade_module, "Pool", Inline)
+    folder = make_section(tmp_path, 1)
+    upload = folder / "uploads" / "hw_S0000.txt"
+    upload.write_text(text_of({f"{one[0]}.{one[1]}": said for one, said in zip(ITEMS, answers, strict=True) if said}))
+    run(folder)
+    found = marks_by_student(folder / "results")["S0000"]
+    assert tuple(one["verdict"] for one in found) == verdicts
+    assert tuple(one["answer"] for one in found) == tuple(said or "" for said in answers)
+    assert run(folder).reused == 0  # tried again
+    upload.write_text(upload.read_text().replace("fault", "open"))
+    run(folder)
+    assert "not decided" not in {one["verdict"] for one in marks_by_student(folder / "results")["S0000"]}
+
+
+@pytest.mark.parametrize("most", [2, 1, 0])
+def test_answers_that_fail_together_or_too_many_leave_the_upload_to_a_person(tmp_path, monkeypatch, most):
+    """No more answers than that may be marked together, or by the bound on how many are set aside."""
+    monkeypatch.setattr(grade_module, "Pool", Inline)
+    monkeypatch.setattr("grader.run.work.MAX_SET_ASIDE", most)
+    folder = make_section(tmp_path, 1)
+    said = ("fault", "fault", "shut") if most < 2 else ("shut", "open", "shut")
+    (folder / "uploads" / "hw_S0000.txt").write_text(
+        text_of({f"{one[0]}.{one[1]}": text for one, text in zip(ITEMS, said, strict=True)})
+    )
+    run(folder, engine=STUB if most < 2 else Engine(build=build, mark=mark_one_alone))
+    found = marks_by_student(folder / "results")["S0000"]
+    assert {one["verdict"] for one in found} == {"not decided"}
+    assert tuple(one["answer"] for one in found) == said
+
+
+def test_of_a_row_of_a_wide_table_the_other_answers_count_too(tmp_path, monkeypatch):
+    monkeypatch.setattr(grade_module, "Pool", Inline)
+    folder = make_section(tmp_path, 2)
+    (folder / "class.csv").write_text("id,gate.a,gate.b\nS0000,fault,open\nS0001,shut,open\n")
+    run(folder, uploads=folder / "class.csv")
+    found = marks_by_student(folder / "results")
+    assert [one["verdict"] for one in found["S0000"]] == ["not decided", "correct", "blank"]
+    assert [one["verdict"] for one in found["S0001"]] == ["correct", "correct", "blank"]
+
+
+def mark_one_alone(key, upload):
+    if len(upload.answers) > 1:
+        raise ZeroDivisionError
+    return mark(key, upload)
 
 
 def own_way(key, upload):
