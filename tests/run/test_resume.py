@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import random
 import shutil
@@ -9,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -71,6 +73,68 @@ def test_killed_at_any_moment_and_started_again(tmp_path):
 @pytest.mark.nightly
 def test_killed_at_many_moments(tmp_path):
     at_moments(tmp_path, 25, 60)
+
+
+def children_of(process: int) -> list[int]:
+    """All processes below one, as the system lists them."""
+    parents = {}
+    for place in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError):
+            parents[int(place.parent.name)] = int(place.read_text().rpartition(")")[2].split()[1])
+    found, below = [], [process]
+    while below:
+        below = [child for child, parent in parents.items() if parent in below]
+        found += below
+    return found
+
+
+def any_process_killed(tmp_path: Path, times: int, students: int) -> None:
+    """Main, workers, and what they are forked from, killed at random until `times` were; a run that ends has told all.
+
+    Of a run that ended by itself every mark is that of the undisturbed run, or waits for a person.
+    """
+    folder = make_section(tmp_path, students, sheets=students // 3)
+    began = time.monotonic()
+    run(folder, "clean/results", workers=2)
+    whole = time.monotonic() - began
+    expected = contents(folder / "clean" / "results")
+    clean = marks_by_student(folder / "clean" / "results")
+    chance = random.Random(4)
+    killed, ended, waiting = Counter(), Counter(), 0
+    while killed.total() < times:
+        process = start(folder)
+        while process.poll() is None and killed.total() < times:
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                process.wait(chance.uniform(0.02, 0.5) * whole)
+                break
+            below = children_of(process.pid)
+            victim = process.pid if not below or chance.random() < 0.2 else chance.choice(below)
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(victim, signal.SIGKILL)
+                killed["main" if victim == process.pid else "another"] += 1
+        ended[process.wait(100)] += 1
+        if process.returncode == 0:
+            for student, marks in marks_by_student(folder / "results").items():
+                for mark, right in zip(marks, clean[student], strict=True):
+                    waiting += mark["verdict"] == "not decided"
+                    assert mark == right or (mark["verdict"], mark["review"]) == ("not decided", True)
+        if chance.random() < 0.5:
+            (folder / "results" / OWN / "journal.jsonl").unlink(missing_ok=True)  # so that there is work to disturb
+    run(folder, workers=2)
+    now = contents(folder / "results")
+    now.pop("changes.csv", None)
+    assert {**now, "run.json": b""} == {**expected, "run.json": b""}  # which lists the changes among what was written
+    print(f"\nkilled {dict(killed)}, ended {dict(ended)}, marks left to a person on the way {waiting}")
+    assert len(killed) == 2
+
+
+def test_any_process_killed_at_any_moment(tmp_path):
+    any_process_killed(tmp_path, 6, 12)
+
+
+@pytest.mark.nightly
+def test_any_process_killed_at_many_moments(tmp_path):
+    any_process_killed(tmp_path, 110, 40)
 
 
 def test_a_journal_cut_off_anywhere_is_gone_on_with(tmp_path):
