@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import itertools
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +15,8 @@ from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.files import read_rubric
 from grader.rubric.references import references
 from tests.rubric.hostile import CASES, SOUND
+
+ROOT = Path(__file__).parents[2]
 
 
 def test_the_rubric_they_are_made_of_is_sound():
@@ -28,6 +34,24 @@ def test_sentence(text, sentence):
     found = str(caught.value).splitlines()
     assert any(sentence in line for line in found), found[:3]
     assert all(line.startswith("weir.toml") and len(line) < 1000 for line in found)
+
+
+@pytest.mark.nightly
+def test_what_each_costs(tmp_path):
+    """Each in a process of its own: printed with its processor seconds and its largest memory, which is below 1 GB."""
+    path, costs = tmp_path / "weir.toml", []
+    for name, text, _ in [("sound", SOUND, ""), *CASES]:
+        path.write_bytes(text.encode("utf-8", "surrogatepass"))
+        words = [sys.executable, "-m", "grader.cli.main", "vet", path]
+        with subprocess.Popen(words, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) as process:
+            told = process.stderr.read()
+            _, status, used = os.wait4(process.pid, 0)
+            process.returncode = os.waitstatus_to_exitcode(status)
+        assert process.returncode == (0 if name == "sound" else 2), (name, told)
+        costs.append((used.ru_maxrss / 1024, used.ru_utime + used.ru_stime, name))
+    print(f"\n{'MiB':>6} {'s':>6}  case")
+    print("\n".join(f"{size:6.0f} {seconds:6.2f}  {name}" for size, seconds, name in sorted(costs, reverse=True)))
+    assert max(costs)[0] < 1e9 / 2**20
 
 
 def test_what_takes_too_long_is_named():
