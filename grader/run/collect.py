@@ -36,6 +36,8 @@ COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", 
 
 
 UNDECIDED = "-undecided"
+"""Ends the key of a result that came to no end, or of a file that could not be read: no later run finds it, so that each
+tries again."""
 
 
 class Workers(Protocol):
@@ -114,7 +116,7 @@ class Collector:
                     self._enter(self.journal.load(place), place, source.modified)
             elif source.fault:
                 for upload in read_source(source, tuple(self.points), self.roster, self.assignments):
-                    self._keep(key, 0, 1, Result(upload, None), source.modified)
+                    self._keep(f"{key}{UNDECIDED}", 0, 1, Result(upload, None), source.modified)
             else:
                 self.workers.submit(FileJob(source, key))
                 while self.workers.backlog >= self.queue:
@@ -202,7 +204,7 @@ class Collector:
 
 
 def _key(key: str, marked: Marked) -> str:
-    """Under which key marks are kept: what came to no end is looked for by no later run, which so tries again."""
+    """Under which key marks are kept."""
     return key if all(mark.verdict != NOT_DECIDED for mark in marked.marks) else f"{key}{UNDECIDED}"
 
 
