@@ -2,6 +2,7 @@
 
 import os
 import time
+from pathlib import Path
 
 
 def make():
@@ -11,6 +12,9 @@ def make():
         if job == "hang":
             while True:
                 pass
+        if job.startswith("until "):
+            while not Path(job.removeprefix("until ")).exists():
+                time.sleep(0.01)
         if job == "sleep":
             time.sleep(0.5)
         if job == "die":
