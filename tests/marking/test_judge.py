@@ -1,0 +1,217 @@
+"""One answer against one target: size, sign, power of ten and unit, each by hand."""
+
+from __future__ import annotations
+
+import pytest
+from flint import fmpq
+
+from grader.marking.judge import judge, judge_choice
+from grader.marking.judgement import Size, Target, UnitVerdict
+from grader.marking.roots import judge_roots
+from grader.marking.symbolic import compare_symbolic
+from grader.values.dimension import CURRENT, NUMBER, VOLTAGE
+from grader.values.functions import cos, exp
+from grader.values.scalar import ONE, rational
+from grader.values.symbolic import Symbolic
+from grader.values.waveform import TIME, Waveform, constant
+
+MILLI, KILO = fmpq(1, 1000), fmpq(1000)
+SIX = Target(answer=constant(rational("0.006")), dimension=CURRENT, varies=False, scale=0.01)
+
+
+def value(text: str) -> Waveform:
+    return constant(rational(text))
+
+
+@pytest.mark.parametrize(
+    ("given", "unit", "scale", "size", "exponent", "verdict", "meant"),
+    [
+        ("0.006", CURRENT, ONE, Size.RIGHT, 0, UnitVerdict.RIGHT, ""),
+        ("0.00612", CURRENT, ONE, Size.RIGHT, 0, UnitVerdict.RIGHT, ""),
+        ("0.00613", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
+        ("-0.006", CURRENT, ONE, Size.SIGN, 0, UnitVerdict.RIGHT, ""),
+        ("6", CURRENT, ONE, Size.POWER_OF_TEN, 3, UnitVerdict.RIGHT, ""),
+        ("0.000006", CURRENT, ONE, Size.POWER_OF_TEN, -3, UnitVerdict.RIGHT, ""),
+        ("0.06", CURRENT, ONE, Size.POWER_OF_TEN, 1, UnitVerdict.RIGHT, ""),
+        ("0.6", CURRENT, ONE, Size.POWER_OF_TEN, 2, UnitVerdict.RIGHT, ""),
+        ("60", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),  # nobody's slip: 10^4
+        ("600", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
+        ("6000", CURRENT, ONE, Size.POWER_OF_TEN, 6, UnitVerdict.RIGHT, ""),
+        ("-6", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),  # two slips
+        ("6.5", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
+        ("0", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
+        ("0.006", None, ONE, Size.RIGHT, 0, UnitVerdict.MISSING, ""),
+        ("6", None, ONE, Size.RIGHT, 0, UnitVerdict.MISSING, "mA"),
+        ("-6", None, ONE, Size.SIGN, 0, UnitVerdict.MISSING, "mA"),
+        ("60", None, ONE, Size.WRONG, 0, UnitVerdict.MISSING, "mA"),  # without the unit only a prefix is told apart
+        ("6", VOLTAGE, ONE, Size.RIGHT, 0, UnitVerdict.OTHER, "mA"),
+        ("0.006", VOLTAGE, MILLI, Size.RIGHT, 0, UnitVerdict.OTHER, ""),
+        ("6000", VOLTAGE, KILO, Size.RIGHT, 0, UnitVerdict.OTHER, "mA"),
+        ("7", VOLTAGE, ONE, Size.WRONG, 0, UnitVerdict.OTHER, "mA"),
+    ],
+)
+def test_a_value(given, unit, scale, size, exponent, verdict, meant):
+    found = judge(value(given), unit, SIX, 0.02, scale)
+    assert (found.size, found.exponent, found.unit) == (size, exponent, verdict)
+    if size > Size.PARTS:
+        assert found.meant_in == meant
+
+
+def test_zero_needs_no_unit():
+    nothing = Target(answer=Waveform(), dimension=CURRENT, varies=False, scale=0.01)
+    assert judge(Waveform(), None, nothing, 0.02)[:2] == (Size.RIGHT, UnitVerdict.RIGHT)
+    assert judge(Waveform(), VOLTAGE, nothing, 0.02)[:2] == (Size.RIGHT, UnitVerdict.OTHER)
+    assert judge(value("0.0001"), None, nothing, 0.02)[:2] == (Size.RIGHT, UnitVerdict.MISSING)
+    assert judge(value("0.0003"), CURRENT, nothing, 0.02).size is Size.WRONG
+
+
+def test_a_plain_number_has_no_unit():
+    ratio = Target(answer=value("0.6"), dimension=NUMBER, varies=False)
+    assert judge(value("0.6"), None, ratio, 0.02).unit is UnitVerdict.RIGHT
+    assert judge(value("0.6"), NUMBER, ratio, 0.02).unit is UnitVerdict.RIGHT
+    assert judge(value("0.6"), VOLTAGE, ratio, 0.02).unit is UnitVerdict.OTHER
+
+
+def test_percent_left_out():
+    share = Target(answer=value("0.163"), dimension=NUMBER, varies=False, percent=True)
+    found = judge(value("16.3"), None, share, 0.02)
+    assert (found.size, found.unit, found.meant, found.meant_in) == (
+        Size.RIGHT, UnitVerdict.MISSING, fmpq(1, 100), "percent",
+    )  # fmt: skip
+    assert judge(value("0.163"), None, share, 0.02)[:2] == (Size.RIGHT, UnitVerdict.RIGHT)
+    assert judge(value("0.163"), None, share, 0.02).meant == 1
+    assert judge(value("17"), None, share, 0.02).size is Size.WRONG
+    assert judge(value("16.3"), None, share._replace(percent=False), 0.02).size is not Size.RIGHT
+
+
+def falls(first: str, last: str, rate: str) -> Waveform:
+    return value(last) + value(first) * exp(TIME.scaled(rational(rate)))
+
+
+FALL = Target(answer=falls("24", "6", "-500"), dimension=VOLTAGE, varies=True, scale=30.0)
+
+
+@pytest.mark.parametrize(
+    ("given", "size", "exponent"),
+    [
+        (falls("24", "6", "-500"), Size.RIGHT, 0),
+        (falls("-24", "-6", "-500"), Size.SIGN, 0),
+        (falls("0.024", "0.006", "-500"), Size.POWER_OF_TEN, -3),
+        (falls("240", "60", "-500"), Size.POWER_OF_TEN, 1),
+        (falls("240000", "60000", "-500"), Size.PARTS, 0),
+        (falls("-24", "-6", "-400"), Size.PARTS, 0),
+        (falls("24", "7", "-500"), Size.PARTS, 0),
+        (value("6"), Size.PARTS, 0),
+        (Waveform(), Size.PARTS, 0),
+    ],
+)
+def test_an_expression(given, size, exponent):
+    found = judge(given, VOLTAGE, FALL, 0.02)
+    assert (found.size, found.exponent) == (size, exponent)
+    assert found.comparison is not None
+    assert (
+        judge(falls("24", "6", "-500"), VOLTAGE, FALL._replace(varies=False, answer=value("6")), 0.02).size
+        is Size.WRONG
+    )
+
+
+def test_a_later_start():
+    late = FALL._replace(answer=FALL.answer.delayed(rational("0.01")), start=rational("0.01"))
+    assert judge(late.answer, VOLTAGE, late, 0.02).size is Size.RIGHT
+    found = judge(falls("24", "6", "-500"), VOLTAGE, late, 0.02)
+    assert (found.size, found.comparison.final, found.comparison.initial) == (Size.PARTS, True, False)
+
+
+def pair(real: str, imaginary: str = "0") -> tuple[Waveform, Waveform]:
+    return value(real), value(imaginary)
+
+
+RINGS = (pair("-80", "60"), pair("-80", "-60"))
+TWICE = (pair("-5"), pair("-5"))
+
+
+@pytest.mark.parametrize(
+    ("given", "right", "size", "found"),
+    [
+        (RINGS[::-1], RINGS, Size.RIGHT, None),
+        (RINGS[:1], RINGS, Size.PARTS, (1, 2)),
+        ((pair("-80", "60"), pair("-70")), RINGS, Size.PARTS, (1, 2)),
+        ((pair("80", "60"), pair("80", "-60")), RINGS, Size.SIGN, (0, 2)),
+        ((*RINGS, pair("-1")), RINGS, Size.WRONG, None),
+        ((pair("1"), pair("2")), RINGS, Size.WRONG, None),
+        (TWICE[:1], TWICE, Size.RIGHT, None),
+        ((pair("5"),), TWICE, Size.SIGN, (0, 2)),
+        (TWICE, RINGS, Size.WRONG, None),
+    ],
+)
+def test_roots(given, right, size, found):
+    judged = judge_roots(given, right, 0.02)
+    assert (judged.size, judged.found) == (size, found)
+
+
+NAMES = ("V0", "R", "C")
+V0, R, C = (constant(Symbolic.symbol(name, NAMES)) for name in NAMES)
+
+
+def test_roots_in_letters():
+    one, other = (-(constant(ONE) / (R * C)), Waveform()), (-(V0 / R), Waveform())
+    assert judge_roots((other, one), (one, other), 0.02).size is Size.RIGHT
+    assert judge_roots((one,), (one, other), 0.02)[:2] == judge_roots((one, R_ROOT), (one, other), 0.02)[:2]
+    assert judge_roots((one,), (one, other), 0.02).found == (1, 2)
+    assert judge_roots((one,), (one, one), 0.02).size is Size.RIGHT
+    assert judge_roots((one, other, R_ROOT), (one, other), 0.02).size is Size.WRONG
+    assert judge_roots((R_ROOT,), (one, other), 0.02).size is Size.WRONG
+
+
+R_ROOT = (R, Waveform())
+
+
+def in_letters(answer: Waveform, varies: bool = True) -> Target:
+    return Target(answer=answer, dimension=VOLTAGE, varies=varies)
+
+
+RATE = Symbolic.symbol("R", NAMES) * Symbolic.symbol("C", NAMES)
+DECAY, SLOWER, FASTER = (exp(TIME.scaled(factor / RATE)) for factor in (fmpq(-2), fmpq(-1), fmpq(-3)))
+HALF = V0.scaled(fmpq(1, 2))
+RIGHT = HALF + HALF * DECAY
+
+
+@pytest.mark.parametrize(
+    ("given", "held"),
+    [
+        (HALF + HALF * SLOWER, {"initial", "final", "frequencies", "form", "coefficients"}),
+        (V0 * DECAY, {"initial", "rates", "frequencies"}),
+        (V0 - HALF * DECAY, {"rates", "frequencies", "form"}),  # start and final value exchanged
+        (HALF, {"final", "frequencies"}),
+        (HALF + V0 * DECAY, {"final", "rates", "frequencies", "form"}),
+        (V0 + V0 * DECAY, {"rates", "frequencies", "form"}),
+        (HALF + HALF * DECAY + V0 * FASTER, {"final", "frequencies"}),
+        (HALF + HALF * DECAY * cos(TIME.scaled(ONE / RATE)), {"initial", "final", "rates", "slope"}),
+        (HALF + HALF.scaled(fmpq(2)) * SLOWER, {"final", "frequencies", "form", "slope"}),
+    ],
+)
+def test_an_expression_in_letters_part_by_part(given, held):
+    """v = V0/2 + V0/2 e^(-2t/(RC)): slope -V0/(RC)."""
+    found = compare_symbolic(given, in_letters(RIGHT), 0.02).comparison
+    parts = {"initial", "final", "rates", "frequencies", "form", "coefficients", "slope"}
+    assert {part for part in parts if getattr(found, part)} == held
+
+
+def test_letters_agree_by_their_forms_or_are_looked_at():
+    assert compare_symbolic(RIGHT, in_letters(RIGHT), 0.02)[:2] == (Size.RIGHT, UnitVerdict.RIGHT)
+    assert compare_symbolic(-RIGHT, in_letters(RIGHT), 0.02).size is Size.SIGN
+    third = V0.scaled(fmpq(1, 3))
+    rounded = compare_symbolic(V0.scaled(rational("0.333")), in_letters(third, varies=False), 0.02)
+    assert (rounded.size, rounded.undecided) == (Size.RIGHT, True)
+    assert not compare_symbolic(third, in_letters(third, varies=False), 0.02).undecided
+    assert compare_symbolic(V0.scaled(rational("0.4")), in_letters(third, varies=False), 0.02).size is Size.WRONG
+    assert compare_symbolic(R, in_letters(third, varies=False), 0.02).size is Size.WRONG
+    assert compare_symbolic(third * DECAY, in_letters(third, varies=False), 0.02).size is Size.WRONG
+    late = in_letters(RIGHT)._replace(answer=RIGHT.delayed(ONE), start=ONE)
+    assert compare_symbolic((HALF + HALF * SLOWER).delayed(ONE), late, 0.02).comparison.initial
+    assert not compare_symbolic(HALF + HALF * SLOWER, late, 0.02).comparison.initial
+
+
+def test_a_choice():
+    assert judge_choice("rises", "rises").size is Size.RIGHT
+    assert judge_choice("falls", "rises").size is Size.WRONG
