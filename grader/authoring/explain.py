@@ -18,7 +18,7 @@ from grader.mistakes.records import Mistake
 from grader.problem import Marking
 from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN
-from grader.quantities.records import CHOICE, CHOICES, EQUATION, EXPRESSION, PERSON, RESPONSE, ROOTS, SIGNAL
+from grader.quantities.records import CHOICE, CHOICES, EQUATION, EXPRESSION, PERSON, RESPONSE, ROOTS, SIGNAL, TRANSFORM
 from grader.quantities.samples import CIRCUITS
 from grader.quantities.words import titled
 from grader.rubric.files import read_rubric
@@ -40,6 +40,7 @@ GROUPS = {
 
 IN_WORDS = {
     EQUATION: "an equation",
+    TRANSFORM: "a quotient of polynomials in s, with or without a unit",
     CHOICES: "options by their words or letters",
     PERSON: "whatever a person may judge",
 }

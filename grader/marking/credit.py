@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
-from grader.values.comparison import Comparison
+from grader.values.comparison import Comparison, FractionComparison
 from grader.values.dimension import NAMES, Dimension, unit_symbol
 from grader.values.text import listed
 
@@ -24,8 +24,11 @@ PART_CHECKS = {
     "frequency": "frequencies",
     "coefficients": "coefficients",
     "form": "form",
+    "poles": "poles",
+    "zeros": "zeros",
+    "gain": "gain",
 }
-"""What an expression's points may be split by, and the field of `Comparison` that decides it."""
+"""What the points of an expression or a function of s may be split by, and the field that decides it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,23 +43,23 @@ class Credit:
     followed: bool = False
 
 
-def part_holds(name: str, comparison: Comparison, asked: Collection[str] = PART_CHECKS) -> bool:
+def part_holds(name: str, comparison: Comparison | FractionComparison, asked: Collection[str] = PART_CHECKS) -> bool:
     """Whether a part of an expression agrees.
 
     The form is lost as well where all other parts ``asked`` agree and the constants still do not fit.
     """
-    if name == "form":
+    if name == "form" and isinstance(comparison, Comparison):
         rest = all(part_holds(other, comparison) for other in asked if other not in {"form", "coefficients"})
         return comparison.form and (comparison.equal or not rest or comparison.coefficients)
     return bool(getattr(comparison, PART_CHECKS[name]))
 
 
-def _follows(name: str, right: Comparison, followed: Comparison) -> bool:
+def _follows(name: str, right: Comparison | FractionComparison, followed: Comparison | FractionComparison) -> bool:
     """Whether a part that does not agree with the circuit agrees with what follows from earlier answers.
 
     The form does where its kinds of terms are those that follow, exponents included; constants matching neither earn nothing.
     """
-    if name == "form":
+    if name == "form" and isinstance(followed, Comparison) and isinstance(right, Comparison):
         return followed.form and followed.rates and not right.form
     return part_holds(name, followed)
 
@@ -66,7 +69,7 @@ def expression_credit(
     weights: tuple[tuple[str, float], ...],
     points: float,
     marking: Marking,
-    followed: Comparison | None = None,
+    followed: Comparison | FractionComparison | None = None,
 ) -> Credit:
     """Split an expression's points by what it says, each part right or following from earlier answers."""
     comparison = judgement.comparison or Comparison()
@@ -101,7 +104,8 @@ def expression_credit(
 
 
 def _parts(names: list[str], one: str, many: str) -> str:
-    return f"{listed([f'the {name}' for name in names])} {one if len(names) == 1 else many}"
+    alone = len(names) == 1 and not names[0].endswith("s")  # poles, zeros and coefficients are several
+    return f"{listed([f'the {name}' for name in names])} {one if alone else many}"
 
 
 def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credit:

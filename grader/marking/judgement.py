@@ -8,7 +8,7 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.quantities.design import Requirement
-from grader.values.comparison import Comparison
+from grader.values.comparison import Comparison, FractionComparison
 from grader.values.dimension import Dimension
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
@@ -45,8 +45,8 @@ class Judgement(NamedTuple):
         With ``Size.POWER_OF_TEN``: the answer is 10**exponent times the target.
     meant, meant_in : fmpq, str
         The unit that a number without a fitting one was taken to be meant in: its size in the SI unit, and its symbol.
-    comparison : Comparison or None
-        Of an expression: what it says, part by part.
+    comparison : Comparison, FractionComparison or None
+        Of an expression, of a function of s: what it says, part by part.
     found : tuple of (int, int) or None
         Of a set of roots or coefficients: how many are there, of how many.
     found_of : str
@@ -60,7 +60,7 @@ class Judgement(NamedTuple):
     exponent: int = 0
     meant: fmpq = ONE
     meant_in: str = ""
-    comparison: Comparison | None = None
+    comparison: Comparison | FractionComparison | None = None
     found: tuple[int, int] | None = None
     found_of: str = "roots"
     undecided: bool = False
@@ -77,7 +77,9 @@ class Judgement(NamedTuple):
     def merit(self) -> tuple[int, int, int]:
         """For choosing the best of several judgements."""
         parts = 0
-        if self.comparison is not None:
+        if isinstance(self.comparison, FractionComparison):
+            parts = sum(self.comparison)
+        elif self.comparison is not None:
             c = self.comparison
             parts = sum((c.initial, c.final, c.rates, c.frequencies, c.form, c.slope))
         return self.size, parts, self.unit is UnitVerdict.RIGHT

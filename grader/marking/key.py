@@ -12,10 +12,11 @@ from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer
-from grader.quantities.records import CHOICE
+from grader.quantities.records import CHOICE, TRANSFORM
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
+from grader.values.laplace import fraction
 from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
@@ -131,12 +132,16 @@ def _interval_keys(key: ItemKey) -> tuple[ItemKey, ...]:
 
 
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
-    """What an expression says, each part with the same weight, where the rubric does not weigh them.
+    """What an expression or a function of s says, each part with the same weight, where the rubric does not weigh them.
 
     A constant has its value alone; a sinusoid that never settles has no final value; two start values
     are asked only of what needs two constants.
     """
     answer = reference.answer
+    if reference.kind == TRANSFORM and isinstance(answer, Waveform):
+        found = fraction(answer.number)
+        present = (("poles", len(found.bottom) > 1), ("zeros", len(found.top) > 1), ("gain", True))
+        return tuple((name, 1.0) for name, there in present if there)
     if reference.kind != "expression" or not isinstance(answer, Waveform):
         return ()
     moving = {

@@ -20,6 +20,7 @@ from grader.marking.follow import (
     consequences,
     from_accepted,
 )
+from grader.marking.fractions import judge_fraction
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice, judge_choices
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
@@ -29,7 +30,7 @@ from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.quantities.records import CHOICES, EQUATION
+from grader.quantities.records import CHOICES, EQUATION, TRANSFORM
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.piecewise import Piecewise
@@ -236,6 +237,8 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
     if not isinstance(taken.answer, Waveform):
         return WRONG
     reference = item.reference
+    if reference.kind == TRANSFORM:
+        return judge_fraction(taken.answer, answer, tolerance)
     if reference.kind == EQUATION:
         return judge_equation(taken.answer, answer, tolerance)
     target = Target(

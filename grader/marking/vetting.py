@@ -21,6 +21,7 @@ from grader.problem import Item
 from grader.quantities import Answer
 from grader.rubric.soundness import Remark
 from grader.uploads.upload import Written
+from grader.values.comparison import FractionComparison
 from grader.values.scalar import to_float
 from grader.values.text import listed, number_text
 from grader.values.waveform import Waveform, number_of
@@ -123,6 +124,9 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
     comparison = judgement.comparison
     if comparison is None:
         return _off_by(taken.answer, entry.reference.answer)
+    if isinstance(comparison, FractionComparison):
+        wrong = [name for name, agrees in comparison._asdict().items() if not agrees]
+        return f"the {listed(wrong)} {'differs' if wrong == ['gain'] else 'differ'}"
     held = {
         "initial value": comparison.initial,
         "final value": comparison.final,

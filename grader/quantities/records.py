@@ -16,14 +16,14 @@ SIGNAL = "signal"
 
 VALUE, EXPRESSION, ROOTS, CHOICE, EQUATION = "value", "expression", "roots", "choice", "equation"
 CHOICES, PERSON = "choices", "person"
-RESPONSE = "response"
-KINDS = (VALUE, EXPRESSION, RESPONSE, ROOTS, CHOICE, EQUATION, CHOICES, PERSON)
-"""What sort of answer is expected; a response (the find is called so, too) is an expression for each interval."""
+RESPONSE, TRANSFORM = "response", "transform"
+KINDS = (VALUE, EXPRESSION, RESPONSE, TRANSFORM, ROOTS, CHOICE, EQUATION, CHOICES, PERSON)
+"""What sort of answer is expected; a response is an expression for each interval, a transform a function of s."""
 
 
 def read_as(kind: str) -> str:
     """What the reader is told to expect of an answer of some kind."""
-    return EXPRESSION if kind == RESPONSE else kind
+    return {RESPONSE: EXPRESSION, TRANSFORM: VALUE}.get(kind, kind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,6 +34,7 @@ from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
 from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
+from grader.reading.text.s_domain import with_variable, without_second
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
@@ -43,6 +44,7 @@ from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Varia
 from grader.reading.tree.parse import parse
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
+from grader.values.laplace import VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
 
@@ -179,6 +181,12 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     worded = value_in_words(cell.text, question.dimension) if question.expects == "value" else None
     if worded is not None:
         return (Reading(worded),)
+    names = question.vocabulary.dimensions
+    if VARIABLE in names:
+        cell, unit = (
+            cell._replace(text=with_variable(without_second(cell.text, names), names)),
+            without_second(unit, ()),
+        )
     line = split(cell.text, question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if not line.parts:

@@ -28,7 +28,7 @@ from grader.quantities import FINDS, Asked, asked
 from grader.quantities.design import UNKNOWN
 from grader.quantities.finds.element_value import RELATIONS
 from grader.quantities.names import NamedValue, element_values
-from grader.quantities.records import EXPRESSION, SIGNAL, VALUE
+from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
 from grader.quantities.shares import is_share, share_of
 from grader.quantities.steps import CRITICAL
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching
@@ -43,6 +43,9 @@ DAMPING = "damping type"
 
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
+
+PARTS_IN_S = ("poles", "zeros", "gain")
+"""What those of a function of s may be split by."""
 
 ITEM_KEYS = {
     "id": "what students write before a colon: letters, digits, '-' and '_', at most 40",
@@ -66,7 +69,7 @@ ITEM_KEYS = {
     "so_that": 'what an element is designed for: another find with its target, as {find = "time constant", is = "5 ms"}; '
     "at_least and at_most in place of is; a damping type may be critically damped",
     "options": "the answers to choose from; key is one of them",
-    "parts": 'how the points of an expression are split, as {"initial value" = 1, form = 2}; they add up to points',
+    "parts": 'how the points of an expression are split, as {"initial value" = 1, form = 2}, or of a function of s, as {poles = 2, gain = 1}; they add up to points',
 }
 """Keys of an item besides its signal, the settings of marking and what a find has of its own, with their meanings."""
 
@@ -197,8 +200,15 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         marking=read_marking(table, setting.marking),
     )
     table.finish()
-    if item.parts and (kind := entry.kind(setting.problem, item)) != EXPRESSION:
-        place.fault(f"'parts' split the points of an expression; '{find}' is answered by a {kind}")
+    kind = entry.kind(setting.problem, item)
+    if item.parts and kind not in (EXPRESSION, TRANSFORM):
+        place.fault(f"'parts' split the points of an expression or a transform; '{find}' is answered by a {kind}")
+    for name, _ in item.parts:
+        if kind in (EXPRESSION, TRANSFORM) and (name in PARTS_IN_S) != (kind == TRANSFORM):
+            right = PARTS_IN_S if kind == TRANSFORM else PARTS
+            place.fault(
+                f"'parts': there is no {shown(name)} in the answer to '{find}'; its parts are {', '.join(right)}"
+            )
     for sentence in entry.faults(setting.problem, item):
         place.fault(sentence)
     return item if item.text else replace(item, text=entry.text(setting.problem, item))
@@ -336,7 +346,7 @@ def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:
     parts = table.table("parts")
     if parts is None:
         return ()
-    split = tuple((name, parts.number(name)) for name in PARTS if parts.has(name))
+    split = tuple((name, parts.number(name)) for name in (*PARTS, *PARTS_IN_S) if parts.has(name))
     parts.finish()
     return split
 

@@ -110,6 +110,19 @@ class Comparison(NamedTuple):
         )
 
 
+class FractionComparison(NamedTuple):
+    """What a function of s says, compared with another: whether its poles, its zeros and its gain agree."""
+
+    poles: bool
+    zeros: bool
+    gain: bool
+
+    @property
+    def equal(self) -> bool:
+        """Whether everything agrees."""
+        return all(self)
+
+
 EQUAL = Comparison(
     exact=True, initial=True, final=True, rates=True, frequencies=True, form=True, coefficients=True, slope=True
 )

@@ -32,7 +32,8 @@ class Symbolic:
     Parameters
     ----------
     names : tuple of str
-        The symbols of the problem, in a fixed order; operands must share them.
+        The symbols of the problem, in a fixed order.  Operands share them, or both are brought to the symbols of either
+        (as where the variable of a transform joins the letters of a circuit).
     top, bottom : fmpq_mpoly
         Numerator and denominator.
     """
@@ -76,13 +77,35 @@ class Symbolic:
     def __reduce__(self) -> tuple[Any, ...]:
         return (Symbolic.from_terms, (self.names, dict(self.top.to_dict()), dict(self.bottom.to_dict())))
 
-    def _lift(self, other: Any) -> Symbolic | None:
+    def _with(self, other: Any) -> tuple[Symbolic, Symbolic] | None:
+        """Both operands over the same symbols; None where the other is no rational function."""
         if isinstance(other, Symbolic):
-            return other
+            if self.names == other.names:
+                return self, other
+            names = tuple(sorted({*self.names, *other.names}))
+            return self.over(names), other.over(names)
         if isinstance(other, (fmpq, int)):
             context = _context(self.names)
-            return Symbolic(self.names, context.constant(fmpq(other)), context.constant(1))
+            return self, Symbolic(self.names, context.constant(fmpq(other)), context.constant(1))
         return None
+
+    def over(self, names: tuple[str, ...]) -> Symbolic:
+        """The same over more symbols."""
+        context = _context(names)
+        places = [names.index(name) for name in self.names]
+
+        def lifted(polynomial: fmpq_mpoly) -> fmpq_mpoly:
+            terms = {}
+            for exponents, coefficient in polynomial.to_dict().items():
+                key = [0] * len(names)
+                for place, exponent in zip(places, exponents, strict=True):
+                    key[place] = exponent
+                terms[tuple(key)] = coefficient
+            return context.from_dict(terms)
+
+        top, bottom = lifted(self.top), lifted(self.bottom)
+        lead = bottom.leading_coefficient()
+        return Symbolic(names, top / lead, bottom / lead)
 
     def __repr__(self) -> str:
         return f"Symbolic({self})"
@@ -95,7 +118,11 @@ class Symbolic:
         return f"({top})/({bottom})"
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Symbolic) and self.top == other.top and self.bottom == other.bottom
+        if not isinstance(other, Symbolic):
+            return False
+        if self.names != other.names:
+            return bool(self - other == 0)
+        return bool(self.top == other.top and self.bottom == other.bottom)
 
     def __hash__(self) -> int:
         return hash((str(self.top), str(self.bottom)))
@@ -104,37 +131,40 @@ class Symbolic:
         return Symbolic(self.names, -self.top, self.bottom)
 
     def __add__(self, other: Any) -> Scalar:
-        right = self._lift(other)
-        if right is None:
+        both = self._with(other)
+        if both is None:
             return NotImplemented
-        return Symbolic.of(self.names, self.top * right.bottom + right.top * self.bottom, self.bottom * right.bottom)
+        one, two = both
+        return Symbolic.of(one.names, one.top * two.bottom + two.top * one.bottom, one.bottom * two.bottom)
 
     __radd__ = __add__
 
     def __sub__(self, other: Any) -> Scalar:
-        right = self._lift(other)
-        return NotImplemented if right is None else self + (-right)
+        both = self._with(other)
+        return NotImplemented if both is None else both[0] + (-both[1])
 
     def __rsub__(self, other: Any) -> Scalar:
         return (-self) + other
 
     def __mul__(self, other: Any) -> Scalar:
-        right = self._lift(other)
-        if right is None:
+        both = self._with(other)
+        if both is None:
             return NotImplemented
-        return Symbolic.of(self.names, self.top * right.top, self.bottom * right.bottom)
+        one, two = both
+        return Symbolic.of(one.names, one.top * two.top, one.bottom * two.bottom)
 
     __rmul__ = __mul__
 
     def __truediv__(self, other: Any) -> Scalar:
-        right = self._lift(other)
-        if right is None:
+        both = self._with(other)
+        if both is None:
             return NotImplemented
-        return Symbolic.of(self.names, self.top * right.bottom, self.bottom * right.top)
+        one, two = both
+        return Symbolic.of(one.names, one.top * two.bottom, one.bottom * two.top)
 
     def __rtruediv__(self, other: Any) -> Scalar:
-        left = self._lift(other)
-        return NotImplemented if left is None else left / self
+        both = self._with(other)
+        return NotImplemented if both is None else both[1] / both[0]
 
     def leading_sign(self) -> int:
         """Sign of the numerator's leading coefficient."""

@@ -11,7 +11,7 @@ from grader.marking.key import Key
 from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, read_as
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
 from grader.reading.reader import Reading, read
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
@@ -149,6 +149,8 @@ def _field(key: Key, problem: Problem, item: Item) -> Field:
 
 def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     """What is expected, in a few words; says nothing that the question does not."""
+    if kind == TRANSFORM:
+        return "A quotient of polynomials in s; fractions may be added."
     if kind == CHOICE or dimension is None:
         return ""
     symbol = unit_symbol(dimension)

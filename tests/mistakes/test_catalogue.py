@@ -88,7 +88,8 @@ def broad_rubrics():
         line("C1", "capacitor", "d", "g", "1 uF", initial="2 V"),
     ]
     later = {"id": "at", "find": "value at", "at": "0.1 ms", "voltage": "C1"}
-    yield rubric_of(ringing, [*second_order_items(underdamped=True), later])
+    in_s = {"id": "in_s", "find": "transform", "voltage": "C1"}
+    yield rubric_of(ringing, [*second_order_items(underdamped=True), later, in_s])
     yield rubric_of(
         [*ringing[:2], line("R1", "resistor", "b", "c", "200 ohm"), *ringing[3:]], second_order_items(underdamped=False)
     )

@@ -22,7 +22,7 @@ DESIGN = {
     "time of minimum", "overshoot", "percent overshoot", "peak time", "natural part", "forced part", "zero-input part",
     "zero-state part", "settling time", "rise time", "half life", "logarithmic decrement", "quality factor", "slope at",
     "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
-    "response",
+    "response", "transform", "impedance", "transfer function",
     "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
     "energy share", "energy lost", "period", "duty cycle",
 }  # fmt: skip
@@ -59,4 +59,6 @@ def test_entry_is_complete(find):
     assert isinstance(list(entry.rules(found)), list)
     assert all(isinstance(name, str) for name in entry.names(found.item))
     dimension = entry.dimension(found.problem, found.item)
-    assert (dimension is None) == (entry.kind(found.problem, found.item) in ("choice", "choices", "equation", "person"))
+    assert (dimension is None) == (
+        entry.kind(found.problem, found.item) in ("choice", "choices", "equation", "person", "transform")
+    )

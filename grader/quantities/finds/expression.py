@@ -12,6 +12,7 @@ from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION as KIND
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
+from grader.quantities.s_domain import from_own_transform
 from grader.quantities.words import phrase, signal_dimension, titled
 from grader.values.waveform import Waveform
 
@@ -42,6 +43,7 @@ class Expression(Asked):
         yield from from_kindred(question, EXPRESSION)
         yield from second_order(question)
         yield from from_interval_before(question)
+        yield from from_own_transform(question)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

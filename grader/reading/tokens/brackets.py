@@ -93,7 +93,7 @@ class _Arranger:
                     out.append(token)
                     index += 1
                     if not power or len(measured) > 1:
-                        index = self._slash(index, stop, out, measured[-1])
+                        index = self._slash(index, stop, out, measured[-1], depth)
                 continue
             if kind == "OPEN":
                 measured.append(False)
@@ -317,11 +317,11 @@ class _Arranger:
             after = close + 1
         return after
 
-    def _slash(self, index: int, stop: int, out: list[Token], measured: bool) -> int:
+    def _slash(self, index: int, stop: int, out: list[Token], measured: bool, depth: int) -> int:
         end = denominator_end(self.tokens, index, stop, measured, self.question, self.forks)
         if end > index:
             out.append(virtual("OPEN", self.tokens[index].start))
-            out.extend(self.tokens[index:end])
+            self.walk(index, end, out, depth + 1)
             out.append(virtual("CLOSE", self.tokens[end - 1].end))
         return end
 

@@ -39,6 +39,7 @@ from grader.reading.tokens.vocabulary import (
 )
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.values.dimension import RESISTANCE, TIME
+from grader.values.laplace import VARIABLE
 
 _AFTER_WHICH_A_UNIT = {
     "NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY", "EULER",
@@ -186,7 +187,8 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
             shorter = vocabulary.find(rest[:-1]) or rest[:-1]
             end = place + len(rest) - 1
             return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, end)
-    unit = unit_or_name(text, rest, place, question, forks) if before == "NUMBER" else None
+    measured = before == "NUMBER" and rest != VARIABLE  # where s is a name at all, it is no second
+    unit = unit_or_name(text, rest, place, question, forks) if measured else None
     return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
 
 

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token, virtual
 from grader.values.dimension import CONDUCTANCE, CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
+from grader.values.laplace import VARIABLE
 
 _NEUTRAL = {"PLUS", "MINUS", "COMMA", "EQUALS", "EITHER", "BELOW", "ABOVE"}
 
@@ -131,10 +132,27 @@ def denominator_end(
             if measured or _unit_below(tokens, tokens[end], question, forks):
                 return end + 1
             return index
-    while end < stop and tokens[end].kind == "NAME" and (end == index or tokens[end].start == tokens[end - 1].end):
-        end += 1
-    if end > index + 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
+    factors = 0
+    while end < stop and (end == index or tokens[end].start == tokens[end - 1].end):
+        behind = end + 1 if tokens[end].kind == "NAME" else _behind_factor(tokens, end, stop, question)
+        if behind == end:
+            break
+        end, factors = behind, factors + 1
+    if factors > 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
         return end
+    return index
+
+
+def _behind_factor(tokens: Sequence[Token], index: int, stop: int, question: Question) -> int:
+    """Behind a factor in brackets, with its power: of a function of s, where ``5/(s+1)(s+2)^2`` means both to be below."""
+    if tokens[index].kind != "OPEN" or VARIABLE not in question.vocabulary.dimensions:
+        return index
+    depth = 0
+    for end in range(index, stop):
+        depth += {"OPEN": 1, "CLOSE": -1}.get(tokens[end].kind, 0)
+        if depth == 0:
+            raised = end + 2 < stop and tokens[end + 1].kind == "CARET" and tokens[end + 2].kind == "NUMBER"
+            return end + 3 if raised else end + 1
     return index
 
 

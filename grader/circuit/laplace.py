@@ -1,0 +1,189 @@
+"""A circuit in the s-domain: its own equations, each derivative replaced by s times the state less what it was at 0-.
+
+Charges and fluxes that pass in no time, and impulses of the sources, need no thought of their own there: the transform
+counts from 0- on.
+
+References
+----------
+M. E. Van Valkenburg, Network Analysis, Prentice-Hall, chapter on transform impedance (from memory): the initial condition
+of a storage element as a source beside its impedance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from flint import fmpq
+
+from grader.circuit import signals, soundness
+from grader.circuit.elements import Circuit, CurrentSource, Drive, Nodes, Positions, Signal, VoltageSource
+from grader.circuit.elimination import Elimination, Row
+from grader.circuit.modal import PowerSequence, modes, waveform
+from grader.circuit.network import Equation, UnknownIndex, difference, equations, instant_of, layout, positions
+from grader.circuit.polynomial import divided, factored
+from grader.circuit.response import Solved
+from grader.circuit.sources import drives
+from grader.errors import CircuitError, NotDefined
+from grader.values.laplace import Fraction, S, fraction, transform
+from grader.values.scalar import ONE, ZERO, Scalar
+from grader.values.waveform import Waveform, constant, number_of
+
+Values = Mapping[str, Scalar]
+"""Functions of s or numbers, by the name of an element."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SDomain:
+    """The equations of one interval solved for every unknown, as functions of s."""
+
+    circuit: Circuit
+    columns: UnknownIndex
+    where: Positions
+    solved: Mapping[int, Scalar]
+
+    def state(self, name: str) -> Row:
+        """A capacitor's voltage or an inductor's current, as a row."""
+        return {self.columns.states[name]: ONE}
+
+    def read(self, row: Row) -> Waveform:
+        """A row's transform."""
+        return constant(sum((self.solved[column] * factor for column, factor in row.items()), start=ZERO))
+
+    def of(self, signal: Signal) -> Waveform:
+        """The transform of a current, voltage, charge or flux linkage.
+
+        Raises
+        ------
+        NotDefined
+            For a power or an energy, which is a product.
+        """
+        if signal.kind in ("power", "energy"):
+            raise NotDefined(f"the transform of {signal.kind} is no quotient of polynomials in the circuit's equations")
+        return signals.evaluate(self.circuit, self, signal, self.read)
+
+
+def in_s_domain(circuit: Circuit, instant: fmpq | None, delivered: Values, held: Values) -> SDomain:
+    """Solve a circuit's equations in the s-domain.
+
+    Parameters
+    ----------
+    instant : fmpq or None
+        Switches stand as from this instant on.
+    delivered : mapping
+        The transform of what each independent source delivers; zero for one that is not named.
+    held : mapping
+        What the storage elements hold at 0- (V, A); zero for one that is not named.
+
+    Raises
+    ------
+    NotDefined
+        If the equations contradict each other or leave something open.
+    """
+    where = positions(circuit, instant)
+    columns = layout(circuit, where)
+    given = columns.first_source_column
+    sources = [e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource))]
+    rows = {name: {given: value} if (value := delivered.get(name, ZERO)) else {} for name in sources}
+    stated = equations(circuit, columns, where, rows)
+    islands = soundness.islands(circuit, columns, where, stated)
+    stated += [Equation("", {columns.nodes[nodes[0]]: ONE}) for nodes in islands]
+    for name, state in columns.states.items():
+        row: Row = {columns.derivatives[name]: ONE, state: -S}
+        if held.get(name, ZERO):
+            row[given] = held[name]
+        stated.append(Equation(name, row))
+    joint = Elimination(range(given))
+    if joint.add_all(equation.row for equation in stated) or joint.free():
+        raise NotDefined("the circuit's equations have no single solution in the s-domain")
+    solved = {column: joint.value(column).get(given, ZERO) for column in range(given)}
+    return SDomain(circuit=circuit, columns=columns, where=where, solved=solved)
+
+
+def signal_transform(solved: Solved, signal: Signal) -> Waveform:
+    """The transform of a signal of a circuit that changes once, at t = 0.
+
+    Raises
+    ------
+    NotDefined
+        If the circuit changes at another instant, or again.
+    """
+    refuse_other_changes(solved)
+    return in_s_domain(solved.circuit, ZERO, delivered_by(solved.circuit), held_before(solved)).of(signal)
+
+
+def refuse_other_changes(solved: Solved) -> None:
+    """Raise NotDefined unless t = 0 is the only instant at which the circuit changes."""
+    if [interval.start for interval in solved.intervals[1:]] != [ZERO]:
+        raise NotDefined(
+            "a transform counts t from 0, and is a quotient of polynomials where the circuit changes then and never again"
+        )
+
+
+def delivered_by(circuit: Circuit) -> dict[str, Scalar]:
+    """The transform of what every independent source delivers from t = 0 on."""
+    return {name: transform(drive).number for name, drive in drives(circuit, ZERO).items()}
+
+
+def held_before(solved: Solved) -> dict[str, Scalar]:
+    """What the storage elements hold at 0- (V, A)."""
+    names = solved.before.columns.states
+    return {
+        name: value.number if value.is_number else number_of(value)
+        for name, value in zip(names, solved.held, strict=False)
+    }
+
+
+def transfer_function(circuit: Circuit, index: int, source: str, signal: Signal) -> Waveform:
+    """A signal's transform over that of a source, all else being at rest, on an interval."""
+    return in_s_domain(circuit, instant_of(circuit, index), {source: ONE}, {}).of(signal)
+
+
+def impedance(circuit: Circuit, index: int, nodes: Nodes | None, by: str | None) -> Waveform:
+    """The impedance (ohms) between two nodes, or at an element's terminals with the element taken out; sources at zero.
+
+    Raises
+    ------
+    NotDefined
+        If no current can flow there.
+    """
+    if by is not None:
+        nodes = circuit.element(by).terminals()[:2]  # type: ignore[assignment]
+    assert nodes is not None
+    name = "probe"
+    while any(element.name == name for element in circuit.elements):
+        name += "_"
+    probe = CurrentSource(name=name, between=nodes[::-1], drive=Drive(pieces=((None, Waveform()),)))
+    others = tuple(element for element in circuit.elements if element.name != by)
+    probed = replace(circuit, elements=(*others, probe))
+    try:
+        found = in_s_domain(probed, instant_of(circuit, index), {name: ONE}, {})
+    except (CircuitError, NotDefined):
+        raise NotDefined("no current can flow between these terminals, so there is no finite impedance") from None
+    return found.read(difference(found.columns, nodes))
+
+
+def inverse(value: Scalar) -> tuple[tuple[Scalar, ...], Waveform]:
+    """The waveform for t > 0 whose transform a function of s is, and the coefficients of its impulses at t = 0.
+
+    Returns
+    -------
+    tuple
+        Coefficients of the unit impulse and its derivatives (none where numerator stays below denominator), and the
+        waveform.
+    """
+    found: Fraction = fraction(value)
+    impulses, rest = divided(found.top, found.bottom)
+    degree = len(found.bottom) - 1
+    if not degree:
+        return impulses, Waveform()
+    # Divided by its denominator a numerator gives the derivatives at 0+: rest/bottom = h0/s + h1/s^2 + …
+    numbers: list[Scalar] = []
+    remaining = [ZERO] * (degree - len(rest)) + list(reversed(rest))
+    for _ in range(degree):
+        first = remaining[0]
+        numbers.append(first)
+        following = reversed(found.bottom[:-1])
+        remaining = [value - first * factor for value, factor in zip([*remaining[1:], ZERO], following, strict=True)]
+    sequence = PowerSequence(((constant(ONE), tuple((number,) for number in numbers)),), exact=True)
+    return impulses, waveform({0: ONE}, sequence, modes(factored(found.bottom)))

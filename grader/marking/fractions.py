@@ -1,0 +1,83 @@
+"""Functions of s: equal in lowest terms, else compared by coefficients, or by poles, zeros and gain, within the tolerance."""
+
+from __future__ import annotations
+
+import math
+
+from flint import fmpq
+
+from grader.marking.judgement import WRONG, Judgement, Size
+from grader.values.comparison import FractionComparison, close, same_roots
+from grader.values.laplace import Fraction, fraction
+from grader.values.scalar import Scalar, to_float
+from grader.values.waveform import Waveform
+
+POWERS_OF_TEN = (-12, -9, -6, -3, -2, -1, 1, 2, 3, 6, 9, 12)
+"""Powers of ten that are taken for a slip."""
+
+
+def judge_fraction(given: Waveform, right: Waveform, tolerance: float) -> Judgement:
+    """Hold a function of s against another; factors in common, the order of terms and partial fractions are free."""
+    if not given.is_number:
+        return WRONG
+    mine, theirs = fraction(given.number), fraction(right.number)
+    if _equal(mine, theirs, tolerance):
+        return Judgement(size=Size.RIGHT)
+    if _equal(fraction(-given.number), theirs, tolerance):
+        return Judgement(size=Size.SIGN)
+    for exponent in POWERS_OF_TEN:
+        if _equal(fraction(given.number * fmpq(10) ** -exponent), theirs, tolerance):
+            return Judgement(size=Size.POWER_OF_TEN, exponent=exponent)
+    comparison = _compared(mine, theirs, tolerance)
+    return Judgement(size=Size.PARTS, comparison=comparison) if any(comparison) else WRONG
+
+
+def _equal(given: Fraction, right: Fraction, tolerance: float) -> bool:
+    """Whether two functions are the same, or agree coefficient by coefficient, or in poles, zeros and gain."""
+    if given == right:
+        return True
+    if not (given.is_numeric and right.is_numeric):
+        return False
+    unit = _rate(right)
+    top, bottom = (_agree(*pair, unit, tolerance) for pair in zip(given, right, strict=True))
+    return (top and bottom) or all(_compared(given, right, tolerance))
+
+
+def _rate(right: Fraction) -> float:
+    """The size of the poles and zeros, in 1/s: the unit in which coefficients of all powers are comparable."""
+    sizes = [abs(root) for root in (*right.poles, *right.zeros) if root]
+    return math.exp(sum(map(math.log, sizes)) / len(sizes)) if sizes else 1.0
+
+
+NOTHING = 0.005
+"""Share of the largest coefficient up to which one that should be nothing may be left over by rounding."""
+
+
+def _agree(given: tuple[Scalar, ...], right: tuple[Scalar, ...], unit: float, tolerance: float) -> bool:
+    """Whether polynomials agree, each coefficient within its own share."""
+    mine, theirs = ([to_float(value) * unit**power for power, value in enumerate(side)] for side in (given, right))
+    length = max(len(mine), len(theirs))
+    mine, theirs = (side + [0.0] * (length - len(side)) for side in (mine, theirs))
+    size = max(map(abs, theirs), default=0.0)
+    return all(close(x, y, tolerance) if y else abs(x) <= NOTHING * size for x, y in zip(mine, theirs, strict=True))
+
+
+def _compared(given: Fraction, right: Fraction, tolerance: float) -> FractionComparison:
+    """Poles, zeros and gain, each by itself; the gain is the ratio of the leading coefficients."""
+    if not (given.is_numeric and right.is_numeric):
+        shapes = len(given.top) == len(right.top) and len(given.bottom) == len(right.bottom)
+        gains = bool(given.top and right.top) and given.top[-1] == right.top[-1]
+        return FractionComparison(
+            poles=given.bottom == right.bottom, zeros=_monic(given.top) == _monic(right.top), gain=shapes and gains
+        )
+    poles, zeros = (
+        same_roots(mine, theirs, tolerance) == len(mine) == len(theirs)
+        for mine, theirs in ((given.poles, right.poles), (given.zeros, right.zeros))
+    )
+    shapes = len(given.top) == len(right.top) > 0 and len(given.bottom) == len(right.bottom)
+    gain = shapes and close(to_float(given.top[-1]), to_float(right.top[-1]), tolerance)
+    return FractionComparison(poles=poles, zeros=zeros, gain=gain)
+
+
+def _monic(coefficients: tuple[Scalar, ...]) -> tuple[Scalar, ...]:
+    return tuple(value / coefficients[-1] for value in coefficients)

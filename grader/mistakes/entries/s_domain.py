@@ -1,0 +1,129 @@
+"""The s-domain: sources for what is held at 0-, impedances, transforms of sources, signs of poles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from grader.circuit.elements import Capacitor, Circuit, Inductor
+from grader.circuit.laplace import delivered_by, held_before, impedance, in_s_domain, transfer_function
+from grader.mistakes.case import Case
+from grader.mistakes.records import Wrong, mistake
+from grader.quantities.records import TRANSFORM
+from grader.values.laplace import Fraction, S, fraction
+from grader.values.scalar import ZERO, Scalar
+from grader.values.waveform import Waveform, constant
+
+H, Z = "transfer function", "impedance"
+
+
+def _with(
+    case: Case, *, held: Mapping[str, Scalar] | None = None, delivered: Mapping[str, Scalar] | None = None
+) -> Waveform:
+    """The transform asked, with other values held at 0- or other transforms of the sources."""
+    assert case.signal is not None
+    held = held_before(case.solved) if held is None else held
+    delivered = delivered_by(case.circuit) if delivered is None else delivered
+    return in_s_domain(case.circuit, ZERO, delivered, held).of(case.signal)
+
+
+@mistake(
+    title="Initial-condition source left out",
+    idea="An element that holds something at 0- is its impedance and a source beside it. With the impedance alone the "
+    "circuit starts from rest.",
+    nudge="What does each storage element hold at 0-, and where does that stand in your circuit in s?",
+    remark="The sources for what the storage elements hold at 0- were left out.",
+)
+def initial_condition_source_left_out(case: Case) -> Iterator[Wrong]:
+    """All of them, or that of one element."""
+    if case.find != TRANSFORM:
+        return
+    held = held_before(case.solved)
+    yield Wrong(_with(case, held={}), "all of them")
+    if len(held) > 1:
+        for name in held:
+            yield Wrong(_with(case, held={**held, name: ZERO}), f"that of {name}")
+
+
+@mistake(
+    title="Initial-condition source turned",
+    idea="L di/dt becomes sLI(s) - L i(0-): the source aids the current that flows already. C dv/dt becomes sCV(s) - C v(0-): "
+    "the source has the sense of the voltage that is there already.",
+    nudge="Which way would the source for v(0-) or i(0-) alone drive the circuit, and which way does the element?",
+    remark="The source for what a storage element holds at 0- has the wrong sense.",
+)
+def initial_condition_source_turned(case: Case) -> Iterator[Wrong]:
+    """One element's at a time."""
+    if case.find == TRANSFORM:
+        held = held_before(case.solved)
+        for name, value in held.items():
+            yield Wrong(_with(case, held={**held, name: -value}), f"that of {name}")
+
+
+@mistake(
+    title="Impedance of a storage element upside down",
+    idea="From v = L di/dt follows the inductor's impedance sL, from i = C dv/dt the capacitor's 1/(sC): at s = 0 the one is "
+    "a short and the other an open, as in dc.",
+    nudge="What should the impedance of each storage element be for s = 0, in dc?",
+    remark="For an impedance, sL and 1/(sL), or 1/(sC) and sC, were exchanged.",
+)
+def storage_impedance_upside_down(case: Case) -> Iterator[Wrong]:
+    """An element whose impedance is 1/(sL) is a capacitor of that value, one with sC an inductor."""
+    if case.find not in (TRANSFORM, H, Z):
+        return
+    for kind in (Capacitor, Inductor):
+        altered = Circuit(
+            elements=tuple(
+                _turned(element) if isinstance(element, kind) else element for element in case.circuit.elements
+            ),
+            ground=case.circuit.ground,
+        )
+        if altered != case.circuit:
+            yield Wrong(_on(case, altered), "sC for 1/(sC)" if kind is Capacitor else "1/(sL) for sL")
+
+
+def _turned(element: Capacitor | Inductor) -> Capacitor | Inductor:
+    other = Inductor if isinstance(element, Capacitor) else Capacitor
+    return other(name=element.name, between=element.between, value=element.value)
+
+
+def _on(case: Case, circuit: Circuit) -> Waveform:
+    """The answer on another circuit at rest."""
+    if case.find == Z:
+        return impedance(circuit, case.index, case.item.between, case.item.by)
+    assert case.signal is not None
+    if case.find == H:
+        return transfer_function(circuit, case.index, case.item.of[0], case.signal)
+    return in_s_domain(circuit, ZERO, delivered_by(case.circuit), {}).of(case.signal)
+
+
+@mistake(
+    title="Source not transformed",
+    idea="A source of V volts that acts from t = 0 on has the transform V/s. The plain number is the transform of an "
+    "impulse.",
+    nudge="What is the transform of a constant that begins at t = 0?",
+    remark="A dc source was put in as V and not as V/s.",
+)
+def source_not_transformed(case: Case) -> Iterator[Wrong]:
+    """Every source's transform times s."""
+    if case.find == TRANSFORM:
+        delivered = {name: value * S for name, value in delivered_by(case.circuit).items()}
+        yield Wrong(_with(case, delivered=delivered))
+        if any(held_before(case.solved).values()):
+            yield Wrong(_with(case, delivered=delivered, held={}), "and nothing held")
+
+
+@mistake(
+    title="Sign of a pole turned",
+    idea="1/(s + a) belongs to e^(-at): its pole is at s = -a. With 1/(s - a) the response would grow without bound.",
+    nudge="Does your response grow or decay? Where must its poles be for that?",
+    remark="Poles have the opposite sign: s - a stands for s + a.",
+)
+def pole_sign_turned(case: Case) -> Iterator[Wrong]:
+    """The denominator with s replaced by -s, its leading coefficient kept."""
+    if case.find not in (TRANSFORM, H) or case.value is None:
+        return
+    found = fraction(case.value.number)
+    degree = len(found.bottom) - 1
+    mirrored = tuple(-value if (degree - power) % 2 else value for power, value in enumerate(found.bottom))
+    if mirrored != found.bottom:
+        yield Wrong(constant(Fraction(found.top, mirrored).value))

@@ -1,0 +1,95 @@
+"""What the entries in the s-domain share: an answer that is a quotient of polynomials in s, and how such answers follow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from grader.circuit.elements import Passive, Resistor, Signal
+from grader.circuit.laplace import held_before, inverse
+from grader.errors import NotDefined
+from grader.problem import Item
+from grader.quantities.links import EXPRESSION, is_signal, other_kind, passives
+from grader.quantities.question import Question
+from grader.quantities.records import TRANSFORM, Asked
+from grader.quantities.rules import Answer, Rule
+from grader.values.laplace import VARIABLE, S, fraction, fraction_text, transform
+from grader.values.scalar import ZERO
+from grader.values.waveform import Waveform, constant
+
+ANSWER = "as a quotient of polynomials in s"
+
+
+class InSDomain(Asked):
+    """An entry whose answer is a function of s."""
+
+    answers = TRANSFORM
+
+    def written(self, item: Item, answer: Any) -> str:
+        """Numerator over denominator, in decimals where there are no letters."""
+        found = fraction(answer.number)
+        return fraction_text(found) if found.is_numeric else ""
+
+
+def transformed(named: Mapping[str, Answer]) -> Waveform:
+    """The transform of the expression ``x``."""
+    x = named["x"]
+    if not isinstance(x, Waveform):
+        raise NotDefined("an expression is needed")
+    return transform(x)
+
+
+def inverted(named: Mapping[str, Answer]) -> Waveform:
+    """The expression whose transform ``x`` is."""
+    x = named["x"]
+    if not isinstance(x, Waveform):
+        raise NotDefined("a transform is needed")
+    impulses, found = inverse(x.number)
+    if impulses:
+        raise NotDefined("the transform holds an impulse")
+    return found
+
+
+def from_own_expression(question: Question) -> Iterator[Rule]:
+    """The transform of an expression asked before."""
+    for item in question.earlier(EXPRESSION):
+        if question.about(item) == 1 and question.index_of(item) == 1:
+            says = "This follows from your own expression, transformed."
+            yield Rule(formula="L{x}", uses=(("x", item.id),), says=says, step=transformed)
+            return
+
+
+def from_own_transform(question: Question) -> Iterator[Rule]:
+    """An expression from the transform asked before."""
+    for item in question.earlier("transform"):
+        if question.about(item) == 1 and question.index == 1:
+            says = "This follows from your own transform, inverted."
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=inverted)
+            return
+
+
+def from_law_in_s(question: Question) -> Iterator[Rule]:
+    """A transform from that of the same element's other quantity: R, sL and 1/(sC), with what is held at 0- as a source."""
+    for element in passives(question.circuit, question.signal):
+        for formula, kind in _laws(element, question.signal.kind):
+            other = Signal(kind=kind, of=element.name)
+            for item in question.earlier("transform"):
+                if is_signal(question.circuit, item, other):
+                    held = constant(held_before(question.solved).get(element.name, ZERO))
+                    yield Rule(
+                        formula=formula,
+                        uses=(("x", item.id),),
+                        given=(("k", constant(element.value)), (VARIABLE, constant(S)), ("x0", held)),
+                        says=f"This follows from your own transform of the {kind} of {element.name} by its law.",
+                    )
+                    return
+
+
+def _laws(element: Passive, asked: str) -> Iterator[tuple[str, str]]:
+    """What follows from what: a formula in ``x``, the value ``k`` and what is held ``x0``, and the kind of x."""
+    if isinstance(element, Resistor):
+        yield from {"voltage": (("k*x", "current"),), "current": (("x/k", "voltage"),)}.get(asked, ())
+    elif asked == other_kind(element):
+        yield "k*(s*x-x0)", element.stores
+    elif asked == element.stores:
+        yield "x/(s*k)+x0/s", other_kind(element)

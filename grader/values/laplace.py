@@ -1,0 +1,176 @@
+"""Functions of s, the variable of the Laplace transform: rational ones, kept as numbers that hold one letter more.
+
+With ``s`` a letter, sums, products and quotients of transforms, their lowest terms and their equality are those of any
+answer in letters.
+
+References
+----------
+M. Abramowitz, I. A. Stegun (eds.), Handbook of Mathematical Functions, National Bureau of Standards 1964 (AMS 55), table
+29.3, among them pairs 29.3.8 to 29.3.10, 29.3.15, 29.3.16, 29.3.26 and 29.3.27.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+from flint import fmpq, fmpq_poly
+
+from grader.values.scalar import (
+    ONE,
+    ZERO,
+    Scalar,
+    Surd,
+    approximate,
+    is_symbolic,
+    to_arb,
+    to_float,
+    working_precision,
+)
+from grader.values.symbolic import Symbolic
+from grader.values.term import Term
+from grader.values.text import number_text
+from grader.values.waveform import Waveform, constant
+
+VARIABLE = "s"
+"""The name of the variable, in 1/s."""
+
+S = Symbolic.symbol(VARIABLE, (VARIABLE,))
+
+
+class Fraction(NamedTuple):
+    """A quotient of polynomials in s in lowest terms: coefficients, lowest power first; the bottom's last is one."""
+
+    top: tuple[Scalar, ...]
+    bottom: tuple[Scalar, ...]
+
+    @property
+    def value(self) -> Scalar:
+        """The function of s that it is."""
+        above, below = ZERO, ZERO
+        for coefficient in reversed(self.top):
+            above = above * S + coefficient
+        for coefficient in reversed(self.bottom):
+            below = below * S + coefficient
+        return above / below
+
+    @property
+    def is_numeric(self) -> bool:
+        """Whether no letter besides s occurs."""
+        return not any(is_symbolic(value) for value in (*self.top, *self.bottom))
+
+    @property
+    def poles(self) -> list[complex]:
+        """The zeros of the denominator, each as often as it counts (1/s)."""
+        return _roots(self.bottom)
+
+    @property
+    def zeros(self) -> list[complex]:
+        """The zeros of the numerator, likewise."""
+        return _roots(self.top)
+
+
+def _roots(coefficients: tuple[Scalar, ...]) -> list[complex]:
+    if len(coefficients) < 2:
+        return []
+    with working_precision():
+        found = fmpq_poly(list(coefficients)).numer().complex_roots()
+    return [complex(root) for root, count in found for _ in range(count)]
+
+
+def fraction(value: Scalar) -> Fraction:
+    """A function of s taken apart."""
+    if isinstance(value, Surd):
+        value = sum((coefficient * _root(radicand) for radicand, coefficient in value.parts), start=ZERO)
+    if not isinstance(value, Symbolic):
+        return Fraction((value,) if value else (), (ONE,))
+    top, bottom = (_by_power(part, value.names) for part in (value.top, value.bottom))
+    lead = bottom[-1]
+    return Fraction(tuple(c / lead for c in top), tuple(c / lead for c in bottom))
+
+
+def _root(radicand: Any) -> Scalar:
+    """The square root of a whole number, to 50 digits."""
+    with working_precision():
+        return approximate(to_arb(fmpq(radicand)).sqrt())
+
+
+def _by_power(polynomial: Any, names: tuple[str, ...]) -> list[Scalar]:
+    """A polynomial in s and letters, by powers of s."""
+    place = names.index(VARIABLE) if VARIABLE in names else None
+    letters = tuple(name for name in names if name != VARIABLE)
+    parts: dict[int, dict[tuple[int, ...], fmpq]] = {}
+    for written, coefficient in polynomial.to_dict().items():
+        exponents = tuple(map(int, written))
+        power = 0 if place is None else exponents[place]
+        key = exponents if place is None else (*exponents[:place], *exponents[place + 1 :])
+        parts.setdefault(power, {})[key] = coefficient
+    one = {(0,) * len(letters): fmpq(1)}
+    coefficients: list[Scalar] = []
+    for power in range(max(parts, default=-1) + 1):
+        own = parts.get(power, {})
+        coefficients.append(Symbolic.from_terms(letters, own, one) if letters else own.get((), ZERO))
+    return coefficients
+
+
+def transform(waveform: Waveform) -> Waveform:
+    """The Laplace transform of a waveform that starts at t = 0, as a number in s; inexact where roots must be rounded."""
+    total: Scalar = ZERO
+    exact = waveform.exact
+    for term in waveform.terms:
+        kept = term._replace(**{name: _plain(getattr(term, name)) for name in NUMBERS})
+        exact = exact and kept == term and not term.offset and not term.phase
+        total = total + _transformed(kept)
+    return constant(total, exact)
+
+
+NUMBERS = ("cosine", "sine", "rate", "frequency", "offset", "phase")
+"""What a term holds besides its power of t."""
+
+
+def _plain(value: Any) -> Any:
+    """A number as a rational; letters stay."""
+    if isinstance(value, Surd) and not is_symbolic(value):
+        with working_precision():
+            return approximate(to_arb(value))
+    return value
+
+
+def _transformed(t: Term) -> Scalar:
+    """One term: with ``p = s - rate``, ``k!/(p - j frequency)^(k+1)`` has the cosine's transform as real part."""
+    cosine, sine = t.cosine, t.sine
+    if t.offset or t.phase:
+        with working_precision():
+            size, (turned, straight) = to_arb(t.offset).exp(), to_arb(t.phase).sin_cos()
+            a, b = to_arb(cosine), to_arb(sine)
+            cosine = approximate(size * (a * straight + b * turned))
+            sine = approximate(size * (b * straight - a * turned))
+    p = S - t.rate
+    real, imaginary = ONE, ZERO
+    for _ in range(t.power + 1):
+        real, imaginary = real * p - imaginary * t.frequency, real * t.frequency + imaginary * p
+    square = p * p + t.frequency * t.frequency
+    whole = (cosine * real + sine * imaginary) * fmpq(math.factorial(t.power))
+    for _ in range(t.power + 1):
+        whole = whole / square
+    return whole
+
+
+def fraction_text(found: Fraction) -> str:
+    """A quotient of polynomials without letters besides s, highest power first: ``5 s/(s^2 + 6 s + 25)``."""
+    top, bottom = (_polynomial_text(side) for side in found)
+    if bottom == "1":
+        return top
+    return "/".join(f"({side})" if " + " in side or " - " in side else side for side in (top, bottom))
+
+
+def _polynomial_text(coefficients: tuple[Scalar, ...]) -> str:
+    text = ""
+    for power, value in reversed(list(enumerate(coefficients))):
+        size = abs(to_float(value))
+        if size:
+            letter = {0: "", 1: VARIABLE}.get(power, f"{VARIABLE}^{power}")
+            term = letter if size == 1 and power else " ".join(filter(None, (number_text(size), letter)))
+            sign = "-" if to_float(value) < 0 else "+"
+            text += f" {sign} {term}" if text else f"{'-' if sign == '-' else ''}{term}"
+    return text or "0"
