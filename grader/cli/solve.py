@@ -199,6 +199,7 @@ def as_text(
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
+    from grader.reports.s_domain import s_domain_step
     from grader.reports.values_asked import values_step
     from grader.solution import prose_text, worked_solution
 
@@ -206,8 +207,8 @@ def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
         return
     signals = [item.signal for item in problem.items if item.signal is not None]
     solved = solve(problem.circuit)
-    asked = values_step(problem, solved, found)
-    steps = (*worked_solution(problem.circuit, solved, signals), *((asked,) if asked else ()))
+    asked = (step(problem, solved, found) for step in (s_domain_step, values_step))
+    steps = (*worked_solution(problem.circuit, solved, signals), *filter(None, asked))
     for number, step in enumerate(steps, start=1):
         yield ""
         yield f"  {number}. {prose_text(step.heading)}"

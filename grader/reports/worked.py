@@ -16,6 +16,7 @@ from grader.reading.render.typeset import equation_mathml
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
+from grader.reports.s_domain import s_domain_step
 from grader.reports.schematic import reduced_schematic, schematic
 from grader.reports.values_asked import values_step
 from grader.rubric.formatting import answer_tree
@@ -94,8 +95,8 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
     solved = solve(problem.circuit)
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
     steps = worked_solution(problem.circuit, solved, signals)
-    asked = values_step(problem, solved, found.values())
-    steps = (*steps, asked) if asked else steps
+    asked = (step(problem, solved, found.values()) for step in (s_domain_step, values_step))
+    steps = (*steps, *filter(None, asked))
     shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
     plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
     return WorkedProblem(

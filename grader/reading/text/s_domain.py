@@ -8,7 +8,7 @@ from collections.abc import Container
 from grader.values.laplace import VARIABLE
 
 _UNIT_TIMES_SECOND = re.compile(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\s*|\s+|)s\s*([\])]?)\s*$")
-_OTHER_LETTER = re.compile(r"(?<![A-Za-z_])(?:S(?![A-Za-z_])|p(?![A-Za-z_(]))")
+_OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
 
 
 def with_variable(text: str, names: Container[str]) -> str:
