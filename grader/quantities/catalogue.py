@@ -12,13 +12,13 @@ from grader.quantities.records import Asked
 
 
 def _entries() -> dict[str, Asked]:
-    """Every entry by its name, in order of name."""
-    entries = {}
-    for name, module in modules_of(finds):
-        entry: Asked = module.ENTRY
-        if entry.name.replace("-", " ") != name.replace("_", " "):
-            raise ImportError(f"finds/{name}.py holds an entry named '{entry.name}'; the two must agree")
-        entries[entry.name] = entry
+    """Every entry by its name, in order of name: the ``ENTRIES`` of a family's file, the ``ENTRY`` of another."""
+    found: list[Asked] = []
+    for _, module in modules_of(finds):
+        found.extend(getattr(module, "ENTRIES", None) or (module.ENTRY,))
+    entries = {entry.name: entry for entry in sorted(found, key=lambda entry: entry.name)}
+    if len(entries) != len(found):
+        raise ImportError("two entries of grader/quantities/finds have the same name")
     return entries
 
 

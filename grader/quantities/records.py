@@ -40,12 +40,12 @@ class Sample:
 
 
 class Asked:
-    """One ``find``: a file of ``finds`` says what differs from this.
+    """One ``find``: a class in a file of ``finds`` says what differs from this.
 
     Attributes
     ----------
     name : str
-        The word in the rubric; the file's name with blanks for underscores.
+        The word in the rubric.
     answers : str
         One of `KINDS`.
     needs, allows : tuple of str

@@ -17,8 +17,7 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.cycles import phases
-from grader.quantities.finds.energy_lost import stored
-from grader.quantities.finds.energy_share import whole_of
+from grader.quantities.finds.energies import stored, whole_of
 from grader.quantities.stretches import energy_taken
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep

@@ -1,4 +1,4 @@
-"""How far a signal goes past its final value, counted away from the initial one."""
+"""How far a response goes past its final value, and when."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.stretches import from_own_expression, pieces_of
 from grader.quantities.words import after_switching, phrase, signal_dimension
+from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.waveform import Waveform
 
 
@@ -41,4 +42,41 @@ class Overshoot(Asked):
         return f"{self.words} of the {phrase(item.signal)}{after_switching(problem, item)}"
 
 
-ENTRY = Overshoot()
+class PercentOvershoot(Overshoot):
+    """The overshoot as a share of the whole change, from the initial to the final value."""
+
+    name = "percent overshoot"
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.094780224842154995")
+    share = True
+    words = "Overshoot in per cent of the whole change"
+
+    def dimension(self, problem: Problem, item: Item) -> Dimension:
+        """A plain number."""
+        return NUMBER
+
+
+class PeakTime(Asked):
+    """The instant at which a signal is farthest past its final value, on the problem's own clock."""
+
+    name = "peak time"
+    needs = (SIGNAL,)
+    allows = ("after",)
+    measures = TIME
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.78539816339744828")
+
+    def reference(self, question: Question) -> Waveform:
+        """At the turning point that goes farthest."""
+        initial = question.solved.just_after(question.signal, question.index)
+        final = question.solved.final(question.signal, question.index)
+        return steps.peak_time(pieces_of(question), initial, final)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's."""
+        yield from from_own_expression(question, steps.peak_time_of)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Peak time: t at which the {phrase(item.signal)} overshoots most{after_switching(problem, item)}"
+
+
+ENTRIES = (Overshoot(), PercentOvershoot(), PeakTime())

@@ -1,4 +1,4 @@
-"""The inductance of a long coil from its turns, core, area and length: ``L = μ N² A / l``.
+"""Elements from others: storage elements combined, and a coil from its measures.
 
 References
 ----------
@@ -9,16 +9,65 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance
 from grader.problem import Item, Problem
 from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
-from grader.values.dimension import AREA, INDUCTANCE, LENGTH, NUMBER, PERMEABILITY
+from grader.values.dimension import AREA, CAPACITANCE, INDUCTANCE, LENGTH, NUMBER, PERMEABILITY
 from grader.values.scalar import rational
 from grader.values.waveform import Waveform, constant, number_of
 
+
+class EquivalentInductance(Asked):
+    """Several inductors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
+
+    name = "equivalent inductance"
+    allows = ("of", "by", "after")
+    measures = INDUCTANCE
+    sample = Sample(circuit="relay", answer="1/2")
+
+    def reference(self, question: Question) -> Waveform:
+        """What they act as, in the interval meant."""
+        item = question.item
+        return constant(equivalent_inductance(question.circuit, item.by, item.of, question.index))
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Equivalent inductance{' of ' + ', '.join(item.of) if item.of else ''}"
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What it is called in formulas."""
+        return ("L_eq",)
+
+
+class EquivalentCapacitance(Asked):
+    """Several capacitors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
+
+    name = "equivalent capacitance"
+    allows = ("of", "by", "after")
+    measures = CAPACITANCE
+    sample = Sample(circuit="charging", answer="1/500000")
+
+    def reference(self, question: Question) -> Waveform:
+        """What they act as, in the interval meant."""
+        item = question.item
+        return constant(equivalent_capacitance(question.circuit, item.by, item.of, question.index))
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Equivalent capacitance{' of ' + ', '.join(item.of) if item.of else ''}"
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """What it is called in formulas."""
+        return ("C_eq",)
+
+
 MAGNETIC_CONSTANT = constant(rational("1.25663706127e-6"), exact=False)
+
+
 """H/m, standard uncertainty 0.00000000020e-6 (CODATA 2022); 4π·10⁻⁷ to nine digits."""
+
 
 SIZES = {"turns": NUMBER, "area": AREA, "length": LENGTH}
 
@@ -72,4 +121,4 @@ class CoilInductance(Asked):
         return tuple(found())
 
 
-ENTRY = CoilInductance()
+ENTRIES = (EquivalentInductance(), EquivalentCapacitance(), CoilInductance())

@@ -1,4 +1,4 @@
-"""The differential equation that a signal obeys on an interval."""
+"""The equations behind a response: characteristic polynomial and differential equation."""
 
 from __future__ import annotations
 
@@ -6,13 +6,46 @@ from collections.abc import Iterator
 
 from grader.problem import Item, Problem
 from grader.quantities.composed import from_values
-from grader.quantities.equations import POLYNOMIAL, differential_equation, equation_text, with_final
+from grader.quantities.equations import (
+    POLYNOMIAL,
+    characteristic_polynomial,
+    differential_equation,
+    equation_text,
+    polynomial_rules,
+    with_final,
+)
 from grader.quantities.links import FINAL
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION, SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
+from grader.quantities.second_order import text_of
 from grader.quantities.words import after_switching, phrase, symbol
 from grader.values.waveform import Waveform
+
+
+class CharacteristicPolynomial(Asked):
+    """The characteristic polynomial in s; an equation, a polynomial or its coefficients, whatever the common factor."""
+
+    name = POLYNOMIAL
+    answers = EQUATION
+    allows = ("after",)
+    sample = Sample(circuit="damper", answer="1*t**2 + 6*t + 25")
+
+    def reference(self, question: Question) -> Waveform:
+        """With 1 before the highest power; t stands for s."""
+        return characteristic_polynomial(question)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """Roots, α and ω0, or the time constant."""
+        yield from polynomial_rules(question)
+
+    def written(self, item: Item, answer: Waveform) -> str:
+        """As an equation in s."""
+        return equation_text(answer)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return text_of("Characteristic equation in s", problem, item)
 
 
 class DifferentialEquation(Asked):
@@ -44,4 +77,4 @@ class DifferentialEquation(Asked):
         return f"Differential equation of the {phrase(item.signal)}{after_switching(problem, item)}"
 
 
-ENTRY = DifferentialEquation()
+ENTRIES = (CharacteristicPolynomial(), DifferentialEquation())

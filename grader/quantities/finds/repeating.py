@@ -1,4 +1,4 @@
-"""The share of its period in which the switch of a repeating circuit stands as after its first action."""
+"""Circuits that repeat: the period and the share of it in which the switch has acted."""
 
 from __future__ import annotations
 
@@ -6,13 +6,37 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import ChangeoverSwitch, Switch
 from grader.problem import Item, Problem
-from grader.quantities.cycles import levels_text, phases
-from grader.quantities.finds.period import Period
+from grader.quantities.cycles import KEYS, LEVELS, level_faults, levels_text, phases
 from grader.quantities.question import Question
-from grader.quantities.records import Sample
+from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.values.dimension import NUMBER
+from grader.values.dimension import NUMBER, TIME
 from grader.values.waveform import Waveform
+
+
+class Period(Asked):
+    """How long a circuit takes to repeat whose switch acts whenever a capacitor's voltage or coil's current reaches a level."""
+
+    name = "period"
+    needs = (SIGNAL, "by", *LEVELS)
+    keys = KEYS
+    measures = TIME
+    sample = Sample(
+        circuit="flasher", item='voltage = "C1"\nby = "S1"\nlow = "3 V"\nhigh = "6 V"', answer="0.0015435666224810915"
+    )
+
+    def reference(self, question: Question) -> Waveform:
+        """Both phases together."""
+        before, after = phases(question)
+        return before + after
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Period of the repeating circuit, {levels_text(problem, item)}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Levels that can be read."""
+        return tuple(level_faults(problem, item))
 
 
 class DutyCycle(Period):
@@ -47,4 +71,4 @@ class DutyCycle(Period):
         return f"Share of the period in which {item.by} is {stands}, in per cent, {levels_text(problem, item)}"
 
 
-ENTRY = DutyCycle()
+ENTRIES = (Period(), DutyCycle())

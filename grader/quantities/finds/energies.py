@@ -1,0 +1,324 @@
+"""Energies, mean power and charge over a stretch of time, and what is lost at an instant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from grader.circuit.elements import (
+    Capacitor,
+    CoupledInductors,
+    CurrentSource,
+    DependentSource,
+    IdealOpAmp,
+    Resistor,
+    Signal,
+    Source,
+    Storage,
+    VoltageSource,
+)
+from grader.errors import NotDefined
+from grader.problem import Item, Problem
+from grader.quantities import steps
+from grader.quantities.links import EXPRESSION, INITIAL, is_signal, own_signal
+from grader.quantities.question import Question
+from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, taken_at_once
+from grader.quantities.words import phrase, stretch_text, when
+from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
+from grader.values.scalar import HALF, ONE, ZERO
+from grader.values.waveform import Waveform, constant
+
+SOURCES = (VoltageSource, CurrentSource, DependentSource, IdealOpAmp)
+
+
+class EnergyDelivered(Asked):
+    """The energy that sources deliver in a stretch of time; negative where they take it up."""
+
+    name = "energy delivered"
+    needs = ("of",)
+    allows = ("after", "from", "until")
+    measures = ENERGY
+    sample = Sample(circuit="charging", item='of = "Vs"', answer="1/5000")
+
+    def reference(self, question: Question) -> Waveform:
+        """The integral of -v i over every interval that the stretch of time meets."""
+        return -energy_taken(question, question.item.of)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression of the source's power."""
+        start, end = question.stretch(lasting=True)
+        parts = list(question.parts_of(start, end))
+        if len(parts) != 1 or len(question.item.of) != 1:
+            return
+        power = Signal(kind="power", of=question.item.of[0])
+        for item in question.earlier(EXPRESSION):
+            if is_signal(question.circuit, item, power) and question.index_of(item) == parts[0][0]:
+                says = f"This follows from your own power of {question.item.of[0]}."
+                step = partial(steps.delivered, start=start, end=end)
+                yield Rule(formula="-x", uses=(("x", item.id),), says=says, step=step)
+                return
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Only sources deliver."""
+        known = () if problem.circuit is None else problem.circuit.elements
+        others = [element.name for element in known if not isinstance(element, SOURCES)]
+        return tuple(f"'of': {name} is no source; energy is delivered by sources" for name in item.of if name in others)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Energy delivered by {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
+
+
+def _from_expressions(question: Question) -> Iterator[Rule]:
+    if len(question.item.of) != 1:
+        return
+    resistor = question.circuit.element(question.item.of[0])
+    start, end = question.stretch(lasting=True)
+    parts = list(question.parts_of(start, end))
+    if not isinstance(resistor, Resistor) or len(parts) > 1:
+        return
+    for item in question.earlier(EXPRESSION):
+        if question.index_of(item) != parts[0][0]:
+            continue
+        for kind, factor in (("current", resistor.value), ("voltage", ONE / resistor.value)):
+            if is_signal(question.circuit, item, Signal(kind=kind, of=resistor.name)):
+                yield Rule(
+                    formula="integral of k*x^2",
+                    uses=(("x", item.id),),
+                    given=(("k", constant(factor)),),
+                    says=f"This follows from your own {kind} of {resistor.name}.",
+                    step=partial(steps.dissipated, start=start, end=end),
+                )
+
+
+def _source_free(question: Question) -> bool:
+    """Whether a single stored energy is all that feeds the interval."""
+    reduced = question.solved.reduced(question.index)
+    return reduced.order == 1 and all(column < reduced.order for row in reduced.derivatives for column in row)
+
+
+class EnergyDissipated(Asked):
+    """The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
+
+    name = "energy dissipated"
+    needs = ("of",)
+    allows = ("after", "from", "until")
+    measures = ENERGY
+    sample = Sample(circuit="relay", item='of = "R2"', answer="27/20")
+
+    def reference(self, question: Question) -> Waveform:
+        """The integral of the power over every interval that the stretch of time meets."""
+        return energy_taken(question, question.item.of)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
+        yield from _from_expressions(question)
+        start, end = question.stretch(lasting=True)
+        if start == question.start and end is None and question.end is None and _source_free(question):
+            for item in question.earlier("stored energy"):
+                if item.at != start:
+                    continue
+                stored, spent = question.answer_to(item), question.answer_to(question.item)
+                if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
+                    yield Rule(
+                        formula="k*w",
+                        uses=(("w", item.id),),
+                        given=(("k", spent / stored),),
+                        says="No source is left, so it is a fixed share of the energy that you found stored.",
+                    )
+                return
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Energy dissipated in {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Only resistors turn energy to heat."""
+        if problem.circuit is None:
+            return ()
+        others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
+        return tuple(
+            f"'of': {name} is no resistor; energy is dissipated in resistors" for name in item.of if name in others
+        )
+
+
+ENERGIES = ("energy dissipated", "energy delivered")
+
+
+class EnergyShare(Asked):
+    """The energy that ``of`` takes up as a share of what ``out_of`` takes up or delivers; a number or in per cent."""
+
+    name = "energy share"
+    needs = ("of", "out_of")
+    allows = ("after", "from", "until")
+    keys = (("out_of", 'the elements whose energy is the whole, as "Vs" or "R1 R2"'),)
+    measures = NUMBER
+    sample = Sample(circuit="charging", item='of = "C1"\nout_of = "Vs"', answer="1/2")
+
+    def reference(self, question: Question) -> Waveform:
+        """The ratio of two integrals, both counted positive."""
+        part, whole = (energy_taken(question, names) for names in (question.item.of, whole_of(question.item)))
+        if not whole.terms:
+            raise NotDefined(f"{' and '.join(whole_of(question.item))} takes up no energy in all, so it has no shares")
+        share = part / whole
+        return -share if share.is_number and not share.is_symbolic and share.value() < 0 else share
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own energies of both, over the same stretch of time."""
+        uses = []
+        for name, elements in (("w", question.item.of), ("all", whole_of(question.item))):
+            for item in question.earlier(*ENERGIES):
+                same = (item.after, item.start, item.until) == (
+                    question.item.after,
+                    question.item.start,
+                    question.item.until,
+                )
+                if set(item.of) == set(elements) and same:
+                    uses.append((name, item.id))
+                    break
+        if len(uses) == 2:
+            yield Rule(formula="w/all", uses=tuple(uses), says="This follows from your own energies.")
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Elements that are there."""
+        known = [] if problem.circuit is None else [element.name for element in problem.circuit.elements]
+        return tuple(
+            f"'out_of': there is no element '{name}'" for name in whole_of(item) if known and name not in known
+        )
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        of, whole = " and ".join(item.of), " and ".join(whole_of(item))
+        return f"Share of the energy of {whole} that {of} takes up {stretch_text(problem, item, lasting=True)}, in per cent"
+
+
+def whole_of(item: Item) -> tuple[str, ...]:
+    """The elements whose energy is the whole."""
+    return tuple(dict(item.settings).get("out_of", "").replace(",", " ").split())
+
+
+class EnergyLost(Asked):
+    """The energy that is gone at the instant of a switching: capacitors joined, or coils, by nothing that limits the impulse."""
+
+    name = "energy lost"
+    allows = ("after",)
+    measures = ENERGY
+    sample = Sample(circuit="sharing", answer="3/1000")
+
+    def reference(self, question: Question) -> Waveform:
+        """What was stored before, and what impulses in the sources deliver, less what is stored after."""
+        return stored(question, before=True) - stored(question, before=False) + _delivered(question)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own voltage that the capacitors have in common afterwards."""
+        shared = [one.element for one in question.solved.impulses if one.time == question.start]
+        found = [e for e in question.circuit.elements if isinstance(e, Capacitor) and e.name in shared]
+        total = sum((element.value for element in found), ZERO)
+        before = stored(question, before=True)
+        for element in found:
+            for item in question.earlier_here(INITIAL):
+                if is_signal(question.circuit, item, own_signal(element)):
+                    says = "This follows from the voltage that you found after the charge is shared."
+                    given = (("w", before), ("c", constant(total)))
+                    yield Rule(formula="w-(1/2)*c*x^2", uses=(("x", item.id),), given=given, says=says)
+                    return
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Energy lost at the instant of the switching{when(problem, item)}"
+
+
+def stored(question: Question, *, before: bool) -> Waveform:
+    """All that is stored just before or just after the switching, couplings included."""
+    solved, total = question.solved, Waveform()
+    value = solved.just_before if before else solved.just_after
+    for element in question.circuit.elements:
+        if isinstance(element, Storage):
+            state = value(own_signal(element), question.index)
+            total = total + (state * state).scaled(element.value * HALF)
+        elif isinstance(element, CoupledInductors):
+            one, two = (value(Signal(kind="current", of=name), question.index) for name in element.inductors)
+            total = total + (one * two).scaled(element.mutual)
+    return total
+
+
+def _delivered(question: Question) -> Waveform:
+    """What sources deliver in the impulse: their voltage times the charge, their current times the flux."""
+    total = Waveform()
+    for impulse in question.solved.impulses:
+        if impulse.time == question.start and isinstance(question.circuit.element(impulse.element), Source):
+            total = total - taken_at_once(question, impulse)
+    return total
+
+
+class AveragePower(Asked):
+    """The mean of the power that an element takes in a stretch of time."""
+
+    name = "average power"
+    needs = (SIGNAL, "until")
+    allows = ("after", "from")
+    measures = POWER
+    sample = Sample(circuit="relay", item='power = "R2"\nuntil = "50 ms"', answer="-27*exp(-2) + 27")
+
+    def reference(self, question: Question) -> Waveform:
+        """The integral over the time it takes."""
+        start, end = question.stretch()
+        assert end is not None
+        total = Waveform()
+        for waveform, first, last in pieces_of(question):
+            total = total + steps.integral(waveform, first, last)
+        return total.scaled(ONE / (end - start))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own power's mean."""
+        yield from from_own_expression(question, steps.mean_of)
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """It is that of a power."""
+        wrong = item.signal is not None and item.signal.kind != "power"
+        return ('an average power is that of an element\'s power; name it, as in power = "R1"',) if wrong else ()
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        return f"Average of the {phrase(item.signal)} {stretch_text(problem, item)}"
+
+
+class ChargePassed(Asked):
+    """The charge that passes through an element in a stretch of time, counted in its own direction."""
+
+    name = "charge passed"
+    needs = (SIGNAL,)
+    allows = ("after", "from", "until")
+    measures = CHARGE
+    sample = Sample(circuit="charging", item='current = "R1"', answer="1/50000")
+
+    def reference(self, question: Question) -> Waveform:
+        """The integral of the current, and what impulses carry."""
+        start, end = question.stretch(lasting=True)
+        total = Waveform()
+        for waveform, first, last in pieces_of(question, lasting=True):
+            total = total + steps.integral(waveform, first, last)
+        for impulse in question.solved.impulses:
+            inside = start <= impulse.time and (end is None or impulse.time < end)
+            if inside and impulse.kind == "charge" and impulse.element == question.signal.of:
+                total = total + impulse.amount
+        return total
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own current's integral."""
+        yield from from_own_expression(question, steps.integral_of, lasting=True)
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """A current passes charge."""
+        wrong = item.signal is not None and item.signal.kind != "current"
+        return ('charge is passed by a current; name one, as in current = "R1"',) if wrong else ()
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """As on the answer sheet."""
+        of = item.signal.of if isinstance(item.signal, Signal) else ""
+        return f"Charge that passes through {of} {stretch_text(problem, item, lasting=True)}"
+
+
+ENTRIES = (EnergyDelivered(), EnergyDissipated(), EnergyShare(), EnergyLost(), AveragePower(), ChargePassed())
