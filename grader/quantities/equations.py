@@ -6,6 +6,7 @@ A polynomial in s is kept as one in t.  Of the equation ``p(d/dt) x = r`` the sa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from grader.errors import NotDefined
@@ -17,6 +18,7 @@ from grader.quantities.second_order import characteristic
 from grader.quantities.steps import halves, quadratic_roots
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
+from grader.values.term import Term
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
 
@@ -70,15 +72,28 @@ def characteristic_polynomial(question: Question) -> Waveform:
 def differential_equation(question: Question) -> Waveform:
     """That of the signal asked, with what the sources add."""
     polynomial = characteristic_polynomial(question)
-    found, derivative, added = coefficients(polynomial), question.waveform, Waveform()
+    found, derivative, added, size = coefficients(polynomial), question.waveform, Waveform(), 0.0
     for power in range(max(found) + 1):
-        added = added + derivative.scaled(found.get(power, ZERO))
-        derivative = derivative.derivative()
+        part = derivative.scaled(found.get(power, ZERO))
+        added, derivative = added + part, derivative.derivative()
+        size = (
+            max(size, *(math.hypot(m.cosine, m.sine) for m in part.modes())) if not part.exact and part.terms else size
+        )
+    if not added.exact:  # of roots without an exact form rounding is left
+        added = Waveform(tuple(term for term in added.terms if _counts(term, NEGLIGIBLE * size)), exact=False)
     if not added.is_constant:
         raise NotDefined(
             "the sources vary, and so does the equation's right side; ask for the characteristic polynomial"
         )
     return polynomial * TIME - added
+
+
+NEGLIGIBLE = 1e-12
+"""Share of the largest term below which one is rounding."""
+
+
+def _counts(term: Term, least: float) -> bool:
+    return math.hypot(to_float(term.cosine), to_float(term.sine)) > least
 
 
 def from_damping(named: Mapping[str, Answer]) -> Waveform:

@@ -134,3 +134,19 @@ def test_a_varying_source_has_no_constant_right_side():
     lines = CIRCUITS["damper"].replace('step = {before = 0, after = "5 V", at = "0 s"}', 'waveform = "5 sin(3 t) V"')
     with pytest.raises(RubricError, match="right side"):
         references(rubric(lines, VOLTAGE))
+
+
+THIRD = """
+    {name = "Is", kind = "current source", between = ["g", "a"], step = {after = "2 A"}},
+    {name = "R1", kind = "resistor", between = ["a", "g"], value = "3 ohm"},
+    {name = "L1", kind = "inductor", between = ["a", "b"], value = "2 H"},
+    {name = "C1", kind = "capacitor", between = ["b", "g"], value = "1 F"},
+    {name = "L2", kind = "inductor", between = ["b", "c"], value = "1 H"},
+    {name = "R2", kind = "resistor", between = ["c", "g"], value = "1 ohm"},
+"""
+
+
+def test_an_equation_of_third_order_whose_roots_have_no_exact_form():
+    """2 L1 L2 C … by hand: 2 s³ + 5 s² + 6 s + 4 over 2, and 6 V/2 on the right for the current in L2."""
+    (reference,) = references(rubric(THIRD, 'id = "x", find = "differential equation", current = "L2"'))
+    assert reference.text == "d³i_L2/dt³ + 2.5 d²i_L2/dt² + 3 di_L2/dt + 2 i_L2 = 3"
