@@ -260,6 +260,8 @@ def _opening(item: ItemKey, credit: Credit) -> str:
         return "This is right."
     if credit.verdict != INCORRECT or credit.reasons:
         return ""
+    if item.reference.requirement is not None:
+        return "With this value the circuit does not do what is asked."
     return f"This does not agree with the {'right answer' if item.reference.find in KEY_IS_ANSWER else 'circuit'}."
 
 

@@ -193,6 +193,7 @@ def test_the_whole_resistance_is_not_the_element():
     found = rubric(lines, design('find = "time constant", is = "5 ms"'))
     upload = Upload(file="u.txt", digest="", student="S1", answers=(Written(problem="p", item="x", text="5 kohm"),))
     (mark,) = mark_upload(build_key(found), upload).marks
+    assert mark.reasons[0] == "With this value the circuit does not do what is asked."
     assert (mark.awarded, mark.mistakes[:1]) == (0, ("whole-resistance-for-element",))
 
 
