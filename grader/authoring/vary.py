@@ -42,6 +42,12 @@ from grader.values.waveform import Waveform
 STARTS = 60
 """Draws that are bettered before giving up."""
 
+MOST_SOLVED = 4000
+"""Circuits solved before the search ends, some milliseconds each."""
+
+TRIED = 24
+"""Values of an element tried at a time: a wide range has a thousand."""
+
 ROUNDS = 3
 """How often every element is looked at once more."""
 
@@ -155,6 +161,8 @@ class _Search:
         """Clean proposals as they are met, then the others by what they cost."""
         rest: dict[Values, float] = {}
         for _ in range(STARTS):
+            if len(self._costs) > MOST_SOLVED:
+                break
             drawn = tuple((name, self._chance.choice(values)) for name, values in self._allowed.items())
             values = self._bettered(drawn)
             cost = self._cost(values)
@@ -167,8 +175,9 @@ class _Search:
         for _ in range(ROUNDS):
             before = values
             for place in self._chance.sample(range(len(values)), len(values)):
-                name = values[place][0]
-                others = ((*values[:place], (name, value), *values[place + 1 :]) for value in self._allowed[name])
+                name, allowed = values[place][0], self._allowed[values[place][0]]
+                tried = self._chance.sample(allowed, min(TRIED, len(allowed)))
+                others = ((*values[:place], (name, value), *values[place + 1 :]) for value in tried)
                 values = min((values, *others), key=self._cost)
                 if self._cost(values) == CLEAN:
                     return values

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from flint import fmpq
 
+from grader.authoring import vary
 from grader.authoring.vary import ROUGH, proposals, roughness
 from grader.authoring.written import written_rubric
 from grader.errors import UsageError
@@ -138,6 +139,17 @@ def test_roughness_counts_the_digits_beyond_three():
 def test_a_wrong_range_is_told(ranges, told):
     with pytest.raises(UsageError, match=told):
         proposed(ranges=ranges)
+
+
+def test_a_range_of_a_thousand_values_is_searched_in_bounded_time(monkeypatch):
+    """Nothing comes out clean here: the search ends with what it has."""
+    solved = []
+    own = vary._solved
+    monkeypatch.setattr(vary, "_solved", lambda problem: solved.append(1) or own(problem))
+    monkeypatch.setattr(vary, "MOST_SOLVED", 100)
+    monkeypatch.setattr(vary, "roughness", lambda _: 1.0)
+    assert proposed(ranges={"R1": "1.001 kohm … 1.999 kohm, step 1 ohm"}, count=1)
+    assert len(solved) < 100 + 2 * vary.ROUNDS * 4 * vary.TRIED
 
 
 def test_letters_cannot_be_varied():
