@@ -9,6 +9,7 @@ from typing import Any
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Rule
+from grader.quantities.words import after_switching
 from grader.values.dimension import Dimension
 
 SIGNAL = "signal"
@@ -62,6 +63,10 @@ class Asked:
         The unit's symbol where it is not the dimension's usual one (``"rad/s"``).
     offered : tuple of str
         The answers to choose from where they are always the same.
+    label : str
+        Its words on the answer sheet, where these depend on the switching alone.
+    called : tuple of str
+        What later answers may call it, where that depends on nothing.
     sample : Sample
         A worked case.
     """
@@ -76,6 +81,8 @@ class Asked:
     measures: Dimension | None = None
     unit: str = ""
     offered: tuple[str, ...] = ()
+    label: str
+    called: tuple[str, ...] = ()
     sample: Sample
 
     def kind(self, problem: Problem, item: Item) -> str:
@@ -111,8 +118,8 @@ class Asked:
         return ()
 
     def text(self, problem: Problem, item: Item) -> str:
-        """What the item is called on the answer sheet if the rubric does not say."""
-        raise NotImplementedError
+        """What the item is called on the answer sheet if the rubric does not say; `label`, and after which switching."""
+        return f"{self.label}{after_switching(problem, item)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """What else is wrong with the item in a rubric, one sentence each, without full stop."""
@@ -120,4 +127,4 @@ class Asked:
 
     def names(self, item: Item) -> tuple[str, ...]:
         """What later answers may call this one (``"tau"``)."""
-        return ()
+        return self.called

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from grader.circuit.characteristic import Characteristic
 from grader.errors import NotDefined
-from grader.problem import Item, Problem
 from grader.quantities.question import Question
-from grader.quantities.words import after_switching
 from grader.values.waveform import Waveform, constant
 
 _WHY_NOT = {
@@ -49,8 +47,3 @@ def of_second_order(question: Question, name: str) -> Waveform:
     if value is None:
         raise NotDefined(_WHY_NOT.get(name, "the response has no such value"))
     return constant(value)
-
-
-def text_of(words: str, problem: Problem, item: Item) -> str:
-    """A quantity's name, and which switching is meant where there are several."""
-    return f"{words}{after_switching(problem, item)}"

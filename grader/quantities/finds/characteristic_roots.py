@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from grader.errors import NotDefined
-from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import from_values
 from grader.quantities.equations import from_polynomial, roots_of
@@ -13,7 +12,7 @@ from grader.quantities.links import ALPHA, OMEGA0, OMEGA_D, TAU
 from grader.quantities.question import Question
 from grader.quantities.records import ROOTS, Asked, Sample
 from grader.quantities.rules import Roots, Rule
-from grader.quantities.second_order import characteristic, text_of
+from grader.quantities.second_order import characteristic
 from grader.values.dimension import RATE
 from grader.values.waveform import Waveform, constant
 
@@ -22,6 +21,7 @@ class CharacteristicRoots(Asked):
     """The roots of the characteristic equation of an interval."""
 
     name = "characteristic roots"
+    label = "Roots of the characteristic equation"
     answers = ROOTS
     allows = ("after",)
     measures = RATE
@@ -50,10 +50,6 @@ class CharacteristicRoots(Asked):
             yield Rule(formula="-1/tau", uses=(("tau", item.id),), says=says, step=steps.root_of_tau)
             break
         yield from from_polynomial(question, roots_of)
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Roots of the characteristic equation", problem, item)
 
 
 ENTRY = CharacteristicRoots()

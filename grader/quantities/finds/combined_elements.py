@@ -23,6 +23,7 @@ class EquivalentInductance(Asked):
     """Several inductors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent inductance"
+    called = ("L_eq",)
     allows = ("of", "by", "after")
     measures = INDUCTANCE
     sample = Sample(circuit="relay", answer="1/2")
@@ -36,15 +37,12 @@ class EquivalentInductance(Asked):
         """As on the answer sheet."""
         return f"Equivalent inductance{' of ' + ', '.join(item.of) if item.of else ''}"
 
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("L_eq",)
-
 
 class EquivalentCapacitance(Asked):
     """Several capacitors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent capacitance"
+    called = ("C_eq",)
     allows = ("of", "by", "after")
     measures = CAPACITANCE
     sample = Sample(circuit="charging", answer="1/500000")
@@ -57,10 +55,6 @@ class EquivalentCapacitance(Asked):
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
         return f"Equivalent capacitance{' of ' + ', '.join(item.of) if item.of else ''}"
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("C_eq",)
 
 
 MAGNETIC_CONSTANT = constant(rational("1.25663706127e-6"), exact=False)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Inductor
 from grader.errors import NotDefined
-from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import from_roots, from_values
 from grader.quantities.equations import alpha_of, from_polynomial, omega0_of
@@ -14,7 +13,7 @@ from grader.quantities.links import ALPHA, OMEGA0, OMEGA_D, SEEN, ZETA
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.second_order import of_second_order, second_order, text_of
+from grader.quantities.second_order import of_second_order, second_order
 from grader.values.comparison import close
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
@@ -28,6 +27,8 @@ class DampingCoefficient(Asked):
     """The damping coefficient α of a response of second order, from ``s² + 2αs + ω0²``."""
 
     name = "damping coefficient"
+    called = ("alpha",)
+    label = "Damping coefficient α"
     allows = ("after",)
     measures = RATE
     sample = Sample(circuit="damper", answer="3")
@@ -53,19 +54,13 @@ class DampingCoefficient(Asked):
                     given = (("C", constant(element.value)),)
                     yield Rule(formula="1/(2*R*C)", uses=(("R", item.id),), given=given, says=_SAYS)
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Damping coefficient α", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("alpha",)
-
 
 class UndampedNaturalFrequency(Asked):
     """The undamped natural frequency ω0 of a response of second order, from ``s² + 2αs + ω0²``."""
 
     name = "undamped natural frequency"
+    called = ("omega_0", "w_0")
+    label = "Undamped natural frequency ω0"
     allows = ("after",)
     measures = RATE
     unit = "rad/s"
@@ -80,19 +75,13 @@ class UndampedNaturalFrequency(Asked):
         yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
         yield from from_polynomial(question, omega0_of)
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Undamped natural frequency ω0", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("omega_0", "w_0")
-
 
 class DampedNaturalFrequency(Asked):
     """The damped natural frequency ωd of an underdamped response, ``sqrt(ω0² − α²)``."""
 
     name = "damped natural frequency"
+    called = ("omega_d", "w_d")
+    label = "Damped natural frequency ωd"
     allows = ("after",)
     measures = RATE
     unit = "rad/s"
@@ -108,19 +97,13 @@ class DampedNaturalFrequency(Asked):
         yield from from_values(question, "sqrt(w0^2-alpha^2)", says, needs={"alpha": ALPHA, "w0": OMEGA0})
         yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Damped natural frequency ωd", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("omega_d", "w_d")
-
 
 class DampingRatio(Asked):
     """The damping ratio ζ of a response of second order, α over ω0."""
 
     name = "damping ratio"
+    called = ("zeta",)
+    label = "Damping ratio ζ"
     allows = ("after",)
     measures = NUMBER
     sample = Sample(circuit="damper", answer="3/5")
@@ -135,19 +118,12 @@ class DampingRatio(Asked):
         yield from from_values(question, "alpha/w0", says, needs={"alpha": ALPHA, "w0": OMEGA0})
         yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", steps.zeta_of_roots)
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Damping ratio ζ", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("zeta",)
-
 
 class DampingType(Asked):
     """Whether a response of second order is overdamped, critically damped, underdamped or undamped."""
 
     name = "damping type"
+    label = "Type of damping (overdamped, critically damped or underdamped)"
     answers = CHOICE
     allows = ("after",)
     measures = None
@@ -178,15 +154,13 @@ class DampingType(Asked):
             break
         yield from from_roots(question, "s1 against s2", steps.type_from)
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Type of damping (overdamped, critically damped or underdamped)", problem, item)
-
 
 class QualityFactor(Asked):
     """The quality factor of a response of second order: ω0/(2α)."""
 
     name = "quality factor"
+    called = ("Q",)
+    label = "Quality factor Q"
     allows = ("after",)
     measures = NUMBER
     sample = Sample(circuit="damper", answer="5/6")
@@ -208,19 +182,12 @@ class QualityFactor(Asked):
             )
             return
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Quality factor Q", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("Q",)
-
 
 class LogarithmicDecrement(Asked):
     """The logarithm of the ratio of two successive peaks of one side of an underdamped response: 2πα/ωd."""
 
     name = "logarithmic decrement"
+    label = "Logarithmic decrement Λ (of two peaks a period apart)"
     allows = ("after",)
     measures = NUMBER
     sample = Sample(circuit="damper", answer="4.7123889803846897")
@@ -234,10 +201,6 @@ class LogarithmicDecrement(Asked):
         """The own α and ωd."""
         says = "This follows from your own damping coefficient and damped natural frequency."
         yield from from_values(question, "2*pi*alpha/omega_d", says, needs={"alpha": ALPHA, "omega_d": OMEGA_D})
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Logarithmic decrement Λ (of two peaks a period apart)", problem, item)
 
 
 ENTRIES = (

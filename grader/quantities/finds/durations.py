@@ -107,6 +107,7 @@ class HalfLife(Asked):
     """The time in which a natural response of first order falls to half: τ ln 2."""
 
     name = "half life"
+    label = "Half-life of the natural response"
     allows = ("after", "by")
     measures = TIME
     sample = Sample(circuit="relay", answer="0.034657359027997263")
@@ -121,10 +122,6 @@ class HalfLife(Asked):
             says = "This follows from your own time constant."
             yield Rule(formula="tau*ln(2)", uses=(("tau", item.id),), says=says)
             return
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Half-life of the natural response{after_switching(problem, item)}"
 
 
 ENTRIES = (SettlingTime(), RiseTime(), HalfLife())

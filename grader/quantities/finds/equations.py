@@ -18,7 +18,6 @@ from grader.quantities.links import FINAL
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION, SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.second_order import text_of
 from grader.quantities.words import after_switching, phrase, symbol
 from grader.values.waveform import Waveform
 
@@ -27,6 +26,7 @@ class CharacteristicPolynomial(Asked):
     """The characteristic polynomial in s; an equation, a polynomial or its coefficients, whatever the common factor."""
 
     name = POLYNOMIAL
+    label = "Characteristic equation in s"
     answers = EQUATION
     allows = ("after",)
     sample = Sample(circuit="damper", answer="1*t**2 + 6*t + 25")
@@ -42,10 +42,6 @@ class CharacteristicPolynomial(Asked):
     def written(self, item: Item, answer: Waveform) -> str:
         """As an equation in s."""
         return equation_text(answer)
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return text_of("Characteristic equation in s", problem, item)
 
 
 class DifferentialEquation(Asked):

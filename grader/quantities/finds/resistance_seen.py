@@ -21,6 +21,7 @@ class ResistanceSeen(Asked):
     """The Thévenin resistance that the storage element looks into, all independent sources set to zero."""
 
     name = "resistance seen"
+    called = ("R_th", "R_eq", "R_T")
     allows = ("after", "by")
     measures = RESISTANCE
     sample = Sample(circuit="relay", answer="10")
@@ -44,10 +45,6 @@ class ResistanceSeen(Asked):
         """As on the answer sheet."""
         who = item.by or "the storage element"
         return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("R_th", "R_eq", "R_T")
 
 
 ENTRY = ResistanceSeen()

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.resistance import time_constant
-from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, SEEN
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import after_switching
 from grader.values.dimension import TIME
 from grader.values.waveform import Waveform, constant
 
@@ -23,6 +21,8 @@ class TimeConstant(Asked):
     """The time constant of a response of first order: L over, or C times, the resistance seen."""
 
     name = "time constant"
+    called = ("tau",)
+    label = "Time constant τ"
     allows = ("after", "by")
     measures = TIME
     sample = Sample(circuit="relay", answer="1/20")
@@ -56,14 +56,6 @@ class TimeConstant(Asked):
                 if isinstance(element, Capacitor):
                     yield Rule(formula="R*C", uses=seen, given=(("C", constant(element.value)),), says=_SAYS)
             return
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Time constant τ{after_switching(problem, item)}"
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in expressions."""
-        return ("tau",)
 
 
 ENTRY = TimeConstant()

@@ -20,6 +20,7 @@ class OpenCircuitVoltage(Asked):
     """The open-circuit (Thévenin) voltage between two nodes, or at an element's terminals with the element taken out."""
 
     name = "open-circuit voltage"
+    called = ("V_th", "V_oc", "V_T")
     allows = ("after", "between", "by")
     measures = VOLTAGE
     sample = Sample(circuit="charging", item='by = "C1"', answer="10")
@@ -40,15 +41,12 @@ class OpenCircuitVoltage(Asked):
         """As on the answer sheet."""
         return port_text("Open-circuit (Thévenin) voltage", problem, item)
 
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("V_th", "V_oc", "V_T")
-
 
 class ShortCircuitCurrent(Asked):
     """The short-circuit (Norton) current from one node to another, or through an element's place with a wire in it."""
 
     name = "short-circuit current"
+    called = ("I_sc", "I_N")
     allows = ("after", "between", "by")
     measures = CURRENT
     sample = Sample(circuit="charging", item='by = "C1"', answer="1/100")
@@ -69,15 +67,12 @@ class ShortCircuitCurrent(Asked):
         """As on the answer sheet."""
         return port_text("Short-circuit (Norton) current", problem, item)
 
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("I_sc", "I_N")
-
 
 class ResistanceBetween(Asked):
     """The resistance between two nodes, all independent sources set to zero."""
 
     name = "resistance between"
+    called = ("R_th", "R_eq", "R_T")
     needs = ("between",)
     allows = ("after",)
     measures = RESISTANCE
@@ -96,10 +91,6 @@ class ResistanceBetween(Asked):
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
         return port_text("Resistance", problem, item)
-
-    def names(self, item: Item) -> tuple[str, ...]:
-        """What it is called in formulas."""
-        return ("R_th", "R_eq", "R_T")
 
 
 ENTRIES = (OpenCircuitVoltage(), ShortCircuitCurrent(), ResistanceBetween())
