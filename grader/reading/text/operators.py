@@ -7,6 +7,7 @@ for the quantity itself; everything is brought to one side.
 from __future__ import annotations
 
 import re
+from unicodedata import normalize
 
 OPERATOR, QUANTITY = "D", "x"
 """The names in what comes out."""
@@ -14,22 +15,24 @@ OPERATOR, QUANTITY = "D", "x"
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _FRACTION = re.compile(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
 _DOTS = re.compile(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
-_X = r"(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?"
-_ORDER = r"\s*(?:\^\s*\{?|\*\*)?\s*(?P<n>[1-9]?)\}?"
+_X = r"(?:(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?|\(\s*(?P<x2>[A-Za-z]\w*)\s*\))"
+_RAISED = r"(?:\^\s*\{?|\*\*)?"
+_ORDER = rf"\s*{_RAISED}\s*(?P<n>[1-9]?)\}}?"
+_DT = rf"(?:d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?|\(\s*d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?\s*\))"
 _DERIVATIVES = (
-    re.compile(
-        rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*\(?\s*d\s*t\s*(?:(?:\^\s*\{{?|\*\*)?\s*[1-9]\}}?)?\s*\)?"
-    ),  # d2v/dt2
-    re.compile(
-        rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*\(?\s*d\s*t\s*(?:(?:\^\s*\{{?|\*\*)?\s*[1-9]\}}?)?\s*\)?\s*\(?\s*{_X}(?!\w)\s*\)?"
-    ),
-    re.compile(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’]+|″+)(?:\s*\(\s*t\s*\))?"),
+    re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
+    re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
+    re.compile(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
+    re.compile(rf"(?<![A-Za-z_])D{_ORDER}\s*(?P<x>[A-Za-z]\w*)"),  # D²v
 )
-_POWER = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλ])\s*(?:\^|\*\*)")
-_ALONE = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλ])(?![A-Za-z_'(])")
+_OF_BRACKETS = re.compile(rf"(?<![A-Za-z_])d\s*/\s*{_DT}\s*(?=\()")
+_POWER = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
+_ALONE = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
 _LABEL = re.compile(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
 _UNIT = re.compile(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
-_LIST = re.compile(r"[-+]?\d[\d.eE+-]*")
+_LIST = re.compile(r"(?:[a-z]\w?\s*=\s*)?([-+]?\d[\d.eE+-]*)")
+_SO = re.compile(r"\s*(?:=>|⇒|->|→|∴)")
+_ACCENTS = (("\N{COMBINING DOT ABOVE}", "'"), ("\N{COMBINING DIAERESIS}", "''"))
 
 
 def in_operators(text: str) -> str:
@@ -38,11 +41,14 @@ def in_operators(text: str) -> str:
     Examples
     --------
     >>> in_operators("d²v/dt² + 6 dv/dt + 25 v = 125 V/s²")
-    '(D^2*x)+ 6 (D*x)+ 25 x-(125)'
+    '(D^2*x) + 6 (D*x)+ 25 x-(125)'
     >>> in_operators("λ^2 + 6λ + 25 = 0"), in_operators("1, 6, 25")
     ('D^2 + 6D + 25', '(1)*D^2+(6)*D+(25)')
     """
-    text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text.strip().rstrip("."))
+    text = _SO.split(normalize("NFD", text))[0].strip().rstrip(".")
+    for accent, primes in _ACCENTS:
+        text = text.replace(accent, primes)
+    text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text)
     listed = _coefficients(text)
     if listed:
         return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed))
@@ -50,6 +56,7 @@ def in_operators(text: str) -> str:
     names: list[str] = []
     for pattern in _DERIVATIVES:
         text = pattern.sub(lambda match: _derivative(match, names), text)
+    text = _OF_BRACKETS.sub(f"{OPERATOR}*", text)
     if names:
         text = re.sub(rf"(?<![A-Za-z_\\]){re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)", QUANTITY, text)
     else:
@@ -64,8 +71,9 @@ def in_operators(text: str) -> str:
 
 def _coefficients(text: str) -> list[str]:
     """The numbers of a plain list; none where it is something else."""
-    parts = [part for part in re.split(r"\s*;\s*|\s*,\s+|\s+", text.strip("[](){} ")) if part]
-    return parts if len(parts) > 1 and all(_LIST.fullmatch(part) for part in parts) else []
+    parts = [part for part in re.split(r"\s*;\s*|\s*,\s+|\s+", re.sub(r"\s*=\s*", "=", text.strip("[](){} "))) if part]
+    found = [_LIST.fullmatch(part) for part in parts]
+    return [one[1] for one in found if one] if len(parts) > 1 and all(found) else []
 
 
 def _power(exponent: int) -> str:
@@ -76,6 +84,6 @@ def _derivative(match: re.Match[str], names: list[str]) -> str:
     """One derivative; the quantity's name is noted."""
     found = match.groupdict()
     marks = found.get("marks") or ""
-    order = sum(2 if mark == "″" else 1 for mark in marks) or int(found.get("n") or 1)
-    names.append(found["x"])
+    order = sum(2 if mark in '″"' else 1 for mark in marks) or int(found.get("n") or 1)
+    names.append(found["x"] or found.get("x2") or QUANTITY)
     return f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"
