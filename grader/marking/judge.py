@@ -7,6 +7,7 @@ is a slip with the prefix, ``-2.4 mA`` one with the reference direction.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from flint import fmpq
 
@@ -65,13 +66,13 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     if judgement.size is Size.RIGHT or state is UnitVerdict.RIGHT or target.answer.is_symbolic:
         free = not given.terms and state is UnitVerdict.MISSING  # zero is zero in every unit
         return judgement._replace(unit=UnitVerdict.RIGHT) if free and judgement.size is Size.RIGHT else judgement
-    # The number alone may be meant in the unit an instructor would have written.
-    customary, symbol = _customary_unit(target)
-    meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
-    if meant == 1:
-        return judgement
-    scaled = _told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol))
-    return max(judgement, scaled, key=lambda j: j.merit)
+    # The number alone may be meant in a unit that an instructor would have written.
+    found = [judgement]
+    for customary, symbol in _customary_units(target):
+        meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
+        if meant != 1:
+            found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
+    return max(found, key=lambda j: j.merit)
 
 
 def _told_apart(judgement: Judgement) -> Judgement:
@@ -82,11 +83,11 @@ def _told_apart(judgement: Judgement) -> Judgement:
     return judgement._replace(size=size, exponent=0)
 
 
-def _customary_unit(target: Target) -> tuple[fmpq, str]:
-    """The unit, prefix and all, in which an instructor would write the target: its size and its symbol."""
+def _customary_units(target: Target) -> Iterator[tuple[fmpq, str]]:
+    """The units in which an instructor would write the target, ``833 μA`` or ``0.833 mA``: their sizes and symbols."""
     size = abs(target.answer.value(to_float(target.start or fmpq(0)))) if not target.varies else target.scale
-    scale, symbol = prefixed_unit(size, target.dimension)
-    return fmpq(10) ** round(math.log10(scale)), symbol
+    for scale, symbol in dict.fromkeys(prefixed_unit(near, target.dimension) for near in (size, 10 * size)):
+        yield fmpq(10) ** round(math.log10(scale)), symbol
 
 
 def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judgement:

@@ -18,7 +18,8 @@ from grader.quantities.equations import monic
 from grader.quantities.records import EQUATION, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import CONTRADICTION, MULTIPLE
-from grader.reading.reader import Reading, read
+from grader.reading.reader import read
+from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Choice, Definition, Name, Node, Number, UnitSymbol, walk

@@ -10,7 +10,8 @@ import difflib
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from grader.reading.reader import Reading, read
+from grader.reading.reader import read
+from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Negative, Node, Power, Sum, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate

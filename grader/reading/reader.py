@@ -16,20 +16,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
-from typing import NamedTuple
 
 from grader.reading.ambiguities import Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
+from grader.reading.line.falling import falls, negative
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import holds_value, matters, without_remark
 from grader.reading.line.split import split
+from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, refusal
-from grader.reading.render.typeset import mathml, significant_digits, tree_text
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
@@ -47,56 +47,6 @@ from grader.values.dimension import Dimension
 from grader.values.laplace import VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
-
-
-class Reading(NamedTuple):
-    """One way to read an answer.
-
-    Attributes
-    ----------
-    tree : Node
-        What the answer says; `grader.reading.value.evaluate.evaluate` works it out (`grader.reading.value.roots.evaluate_roots`
-        where roots are asked; ``tree.option`` is the answer where a choice is).
-    unit : str or None
-        The unit written for the whole (its SI symbol), None where none was.
-    notes : tuple of str
-        Sentences that say which reading this is.
-    slips : tuple of str
-        Ids of the slips in writing that it assumes, say ``"caret-left-out"``.
-    others : tuple of (str, Node)
-        Further answers in the same cell, each with what stands left of its equal sign ("" for nothing).
-    label : str
-        What stands left of the equal sign.
-    rival : bool
-        Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
-        right a person looks.
-    dropped : bool
-        Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is wrong.
-    """
-
-    tree: Node
-    unit: str | None = None
-    notes: tuple[str, ...] = ()
-    slips: tuple[str, ...] = ()
-    others: tuple[tuple[str, Node], ...] = ()
-    label: str = ""
-    rival: bool = False
-    dropped: bool = False
-
-    @property
-    def text(self) -> str:
-        """The reading as plain text."""
-        return tree_text(self.tree)
-
-    @property
-    def mathml(self) -> str:
-        """The reading as MathML Core."""
-        return mathml(self.tree)
-
-    @property
-    def digits(self) -> int | None:
-        """Significant digits written, if the answer is one decimal number (with or without a unit); else None."""
-        return significant_digits(self.tree)
 
 
 def read(
@@ -156,9 +106,22 @@ def _read(
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        return _of_line(tidy(line.text), Question(vocabulary(names), expects, dimension), unit)
+        question, cell = Question(vocabulary(names), expects, dimension), tidy(line.text)
+        found = _of_line(cell, question, unit)
+        return _falling(found) if falls(cell.text, question) else found
     except CannotRead as error:
         return _refusal(error, text, line)
+
+
+FALLING = "The word for falling was read as a minus sign."
+
+
+def _falling(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """The readings of a slope that is said to fall: with a minus sign, and as they are for rivals."""
+    first, tree = readings[0], negative(readings[0].tree)
+    if tree is None:
+        return readings
+    return first._replace(tree=tree, notes=(*first.notes, FALLING)), first._replace(rival=True)
 
 
 def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
@@ -190,7 +153,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     line = split(cell.text, question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if not line.parts:
-        return _without_remarks(cell, question, unit)
+        found = _without_remarks(cell, question, unit)
+        return (*found, *_labelled_otherwise(found[0]))
 
     def read_part(text: str) -> tuple[Reading, ...]:
         return _without_remarks(cell._replace(text=text), question, unit)
@@ -198,13 +162,21 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
     notes, dropped = _set_aside(line, best.part, [other.part for other in others], question)
-    found = [_completed(reading, stated, notes, dropped) for reading in best.result]
+    completed = [_completed(reading, stated, notes, dropped) for reading in best.result]
     rivals = [
         other.result[0]._replace(rival=True)
         for other in others
-        if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != found[0].tree
+        if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
-    return (*found, *rivals)
+    return (*completed, *rivals, *_labelled_otherwise(completed[0]))
+
+
+def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
+    """``vR1 = 12 V, vL = 4 V``: every value with a name of its own may be the one asked, and is a rival."""
+    labels = [first.label, *(label for label, _ in first.others)]
+    if all(labels) and len({*labels}) == len(labels):
+        for label, tree in first.others:
+            yield Reading(tree, label=label, rival=True)
 
 
 def _set_aside(line: Line, best: Part, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:
@@ -346,7 +318,8 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
     for index, token in enumerate(tokens):
         measured = measured or token.kind == "UNIT"
         following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
-        if measured and token.kind == "NAME" and following != "EQUALS":
+        label = "EQUALS" in {following, tokens[index - 1].kind}
+        if measured and token.kind == "NAME" and not label:
             name = token.value.name
             if token.value.dimension is None and question.vocabulary.find(name) is None:
                 raise CannotRead("unknown-word", token.start, name)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from itertools import pairwise
 from typing import NamedTuple
 from unicodedata import combining, normalize
 
 from flint import fmpq
 
-from grader.reading.line.phrases import phrase_of, says
+from grader.reading.line.phrases import opened, phrase_of, says
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice, Infinity, Name, Node, Number
@@ -18,16 +17,6 @@ from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, D
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
 """The damping types, in the trade's words; the options where a question states none."""
-
-_DAMPING_WORDS = {
-    "over": 0, "overdamped": 0, "od": 0, "aperiodic": 0,
-    "critical": 1, "critically": 1, "criticallydamped": 1, "crit": 1, "cd": 1, "criticaldamped": 1, "criticaldamping": 1,
-    "under": 2, "underdamped": 2, "ud": 2, "oscillatory": 2,
-    "undamped": 3, "nodamping": 3, "overdampened": 0, "criticallydampened": 1, "underdampened": 2, "oscillating": 2,
-    "overdamp": 0, "underdamp": 2, "criticaldamp": 1, "uberdampft": 0, "kriechfall": 0, "starkgedampft": 0, "aperiodischergrenzfall": 1, "aperiodisch": 0, "aperiodique": 0, "sobreamortiguado": 0, "surcritique": 0, "sottosmorzato": 2, "sovrasmorzato": 0, "subamortiguado": 2, "subamortecido": 2, "superamortecido": 0, "kritischgedampft": 1,
-    "unterdampft": 2, "schwingfall": 2, "schwachgedampft": 2, "ungedampft": 3,
-}  # fmt: skip
-"""Short forms of the damping types (over, under, critical seen in a student's list; the rest common practice)."""
 
 _TRUE = [
     "true",
@@ -222,17 +211,31 @@ def _squeezed(text: str) -> str:
 
 
 def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
-    """The damping types that occur in the answer, in words or in short, in the order in which they are named."""
-    squeezed = _squeezed(text)
-    by_word = {_squeezed(option): option for option in options}
-    words = [_squeezed(word) for word in re.split(r"[\s,;.!()=:]+", text)]
-    joined = {*words, *("".join(pair) for pair in pairwise(words)), squeezed}
-    joined.update(_squeezed(word) for word in re.split(r"[\s,;.!()=:-]+", text))
-    numbers = {_DAMPING_WORDS[word] for word in joined if word in _DAMPING_WORDS}
-    if len(numbers) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
-        numbers = {n for n in numbers if _squeezed(DAMPING[n]) in squeezed} or numbers
-    named = [by_word[_squeezed(DAMPING[n])] for n in numbers if _squeezed(DAMPING[n]) in by_word]
-    return sorted(named, key=lambda option: _place(text, option))
+    """The damping types that occur in the answer, by the phrases for them, in the order in which they are named."""
+    said, by_word = f" {_spaced(text)} ", {_squeezed(option): option for option in options}
+    places: dict[str, int] = {}
+    for words, kind in _damping_phrases():
+        place = said.find(words)
+        if place >= 0:
+            places[kind] = min(place, places.get(kind, place))
+    if len(places) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
+        places = {kind: place for kind, place in places.items() if f" {kind} " in said} or places
+    return [by_word[_squeezed(kind)] for kind in sorted(places, key=places.__getitem__) if _squeezed(kind) in by_word]
+
+
+@lru_cache(maxsize=1)
+def _damping_phrases() -> tuple[tuple[str, str], ...]:
+    """Every phrase for a damping type as it is looked for, words whole where a script has blanks."""
+    return tuple(
+        (_spaced(phrase) if phrase[0] >= "\u2e80" else f" {_spaced(phrase)} ", kind)
+        for phrase, kind in opened(*DAMPING).items()
+    )
+
+
+def _spaced(text: str) -> str:
+    """Words in lower case without accents, single blanks between them."""
+    plain = "".join(sign for sign in normalize("NFKD", text.lower()) if not combining(sign))
+    return re.sub(r"[\W_]+", " ", plain).strip()
 
 
 def _named(text: str, options: tuple[str, ...]) -> list[str]:
@@ -259,11 +262,6 @@ def _by_own_words(text: str, options: tuple[str, ...]) -> list[str]:
         if (own - others) & written:
             found.append(options[number])
     return found
-
-
-def _place(text: str, option: str) -> int:
-    """Where an option of damping is named first."""
-    return _squeezed(text).find(_squeezed(option)[:5])
 
 
 def _nearly(written: str, option: str) -> bool:

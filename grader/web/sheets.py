@@ -12,7 +12,8 @@ from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
-from grader.reading.reader import Reading, read
+from grader.reading.reader import read
+from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
 from grader.reports.paper import Paper, PaperProblem, paper

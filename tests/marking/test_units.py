@@ -30,6 +30,7 @@ item = [
   {{id = "share", find = "stated value", key = "63.2 %", points = 4}},
   {{id = "ratio", find = "stated value", key = "0.632", points = 4}},
   {{id = "seen", find = "stated value", key = "4.7 ohm", points = 4}},
+  {{id = "small", find = "stated value", key = "0.833 mA", points = 4}},
 ]
 """
 
@@ -57,6 +58,9 @@ def _mark(key, item, text, **more):
     [
         ("omega0", "500 rad/s", CORRECT, 4),
         ("omega0", "500 s-1", CORRECT, 4),
+        ("small", "0.833", PARTLY, 3),  # in milliamperes, and in microamperes, one writes it
+        ("small", "833", PARTLY, 3),
+        ("small", "8.33", INCORRECT, 0),
         ("omega0", "79.6 Hz", PARTLY, 3),  # the right frequency, counted in turns
         ("omega0", "0.0796 kHz", PARTLY, 3),
         ("omega0", "500 Hz", PARTLY, 3),

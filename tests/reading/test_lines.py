@@ -14,6 +14,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Choice
 from grader.reading.value.evaluate import evaluate
+from grader.reading.words import DAMPING
 from grader.values import dimension as dim
 
 NAMES = {"R1": dim.RESISTANCE, "R2": dim.RESISTANCE, "C1": dim.CAPACITANCE, "Vs": dim.VOLTAGE, "tau": dim.TIME}
@@ -53,7 +54,12 @@ def test_parts(text, kinds):
         ("20 V since a voltage cannot jump", 20), ("it doesn't jump: 20 V", 20), ("no voltage", 0), ("decays to zero", 0),
         ("20 V, not 8 V", 20), ("20 V; wait, 8 V", 8), ("3 mA, daher 20 V", 20), ("3 mA, donc 20 V", 20), ("3 mA, więc 20 V", 20),
         ("20 V, т.к. C1 заряжен", 20), ("20 V (no current flows)", 20), ("20 V > 0", 20), ("12 V (1 - 1/3)", 8),
-        ("20 V => 5 x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
+        ("two thirds of 30 V = 20 V", 20), ("three quarters of 24 V", 18), ("twenty point five volts", 20.5), ("six and two thirds volts", 20 / 3),
+        ("one hundred and twenty volts", 120), ("the two resistors share it: 20 V", 20), ("20 V (= 4*5)", 20), ("20 V (> 8 V)", 20),
+        ("20 V. (R2 is disconnected)", 20), ("20 V to the right", 20), ("20 V, opposite to the source", 20), ("5 and a half volts", 5.5),
+        ("R1||R2 = 3 ohm, i = 4 A, v = 20 V", 20), ("20 V = vx", 20), ("20 milli volt = 0.02 V", 0.02),
+        ("20 V; 12 V of it from R1", 20),
+        ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -64,7 +70,13 @@ def test_the_part_that_counts(text, volts):
 
 @pytest.mark.parametrize(
     "text",
-    ["0 V before, then {}", "at first 8 V and then {}", "8 V until t = 0, afterwards {}", "vorher 0 V; danach {}"],
+    [
+        "before 8 V, after: {}",
+        "0 V before, then {}",
+        "at first 8 V and then {}",
+        "8 V until t = 0, afterwards {}",
+        "vorher 0 V; danach {}",
+    ],
 )
 def test_what_comes_later_is_a_claim_of_its_own(text):
     """A constant that held before the switching does not stand for the expression behind it."""
@@ -99,6 +111,57 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     assert ("multiple-named" in first_of(text, "value", dim.VOLTAGE).slips) is named
 
 
+@pytest.mark.parametrize(
+    "text", ["decreasing at 240 A/s", "240 A/s (falling)", "-240 A/s, decreasing", "fällt mit 240 A/s"]
+)
+def test_a_slope_that_is_said_to_fall_is_negative(text):
+    """The word is the minus sign, where none is written."""
+    found = read(text, dimension=dim.CURRENT.over(dim.TIME))
+    assert evaluate(found[0].tree).waveform.value() == -240
+    assert all(reading.rival for reading in found[1:])
+
+
+@pytest.mark.parametrize(
+    "text", ["3 ms, so done after 15 ms", "3 ms, so settled in 15 ms", "3 ms; thus five x = 15 ms"]
+)
+def test_what_follows_from_a_time_constant_is_no_conclusion(text):
+    """The time until all is over is another one, and a rival."""
+    found = read(text, dimension=dim.TIME)
+    assert evaluate(found[0].tree).waveform.value() == 0.003
+    assert all(reading.rival for reading in found[1:])
+
+
+@pytest.mark.parametrize("text", ["500 rad/s = 79.6 Hz", "79.6 Hz = 500 rad/s", "500 1/s (79.6 Hz)"])
+def test_turns_beside_the_rate_asked_decide_nothing(text):
+    """Hertz count whole turns; where the rate stands beside, that is the answer, and no contradiction."""
+    first = first_of(text, "value", dim.RATE)
+    assert evaluate(first.tree).waveform.value() == 500
+    assert not first.slips
+
+
+def test_values_with_names_of_their_own_are_rivals():
+    """``v_a = 12 V, v_b = 8 V``: which of them is asked, the reader cannot know."""
+    found = read("v_a = 12 V, v_b = 8 V", dimension=dim.VOLTAGE)
+    assert [reading.rival for reading in found] == [False, True]
+    assert not any(reading.rival for reading in read("12 V or 8 V", dimension=dim.VOLTAGE))
+
+
+@pytest.mark.parametrize("text", ["48 - 12*i with i = 2e^(-40t) A", "48 - 12 ix, ix = 2e^(-40t) A"])
+def test_bare_numbers_beside_a_value_with_its_unit_are_in_si_units(text):
+    """The unit of the value used is not that of the whole."""
+    found = evaluate(first_of(text, "expression", dim.VOLTAGE).tree)
+    assert found.dimension == dim.VOLTAGE
+    assert found.waveform.value() == pytest.approx(24)
+
+
+@pytest.mark.parametrize(
+    "text", ["3*np.exp(-200*t)  # A", "lambda t: 3*math.exp(-200*t)  # amps", "3*exp(-200*t) // A"]
+)
+def test_a_comment_may_be_the_unit(text):
+    """As programmers write it."""
+    assert first_of(text, "expression", dim.CURRENT).unit == "A"
+
+
 def test_a_rival_is_kept_and_decides_nothing():
     """Two values of the kind asked: the conclusion counts, and the claim before it is kept beside."""
     found = read("20 V so 8 V", expects="value", dimension=dim.VOLTAGE)
@@ -114,7 +177,16 @@ def test_corrections_of_choices():
 
 def test_every_phrase_opens_a_known_part():
     """The table holds no kind that nothing looks for."""
-    known = {kind.value for kind in Kind} | {"direction", "no answer", "same", "zero", "lead"}
+    known = {kind.value for kind in Kind} | {
+        "direction",
+        "no answer",
+        "same",
+        "zero",
+        "lead",
+        "falling",
+        "settling",
+        *DAMPING,
+    }
     everything = opened(*known)
     assert set(everything.values()) <= known
     assert len(everything) > 250

@@ -118,7 +118,18 @@ def test_what_is_denied_is_not_chosen():
         choose("not voltage", options)
 
 
-@pytest.mark.parametrize(("text", "type_"), [("unterdämpft", "underdamped"), ("underdampened", "underdamped")])
+@pytest.mark.parametrize(
+    ("text", "type_"),
+    [
+        ("unterdämpft", "underdamped"),
+        ("underdampened", "underdamped"),
+        ("sous-amorti", "underdamped"),
+        ("régime critique", "critically damped"),
+        ("系统是过阻尼的", "overdamped"),
+        ("aperiodischer Grenzfall", "critically damped"),
+        ("критический", "critically damped"),
+    ],
+)
 def test_damping_in_other_words(text, type_):
     """German words and a usual slip."""
     assert choose(text, ()).choice.option == type_

@@ -6,7 +6,7 @@ from math import log10
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
-from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
+from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, in_hertz
 from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
@@ -30,7 +30,7 @@ from grader.reading.tree import (
     walk,
 )
 from grader.reading.tree.parse import Condition
-from grader.reading.tree.spread import unit_factor, without_unit
+from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
@@ -42,6 +42,7 @@ from grader.values.dimension import (
     POWER,
     RATE,
     RESISTANCE,
+    SYMBOLS,
     TIME,
     VOLTAGE,
 )
@@ -110,11 +111,27 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     others = _further(meant, given)
     if given:
         values = tuple((used[normalized_name(one.label)], one.tree) for one in given)
-        return Assembled(Definition(first.tree, values, first.tree.place), first.label, others)
+        whole = _in_si_units(Definition(first.tree, values, first.tree.place), question, forks)
+        return Assembled(whole, first.label, others)
     if _same_value(first, others):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(without_deviation(first.tree, forks), first.label, others)
+
+
+def _in_si_units(formula: Definition, question: Question, forks: Ambiguities) -> Node:
+    """``48 - 12*i with i = 4e^(-40t) A``, a voltage being asked: bare numbers beside a value with its unit are in SI units."""
+    symbol = SYMBOLS.get(question.dimension) if question.dimension is not None else None
+    if not symbol or any(getattr(node, "dimension", None) is not None for node in walk(formula.operand)):
+        return formula  # units and names of the circuit say what kind it is
+    apart = [(name, *unit_apart(tree)) for name, tree in formula.values]
+    units = [unit for _, _, unit in apart if isinstance(unit, UnitSymbol)]
+    if len(units) != 1 or units[0].scale != 1 or units[0].dimension in {None, TIME, question.dimension}:
+        return formula
+    forks.remark("The numbers of the formula were read in SI units.")
+    unit = UnitSymbol(symbol, units[0].scale, question.dimension, formula.place)
+    bare = tuple((name, tree) for name, tree, _ in apart)
+    return formula._replace(operand=WithUnit(formula.operand, unit, formula.place), values=bare)
 
 
 def _by_ranges(first: ListedPart, rest: list[ListedPart]) -> Assembled:
@@ -167,7 +184,9 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     fits = [fit(entry.tree, question) for entry in entries]
     asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
     first = entries[0]
-    if asked[0] is first or (max(fits) == OF_THE_KIND_ASKED and not first.label and fits[0] == BARE):
+    constant = question.expects != "value" and not _names(first.tree)  # before 14 V, after: 6 + 8e^(-5t) V
+    bare = max(fits) == OF_THE_KIND_ASKED and not first.label and fits[0] == BARE
+    if asked[0] is first or (bare and not constant):
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     letters = _LETTERS.get(question.dimension, "") if question.dimension is not None else ""
     if len(asked) > 1 and len({entry.label for entry in asked} - {""}) == len(asked):
@@ -206,10 +225,16 @@ def _is_multiple(tree: Any) -> bool:
         return _is_unknown(tree.operand)
     if isinstance(tree, Quotient):
         return _is_unknown(tree.top) and isinstance(tree.bottom, Number)
-    return isinstance(tree, Product) and isinstance(tree.left, Number) and _is_unknown(tree.right)
+    if not isinstance(tree, Product):
+        return False
+    of_a_number = isinstance(tree.left, Number) or _is_multiple(tree.left)
+    return of_a_number and _is_unknown(tree.right)
 
 
 def _is_unknown(tree: Any) -> bool:
+    """A name that nobody knows, or letters of one: ``wd``."""
+    if isinstance(tree, Product):
+        return _is_unknown(tree.left) and _is_unknown(tree.right)
     return isinstance(tree, Name) and tree.dimension is None
 
 
@@ -266,7 +291,7 @@ def _number(tree: Node) -> float | None:
 
 def _contradicts(one: Node, other: Node) -> bool:
     """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
-    if _in_time(one):
+    if _in_time(one) or in_hertz(one):
         return False
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from flint import fmpq
+
 from grader.reading.tokens import Question
-from grader.reading.tree import Choice, Node, Time, walk
+from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import NUMBER
+from grader.values.dimension import NUMBER, RATE
+from grader.values.waveform import constant
 
 OF_ANOTHER_KIND, BARE, OF_THE_KIND_ASKED = 0, 1, 2
+
+
+_SIZES = tuple(fmpq(size) for size in (2, 3, 5, 7, 11, 13, 17, 19))
+"""Any values for names: only the kind of what they make is looked at."""
+
+
+def in_hertz(tree: Node) -> bool:
+    """Whether a rate counts whole turns: ``500 rad/s = 79.6 Hz`` is the former where a rate is asked."""
+    return any(isinstance(node, UnitSymbol) and node.symbol.endswith("Hz") for node in walk(tree))
 
 
 def fit(tree: Node, question: Question) -> int:
@@ -19,10 +31,19 @@ def fit(tree: Node, question: Question) -> int:
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
     if varies:
         return OF_ANOTHER_KIND
+    names = [node for node in walk(tree) if isinstance(node, Name)]
+    if any(name.dimension is None for name in names):
+        return BARE
     try:
-        dimension = evaluate(tree).dimension
+        dimension = evaluate(
+            tree, {name.name: constant(size) for name, size in zip(names, _SIZES, strict=False)}
+        ).dimension
     except (ValueError, ZeroDivisionError):
         return BARE
     if dimension in {None, NUMBER}:
         return BARE
-    return OF_THE_KIND_ASKED if question.dimension in {None, dimension} else OF_ANOTHER_KIND
+    if dimension == RATE and in_hertz(tree):
+        return OF_ANOTHER_KIND
+    if question.dimension not in {None, dimension}:
+        return OF_ANOTHER_KIND
+    return BARE if names else OF_THE_KIND_ASKED

@@ -7,7 +7,7 @@ import tomllib
 from functools import lru_cache
 from pathlib import Path
 
-from grader.reading.tokens.vocabulary import NUMBER_WORDS, ZERO_WORDS
+from grader.reading.tokens.vocabulary import ZERO_WORDS
 
 
 @lru_cache(maxsize=1)
@@ -50,7 +50,7 @@ def without_lead(text: str) -> str:
 
 @lru_cache(maxsize=1)
 def _lead() -> re.Pattern[str]:
-    values = "|".join(sorted(ZERO_WORDS | NUMBER_WORDS.keys(), key=len, reverse=True))
+    values = "|".join(sorted(ZERO_WORDS, key=len, reverse=True))
     return re.compile(
         rf"\s*(?:(?:{phrase_of('lead').pattern})[\s,.:=]*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)", re.IGNORECASE
     )

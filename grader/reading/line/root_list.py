@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from grader.reading.tree import Negative, Node, PlusMinus, Power, Product, Quotient, Roots, Sum, WithUnit
-from grader.reading.tree.spread import unit_factor, without_unit
+from grader.reading.tree.spread import unit_apart
 
 _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
 """How the names of characteristic roots begin (common use)."""
@@ -28,20 +28,10 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
             found.extend(_both_signs(tree))
     if doubled and len(found) == 1:
         found *= 2
-    split = [_unit_apart(root) for root in found]
+    split = [unit_apart(root) for root in found]
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)
-
-
-def _unit_apart(root: Node) -> tuple[Node, Node | None]:
-    """A root without its units, and the last of them."""
-    terms = root.terms if isinstance(root, Sum) else (root,)
-    units = [unit for unit in map(unit_factor, terms) if unit is not None]
-    if not units:
-        return root, None
-    bare = tuple(map(without_unit, terms))
-    return (Sum(bare, root.place) if len(bare) > 1 else bare[0]), units[-1]
 
 
 def _both_signs(tree: Node) -> list[Node]:

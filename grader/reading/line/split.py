@@ -9,7 +9,7 @@ from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
-from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
+from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, NUMBER_WORDS
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
@@ -24,13 +24,15 @@ _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
-_COMMENT = re.compile(r"#|(?<=[\w)\]] )(?://|%)(?=\s*[^\W\d_]{2})")
+_COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 _UNIT_IN_WORDS = re.compile(
     r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
     r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*$",
     re.IGNORECASE,
 )
-_BOUND = re.compile(r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*$")
+_BOUND = re.compile(
+    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
+)
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥]", re.IGNORECASE)
@@ -56,10 +58,19 @@ def split(text: str, question: Question) -> Line:
     if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
         unit = "" if said["unit"] == "SI" else said["unit"]
         text = text[: said.start()] + " " * (len(text) - said.start())
+    unit = unit or _unit_in_a_comment(text, question)
     parts = tuple(_parts(text, question))
     if len(parts) == 1 and parts[0].end - parts[0].start == len(text):
         return Line(text, (), unit)
     return Line(text, parts, unit)
+
+
+def _unit_in_a_comment(text: str, question: Question) -> str:
+    """``3*exp(-200*t)  # amps``: the unit of the whole, "" where the comment says anything else."""
+    comment = _COMMENT.search(text)
+    said = "" if comment is None else text[comment.end() :].strip(" .()[]")
+    meanings = look_up(said, question.dimension) if said.isalpha() else ()
+    return said if meanings and meanings[0].dimension == question.dimension else ""
 
 
 def _parts(text: str, question: Question) -> Iterator[Part]:
@@ -93,7 +104,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         found += [(Kind.WORKING, *group) for group in _working(text, question)]
         bound = _BOUND.search(text)
         if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
-            found.append((Kind.WORKING, bound.start(), bound.start() + 1, len(text)))
+            found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
     return sorted(found, key=lambda mark: mark[1])
 
 
@@ -112,12 +123,14 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
             continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
-        if kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
+        if kind is Kind.CONCLUSION and (_of_a_multiple(behind, question) or phrase_of("settling").search(behind)):
             kind = Kind.CLAIM
         yield kind, match.start(), match.end(), 0
 
 
-_MULTIPLE = re.compile(r"\s*(?:[^\W\d_]{2,}\s+){0,3}[0-9][0-9.,]*\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]")
+_MULTIPLE = re.compile(
+    rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]"
+)
 
 
 def _of_a_multiple(behind: str, question: Question) -> bool:
@@ -176,7 +189,7 @@ _LAST_WORD = re.compile(r"(?P<before>.?)\s*(?P<unit>[^\W\d_]+(?:\^?[-0-9]+)?|°|
 
 def _complete(before: str, question: Question) -> bool:
     """Whether a value with its unit ends here, so that brackets behind it are no factor."""
-    word = _LAST_WORD.search(before)
+    word = _LAST_WORD.search(before.rstrip(" .,;"))
     if word is None or not re.search(r"[0-9∞)]", before[: word.start("unit")]):
         return False
     unit = re.sub(r"[-^0-9]+$", "", word["unit"])
@@ -194,6 +207,10 @@ _MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
 
+_RELATION = re.compile(r"[(\[]\s*[<>=≈≤≥]")
+"""Brackets that say how the value before them compares: ``0.6 (< 1, so it rings)``."""
+
+
 def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
     """Brackets behind a complete claim; a sign behind them makes them part of a formula."""
     depth, opening = 0, 0
@@ -209,7 +226,7 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             before, group = text[:opening], text[opening : place + 1]
             if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
                 continue  # 2 V (1 - e^(-5t))
-            if _complete(before, question) and not _MULTIPLIES.match(group):
+            if _RELATION.match(group) or (_complete(before, question) and not _MULTIPLIES.match(group)):
                 yield opening, opening + 1, place + 1
         elif (
             place == len(text) - 1

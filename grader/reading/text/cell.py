@@ -11,6 +11,7 @@ from typing import NamedTuple
 from grader.reading.ambiguities import Alternative
 from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
+from grader.reading.text.number_words import NUMBER_IN_WORDS, with_digits
 from grader.reading.text.phrases import NEEDS_PHRASES, without_phrases
 
 
@@ -58,6 +59,8 @@ def tidy(text: str) -> Cell:
         raise CannotRead("blank")
     if NEEDS_PHRASES.search(text):
         text = without_phrases(text)
+    if NUMBER_IN_WORDS.search(text):
+        text = with_digits(text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)

@@ -9,15 +9,28 @@ import re
 from collections.abc import Callable
 
 _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"\b(?:raised\s+)?to\s+the(?:\s+power)?(?:\s+of)?\b", re.IGNORECASE), "^"),
+    (
+        re.compile(
+            r"(?:\b(?:raised\s+to\s+the(?:\s+power)?|to\s+the\s+power)|(?:(?<=\be\s)|(?<=[0-9)]\s))to\s+the(?!\s+(?!minus|power)[^\W\d_]{4}))(?:\s+of)?\b",
+            re.IGNORECASE,
+        ),
+        "^",
+    ),
     (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
     (re.compile(r"\b(?:in\s+)?parallel\s+(?:with|to)\b", re.IGNORECASE), "||"),
     (re.compile(r"\bin\s+series\s+with\b", re.IGNORECASE), "+"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
-    (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b", re.IGNORECASE), "±"),
+    (re.compile(r"\bof\s+(?:it|them|which|that|this)\b", re.IGNORECASE), ""),
+    (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b|\(\s*(?:\+\s?/?\s?-|±)\s*\)", re.IGNORECASE), "±"),
     (re.compile(r"\(\s*(?:to\s+)?[0-9]\s*(?:s\.?\s?f|sig|d\.?\s?p|dec)[\w.\s]*\)", re.IGNORECASE), ""),
-    (re.compile(r"\b(?:math|np|numpy)\.(?=[a-z])", re.IGNORECASE), ""),  # np.exp(-100*t)
+    (re.compile(r"\b(?:math|np|numpy)\.(?=[a-z])|\blambda\s+t\s*:|@\(t\)", re.IGNORECASE), ""),  # np.exp(-100*t)
+    (
+        re.compile(
+            r"(?:^\s*\.\s*)?(?<!\|)\|(?!\|)\s*_?\s*(?:\{[^{}]*\}|\([^()]*\)|(?:t\s*=\s*[0-9.]+\s?[mμ]?s?|0)\s*\^?[-+]?)(?=\s*[=:≈])"
+        ),
+        "",
+    ),  # di/dt|0+ =
     (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
 )
 
@@ -50,8 +63,8 @@ _DECORATION = re.compile(
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
 NEEDS_PHRASES = re.compile(
-    r"(?=[tbdclhpyravs\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"(?=[tbdclhpyravso|@(\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|of\s+[itw]|lambda\s|[|]\s?[_{(t0-9]|@\(|\(\s?[+±]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

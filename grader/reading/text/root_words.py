@@ -34,8 +34,13 @@ _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 _APART = re.compile(r"\s*[-+]?[0-9.,]+\s+/\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*")
 """``-1000 / -4000``: a stroke between two roots, blanks around it."""
 
+_STROKE = re.compile(r"(?<=\s)/(?=\s+[sprxλ]_?[0-9]\s*=)")
+"""``s1 = -1000 / s2 = -4000``."""
+
 _CONJUGATE = re.compile(
-    r"[\s,;&(]*\b(?:and|und|with|plus)?\s*(?:its|the|their)?\s*(?:complex\s+)?conj\w*\.?(?:\s+pair)?[\s)]*$",
+    r"[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*)?(?:\b(?:its|the|their)\b)?\s*"
+    r"(?:(?:complex|komplex)\s+)?(?:konj|conj)\w*\.?(?:\s+(?:pair|of\s+\w+))?[\s)]*$"
+    r"|[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*[sprxλ]_?1\s*\*|\bc\.?\s?c\b\.?)[\s)]*$",
     re.IGNORECASE,
 )
 _IMAGINARY_SIGN = re.compile(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
@@ -46,6 +51,7 @@ def factors_as_roots(text: str) -> str:
     roots: list[str] = []
     if _APART.fullmatch(text):
         return text.replace("/", ";", 1)
+    text = _STROKE.sub(";", text)
     place = len(text) - len(text.lstrip())
     while (factor := _FACTOR.match(text, place)) is not None:
         root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
@@ -86,7 +92,7 @@ def with_times(text: str) -> str:
 
 def with_conjugate(text: str) -> str:
     """``-50+j120 and its conjugate`` as ``-50±j120``; as it is where both stand there already."""
-    found = _CONJUGATE.search(text) if "conj" in text.lower() else None
+    found = _CONJUGATE.search(text)
     if found is None:
         return text
     head = text[: found.start()]

@@ -153,9 +153,10 @@ _DIFFERENCE = Alternative("One root was read, the difference of two numbers.")
 
 
 def _roots_apart(tokens: list[Token], forks: Ambiguities) -> list[Token]:
-    """``-2000 -8000``: real roots side by side, each with its sign glued to it."""
-    if any(token.kind == "IMAGINARY" for token in tokens):
-        return tokens
+    """``-2000 -8000``, ``-3+4j -3-4j``: roots side by side, each with its sign glued to it."""
+    imaginary = [index for index, token in enumerate(tokens) if token.kind == "IMAGINARY"]
+    if imaginary:
+        return _complex_apart(tokens, *imaginary) if len(imaginary) == 2 else tokens
     for index in range(2, len(tokens) - 1):
         before, sign, after = tokens[index - 1 : index + 2]
         glued = sign.end == after.start and before.end < sign.start
@@ -167,6 +168,15 @@ def _roots_apart(tokens: list[Token], forks: Ambiguities) -> list[Token]:
         ):
             if forks.choose("arrange", "roots", sign.start, (_ROOTS_APART, _DIFFERENCE)) == 1:
                 return tokens
+            return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
+    return tokens
+
+
+def _complex_apart(tokens: list[Token], first: int, second: int) -> list[Token]:
+    """One complex number has one imaginary part: the second root begins with the first sign glued behind a blank."""
+    for index in range(first + 1, second):
+        before, sign, after = tokens[index - 1 : index + 2]
+        if sign.kind in {"PLUS", "MINUS"} and before.end < sign.start and sign.end == after.start:
             return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
     return tokens
 

@@ -54,10 +54,14 @@ def _names_divided(text: str, label: re.Match[str], question: Question, forks: A
     if text[end] != ":" or question.vocabulary.find(label[0]) is None:
         return False
     following = _NEXT_NAME.match(text, end + 1)
-    if following is None or question.vocabulary.find(following[0]) is None:
+    if following is None:
         return False
-    ways = Alternative(COLON_DIVIDES), Alternative("What stands before the colon was read as a name for the answer.")
-    return forks.choose("scan", "label", label.start(), ways) == 0
+    if following[0][0].isdigit():  # I0:3, and more often i0:3 A
+        return forks.choose("scan", "label", label.start(), (_NAMES, _DIVIDES)) == 1
+    known = question.vocabulary.find(following[0]) is not None
+    return known and forks.choose("scan", "label", label.start(), (_DIVIDES, _NAMES)) == 0
 
 
-_NEXT_NAME = re.compile(r"[^\W\d_]\w*")
+_DIVIDES = Alternative(COLON_DIVIDES)
+_NAMES = Alternative("What stands before the colon was read as a name for the answer.")
+_NEXT_NAME = re.compile(r"[^\W\d_]\w*|[0-9]+(?![0-9.,]*\s*[^\W\d_])")

@@ -33,7 +33,6 @@ from grader.reading.tokens.vocabulary import (
     OPERATOR_WORDS,
     SEPARATING_WORDS,
     SKIPPED_WORDS,
-    TENS_WORDS,
     ZERO_WORDS,
     Vocabulary,
 )
@@ -151,7 +150,7 @@ def _whole_word(
         or _sign_or_function(text, rest, place, before, question, forks)
         or (_prefix_before_time(rest, place, tokens) if len(rest) == 2 else None)
         or _unit(text, rest, place, tokens, question, forks)
-        or _number_in_words(text, rest.lower(), place, before)
+        or _number_in_words(rest.lower(), place, before)
     )
 
 
@@ -174,7 +173,9 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     known = vocabulary.find(rest)
     if known is None:
         per_unit = before == "SLASH" and question.expects == "roots" and look_up(rest)  # s = -3 or s = -8 1/s
-        given = before in _BEFORE_A_NAME and "=" in text and not per_unit and _is_given(text, rest)
+        given = (
+            "=" in text and (before in _BEFORE_A_NAME or not look_up(rest)) and not per_unit and _is_given(text, rest)
+        )
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if (
         known != rest
@@ -205,6 +206,8 @@ def _sign_or_function(
     if word in OPERATOR_WORDS:
         return Token(OPERATOR_WORDS[word], word, place, end)
     if word in SEPARATING_WORDS:
+        if word == "if" and _IN_A_FORMULA.match(text, end):
+            return Token("NAME", Name("i_f", None, place), place, end)
         return Token("COMMA", word, place, end)
     if word == "x" and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
@@ -239,28 +242,20 @@ def _unit(
     return Token("UNIT", unit_node(look_up(symbol)[0], place), place, place + len(rest))
 
 
-def _number_in_words(text: str, word: str, place: int, before: str) -> Token | None:
-    """``two``, ``twenty-five``, ``one ampere``, ``zero``, ``infinity``; ``half of`` is half times."""
+def _number_in_words(word: str, place: int, before: str) -> Token | None:
+    """``none`` and ``infinity`` are values; ``0.5 of`` is half times; ``two resistors`` counts, and is no value."""
     end = place + len(word)
+    if (word in NUMBER_WORDS and word not in ZERO_WORDS) or word == "to":
+        raise CannotRead("unknown-word", place, word)
     if word == "of" and before in {"NUMBER", "UNIT", "CLOSE"}:
         return Token("STAR", word, place, end)
     if word in INFINITY_WORDS:
         return Token("INFINITY", Infinity(place), place, end)
-    number = 0 if word in ZERO_WORDS else NUMBER_WORDS.get(word)
-    if word == "one" and before == "" and _UNIT_FOLLOWS.match(text, end) is not None:
-        number = 1
-    elif word in TENS_WORDS:
-        ones = _ONES.match(text, end)
-        number = TENS_WORDS[word] + (NUMBER_WORDS.get(ones[1].lower(), 1) if ones is not None else 0)
-        end = ones.end() if ones is not None else end
-    return None if number is None else Token("NUMBER", Number(fmpq(number), str(number), place), place, end)
+    return Token("NUMBER", Number(fmpq(0), "0", place), place, end) if word in ZERO_WORDS else None
 
 
 _BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
 """R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
-
-_ONES = re.compile(r"[- ](one|two|three|four|five|six|seven|eight|nine)\b", re.IGNORECASE)
-_UNIT_FOLLOWS = re.compile(r"\s[^\W\d_]+\s*$")
 
 _SUBSCRIPT = re.compile(SUBSCRIPT)
 _CELL = re.compile(r"(?<![\w$])\$?[A-Z]{1,2}\$?[1-9][0-9]{0,3}(?![\w(])")
@@ -280,15 +275,18 @@ _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 
 def _is_given(text: str, word: str) -> bool:
-    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a letter is given a value further on."""
-    return len(word) == 1 and re.search(rf"[,;\s]{word}\s?=", text) is not None
+    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on."""
+    return word.isalnum() and re.search(rf"[,;\s]{word}\s?=", text) is not None
 
+
+_IN_A_FORMULA = re.compile(r"\s*[-+*/)=]")
+"""Behind *if* it is the final current, and no condition."""
 
 _NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
-_END = re.compile(r"\s*(?:$|[,;])")
+_END = re.compile(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
 
 

@@ -39,35 +39,24 @@ DOUBLING_WORDS = {
 ZERO_WORDS = {"zero", "none", "nothing", "null", "nil"}
 """Words for 0 (common practice, no source)."""
 
-NUMBER_WORDS = {
-    word: number
-    for number, words in enumerate(
-        (("two", "zwei"), ("three", "drei"), ("four", "vier"), ("five", "fünf"), ("six", "sechs"), ("seven", "sieben"),
-         ("eight", "acht"), ("nine", "neun"), ("ten", "zehn"), ("eleven", "elf"), ("twelve", "zwölf"), ("thirteen", "dreizehn"), ("fourteen", "vierzehn"), ("fifteen", "fünfzehn"),
-         ("sixteen", "sechzehn"), ("seventeen", "siebzehn"), ("eighteen", "achtzehn"), ("nineteen", "neunzehn")),
-        start=2,
-    )
-    for word in words
-}  # fmt: skip
-"""Small numbers in words; "one" is as often a pronoun."""
-
-TENS_WORDS = {
-    "twenty": 20,
-    "thirty": 30,
-    "forty": 40,
-    "fifty": 50,
-    "sixty": 60,
-    "seventy": 70,
-    "eighty": 80,
-    "ninety": 90,
-}
-
 GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "theta", "phi"}
 """Greek letters spelled out: one name each, known or not."""
 
+_UNTIL_NINETEEN = (
+    ("zero", "oh"), ("one",), ("two", "zwei", "deux", "dos"), ("three", "drei", "trois", "tres"), ("four", "vier", "quatre", "cuatro"),
+    ("five", "fünf", "cinq", "cinco"), ("six", "sechs", "seis"), ("seven", "sieben", "siete"), ("eight", "acht", "huit", "ocho"),
+    ("nine", "neun", "neuf", "nueve"), ("ten", "zehn", "dix", "diez"), ("eleven", "elf"), ("twelve", "zwölf"), ("thirteen", "dreizehn"),
+    ("fourteen", "vierzehn"), ("fifteen", "fünfzehn"), ("sixteen", "sechzehn"), ("seventeen", "siebzehn"), ("eighteen", "achtzehn"),
+    ("nineteen", "neunzehn"),
+)  # fmt: skip
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+NUMBER_WORDS = {word: number for number, words in enumerate(_UNTIL_NINETEEN) for word in words}
+NUMBER_WORDS |= {word: 10 * number for number, word in enumerate(_TENS, start=2)}
+"""Numbers in words; what is left of them beside a number or a thing counts that: ``two resistors``."""
+
 INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
-VALUE_WORDS = ZERO_WORDS | NUMBER_WORDS.keys() | TENS_WORDS.keys() | INFINITY_WORDS | {"pi"}
+VALUE_WORDS = ZERO_WORDS | INFINITY_WORDS | {"pi"}
 """Words that are a value by themselves."""
 
 INSTANT = r"\(\s*(?:(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?[({]?[-+][)}]?|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"

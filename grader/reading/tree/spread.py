@@ -144,6 +144,16 @@ def without_unit(node: Node) -> Node:
     return node
 
 
+def unit_apart(tree: Node) -> tuple[Node, Node | None]:
+    """A value without its units, and the last of them."""
+    terms = tree.terms if isinstance(tree, Sum) else (tree,)
+    units = [unit for unit in map(unit_factor, terms) if unit is not None]
+    if not units:
+        return tree, None
+    bare = tuple(map(without_unit, terms))
+    return (Sum(bare, tree.place) if len(bare) > 1 else bare[0]), units[-1]
+
+
 def _only_units(node: Node) -> bool:
     """Whether a factor is nothing but a unit, perhaps with a power."""
     if isinstance(node, Power):

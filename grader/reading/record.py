@@ -1,0 +1,58 @@
+"""What reading makes of an answer."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from grader.reading.render.typeset import mathml, significant_digits, tree_text
+from grader.reading.tree import Node
+
+
+class Reading(NamedTuple):
+    """One way to read an answer.
+
+    Attributes
+    ----------
+    tree : Node
+        What the answer says; `grader.reading.value.evaluate.evaluate` works it out (`grader.reading.value.roots.evaluate_roots`
+        where roots are asked; ``tree.option`` is the answer where a choice is).
+    unit : str or None
+        The unit written for the whole (its SI symbol), None where none was.
+    notes : tuple of str
+        Sentences that say which reading this is.
+    slips : tuple of str
+        Ids of the slips in writing that it assumes, say ``"caret-left-out"``.
+    others : tuple of (str, Node)
+        Further answers in the same cell, each with what stands left of its equal sign ("" for nothing).
+    label : str
+        What stands left of the equal sign.
+    rival : bool
+        Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
+        right a person looks.
+    dropped : bool
+        Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is wrong.
+    """
+
+    tree: Node
+    unit: str | None = None
+    notes: tuple[str, ...] = ()
+    slips: tuple[str, ...] = ()
+    others: tuple[tuple[str, Node], ...] = ()
+    label: str = ""
+    rival: bool = False
+    dropped: bool = False
+
+    @property
+    def text(self) -> str:
+        """The reading as plain text."""
+        return tree_text(self.tree)
+
+    @property
+    def mathml(self) -> str:
+        """The reading as MathML Core."""
+        return mathml(self.tree)
+
+    @property
+    def digits(self) -> int | None:
+        """Significant digits written, if the answer is one decimal number (with or without a unit); else None."""
+        return significant_digits(self.tree)

@@ -1,0 +1,91 @@
+"""Numbers in words to digits: ``two point five volts``, ``three quarters of 24 V``, ``one hundred and twenty``.
+
+Words are numbers only where a unit, a sign, *of* or the end follows: ``two resistors`` counts things, and is no value.
+"""
+
+from __future__ import annotations
+
+import re
+
+from grader.reading.tokens.units import look_up
+from grader.reading.tokens.vocabulary import NUMBER_WORDS
+
+_LARGE = {"hundred": 100, "thousand": 1000}
+_PARTS = {
+    "half": 2, "halves": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9,
+    "tenth": 10, "twelfth": 12,
+}  # fmt: skip
+_WORD = "|".join(
+    sorted((*NUMBER_WORDS, *_LARGE, *(f"{one}s?" for one in _PARTS), "point", "komma"), key=len, reverse=True)
+)
+_A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
+_WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
+_FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?P<word>[^\W\d_]+))")
+_AND_A_HALF = re.compile(r"(?<![\w.,])([0-9]+)\s+and\s+a\s+half\b", re.IGNORECASE)
+NUMBER_IN_WORDS = re.compile("[^\\W\\d_]{3}")
+"""A glance that tells whether there may be one."""
+
+
+def with_digits(text: str) -> str:
+    """The text with its numbers in words written in digits, as long as before.
+
+    Examples
+    --------
+    >>> with_digits("three quarters of V0").split()
+    ['(3/4)', 'of', 'V0']
+    >>> with_digits("the two resistors")
+    'the two resistors'
+    """
+    text = _AND_A_HALF.sub(lambda match: f"{match[1]}.5".ljust(len(match[0])), text)
+    return _WORDS.sub(lambda match: _digits(text, match), text)
+
+
+def _digits(text: str, match: re.Match[str]) -> str:
+    """The digits for some words, or the words where no number is meant."""
+    following = _FOLLOWED.match(text, match.end())
+    counts = following is None or (following["word"] and not look_up(following["word"]))
+    words = re.findall(r"[^\W\d_]+", match[0].lower())
+    number = (
+        ""
+        if counts or words == ["oh"]
+        else _number(["one" if word == "a" else word for word in words if word != "and"])
+    )
+    return number.ljust(len(match[0])) if 0 < len(number) <= len(match[0]) else match[0]
+
+
+def _number(words: list[str]) -> str:
+    """A decimal number, a fraction or a whole number; "" for anything else."""
+    for point in {"point", "komma"} & {*words}:
+        whole, places = words[: words.index(point)], words[words.index(point) + 1 :]
+        digits = [str(NUMBER_WORDS[word]) for word in places if word in NUMBER_WORDS and NUMBER_WORDS[word] < 10]
+        return f"{_whole(whole) or 0}.{''.join(digits)}" if len(digits) == len(places) > 0 else ""
+    part = _PARTS.get(words[-1]) or _PARTS.get(words[-1].removesuffix("s"))
+    if part is None:
+        whole_number = _whole(words)
+        return "" if whole_number is None else str(whole_number)
+    if words == ["half"]:
+        return "0.5"
+    before, more = words[:-1], 0
+    if before and _whole(before) is None:  # six and two thirds
+        before, more = before[-1:], _whole(before[:-1]) or 0
+    top = _whole(before) if before else 1
+    if top is None:
+        return ""
+    return f"({more}+{top}/{part})" if more else f"({top}/{part})"
+
+
+def _whole(words: list[str]) -> int | None:
+    """``two hundred forty``; None where the words make no number."""
+    total = group = 0
+    last = 1000
+    for word in words:
+        if word in _LARGE:
+            group = max(group, 1) * _LARGE[word]
+            if word == "thousand":
+                total, group = total + group, 0
+            last = _LARGE[word]
+        elif word in NUMBER_WORDS and (NUMBER_WORDS[word] < 10 <= last or (NUMBER_WORDS[word] < 100 <= last)):
+            group, last = group + NUMBER_WORDS[word], NUMBER_WORDS[word]
+        else:
+            return None
+    return total + group if words else None
