@@ -58,7 +58,7 @@ def test_parts(text, kinds):
         ("one hundred and twenty volts", 120), ("the two resistors share it: 20 V", 20), ("20 V (= 4*5)", 20), ("20 V (> 8 V)", 20),
         ("20 V. (R2 is disconnected)", 20), ("20 V to the right", 20), ("20 V, opposite to the source", 20), ("5 and a half volts", 5.5),
         ("R1||R2 = 3 ohm, i = 4 A, v = 20 V", 20), ("20 V = vx", 20), ("20 milli volt = 0.02 V", 0.02),
-        ("20 V; 12 V of it from R1", 20),
+        ("20 V; 12 V of it from R1", 20), ("4 V (no wait, that's R1) 20 V", 20), ("20 V ≈", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip

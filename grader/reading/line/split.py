@@ -13,7 +13,7 @@ from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, NUMBER_WORD
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
-_IN_BRACKETS = re.compile(r"[(\[](?P<said>[^()\[\]0-9=+*/^<>∞]+)[)\]]")
+_IN_BRACKETS = re.compile(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
 _APPLIED = re.compile(
     rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE
 )
@@ -142,7 +142,9 @@ def _of_a_multiple(behind: str, question: Question) -> bool:
 def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
     """``(correction)`` opens one; other words in brackets are working and end with them."""
     for match in _IN_BRACKETS.finditer(text):
-        if opened(Kind.CORRECTION).get(spelled(match["said"])):
+        corrected = phrase_of(Kind.CORRECTION).match(match["said"])
+        whole = corrected is not None and corrected.end() == len(match["said"].rstrip(" .!,"))
+        if whole or (corrected is not None and re.match(r"\s*[-+]?[0-9]", text[match.end() :])):
             yield Kind.CORRECTION, match.start(), match.end(), 0
         elif (
             question.expects != "roots"

@@ -11,8 +11,8 @@ from typing import NamedTuple
 from grader.reading.ambiguities import Alternative
 from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
-from grader.reading.text.number_words import NUMBER_IN_WORDS, with_digits
-from grader.reading.text.phrases import NEEDS_PHRASES, without_phrases
+from grader.reading.text.number_words import with_digits
+from grader.reading.text.phrases import NEEDS_PHRASES, ODD_SIGNS, without_phrases
 
 
 class Cell(NamedTuple):
@@ -57,10 +57,9 @@ def tidy(text: str) -> Cell:
         len(text) < 30 and (_MARKS_ONLY.fullmatch(text) or not text.strip(".!? ") or says(text, "no answer"))
     ):
         raise CannotRead("blank")
-    if NEEDS_PHRASES.search(text):
+    if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
-    if NUMBER_IN_WORDS.search(text):
-        text = with_digits(text)
+    text = with_digits(text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)

@@ -22,8 +22,8 @@ _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 _FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?P<word>[^\W\d_]+))")
 _AND_A_HALF = re.compile(r"(?<![\w.,])([0-9]+)\s+and\s+a\s+half\b", re.IGNORECASE)
-NUMBER_IN_WORDS = re.compile("[^\\W\\d_]{3}")
-"""A glance that tells whether there may be one."""
+_LONG_WORD = re.compile(r"[^\W\d_]{3,}")
+_KNOWN = frozenset({*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in _PARTS)})
 
 
 def with_digits(text: str) -> str:
@@ -36,6 +36,8 @@ def with_digits(text: str) -> str:
     >>> with_digits("the two resistors")
     'the two resistors'
     """
+    if _KNOWN.isdisjoint(_LONG_WORD.findall(text.lower())):
+        return text
     text = _AND_A_HALF.sub(lambda match: f"{match[1]}.5".ljust(len(match[0])), text)
     return _WORDS.sub(lambda match: _digits(text, match), text)
 

@@ -63,11 +63,15 @@ _DECORATION = re.compile(
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
 NEEDS_PHRASES = re.compile(
-    r"(?=[tbdclhpyravso|@(\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|of\s+[itw]|lambda\s|[|]\s?[_{(t0-9]|@\(|\(\s?[+±]|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"(?=[tbdclhpyravs\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
+
+
+ODD_SIGNS = re.compile(r"[|@(o](?:(?<=\()\s?[+±]|(?<=\|)\s?[_{(t0]|(?<=@)\(|(?<=\bo)f\s+[itw])")
+"""The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``."""
 
 
 def without_phrases(text: str) -> str:

@@ -34,6 +34,8 @@ _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 _APART = re.compile(r"\s*[-+]?[0-9.,]+\s+/\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*")
 """``-1000 / -4000``: a stroke between two roots, blanks around it."""
 
+_PERHAPS_CONJUGATE = re.compile(r"[ck]onj|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
+
 _STROKE = re.compile(r"(?<=\s)/(?=\s+[sprxλ]_?[0-9]\s*=)")
 """``s1 = -1000 / s2 = -4000``."""
 
@@ -92,7 +94,7 @@ def with_times(text: str) -> str:
 
 def with_conjugate(text: str) -> str:
     """``-50+j120 and its conjugate`` as ``-50±j120``; as it is where both stand there already."""
-    found = _CONJUGATE.search(text)
+    found = _CONJUGATE.search(text) if _PERHAPS_CONJUGATE.search(text) else None
     if found is None:
         return text
     head = text[: found.start()]

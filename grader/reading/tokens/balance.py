@@ -110,7 +110,7 @@ def _separates_nothing(token: Token, before: list[Token], *, last: bool) -> bool
     return not before or before[-1].kind in {"COMMA", "EQUALS"} or (token.kind == "COMMA" and last)
 
 
-_ARROWS = ("→", "->", "-->")
+_ARROWS = ("→", "->", "-->", "≈")
 """Equal signs that, at the end of an answer, tell a direction."""
 
 _TWO_VALUES = Alternative("Two values were read.")

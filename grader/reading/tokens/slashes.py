@@ -132,9 +132,10 @@ def denominator_end(
             if measured or _unit_below(tokens, tokens[end], question, forks):
                 return end + 1
             return index
-    factors = 0
+    factors = int(end > index)
     while end < stop and (end == index or tokens[end].start == tokens[end - 1].end):
-        behind = end + 1 if tokens[end].kind == "NAME" else _behind_factor(tokens, end, stop, question)
+        named = tokens[end].kind == "NAME"
+        behind = _behind_power(tokens, end + 1, stop) if named else _behind_factor(tokens, end, stop, question)
         if behind == end:
             break
         end, factors = behind, factors + 1
@@ -153,6 +154,15 @@ def _behind_factor(tokens: Sequence[Token], index: int, stop: int, question: Que
         if depth == 0:
             raised = end + 2 < stop and tokens[end + 1].kind == "CARET" and tokens[end + 2].kind == "NUMBER"
             return end + 3 if raised else end + 1
+    return index
+
+
+def _behind_power(tokens: Sequence[Token], index: int, stop: int) -> int:
+    """``1/2R^2``: the index behind the power of a name that ends before ``index``; the power is that of the name alone."""
+    for power in (["CARET", "NUMBER"], ["CARET", "OPEN", "NUMBER", "CLOSE"]):
+        end = index + len(power)
+        if end <= stop and [token.kind for token in tokens[index:end]] == power:
+            return end
     return index
 
 
