@@ -22,12 +22,10 @@ from grader.circuit.elimination import Elimination, Row
 from grader.circuit.modal import PowerSequence, modes, waveform
 from grader.circuit.network import Equation, UnknownIndex, difference, equations, instant_of, layout, positions
 from grader.circuit.polynomial import divided, factored
-from grader.circuit.response import Solved
-from grader.circuit.sources import drives
 from grader.errors import CircuitError, NotDefined
-from grader.values.laplace import Fraction, S, fraction, transform
+from grader.values.laplace import Fraction, S, fraction
 from grader.values.scalar import ONE, ZERO, Scalar
-from grader.values.waveform import Waveform, constant, number_of
+from grader.values.waveform import Waveform, constant
 
 Values = Mapping[str, Scalar]
 """Functions of s or numbers, by the name of an element."""
@@ -98,40 +96,6 @@ def in_s_domain(circuit: Circuit, instant: fmpq | None, delivered: Values, held:
         raise NotDefined("the circuit's equations have no single solution in the s-domain")
     solved = {column: joint.value(column).get(given, ZERO) for column in range(given)}
     return SDomain(circuit=circuit, columns=columns, where=where, solved=solved)
-
-
-def signal_transform(solved: Solved, signal: Signal) -> Waveform:
-    """The transform of a signal of a circuit that changes once, at t = 0.
-
-    Raises
-    ------
-    NotDefined
-        If the circuit changes at another instant, or again.
-    """
-    refuse_other_changes(solved)
-    return in_s_domain(solved.circuit, ZERO, delivered_by(solved.circuit), held_before(solved)).of(signal)
-
-
-def refuse_other_changes(solved: Solved) -> None:
-    """Raise NotDefined unless t = 0 is the only instant at which the circuit changes."""
-    if [interval.start for interval in solved.intervals[1:]] != [ZERO]:
-        raise NotDefined(
-            "a transform counts t from 0, and is a quotient of polynomials where the circuit changes then and never again"
-        )
-
-
-def delivered_by(circuit: Circuit) -> dict[str, Scalar]:
-    """The transform of what every independent source delivers from t = 0 on."""
-    return {name: transform(drive).number for name, drive in drives(circuit, ZERO).items()}
-
-
-def held_before(solved: Solved) -> dict[str, Scalar]:
-    """What the storage elements hold at 0- (V, A)."""
-    names = solved.before.columns.states
-    return {
-        name: value.number if value.is_number else number_of(value)
-        for name, value in zip(names, solved.held, strict=False)
-    }
 
 
 def transfer_function(circuit: Circuit, index: int, source: str, signal: Signal) -> Waveform:

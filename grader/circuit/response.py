@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
@@ -11,15 +11,17 @@ from flint import fmpq
 
 from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
-from grader.circuit.elements import Circuit, Signal, Storage
+from grader.circuit.elements import Circuit, CoupledInductors, Signal, Storage
 from grader.circuit.elimination import Row
+from grader.circuit.laplace import SDomain, in_s_domain
 from grader.circuit.modal import Mode, PowerSequence, certainly_decays, characteristic_polynomial, modes, waveform
 from grader.circuit.network import instants, positions
 from grader.circuit.polynomial import Polynomial, factored, multiplied
 from grader.circuit.reduction import Reduced, reduce
-from grader.circuit.sources import drives, exosystem, tame
+from grader.circuit.sources import drives, exosystem, impulses_at, tame
 from grader.circuit.steady import SteadyState, conserved_count, steady_state
 from grader.errors import CircuitError, NotDefined
+from grader.values.laplace import fraction
 from grader.values.scalar import ONE, ZERO, Scalar, Surd, sign
 from grader.values.waveform import Waveform, constant, number_of
 
@@ -260,6 +262,12 @@ def _stage(
         value + signals.applied(reduced.jump.get(columns.derivatives[name], {}), arriving, first)
         for name, value in zip(columns.states, before, strict=True)
     )
+    struck = _struck(circuit, interval.start)
+    if struck is not None:
+        states = tuple(
+            value + constant(_jump_of(name, struck.solved[columns.states[name]]))
+            for name, value in zip(columns.states, states, strict=True)
+        )
     polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
     factors: dict[Polynomial, int] = dict(factored(polynomial))
     exact = not any(isinstance(value, Surd) for value in polynomial) or multiplied(factors.items()) == polynomial
@@ -274,4 +282,32 @@ def _stage(
         start=(*states, *driven),
         sequence=PowerSequence.of(reduced.matrix, (*free, *driven), length, exact),
     )
-    return stage, signals.impulses(reduced, interval.start, arriving)
+    passed = signals.impulses(reduced, interval.start, arriving)
+    return stage, passed if struck is None else [*passed, *_passed_by(struck, interval.start)]
+
+
+def _struck(circuit: Circuit, instant: fmpq) -> SDomain | None:
+    """The circuit at rest under the sources' impulses at an instant; None where there are none."""
+    areas = impulses_at(circuit, instant)
+    return in_s_domain(circuit, instant, areas, {}) if areas else None
+
+
+def _jump_of(name: str, value: Scalar) -> Scalar:
+    """Where an impulse takes a state at once: the limit of s times its transform."""
+    found = fraction(value)
+    if len(found.top) >= len(found.bottom):
+        raise CircuitError(
+            f"an impulse of a source stands across '{name}' itself, so that nothing bounds what it takes up", (name,)
+        )
+    return found.top[-1] if found.top and len(found.top) == len(found.bottom) - 1 else ZERO
+
+
+def _passed_by(struck: SDomain, instant: fmpq) -> Iterator[signals.Impulse]:
+    """The charges and fluxes that pass at once under the sources' impulses: what stays of a transform for large s."""
+    for element in struck.circuit.elements:
+        if isinstance(element, CoupledInductors):
+            continue
+        for kind, of in (("charge", "current"), ("flux", "voltage")):
+            found = fraction(struck.of(Signal(kind=of, of=element.name)).number)
+            if len(found.top) == len(found.bottom) > 0:
+                yield signals.Impulse(element=element.name, kind=kind, time=instant, amount=constant(found.top[-1]))

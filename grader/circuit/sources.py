@@ -56,6 +56,12 @@ def drive_at(drive: Drive, instant: fmpq | None) -> Waveform:
     return current
 
 
+def impulses_at(circuit: Circuit, instant: fmpq) -> dict[str, Scalar]:
+    """The areas of the sources' impulses at an instant (V s, A s), where there are any."""
+    sources = (element for element in circuit.elements if isinstance(element, Source) and instant == 0)
+    return {element.name: element.drive.impulse for element in sources if element.drive.impulse}
+
+
 def drives(circuit: Circuit, instant: fmpq | None) -> dict[str, Waveform]:
     """What every independent source delivers from an instant on, in time counted from that instant."""
     return {

@@ -14,9 +14,10 @@ from flint import fmpq
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
-from grader.values.comparison import close, compare
+from grader.values.comparison import Comparison, close, compare
 from grader.values.dimension import Dimension
-from grader.values.scalar import ONE, to_float
+from grader.values.laplace import has_impulse, without_impulse
+from grader.values.scalar import ONE, is_symbolic, to_float
 from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
@@ -46,9 +47,12 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     Judgement
         The best over the sizes that a missing unit, or one of another kind, may stand for.
     """
+    struck = has_impulse(given) or has_impulse(target.answer)
     symbolic = given.is_symbolic or target.answer.is_symbolic
 
     def fits(waveform: Waveform) -> Judgement:
+        if struck:
+            return _beside_impulse(waveform, target, tolerance)
         return (
             compare_symbolic(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
         )
@@ -73,6 +77,26 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
         if meant != 1:
             found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
     return max(found, key=lambda j: j.merit)
+
+
+def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgement:
+    """An expression and the impulse beside it, each by itself; where the impulse is another, the form is lost."""
+    try:
+        (mine, rest), (theirs, right) = without_impulse(given), without_impulse(target.answer)
+    except ValueError:
+        return WRONG
+    target = target._replace(answer=right)
+    compared = compare_symbolic if rest.is_symbolic or right.is_symbolic else _compare_numbers
+    found = compared(rest, target, tolerance)
+    slip = {Size.SIGN: -ONE, Size.POWER_OF_TEN: fmpq(10) ** -found.exponent}.get(found.size, ONE)
+    area = mine * slip
+    letters = is_symbolic(area) or is_symbolic(theirs)
+    if area == theirs or (not letters and close(to_float(area), to_float(theirs), tolerance)):
+        return found
+    comparison = (
+        found.comparison._replace(exact=False, form=False) if isinstance(found.comparison, Comparison) else None
+    )
+    return Judgement(size=Size.PARTS, comparison=comparison)
 
 
 def _told_apart(judgement: Judgement) -> Judgement:

@@ -11,7 +11,7 @@ from grader.marking.understand import Unreadable, understand
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
-from grader.quantities import Answer
+from grader.quantities import Answer, asked
 from grader.quantities.records import CHOICE, TRANSFORM
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
@@ -71,7 +71,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         problem=problem.id,
         id=item.id,
         points=item.points,
-        marking=item.marking,
+        marking=replace(item.marking, units="assumed") if asked(item.find).unit_free else item.marking,
         hint=item.hint,
         reference=reference,
         signal=item.signal,

@@ -11,6 +11,7 @@ from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Rule
 from grader.quantities.words import after_switching
 from grader.values.dimension import Dimension
+from grader.values.waveform import Waveform
 
 SIGNAL = "signal"
 """Stands in ``needs`` for the one key that names a signal (``current = "L1"``)."""
@@ -67,6 +68,10 @@ class Asked:
         Its words on the answer sheet, where these depend on the switching alone.
     called : tuple of str
         What later answers may call it, where that depends on nothing.
+    letters : tuple of (str, Dimension or None, Waveform)
+        Letters that stand for something in answers to it alone: the variable of a transform.
+    unit_free : bool
+        Whether an answer may do without its unit.
     sample : Sample
         A worked case.
     """
@@ -83,6 +88,8 @@ class Asked:
     offered: tuple[str, ...] = ()
     label: str
     called: tuple[str, ...] = ()
+    letters: tuple[tuple[str, Dimension | None, Waveform], ...] = ()
+    unit_free: bool = False
     sample: Sample
 
     def kind(self, problem: Problem, item: Item) -> str:

@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from grader.circuit.elements import Passive, Resistor, Signal
-from grader.circuit.laplace import held_before, inverse
+from grader.circuit.elements import Passive, Resistor, Signal, Source
+from grader.circuit.laplace import inverse
+from grader.circuit.transformed import held_before
 from grader.errors import NotDefined
-from grader.problem import Item
+from grader.problem import Item, Problem
 from grader.quantities.links import EXPRESSION, is_signal, other_kind, passives
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule
-from grader.values.laplace import VARIABLE, S, fraction, fraction_text, transform
-from grader.values.scalar import ZERO
+from grader.values.dimension import RATE
+from grader.values.laplace import DELTA, VARIABLE, S, fraction, fraction_text, transform
+from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
 ANSWER = "as a quotient of polynomials in s"
@@ -24,6 +26,7 @@ class InSDomain(Asked):
     """An entry whose answer is a function of s."""
 
     answers = TRANSFORM
+    letters = ((VARIABLE, RATE, constant(S)),)
 
     def written(self, item: Item, answer: Any) -> str:
         """Numerator over denominator, in decimals where there are no letters."""
@@ -44,10 +47,25 @@ def inverted(named: Mapping[str, Answer]) -> Waveform:
     x = named["x"]
     if not isinstance(x, Waveform):
         raise NotDefined("a transform is needed")
-    impulses, found = inverse(x.number)
-    if impulses:
-        raise NotDefined("the transform holds an impulse")
-    return found
+    return with_impulse(x.number)
+
+
+def with_impulse(value: Scalar) -> Waveform:
+    """The waveform for t > 0 whose transform a function of s is, with ``δ`` for an impulse at t = 0."""
+    impulses, found = inverse(value)
+    if len(impulses) > 1:
+        raise NotDefined("it holds a derivative of the unit impulse")
+    return found + constant(DELTA * impulses[0]) if impulses else found
+
+
+def source_faults(problem: Problem, item: Item) -> tuple[str, ...]:
+    """One independent source."""
+    if problem.circuit is None:
+        return ()
+    sources = [element.name for element in problem.circuit.elements if isinstance(element, Source)]
+    if len(item.of) == 1 and item.of[0] in sources:
+        return ()
+    return ("'of' must name the one independent source that the signal is divided by",)
 
 
 def from_own_expression(question: Question) -> Iterator[Rule]:

@@ -34,7 +34,7 @@ from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
 from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
-from grader.reading.text.s_domain import with_variable, without_second
+from grader.reading.text.s_domain import with_impulse, with_variable, without_second
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
@@ -44,7 +44,7 @@ from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Varia
 from grader.reading.tree.parse import parse
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
-from grader.values.laplace import VARIABLE
+from grader.values.laplace import IMPULSE, VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
 
@@ -145,6 +145,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     if worded is not None:
         return (Reading(worded),)
     names = question.vocabulary.dimensions
+    if IMPULSE in names:
+        cell = cell._replace(text=with_impulse(cell.text))
     if VARIABLE in names:
         cell, unit = (
             cell._replace(text=with_variable(without_second(cell.text, names), names)),

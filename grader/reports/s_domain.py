@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor
-from grader.circuit.laplace import delivered_by, held_before
 from grader.circuit.response import Solved
+from grader.circuit.transformed import delivered_by, held_before
 from grader.problem import Problem
 from grader.quantities.records import TRANSFORM
 from grader.rubric.references import Reference

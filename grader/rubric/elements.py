@@ -92,7 +92,7 @@ def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
         table.place.fault(f"a source needs exactly one of 'value' (dc), 'step' and 'waveform'; found: {found}")
         return Drive(pieces=((None, constant(ONE)),))
     if present == ["waveform"]:
-        return Drive(pieces=values.pieces(table, "waveform", dimension))
+        return values.drive(table, "waveform", dimension)
     if present == ["value"]:
         value = values.scalar(table, "value", dimension, needed=True)
         return Drive(pieces=((None, constant(ONE if value is None else value)),))

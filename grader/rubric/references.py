@@ -20,14 +20,13 @@ from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
 from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
-from grader.quantities.records import EQUATION, TRANSFORM
+from grader.quantities.records import EQUATION
 from grader.quantities.words import SIGNAL_DIMENSIONS
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME, Dimension, unit_symbol
-from grader.values.laplace import VARIABLE, S
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
@@ -252,10 +251,9 @@ def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]
     taken: set[str] = set()
     kind = asked(question.item.find).kind(question.problem, question.item)
     operators = (OPERATOR, QUANTITY) if kind == EQUATION else ()
-    variables = (Named(name=VARIABLE, dimension=RATE, value=constant(S)),) if kind == TRANSFORM else ()
     for name in (
         *(Named(name=letter, dimension=None, value=TIME_ITSELF) for letter in operators),
-        *variables,
+        *(Named(name=name, dimension=own, value=value) for name, own, value in asked(question.item.find).letters),
         *_elements(question.problem),
         *_earlier(question, answers),
         *_instants(question),

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.circuit.elements import ChangeoverSwitch, Passive
+from grader.circuit.elements import ChangeoverSwitch, Passive, Source
 from grader.circuit.feedback import positive_feedback
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
@@ -116,7 +116,8 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
         other = folded.setdefault(element.name.lower(), element.name)
         if other != element.name:
             yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
-    meant = any(item.find == "energy lost" for item in problem.items)
+    struck = any(isinstance(element, Source) and element.drive.impulse for element in problem.circuit.elements)
+    meant = struck or any(item.find == "energy lost" for item in problem.items)
     for impulse in () if meant else solved.impulses:
         what = "voltage" if impulse.kind == "flux" else "current"
         yield (

@@ -9,20 +9,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import TypeAlias
 
 from flint import fmpq
 
+from grader.circuit.elements import Drive
 from grader.quantities.quantities import quoted
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
-from grader.values.waveform import Waveform
-
-Pieces: TypeAlias = tuple[tuple[fmpq | None, Waveform], ...]
-"""(start in seconds, waveform from then on); the first start is None, since ever."""
+from grader.values.laplace import DELTA, IMPULSE, without_impulse
+from grader.values.waveform import Waveform, constant
 
 SINCE_EVER = fmpq(-(10**15))
 """Seconds before which no unit step of a rubric acts (some thirty million years)."""
@@ -31,8 +29,8 @@ SINCE_EVER = fmpq(-(10**15))
 _RIGHT = '; write it as in "10 cos(377 t) V", "5 u(t) - 5 u(t - 2 ms) A" or "(12 + 5 u(t)) V"'
 
 
-_WORD = re.compile(r"(?<![\w.])[^\W\d_]\w*")
-FUNCTIONS = frozenset({"t", "e", "u", "pi", "exp", "sqrt", "sin", "cos"})
+_WORD = re.compile(r"(?<![\w.])[A-Za-z]\w*", re.ASCII)
+FUNCTIONS = frozenset({"t", "e", "u", "pi", "exp", "sqrt", "sin", "cos", IMPULSE, "delta", "dirac"})
 
 
 def letters(text: str) -> tuple[str, ...]:
@@ -52,14 +50,15 @@ def _fits(worth: Quantity, dimension: Dimension) -> bool:
     return worth.dimension == dimension.over(TIME) and all(term.power for part in parts for term in part.terms)
 
 
-def pieces(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Pieces:
-    """Read a source's waveform.
+def drive(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Drive:
+    """Read a source's waveform, with ``δ(t)`` for a unit impulse at t = 0.
 
     Raises
     ------
     ValueError
         With one sentence (without full stop) that says what is wrong.
     """
+    names = {**names, IMPULSE: constant(DELTA)}
     found = read(text, expects="expression", dimension=dimension, names=dict.fromkeys(names, None))
     text = quoted(text)
     if isinstance(found, Refusal):
@@ -78,9 +77,14 @@ def pieces(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Pi
     worth = fitting[0]
     if any((other.waveform, other.later) != (worth.waveform, worth.later) for other in fitting[1:]):
         raise ValueError(f"'{text}' can be read in more than one way{_RIGHT}")
-    waveform: Waveform = worth.waveform
+    try:
+        (area, waveform), *later = (without_impulse(part) for part in (worth.waveform, *(w for _, w in worth.later)))
+    except ValueError as error:
+        raise ValueError(f"'{text}': {error}") from None
     if worth.later:
-        return ((None, waveform), *worth.later)
+        starts = (None, *(start for start, _ in worth.later))
+        parts = (waveform, *(rest for _, rest in later))
+        return Drive(pieces=tuple(zip(starts, parts, strict=True)), impulse=area)
     if all(term.power == 0 and term.rate == 0 for term in waveform.terms):
-        return ((None, waveform),)
-    return ((None, Waveform()), (fmpq(0), waveform))
+        return Drive(pieces=((None, waveform),), impulse=area)
+    return Drive(pieces=((None, Waveform()), (fmpq(0), waveform)), impulse=area)

@@ -12,12 +12,13 @@ from collections.abc import Sequence
 
 from flint import fmpq
 
+from grader.circuit.elements import Drive
 from grader.quantities.design import UNKNOWN
 from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
-from grader.rubric.source_waveform import Pieces, letters, pieces
+from grader.rubric.source_waveform import drive, letters
 from grader.rubric.table import CheckedTable
 from grader.values.dimension import TIME, Dimension, unit_symbol
 from grader.values.scalar import ONE, Scalar
@@ -150,16 +151,16 @@ class Values:
                 found.append(instant)
         return tuple(found)
 
-    def pieces(self, table: CheckedTable, key: str, dimension: Dimension) -> Pieces:
+    def drive(self, table: CheckedTable, key: str, dimension: Dimension) -> Drive:
         """What a source delivers, from the expression of its waveform."""
         text = table.text(key, needed=True)
         self.found.update(dict.fromkeys(letters(text)))
         names = {letter: constant(self._symbol(letter)) for letter in self.symbols or self.found}
         try:
-            return pieces(text, dimension, names)
+            return drive(text, dimension, names)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
-            return ((None, constant(ONE)),)
+            return Drive(pieces=((None, constant(ONE)),))
 
 
 _MISTYPED = re.compile(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)

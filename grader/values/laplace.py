@@ -28,7 +28,7 @@ from grader.values.scalar import (
     working_precision,
 )
 from grader.values.symbolic import Symbolic
-from grader.values.term import Term
+from grader.values.term import PLAIN, Term
 from grader.values.text import number_text
 from grader.values.waveform import Waveform, constant
 
@@ -36,6 +36,12 @@ VARIABLE = "s"
 """The name of the variable, in 1/s."""
 
 S = Symbolic.symbol(VARIABLE, (VARIABLE,))
+
+
+IMPULSE = "delta"
+"""The letter that stands for the unit impulse at t = 0 in an expression in t."""
+
+DELTA = Symbolic.symbol(IMPULSE, (IMPULSE,))
 
 
 class Fraction(NamedTuple):
@@ -113,9 +119,46 @@ def _by_power(polynomial: Any, names: tuple[str, ...]) -> list[Scalar]:
     return coefficients
 
 
+def has_impulse(waveform: Waveform) -> bool:
+    """Whether the unit impulse occurs in an expression."""
+    return any(isinstance(term.cosine, Symbolic) and IMPULSE in term.cosine.names for term in waveform.terms)
+
+
+def without_impulse(waveform: Waveform) -> tuple[Scalar, Waveform]:
+    """The area of the impulse in an expression that holds ``δ``, and the rest.
+
+    Raises
+    ------
+    ValueError
+        If it is no multiple of the impulse and a waveform without one.
+    """
+    area: Scalar = ZERO
+    rest: list[Term] = []
+    for term in waveform.terms:
+        held = term.cosine
+        if not isinstance(held, Symbolic) or IMPULSE not in held.names:
+            rest.append(term)
+            continue
+        at_zero, at_one = (_with_impulse(held, value) for value in (ZERO, ONE))
+        if term[2:] != PLAIN or _with_impulse(held, ONE + ONE) != at_zero + 2 * (at_one - at_zero):
+            raise ValueError("an impulse can be multiplied by a number and added, no more")
+        area = area + at_one - at_zero
+        rest.append(term._replace(cosine=at_zero))
+    return area, Waveform.of(rest, waveform.exact)
+
+
+def _with_impulse(value: Symbolic, impulse: Scalar) -> Scalar:
+    letters = {name: Symbolic.symbol(name, value.names) for name in value.names}
+    found: Scalar = value.substitute({**letters, IMPULSE: impulse})
+    return found
+
+
 def transform(waveform: Waveform) -> Waveform:
-    """The Laplace transform of a waveform that starts at t = 0, as a number in s; inexact where roots must be rounded."""
-    total: Scalar = ZERO
+    """The Laplace transform of a waveform that starts at t = 0, as a number in s; inexact where roots must be rounded.
+
+    An impulse in it is transformed to its area.
+    """
+    total, waveform = without_impulse(waveform)
     exact = waveform.exact
     for term in waveform.terms:
         kept = term._replace(**{name: _plain(getattr(term, name)) for name in NUMBERS})

@@ -53,6 +53,20 @@ item = [
 ]
 
 [[problem]]
+id = "struck"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "10 u(t) V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "1 kohm"},
+  {name = "C1", kind = "capacitor", between = ["b", "g"], value = "2 uF"},
+]
+item = [
+  {id = "h", find = "transfer function", voltage = "R1", of = "Vs", points = 2},
+  {id = "hr", find = "impulse response", voltage = "R1", of = "Vs", points = 4},
+  {id = "hc", find = "impulse response", voltage = "C1", of = "Vs", points = 4},
+]
+
+[[problem]]
 id = "letters"
 ground = "g"
 element = [
@@ -169,6 +183,34 @@ def test_rewritten_it_stays_right_and_perturbed_it_does_not(key, right, factor, 
         assert marked(key, problem, **{item: same})[item].verdict == "correct", same
     assert marked(key, problem, **{item: f"{off}*({answer})"})[item].verdict != "correct"
     assert marked(key, problem, **{item: answer.replace("500", f"{500 * off}")})[item].verdict != "correct"
+
+
+IMPULSES = [
+    # By hand: s/(s + 500) = 1 - 500/(s + 500) for the resistor, 500/(s + 500) for the capacitor.
+    ("hr", "δ(t) - 500e^(-500t)u(t)", 4),
+    ("hr", "delta(t) - 500 e^(-500t)", 4),
+    ("hr", r"\delta(t)-500e^{-500t}u(t)", 4),
+    ("hr", "1.01δ(t) - 499e^(-501t)u(t) 1/s", 4),
+    ("hr", "-500e^(-500t)", 3),  # without the impulse the form is lost
+    ("hr", "500e^(-500t) - δ(t)", 2),  # the sign
+    ("hr", "2δ(t) - 500e^(-500t)", 3),
+    ("hr", "δ(t)^2 - 500e^(-500t)", 0),
+    ("hc", "500e^(-500t) u(t)", 4),
+    ("hc", "500e^(-500t) 1/s", 4),
+    ("hc", "(1/(R1*C1))e^(-t/(R1*C1))u(t)", 4),
+    ("hc", "5e^(-500t) + δ(t)", 2),  # final value and time constant
+]
+
+
+@pytest.mark.parametrize(("item", "answer", "points"), IMPULSES)
+def test_impulse_responses(key, item, answer, points):
+    mark = marked(key, "struck", **{item: answer})[item]
+    assert (mark.awarded, mark.review) == (points, False), (mark.reading, mark.reasons)
+
+
+def test_an_impulse_response_follows_from_the_own_transfer_function(key):
+    marks = marked(key, "struck", h="s/(s+400)", hr="δ(t) - 400e^(-400t)")
+    assert marks["hr"].verdict == "correct by follow-through"
 
 
 MISTAKES = [

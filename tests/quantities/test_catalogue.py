@@ -21,7 +21,7 @@ DESIGN = {
     "time of minimum", "overshoot", "percent overshoot", "peak time", "natural part", "forced part", "zero-input part",
     "zero-state part", "settling time", "rise time", "half life", "logarithmic decrement", "quality factor", "slope at",
     "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
-    "response", "transform", "impedance", "transfer function",
+    "response", "transform", "impedance", "transfer function", "impulse response",
     "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
     "energy share", "energy lost", "period", "duty cycle",
 }  # fmt: skip

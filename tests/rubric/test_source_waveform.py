@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from flint import fmpq
 
-from grader.rubric.source_waveform import pieces
+from grader.rubric.source_waveform import drive
 from grader.values.dimension import CURRENT, VOLTAGE
 from grader.values.waveform import TIME, Waveform, constant
 
@@ -34,7 +34,7 @@ NOTHING = Waveform()
     ],
 )
 def test_pieces(text, right):
-    assert pieces(text, CURRENT, {}) == right
+    assert drive(text, CURRENT, {}).pieces == right
 
 
 @pytest.mark.parametrize(
@@ -49,8 +49,17 @@ def test_pieces(text, right):
 )
 def test_what_no_waveform_is_refused(text, what):
     with pytest.raises(ValueError, match=what):
-        pieces(text, CURRENT, {})
+        drive(text, CURRENT, {})
 
 
 def test_a_voltage_that_rises_by_the_millisecond():
-    assert pieces("10 V/ms t u(t)", VOLTAGE, {})[1] == (0, TIME.scaled(fmpq(10_000)))
+    assert drive("10 V/ms t u(t)", VOLTAGE, {}).pieces[1] == (0, TIME.scaled(fmpq(10_000)))
+
+
+def test_an_impulse():
+    """6 mC at t = 0 beside a steady current, whatever it is called."""
+    for text in ("6 δ(t) mA + 2 A", "6 mA δ(t) + 2 A", "0.006 delta(t) A + 2 A"):
+        found = drive(text, CURRENT, {})
+        assert (found.pieces, found.impulse) == (((None, constant(fmpq(2))),), fmpq(6, 1000))
+    with pytest.raises(ValueError, match="multiplied by a number"):
+        drive("6 δ(t) δ(t) A", CURRENT, {})

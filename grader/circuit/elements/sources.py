@@ -11,6 +11,7 @@ from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerm
 from grader.circuit.elements.rows import minus
 from grader.circuit.elimination import Row
 from grader.values.dimension import CURRENT, VOLTAGE, Dimension
+from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform
 
 
@@ -18,10 +19,12 @@ from grader.values.waveform import Waveform
 class Drive:
     """What an independent source delivers: one waveform (in global t) from each instant on.
 
-    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.
+    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.  ``impulse`` is the area of
+    a unit impulse's multiple at t = 0 (V s, A s).
     """
 
     pieces: tuple[tuple[fmpq | None, Waveform], ...]
+    impulse: Scalar = ZERO
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +37,8 @@ class Source(TwoTerminal):
 
     def acts(self) -> tuple[fmpq, ...]:
         """Where a new piece begins."""
-        return tuple(start for start, _ in self.drive.pieces if start is not None)
+        struck = (ZERO,) if self.drive.impulse else ()
+        return (*struck, *(start for start, _ in self.drive.pieces if start is not None))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor
-from grader.circuit.laplace import delivered_by, held_before, impedance, in_s_domain, transfer_function
+from grader.circuit.laplace import impedance, in_s_domain, transfer_function
+from grader.circuit.transformed import delivered_by, held_before
 from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, mistake
 from grader.quantities.records import TRANSFORM

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from grader.circuit.elements import Source
+from collections.abc import Iterator
+
 from grader.circuit.laplace import transfer_function
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Sample
-from grader.quantities.s_domain import ANSWER, InSDomain
+from grader.quantities.rules import Rule
+from grader.quantities.s_domain import ANSWER, InSDomain, source_faults, transformed
 from grader.quantities.words import after_switching, phrase
 from grader.values.waveform import Waveform
 
@@ -24,12 +26,17 @@ class TransferFunction(InSDomain):
         """The signal's transform where the source's is one."""
         return transfer_function(question.circuit, question.index, question.item.of[0], question.signal)
 
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own impulse response, transformed."""
+        for item in question.earlier_here("impulse response"):
+            if question.about(item) == 1 and item.of == question.item.of:
+                says = "This follows from your own impulse response, transformed."
+                yield Rule(formula="L{x}", uses=(("x", item.id),), says=says, step=transformed)
+                return
+
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """One independent source."""
-        sources = [] if problem.circuit is None else [e.name for e in problem.circuit.elements if isinstance(e, Source)]
-        if problem.circuit is not None and (len(item.of) != 1 or item.of[0] not in sources):
-            return ("'of' must name the one independent source that the signal is divided by",)
-        return ()
+        return source_faults(problem, item)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.laplace import refuse_other_changes, signal_transform
+from grader.circuit.transformed import refuse_other_changes, signal_transform
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Sample

@@ -44,6 +44,7 @@ from grader.reading.tree import (
     WithUnit,
 )
 from grader.reading.tree.spread import unit_text
+from grader.values.laplace import IMPULSE
 
 SUM, SIGNED, PARALLEL, PRODUCT, POWER, ATOM = range(6)
 """How tightly a piece of writing holds together."""
@@ -129,7 +130,7 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     if isinstance(node, Number):
         return _number(node, pen)
     if isinstance(node, Name):
-        return pen.name(node.name), ATOM
+        return pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM
     if isinstance(node, Time):
         return pen.variable("t"), ATOM
     if isinstance(node, Constant):

@@ -1,14 +1,28 @@
-"""Where s is the variable of a transform: the second in the unit of the whole is none."""
+"""Where s is the variable of a transform the second in the unit of the whole is none; where there are impulses, δ(t) is one."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Container
 
-from grader.values.laplace import VARIABLE
+from grader.values.laplace import IMPULSE, VARIABLE
 
 _UNIT_TIMES_SECOND = re.compile(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\s*|\s+|)s\s*([\])]?)\s*$")
 _OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
+
+
+_UNIT_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
+
+
+def with_impulse(text: str) -> str:
+    """The unit impulse written as the letter that stands for it, in brackets, behind which a unit may stand.
+
+    Examples
+    --------
+    >>> with_impulse("2 δ(t) - 6e^(-3t)")
+    '2 (delta) - 6e^(-3t)'
+    """
+    return _UNIT_IMPULSE.sub(f"({IMPULSE})", text)
 
 
 def with_variable(text: str, names: Container[str]) -> str:
