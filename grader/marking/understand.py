@@ -11,6 +11,7 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.errors import NotDefined
+from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
@@ -163,7 +164,7 @@ def _attempts(
     named = {id: name for name, id in reversed(item.carries)}
     for text in (written.text, *written.alternatives):
         readings = read(
-            named.get(text.strip(), text),
+            named.get(text.strip(), without_bound(item.reference.requirement, text)),
             unit=written.unit,
             expects=read_as(reference.kind),
             dimension=reference.dimension,

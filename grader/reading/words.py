@@ -63,7 +63,8 @@ APART = "; "
 """What stands between several options."""
 
 _NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
-_SEVERAL_LETTERS = re.compile(r"\(?[a-z]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z]\)?)*\.?", re.IGNORECASE)
+_LEAD = re.compile(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
+_SEVERAL_LETTERS = re.compile(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
 
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = re.compile(r"[,;(]?\s*\b(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+\s*\)?", re.IGNORECASE)
@@ -133,13 +134,15 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     """
     if _squeezed(text) in _NONE:
         return Choice("", 0)
-    letters = re.sub(r"\b(?:and|und)\b|[^a-z]", "", text.lower())
-    places = {ord(letter) - ord("a") for letter in letters}
+    text = _LEAD.sub("", text)
+    letters = re.sub(r"\b(?:and|und)\b|[^a-z0-9]", "", text.lower())
+    places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}
     if _SEVERAL_LETTERS.fullmatch(text.strip()) and max(places, default=99) < len(options):
         return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
     named = {option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)}
     if not named:
-        named = {choose(piece, options).choice.option for piece in re.split(r"[;,\n]", text) if piece.strip()}
+        pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip())
+        named = {choose(piece, options).choice.option for piece in pieces}
     return Choice(APART.join(option for option in options if option in named), 0)
 
 

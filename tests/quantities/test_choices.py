@@ -55,6 +55,10 @@ HOLDS = 'id = "x", find = "choices", options = ["it rises", "it falls", "it osci
         ("BD", 2),
         ("d b", 2),
         ("It ends at 0 V and it falls", 2),
+        ("2 and 4", 2),
+        ("options b and d", 2),
+        ("falls and ends at 0", 2),
+        ("only b", 1),
         ("b", 1),
         ("it falls", 1),
         ("a, b, d", 1),  # two right ones less one wrong one

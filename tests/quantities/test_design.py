@@ -160,6 +160,9 @@ OVERSHOOT = (
         ("150 ohm", "3000 1/s", [1, 0]),
         ("1 kohm", "25000 1/s", [1, 1]),  # overdamped: no overshoot at all
         ("130 ohm", "3250 1/s", [0, 1]),  # ζ = 0.65: 6.8 %
+        ("R1 ≥ 138 ohm", "3450 1/s", [1, 1]),
+        (">= 100 ohm", "2500 1/s", [0, 1]),
+        ("≤ 138 ohm", "3450 1/s", [0, 1]),  # the other side does not: a person reads it
     ],
 )
 def test_any_value_within_a_limit_is_right(own, alpha, earned):

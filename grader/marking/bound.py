@@ -1,0 +1,23 @@
+"""A bound where one of many right values is asked: ``R ≥ 138 Ω``."""
+
+from __future__ import annotations
+
+import re
+
+from grader.quantities.design import Requirement, meeting
+from grader.values.scalar import to_float
+
+_BOUND = re.compile(r"\s*(?:[A-Za-z]\w*\s*)?(?P<sign>>=|=>|≥|⩾|>|<=|=<|≤|⩽|<)\s*")
+
+
+def without_bound(required: Requirement | None, text: str) -> str:
+    """``R ≥ 138 Ω`` as its edge, where every value on that side meets what is asked of a designed element."""
+    bound = _BOUND.match(text)
+    if required is None or bound is None or required.goal.relation == "is":
+        return text
+    least, *_, most = required.tried()
+    upwards = not set(bound["sign"]).isdisjoint(">≥⩾")
+    open_on_that_side = any(
+        to_float(high) >= most * 0.999 if upwards else to_float(low) <= least * 1.001 for low, high in meeting(required)
+    )
+    return text[bound.end() :] if open_on_that_side else text
