@@ -200,18 +200,23 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         marking=read_marking(table, setting.marking),
     )
     table.finish()
-    kind = entry.kind(setting.problem, item)
-    if item.parts and kind not in (EXPRESSION, TRANSFORM):
-        place.fault(f"'parts' split the points of an expression or a transform; '{find}' is answered by a {kind}")
-    for name, _ in item.parts:
-        if kind in (EXPRESSION, TRANSFORM) and (name in PARTS_IN_S) != (kind == TRANSFORM):
-            right = PARTS_IN_S if kind == TRANSFORM else PARTS
-            place.fault(
-                f"'parts': there is no {shown(name)} in the answer to '{find}'; its parts are {', '.join(right)}"
-            )
+    _check_parts(item, entry.kind(setting.problem, item), place)
     for sentence in entry.faults(setting.problem, item):
         place.fault(sentence)
     return item if item.text else replace(item, text=entry.text(setting.problem, item))
+
+
+def _check_parts(item: Item, kind: str, place: Location) -> None:
+    """Parts that an answer of the kind does not have."""
+    if item.parts and kind not in (EXPRESSION, TRANSFORM):
+        place.fault(f"'parts' split the points of an expression or a transform; '{item.find}' is answered by a {kind}")
+        return
+    right = PARTS_IN_S if kind == TRANSFORM else PARTS
+    for name, _ in item.parts:
+        if name not in right:
+            place.fault(
+                f"'parts': there is no {shown(name)} in the answer to '{item.find}'; its parts are {', '.join(right)}"
+            )
 
 
 def _settings(entry: Asked) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.circuit.elements import ChangeoverSwitch, Passive, Source
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Passive, Source
 from grader.circuit.feedback import positive_feedback
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
@@ -103,19 +103,9 @@ def _on_labels(problem: Problem) -> Iterator[str]:
 
 
 def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
-    """Loose ends, impulses, and what the solver had to assume."""
+    """Names, impulses, and what the solver had to assume."""
     assert problem.circuit is not None
-    ends = Counter(node for element in problem.circuit.elements for node in dict.fromkeys(element.terminals()))
-    throws = {t for e in problem.circuit.elements if isinstance(e, ChangeoverSwitch) for t in e.terminals()}
-    for node, count in ends.items():
-        if count == 1 and node not in throws:
-            only = next(e.name for e in problem.circuit.elements if node in e.terminals())
-            yield f"only '{only}' is connected to node '{node}'; is the node's name spelled right?"
-    folded: dict[str, str] = {}
-    for element in problem.circuit.elements:
-        other = folded.setdefault(element.name.lower(), element.name)
-        if other != element.name:
-            yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
+    yield from _on_names(problem.circuit)
     struck = any(isinstance(element, Source) and element.drive.impulse for element in problem.circuit.elements)
     meant = struck or any(item.find == "energy lost" for item in problem.items)
     for impulse in () if meant else solved.impulses:
@@ -132,6 +122,21 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
             "its limit; are the inputs swapped?"
         )
     yield from _on_values(problem)
+
+
+def _on_names(circuit: Circuit) -> Iterator[str]:
+    """Nodes that one element alone is connected to, and elements whose names are easily taken for one another."""
+    ends = Counter(node for element in circuit.elements for node in dict.fromkeys(element.terminals()))
+    throws = {t for e in circuit.elements if isinstance(e, ChangeoverSwitch) for t in e.terminals()}
+    for node, count in ends.items():
+        if count == 1 and node not in throws:
+            only = next(e.name for e in circuit.elements if node in e.terminals())
+            yield f"only '{only}' is connected to node '{node}'; is the node's name spelled right?"
+    folded: dict[str, str] = {}
+    for element in circuit.elements:
+        other = folded.setdefault(element.name.lower(), element.name)
+        if other != element.name:
+            yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
 
 
 def _on_values(problem: Problem) -> Iterator[str]:

@@ -15,6 +15,7 @@ from grader.circuit.elements import (
     Circuit,
     IdealTransformer,
     Inductor,
+    Positions,
     Signal,
     Storage,
     Switch,
@@ -29,7 +30,7 @@ from grader.solution.node_equations import derived, grouped, is_stiff, node_equa
 from grader.solution.orders import response_steps
 from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
 from grader.values.dimension import CHARGE, FLUX
-from grader.values.scalar import ONE
+from grader.values.scalar import ONE, Scalar
 from grader.values.text import listed
 from grader.values.waveform import Waveform
 
@@ -184,25 +185,33 @@ def _just_after(
 def _shared_charge(circuit: Circuit, solved: Solved, index: int) -> Iterator[BoardLine]:
     """The charge kept by the plates that meet at a node, where nothing but capacitors can bring any in no time."""
     opened = _opening(solved, index)
-    where = positions(circuit, instant_of(circuit, index))
+    plates = [e for e in circuit.elements if isinstance(e, Capacitor)]
+    for node, inside in _floating(circuit, positions(circuit, instant_of(circuit, index))):
+        meeting = [e for e in plates if len(inside & set(e.between)) == 1]
+        if len(meeting) < 2:
+            continue
+        signs = [ONE if e.between[0] in inside else -ONE for e in meeting]
+        sides = tuple(_charge(meeting, signs, instant_text(opened, side)) for side in "−+")
+        after = (solved.just_after(Signal(kind="voltage", of=e.name), index).scaled(e.value) for e in meeting)
+        kept = sum((charge.scaled(sign) for charge, sign in zip(after, signs, strict=True)), Waveform())
+        yield BoardLine(label=f"charge at {node}", sides=sides, value=kept, dimension=CHARGE)
+
+
+def _floating(circuit: Circuit, where: Positions) -> Iterator[tuple[str, set[str]]]:
+    """Nodes that closed switches join, away from ground and from whatever lays a voltage down: by the first, all."""
     wires = [branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False]
     stiff = {n for e in circuit.elements if is_stiff(e) or isinstance(e, IdealTransformer) for n in e.terminals()}
-    plates = [e for e in circuit.elements if isinstance(e, Capacitor)]
     group = grouped(tuple({n: 0 for e in circuit.elements for n in e.terminals()}), wires, circuit.ground)
     for node in dict.fromkeys(group.values()):
         inside = {other for other, own in group.items() if own == node}
-        meeting = [e for e in plates if len(inside & set(e.between)) == 1]
-        if len(meeting) < 2 or circuit.ground in inside or inside & stiff:
-            continue
-        sides, kept = [], Waveform()
-        for side in "−+":
-            at = instant_text(opened, side)
-            terms = (name(e.name) * name(f"v_{e.name}({at})") for e in meeting)
-            sides.append(added(t if e.between[0] in inside else -t for t, e in zip(terms, meeting, strict=True)))
-        for e in meeting:
-            charge = solved.just_after(Signal(kind="voltage", of=e.name), index).scaled(e.value)
-            kept = kept + (charge if e.between[0] in inside else charge.scaled(-ONE))
-        yield BoardLine(label=f"charge at {node}", sides=tuple(sides), value=kept, dimension=CHARGE)
+        if circuit.ground not in inside and not inside & stiff:
+            yield node, inside
+
+
+def _charge(plates: Sequence[Capacitor], signs: Sequence[Scalar], at: str) -> Formula:
+    """What the plates at a node hold together: ``C1 v_C1(0−) − C2 v_C2(0−)``."""
+    terms = (name(e.name) * name(f"v_{e.name}({at})") for e in plates)
+    return added(term if sign == ONE else -term for term, sign in zip(terms, signs, strict=True))
 
 
 def _names(states: Sequence[Signal]) -> Prose:

@@ -173,6 +173,10 @@ class _Board:
         if isinstance(element, Resistor) and element.value != 0:
             fall = self.fall(first, second)
             return fall.formula / amount(element.value, RESISTANCE) if fall.tells else None
+        return self._what_else_leaves(element, first, second)
+
+    def _what_else_leaves(self, element: Element, first: str, second: str) -> Formula | None:
+        """An element's current from what else leaves one of its ends, where all of that is known."""
         others = [e for e in self.circuit.elements if e.name != element.name]
         wire = grouped(tuple(self.wire), (self.ends(e) for e in others if self._is_wire(e)), self.circuit.ground)
         if wire[first] == wire[second]:

@@ -154,16 +154,11 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
 def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> Comparison:
     """`compare` for terms in local time, the interval starting at 0."""
     size = peak(right)
-    noise = NEGLIGIBLE * size
-    given, right = ([m for m in modes if largest(m) > noise] for modes in (given, right))
+    given, right = (list(_larger(modes, NEGLIGIBLE * size)) for modes in (given, right))
     change = peak([m for m in right if not is_constant(m)])
-    absolute_tolerance = tolerance * max(size, change)
-    if change > 0:
-        absolute_tolerance = min(absolute_tolerance, TRANSIENT_SHARE * change)
-
+    absolute_tolerance = _absolute(tolerance, size, change)
     pairs, lonely_right, lonely_given = matched(given, right)
-    missing = tuple([m for m in lonely_right if largest(m) > absolute_tolerance])
-    added = tuple([m for m in lonely_given if largest(m) > absolute_tolerance])
+    missing, added = _larger(lonely_right, absolute_tolerance), _larger(lonely_given, absolute_tolerance)
     start, end = initial_value(right), final_value(right)
     own_start, own_end = initial_value(given), final_value(given)
 
@@ -188,7 +183,7 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
     rates, frequencies = agree("rate"), agree("frequency")
     # Where every coefficient is right by itself, what they add up to is right.
-    each = same and all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
+    each = same and _coefficients_agree(pairs, tolerance)
     return Comparison(
         initial=each or starts_at(own_start),
         final=ends_at(own_end),
@@ -204,6 +199,22 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
 Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
 """Terms that belong together, given and right."""
+
+
+def _larger(modes: Sequence[TermMode], size: float) -> tuple[TermMode, ...]:
+    """The terms that are larger than a size."""
+    return tuple([m for m in modes if largest(m) > size])
+
+
+def _absolute(tolerance: float, size: float, change: float) -> float:
+    """By how much a response may be off: a share of its size, and no more than a share of what changes in it."""
+    allowed = tolerance * max(size, change)
+    return min(allowed, TRANSIENT_SHARE * change) if change > 0 else allowed
+
+
+def _coefficients_agree(pairs: Pairs, tolerance: float) -> bool:
+    """Whether every coefficient of every pair is within its own tolerance."""
+    return all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
 
 
 def _pairs_agree(pairs: Pairs, name: str, absolute_tolerance: float, tolerance: float) -> bool:

@@ -109,15 +109,16 @@ def fill(table: Headed, points: Mapping[str, Points]) -> Filled:
     UsageError
         If no column below the headings holds ids of these students.
     """
-    known = {tokens(restored(id)): id for one in points.values() for id in one}
-    rows = _rows_of(table, known)
+    rows = _rows_of(table, {tokens(restored(id)): id for one in points.values() for id in one})
     values: dict[tuple[int, int], float] = {}
     unfilled: dict[str, list[int]] = {}
-    twice = {id for id, count in Counter(rows.values()).items() if count > 1 and id}
+    often = Counter(rows.values())
     for row, id in rows.items():
-        if not id or id in twice:
-            reason = "no id of this run's students stands there" if not id else "the id stands in several rows"
-            unfilled.setdefault(reason, []).append(row)
+        if not id:
+            unfilled.setdefault("no id of this run's students stands there", []).append(row)
+            continue
+        if often[id] > 1:
+            unfilled.setdefault("the id stands in several rows", []).append(row)
             continue
         for heading, column in table.columns.items():
             value, locked = points[heading].get(id), table.sheet.locked(row, column)
@@ -125,12 +126,11 @@ def fill(table: Headed, points: Mapping[str, Points]) -> Filled:
                 unfilled.setdefault(locked or "handed nothing in that was marked", []).append(row)
             else:
                 values[row, column] = value
-    replaced = [row for (row, column) in values if table.sheet.cells.get((row, column))]
-    absent = sorted(
-        {id for one in points.values() for id, value in one.items() if value is not None} - {*rows.values()}
-    )
     told = [f"Not filled, {reason}: {_rows_text(some)}." for reason, some in unfilled.items()]
+    replaced = [row for (row, column) in values if table.sheet.cells.get((row, column))]
     told += [f"Held something else before: {_rows_text(replaced)}."] if replaced else []
+    marked = {id for one in points.values() for id, value in one.items() if value is not None}
+    absent = sorted(marked.difference(rows.values()))
     told += [f"Marked, but without a row: {_some(absent)}."] if absent else []
     return Filled(table.sheet.filled(values), len(values), tuple(told))
 
