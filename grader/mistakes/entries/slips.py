@@ -109,8 +109,8 @@ def digits_exchanged(case: Case) -> Iterator[Wrong]:
     remark="The right answer was rounded to one or two digits.",
 )
 def rounded_too_far(case: Case) -> Iterator[Wrong]:
-    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100."""
-    if case.number is None:
+    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values."""
+    if case.number is None or (case.item.goal is not None and case.item.goal.relation != "is"):
         return
     exact = Decimal(repr(case.number.value()))
     for digits in (1, 2):
