@@ -17,7 +17,7 @@ from grader.rubric.circuits import read_circuit
 from grader.rubric.elements import KINDS
 from grader.rubric.files import read_rubric, tables_to_rubric
 from grader.rubric.items import ITEM_KEYS
-from grader.rubric.source_waveform import letters, pieces
+from grader.rubric.source_waveform import drive, letters
 from grader.rubric.table import CheckedTable, Location
 from grader.rubric.values import Values
 from grader.values.dimension import CURRENT, VOLTAGE
@@ -57,9 +57,9 @@ def test_every_topic_with_an_example_was_worked_out():
 def test_every_notation_of_the_waveform_topic_is_read():
     for text, _ in only("waveform").rows:
         names = {letter: constant(ONE) for letter in letters(text)}
-        assert pieces(text, CURRENT if text.endswith("A") or "A/s" in text else VOLTAGE, names)
-    assert pieces("25 t A", CURRENT, {}) == pieces("25 A/s t u(t)", CURRENT, {})
-    assert pieces("12 + 5 u(1 - t) V", VOLTAGE, {}) == pieces("17 - 5 u(t - 1) V", VOLTAGE, {})
+        assert drive(text, CURRENT if text.endswith("A") or "A/s" in text else VOLTAGE, names)
+    assert drive("25 t A", CURRENT, {}) == drive("25 A/s t u(t)", CURRENT, {})
+    assert drive("12 + 5 u(1 - t) V", VOLTAGE, {}) == drive("17 - 5 u(t - 1) V", VOLTAGE, {})
 
 
 @pytest.mark.parametrize("kind", KINDS)
