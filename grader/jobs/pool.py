@@ -229,7 +229,7 @@ class Pool:
         else:
             self._answer(worker, content)
             worker.slow = worker.slow and bool(worker.jobs)
-            if kind == LAST or (not worker.jobs and len(self.workers) > self._kept):
+            if kind == LAST or (not worker.jobs and len(self.workers) > self._wanted):
                 self._lose(worker, "")
         self._hand_out()
 
@@ -301,10 +301,14 @@ class Pool:
             (self._long if left[0].long else self._short).extendleft(reversed(left))
         self._fill()
 
+    @property
+    def _wanted(self) -> int:
+        """How many workers there should be: another one for each that is at slow work."""
+        return self._kept + sum(worker.slow for worker in self.workers)
+
     def _fill(self) -> None:
         """Start the workers that are missing, unless the last ones failed a moment ago."""
-        wanted = self._kept + sum(worker.slow for worker in self.workers)
-        while len(self.workers) < wanted and time.monotonic() >= self._again:
+        while len(self.workers) < self._wanted and time.monotonic() >= self._again:
             try:
                 self.workers.append(self._start())
             except (OSError, EOFError):  # the server that they are forked from died; the next try starts another one

@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
-from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import OutputError, UsageError
@@ -137,16 +137,12 @@ def grade(
             ) from None
 
 
-def _loading(module: str) -> Thread:
-    """A thread that loads a module; where that fails, whoever uses the module is told."""
-
-    def load() -> None:
-        with suppress(Exception):
-            import_module(module)
-
-    thread = Thread(target=load)
-    thread.start()
-    return thread
+def _loading(module: str) -> Callable[[], object]:
+    """Load a module meanwhile; what is given waits for it and raises what went wrong, of which a second try says less."""
+    executor = ThreadPoolExecutor(1)
+    loading = executor.submit(import_module, module)
+    executor.shutdown(wait=False)
+    return loading.result
 
 
 class _Run:
@@ -176,7 +172,7 @@ class _Run:
         """Do it all."""
         with self._workers() as workers, ExitStack() as rest:
             paper = self._paper()  # while the workers get ready
-            rest.callback(_loading("grader.reports.audit").join)  # heavy, and only needed at the end
+            rest.callback(_loading("grader.reports.audit"))  # heavy, and only needed at the end
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,

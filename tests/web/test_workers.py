@@ -62,6 +62,22 @@ def test_long_jobs_leave_one_worker_to_the_short_ones(workers):
     assert long == ["it took longer than 1.5 seconds"] * 2
 
 
+def test_beside_work_that_hangs_the_same_few_workers_do_all_that_is_asked():
+    """Two hang, for each another one is started: these and the spare one stay, and no job waits for a process to start."""
+
+    async def beside(workers):
+        hanging = asyncio.gather(*(workers.done("hang") for _ in range(2)), return_exceptions=True)
+        found = [(await workers.done(f"job {k}"))[0] for k in range(20)]
+        meanwhile = not hanging.done()
+        await hanging
+        return found, meanwhile
+
+    with Workers(make, (), 2, seconds=15) as workers:
+        processes, meanwhile = asyncio.run(beside(workers))
+    assert meanwhile
+    assert len(set(processes)) <= 3
+
+
 def test_what_nobody_can_begin_comes_back(workers, monkeypatch):
     async def crowd():
         await workers.done("first")
