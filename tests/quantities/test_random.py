@@ -113,9 +113,9 @@ WINDOW = {"start": rational("0"), "until": rational("1.7")}
 
 def check(net):
     """Every find on one circuit; a refusal fails unless the samples agree that there is nothing to be found."""
+    samples = sampled(net)  # first: what has no clear solution in floats need have none at all
     ask = Asking(net)
     assume(ask.solved.intervals[1].start == 0)  # initial values hold at the first action
-    samples = sampled(net)
     try:
         ask("value just before switching", signal=Signal(kind="current", of=net.elements[0].name))
         refused = ""
