@@ -269,9 +269,8 @@ class Store:
 
     def all_attempts(self, sheet: str) -> tuple[Attempt, ...]:
         """All attempts at a sheet, by student and then oldest first."""
-        return self._attempts(
-            select(*_BRIEF).where(_attempts.c.sheet == sheet).order_by(_attempts.c.student, _attempts.c.number)
-        )
+        query = select(*_BRIEF).where(_attempts.c.sheet == sheet)
+        return self._attempts(query.order_by(_attempts.c.student, _attempts.c.number))
 
     def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
         with self._reading() as connection:
