@@ -86,7 +86,7 @@ def test_what_a_signal_does_not_hold_drops_out():
 def test_a_characteristic_polynomial(matrix, coefficients):
     """Lowest power first; of the 3 by 3 one: trace -12, principal minors 11 + 11 + 20, determinant -37."""
     assert list(characteristic_polynomial(rows(matrix), len(matrix))) == coefficients
-    wider = [{**row, len(matrix): fmpq(9)} for row in rows(matrix)]
+    wider = [{**row, len(matrix): fmpq(9), len(matrix) + 1: fmpq(4)} for row in rows(matrix)]
     assert list(characteristic_polynomial(wider, len(matrix))) == coefficients
 
 
