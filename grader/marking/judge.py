@@ -57,11 +57,7 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
             compare_symbolic(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
         )
 
-    state = (
-        UnitVerdict.RIGHT if unit == target.dimension else UnitVerdict.MISSING if unit is None else UnitVerdict.OTHER
-    )
-    if not any(target.dimension):
-        state = UnitVerdict.RIGHT if unit is None or unit == target.dimension else UnitVerdict.OTHER
+    state = _unit_verdict(unit, target.dimension)
     judgement = _told_apart(fits(given)._replace(unit=state))
     if target.percent and unit is None and judgement.size is not Size.RIGHT:
         hundredth = fits(given.scaled(PERCENT))
@@ -77,6 +73,13 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
         if meant != 1:
             found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
     return max(found, key=lambda j: j.merit)
+
+
+def _unit_verdict(unit: Dimension | None, asked: Dimension) -> UnitVerdict:
+    """Whether the unit written is of the kind asked; a plain number needs none."""
+    if unit == asked or (unit is None and not any(asked)):
+        return UnitVerdict.RIGHT
+    return UnitVerdict.MISSING if unit is None else UnitVerdict.OTHER
 
 
 def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgement:

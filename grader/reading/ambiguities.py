@@ -37,7 +37,8 @@ class Ambiguities:
     Parameters
     ----------
     other : (Fork, int) or None
-        The fork at which the way of that number is taken, instead of the first.
+        The fork at which the way of that number is taken, instead of the first; placed `ANYWHERE`, all of its kind:
+        who writes ``1/2C(2/3V0)^2`` means the same by both slashes.
     """
 
     __slots__ = ("_places", "met", "other", "taken")
@@ -51,7 +52,7 @@ class Ambiguities:
     def choose(self, stage: str, kind: str, place: int, ways: tuple[Alternative, ...]) -> int:
         """The number of the way to take at this fork."""
         number = 0
-        if self.other is not None and self.other[0][:3] == (stage, kind, place):
+        if self.other is not None and self.other[0][:3] in {(stage, kind, place), (stage, kind, ANYWHERE)}:
             number = min(self.other[1], len(ways) - 1)
         elif (kind, place) in self._places:
             return 0

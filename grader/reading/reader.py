@@ -14,10 +14,12 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 
-from grader.reading.ambiguities import Alternative, Ambiguities, Fork
+from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
@@ -82,9 +84,22 @@ def read(
     """
     if len(text) > MAX_CHARACTERS:
         return refusal("too-long", text)
+    known = tuple((names or {}).items())
     if expects == "equation":
-        text, expects = in_operators(text), "expression"
-    return _read(text, unit, expects, dimension, tuple((names or {}).items()), options)
+        return _equation(text, unit, dimension, known)
+    return _read(text, unit, expects, dimension, known, options)
+
+
+def _equation(
+    text: str, unit: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...]
+) -> tuple[Reading, ...] | Refusal:
+    """An equation, its derivatives written as operators; a refusal speaks of the text as typed."""
+    operators = in_operators(text)
+    found = _read(operators, unit, "expression", dimension, names, ())
+    if operators == text or not isinstance(found, Refusal):
+        return found
+    as_typed = _read(text, unit, "expression", dimension, names, ())
+    return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 
 
 @lru_cache(maxsize=2048)
@@ -328,7 +343,12 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
 
 
 def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
-    for fork in forks.met:
+    """One fork taken otherwise; before that, where several are of a kind, all of them."""
+    kinds = Counter((fork.stage, fork.kind) for fork in forks.met)
+    together = {
+        (fork.stage, fork.kind): fork._replace(place=ANYWHERE) for fork in forks.met if kinds[fork.stage, fork.kind] > 1
+    }
+    for fork in (*together.values(), *forks.met):
         for way in range(1, len(fork.ways)):
             yield fork, way
 

@@ -134,6 +134,7 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     """
     if _squeezed(text) in _NONE:
         return Choice("", 0)
+    options = options or DAMPING
     text = _LEAD.sub("", text)
     letters = re.sub(r"\b(?:and|und)\b|[^a-z0-9]", "", text.lower())
     places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}

@@ -77,6 +77,11 @@ def drive(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Dri
     worth = fitting[0]
     if any((other.waveform, other.later) != (worth.waveform, worth.later) for other in fitting[1:]):
         raise ValueError(f"'{text}' can be read in more than one way{_RIGHT}")
+    return _delivered(text, worth)
+
+
+def _delivered(text: str, worth: Quantity) -> Drive:
+    """What a source delivers: the pieces as they begin, from t = 0 on unless they never change, and the impulse."""
     try:
         (area, waveform), *later = (without_impulse(part) for part in (worth.waveform, *(w for _, w in worth.later)))
     except ValueError as error:

@@ -153,10 +153,10 @@ def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | Non
     UsageError
         One line per row that cannot be applied: which, what is wrong, what would be right.
     """
+    if not path.exists():
+        raise UsageError(f"{path}: there is no such file; name the review list with the decisions.")
     if not path.is_file():
-        raise UsageError(
-            f"{path}: no file with decisions stands there; name a review list, or put elsewhere what does."
-        )
+        raise UsageError(f"{path}: this is no file; name the review list with the decisions, or move this elsewhere.")
     try:
         document = _document(path)
     except Unreadable as refusal:

@@ -10,13 +10,14 @@ FLOORS = {
     "bleeder": (97.4, 2.2, 0.2, 0.3),
     "crane": (96.5, 1.2, 0.1, 2.7),
     "drum": (98.4, 1.1, 0.6, 0.0),
-    "gate": (97.0, 2.1, 0.5, 0.0),
+    "gate": (97.0, 2.11, 0.5, 0.0),
     "horn": (99.1, 0.9, 0.1, 0.0),
     "lamp": (99.5, 0.5, 0.1, 0.1),
     "mast": (98.8, 1.2, 0.1, 0.0),
     "pump": (98.3, 0.9, 0.9, 0.0),
     "relay": (98.6, 1.4, 0.1, 0.1),
     "starter": (96.6, 0.1, 1.7, 0.0),
+    "winch": (95.7, 3.4, 0.5, 0.6),
 }
 """For each folder, in percent: at least as marked; at most to a person, decided higher, wholly right but marked down unseen."""
 

@@ -54,8 +54,8 @@ def kill_after(folder: Path, seconds: float) -> bool:
 def at_moments(tmp_path: Path, times: int, students: int) -> None:
     folder = make_section(tmp_path, students, sheets=students // 3)
     began = time.monotonic()
-    run(folder, "clean/results", workers=2)
-    whole = time.monotonic() - began
+    assert start(folder, "clean/results").wait(100) == 0
+    whole = time.monotonic() - began  # a process of its own, as those that are killed
     expected = contents(folder / "clean" / "results")
     chance = random.Random(1)
     killed = 0
@@ -89,7 +89,7 @@ def children_of(process: int) -> list[int]:
 
 
 def any_process_killed(tmp_path: Path, times: int, students: int) -> None:
-    """Main, workers, and what they are forked from, killed at random until `times` were; a run that ends has told all.
+    """Main, workers, and what they are forked from, killed at random until `times` and both kinds were; a run that ends told all.
 
     Of a run that ended by itself every mark is that of the undisturbed run, or waits for a person.
     """
@@ -101,11 +101,11 @@ def any_process_killed(tmp_path: Path, times: int, students: int) -> None:
     clean = marks_by_student(folder / "clean" / "results")
     chance = random.Random(4)
     killed, ended, waiting = Counter(), Counter(), 0
-    while killed.total() < times:
+    while killed.total() < times or len(killed) < 2:
         process = start(folder)
-        while process.poll() is None and killed.total() < times:
+        while process.poll() is None and (killed.total() < times or len(killed) < 2):
             with contextlib.suppress(subprocess.TimeoutExpired):
-                process.wait(chance.uniform(0.02, 0.5) * whole)
+                process.wait(chance.uniform(0.02, 0.8) * whole)
                 break
             below = children_of(process.pid)
             victim = process.pid if not below or chance.random() < 0.2 else chance.choice(below)
@@ -125,7 +125,6 @@ def any_process_killed(tmp_path: Path, times: int, students: int) -> None:
     now.pop("changes.csv", None)
     assert {**now, "run.json": b""} == {**expected, "run.json": b""}  # which lists the changes among what was written
     print(f"\nkilled {dict(killed)}, ended {dict(ended)}, marks left to a person on the way {waiting}")
-    assert len(killed) == 2
 
 
 def test_any_process_killed_at_any_moment(tmp_path):

@@ -188,11 +188,16 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     bare = max(fits) == OF_THE_KIND_ASKED and not first.label and fits[0] == BARE
     if asked[0] is first or (bare and not constant):
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
+    return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _usually_named(entries: list[ListedPart], question: Question) -> list[ListedPart]:
+    """Of entries with labels of their own the one whose label begins as symbols of the quantity asked do."""
     letters = _LETTERS.get(question.dimension, "") if question.dimension is not None else ""
-    if len(asked) > 1 and len({entry.label for entry in asked} - {""}) == len(asked):
-        named = [entry for entry in asked if entry.label[0].lower() in letters]
-        asked = named if len(named) == 1 and question.expects == "value" else asked
-    return asked
+    if len(entries) < 2 or len({entry.label for entry in entries} - {""}) < len(entries):
+        return entries
+    named = [entry for entry in entries if entry.label[0].lower() in letters]
+    return named if len(named) == 1 else entries
 
 
 def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> list[ListedPart]:

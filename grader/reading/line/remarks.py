@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import VALUE_WORDS
+from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
@@ -111,5 +111,6 @@ def holds_value(text: str, question: Question) -> bool:
 
 def matters(remark: str, question: Question) -> bool:
     """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
-    named = any(question.vocabulary.find(word) is not None for word in _WORD.findall(remark))
+    words = _WORD.findall(remark)
+    named = any(question.vocabulary.find(word) is not None or NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words)
     return named or any(letter.isdigit() for letter in remark) or phrase_of("direction").search(remark) is not None

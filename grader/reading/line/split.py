@@ -205,6 +205,17 @@ def _complete(before: str, question: Question) -> bool:
     return bool(meanings) and meanings[0].dimension != NUMBER and not named
 
 
+def _last_word(before: str) -> str:
+    word = _LAST_WORD.search(before)
+    return word["unit"] if word else ""
+
+
+def _is_of_the_kind_asked(unit: str, question: Question) -> bool:
+    """Whether letters are a unit of the kind asked, and nothing else."""
+    meanings = look_up(unit.strip(), question.dimension) if question.dimension is not None else ()
+    return bool(meanings) and meanings[0].dimension == question.dimension
+
+
 _MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
@@ -228,6 +239,8 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             before, group = text[:opening], text[opening : place + 1]
             if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
                 continue  # 2 V (1 - e^(-5t))
+            if _is_of_the_kind_asked(group[1:-1], question) and not _is_of_the_kind_asked(_last_word(before), question):
+                continue  # 2e^-t/4ms [A]
             if _RELATION.match(group) or (_complete(before, question) and not _MULTIPLIES.match(group)):
                 yield opening, opening + 1, place + 1
         elif (

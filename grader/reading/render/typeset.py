@@ -131,24 +131,19 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
         return _number(node, pen)
     if isinstance(node, Name):
         return pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM
-    if isinstance(node, Time):
-        return pen.variable("t"), ATOM
-    if isinstance(node, Constant):
-        return pen.variable("π" if node.name == "pi" else "e"), ATOM
+    if isinstance(node, (Time, Constant, Imaginary)):
+        return pen.variable(_letter(node)), ATOM
     if isinstance(node, UnitSymbol):
         return pen.unit(node.symbol), ATOM
-    if isinstance(node, Imaginary):
-        return pen.variable("j"), ATOM
     if isinstance(node, Infinity):
         return pen.number("∞"), ATOM
     if isinstance(node, Sum):
         return _sum(node, pen), SUM
     if isinstance(node, Parallel):
         return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), PARALLEL
-    if isinstance(node, Negative):
-        return pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED
-    if isinstance(node, PlusMinus):
-        return pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED
+    if isinstance(node, (Negative, PlusMinus)):
+        sign = "−" if isinstance(node, Negative) else "±"
+        return pen.sign(sign) + _within(node.operand, pen, PRODUCT), SIGNED
     if isinstance(node, Product):
         return _product(node, pen), PRODUCT
     if isinstance(node, Quotient):
@@ -162,6 +157,12 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     if isinstance(node, WithUnit):
         return _measured(node.operand, node.unit, pen), PRODUCT
     return _whole(node, pen), SUM
+
+
+def _letter(node: Time | Constant | Imaginary) -> str:
+    if isinstance(node, Constant):
+        return "π" if node.name == "pi" else "e"
+    return "t" if isinstance(node, Time) else "j"
 
 
 def _within(node: Node, pen: Renderer, tightness: int) -> str:
@@ -293,7 +294,7 @@ def _whole(node: Node, pen: Renderer) -> str:
     if isinstance(node, Roots):
         return pen.words("; ").join(_written(root, pen) for root in node.roots)
     assert isinstance(node, Choice)
-    return pen.words(node.option)
+    return pen.words(node.option or "none")
 
 
 def _range(piece: WaveformPiece, pen: Renderer) -> str:

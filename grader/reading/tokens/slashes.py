@@ -122,16 +122,7 @@ def denominator_end(
     if index < stop and tokens[index].kind == "NUMBER":
         end += 1
         if end < stop and tokens[end].kind == "UNIT":
-            if not measured and end + 1 < stop and _ends_the_whole(tokens, end, stop, question):
-                return index
-            if measured and _ends_the_whole(tokens, end, stop, question):
-                ways = tuple(
-                    Alternative(way.format(tokens[end].value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR)
-                )
-                return end + 1 if forks.choose("arrange", "unit-below", tokens[end].start, ways) == 1 else index
-            if measured or _unit_below(tokens, tokens[end], question, forks):
-                return end + 1
-            return index
+            return end + 1 if _is_below(tokens, end, stop, measured, question, forks) else index
     factors = int(end > index)
     while end < stop and (end == index or tokens[end].start == tokens[end - 1].end):
         named = tokens[end].kind == "NAME"
@@ -142,6 +133,19 @@ def denominator_end(
     if factors > 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
         return end
     return index
+
+
+def _is_below(
+    tokens: Sequence[Token], place: int, stop: int, measured: bool, question: Question, forks: Ambiguities
+) -> bool:
+    """Whether the unit after a number below a slash belongs to that number, and not to the whole."""
+    unit = tokens[place]
+    if not _ends_the_whole(tokens, place, stop, question):
+        return measured or _unit_below(tokens, unit, question, forks)
+    if measured:
+        ways = tuple(Alternative(way.format(unit.value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR))
+        return forks.choose("arrange", "unit-below", unit.start, ways) == 1
+    return place + 1 == stop and _unit_below(tokens, unit, question, forks)
 
 
 def _behind_factor(tokens: Sequence[Token], index: int, stop: int, question: Question) -> int:

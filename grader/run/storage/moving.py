@@ -7,6 +7,7 @@ outside the results folder, and nothing of the program's own in it, is ever move
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import json
 import os
@@ -71,7 +72,8 @@ def finish(results: Path, above: Path, staged: Path) -> None:
                     f"{refused}, and run again: some others are replaced already, the rest waits."
                 ) from None
             raise OutputError(f"{refused}, and run again: the results of the run before are as they were.") from None
-    listed.unlink()
+    with contextlib.suppress(OSError):  # all are in: the next run finds them so and takes the list away
+        listed.unlink()
 
 
 @dataclass(frozen=True, slots=True)
