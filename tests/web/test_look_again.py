@@ -9,7 +9,7 @@ from tests.web.conftest import RIGHT, SHEET
 
 DESK = f"/instructor/sheets/{SHEET}"
 WRONG = {**RIGHT, "gate.tau": "1 ms", "gate.rth": "9 ohm"}
-SENTENCE = "I used <b>R1</b> and R2 as the lecture did \u202e."
+SENTENCE = "I used <b>R1</b> and R2 as in the example \u202e."
 
 
 def ask(browser, address, item="tau", sentence=SENTENCE, **more):
