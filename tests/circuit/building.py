@@ -16,6 +16,7 @@ from grader.circuit.elements import (
     Drive,
     Element,
     IdealOpAmp,
+    IdealTransformer,
     Inductor,
     Resistor,
     Signal,
@@ -102,6 +103,10 @@ def op_amp(name, plus, minus, output) -> IdealOpAmp:
 
 def coupled(name, first, second, mutual) -> CoupledInductors:
     return CoupledInductors(name=name, inductors=(first, second), mutual=_scalar(mutual))
+
+
+def transformer(name, primary, secondary, ratio) -> IdealTransformer:
+    return IdealTransformer(name=name, primary=primary, secondary=secondary, ratio=_scalar(ratio))
 
 
 def circuit(*elements: Element, ground="g") -> Circuit:

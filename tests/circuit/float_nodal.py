@@ -20,6 +20,7 @@ from grader.circuit.elements import (
     CurrentSource,
     DependentSource,
     IdealOpAmp,
+    IdealTransformer,
     Inductor,
     Resistor,
     Switch,
@@ -39,7 +40,7 @@ class FloatCircuit:
         self.circuit = circuit
         self.states = [e for e in circuit.elements if isinstance(e, Capacitor | Inductor)]
         self.sources = [e for e in circuit.elements if isinstance(e, VoltageSource | CurrentSource)]
-        self.branches = [e for e in circuit.elements if not isinstance(e, CoupledInductors)]
+        self.branches = [part for e in circuit.elements for part in branches_of(e)]
         self.at = time
         self.conditioned = conditioned
         nodes = {circuit.ground}
@@ -59,7 +60,7 @@ class FloatCircuit:
             return element.common, throw
         if isinstance(element, IdealOpAmp):
             return element.output, self.circuit.ground
-        return element.between
+        return element.primary if isinstance(element, IdealTransformer) else element.between
 
     def closed(self, switch):
         state = switch.closed_before
@@ -146,7 +147,8 @@ class FloatCircuit:
     def outputs(self, t, x):
         """Node voltages by name and element currents by name."""
         y = self.Cx @ x + self.Du @ self.drive(t)
-        return {n: y[i] for n, i in self.node.items()}, {n: y[i] for n, i in self.place.items()}
+        named = {e.name for e in self.circuit.elements}
+        return {n: y[i] for n, i in self.node.items()}, {n: y[i] for n, i in self.place.items() if n in named}
 
     def run(self, x, start, times):
         """States at the times given (in order), from `x` at `start`."""
@@ -162,6 +164,23 @@ class FloatCircuit:
             atol=1e-12,
         )
         return list(solution.y.T)
+
+
+def branches_of(element):
+    """An ideal transformer as the two dependent sources that it is: v1 = n v2, and i2 = -n i1."""
+    if isinstance(element, CoupledInductors):
+        return ()
+    if not isinstance(element, IdealTransformer):
+        return (element,)
+    primary = DependentSource(
+        name=element.name, between=element.primary, delivers="voltage", controlled_by="voltage",
+        gain=element.ratio, control=element.secondary,
+    )  # fmt: skip
+    secondary = DependentSource(
+        name=element.second, between=element.secondary, delivers="current", controlled_by="current",
+        gain=-element.ratio, control=element.name,
+    )  # fmt: skip
+    return primary, secondary
 
 
 def drive_value(source, since, t):

@@ -15,7 +15,21 @@ from grader.circuit.response import solve
 from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, constant
-from tests.circuit.building import C, I, L, R, V, changeover, circuit, coupled, current, dependent, op_amp, voltage
+from tests.circuit.building import (
+    C,
+    I,
+    L,
+    R,
+    V,
+    changeover,
+    circuit,
+    coupled,
+    current,
+    dependent,
+    op_amp,
+    transformer,
+    voltage,
+)
 from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 
 VALUES = st.sampled_from(["1/2", "1", "2", "3", "5/3", "1/5"])
@@ -54,7 +68,7 @@ def circuits(draw, storage=4):
     inductors = []
     for k in range(draw(st.integers(3, 9))):
         a, b = draw(st.permutations(nodes))[:2]
-        kind = draw(st.sampled_from("RCCCLLLVISTDOK"))
+        kind = draw(st.sampled_from("RCCCLLLVISTDOKN"))
         name = f"{kind}x{k}"
         if kind == "R":
             elements.append(R(name, a, b, draw(VALUES)))
@@ -90,6 +104,9 @@ def circuits(draw, storage=4):
         elif kind == "K" and len(inductors) >= 2 and not any(e.name.startswith("K") for e in elements):
             first, second = inductors[:2]
             elements.append(coupled(name, first.name, second.name, draw(st.sampled_from(["1/10", "-1/8"]))))
+        elif kind == "N" and len(nodes) > 3:
+            primary, secondary = (tuple(draw(st.permutations(nodes))[:2]) for _ in range(2))
+            elements.append(transformer(name, primary, secondary, draw(GAINS)))
     return circuit(*elements)
 
 

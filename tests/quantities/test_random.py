@@ -7,15 +7,17 @@ the samples here is written out once more, in plain numpy.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from scipy.integrate import trapezoid
+from scipy.integrate import quad, trapezoid
+from scipy.linalg import expm
 
-from grader.circuit.elements import Resistor, Signal, Source
+from grader.circuit.elements import Circuit, CurrentSource, Drive, Resistor, Signal, Source
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Goal, Item, Problem
@@ -23,8 +25,9 @@ from grader.quantities import asked
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import _root, requirement
 from grader.quantities.equations import coefficients
-from grader.values.scalar import rational, to_float
-from grader.values.waveform import number_of
+from grader.values.laplace import fraction, without_impulse
+from grader.values.scalar import ZERO, rational, to_float
+from grader.values.waveform import Waveform, number_of
 from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 from tests.circuit.test_against_integration import circuits
 
@@ -50,7 +53,7 @@ class Sampled:
             found = [stage.outputs(t, state) for t, state in zip(times, states, strict=True)]
             self.times.append(times)
             self.voltages.append({name: np.array([v[name] for v, _ in found]) for name in stage.node})
-            self.currents.append({name: np.array([i[name] for _, i in found]) for name in stage.place})
+            self.currents.append({name: np.array([i[name] for _, i in found]) for name in found[0][1]})
             x = states[-1]
 
     def current(self, name):
@@ -130,7 +133,132 @@ def check(net):
     extremes(ask, samples, signal, pieces, near)
     crossing(ask, samples, signal, pieces)
     last_interval(ask, samples, signal, near)
+    at_instants(ask, samples, signal, near)
+    in_s_domain(ask, samples, net, signal)
+    at_two_terminals(ask, net, net.element(name))
+    transforms(net, signal)
     design(ask, net, signal)
+
+
+def at_instants(ask, samples, signal, near):
+    """Values at instants in every interval, and the whole answer over time there."""
+    whole = ask("response", signal=signal)
+    for times, y in zip(samples.times, samples.current(signal.of), strict=True):
+        middle = times[POINTS // 2]
+        assert ask.value("value at", signal=signal, at=rational(repr(float(middle)))) == pytest.approx(
+            y[POINTS // 2], **near
+        )
+        piece = [waveform for start, _, waveform in whole.stretches() if to_float(start) <= middle][-1]
+        assert piece.value(middle) == pytest.approx(y[POINTS // 2], **near)
+    assert ask.value("initial value", signal=signal) == pytest.approx(samples.current(signal.of)[0][0], **near)
+
+
+POINT = 1.7 + 2.9j
+"""Where functions of s are compared (1/s)."""
+
+
+def at_point(waveform, s=POINT):
+    top, bottom = (sum(to_float(c) * s**k for k, c in enumerate(side)) for side in fraction(waveform.number))
+    return top / bottom
+
+
+def system(stage, row, source, s=POINT):
+    """``C (sI - A)^-1 B + D`` of one output and one source."""
+    k = [e.name for e in stage.sources].index(source)
+    return stage.Cx[row] @ np.linalg.solve(s * np.eye(len(stage.A)) - stage.A, stage.B[:, k]) + stage.Du[row, k]
+
+
+def in_s_domain(ask, samples, net, signal):
+    """Transfer functions of the last interval and impulse responses of the first."""
+    source = next((e.name for e in net.elements if isinstance(e, Source)), None)
+    if source is None:
+        return
+    stage = samples.stages[-1]
+    assume(np.abs(np.linalg.eigvals(stage.A) - POINT).min(initial=1) > 0.1)
+    last = {"after": rational("1")} if any(i.start == 1 for i in ask.solved.intervals[1:]) else None
+    if last is not None:
+        found = ask("transfer function", signal=signal, of=(source,), **last)
+        assert at_point(found) == pytest.approx(system(stage, stage.place[signal.of], source), rel=1e-6, abs=1e-7)
+    stage, k = samples.stages[0], samples.stages[0].sources.index(net.element(source))
+    area, rest = without_impulse(ask("impulse response", signal=signal, of=(source,)))
+    row = stage.place[signal.of]
+    assert to_float(area) == pytest.approx(stage.Du[row, k], abs=1e-7)
+    for t in (0.1, 0.6):
+        right = stage.Cx[row] @ expm(stage.A * t) @ stage.B[:, k]
+        assert rest.value(t) == pytest.approx(right, rel=1e-6, abs=1e-6)
+
+
+def at_two_terminals(ask, net, resistor):
+    """Impedance and resistance where a resistor stands, by a current sent in there, and the voltage left there at rest."""
+    if not any(i.start == 1 for i in ask.solved.intervals[1:]):
+        return
+    probe = CurrentSource(name="probe", between=resistor.between[::-1], drive=Drive(pieces=((None, Waveform()),)))
+    others = [e for e in net.elements if not (e is resistor or getattr(e, "control", None) == resistor.name)]
+    bare = Circuit(elements=(*others, resistor), ground=net.ground)  # what the resistor controls would go with it
+    after = {"after": rational("1")}
+    try:
+        opened = FloatCircuit(Circuit(elements=(*others, probe), ground=net.ground), 1.0)
+    except (IllConditioned, KeyError):
+        return
+    if np.abs(np.linalg.eigvals(opened.A) - POINT).min(initial=1) < 0.1 or np.abs(opened.A).max(initial=0) > 1e3:
+        return
+    a, b = (opened.node.get(node) for node in resistor.between)
+
+    def across(response):
+        return (response(a) if a is not None else 0) - (response(b) if b is not None else 0)
+
+    ask = Asking(bare)
+    found = at_point(ask("impedance", by=resistor.name, **after))
+    right = across(lambda row: system(opened, row, "probe"))
+    assert found == pytest.approx(right, rel=1e-6, abs=1e-7)
+    if not len(opened.A) or np.abs(np.linalg.eigvals(opened.A)).min() < 1e-6:
+        return
+    seen = across(lambda row: system(opened, row, "probe", 0))
+    shunted = seen * to_float(resistor.value) / (seen + to_float(resistor.value))
+    try:
+        found = ask.value("resistance between", between=resistor.between, **after)
+    except (CircuitError, NotDefined):
+        return
+    assert found == pytest.approx(shunted, rel=1e-6, abs=1e-7)
+    drive = opened.drive(1.0)
+    if all(np.allclose(opened.drive(t), drive) for t in (1.3, 2.9)):
+        rest = -np.linalg.solve(opened.A, opened.B @ drive)
+        voltage = across(lambda row: opened.Cx[row] @ rest + opened.Du[row] @ drive)
+        assert ask.value("open-circuit voltage", by=resistor.name, **after) == pytest.approx(
+            voltage, rel=1e-6, abs=1e-6
+        )
+
+
+def until_zero(element):
+    """An element to which nothing happens after t = 0."""
+    if isinstance(element, Source):
+        kept = tuple(piece for piece in element.drive.pieces if piece[0] is None or piece[0] <= 0)
+        return replace(element, drive=Drive(pieces=kept))
+    if hasattr(element, "actions"):
+        return replace(element, actions=tuple(action for action in element.actions if action[0] <= 0))
+    return element
+
+
+def transforms(net, signal):
+    """The transform of a signal whose circuit changes at t = 0 alone, from state equations and integrals of the sources."""
+    net = Circuit(elements=tuple(map(until_zero, net.elements)), ground=net.ground)
+    ask = Asking(net)
+    if [interval.start for interval in ask.solved.intervals[1:]] != [ZERO]:
+        return
+    stage = FloatCircuit(net, 0.0)
+    x = np.array([to_float(e.initial) for e in stage.states])
+    u = [
+        sum(
+            part * quad(lambda t, k=k, wave=wave: stage.drive(t)[k] * wave(POINT.imag * t) * np.exp(-POINT.real * t),
+                        0, 30, limit=400)[0]
+            for part, wave in ((1, np.cos), (-1j, np.sin))
+        )
+        for k in range(len(stage.sources))
+    ]  # fmt: skip
+    row = stage.place[signal.of]
+    states = np.linalg.solve(POINT * np.eye(len(x)) - stage.A, x + stage.B @ u)
+    right = stage.Cx[row] @ states + stage.Du[row] @ u
+    assert at_point(ask("transform", signal=signal)) == pytest.approx(right, rel=1e-6, abs=1e-6)
 
 
 def over_a_stretch(ask, samples, net, near):
