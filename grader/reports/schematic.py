@@ -67,10 +67,11 @@ def schematic(problem: Problem, spoken: Iterable[str] = (), *, marked: Sequence[
     return _svg(canvas, id or problem.id, f"Circuit of {problem.title}", said, marked)
 
 
-def reduced_schematic(problem: Problem, picture: Picture, id: str) -> str:
-    """A part of a problem's circuit that the worked solution speaks of, without ground."""
-    canvas = draw(picture.circuit, dict(problem.values))
-    canvas.grounds.clear()
+def reduced_schematic(problem: Problem, picture: Picture, spoken: Iterable[str], id: str) -> str:
+    """A part of a problem's circuit that the worked solution speaks of."""
+    canvas = draw(picture.circuit, dict(problem.values), spoken=spoken)
+    if not picture.grounded:
+        canvas.grounds.clear()
     return _svg(canvas, id, picture.title, ())
 
 

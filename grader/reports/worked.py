@@ -115,7 +115,10 @@ def _answer(reference: Reference) -> tuple[tuple[str, ...], str]:
 def _step(problem: Problem, number: int, step: SolutionStep) -> WorkedStep:
     lines = tuple(Working(line.label, equation_mathml([side.tree for side in line.chain])) for line in step.lines)
     words = tuple(phrase for sentence in step.sentences for phrase in (*_phrases(sentence), Phrase(" ")))
-    figure = reduced_schematic(problem, step.picture, f"{problem.id}-{number}") if step.picture else ""
+    figure = ""
+    if step.picture:
+        spoken = nodes_spoken_of(step.picture.circuit, (step,))
+        figure = reduced_schematic(problem, step.picture, spoken, f"{problem.id}-{number}")
     return WorkedStep(_phrases(step.heading), words, lines, figure)
 
 

@@ -54,10 +54,11 @@ class BoardLine:
 
 
 class Picture(NamedTuple):
-    """A circuit to be drawn beside the working, without a ground, and what it shows."""
+    """A circuit to be drawn beside the working, and what it shows; where it is two ends alone, no ground is drawn."""
 
     circuit: Circuit
     title: str
+    grounded: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

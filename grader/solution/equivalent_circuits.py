@@ -5,7 +5,7 @@ Structured steps without any layout: headings, sentences and lines of working, f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from flint import fmpq
 
@@ -13,24 +13,22 @@ from grader.circuit.elements import (
     Capacitor,
     ChangeoverSwitch,
     Circuit,
-    IdealTransformer,
     Inductor,
-    Positions,
     Signal,
     Storage,
     Switch,
 )
-from grader.circuit.network import branch, instant_of, positions
+from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
 from grader.circuit.statics import ResistiveCircuit, held_roles
 from grader.errors import NotDefined
 from grader.solution.board import BoardLine, Prose, SolutionStep
-from grader.solution.formula import Formula, added, name
-from grader.solution.node_equations import derived, grouped, is_stiff, node_equations, picture
+from grader.solution.formula import Formula, name
+from grader.solution.jumps import kept_flux, shared_charge
+from grader.solution.node_equations import derived, node_equations, picture
 from grader.solution.orders import response_steps
 from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
 from grader.values.dimension import CHARGE, FLUX
-from grader.values.scalar import ONE, Scalar
 from grader.values.text import listed
 from grader.values.waveform import Waveform
 
@@ -166,12 +164,13 @@ def _just_after(
     passed = [impulse for impulse in solved.impulses if impulse.time == opened]
     if passed:
         sentences.append(("Some states jump here; what passes in no time keeps the total charge and flux.",))
+        lines += [*shared_charge(circuit, solved, index), *kept_flux(circuit, solved, index)]
         for impulse in passed:
-            left, dimension = ("q", CHARGE) if impulse.kind == "charge" else ("λ", FLUX)
+            charge = impulse.kind == "charge"
+            left, dimension, what = ("q", CHARGE, "passes") if charge else ("λ", FLUX, "voltage impulse across")
             lines.append(
-                value_line(name(left), value=impulse.amount, dimension=dimension, label=f"passes {impulse.element}")
+                value_line(name(left), value=impulse.amount, dimension=dimension, label=f"{what} {impulse.element}")
             )
-        lines += _shared_charge(circuit, solved, index)
     elif states:
         sentences.append((*_names(states), f" cannot jump; {_held_words(states)}."))
     held = {str(s.of): solved.just_after(s, index) for s in states}
@@ -180,38 +179,6 @@ def _just_after(
     lines += _by_thepicture(static)
     lines += _values(solved, [*states, *wanted], "just_after", index, at, static)
     return SolutionStep(heading=(f"At t = {at}",), sentences=tuple(sentences), lines=tuple(lines))
-
-
-def _shared_charge(circuit: Circuit, solved: Solved, index: int) -> Iterator[BoardLine]:
-    """The charge kept by the plates that meet at a node, where nothing but capacitors can bring any in no time."""
-    opened = _opening(solved, index)
-    plates = [e for e in circuit.elements if isinstance(e, Capacitor)]
-    for node, inside in _floating(circuit, positions(circuit, instant_of(circuit, index))):
-        meeting = [e for e in plates if len(inside & set(e.between)) == 1]
-        if len(meeting) < 2:
-            continue
-        signs = [ONE if e.between[0] in inside else -ONE for e in meeting]
-        sides = tuple(_charge(meeting, signs, instant_text(opened, side)) for side in "−+")
-        after = (solved.just_after(Signal(kind="voltage", of=e.name), index).scaled(e.value) for e in meeting)
-        kept = sum((charge.scaled(sign) for charge, sign in zip(after, signs, strict=True)), Waveform())
-        yield BoardLine(label=f"charge at {node}", sides=sides, value=kept, dimension=CHARGE)
-
-
-def _floating(circuit: Circuit, where: Positions) -> Iterator[tuple[str, set[str]]]:
-    """Nodes that closed switches join, away from ground and from whatever lays a voltage down: by the first, all."""
-    wires = [branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False]
-    stiff = {n for e in circuit.elements if is_stiff(e) or isinstance(e, IdealTransformer) for n in e.terminals()}
-    group = grouped(tuple({n: 0 for e in circuit.elements for n in e.terminals()}), wires, circuit.ground)
-    for node in dict.fromkeys(group.values()):
-        inside = {other for other, own in group.items() if own == node}
-        if circuit.ground not in inside and not inside & stiff:
-            yield node, inside
-
-
-def _charge(plates: Sequence[Capacitor], signs: Sequence[Scalar], at: str) -> Formula:
-    """What the plates at a node hold together: ``C1 v_C1(0−) − C2 v_C2(0−)``."""
-    terms = (name(e.name) * name(f"v_{e.name}({at})") for e in plates)
-    return added(term if sign == ONE else -term for term, sign in zip(terms, signs, strict=True))
 
 
 def _names(states: Sequence[Signal]) -> Prose:

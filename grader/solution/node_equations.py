@@ -6,11 +6,13 @@ value; voltage sources elsewhere give an equation of their own and their two nod
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from grader.circuit.elements import (
+    ChangeoverSwitch,
     Circuit,
     CurrentSource,
     DependentSource,
@@ -37,6 +39,32 @@ from grader.values.waveform import Waveform
 def node_equations(static: ResistiveCircuit) -> tuple[BoardLine, ...]:
     """The equations and, after them, the voltages that solve them; empty where sources alone fix every node."""
     return _Board(static).lines()
+
+
+def merged(static: ResistiveCircuit) -> Circuit:
+    """The circuit as its node equations see it: what is a wire merges its nodes, what carries nothing is left out."""
+    board = _Board(static)
+    kept = [
+        _renamed(element, board.wire)
+        for element in board.circuit.elements
+        if not isinstance(element, (Switch, ChangeoverSwitch)) and not board.is_wire(element)
+    ]
+    return Circuit(
+        elements=tuple(e for e in kept if not isinstance(e, TwoTerminal) or e.between[0] != e.between[1]),
+        ground=board.circuit.ground,
+    )
+
+
+def _renamed(element: Element, names: Mapping[str, str]) -> Element:
+    """An element at the nodes' new names."""
+    changes: dict[str, Any] = {}
+    for field in ("between", "primary", "secondary", "non_inverting", "inverting", "output", "control"):
+        own = getattr(element, field, None)
+        if isinstance(own, tuple):
+            changes[field] = tuple(names[node] for node in own)
+        elif own is not None and field != "control":
+            changes[field] = names[own]
+    return replace(element, **changes)
 
 
 def picture(circuit: Circuit, *views: Any, **options: Any) -> ResistiveCircuit | None:
@@ -109,7 +137,7 @@ class _Board:
         self.delivered = dict(zip((e.name for e in self._sources()), static.values, strict=True))
         nodes = (*static.columns.nodes, self.circuit.ground)
         self.wire = grouped(
-            nodes, (self.ends(e) for e in self.circuit.elements if self._is_wire(e)), self.circuit.ground
+            nodes, (self.ends(e) for e in self.circuit.elements if self.is_wire(e)), self.circuit.ground
         )
         self.known = self._known()
         stiff = [self.ends(e) for e in self.circuit.elements if is_stiff(e)]
@@ -123,7 +151,8 @@ class _Board:
         """The nodes of an element, as the switches stand."""
         return branch(self.circuit, element, self.static.where)
 
-    def _is_wire(self, element: Element) -> bool:
+    def is_wire(self, element: Element) -> bool:
+        """Whether it merges its nodes."""
         if isinstance(element, Resistor):
             return element.value == 0
         return self.static.where.get(element.name, False) is not False
@@ -178,7 +207,7 @@ class _Board:
     def _what_else_leaves(self, element: Element, first: str, second: str) -> Formula | None:
         """An element's current from what else leaves one of its ends, where all of that is known."""
         others = [e for e in self.circuit.elements if e.name != element.name]
-        wire = grouped(tuple(self.wire), (self.ends(e) for e in others if self._is_wire(e)), self.circuit.ground)
+        wire = grouped(tuple(self.wire), (self.ends(e) for e in others if self.is_wire(e)), self.circuit.ground)
         if wire[first] == wire[second]:
             return None
         for end, enters in ((second, True), (first, False)):
@@ -205,7 +234,7 @@ class _Board:
 
     def _leaving(self, element: Element, inside: set[str]) -> list[_Term]:
         """What flows out of a group through an element."""
-        if is_stiff(element) or self._is_wire(element):
+        if is_stiff(element) or self.is_wire(element):
             return []
         if isinstance(element, IdealTransformer):
             return self._through_windings(element, inside)

@@ -44,7 +44,12 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
     interval = IntervalContext(circuit=circuit, solved=solved, index=index, characteristic=found)
     linear = [s for s in signals if s.kind not in ("power", "energy")]
     if found.order == 0:
-        middle: tuple[SolutionStep, ...] = (_without_storage(interval, linear),)
+        told = "No storage element takes part, so everything follows the sources at once."
+        middle: tuple[SolutionStep, ...] = (_expressions(interval, linear, told),)
+    elif all(solved.waveform(s, index).is_constant for s in linear) and not any(
+        r.real or r.imaginary for r in found.roots
+    ):
+        middle = (_expressions(interval, linear, "Nothing drives a current any more: everything stays as it is."),)
     elif found.order == 1 and found.time_constant is not None:
         middle = (_time_constant(interval), _first_order(interval, linear))
     elif apart := _apart(interval):
@@ -57,16 +62,9 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
     return (*middle, *((_products(interval, products),) if products else ()))
 
 
-def _expressions(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
-    return SolutionStep(heading=RESPONSE, lines=tuple(expression(interval, signal) for signal in signals))
-
-
-def _without_storage(interval: IntervalContext, signals: Sequence[Signal]) -> SolutionStep:
-    return SolutionStep(
-        heading=RESPONSE,
-        sentences=(("No storage element takes part, so everything follows the sources at once.",),),
-        lines=tuple(expression(interval, signal) for signal in signals),
-    )
+def _expressions(interval: IntervalContext, signals: Sequence[Signal], told: str = "") -> SolutionStep:
+    lines = tuple(expression(interval, signal) for signal in signals)
+    return SolutionStep(heading=RESPONSE, sentences=((told,),) if told else (), lines=lines)
 
 
 # -- first order ----------------------------------------------------------------------------------

@@ -9,7 +9,17 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, Element, Nodes, Resistor, Signal, Storage
+from grader.circuit.elements import (
+    Circuit,
+    CurrentSource,
+    DependentSource,
+    Drive,
+    Element,
+    Nodes,
+    Resistor,
+    Signal,
+    Storage,
+)
 from grader.circuit.equivalent import Combination
 from grader.circuit.network import branch, instant_of, positions
 from grader.circuit.series_parallel import Structure, combination_text, resistance, structure_between
@@ -18,7 +28,7 @@ from grader.errors import CircuitError, NotDefined
 from grader.reading.tree import Parallel
 from grader.solution.board import BoardLine, Picture, Prose
 from grader.solution.formula import Formula, added, amount, name
-from grader.solution.node_equations import node_equations
+from grader.solution.node_equations import derived, merged, node_equations
 from grader.solution.words import IntervalContext, value_line
 from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
 from grader.values.scalar import ONE, Scalar
@@ -59,18 +69,9 @@ def thevenin_resistance(interval: IntervalContext, group: Combination, seen: Sca
             )
             line = value_line(R_TH, *sides, value=seen, dimension=RESISTANCE)
             return SeenResistance((line,), picture=_picture(circuit, group, structure, values))
-    if not others:
-        lines = _driven(interval, first, when)
-        if lines:
-            told = (
-                f"A test source drives 1 A in where {first} was taken out; ",
-                R_TH,
-                " is its voltage over that current.",
-            )
-            driving = amount(ONE, CURRENT)
-            quotients = (name("v_test") / driving, amount(seen, VOLTAGE) / driving)
-            lines = (*lines, value_line(R_TH, *quotients, value=seen, dimension=RESISTANCE))
-            return SeenResistance(lines, (told,))
+    driven = None if others else _driven(interval, first, nodes, when, seen)
+    if driven is not None:
+        return driven
     return SeenResistance((value_line(R_TH, value=seen, dimension=RESISTANCE),))
 
 
@@ -109,12 +110,42 @@ def combined(structure: Structure, leaf: Callable[[str], Formula]) -> Formula:
     return Formula(Parallel(tuple(part.tree for part in parts), 0)) if structure.parallel else added(parts)
 
 
-def _driven(interval: IntervalContext, element: str, when: fmpq | None) -> tuple[BoardLine, ...]:
-    """The node equations with 1 A driven in at an element's first node, and the voltage that it makes."""
+TEST = "test source"
+
+
+def _driven(
+    interval: IntervalContext, element: str, nodes: Nodes, when: fmpq | None, seen: Scalar
+) -> SeenResistance | None:
+    """The circuit with 1 A driven in at an element's first node, its node equations, and the voltage that it makes."""
     circuit = interval.circuit
+    across = Signal(kind="voltage", of=nodes)
     try:
         static = dc(circuit, when, sources_off(circuit) | {element: as_current(constant(-ONE))})
-        voltage = static.value(Signal(kind="voltage", of=element))
-        return (*node_equations(static), value_line(name("v_test"), value=voltage, dimension=VOLTAGE))
+        voltage = static.value(across)
     except (CircuitError, NotDefined):
-        return ()
+        return None
+    enters, leaves = nodes
+    told = (f"In place of {element}, a test source drives 1 A into node {enters} and takes it out of node {leaves}; ",
+            R_TH, " is its voltage over that current.")  # fmt: skip
+    driving = amount(ONE, CURRENT)
+    v_test = name("v_test")
+    lines = (
+        *node_equations(static),
+        value_line(v_test, *derived(static, across, voltage), value=voltage, dimension=VOLTAGE),
+        value_line(R_TH, v_test / driving, amount(voltage, VOLTAGE) / driving, value=seen, dimension=RESISTANCE),
+    )
+    return SeenResistance(lines, (told,), _with_test_source(merged(static), element))
+
+
+def _with_test_source(circuit: Circuit, taken: str) -> Picture | None:
+    """The circuit with the sources off, 1 A driven in where an element was; None where a control is not left in it."""
+    left = {e.name for e in circuit.elements}
+    controls = {e.control for e in circuit.elements if isinstance(e, DependentSource) and isinstance(e.control, str)}
+    if taken not in left or not controls <= left - {taken}:
+        return None
+    enters, leaves = circuit.element(taken).terminals()
+    source = CurrentSource(name=TEST, between=(leaves, enters), drive=Drive(pieces=((None, constant(ONE)),)))
+    elements = tuple(source if e.name == taken else e for e in circuit.elements)
+    return Picture(
+        replace(circuit, elements=elements), f"Sources off, a test source in place of {taken}", grounded=True
+    )

@@ -177,9 +177,12 @@ def test_a_dependent_source_asks_for_a_test_source():
         C("C1", "b", "g", "0.1"),
     )
     step = board(net, voltage("C1"))["Sources off: time constant"]
-    assert said(step)[-1].startswith("A test source drives 1 A in where C1 was taken out")
+    assert said(step)[-1].startswith("In place of C1, a test source drives 1 A into node b and takes it out of node g;")
     assert text(step)[0] == "node b: v_b/(2 Ω) + v_b/(2 Ω) − 0.5·v_b − 1 A = 0"
     assert values(step) == {"v_b": 2, "v_test": 2, "R_th": 2, "τ": pytest.approx(0.2)}
+    drawn = {element.name: element.between for element in step.picture.circuit.elements}
+    assert drawn == {"R1": ("g", "b"), "R2": ("b", "g"), "D1": ("g", "b"), "test source": ("g", "b")}
+    assert step.picture.grounded
 
 
 def test_storage_that_the_switch_separates_is_worked_as_two_first_order_circuits():
@@ -280,6 +283,32 @@ def test_jumps_are_told():
     assert kept in text(step)
     assert step.lines[text(step).index(kept)].value.value() == 24  # 2 F at 12 V, 1 F empty
     assert found["v_C1(0+)"] == found["v_C2(0+)"] == 8
+
+
+def test_the_flux_linkage_of_two_coils_on_one_loop_is_kept():
+    """1 H with 12 V/(2 Ω) = 6 A is put in line with an empty 2 H: 6 Wb = (1 H + 2 H)·2 A."""
+    net = circuit(V("V1", "a", "g", 12), R("R1", "a", "b", 2), L("L1", "b", "c", 1), opens("S1", "c", "g"), L("L2", "d", "c", 2), R("R2", "d", "g", 4))  # fmt: skip
+    step = board(net, current("L2"))["At t = 0+"]
+    kept = "flux linkage of L1 and L2: L1·i_L1(0−) − L2·i_L2(0−) = L1·i_L1(0+) − L2·i_L2(0+)"
+    assert step.lines[text(step).index(kept)].value.value() == 6
+    assert values(step)["i_L1(0+)"] == -values(step)["i_L2(0+)"] == 2
+    assert "voltage impulse across S1: λ" in text(step)
+
+
+def test_a_coil_coupled_to_one_that_is_cut_off_keeps_its_flux_linkage():
+    """The primary's 12 V/(6 Ω) = 2 A end at once: 1 H·2 A = 2 Wb = 3 H·i_L2."""
+    net = circuit(V("V1", "a", "g", 12), opens("S1", "a", "b"), R("R1", "b", "c", 6), L("L1", "c", "g", 2), L("L2", "d", "g", 3), R("R2", "d", "g", 4), coupled("K", "L1", "L2", 1))  # fmt: skip
+    step = board(net, current("L2"))["At t = 0+"]
+    kept = [one for one in text(step) if one.startswith("flux linkage")]
+    assert kept == ["flux linkage of L2: L2·i_L2(0−) + M·i_L1(0−) = L2·i_L2(0+) + M·i_L1(0+)"]
+    assert values(step)["i_L2(0+)"] == pytest.approx(2 / 3)
+
+
+def test_two_capacitors_with_nothing_beside_them_stay_as_they_are():
+    net = circuit(C("C1", "a", "g", 1, 12), closes("S1", "a", "b"), C("C2", "b", "g", 2, 0))
+    steps = board(net, voltage("C1"))
+    assert "v_C1(0+) = v_C2(0+) = 12 C/(1 F + 2 F)" in text(steps["At t = 0+"])
+    assert said(steps["The response"]) == ["Nothing drives a current any more: everything stays as it is."]
 
 
 def test_forced_response_of_a_sinusoid():
