@@ -19,6 +19,8 @@ from grader.values.laplace import DELTA, VARIABLE, S, fraction, fraction_text, t
 from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
+FUNCTION = "transfer function"
+
 ANSWER = "as a quotient of polynomials in s"
 
 

@@ -1,10 +1,13 @@
-"""What the entries about damping and natural frequencies share."""
+"""What the entries about damping, roots and natural frequencies share."""
 
 from __future__ import annotations
 
-from grader.circuit.characteristic import Characteristic
+from collections.abc import Iterable
+
+from grader.circuit.characteristic import Characteristic, Root
 from grader.errors import NotDefined
 from grader.quantities.question import Question
+from grader.quantities.rules import Roots
 from grader.values.waveform import Waveform, constant
 
 _WHY_NOT = {
@@ -19,6 +22,16 @@ def characteristic(question: Question) -> Characteristic:
         raise NotDefined("the problem has no circuit to find this from")
     found: Characteristic = question.solved.characteristic(question.index)
     return found
+
+
+def listed(roots: Iterable[Root]) -> Roots:
+    """Every root as often as it occurs, conjugate pairs together."""
+    found: list[tuple[Waveform, Waveform]] = []
+    for root in roots:
+        real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
+        pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
+        found.extend(pair * root.multiplicity)
+    return tuple(found)
 
 
 def second_order(question: Question) -> Characteristic:

@@ -124,6 +124,14 @@ def broad_rubrics():
         [{"id": "c", "find": "equivalent capacitance"}, {"id": "tau", "find": "time constant"}],
     )
     yield rubric_of(
+        [
+            line("Vs", "voltage source", "a", "g", "12 V"),
+            line("R1", "resistor", "a", "b", "1 kohm"),
+            line("C1", "capacitor", "b", "g", "2 uF"),
+        ],
+        [{"id": "p", "find": "poles", "of": "Vs", "current": "C1"}],
+    )
+    yield rubric_of(
         [line("R1", "resistor", "a", "g", "1 kohm")],
         [
             {

@@ -23,7 +23,7 @@ DESIGN = {
     "initial second derivative", "charge passed", "energy delivered", "average power", "true or false", "element value",
     "response", "transform", "impedance", "transfer function", "impulse response",
     "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
-    "energy share", "energy lost", "period", "duty cycle",
+    "energy share", "energy lost", "period", "duty cycle", "poles", "zeros",
 }  # fmt: skip
 
 

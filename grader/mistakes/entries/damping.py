@@ -153,7 +153,7 @@ def damping_added_below_root(case: Case) -> Iterator[Wrong]:
 )
 def imaginary_unit_lost(case: Case) -> Iterator[Wrong]:
     """−α ± ωd without j."""
-    if case.find == ROOTS and isinstance(case.right, tuple) and len(case.right) == 2 and case.right[0][1].terms:
+    if isinstance(case.right, tuple) and len(case.right) == 2 and case.right[0][1].terms:
         (real, imaginary), _ = case.right
         none = Waveform()
         yield Wrong(((real + imaginary, none), (real - imaginary, none)))
@@ -167,7 +167,7 @@ def imaginary_unit_lost(case: Case) -> Iterator[Wrong]:
 )
 def root_signs_turned(case: Case) -> Iterator[Wrong]:
     """Every real part turned; for a rate, the rate itself."""
-    if case.find == ROOTS and isinstance(case.right, tuple):
+    if isinstance(case.right, tuple):
         yield Wrong(tuple((-real, imaginary) for real, imaginary in case.right))
 
 
@@ -179,7 +179,7 @@ def root_signs_turned(case: Case) -> Iterator[Wrong]:
 )
 def roots_not_halved(case: Case) -> Iterator[Wrong]:
     """Both roots doubled: by themselves, and in the response."""
-    if case.find == ROOTS and isinstance(case.right, tuple):
+    if isinstance(case.right, tuple):
         yield Wrong(tuple((real + real, imaginary + imaginary) for real, imaginary in case.right))
     right = of_case(case)
     if right is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor
 from grader.circuit.laplace import impedance, in_s_domain, transfer_function
@@ -128,3 +129,16 @@ def pole_sign_turned(case: Case) -> Iterator[Wrong]:
     mirrored = tuple(-value if (degree - power) % 2 else value for power, value in enumerate(found.bottom))
     if mirrored != found.bottom:
         yield Wrong(constant(Fraction(found.top, mirrored).value))
+
+
+@mistake(
+    title="Poles and zeros exchanged",
+    idea="Poles are where the denominator is zero: they say how the response dies away. Zeros are where the numerator is.",
+    nudge="Which side of the fraction line makes the function grow without bound?",
+    remark="The zeros were given for the poles, or the poles for the zeros.",
+)
+def poles_and_zeros_exchanged(case: Case) -> Iterator[Wrong]:
+    """The other list."""
+    other = {"poles": "zeros", "zeros": "poles"}.get(case.find)
+    if other is not None:
+        yield Wrong(case.question.answer_to(replace(case.item, find=other)))

@@ -12,9 +12,8 @@ from grader.quantities.links import ALPHA, OMEGA0, OMEGA_D, TAU
 from grader.quantities.question import Question
 from grader.quantities.records import ROOTS, Asked, Sample
 from grader.quantities.rules import Roots, Rule
-from grader.quantities.second_order import characteristic
+from grader.quantities.second_order import characteristic, listed
 from grader.values.dimension import RATE
-from grader.values.waveform import Waveform, constant
 
 
 class CharacteristicRoots(Asked):
@@ -29,14 +28,10 @@ class CharacteristicRoots(Asked):
 
     def reference(self, question: Question) -> Roots:
         """Every root as often as it occurs, conjugate pairs together."""
-        roots: list[tuple[Waveform, Waveform]] = []
-        for root in characteristic(question).roots:
-            real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
-            pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
-            roots.extend(pair * root.multiplicity)
+        roots = listed(characteristic(question).roots)
         if not roots:
             raise NotDefined("there is no storage element whose response could have a root")
-        return tuple(roots)
+        return roots
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """α and ω0, or α and ωd; of first order, the time constant; the characteristic polynomial."""

@@ -9,13 +9,11 @@ from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import EXPRESSION, SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.s_domain import inverted, source_faults, with_impulse
+from grader.quantities.s_domain import FUNCTION, inverted, source_faults, with_impulse
 from grader.quantities.words import phrase, signal_dimension
 from grader.values.dimension import TIME, Dimension
 from grader.values.laplace import DELTA, IMPULSE
 from grader.values.waveform import Waveform, constant
-
-FUNCTION = "transfer function"
 
 
 class ImpulseResponse(Asked):
