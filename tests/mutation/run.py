@@ -4,19 +4,23 @@
 likely as any other, and ends with the share noticed and its 95 % interval.  `equal.toml` lists those found to change nothing
 that can be observed, with a word why; they count as neither.
 
-An alteration inside a function is tried first in a fork of a process that has collected the first stage's tests: there the
-code of the module's functions is exchanged.  What no test notices so, and what stands outside functions, is tried in a
-process of its own that imports the altered file, with all stages.
+An alteration inside a function is tried in forks of a process that has collected a stage's tests: there the code of the
+module's functions is exchanged, and the tests that call the altered one come first; those in files that never call it are left
+out.  What stands outside functions is tried in a process of its own that imports the altered file.  An alteration that takes
+more than five times the processor time of its tests never ends: it counts as noticed.
 """
 
 from __future__ import annotations
 
 import argparse
+import cProfile
 import inspect
 import math
 import os
+import pickle
 import re
 import resource
+import select
 import signal
 import subprocess
 import sys
@@ -24,7 +28,7 @@ import tempfile
 import tomllib
 from collections.abc import Iterator
 from importlib import import_module
-from itertools import groupby, pairwise
+from itertools import count, pairwise
 from pathlib import Path
 from random import Random
 from types import FunctionType, ModuleType
@@ -43,10 +47,16 @@ ROOT = HERE.parents[1]
 Stages = list[list[str]]
 """Paths of tests, those of each stage run together."""
 
-SECONDS, MEMORY = 600, 6 << 30
-"""What one stage may take; an alteration that never ends counts as noticed."""
+LONGER, STARTING = 5, 10
+"""How many times its tests' own processor time an alteration may take, and the seconds for all that is not theirs."""
 
-BATCH = 60
+WAITING, MEMORY = 900, 6 << 30
+"""Seconds that one stage may take by the clock, however busy the machine is, and bytes."""
+
+PASSED, FAILED, UNTOUCHED = range(3)
+"""How the tests end in a fork; ``UNTOUCHED``: no function's code was altered."""
+
+BATCH = 100
 """Alterations after which the tests of a stage are collected again, so that a run cut off has drawn fairly."""
 
 OPTIONS = ["-x", "-s", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
@@ -83,31 +93,36 @@ def alterations(names: list[str]) -> list[Alteration]:
     ]
 
 
-def in_a_fork(work: Any) -> bool:
-    """Whether some work ends well within its bounds, in a process of its own that says nothing."""
+def in_a_fork(work: Any, seconds: int) -> int:
+    """How some work ends, in a process of its own that says nothing, within so much of the processor's time."""
     child = os.fork()
     if not child:
-        signal.alarm(SECONDS)
+        resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
         with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
             os.dup2(nowhere.fileno(), 1)
             os.dup2(nowhere.fileno(), 2)
         try:
-            os._exit(0 if work() else 1)
+            os._exit(work())
         finally:
-            os._exit(2)
-    return os.waitpid(child, 0)[1] == 0
+            os._exit(FAILED)
+    ended = os.pidfd_open(child)
+    if not select.select([ended], [], [], WAITING)[0]:
+        os.kill(child, signal.SIGKILL)
+    os.close(ended)
+    status = os.waitpid(child, 0)[1]
+    return os.waitstatus_to_exitcode(status) if os.WIFEXITED(status) else FAILED
 
 
-def passes(paths: list[str]) -> bool:
+def passes_afresh(paths: list[str], seconds: int) -> bool:
     """Whether tests pass where the files are imported afresh."""
 
-    def work() -> bool:
+    def work() -> int:
         for name in [name for name in sys.modules if name.partition(".")[0] in {"grader", "tests"}]:
             del sys.modules[name]
-        return pytest.main([*OPTIONS, *paths]) == pytest.ExitCode.OK
+        return PASSED if pytest.main([*OPTIONS, *paths]) == pytest.ExitCode.OK else FAILED
 
-    return in_a_fork(work)
+    return in_a_fork(work, seconds) == PASSED
 
 
 def functions(owner: Any, module: str, path: str = "") -> Iterator[tuple[str, FunctionType]]:
@@ -124,61 +139,115 @@ def functions(owner: Any, module: str, path: str = "") -> Iterator[tuple[str, Fu
                 yield f"{path}{name}", one
 
 
-def exchange(path: str, code: str) -> None:
-    """Give the functions of an imported module the code of an altered one."""
+def exchange(path: str, code: str) -> bool:
+    """Give the functions of an imported module the code of an altered one; whether that of any differs."""
     name = path.removesuffix(".py").replace("/", ".")
     altered = ModuleType(name)
     altered.__file__ = path
     sys.modules[name], kept = altered, import_module(name)
-    exec(compile(code, path, "exec"), vars(altered))
+    where = kept.__spec__.origin if kept.__spec__ else path
+    exec(compile(code, where or path, "exec"), vars(altered))
     sys.modules[name] = kept
     new = dict(functions(altered, name))
+    differs = False
     for place, function in functions(kept, name):
         if place in new and new[place].__code__ != function.__code__:
             function.__code__ = new[place].__code__
+            differs = True
+    return differs
 
 
-class FirstStage:
+Called = set[tuple[str, int, int]]
+"""Functions by their file, first and last line."""
+
+
+def called(profile: cProfile.Profile) -> Called:
+    """What was called while a profile was taken."""
+    codes = [entry.code for entry in profile.getstats() if not isinstance(entry.code, str)]
+    lines = [(code, [line for *_, line in code.co_lines() if line]) for code in codes]
+    return {(code.co_filename, code.co_firstlineno, max(found)) for code, found in lines if found}
+
+
+class Stage:
     """A plugin that tries alterations in forks of a session with its tests collected, in place of running them once."""
 
     def __init__(self, tried: list[Alteration]) -> None:
         self.tried = tried
         self.unnoticed: list[Alteration] = []
+        self.untouched: list[Alteration] = []
+        self.seconds = 0
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try every alteration; those unnoticed are kept."""
+        with tempfile.TemporaryDirectory() as folder:
+            kept = Path(folder) / "calls"
 
-        def passing(one: Alteration | None) -> bool:
-            if one is not None:
-                exchange(one.module, one.applied(Path(one.module).read_text(encoding="utf-8")))
-            for item, following in pairwise([*session.items, None]):
-                session.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
-                if session.testsfailed:
-                    return False
-            return True
+            def unaltered() -> int:
+                calls = []
+                for item, following in pairwise([*session.items, None]):
+                    with cProfile.Profile() as profile:
+                        session.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+                    calls.append(called(profile))
+                kept.write_bytes(pickle.dumps(calls))
+                return FAILED if session.testsfailed else PASSED
 
-        if not in_a_fork(lambda: passing(None)):
-            sys.exit("Some test fails where nothing is altered.")
-        self.unnoticed = [one for one in self.tried if in_a_fork(lambda one=one: passing(one))]
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
+            if in_a_fork(unaltered, WAITING) != PASSED:
+                sys.exit("Some test fails where nothing is altered.")
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            calls = pickle.loads(kept.read_bytes())
+        self.seconds = round(LONGER * (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)) + STARTING
+        for one in self.tried:
+            outcome = in_a_fork(lambda one=one: self.outcome(session, calls, one), self.seconds)
+            if outcome != FAILED:
+                (self.unnoticed if outcome == PASSED else self.untouched).append(one)
         return True
 
+    def outcome(self, session: pytest.Session, calls: list[Called], one: Alteration) -> int:
+        """How the tests of the files that call what is altered end, those first that call it themselves."""
+        if not exchange(one.module, one.applied(Path(one.module).read_text(encoding="utf-8"))):
+            return UNTOUCHED
+        module, line = str(Path(one.module).resolve()), one.mutation.start_pos[0]
+        touching = [any(file == module and first <= line <= last for file, first, last in found) for found in calls]
+        files = {item.path for item, touches in zip(session.items, touching, strict=True) if touches}
+        ordered = sorted(zip(session.items, touching, strict=True), key=lambda pair: not pair[1])
+        for item, following in pairwise([*(item for item, _ in ordered if item.path in files), None]):
+            session.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if session.testsfailed:
+                return FAILED
+        return PASSED
 
-def survivors(tried: list[Alteration]) -> Iterator[tuple[Alteration, str]]:
-    """What no test notices, with the line before and after (spaces as one)."""
-    inside = [one for one in tried if one.mutation.definition_name]
-    left = [one for one in tried if not one.mutation.definition_name]
-    for paths, alike in groupby(sorted(inside, key=lambda one: one.stages[0]), key=lambda one: one.stages[0]):
-        stage = FirstStage(list(alike))
-        pytest.main([*OPTIONS, "--hypothesis-profile=brief", *paths], plugins=[stage])
-        left += stage.unnoticed
-    for one in left:
-        operator = get_operator(one.mutation.operator_name)()
-        with use_mutation(Path(one.module), operator, one.mutation.occurrence) as (old, new):
-            unnoticed = all(passes(paths) for paths in one.stages)
-        if unnoticed:
-            pairs = zip(old.splitlines(), new.splitlines(), strict=False)
-            before, after = next((old, new) for old, new in pairs if old != new)
-            yield one, f"{' '.join(before.split())}  ->  {' '.join(after.split())}"
+
+def unnoticed(tried: list[Alteration]) -> Iterator[Alteration]:
+    """What no stage notices, the cheap ones tried first."""
+    left, untouched, seconds = tried, list[Alteration](), dict[tuple[str, ...], int]()
+    for number in count():
+        yield from (one for one in left if len(one.stages) == number)
+        alike: dict[tuple[str, ...], list[Alteration]] = {}
+        for one in left:
+            if len(one.stages) > number:
+                alike.setdefault(tuple(one.stages[number]), []).append(one)
+        if not alike:
+            break
+        left = []
+        for paths, ones in alike.items():
+            stage = Stage(ones)
+            pytest.main([*OPTIONS, f"--hypothesis-profile={'untimed' if number else 'brief'}", *paths], plugins=[stage])
+            seconds[paths] = stage.seconds
+            untouched += stage.untouched
+            left += stage.unnoticed
+    for one in untouched:
+        with use_mutation(Path(one.module), get_operator(one.mutation.operator_name)(), one.mutation.occurrence):
+            if all(passes_afresh(paths, seconds.get(tuple(paths), WAITING)) for paths in one.stages):
+                yield one
+
+
+def difference(one: Alteration) -> str:
+    """The line before and after (spaces as one)."""
+    old = Path(one.module).read_text(encoding="utf-8")
+    pairs = zip(old.splitlines(), one.applied(old).splitlines(), strict=False)
+    before, after = next((old, new) for old, new in pairs if old != new)
+    return f"{' '.join(before.split())}  ->  {' '.join(after.split())}"
 
 
 def interval(noticed: int, of: int) -> tuple[float, float]:
@@ -201,6 +270,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(["git", "clone", "--quiet", str(ROOT), folder], check=True)
         os.chdir(folder)
+        os.nice(10)
+        del sys.modules["tests"], sys.modules["tests.mutation"]  # those of the copy are meant
         sys.path.insert(0, folder)
         os.environ |= {"PYTHONPATH": folder, "PYTHONDONTWRITEBYTECODE": "1"}
         every = alterations(options.names)
@@ -208,7 +279,8 @@ def main() -> None:
         for place in range(0, len(drawn), BATCH):
             batch = drawn[place : place + BATCH]
             done += len(batch)
-            for one, line in survivors(batch):
+            for one in unnoticed(batch):
+                line = difference(one)
                 known = (one.module, line) in equal
                 same, left = same + known, left + 1
                 print(f"{'changes nothing' if known else 'NOT NOTICED'}  {one.module}: {line}", flush=True)
