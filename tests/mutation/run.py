@@ -238,8 +238,9 @@ def unnoticed(tried: list[Alteration]) -> Iterator[Alteration]:
             left += stage.unnoticed
     for one in untouched:
         with use_mutation(Path(one.module), get_operator(one.mutation.operator_name)(), one.mutation.occurrence):
-            if all(passes_afresh(paths, seconds.get(tuple(paths), WAITING)) for paths in one.stages):
-                yield one
+            passed = all(passes_afresh(paths, seconds.get(tuple(paths), WAITING)) for paths in one.stages)
+        if passed:
+            yield one
 
 
 def difference(one: Alteration) -> str:
