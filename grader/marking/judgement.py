@@ -68,7 +68,7 @@ class Judgement(NamedTuple):
     @property
     def sentences(self) -> tuple[str, ...]:
         """What was assumed on the way, for the student."""
-        if self.meant == 1 or self.size < Size.POWER_OF_TEN:
+        if not self.meant_in or self.size < Size.POWER_OF_TEN:
             return ()
         start = "Without a unit, the" if self.unit is UnitVerdict.MISSING else "The"
         return (f"{start} number was taken to be meant in {self.meant_in}.",)
@@ -99,7 +99,7 @@ class Target(NamedTuple):
     answer: Waveform
     dimension: Dimension
     varies: bool
-    scale: float = 0.0
+    scale: float
     start: fmpq | None = None
     percent: bool = False
     requirement: Requirement | None = None

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pytest
 from flint import fmpq
 
-from grader.marking.judge import judge, judge_choice
+from grader.marking.judge import judge, judge_choice, judge_choices
 from grader.marking.judgement import Size, Target, UnitVerdict
 from grader.marking.roots import judge_roots
 from grader.marking.symbolic import compare_symbolic
-from grader.values.dimension import CURRENT, NUMBER, VOLTAGE
+from grader.reading.words import APART
+from grader.values.dimension import CURRENT, NUMBER, RESISTANCE, VOLTAGE
 from grader.values.functions import cos, exp
 from grader.values.scalar import ONE, rational
 from grader.values.symbolic import Symbolic
@@ -57,6 +58,26 @@ def test_a_value(given, unit, scale, size, exponent, verdict, meant):
         assert found.meant_in == meant
 
 
+LARGE = Target(answer=value("4700"), dimension=RESISTANCE, varies=False, scale=4700.0)
+
+
+@pytest.mark.parametrize(
+    ("given", "unit", "target", "says"),
+    [
+        ("0.006", None, SIX, ""),
+        ("6", None, SIX, "Without a unit, the number was taken to be meant in mA."),
+        ("-6", None, SIX, "Without a unit, the number was taken to be meant in mA."),
+        ("6e12", None, SIX, "Without a unit, the number was taken to be meant in mA."),  # and a slip of 10^12
+        ("6", VOLTAGE, SIX, "The number was taken to be meant in mA."),
+        ("4.7", None, LARGE, "Without a unit, the number was taken to be meant in kΩ."),
+        ("4700", None, LARGE, ""),
+        ("8", None, SIX, ""),  # what is wrong anyway is meant in no unit
+    ],
+)
+def test_the_unit_that_a_number_was_taken_in_is_told(given, unit, target, says):
+    assert " ".join(judge(value(given), unit, target, 0.02).sentences) == says
+
+
 def test_zero_needs_no_unit():
     nothing = Target(answer=Waveform(), dimension=CURRENT, varies=False, scale=0.01)
     assert judge(Waveform(), None, nothing, 0.02)[:2] == (Size.RIGHT, UnitVerdict.RIGHT)
@@ -66,14 +87,14 @@ def test_zero_needs_no_unit():
 
 
 def test_a_plain_number_has_no_unit():
-    ratio = Target(answer=value("0.6"), dimension=NUMBER, varies=False)
+    ratio = Target(answer=value("0.6"), dimension=NUMBER, varies=False, scale=1.0)
     assert judge(value("0.6"), None, ratio, 0.02).unit is UnitVerdict.RIGHT
     assert judge(value("0.6"), NUMBER, ratio, 0.02).unit is UnitVerdict.RIGHT
     assert judge(value("0.6"), VOLTAGE, ratio, 0.02).unit is UnitVerdict.OTHER
 
 
 def test_percent_left_out():
-    share = Target(answer=value("0.163"), dimension=NUMBER, varies=False, percent=True)
+    share = Target(answer=value("0.163"), dimension=NUMBER, varies=False, scale=1.0, percent=True)
     found = judge(value("16.3"), None, share, 0.02)
     assert (found.size, found.unit, found.meant, found.meant_in) == (
         Size.RIGHT, UnitVerdict.MISSING, fmpq(1, 100), "percent",
@@ -167,7 +188,7 @@ R_ROOT = (R, Waveform())
 
 
 def in_letters(answer: Waveform, varies: bool = True) -> Target:
-    return Target(answer=answer, dimension=VOLTAGE, varies=varies)
+    return Target(answer=answer, dimension=VOLTAGE, varies=varies, scale=1.0)
 
 
 RATE = Symbolic.symbol("R", NAMES) * Symbolic.symbol("C", NAMES)
@@ -215,3 +236,25 @@ def test_letters_agree_by_their_forms_or_are_looked_at():
 def test_a_choice():
     assert judge_choice("rises", "rises").size is Size.RIGHT
     assert judge_choice("falls", "rises").size is Size.WRONG
+
+
+@pytest.mark.parametrize(
+    ("given", "size", "found"),
+    [
+        (("b", "a"), Size.RIGHT, None),
+        (("a",), Size.PARTS, (1, 2)),
+        (("a", "b", "c"), Size.PARTS, (1, 2)),  # the wrong one takes off what a right one earns
+        (("a", "c"), Size.WRONG, None),
+        (("c", "d", "a"), Size.WRONG, None),
+        (("c",), Size.WRONG, None),
+        ((), Size.WRONG, None),
+    ],
+)
+def test_options_of_which_several_hold(given, size, found):
+    judged = judge_choices(APART.join(given), APART.join(("a", "b")))
+    assert (judged.size, judged.found) == (size, found)
+
+
+def test_of_options_none_may_hold():
+    assert judge_choices("", "").size is Size.RIGHT
+    assert judge_choices("a", "").size is Size.WRONG
