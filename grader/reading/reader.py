@@ -373,7 +373,7 @@ def _refusal(error: CannotRead, text: str, line: Plain) -> Refusal:
     place = None if error.place is None else line.original_place(error.place)
     if kind in {"unknown-word", "unknown-character", "unexpected", "no-value"} and _ONLY_WORDS.fullmatch(line.text):
         return refusal("only-words", text, None, text.strip())
-    if kind == "unexpected" and place is None:
+    if kind == "unexpected" and (place is None or place >= len(text)):
         kind, place = "ends-too-soon", len(text)
     return refusal(kind, text, place, "" if kind == "unexpected" else error.piece)
 

@@ -1,5 +1,6 @@
 """Every page and state in a real browser: accessible by axe-core's rules, no wider than a phone, drafts and warnings alive."""
 
+import base64
 import importlib.util
 from pathlib import Path
 
@@ -162,6 +163,22 @@ def test_no_page_is_wider_than_a_phone(server, phone, tmp_path):
         if width > 390:
             wide.append((state, width))
     assert wide == []
+
+
+def test_every_page_in_print_says_whose_it_is(server, phone):
+    reader = pytest.importorskip("pypdfium2", reason="the package pypdfium2 is not installed")
+    browser = phone(1300, 900)
+    enter(browser, server, "S0001")
+    type_in(browser, WRONG)
+    press(browser, "button[value=submit]")
+    until(lambda: "/attempts/" in browser.current_url)
+    for address in (browser.current_url, server.address + SHEET):
+        browser.get(address)
+        printed = browser.execute_cdp_cmd("Page.printToPDF", {"paperHeight": 5, "preferCSSPageSize": False})["data"]
+        pages = [page.get_textpage().get_text_range() for page in reader.PdfDocument(base64.b64decode(printed))]
+        assert len(pages) > 2
+        assert [text.count("S0001") for text in pages] == [1] * len(pages)
+        assert not any("Leave" in text or "Or hand in a file" in text for text in pages)
 
 
 def test_what_is_typed_survives_a_reload_and_a_failed_file_and_goes_with_its_owner(server, phone, tmp_path):
