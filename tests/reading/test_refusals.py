@@ -33,7 +33,7 @@ def test_sentences(kind):
     [
         ("2.4 @ mA", "unknown-character", 4, "@"),
         ("2.4 bananas", "unknown-word", 4, "bananas"),
-        ("2.4(1-e^-500t) mA )(", "unexpected", None, ""),
+        ("2.4(1-e^-500t) mA )(", "ends-too-soon", None, ""),
         ("2.4 · @", "unknown-character", 6, "@"),
         ("e⁻⁵⁰⁰ᵗ @", "unknown-character", 7, "@"),
         (r"\frac{12}{5} @", "unknown-character", 13, "@"),

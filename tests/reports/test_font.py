@@ -6,10 +6,13 @@ import re
 
 import pytest
 
+from grader.reports.feedback import feedback_html
 from grader.reports.pages import FONTS
+from grader.reports.paper import paper
 from grader.reports.worked import worked_html
 from grader.rubric.files import load_rubric
 from grader.rubric.references import references
+from tests.reports.report_samples import marked, rubric
 from tests.reports.test_worked import RUBRICS
 
 ttlib = pytest.importorskip("fontTools.ttLib")
@@ -42,15 +45,15 @@ def slanted(letter: str) -> str:
 
 @pytest.mark.parametrize("path", RUBRICS, ids=lambda path: path.stem)
 def test_every_sign_of_every_formula_is_in_it(font, path):
-    rubric = load_rubric(path)
-    html = worked_html(rubric, references(rubric))
+    shown = load_rubric(path)
+    html = worked_html(shown, references(shown))
     signs = {one for text in re.findall(r"<m(?:n|o|i|text)[^>]*>([^<]*)<", html) for one in text} - set(INVISIBLE)
     signs |= {slanted(text) for text in re.findall(r"<mi>([^<])</mi>", html)}
     assert signs <= {chr(code) for code in font.getBestCmap()} | {" "}
 
 
-def test_the_page_carries_it_and_its_policy_lets_it():
-    rubric = load_rubric(RUBRICS[0])
-    html = worked_html(rubric, references(rubric))
-    assert html.count("@font-face") == 1
-    assert "font-src data:" in html
+def test_pages_with_formulas_carry_it_and_their_policy_lets_it():
+    shown = load_rubric(RUBRICS[0])
+    for html in (worked_html(shown, references(shown)), feedback_html(paper(rubric()), marked())):
+        assert html.count("@font-face") == 1
+        assert "font-src data:" in html
