@@ -58,8 +58,8 @@ def drive_at(drive: Drive, instant: fmpq | None) -> Waveform:
 
 def impulses_at(circuit: Circuit, instant: fmpq) -> dict[str, Scalar]:
     """The areas of the sources' impulses at an instant (V s, A s), where there are any."""
-    sources = (element for element in circuit.elements if isinstance(element, Source) and instant == 0)
-    return {element.name: element.drive.impulse for element in sources if element.drive.impulse}
+    sources = (element for element in circuit.elements if isinstance(element, Source))
+    return {source.name: area for source in sources for time, area in source.drive.impulses if time == instant}
 
 
 def drives(circuit: Circuit, instant: fmpq | None) -> dict[str, Waveform]:

@@ -27,6 +27,7 @@ PART_CHECKS = {
     "poles": "poles",
     "zeros": "zeros",
     "gain": "gain",
+    "delays": "delays",
 }
 """What the points of an expression or a function of s may be split by, and the field that decides it."""
 
@@ -104,7 +105,7 @@ def expression_credit(
 
 
 def _parts(names: list[str], one: str, many: str) -> str:
-    alone = len(names) == 1 and not names[0].endswith("s")  # poles, zeros and coefficients are several
+    alone = len(names) == 1 and not names[0].endswith("s")  # poles, zeros, delays and coefficients are several
     return f"{listed([f'the {name}' for name in names])} {one if alone else many}"
 
 

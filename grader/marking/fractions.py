@@ -3,33 +3,63 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from flint import fmpq
 
 from grader.marking.judgement import WRONG, Judgement, Size
 from grader.values.comparison import FractionComparison, close, same_roots
-from grader.values.laplace import Fraction, fraction
-from grader.values.scalar import Scalar, to_float
+from grader.values.laplace import Delayed, Fraction, delayed_parts
+from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.waveform import Waveform
 
 POWERS_OF_TEN = (-12, -9, -6, -3, -2, -1, 1, 2, 3, 6, 9, 12)
 """Powers of ten that are taken for a slip."""
 
 
+Parts = Sequence[Delayed]
+
+
 def judge_fraction(given: Waveform, right: Waveform, tolerance: float) -> Judgement:
-    """Hold a function of s against another; factors in common, the order of terms and partial fractions are free."""
-    if not given.is_number:
+    """Hold a function of s against another, delay by delay; common factors, order and partial fractions are free."""
+    try:
+        mine = delayed_parts(given)
+    except ValueError:
         return WRONG
-    mine, theirs = fraction(given.number), fraction(right.number)
-    if _equal(mine, theirs, tolerance):
+    theirs = delayed_parts(right)
+    if _all_equal(mine, theirs, tolerance):
         return Judgement(size=Size.RIGHT)
-    if _equal(fraction(-given.number), theirs, tolerance):
+    if _all_equal(delayed_parts(-given), theirs, tolerance):
         return Judgement(size=Size.SIGN)
     for exponent in POWERS_OF_TEN:
-        if _equal(fraction(given.number * fmpq(10) ** -exponent), theirs, tolerance):
+        if _all_equal(delayed_parts(given.scaled(fmpq(10) ** -exponent)), theirs, tolerance):
             return Judgement(size=Size.POWER_OF_TEN, exponent=exponent)
-    comparison = _compared(mine, theirs, tolerance)
-    return Judgement(size=Size.PARTS, comparison=comparison) if any(comparison) else WRONG
+    comparison = _all_compared(mine, theirs, tolerance)
+    return Judgement(size=Size.PARTS, comparison=comparison) if any(comparison[:3]) else WRONG
+
+
+def _same_delays(given: Parts, right: Parts, tolerance: float) -> bool:
+    pairs = [(mine.delay, theirs.delay) for mine, theirs in zip(given, right, strict=False)]
+    return len(given) == len(right) and all(
+        x == y or (not (is_symbolic(x) or is_symbolic(y)) and close(to_float(x), to_float(y), tolerance))
+        for x, y in pairs
+    )
+
+
+def _all_equal(given: Parts, right: Parts, tolerance: float) -> bool:
+    """Whether the delays agree and what each multiplies."""
+    return _same_delays(given, right, tolerance) and all(
+        _equal(mine.fraction, theirs.fraction, tolerance) for mine, theirs in zip(given, right, strict=True)
+    )
+
+
+def _all_compared(given: Parts, right: Parts, tolerance: float) -> FractionComparison:
+    """What agrees in all parts; nothing where there are fewer or more parts than there should be."""
+    pairs = zip(given, right, strict=False)
+    found = [_compared(mine.fraction, theirs.fraction, tolerance) for mine, theirs in pairs]
+    whole = len(given) == len(right)
+    poles, zeros, gain = (whole and all(one[place] for one in found) for place in range(3))
+    return FractionComparison(poles=poles, zeros=zeros, gain=gain, delays=_same_delays(given, right, tolerance))
 
 
 def _equal(given: Fraction, right: Fraction, tolerance: float) -> bool:

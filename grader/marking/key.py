@@ -16,7 +16,7 @@ from grader.quantities.records import CHOICE, TRANSFORM
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
-from grader.values.laplace import fraction
+from grader.values.laplace import delayed_parts
 from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
@@ -139,8 +139,9 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     """
     answer = reference.answer
     if reference.kind == TRANSFORM and isinstance(answer, Waveform):
-        found = fraction(answer.number)
-        present = (("poles", len(found.bottom) > 1), ("zeros", len(found.top) > 1), ("gain", True))
+        delays, found = zip(*delayed_parts(answer), strict=True)
+        poles, zeros = any(len(one.bottom) > 1 for one in found), any(len(one.top) > 1 for one in found)
+        present = (("poles", poles), ("zeros", zeros), ("gain", True), ("delays", any(delays)))
         return tuple((name, 1.0) for name, there in present if there)
     if reference.kind != "expression" or not isinstance(answer, Waveform):
         return ()

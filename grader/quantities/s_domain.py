@@ -15,7 +15,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule
 from grader.values.dimension import RATE
-from grader.values.laplace import DELTA, VARIABLE, S, fraction, fraction_text, transform
+from grader.values.laplace import DELTA, VARIABLE, S, transform, transform_text
 from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -32,8 +32,7 @@ class InSDomain(Asked):
 
     def written(self, item: Item, answer: Any) -> str:
         """Numerator over denominator, in decimals where there are no letters."""
-        found = fraction(answer.number)
-        return fraction_text(found) if found.is_numeric else ""
+        return transform_text(answer)
 
 
 def transformed(named: Mapping[str, Answer]) -> Waveform:

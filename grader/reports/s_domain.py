@@ -11,9 +11,9 @@ from grader.problem import Problem
 from grader.quantities.records import TRANSFORM
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
-from grader.solution.formula import Formula, name, number, polynomial_formula, whole
+from grader.solution.formula import Formula, added, exponential, name, number, polynomial_formula, whole
 from grader.solution.words import symbol
-from grader.values.laplace import VARIABLE, fraction
+from grader.values.laplace import VARIABLE, delayed_parts, fraction
 from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform
 
@@ -45,7 +45,7 @@ def s_domain_step(problem: Problem, solved: Solved, found: Iterable[Reference]) 
     for one in asked:
         assert isinstance(one.answer, Waveform)
         sides = () if one.find != TRANSFORM else (name(f"{_called(problem, one)}(s)"),)
-        lines.append(BoardLine(label=one.item, sides=(*sides, _quotient(one.answer.number))))
+        lines.append(BoardLine(label=one.item, sides=(*sides, added(_delayed_quotients(one.answer)))))
     return SolutionStep(
         heading=("In the s-domain",), sentences=tuple((sentence,) for sentence in sentences), lines=tuple(lines)
     )
@@ -81,6 +81,13 @@ def _sources(solved: Solved) -> Iterator[BoardLine]:
             else:
                 sides = (name(held) * name(f"i_{held}(0−)"), number(element.value * value))  # type: ignore[attr-defined]
             yield BoardLine(label=held, sides=sides)
+
+
+def _delayed_quotients(answer: Waveform) -> Iterator[Formula]:
+    """The quotient of every delay, with its factor."""
+    for delay, found in delayed_parts(answer):
+        quotient = _quotient(found.value)
+        yield quotient * exponential(-(number(delay) * S)) if delay else quotient
 
 
 def _quotient(value: Scalar) -> Formula:

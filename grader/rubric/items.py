@@ -44,7 +44,7 @@ DAMPING = "damping type"
 PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
 """What an expression's points may be split by."""
 
-PARTS_IN_S = ("poles", "zeros", "gain")
+PARTS_IN_S = ("poles", "zeros", "gain", "delays")
 """What those of a function of s may be split by."""
 
 ITEM_KEYS = {

@@ -106,7 +106,7 @@ def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:
     """Names, impulses, and what the solver had to assume."""
     assert problem.circuit is not None
     yield from _on_names(problem.circuit)
-    struck = any(isinstance(element, Source) and element.drive.impulse for element in problem.circuit.elements)
+    struck = any(isinstance(element, Source) and element.drive.impulses for element in problem.circuit.elements)
     meant = struck or any(item.find == "energy lost" for item in problem.items)
     for impulse in () if meant else solved.impulses:
         what = "voltage" if impulse.kind == "flux" else "current"

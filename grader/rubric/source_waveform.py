@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from itertools import pairwise
 
 from flint import fmpq
 
@@ -20,6 +21,7 @@ from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
 from grader.values.laplace import DELTA, IMPULSE, without_impulse
+from grader.values.scalar import ZERO
 from grader.values.waveform import Waveform, constant
 
 SINCE_EVER = fmpq(-(10**15))
@@ -51,7 +53,7 @@ def _fits(worth: Quantity, dimension: Dimension) -> bool:
 
 
 def drive(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Drive:
-    """Read a source's waveform, with ``δ(t)`` for a unit impulse at t = 0.
+    """Read a source's waveform, with ``δ(t)`` or ``δ(t - 2 ms)`` for a unit impulse.
 
     Raises
     ------
@@ -86,10 +88,15 @@ def _delivered(text: str, worth: Quantity) -> Drive:
         (area, waveform), *later = (without_impulse(part) for part in (worth.waveform, *(w for _, w in worth.later)))
     except ValueError as error:
         raise ValueError(f"'{text}': {error}") from None
-    if worth.later:
+    areas = [ZERO, area, *(held for held, _ in later)]
+    times = [fmpq(0), *(start for start, _ in worth.later)]
+    impulses = tuple(
+        (time, now - before) for time, (before, now) in zip(times, pairwise(areas), strict=True) if now != before
+    )
+    if any(rest != waveform for _, rest in later):
         starts = (None, *(start for start, _ in worth.later))
         parts = (waveform, *(rest for _, rest in later))
-        return Drive(pieces=tuple(zip(starts, parts, strict=True)), impulse=area)
+        return Drive(pieces=tuple(zip(starts, parts, strict=True)), impulses=impulses)
     if all(term.power == 0 and term.rate == 0 for term in waveform.terms):
-        return Drive(pieces=((None, waveform),), impulse=area)
-    return Drive(pieces=((None, Waveform()), (fmpq(0), waveform)), impulse=area)
+        return Drive(pieces=((None, waveform),), impulses=impulses)
+    return Drive(pieces=((None, Waveform()), (fmpq(0), waveform)), impulses=impulses)

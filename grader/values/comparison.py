@@ -111,11 +111,12 @@ class Comparison(NamedTuple):
 
 
 class FractionComparison(NamedTuple):
-    """What a function of s says, compared with another: whether its poles, its zeros and its gain agree."""
+    """What a function of s says, compared with another: whether its poles, its zeros, its gain and its delays agree."""
 
     poles: bool
     zeros: bool
     gain: bool
+    delays: bool = True
 
     @property
     def equal(self) -> bool:

@@ -23,6 +23,7 @@ from grader.values.scalar import (
     Surd,
     approximate,
     is_symbolic,
+    scalar_text,
     to_arb,
     to_float,
     working_precision,
@@ -93,6 +94,50 @@ def fraction(value: Scalar) -> Fraction:
     top, bottom = (_by_power(part, value.names) for part in (value.top, value.bottom))
     lead = bottom[-1]
     return Fraction(tuple(c / lead for c in top), tuple(c / lead for c in bottom))
+
+
+class Delayed(NamedTuple):
+    """A part of a transform: what ``e^(-s delay)`` multiplies."""
+
+    delay: Scalar
+    fraction: Fraction
+
+
+def delayed_parts(waveform: Waveform) -> tuple[Delayed, ...]:
+    """A transform taken apart by its delays (s), in order of these; one part without a delay where there is nothing.
+
+    Raises
+    ------
+    ValueError
+        If it is no sum of quotients of polynomials in s times ``e^(-sT)``.
+    """
+    factors: dict[Scalar, Scalar] = {}
+    for term in waveform.terms:
+        power = fraction(term.offset)
+        if term.power or term.rate or term.frequency or term.phase or len(power.bottom) > 1 or len(power.top) > 2:
+            raise ValueError("a quotient of polynomials in s is needed, or several with factors e^(-sT)")
+        size, slope = (*power.top, ZERO, ZERO)[:2]
+        factors[-slope] = factors.get(-slope, ZERO) + term.cosine * _exponential(size)
+    found = (Delayed(delay, fraction(factor)) for delay, factor in factors.items() if factor)
+    ordered = sorted(found, key=lambda part: (is_symbolic(part.delay), _place(part.delay)))
+    return tuple(ordered) or (Delayed(ZERO, fraction(ZERO)),)
+
+
+def _place(delay: Scalar) -> Any:
+    return scalar_text(delay) if is_symbolic(delay) else to_float(delay)
+
+
+def _exponential(exponent: Scalar) -> Scalar:
+    """e to the power of a number, to 50 digits."""
+    if not exponent:
+        return ONE
+    with working_precision():
+        return approximate(to_arb(exponent).exp())
+
+
+def delayed_by(delay: Scalar) -> Waveform:
+    """``e^(-s delay)``."""
+    return Waveform((Term(ONE, offset=-S * delay),)) if delay else constant(ONE)
 
 
 def _root(radicand: Any) -> Scalar:
@@ -197,6 +242,20 @@ def _transformed(t: Term) -> Scalar:
     for _ in range(t.power + 1):
         whole = whole / square
     return whole
+
+
+def transform_text(waveform: Waveform) -> str:
+    """A transform as an instructor writes it; "" where letters besides s occur."""
+    text = ""
+    for delay, found in delayed_parts(waveform):
+        if is_symbolic(delay) or not found.is_numeric:
+            return ""
+        negative = bool(text) and to_float(found.top[-1]) < 0
+        part = fraction_text(Fraction(tuple(-value for value in found.top), found.bottom) if negative else found)
+        if delay:
+            part = f"({part}) e^(-{number_text(to_float(delay))} s)"
+        text += f"{' - ' if negative else ' + '}{part}" if text else part
+    return text
 
 
 def fraction_text(found: Fraction) -> str:

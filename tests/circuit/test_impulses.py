@@ -17,7 +17,9 @@ from tests.circuit.building import C, L, R, circuit, current, voltage
 
 def struck(make, name, a, b, area, steady="0"):
     wave = Waveform() if steady == "0" else constant(rational(steady))
-    return make(name=name, between=(a, b), drive=Drive(pieces=((None, wave),), impulse=rational(area)))
+    return make(
+        name=name, between=(a, b), drive=Drive(pieces=((None, wave),), impulses=((rational("0"), rational(area)),))
+    )
 
 
 def decaying(size, rate):

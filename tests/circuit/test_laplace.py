@@ -63,7 +63,7 @@ def changing_at_zero_alone(net, area):
     def kept(element):
         if isinstance(element, Source):
             pieces = tuple(piece for piece in element.drive.pieces if piece[0] is None or piece[0] <= 0)
-            return replace(element, drive=Drive(pieces=pieces, impulse=area))
+            return replace(element, drive=Drive(pieces=pieces, impulses=((fmpq(0), area),) if area else ()))
         if isinstance(element, (Switch, ChangeoverSwitch)):
             return replace(element, actions=tuple(action for action in element.actions if action[0] <= 0))
         return element

@@ -125,11 +125,14 @@ def broad_rubrics():
     )
     yield rubric_of(
         [
-            line("Vs", "voltage source", "a", "g", "12 V"),
+            line("Vs", "voltage source", "a", "g", waveform="10 u(t) - 10 u(t - 2 ms) V"),
             line("R1", "resistor", "a", "b", "1 kohm"),
             line("C1", "capacitor", "b", "g", "2 uF"),
         ],
-        [{"id": "p", "find": "poles", "of": "Vs", "current": "C1"}],
+        [
+            {"id": "p", "find": "poles", "of": "Vs", "current": "C1"},
+            {"id": "v", "find": "transform", "voltage": "C1"},
+        ],
     )
     yield rubric_of(
         [line("R1", "resistor", "a", "g", "1 kohm")],

@@ -7,14 +7,13 @@ the samples here is written out once more, in plain numpy.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from scipy.integrate import quad, trapezoid
+from scipy.integrate import quad, simpson, trapezoid
 from scipy.linalg import expm
 
 from grader.circuit.elements import Circuit, CurrentSource, Drive, Resistor, Signal, Source
@@ -25,8 +24,8 @@ from grader.quantities import asked
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import _root, requirement
 from grader.quantities.equations import coefficients
-from grader.values.laplace import fraction, without_impulse
-from grader.values.scalar import ZERO, rational, to_float
+from grader.values.laplace import delayed_parts, fraction, without_impulse
+from grader.values.scalar import rational, to_float
 from grader.values.waveform import Waveform, number_of
 from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 from tests.circuit.test_against_integration import circuits
@@ -136,7 +135,7 @@ def check(net):
     at_instants(ask, samples, signal, near)
     in_s_domain(ask, samples, net, signal)
     at_two_terminals(ask, net, net.element(name))
-    transforms(net, signal)
+    transforms(ask, samples, signal)
     design(ask, net, signal)
 
 
@@ -157,9 +156,13 @@ POINT = 1.7 + 2.9j
 """Where functions of s are compared (1/s)."""
 
 
-def at_point(waveform, s=POINT):
-    top, bottom = (sum(to_float(c) * s**k for k, c in enumerate(side)) for side in fraction(waveform.number))
+def quotient(found, s):
+    top, bottom = (sum(to_float(c) * s**k for k, c in enumerate(side)) for side in found)
     return top / bottom
+
+
+def at_point(waveform):
+    return quotient(fraction(waveform.number), POINT)
 
 
 def system(stage, row, source, s=POINT):
@@ -229,36 +232,28 @@ def at_two_terminals(ask, net, resistor):
         )
 
 
-def until_zero(element):
-    """An element to which nothing happens after t = 0."""
-    if isinstance(element, Source):
-        kept = tuple(piece for piece in element.drive.pieces if piece[0] is None or piece[0] <= 0)
-        return replace(element, drive=Drive(pieces=kept))
-    if hasattr(element, "actions"):
-        return replace(element, actions=tuple(action for action in element.actions if action[0] <= 0))
-    return element
-
-
-def transforms(net, signal):
-    """The transform of a signal whose circuit changes at t = 0 alone, from state equations and integrals of the sources."""
-    net = Circuit(elements=tuple(map(until_zero, net.elements)), ground=net.ground)
-    ask = Asking(net)
-    if [interval.start for interval in ask.solved.intervals[1:]] != [ZERO]:
-        return
-    stage = FloatCircuit(net, 0.0)
-    x = np.array([to_float(e.initial) for e in stage.states])
-    u = [
+def transforms(ask, samples, signal):
+    """The transform of a signal, from samples until 1 s, and from then on from state equations and integrals of the sources."""
+    stage, x = samples.stages[-1], samples.opening[-1]
+    delivered = [
         sum(
-            part * quad(lambda t, k=k, wave=wave: stage.drive(t)[k] * wave(POINT.imag * t) * np.exp(-POINT.real * t),
+            part * quad(lambda t, k=k, wave=wave: stage.drive(1 + t)[k] * wave(POINT.imag * t) * np.exp(-POINT.real * t),
                         0, 30, limit=400)[0]
             for part, wave in ((1, np.cos), (-1j, np.sin))
         )
         for k in range(len(stage.sources))
     ]  # fmt: skip
     row = stage.place[signal.of]
-    states = np.linalg.solve(POINT * np.eye(len(x)) - stage.A, x + stage.B @ u)
-    right = stage.Cx[row] @ states + stage.Du[row] @ u
-    assert at_point(ask("transform", signal=signal)) == pytest.approx(right, rel=1e-6, abs=1e-6)
+    states = np.linalg.solve(POINT * np.eye(len(x)) - stage.A, x + stage.B @ delivered)
+    right = np.exp(-POINT) * (stage.Cx[row] @ states + stage.Du[row] @ delivered)
+    for times, y in list(zip(samples.times, samples.current(signal.of), strict=True))[:-1]:
+        right += simpson(y * np.exp(-POINT * times), x=times)
+    s = POINT
+    found = sum(
+        np.exp(-s * to_float(part.delay)) * quotient(part.fraction, s)
+        for part in delayed_parts(ask("transform", signal=signal))
+    )
+    assert found == pytest.approx(right, abs=1e-6 * samples.size)
 
 
 def over_a_stretch(ask, samples, net, near):

@@ -11,7 +11,7 @@ from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerm
 from grader.circuit.elements.rows import minus
 from grader.circuit.elimination import Row
 from grader.values.dimension import CURRENT, VOLTAGE, Dimension
-from grader.values.scalar import ZERO, Scalar
+from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform
 
 
@@ -19,12 +19,12 @@ from grader.values.waveform import Waveform
 class Drive:
     """What an independent source delivers: one waveform (in global t) from each instant on.
 
-    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.  ``impulse`` is the area of
-    a unit impulse's multiple at t = 0 (V s, A s).
+    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.  ``impulses`` are
+    the instants and areas of multiples of the unit impulse (V s, A s).
     """
 
     pieces: tuple[tuple[fmpq | None, Waveform], ...]
-    impulse: Scalar = ZERO
+    impulses: tuple[tuple[fmpq, Scalar], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +36,8 @@ class Source(TwoTerminal):
     drive: Drive
 
     def acts(self) -> tuple[fmpq, ...]:
-        """Where a new piece begins."""
-        struck = (ZERO,) if self.drive.impulse else ()
+        """Where a new piece begins, or an impulse stands."""
+        struck = (time for time, _ in self.drive.impulses)
         return (*struck, *(start for start, _ in self.drive.pieces if start is not None))
 
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor
 from grader.circuit.laplace import impedance, in_s_domain, transfer_function
-from grader.circuit.transformed import delivered_by, held_before
+from grader.circuit.transformed import delivered_by, held_before, refuse_other_changes
 from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, mistake
 from grader.quantities.records import TRANSFORM
-from grader.values.laplace import Fraction, S, fraction
+from grader.values.laplace import Fraction, S, delayed_by, delayed_parts
 from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -23,6 +23,7 @@ def _with(
 ) -> Waveform:
     """The transform asked, with other values held at 0- or other transforms of the sources."""
     assert case.signal is not None
+    refuse_other_changes(case.solved)
     held = held_before(case.solved) if held is None else held
     delivered = delivered_by(case.circuit) if delivered is None else delivered
     return in_s_domain(case.circuit, ZERO, delivered, held).of(case.signal)
@@ -95,6 +96,7 @@ def _on(case: Case, circuit: Circuit) -> Waveform:
     assert case.signal is not None
     if case.find == H:
         return transfer_function(circuit, case.index, case.item.of[0], case.signal)
+    refuse_other_changes(case.solved)
     return in_s_domain(circuit, ZERO, delivered_by(case.circuit), {}).of(case.signal)
 
 
@@ -124,11 +126,26 @@ def pole_sign_turned(case: Case) -> Iterator[Wrong]:
     """The denominator with s replaced by -s, its leading coefficient kept."""
     if case.find not in (TRANSFORM, H) or case.value is None:
         return
-    found = fraction(case.value.number)
-    degree = len(found.bottom) - 1
-    mirrored = tuple(-value if (degree - power) % 2 else value for power, value in enumerate(found.bottom))
-    if mirrored != found.bottom:
-        yield Wrong(constant(Fraction(found.top, mirrored).value))
+    total = Waveform()
+    for delay, found in delayed_parts(case.value):
+        degree = len(found.bottom) - 1
+        mirrored = tuple(-value if (degree - power) % 2 else value for power, value in enumerate(found.bottom))
+        total = total + constant(Fraction(found.top, mirrored).value) * delayed_by(delay)
+    if total != case.value:
+        yield Wrong(total)
+
+
+@mistake(
+    title="Delay factor left out",
+    idea="What begins at t = T, and is f(t - T) from then on, has the transform of f times e^(-sT). Without the factor all "
+    "would begin at t = 0.",
+    nudge="When does each part of your response begin, and where does your transform say so?",
+    remark="The factors e^(-sT) of what begins later were left out.",
+)
+def delay_factor_left_out(case: Case) -> Iterator[Wrong]:
+    """Every part as if it began at t = 0."""
+    if case.find == TRANSFORM and case.value is not None and any(term.offset for term in case.value.terms):
+        yield Wrong(constant(sum((found.value for _, found in delayed_parts(case.value)), start=ZERO)))
 
 
 @mistake(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from grader.circuit.transformed import refuse_other_changes, signal_transform
+from grader.circuit.transformed import signal_transform
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Sample
@@ -28,7 +28,6 @@ class Transform(InSDomain):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression, transformed; the element's law."""
-        refuse_other_changes(question.solved)
         yield from from_own_expression(question)
         yield from from_law_in_s(question)
 

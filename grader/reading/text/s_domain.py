@@ -10,19 +10,23 @@ from grader.values.laplace import IMPULSE, VARIABLE
 _UNIT_TIMES_SECOND = re.compile(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\s*|\s+|)s\s*([\])]?)\s*$")
 _OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
 
-
+_LATER_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*[-−–]\s*([^()]+)\)", re.IGNORECASE)
 _UNIT_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
 
 
 def with_impulse(text: str) -> str:
     """The unit impulse written as the letter that stands for it, in brackets, behind which a unit may stand.
 
+    A later one is it from its instant on: where its factor changes, the impulse stands.
+
     Examples
     --------
     >>> with_impulse("2 δ(t) - 6e^(-3t)")
     '2 (delta) - 6e^(-3t)'
+    >>> with_impulse("2 δ(t - 3 ms)")
+    '2 (delta) u(t - 3 ms)'
     """
-    return _UNIT_IMPULSE.sub(f"({IMPULSE})", text)
+    return _UNIT_IMPULSE.sub(f"({IMPULSE})", _LATER_IMPULSE.sub(rf"({IMPULSE}) u(t - \1)", text))
 
 
 def with_variable(text: str, names: Container[str]) -> str:
