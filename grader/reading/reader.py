@@ -140,10 +140,10 @@ def _falling(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 
 def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
-    """The option chosen, by what stands behind the last correction if that names one."""
+    """The option chosen, by what the line comes to, or is corrected to, if that names one."""
     line = split(cell.text, Question(vocabulary(()), "choice"))
-    corrected = [part for part in line.parts if part.kind is Kind.CORRECTION]
-    for text in (*(line.only(part) for part in reversed(corrected)), cell.text):
+    last = [part for part in line.parts if part.kind in {Kind.CORRECTION, Kind.CONCLUSION}]
+    for text in (*(line.only(part) for part in reversed(last)), cell.text):
         try:
             chosen = choose(text, options)
         except CannotRead:
@@ -189,9 +189,9 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
 
 
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
-    """``vR1 = 12 V, vL = 4 V``: every value with a name of its own may be the one asked, and is a rival."""
+    """``vR1 = 12 V, vL = 4 V``: every value with a name of its own (or the one without) may be the one asked, and is a rival."""
     labels = [first.label, *(label for label, _ in first.others)]
-    if all(labels) and len({*labels}) == len(labels):
+    if len({*labels}) == len(labels):
         for label, tree in first.others:
             yield Reading(tree, label=label, rival=True)
 

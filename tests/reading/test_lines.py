@@ -59,6 +59,9 @@ def test_parts(text, kinds):
         ("20 V. (R2 is disconnected)", 20), ("20 V to the right", 20), ("20 V, opposite to the source", 20), ("5 and a half volts", 5.5),
         ("R1||R2 = 3 ohm, i = 4 A, v = 20 V", 20), ("20 V = vx", 20), ("20 milli volt = 0.02 V", 0.02),
         ("20 V; 12 V of it from R1", 20), ("4 V (no wait, that's R1) 20 V", 20), ("20 V ≈", 20),
+        ("the source has 9 V, with the divider this makes 20 V", 20), ("12 V/6 ohm = 2 A, 60/3 = 12 V, v = 12 V + 8 V = 20 V", 20),
+        ("C1 charges up to 20 V", 20), ("8 V, no wait, R1 helps too: 20 V", 20), ("20 V (from 3 = e^-2t)", 20), ("8 V, total = 20 V", 20),
+        ("2 V/R2, 30*20 = 600 ohm, v = 20 V", 20), ("20 mili volt = 0.02 V", 0.02),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
@@ -109,6 +112,16 @@ def test_what_is_set_aside_is_told():
 def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     """``-v_k = 20 V`` states v_k only to a reader who works it out, so that nothing is decided by it."""
     assert ("multiple-named" in first_of(text, "value", dim.VOLTAGE).slips) is named
+
+
+@pytest.mark.parametrize(
+    ("text", "rival"), [("8 V, v = 20 V", 20), ("8 V before, 20 V after", 20), ("8 V because 4*5 V = 20 V", 20)]
+)
+def test_what_may_be_meant_as_well_is_a_rival(text, rival):
+    """It decides nothing; where it alone is right a person looks."""
+    found = read(text, dimension=dim.VOLTAGE, names=NAMES)
+    assert evaluate(found[0].tree).waveform.value() == 8
+    assert [evaluate(one.tree).waveform.value() for one in found if one.rival] == [rival]
 
 
 @pytest.mark.parametrize(

@@ -49,11 +49,12 @@ from grader.values.dimension import (
 
 
 class ListedPart(NamedTuple):
-    """One part with its label and the range of t it holds in."""
+    """One part with its label, the range of t it holds in, and whether its working stands left of an equal sign."""
 
     label: str
     tree: Node
     conditions: tuple[Condition, ...] = ()
+    worked: bool = False
 
 
 class Assembled(NamedTuple):
@@ -192,12 +193,18 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
 
 
 def _usually_named(entries: list[ListedPart], question: Question) -> list[ListedPart]:
-    """Of entries with labels of their own the one whose label begins as symbols of the quantity asked do."""
+    """Of entries with labels of their own the one whose label begins as symbols of the quantity asked do.
+
+    What was worked out without a label is a step towards it.
+    """
     letters = _LETTERS.get(question.dimension, "") if question.dimension is not None else ""
-    if len(entries) < 2 or len({entry.label for entry in entries} - {""}) < len(entries):
+    if len({entry.label for entry in entries}) < len(entries):
         return entries
-    named = [entry for entry in entries if entry.label[0].lower() in letters]
-    return named if len(named) == 1 else entries
+    named = [entry for entry in entries if entry.label and entry.label[0].lower() in letters]
+    unnamed = next((entry for entry in entries if not entry.label), None)
+    if len(named) != 1 or (unnamed is not None and not unnamed.worked):
+        return entries
+    return named if unnamed is None else [*named, unnamed]  # 12 V/6 ohm = 2 A, iL = 2 A*3/5 = 1.2 A
 
 
 def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> list[ListedPart]:
@@ -217,7 +224,8 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             label = part[0].name if isinstance(part[0], Name) else "t"
         elif not label and len(part) > 1 and _is_multiple(part[0]):
             label = tree_text(part[0])
-        entries.append(ListedPart(label, _in_ohms(_side_meant(part, question, forks), question), tuple(waiting)))
+        tree = _in_ohms(_side_meant(part, question, forks), question)
+        entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
@@ -268,6 +276,8 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
         equation = next((side for side in sides if _in_time(side)), None)
         if equation is not None:
             return equation
+        if fits[last] == OF_ANOTHER_KIND and not in_hertz(sides[last]):
+            return sides[last]  # 12*20/32 = 7.5 ohm, a current being asked: not the bare number
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
     if any(_contradicts(side, sides[number]) for side in sides):

@@ -73,7 +73,8 @@ def choose(
                 best = max(found, key=lambda one: (one.fits, one.part.kind is Kind.CONCLUSION, one.part.start))
                 if best.part.kind is not Kind.CONCLUSION:
                     best = next(one for one in found if one.fits == best.fits)
-                return best, [one for one in found if one is not best]
+                reasons = [] if Kind.REASON in kinds else attempts(parts, {Kind.REASON})
+                return best, [one for one in (*found, *reasons) if one is not best]
     raise error or CannotRead("no-value")
 
 

@@ -13,6 +13,8 @@ from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
+_SUBJECT = re.compile(r"[^\W\d_]\w*")
+"""A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
 _MATHEMATICS = re.compile(r"(?<![\w.])(?:[-+(\[√±]?\s*[0-9.,√(\[]|[-+±])|$")
 
 
@@ -68,7 +70,8 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
     link = _LINK.search(text, begin, place)
     start = link.start() if link is not None else place
     before = text[begin:start].strip()
-    if not holds_value(before):
+    subject = _SUBJECT.fullmatch(before) is not None and re.search(r"(?<!\w)[0-9]", text[place:end]) is not None
+    if subject or not holds_value(before):
         named = _NAMING.search(text, place, end)
         if named is not None and text[named.end() : end].strip():
             return _without(text, begin, named.end(), apart=True)

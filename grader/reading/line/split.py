@@ -241,7 +241,8 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
                 continue  # 2 V (1 - e^(-5t))
             if _is_of_the_kind_asked(group[1:-1], question) and not _is_of_the_kind_asked(_last_word(before), question):
                 continue  # 2e^-t/4ms [A]
-            if _RELATION.match(group) or (_complete(before, question) and not _MULTIPLIES.match(group)):
+            explains = _RELATION.match(group) or phrase_of(Kind.REASON).match(text, opening + 1)
+            if explains or (_complete(before, question) and not _MULTIPLIES.match(group)):
                 yield opening, opening + 1, place + 1
         elif (
             place == len(text) - 1

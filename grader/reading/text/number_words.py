@@ -20,7 +20,7 @@ _WORD = "|".join(
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
-_FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?P<word>[^\W\d_]+))")
+_FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|(?P<word>[^\W\d_]+))")
 _AND_A_HALF = re.compile(r"(?<![\w.,])([0-9]+)\s+and\s+a\s+half\b", re.IGNORECASE)
 _LONG_WORD = re.compile(r"[^\W\d_]{3,}")
 _KNOWN = frozenset({*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in _PARTS)})

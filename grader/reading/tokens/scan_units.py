@@ -50,6 +50,8 @@ def _joined(
     following = _JOINED.match(text, place + len(word))
     if following is None or (alone and not text[place - 1].isdigit()):
         return None
+    if text[place + len(word)] == "-" and following[1][0] in "ij" and question.expects != "value":
+        return None  # -2k-j1.5k
     if before == "NUMBER" and _BELOW_A_SLASH.search(text[:place]) is not None:
         return None  # 2.12/1.2k A
     joined = look_up(word + following[1], question.dimension)
@@ -93,13 +95,16 @@ def unit_or_name(text: str, word: str, place: int, question: Question, forks: Am
     return Token("UNIT", unit_node(meaning, place), place, place + len(word))
 
 
-def misspelt_unit(word: str, place: int, forks: Ambiguities) -> Token | None:
-    """``2.4 miliamps``: a unit in words with one letter wrong."""
-    meaning = nearest(word)
-    if meaning is None:
-        return None
-    forks.remark(f"'{word}' was read as {meaning.symbol}.", meaning.slip, place)
-    return Token("UNIT", unit_node(meaning, place), place, place + len(word))
+def misspelt_unit(text: str, word: str, place: int, forks: Ambiguities) -> Token | None:
+    """``2.4 miliamps``, ``20 mili sec``: a unit in words with one letter wrong."""
+    following = _JOINED.match(text, place + len(word))
+    for written in (word, word + following[1] if following is not None else word):
+        meaning = nearest(written)
+        if meaning is not None:
+            end = place + len(word) if written == word or following is None else following.end()
+            forks.remark(f"'{text[place:end]}' was read as {meaning.symbol}.", meaning.slip, place)
+            return Token("UNIT", unit_node(meaning, place), place, end)
+    return None
 
 
 def unit_of_two(text: str, word: str, place: int, question: Question) -> Token | None:

@@ -350,7 +350,7 @@ def _unknown_word(
     if (sign := _sign_before_more(text, rest, place, before, question)) is not None:
         return sign
     if place == start and (word := _LONG_WORD.match(rest)) is not None:
-        unit = misspelt_unit(word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
+        unit = misspelt_unit(text, word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
         if unit is not None:
             return unit
         raise CannotRead("unknown-word", place, word[0])

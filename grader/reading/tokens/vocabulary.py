@@ -63,7 +63,7 @@ INSTANT = r"\(\s*(?:(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?[({]?[-+]
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 _ALIASES = {
-    "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0", "wo": "omega0", "omegao": "omega0",
+    "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0",
     "a": "alpha",
 }  # fmt: skip
 """Letters written for want of Greek ones, by `normalized_name` name; capital T for the time constant was seen in a thread."""
@@ -133,7 +133,8 @@ class Vocabulary:
         if not self._folded or word in {"t", "e"} or word in UNIT_LETTERS:
             return None
         key = normalized_name(word)
-        return self._folded.get(key) or self._folded.get(_ALIASES.get(key, ""))
+        nought = f"{key[:-1]}0" if key.endswith("o") else key  # vo for v0
+        return self._folded.get(key) or self._folded.get(nought) or self._folded.get(_ALIASES.get(nought, ""))
 
 
 def _longest_first(words: set[str]) -> str:
