@@ -20,7 +20,6 @@ from grader.run.work import (
     can_be_marked,
     failed,
     unmarked,
-    with_set_aside,
 )
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
@@ -143,7 +142,7 @@ class Collector:
             if done.failure and (again := done.job.after(done)):
                 self.workers.submit(again)
             else:
-                marks = () if done.failure else (with_set_aside(done.messages[-1], done.job, self.points),)
+                marks = () if done.failure else done.messages[-1:]
                 self._take_marks(done.job.row, JobResult(done.job, marks, done.job.failure))
 
     def _take_marks(self, job: RowJob, done: JobResult) -> None:

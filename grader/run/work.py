@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Generator, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
 from grader.errors import RubricError
 from grader.jobs.pool import JobResult
@@ -40,15 +40,27 @@ MAX_SET_ASIDE = 3
 """Answers of one upload that may fail, each in its own time, until the whole upload is left to a person."""
 
 
-class AnswersJob(NamedTuple):
+class HasUpload(Protocol):
+    """Work on an upload."""
+
+    @property
+    def upload(self) -> Upload:
+        """The upload."""
+
+
+Whole = TypeVar("Whole", bound=HasUpload)
+Found = TypeVar("Found")
+
+
+class AnswersJob(NamedTuple, Generic[Whole]):
     """Mark an upload that failed as a whole: each answer by itself, to find those that fail, then all the others together.
 
     Answered with a message for each answer that did not fail, then with the marks.
 
     Attributes
     ----------
-    row : RowJob
-        The upload.
+    row : HasUpload
+        What failed: here a `RowJob`.
     failure : str
         Why it failed.
     begin : int
@@ -57,12 +69,12 @@ class AnswersJob(NamedTuple):
         Places of answers that failed by themselves.
     """
 
-    row: RowJob
+    row: Whole
     failure: str
     begin: int = 0
     set_aside: tuple[int, ...] = ()
 
-    def after(self, result: JobResult) -> AnswersJob | None:
+    def after(self, result: JobResult) -> AnswersJob[Whole] | None:
         """What to do next where this failed, too; None where no answer is to blame, or too many are."""
         place = self.begin + len(result.messages)
         if place >= len(self.row.upload.answers) or len(self.set_aside) == MAX_SET_ASIDE:
@@ -83,7 +95,7 @@ class FeedbackJob(NamedTuple):
     student: Student
 
 
-Job = FileJob | RowJob | AnswersJob | FeedbackJob
+Job = FileJob | RowJob | AnswersJob[RowJob] | FeedbackJob
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,11 +152,8 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
         elif isinstance(job, RowJob):
             yield marked(job.upload)
         elif isinstance(job, AnswersJob):
-            for answer in job.row.upload.answers[job.begin :]:
-                marked(replace(job.row.upload, answers=(answer,)))
-                yield None
-            kept, _ = job.parted()
-            yield marked(kept)
+            kept = yield from one_by_one(job, marked)
+            yield with_set_aside(kept, job, task.key.points)
         else:
             yield _feedback(paper_of(job.marked.student), job, workbook=task.workbooks)
 
@@ -172,7 +181,15 @@ def can_be_marked(upload: Upload) -> bool:
     return upload.student is not None and not failed(upload)
 
 
-def with_set_aside(marked: Marked, job: AnswersJob, points: Mapping[Pair, float]) -> Marked:
+def one_by_one(job: AnswersJob[Any], work: Callable[[Upload], Found]) -> Generator[None, None, Found]:
+    """Do the work with each answer by itself, a message after each; gives back what it gives for all but those set aside."""
+    for answer in job.row.upload.answers[job.begin :]:
+        work(replace(job.row.upload, answers=(answer,)))
+        yield None
+    return work(job.parted()[0])
+
+
+def with_set_aside(marked: Marked, job: AnswersJob[Any], points: Mapping[Pair, float]) -> Marked:
     """Marks of all answers but those set aside, and these left to a person."""
     _, failed = job.parted()
     left = {(answer.problem, answer.item) for answer in failed.answers}

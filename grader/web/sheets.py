@@ -19,6 +19,7 @@ from grader.reading.tree import Name, walk
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
+from grader.uploads.content.items import Pair
 from grader.uploads.upload import Written
 from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
 from grader.values.waveform import Waveform
@@ -104,6 +105,11 @@ class SheetView:
     def fields(self) -> tuple[Field, ...]:
         """Every field, in order."""
         return tuple(one for problem in self.problems for one in problem.fields)
+
+    @property
+    def points(self) -> dict[Pair, float]:
+        """Every item with its points, in order."""
+        return {(one.problem, one.item): one.points for one in self.fields}
 
     @property
     def digest(self) -> str:

@@ -19,7 +19,7 @@ from grader.errors import UsageError
 from grader.marking.marks import Marked
 from grader.rubric.personal import is_personal
 from grader.run.storage.serialization import marked_of
-from grader.run.work import unmarked
+from grader.run.work import AnswersJob, unmarked
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
 from grader.web.access.codes import FILE_NAME, CodeRecord, read_records
@@ -203,13 +203,25 @@ class AppState:
         return f"{sheet.digest} {self.roster.digest[:16]}" if sheet.name in self.personal else sheet.digest
 
     async def counted(self, sheet: SheetView, job: Count) -> Counted:
-        """Answers marked; where a worker does not finish, everything is left to a person and nothing is lost."""
-        try:
-            counted: Counted = await self.workers.done(job)
-        except JobFailed as undone:
-            marked = unmarked(job.upload, {(one.problem, one.item): one.points for one in sheet.fields}, undone.why)
-            return Counted(marks_text(marked), marked.total)
-        return counted
+        """Answers marked; where a worker does not finish, those that it did not come to an end with are left to a person.
+
+        Everything is where none of them is to blame, or too many are; nothing is lost.
+        """
+        now: Count | AnswersJob[Count] | None = job
+        why = ""
+        while now is not None:
+            try:
+                counted: Counted = await self.workers.done(now)
+            except JobFailed as undone:
+                why = why or undone.why
+                if isinstance(now, AnswersJob):
+                    now = now.after(undone.result)
+                else:
+                    now = AnswersJob(job, why) if len(job.answers) > 1 else None
+            else:
+                return counted
+        marked = unmarked(job.upload, sheet.points, why)
+        return Counted(marks_text(marked), marked.total)
 
     def _look_at_codes(self) -> None:
         path = self.folder / FILE_NAME

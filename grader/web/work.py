@@ -24,6 +24,7 @@ from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
 from grader.run.personal import MAX_CLASSMATES
 from grader.run.storage.serialization import serialized
+from grader.run.work import AnswersJob, one_by_one, with_set_aside
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Upload, Written
 from grader.web.received import Unusable, answers_of_file
@@ -87,7 +88,7 @@ class Unpack(NamedTuple):
 
 
 SheetJob = LayOut | Look | Count | ReadFile
-Job = Unpack | SheetJob
+Job = Unpack | SheetJob | AnswersJob[Count]
 
 
 class Counted(NamedTuple):
@@ -150,7 +151,10 @@ def make(shelf: WorkerState) -> Callable[[Job], Iterator[Any]]:
         return _done(job, sheet, shelf)
 
     def handle(job: Job) -> Iterator[Any]:
-        yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
+        if isinstance(job, AnswersJob):
+            yield from _counted_one_by_one(sheet_of(job.row.which), job, shelf)
+        else:
+            yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
 
     for sheet in sheets.values():  # the first student need not wait until everything has been used once
         _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False), shelf)
@@ -193,13 +197,27 @@ def _unpacked(job: Unpack) -> Form | Refused:
 
 
 def _counted(sheet: SheetView, job: Count, shelf: WorkerState) -> Counted:
+    return _as_kept(_marked(sheet, job, shelf))
+
+
+def _counted_one_by_one(sheet: SheetView, job: AnswersJob[Count], shelf: WorkerState) -> Iterator[Counted | None]:
+    found = yield from one_by_one(job, lambda one: _marked(sheet, job.row._replace(answers=one.answers), shelf))
+    yield _as_kept(with_set_aside(found, job, sheet.points) if isinstance(found, Marked) else found)
+
+
+def _marked(sheet: SheetView, job: Count, shelf: WorkerState) -> Marked | dict[str, Looked]:
+    """The marks; or, where something cannot be read and the student does not insist, how everything is."""
     if not job.insists and unread(sheet, job.answers):
-        return Counted(looked=look_at(sheet, job.answers))
+        return look_at(sheet, job.answers)
     marked = with_own_explanation(sheet.key, mark_upload(sheet.key, job.upload))
     others = shelf.classmates.get(job.which.name)
     if others and not job.which.problem:
         marked = with_classmates(sheet.key, job.upload, marked, others)
-    return Counted(marks_text(marked), marked.total)
+    return marked
+
+
+def _as_kept(found: Marked | dict[str, Looked]) -> Counted:
+    return Counted(marks_text(found), found.total) if isinstance(found, Marked) else Counted(looked=found)
 
 
 def marks_text(marked: Marked) -> str:

@@ -39,11 +39,11 @@ LOOK_SECONDS = 0.005
 
 
 class JobFailed(Exception):
-    """A job was not done; ``why`` is the end of a sentence."""
+    """A job was not done; ``why`` is the end of a sentence, ``result`` what there was until then."""
 
-    def __init__(self, why: str) -> None:
-        super().__init__(why)
-        self.why = why
+    def __init__(self, result: JobResult) -> None:
+        super().__init__(result.failure)
+        self.result, self.why = result, result.failure
 
 
 class Workers:
@@ -52,7 +52,7 @@ class Workers:
     Parameters
     ----------
     make : callable
-        Called once in every worker with `arguments`; gives the function that handles a job, with one message.
+        Called once in every worker with `arguments`; gives the function that handles a job.
     arguments : tuple
         Picklable.
     count : int
@@ -94,7 +94,7 @@ class Workers:
         self._pool.close()
 
     async def done(self, job: Any, *, long: bool = False) -> Any:
-        """The answer to a job.
+        """The answer to a job: the last of its messages.
 
         Raises
         ------
@@ -113,8 +113,8 @@ class Workers:
             giving_up.cancel()
         if result.failure:
             log.error("a worker process did not finish: %s", result.failure)
-            raise JobFailed(result.failure)
-        return result.messages[0]
+            raise JobFailed(result)
+        return result.messages[-1]
 
     def do(self, job: Any) -> Any:
         """The answer to a long job, for whoever works in a thread of the server; raises as `done` does."""

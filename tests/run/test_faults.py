@@ -59,7 +59,7 @@ class Disk:
         self.left -= 1
         if self.left == -1:
             self.failed = what
-            raise self.error
+            raise type(self.error)(*self.error.args)
 
     def _failing(self, what, honest, path=None):
         def operation(*words, **options):

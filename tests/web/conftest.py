@@ -10,6 +10,7 @@ from pathlib import Path
 import httpx
 import pytest
 
+from grader.jobs.pool import JobResult
 from grader.jobs.worker import failure_of
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
@@ -56,7 +57,7 @@ class Here:
             with ThreadPoolExecutor(1) as apart:  # as in a worker, no event loop runs where this is done
                 (answer,) = apart.submit(list, self._handle(pickle.loads(pickle.dumps(job)))).result()
         except Exception as fault:  # noqa: BLE001 - as the real ones do
-            raise JobFailed(failure_of(fault)) from None
+            raise JobFailed(JobResult(job, (), failure_of(fault))) from None
         return pickle.loads(pickle.dumps(answer))
 
 

@@ -1,6 +1,7 @@
 """Something that never comes to an end, typed or in a file: its sender is told, and nobody else waits for it."""
 
 import asyncio
+import json
 import re
 
 import httpx
@@ -42,7 +43,10 @@ class Class:
         return {name: re.search(rf'name="{name}" value="([\w-]+)"', page)[1] for name in ("token", "form")}
 
     async def types(self, student, text, do="submit"):
-        data = {**await self._form(student), "do": do, "answer:gate.tau": text}
+        return await self.sends(student, {"gate.tau": text}, do)
+
+    async def sends(self, student, answers, do):
+        data = {**await self._form(student), "do": do, **{f"answer:{item}": text for item, text in answers.items()}}
         return await self._http[student].post("/sheets/lock-gate", data=data)
 
     async def hands_in(self, student, text):
@@ -57,7 +61,7 @@ def test_a_typed_answer_that_hangs_goes_to_a_person_and_the_others_are_answered_
     everybody = Class(site, browser, codes)
 
     async def together():
-        hanging = asyncio.create_task(everybody.types("S0001", "hang"))
+        hanging = asyncio.create_task(everybody.types("S0001", "hang", "insist"))
         others = [await everybody.types(student, "10 ms") for student in ("S0002", "S0003")]
         return others, hanging.done(), await hanging
 
@@ -72,6 +76,35 @@ def test_a_typed_answer_that_hangs_goes_to_a_person_and_the_others_are_answered_
     assert f"This was not marked: {TOO_LONG}. A person will look at it." in review
     assert "hang" in review
     assert "12 waiting." in review  # every item of the sheet
+
+
+@pytest.mark.parametrize(
+    "hanging, waiting",
+    [(("tau",), 1), (("before", "i"), 2), (("before", "start", "i"), 3), (("before", "start", "rth", "i"), 12)],
+)
+def test_of_answers_sent_together_those_that_hang_go_to_a_person_and_the_others_have_their_marks(
+    site, browser, codes, hanging, waiting
+):
+    """Of more than three that hang everything waits: there is an end to looking for them."""
+    answers = {"gate.end": "2 A", "lamp.v0": "0 V", **{f"gate.{item}": "hang" for item in hanging}}
+    page = asyncio.run(Class(site, browser, codes).sends("S0001", answers, "insist"))
+    assert page.status_code == 303
+    (attempt,) = site.store.all_attempts(SHEET)
+    marks = {f"{one['problem']}.{one['item']}": one for one in json.loads(attempt.marks)["marks"]}
+    assert {name: one["answer"] for name, one in marks.items() if one["answer"]} == answers
+    undecided = {name for name, one in marks.items() if one["verdict"] == "not decided"}
+    assert len(undecided) == waiting
+    assert undecided >= {f"gate.{item}" for item in hanging}
+    assert all(marks[name]["review"] for name in undecided)
+    assert {marks[name]["verdict"] for name in ("gate.end", "lamp.v0")} == {"not decided" if waiting > 3 else "correct"}
+
+
+def test_an_answer_that_cannot_be_read_comes_back_beside_one_that_hangs(site, browser, codes):
+    answers = {"gate.end": "2 A", "gate.before": "((", "gate.tau": "hang"}
+    page = asyncio.run(Class(site, browser, codes).sends("S0001", answers, "submit"))
+    assert page.status_code == 422
+    assert 'value="(("' in page.text
+    assert site.store.all_attempts(SHEET) == ()
 
 
 def test_a_file_that_hangs_is_refused_in_a_sentence_and_the_others_are_answered_before(site, browser, codes):

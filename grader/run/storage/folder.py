@@ -39,12 +39,15 @@ def locked(results: Path) -> Iterator[None]:
         raise OutputError(
             f"{error.filename or results}: results cannot be written there ({error.strerror}); name another folder with -o."
         ) from None
-    with lock:
+    try:
         if not take(lock):
             raise OutputError(
                 f"{results}: another run is writing its results there; wait for it, or name another folder."
             )
         yield
+    finally:
+        with contextlib.suppress(OSError):  # nothing was written to it that could be lost
+            lock.close()
 
 
 def take(lock: IO[bytes]) -> bool:
