@@ -4,16 +4,16 @@ Values are drawn and then bettered one element at a time, until every answer has
 
 * every item has an answer of the original's kind and about its size, and every interval the original's damping type;
 * no common mistake leads to the right answer that did not with the original values;
-* what is written as a rubric vets as clean as the original.
-
-Of these, those are given in which the fewest common mistakes lead to wrong answers within the tolerance of each other.
+* what is written as a rubric vets as clean as the original;
+* the wrong answers of two common mistakes lie further apart than the tolerance, unless they do so for none of the values
+  that were looked at, nor for the original's: such mistakes make one and the same slip in this circuit.
 """
 
 from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
@@ -60,8 +60,11 @@ FEW = 3
 ROUGH = 6
 """What an answer costs that no few digits say exactly."""
 
-MORE = 2
-"""Sound proposals looked at for one that is given: those whose mistakes meet least are taken."""
+LEAST = 6
+"""Sound values looked at in any case, to tell mistakes that meet by these values from those that always do."""
+
+MOST = 8
+"""Sound values looked at for one proposal that is given, where mistakes meet."""
 
 CLEAN = 0
 """The cost of a proposal whose answers are all clean."""
@@ -81,7 +84,7 @@ class Proposal:
 def proposals(
     rubric: Rubric, tables: Mapping[str, Any], problem: str, ranges: Mapping[str, str], *, count: int, seed: int
 ) -> tuple[Proposal, ...]:
-    """Propose values, best first: clean answers, then few mistakes that meet; the same for the same call.
+    """Propose values with which no common mistakes meet, the cleanest first; the same for the same call.
 
     Parameters
     ----------
@@ -102,23 +105,54 @@ def proposals(
     Raises
     ------
     UsageError
-        If a range is wrong, or nothing can be varied.
+        If a range is wrong, nothing can be varied, or mistakes meet with all values that were found.
     """
     original = rubric.problem(problem)
     own = next(one for one in tables["problem"] if str(one.get("id")) == problem)
     allowed = _allowed(original, own, ranges)
     search = _Search(original, allowed, random.Random(seed))  # noqa: S311 - nobody is to be kept from guessing
     before = _Vetted.of(rubric, problem)
-    pool: list[tuple[float, int, Values]] = []
+    pool: list[_Sound] = []
     for values, cost in search.found():
-        if len(pool) == MORE * count:
+        if len(pool) == MOST * count or (len(pool) >= LEAST and sum(not met for met in _met(before, pool)) >= count):
             break
-        if all(_differ(values, other) for _, _, other in pool):
+        if all(_differ(values, other.values) for other in pool):
             after = _vetted(rubric, tables, _changed(own, original, values, problem), before)
-            pool += [] if after is None else [(cost, len(after.alike), values)]
-    best = (values for _, _, values in sorted(pool)[:count])
-    changed = [_changed(own, original, values, f"{problem}_{k}") for k, values in enumerate(best, start=1)]
+            pool += [] if after is None else [_Sound(cost, values, after.alike)]
+    met = _met(before, pool)
+    kept = sorted((sound for sound, meeting in zip(pool, met, strict=True) if not meeting), key=lambda one: one.cost)
+    if pool and not kept:
+        raise UsageError(_in_the_way(problem, min(met, key=len), len(pool)))
+    changed = [_changed(own, original, one.values, f"{problem}_{k}") for k, one in enumerate(kept[:count], start=1)]
     return tuple(_keyed(rubric, tables, one) for one in changed)
+
+
+Meeting = frozenset[tuple[str, str, str]]
+"""Items, each with two mistakes whose wrong answers lie within the tolerance of each other."""
+
+
+class _Sound(NamedTuple):
+    """Values as sound as the original's, what their answers cost, and which mistakes meet."""
+
+    cost: float
+    values: Values
+    alike: Meeting
+
+
+def _met(before: _Vetted, pool: Sequence[_Sound]) -> list[Meeting]:
+    """For each the mistakes that meet by these values alone."""
+    always = before.alike.intersection(*(one.alike for one in pool))
+    return [one.alike - always for one in pool]
+
+
+def _in_the_way(problem: str, met: Meeting, looked_at: int) -> str:
+    item, one, other = min(met)
+    titles = " and ".join(f"'{catalogue()[id].title}'" for id in (one, other))
+    return (
+        f"Problem '{problem}': with none of {looked_at} sound sets of values within these ranges do all mistakes stay apart; "
+        f"at best {titles} still give answers to '{item}' within the tolerance of each other. Give wider ranges (--range), "
+        "a smaller tolerance, or another --seed."
+    )
 
 
 def _differ(one: Values, other: Values) -> bool:
@@ -279,7 +313,7 @@ class _Vetted:
 
     remarks: int
     hidden: frozenset[tuple[str, str]]
-    alike: frozenset[tuple[str, str, str]]
+    alike: Meeting
 
     @staticmethod
     def of(rubric: Rubric, problem: str) -> _Vetted:

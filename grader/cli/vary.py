@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from grader.authoring.vary import Proposal
 
-SUMMARY = "Propose other values for a problem, with clean answers and its mistakes well apart; written as a rubric."
+SUMMARY = "Propose other values for a problem, with clean answers, and mistakes further apart than the tolerance; written as a rubric."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

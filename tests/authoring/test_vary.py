@@ -5,10 +5,13 @@ from __future__ import annotations
 import tomllib
 from decimal import Decimal
 from fractions import Fraction
+from itertools import combinations
 from pathlib import Path
 
 import pytest
 from flint import fmpq
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from grader.authoring import vary
 from grader.authoring.vary import ROUGH, proposals, roughness
@@ -16,6 +19,9 @@ from grader.authoring.written import written_rubric
 from grader.errors import UsageError
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
+from grader.mistakes.catalogue import catalogue
+from grader.mistakes.citations import REPORTED
+from grader.mistakes.numeric_form import relative_deviation
 from grader.quantities.preferred import SERIES
 from grader.rubric.files import load_rubric, load_tables, read_rubric
 from grader.rubric.soundness import soundness
@@ -185,3 +191,39 @@ def test_from_the_call_to_the_file(tmp_path, capsys):
     assert status == 2
     assert "left as it is" in told
     assert path.read_text(encoding="utf-8") == TOML
+
+
+def meeting(rubric):
+    """Pairs of common mistakes whose wrong answers to an item of the first problem lie within the tolerance, and all pairs."""
+    problem, key = rubric.problems[0], build_key(rubric)
+    near, seen = set(), set()
+    for item in problem.items:
+        table = key.diagnoser.tables.get((problem.id, item.id))
+        rows = [row for row in table.rows if catalogue()[row.id].prior >= REPORTED] if table else []
+        for one, other in combinations(rows, 2):
+            if one.id != other.id:
+                pair = (item.id, *sorted((one.id, other.id)))
+                seen.add(pair)
+                if relative_deviation(one.form, other.form, table.tolerance, table.scale) <= 1:
+                    near.add(pair)
+    return near, seen
+
+
+@settings(max_examples=4, deadline=None)
+@given(seed=st.integers(0, 10**6), most=st.sampled_from([20, 60]))
+def test_mistakes_that_other_values_tell_apart_are_apart_in_every_proposal(seed, most):
+    """What two proposals of one call, or one and the original, tell apart stays apart in each of them."""
+    try:
+        found = proposed(ranges={"Vs": f"10 V … {most} V, step 10 V"}, seed=seed)
+    except UsageError:  # said where none are found, which the test below holds
+        assume(False)
+    rubrics = [TOML, *(written_rubric(tomllib.loads(TOML, parse_float=Decimal), [one.tables]) for one in found)]
+    before, *after = (meeting(read_rubric(text.encode(), "lamp.toml")) for text in rubrics)
+    apart = set().union(*(seen - near for near, seen in (before, *after)))
+    assert not any(near & apart for near, _ in after)
+
+
+def test_where_the_ranges_let_mistakes_meet_it_is_said_and_nothing_proposed(monkeypatch):
+    monkeypatch.setattr(vary, "_met", lambda _, pool: [frozenset({("end", "prefix-slip", "rest-assumed")})] * len(pool))
+    with pytest.raises(UsageError, match=r"within the tolerance of each other\. Give wider ranges"):
+        proposed(count=1)
