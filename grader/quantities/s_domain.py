@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import partial
 from typing import Any
+
+from flint import fmpq
 
 from grader.circuit.elements import Passive, Resistor, Signal, Source
 from grader.circuit.laplace import inverse
-from grader.circuit.transformed import held_before
+from grader.circuit.transformed import held_before, source_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.links import EXPRESSION, is_signal, other_kind, passives
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
-from grader.quantities.rules import Answer, Rule
+from grader.quantities.rules import Answer, Rule, Step
 from grader.values.dimension import RATE
-from grader.values.laplace import DELTA, VARIABLE, S, transform, transform_text
-from grader.values.scalar import ZERO, Scalar
+from grader.values.laplace import DELTA, VARIABLE, S, delayed_parts, transform, transform_text
+from grader.values.piecewise import Piecewise
+from grader.values.scalar import ZERO, Scalar, is_symbolic
 from grader.values.waveform import Waveform, constant
 
 FUNCTION = "transfer function"
@@ -43,12 +47,34 @@ def transformed(named: Mapping[str, Answer]) -> Waveform:
     return transform(x)
 
 
-def inverted(named: Mapping[str, Answer]) -> Waveform:
-    """The expression whose transform ``x`` is."""
+def inverted(named: Mapping[str, Answer], *, start: fmpq | None = ZERO) -> Waveform | Piecewise:
+    """The expression from ``start`` on whose transform ``x`` is; of all intervals where ``start`` is None."""
     x = named["x"]
     if not isinstance(x, Waveform):
         raise NotDefined("a transform is needed")
-    return with_impulse(x.number)
+    pieces, total = [], Waveform()
+    for delay, found in delayed_parts(x):
+        if is_symbolic(delay):
+            raise NotDefined("it must be a number of seconds after which something begins")
+        total = total + with_impulse(found.value).delayed(delay)
+        pieces.append((delay, total))
+    if start is None:
+        return Piecewise(tuple(pieces))
+    return next((piece for opened, piece in reversed(pieces) if opened <= start), Waveform())
+
+
+def convolved(named: Mapping[str, Answer], *, step: Step) -> Answer:
+    """What ``step`` makes of the source's transform ``u`` times the system: ``h`` in t, or in s its transform ``H``."""
+    system, u = named.get("H") or transformed({"x": named["h"]}), named["u"]
+    assert isinstance(u, Waveform)
+    if not isinstance(system, Waveform):
+        raise NotDefined("a transfer function or an impulse response is needed")
+    return step({"x": system * u})
+
+
+def in_s(named: Mapping[str, Answer]) -> Answer:
+    """``x`` as it is."""
+    return named["x"]
 
 
 def with_impulse(value: Scalar) -> Waveform:
@@ -78,12 +104,27 @@ def from_own_expression(question: Question) -> Iterator[Rule]:
             return
 
 
-def from_own_transform(question: Question) -> Iterator[Rule]:
-    """An expression from the transform asked before."""
-    for item in question.earlier("transform"):
-        if question.about(item) == 1 and question.index == 1:
+def from_own_transform(question: Question, start: fmpq | None) -> Iterator[Rule]:
+    """An expression from ``start`` on (None: on all intervals) from the transform asked before."""
+    for item in question.earlier(TRANSFORM):
+        if question.about(item) == 1:
             says = "This follows from your own transform, inverted."
-            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=inverted)
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=partial(inverted, start=start))
+            return
+
+
+def from_own_system(question: Question, step: Step) -> Iterator[Rule]:
+    """The response of a circuit at rest: the own impulse response convolved with the source, a product in s."""
+    sources = [element for element in question.circuit.elements if isinstance(element, Source)]
+    for item in question.earlier(FUNCTION, "impulse response"):
+        if question.about(item) == 1 and item.of == tuple(source.name for source in sources):
+            yield Rule(
+                formula="H*u",
+                uses=(("H" if item.find == FUNCTION else "h", item.id),),
+                given=(("u", source_transform(sources[0])),),
+                says=f"This follows from your own {item.find}, convolved with what the source delivers.",
+                step=partial(convolved, step=step),
+            )
             return
 
 

@@ -119,3 +119,33 @@ def test_the_delay_decides():
     )
     assert judge_fraction(right, right, 0.02).size is Size.RIGHT
     assert judge_fraction(other, right, 0.02).size is Size.PARTS
+
+
+CONVOLVED = (
+    'id = "h", find = "impulse response", voltage = "C1", of = "Vs"',
+    'id = "v", find = "transform", voltage = "C1"',
+    'id = "z", find = "zero-state part", voltage = "C1"',
+    'id = "x", find = "expression", voltage = "C1", after = "2 ms"',
+    'id = "w", find = "response", voltage = "C1"',
+)
+
+
+def test_convolution_follows_from_the_own_impulse_response():
+    """h = 250 e^(-250t) for 500 e^(-500t): h * 10 (u(t) - u(t - 2 ms)) is 10 (1 - e^(-250t)) until 2 ms, then what is left of it."""
+    rubric = Rubric(title="", course="", problems=(problem(PULSE, *CONVOLVED),), digest="", name="test.toml")
+    own = {
+        "h": "250 e^(-250t)",
+        "v": "2500(1 - e^(-0.002 s))/(s(s + 250))",
+        "z": "10 - 10 e^(-250t) V",
+        "x": "10 e^(-250t)(e^0.5 - 1) V",
+        "w": "10(1 - e^(-250t)) u(t) - 10(1 - e^(-250(t - 2 ms))) u(t - 2 ms) V",
+    }
+    assert points(rubric, own) == [0.5, 1, 1, 1, 1]  # of h, its final value and its form are right
+    right = {
+        "h": "500 e^(-500t)",
+        "v": "5000(1 - e^(-0.002 s))/(s(s + 500))",
+        "z": "10 - 10 e^(-500t) V",
+        "x": "10 e^(-500t)(e - 1) V",
+        "w": "10(1 - e^(-500t)) u(t) - 10(1 - e^(-500(t - 2 ms))) u(t - 2 ms) V",
+    }
+    assert points(rubric, right) == [1] * 5

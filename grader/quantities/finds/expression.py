@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from grader.circuit.network import instants
 from grader.problem import Item, Problem
@@ -12,7 +13,7 @@ from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION as KIND
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.s_domain import from_own_transform
+from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
 from grader.quantities.words import phrase, signal_dimension, titled
 from grader.values.waveform import Waveform
 
@@ -43,7 +44,8 @@ class Expression(Asked):
         yield from from_kindred(question, EXPRESSION)
         yield from second_order(question)
         yield from from_interval_before(question)
-        yield from from_own_transform(question)
+        yield from from_own_transform(question, question.start)
+        yield from from_own_system(question, partial(inverted, start=question.start))
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from functools import partial
+
 from grader.circuit.network import instants
 from grader.problem import Item, Problem
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import RESPONSE, SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
 from grader.quantities.words import phrase, signal_dimension, titled
 from grader.values.piecewise import Piecewise
 
@@ -34,6 +39,11 @@ class Response(Asked):
                 if index >= question.index
             )
         )
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own transform, inverted; the own impulse response, convolved with the source."""
+        yield from from_own_transform(question, None)
+        yield from from_own_system(question, partial(inverted, start=None))
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""

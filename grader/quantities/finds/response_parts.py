@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from grader.circuit.superposition import parts_by_shape, zero_input
 from grader.errors import NotDefined
@@ -14,6 +15,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import EXPRESSION, SIGNAL, Asked, Sample
 from grader.quantities.records import EXPRESSION as KIND
 from grader.quantities.rules import Rule
+from grader.quantities.s_domain import from_own_system, inverted
 from grader.quantities.words import after_switching, phrase, signal_dimension
 from grader.values.waveform import Waveform
 
@@ -112,6 +114,11 @@ class ZeroStatePart(ZeroInputPart):
     def reference(self, question: Question) -> Waveform:
         """What the initial state leaves."""
         return question.waveform - zero_input(question.solved, question.signal, question.index)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own impulse response, convolved with the source; what the own other part leaves."""
+        yield from from_own_system(question, partial(inverted, start=question.start))
+        yield from super().rules(question)
 
 
 ENTRIES = (NaturalPart(), ForcedPart(), ZeroInputPart(), ZeroStatePart())

@@ -9,7 +9,7 @@ from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.s_domain import ANSWER, InSDomain, from_law_in_s, from_own_expression
+from grader.quantities.s_domain import ANSWER, InSDomain, from_law_in_s, from_own_expression, from_own_system, in_s
 from grader.quantities.words import phrase, symbol
 from grader.values.waveform import Waveform
 
@@ -27,9 +27,10 @@ class Transform(InSDomain):
         return signal_transform(question.solved, question.signal)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression, transformed; the element's law."""
+        """The own expression, transformed; the element's law; the own impulse response or transfer function."""
         yield from from_own_expression(question)
         yield from from_law_in_s(question)
+        yield from from_own_system(question, in_s)
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
