@@ -10,8 +10,11 @@ from collections.abc import Sequence
 
 from grader.values.term import TermMode, sample
 
-POINTS_PER_SCALE = 40
-"""Samples over ten time constants, or periods, where a peak has no formula."""
+POINTS_PER_SCALE = 12
+"""Samples over a time constant or a period, where a peak has no formula: the top of a sinusoid is met within 4 %."""
+
+SCALES, MAX_PERIODS = 10, 100
+"""Time constants after which nothing of a term is left; periods of an oscillation that are followed at most."""
 
 
 def is_constant(m: TermMode) -> bool:
@@ -166,23 +169,13 @@ def _kind(m: TermMode) -> tuple[int, bool, bool]:
 
 
 def _times(modes: Sequence[TermMode]) -> list[float]:
-    """Instants dense on the scale of every time constant and period, geometrically spread between them."""
-    scales = sorted(
-        {1 / abs(m.rate) for m in modes if m.rate} | {2 * math.pi / m.frequency for m in modes if m.frequency}
-    )
-    if not scales:
-        return [0.0, 1.0] if any(m.power for m in modes) else [0.0]
-    times = [0.0]
-    for scale in scales:
-        times.extend(scale * k * 10 / POINTS_PER_SCALE for k in range(1, POINTS_PER_SCALE + 1))
-    if len(scales) > 1:
-        steps = 4 * POINTS_PER_SCALE
-        ratio = (10 * scales[-1] / (0.05 * scales[0])) ** (1 / steps)
-        times.extend(0.05 * scales[0] * ratio**k for k in range(steps + 1))
-    fastest = next((2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
-    slowest = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0)
-    if fastest and slowest > fastest:
-        # An oscillation under a slow envelope: follow each of its first hundred periods.
-        periods = min(slowest * 5 / fastest, 100.0)
-        times.extend(fastest * k / 16 for k in range(int(16 * periods)))
-    return times
+    """Instants dense on the scale of every time constant, and of every period for as long as the response lasts."""
+    constants = {1 / abs(m.rate) for m in modes if m.rate}
+    periods = {2 * math.pi / m.frequency for m in modes if m.frequency}
+    if not constants and not periods:
+        return [0.0, 1.0]
+    lasts = SCALES * max(constants, default=0.0)
+    scales = {scale: float(SCALES) for scale in constants}
+    scales |= {period: min(max(lasts / period, SCALES), MAX_PERIODS) for period in periods}
+    step = 1 / POINTS_PER_SCALE
+    return [scale * step * k for scale, number in scales.items() for k in range(int(number * POINTS_PER_SCALE) + 1)]

@@ -12,6 +12,7 @@ from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
 from grader.values.dimension import CURRENT, NUMBER, RESISTANCE, VOLTAGE
 from grader.values.functions import cos, exp
+from grader.values.laplace import DELTA
 from grader.values.scalar import ONE, rational
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME, Waveform, constant
@@ -109,6 +110,10 @@ def falls(first: str, last: str, rate: str) -> Waveform:
     return value(last) + value(first) * exp(TIME.scaled(rational(rate)))
 
 
+def struck(area: str, first: str) -> Waveform:
+    return falls(first, "0", "-500") + constant(DELTA * rational(area))
+
+
 FALL = Target(answer=falls("24", "6", "-500"), dimension=VOLTAGE, varies=True, scale=30.0)
 
 
@@ -141,6 +146,30 @@ def test_a_later_start():
     assert judge(late.answer, VOLTAGE, late, 0.02).size is Size.RIGHT
     found = judge(falls("24", "6", "-500"), VOLTAGE, late, 0.02)
     assert (found.size, found.comparison.final, found.comparison.initial) == (Size.PARTS, True, False)
+
+
+STRUCK = FALL._replace(answer=struck("3", "24"))
+
+
+@pytest.mark.parametrize(
+    ("given", "size", "exponent", "form"),
+    [
+        (struck("3", "24"), Size.RIGHT, 0, True),
+        (struck("3.05", "24.3"), Size.RIGHT, 0, True),
+        (struck("-3", "-24"), Size.SIGN, 0, True),
+        (struck("3000", "24000"), Size.POWER_OF_TEN, 3, True),
+        (struck("0.03", "0.24"), Size.POWER_OF_TEN, -2, True),
+        (struck("3", "24000"), Size.PARTS, 0, False),
+        (struck("3", "-24"), Size.PARTS, 0, False),
+        (struck("3.1", "24"), Size.PARTS, 0, False),
+        (struck("-3", "24"), Size.PARTS, 0, False),
+        (falls("24", "0", "-500"), Size.PARTS, 0, False),
+    ],
+)
+def test_an_impulse_goes_with_the_expression_beside_it(given, size, exponent, form):
+    """3 δ(t) + 24 e^(-500t): a slip over the whole is one over both; an impulse of another area is another form."""
+    found = judge(given, VOLTAGE, STRUCK, 0.02)
+    assert (found.size, found.exponent, found.comparison.form) == (size, exponent, form)
 
 
 def pair(real: str, imaginary: str = "0") -> tuple[Waveform, Waveform]:
@@ -216,6 +245,25 @@ def test_an_expression_in_letters_part_by_part(given, held):
     found = compare_symbolic(given, in_letters(RIGHT), 0.02).comparison
     parts = {"initial", "final", "rates", "frequencies", "form", "coefficients", "slope"}
     assert {part for part in parts if getattr(found, part)} == held
+
+
+SWING = cos(TIME.scaled(ONE / RATE))
+
+
+@pytest.mark.parametrize(
+    ("given", "right", "agree"),
+    [
+        (V0.scaled(fmpq(2)) * SWING, V0 * SWING, True),
+        (V0 * SWING + HALF, V0 * SWING, True),
+        (V0, V0 * SWING, False),
+        (V0 * cos(TIME.scaled(fmpq(2) / RATE)), V0 * SWING, False),
+        (V0 * SWING + V0 * cos(TIME.scaled(fmpq(2) / RATE)), V0 * SWING, False),
+        (V0 * DECAY, HALF * DECAY * SWING, False),
+        (V0 * SWING, HALF * DECAY, False),
+    ],
+)
+def test_frequencies_in_letters_are_all_those_there_are(given, right, agree):
+    assert compare_symbolic(given, in_letters(right), 0.02).comparison.frequencies is agree
 
 
 def test_letters_agree_by_their_forms_or_are_looked_at():

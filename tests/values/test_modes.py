@@ -149,16 +149,23 @@ def test_how_large_a_response_gets(modes, size):
         [mode(0, 1, rate=-100, frequency=3), mode(0, 1, rate=-0.5, frequency=3)],
         [mode(1, rate=-1000), mode(-1, rate=-10), mode(0.5, rate=-0.1)],
         [mode(0, 1, frequency=1), mode(0, 1, frequency=50)],
+        [mode(0, 1, power=1, rate=-1, frequency=100)],  # largest after sixteen periods
+        [mode(0, 0.1, rate=-1, frequency=3), mode(0, 1, power=1, rate=-1, frequency=80)],
+        [mode(0, 1, power=1, rate=-1, frequency=80), mode(0, 0.1, rate=-1, frequency=3)],
+        [mode(1, -1, rate=-0.1, frequency=3), mode(0.1, -0.1, rate=-0.1, frequency=6)],
+        [mode(1, power=3, rate=-1), mode(-1, rate=-200)],  # largest after three time constants
     ],
 )
 def test_samples_are_dense_on_every_scale(modes):
-    """Against a hundred thousand instants over twice the longest scale: within a twentieth, and never above."""
+    """Against a hundred thousand instants over four times the longest scale: within a twentieth, and never above."""
     longest = max([1 / abs(m.rate) for m in modes if m.rate] + [6.3 / m.frequency for m in modes if m.frequency])
-    times = [2 * longest * k / 100_000 for k in range(100_001)]
+    times = [4 * longest * k / 100_000 for k in range(100_001)]
     dense = max(
         abs(
             sum(
-                math.exp(m.rate * t) * (m.cosine * math.cos(m.frequency * t) + m.sine * math.sin(m.frequency * t))
+                t**m.power
+                * math.exp(m.rate * t)
+                * (m.cosine * math.cos(m.frequency * t) + m.sine * math.sin(m.frequency * t))
                 for m in modes
             )
         )
@@ -190,5 +197,7 @@ def test_terms_are_paired_by_kind_and_nearness():
     pairs, missing, added = matched([RINGING, mode(1, rate=2)], [slow, RAMP])
     assert pairs == [(mode(1, rate=2), slow)]  # one that grows is of the kind of one that decays
     assert (missing, added) == ([RAMP], [RINGING])
+    middle, far = mode(1, rate=-10), mode(1, rate=-100)
+    assert matched([slow, middle], [middle, far])[0] == [(middle, middle), (slow, far)]
     swift, idle = mode(1, rate=-1, frequency=9), mode(1, rate=-1, frequency=2)
     assert matched([swift, idle], [idle, swift])[0] in ([(swift, swift), (idle, idle)], [(idle, idle), (swift, swift)])
