@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.circuit.response import solve
-from grader.values.waveform import constant
+from grader.errors import NotDefined
+from grader.values.functions import exp
+from grader.values.waveform import TIME, constant
 from tests.circuit.building import (
     C,
     I,
@@ -134,3 +137,30 @@ def test_flux_circulating_in_parallel_inductors_stays():
     solved = solve(circuit(L("L1", "a", "g", 4, 6), L("L2", "a", "g", 2, 0), R("R1", "a", "g", 6)))
     assert solved.final(current("L1")) == constant(q(4))
     assert solved.final(current("L2")) == constant(q(-4))
+
+
+def test_just_before_a_later_switching_is_the_end_of_the_interval_before():
+    """4 V on 1 ohm and 1 F from t = 0, 4 - 4 e^(-t); at 2 s the source is bridged by 1 ohm more: i was 4 e^(-2) A."""
+    solved = solve(
+        circuit(
+            V("V1", "a", "g", 4),
+            closes("S1", "a", "b", 0),
+            R("R1", "b", "c", 1),
+            C("C1", "c", "g", 1, 0),
+            closes("S2", "b", "d", 2),
+            R("R2", "d", "c", 1),
+        )
+    )
+    decay = exp(-TIME)
+    assert solved.just_before(voltage("C1"), 2) == (constant(q(4)) - decay.scaled(q(4))).at(q(2))
+    assert solved.just_before(current("C1"), 2) == decay.scaled(q(4)).at(q(2))
+    assert solved.just_after(current("C1"), 2) == decay.scaled(q(8)).at(q(2))  # through both resistors
+    assert solved.just_before(current("R1"), 1) == constant(q(0))
+
+
+def test_what_has_no_final_value_is_named():
+    solved = solve(circuit(L("L1", "a", "g", 1, 0), C("C1", "a", "g", 1, 8)))
+    with pytest.raises(NotDefined, match="the voltage of a, g keeps oscillating"):
+        solved.final(voltage("a", "g"))
+    with pytest.raises(NotDefined, match="the current of L1 keeps oscillating"):
+        solved.final(current("L1"))

@@ -73,6 +73,13 @@ def test_delay(a, delay):
     assert a.delayed(delay).at(delay).value() == pytest.approx(a.value(0.0), abs=1e-9)
 
 
+@given(waveforms(), st.sampled_from([fmpq(1, 2), fmpq(-1), fmpq(2)]))
+def test_later_it_has_the_values_of_before(a, delay):
+    later = a.delayed(delay)
+    close(later, lambda t: a.value(t - float(delay)))
+    assert a.at(delay).value() == pytest.approx(a.value(float(delay)), abs=1e-9 * (1 + abs(a.value(float(delay)))))
+
+
 @given(waveforms())
 def test_limit(a):
     """Where there is one the waveform gets there; a sum with a growing or oscillating term has none."""

@@ -1,0 +1,161 @@
+"""What a key holds: the parts of an expression, verdicts on foreseen answers, and records that nothing changes."""
+
+from __future__ import annotations
+
+import inspect
+import pickle
+from dataclasses import is_dataclass
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+import grader.marking
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.marking.marks import CORRECT, INCORRECT, PARTLY
+from grader.rubric.files import read_rubric
+from grader.uploads.upload import Upload, Written
+
+RUBRIC = """
+title = "Parts (invented)"
+[[problem]]
+id = "first"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "20 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "5 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "50 mH"},
+]
+item = [
+  {id = "seen", find = "resistance seen", points = 1},
+  {id = "tau", find = "time constant", points = 1},
+  {id = "i", find = "expression", current = "L1", points = 4},
+  {id = "vs", find = "expression", voltage = "Vs", points = 1},
+]
+
+[[problem]]
+id = "over"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "15 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "50 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "d"], value = "1 H"},
+  {name = "C1", kind = "capacitor", between = ["d", "g"], value = "2.5 mF"},
+]
+item = [{id = "i", find = "expression", current = "L1", points = 4}]
+
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "15 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "6 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "d"], value = "0.1 H"},
+  {name = "C1", kind = "capacitor", between = ["d", "g"], value = "4 mF"},
+]
+item = [
+  {id = "alpha", find = "damping coefficient", points = 1},
+  {id = "omega0", find = "undamped natural frequency", points = 1},
+  {id = "roots", find = "characteristic roots", points = 2},
+  {id = "v", find = "expression", voltage = "C1", points = 6},
+]
+
+[[problem]]
+id = "tank"
+ground = "g"
+element = [
+  {name = "L1", kind = "inductor", between = ["a", "g"], value = "0.1 H", initial = "0 A"},
+  {name = "C1", kind = "capacitor", between = ["a", "g"], value = "4 mF", initial = "8 V"},
+]
+item = [{id = "v", find = "expression", voltage = "C1", points = 4}]
+
+[[problem]]
+id = "foreseen"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "20 V"},
+  {name = "R1", kind = "resistor", between = ["a", "c"], value = "5 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "50 mH"},
+]
+item = [{id = "i", find = "final value", current = "L1", points = 2, known_wrong = [
+  {answer = "7 A", share = 1, comment = "As good."},
+  {answer = "8 A", share = 0.5, comment = "Half."},
+  {answer = "9 A", share = 0, comment = "Nothing."},
+]}]
+"""
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC.encode(), "parts.toml"))
+
+
+def marked(key, problem, **answers):
+    written = tuple(Written(problem=problem, item=item, text=text) for item, text in answers.items())
+    upload = Upload(file="u.txt", digest="", student="S1", answers=written)
+    return {mark.item: mark for mark in mark_upload(key, upload).marks if mark.problem == problem}
+
+
+@pytest.mark.parametrize(
+    ("problem", "item", "parts"),
+    [
+        ("first", "i", "initial value, final value, time constant, form"),
+        ("first", "vs", "initial value, final value"),  # 20 V for ever
+        ("over", "i", "initial value, initial slope, final value, time constant, form"),
+        ("ring", "v", "initial value, initial slope, final value, time constant, frequency, form"),
+        ("tank", "v", "initial value, initial slope, frequency, form"),  # it never settles
+    ],
+)
+def test_an_expression_is_split_by_what_it_says(key, problem, item, parts):
+    """Two free constants need two start values."""
+    assert ", ".join(name for name, _ in key.item(problem, item).parts) == parts
+
+
+@pytest.mark.parametrize(
+    ("answer", "verdict", "points"), [("7 A", CORRECT, 2), ("8 A", PARTLY, 1), ("9 A", INCORRECT, 0)]
+)
+def test_a_foreseen_answer_earns_its_share(key, answer, verdict, points):
+    mark = marked(key, "foreseen", i=answer)["i"]
+    assert (mark.verdict, mark.awarded) == (verdict, points)
+
+
+@pytest.mark.parametrize(("alpha", "roots", "points"), [("18", "-18 ± j46.65", 2), ("-18", "18 ± j46.65", 0)])
+def test_roots_that_grow_follow_from_nothing(key, alpha, roots, points):
+    """omega0 = 50/s, alpha = 30/s; sqrt(50² - 18²) = 46.65."""
+    assert marked(key, "ring", alpha=f"{alpha} 1/s", omega0="50 rad/s", roots=f"{roots} 1/s")["roots"].awarded == points
+
+
+def test_what_an_own_answer_led_to_is_explained_by_it(key):
+    """R/L with the own 8 ohm: 8/0.05 = 160, whatever the items are called."""
+    mark = marked(key, "first", seen="8 ohm", tau="160 s")["tau"]
+    assert mark.mistakes[0] == "rl-time-constant-inverted"
+
+
+@pytest.mark.parametrize(("digits", "said"), [("4 A", "1 significant figure;"), ("4.0 A", "2 significant figures;")])
+def test_figures_are_counted_in_english(digits, said):
+    rubric = RUBRIC.replace("[[problem]]", "[marking]\nsignificant_figures = 3\n[[problem]]", 1)
+    mark = marked(build_key(read_rubric(rubric.encode(), "figures.toml")), "foreseen", i=digits)["i"]
+    assert any(said in reason for reason in mark.reasons)
+
+
+RECORDS = [
+    record
+    for path in sorted(Path(grader.marking.__file__).parent.glob("*.py"))
+    for record in vars(import_module(f"grader.marking.{path.stem}")).values()
+    if inspect.isclass(record) and is_dataclass(record) and record.__module__ == f"grader.marking.{path.stem}"
+]
+
+
+@pytest.mark.parametrize("record", RECORDS)
+def test_records_are_frozen_have_slots_and_name_what_they_are_given(record):
+    assert record.__dataclass_params__.frozen
+    assert "__slots__" in vars(record)
+    assert {one.kind for one in inspect.signature(record).parameters.values()} <= {inspect.Parameter.KEYWORD_ONLY}
+
+
+def test_a_key_goes_to_other_processes(key):
+    assert pickle.loads(pickle.dumps(key)).item("ring", "v").parts == key.item("ring", "v").parts
