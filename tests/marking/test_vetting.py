@@ -1,0 +1,76 @@
+"""The instructor's own key against the solver: what is said, and whether it is a fault.
+
+By hand: 20 V on 5 ohm and 50 mH give tau = 10 ms, i = 4 - 4 e^(-100t) A, I(s) = 400/(s (s + 100)).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.marking.vetting import check_keys
+from grader.rubric.files import read_rubric
+
+RUBRIC = """
+title = "Keys (invented)"
+[[problem]]
+id = "coil"
+ground = "g"
+element = [
+  {{name = "Vs", kind = "voltage source", between = ["a", "g"], value = "20 V"}},
+  {{name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"}},
+  {{name = "R1", kind = "resistor", between = ["b", "c"], value = "5 ohm"}},
+  {{name = "L1", kind = "inductor", between = ["c", "g"], value = "50 mH"}},
+]
+item = [{{id = "x", points = 1, {asked}, key = "{key}"}}]
+"""
+
+TAU = 'find = "time constant"'
+START = 'find = "initial value", current = "L1"'
+CURRENT = 'find = "expression", current = "L1"'
+IN_S = 'find = "transform", current = "L1"'
+
+
+@pytest.mark.parametrize(
+    ("asked", "key", "says", "wrong"),
+    [
+        (TAU, "10 ms", "", False),
+        (TAU, "-10 ms", ": the sign is the other one.", True),
+        (TAU, "10 s", ": a factor of 10^3.", True),
+        (TAU, "10.1 ms", ": 1.00% more (within the tolerance; rounded on the way?).", False),
+        (TAU, "9.9 ms", ": 1.00% less (within the tolerance; rounded on the way?).", False),
+        (TAU, "9 ms", ": 10.00% less.", True),
+        (TAU, "13 ms", ": 30.00% more.", True),
+        (TAU, "30 ms", ": 3 times as large.", True),
+        (TAU, "-7 ms", ": -0.7 times as large.", True),
+        (TAU, "10", "the key '10' has no unit and would be 10 s; the solver finds 10 ms.", True),
+        (TAU, "0.01", "the key '0.01' has no unit; the solver finds 10 ms.", False),
+        (TAU, "10 mA", "the key '10 mA' has a unit of another kind; the solver finds 10 ms.", True),
+        (START, "0 A", "", False),
+        (START, "1 A", ": it is not zero.", True),
+        (CURRENT, "4 - 4e^(-100t) A", "", False),
+        (CURRENT, "4 - 4e^(-200t) A", ": the time constant differs.", True),
+        (CURRENT, "4 - 3e^(-100t) A", ": the initial value differs.", True),
+        (CURRENT, "3 - 3e^(-200t) A", ": the final value and time constant differ.", True),
+        (CURRENT, "4 + 4e^(-100t) cos(50t) A", ": the initial value and form differ.", True),
+        (IN_S, "400/(s(s+100))", "", False),
+        (IN_S, "400/(s(s+200))", ": the poles differ.", True),
+        (IN_S, "200/(s(s+100))", ": the gain differs.", True),
+        (IN_S, "200/(s(s+50))", ": the poles and gain differ.", True),
+    ],
+)
+def test_a_key_is_compared_with_the_solver(asked, key, says, wrong):
+    found = check_keys(build_key(read_rubric(RUBRIC.format(asked=asked, key=key).encode(), "keys.toml")))
+    if not says:
+        assert not found
+        return
+    (remark,) = found
+    assert remark.sentence.split(" This would come from")[0].endswith(says)
+    assert remark.wrong is wrong
+
+
+def test_a_mistake_that_leads_to_the_key_is_named():
+    """R/L for L/R: 5/0.05 = 100."""
+    text = RUBRIC.format(asked=TAU, key="100 s")
+    (remark,) = check_keys(build_key(read_rubric(text.encode(), "keys.toml")))
+    assert "This would come from: " in remark.sentence
