@@ -71,7 +71,7 @@ def test_as_a_whole(given, right, size, exponent):
 @pytest.mark.parametrize("exponent", [-13, -10, -4, 4, 5, 13])
 def test_other_powers_of_ten_are_no_slip(exponent):
     found = judged(LAG * fmpq(10) ** exponent, LAG)
-    assert (found.size, tuple(found.comparison)) == (Size.PARTS, (True, True, False))
+    assert (found.size, tuple(found.comparison[:3])) == (Size.PARTS, (True, True, False))
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ def test_other_powers_of_ten_are_no_slip(exponent):
 )
 def test_part_by_part(given, right, poles, zeros, gain):
     found = judged(given, right)
-    assert (found.size, tuple(found.comparison)) == (Size.PARTS, (poles, zeros, gain))
+    assert (found.size, tuple(found.comparison[:3])) == (Size.PARTS, (poles, zeros, gain))
 
 
 def test_what_varies_in_time_is_no_function_of_s():
