@@ -24,12 +24,12 @@ from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREA
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
-from grader.reading.line.falling import falls, negative
+from grader.reading.line.falling import negative, sign_in_words
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import holds_value, matters, without_remark
-from grader.reading.line.split import split
+from grader.reading.line.split import split, with_equal_signs
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -123,20 +123,17 @@ def _read(
             return _before_date(before_date, unit, expects, dimension)
         question, cell = Question(vocabulary(names), expects, dimension), tidy(line.text)
         found = _of_line(cell, question, unit)
-        return _falling(found) if falls(cell.text, question) else found
+        return _negative(found, sign_in_words(cell.text, question))
     except CannotRead as error:
         return _refusal(error, text, line)
 
 
-FALLING = "The word for falling was read as a minus sign."
-
-
-def _falling(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
-    """The readings of a slope that is said to fall: with a minus sign, and as they are for rivals."""
-    first, tree = readings[0], negative(readings[0].tree)
+def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:
+    """The readings where a word says their sign: with a minus sign, and as they are for rivals."""
+    first, tree = readings[0], negative(readings[0].tree) if said else None
     if tree is None:
         return readings
-    return first._replace(tree=tree, notes=(*first.notes, FALLING)), first._replace(rival=True)
+    return first._replace(tree=tree, notes=(*first.notes, said)), first._replace(rival=True)
 
 
 def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
@@ -167,7 +164,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             cell._replace(text=with_variable(without_second(cell.text, names), names)),
             without_second(unit, ()),
         )
-    line = split(cell.text, question)
+    line = split(with_equal_signs(cell.text, question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if not line.parts:
         found = _without_remarks(cell, question, unit)
@@ -204,7 +201,8 @@ def _set_aside(line: Line, best: Part, others: list[Part], question: Question) -
     notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
     unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in {best, *others}]
     told = (f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
-    dropped = any(part.kind is not Kind.REASON and matters(line.only(part), question) for part in unread)
+    working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
+    dropped = any(part.kind not in working and matters(line.only(part), question) for part in unread)
     return (*dict.fromkeys(notes), *told), dropped
 
 

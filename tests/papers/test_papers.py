@@ -7,17 +7,18 @@ import pytest
 from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 
 FLOORS = {
-    "bleeder": (97.4, 2.2, 0.2, 0.3),
+    "bleeder": (97.8, 1.8, 0.2, 0.3),
     "crane": (96.5, 1.2, 0.1, 2.7),
-    "drum": (98.4, 1.1, 0.6, 0.0),
-    "gate": (97.0, 2.11, 0.5, 0.0),
+    "drum": (98.9, 0.6, 0.6, 0.0),
+    "gate": (97.4, 1.7, 0.5, 0.0),
     "horn": (99.1, 0.9, 0.1, 0.0),
+    "kiln": (98.4, 1.1, 0.0, 0.8),
     "lamp": (99.5, 0.5, 0.1, 0.1),
     "mast": (98.8, 1.2, 0.1, 0.0),
     "pump": (98.3, 0.9, 0.9, 0.0),
     "relay": (98.6, 1.4, 0.1, 0.1),
     "starter": (96.6, 0.1, 1.7, 0.0),
-    "winch": (95.7, 3.4, 0.5, 0.6),
+    "winch": (96.6, 3.0, 0.5, 0.0),
 }
 """For each folder, in percent: at least as marked; at most to a person, decided higher, wholly right but marked down unseen."""
 

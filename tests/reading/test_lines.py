@@ -62,6 +62,8 @@ def test_parts(text, kinds):
         ("the source has 9 V, with the divider this makes 20 V", 20), ("12 V/6 ohm = 2 A, 60/3 = 12 V, v = 12 V + 8 V = 20 V", 20),
         ("C1 charges up to 20 V", 20), ("8 V, no wait, R1 helps too: 20 V", 20), ("20 V (from 3 = e^-2t)", 20), ("8 V, total = 20 V", 20),
         ("2 V/R2, 30*20 = 600 ohm, v = 20 V", 20), ("20 mili volt = 0.02 V", 0.02),
+        ("v 20 V", 20), ("vC 20V", 20), ("i 2 A, v 20 V", 20), ("40//8 = 6, 4*5 = 20 V", 20), ("not 8 V, 20 V", 20), ("not 8 V anymore! 20 V", 20),
+        ("e^-5t = 3/4 => 20 V", 20), ("20 V with opposite polarity", -20), ("polarity is reversed, -20 V", -20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
@@ -69,6 +71,22 @@ def test_the_part_that_counts(text, volts):
     """One rule each for which part is the answer."""
     first = first_of(text, "value", dim.VOLTAGE)
     assert evaluate(first.tree).waveform.value() == pytest.approx(volts)
+
+
+def test_a_sentence_leads_up_to_an_expression():
+    """What stands behind its colon with a name is the answer."""
+    found = first_of("it falls from 20 V to 8 V, slowly: v = 8 + 12e^(-5t) V", "expression", dim.VOLTAGE)
+    assert found.text == "8 + 12e^(−5t) V"
+
+
+@pytest.mark.parametrize(
+    ("text", "amperes"),
+    [("2 A out of the capacitor", -2), ("2 A leaving C1", -2), ("-2 A, out of C1", -2), ("2 A out of R1", 2)],
+)
+def test_a_current_out_of_a_capacitor_is_negative(text, amperes):
+    """Into it counts as positive; where the other sign is right a person looks."""
+    found = read(text, dimension=dim.CURRENT, names=NAMES)
+    assert evaluate(found[0].tree).waveform.value() == amperes
 
 
 @pytest.mark.parametrize(

@@ -163,7 +163,7 @@ def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPa
         return entries
     return [
         entry
-        if any(isinstance(node, UnitSymbol) for node in walk(entry.tree))
+        if entry.worked or any(isinstance(node, UnitSymbol) for node in walk(entry.tree))
         else entry._replace(tree=WithUnit(entry.tree, unit, entry.tree.place))
         for entry in entries
     ]
@@ -186,7 +186,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
     first = entries[0]
     constant = question.expects != "value" and not _names(first.tree)  # before 14 V, after: 6 + 8e^(-5t) V
-    bare = max(fits) == OF_THE_KIND_ASKED and not first.label and fits[0] == BARE
+    bare = max(fits) == OF_THE_KIND_ASKED and not (first.label or first.worked) and fits[0] == BARE
     if asked[0] is first or (bare and not constant):
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     return _usually_named(asked, question) if question.expects == "value" else asked

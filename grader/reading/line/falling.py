@@ -1,20 +1,32 @@
-"""A slope whose sign is said in words: ``decreasing at 240 A/s`` is -240 A/s."""
+"""A sign said in words: ``decreasing at 240 A/s`` is -240 A/s, ``2 A out of the capacitor`` -2 A into it."""
 
 from __future__ import annotations
+
+import re
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tree import Negative, Node
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import RATE
+from grader.values.dimension import CURRENT, RATE, VOLTAGE
+
+FALLING = "The word for falling was read as a minus sign."
+TURNED = "The direction said in words was read as a minus sign."
+_OUT_OF_A_STORE = re.compile(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
+_REVERSED = re.compile(
+    r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE
+)
 
 
-def falls(text: str, question: Question) -> bool:
-    """Whether a slope is asked and a word says that it is a falling one."""
+def sign_in_words(text: str, question: Question) -> str:
+    """What is told of a word that is a minus sign to the quantity asked; "" where there is none."""
     asked = question.dimension
-    if question.expects != "value" or asked is None or asked.second >= 0 or asked == RATE:
-        return False
-    return phrase_of("falling").search(text) is not None
+    if question.expects != "value" or asked is None:
+        return ""
+    if asked in {CURRENT, VOLTAGE}:
+        return TURNED if (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text) is not None else ""
+    falls = asked.second < 0 and asked != RATE and phrase_of("falling").search(text) is not None
+    return FALLING if falls else ""
 
 
 def negative(tree: Node) -> Node | None:

@@ -34,8 +34,11 @@ _BOUND = re.compile(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
+_TOLD = re.compile(r"^[^:]*[^\W\d_]{4}\s[^:]*(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=)")
+"""The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
+_DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
-_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥]", re.IGNORECASE)
+_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]", re.IGNORECASE)
 """A glance that tells whether anything but phrases may part a line."""
 
 
@@ -63,6 +66,25 @@ def split(text: str, question: Question) -> Line:
     if len(parts) == 1 and parts[0].end - parts[0].start == len(text):
         return Line(text, (), unit)
     return Line(text, parts, unit)
+
+
+_LABEL = re.compile(
+    r"(?<![^\s,;:])(?P<symbol>[ivu](?:_?[A-Z0-9][A-Za-z0-9]{0,2}|[lcr])?|[VIRZ](?:_?[A-Za-z0-9]{1,3})?|tau_?[0-9]?|alpha|omega_?[0d]?)"
+    r" (?=[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)\b)"
+)
+
+
+def with_equal_signs(text: str, question: Question) -> str:
+    """``iL 2.4 A``: an equal sign between a symbol and its value with its unit."""
+
+    def equal(match: re.Match[str]) -> str:
+        symbol = match["symbol"]
+        of_the_circuit = question.vocabulary.find(symbol) is not None and symbol not in GREEK_NAMES
+        labels = not of_the_circuit and _is_of_the_kind_asked(match["unit"], question)
+        before = text[: match.start()].rstrip()
+        return match[0] if not labels or before.endswith(tuple("+-*/^=(0123456789")) else f"{symbol}="
+
+    return _LABEL.sub(equal, text) if question.expects == "value" else text
 
 
 def _unit_in_a_comment(text: str, question: Question) -> str:
@@ -97,6 +119,9 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     ]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
+    found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
+    if (denied := _DENIED_FIRST.match(text)) is not None:
+        found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
     comment = _COMMENT.search(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
