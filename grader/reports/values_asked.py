@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from functools import partial
 from typing import NamedTuple
 
 from flint import fmpq
@@ -21,10 +22,11 @@ from grader.quantities.finds.energies import stored, whole_of
 from grader.quantities.stretches import energy_taken
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
-from grader.solution.formula import HALF, Formula, added, amount, function, name
+from grader.solution.formula import HALF, Formula, added, amount, exponential, function, name, number, whole
+from grader.solution.second import ALPHA, OMEGA0, OMEGA_D
 from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol
-from grader.values.dimension import CAPACITANCE, CURRENT, ENERGY, INDUCTANCE, TIME, VOLTAGE
-from grader.values.scalar import is_symbolic, to_float
+from grader.values.dimension import CAPACITANCE, CURRENT, ENERGY, INDUCTANCE, RATE, TIME, VOLTAGE
+from grader.values.scalar import ZERO, is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
@@ -245,6 +247,71 @@ def _duty_cycle(problem: Problem, solved: Solved, item: Item) -> _Found | None:
     return _Found((named, amount(other, TIME) / amount(one + other, TIME)), (other / (one + other)).value())
 
 
+class _Damped(NamedTuple):
+    """α, ω0 and ω_d, as letters or with their figures."""
+
+    alpha: Formula
+    omega0: Formula
+    omega_d: Formula
+
+
+PI = name("π")
+
+_OF_DAMPING: dict[str, tuple[Formula | None, Callable[[_Damped], Formula], Callable[[float, float, float], float]]] = {
+    "damping ratio": (name("ζ"), lambda of: of.alpha / of.omega0, lambda a, w0, _: a / w0),
+    "quality factor": (name("Q"), lambda of: of.omega0 / (whole(2) * of.alpha), lambda a, w0, _: w0 / (2 * a)),
+    "logarithmic decrement": (
+        name("Λ"), lambda of: whole(2) * PI * of.alpha / of.omega_d, lambda a, _, wd: 2 * math.pi * a / wd,
+    ),
+    "peak time": (name("t_p"), lambda of: PI / of.omega_d, lambda _, __, wd: math.pi / wd),
+    "percent overshoot": (
+        None, lambda of: exponential(-(PI * of.alpha / of.omega_d)), lambda a, _, wd: math.exp(-math.pi * a / wd),
+    ),
+}  # fmt: skip
+"""What follows from α, ω0 and ω_d: the letter, the formula, its value.
+
+The peak is that of a response which starts level and settles; for others the value does not fit, and no line stands there.
+"""
+
+
+def _of_damping(_: Problem, solved: Solved, item: Item) -> _Found | None:
+    found = solved.characteristic(_index_after(solved, item))
+    sizes = (found.alpha, found.omega0, found.omega_d)
+    letter, formula, value = _OF_DAMPING[item.find]
+    if any(size is not None and is_symbolic(size) for size in sizes):
+        return None
+    alpha, omega0, omega_d = (math.nan if size is None else to_float(size) for size in sizes)
+    if not alpha or not omega0:
+        return None
+    named = formula(_Damped(ALPHA, OMEGA0, OMEGA_D))
+    figure = partial(amount, dimension=RATE) if item.find == "peak time" else number  # elsewhere their units cancel
+    figures = formula(_Damped(*(figure(size or ZERO) for size in sizes)))
+    return _Found((named, figures) if letter is None else (letter, named, figures), value(alpha, omega0, omega_d))
+
+
+def _half_life(_: Problem, solved: Solved, item: Item) -> _Found | None:
+    tau = solved.characteristic(_index_after(solved, item)).time_constant
+    if tau is None or is_symbolic(tau):
+        return None
+    logarithm = function("ln", whole(2))
+    return _Found((name("τ") * logarithm, amount(tau, TIME) * logarithm), to_float(tau) * math.log(2))
+
+
+def _dissipated(_: Problem, solved: Solved, item: Item) -> _Found | None:
+    """The integral of a power that dies away in a single exponential: at e^(−2t/τ)."""
+    index = _index_after(solved, item)
+    if len(item.of) != 1:
+        return None
+    power = Signal(kind="power", of=item.of[0])
+    decay = _decay(solved, power, index)
+    if decay is None or decay.final:
+        return None
+    half = amount(2 * decay.tau, TIME) / whole(2)
+    named = name(f"{symbol(power)}({decay.at})") * name("τ") / whole(2)
+    figures = amount(decay.first, DIMENSIONS["power"]) * half
+    return _Found((name(f"w_{item.of[0]}"), named, figures), decay.first * decay.tau)
+
+
 def _put_in(problem: Problem, solved: Solved, item: Item) -> BoardLine | None:
     """A designed value put in: what it leads to."""
     assert item.goal is not None
@@ -264,4 +331,7 @@ _FORMULAS: dict[str, Callable[[Problem, Solved, Item], _Found | None]] = {
     "energy share": _energy_share,
     "period": _period,
     "duty cycle": _duty_cycle,
+    "half life": _half_life,
+    "energy dissipated": _dissipated,
+    **dict.fromkeys(_OF_DAMPING, _of_damping),
 }

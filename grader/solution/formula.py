@@ -30,6 +30,7 @@ from grader.reading.tree import (
 )
 from grader.values.dimension import RATE, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic, to_float
+from grader.values.text import DIGITS
 from grader.values.waveform import Waveform
 
 
@@ -86,9 +87,9 @@ def name(text: str) -> Formula:
     return Formula(Name(text, None, 0))
 
 
-def number(value: Scalar) -> Formula:
+def number(value: Scalar, digits: int = DIGITS) -> Formula:
     """A number without a unit, or its letters."""
-    return Formula(scalar_tree(value) if is_symbolic(value) else number_tree(to_float(value)))
+    return Formula(scalar_tree(value) if is_symbolic(value) else number_tree(to_float(value), digits))
 
 
 def amount(value: Scalar | float | Waveform, dimension: Dimension) -> Formula:
@@ -130,10 +131,10 @@ def added(terms: Iterable[Formula]) -> Formula:
 
 
 def polynomial_formula(polynomial: Sequence[Scalar]) -> Formula:
-    """A polynomial in s, given with its highest power first."""
+    """A polynomial in s, given with its highest power first, so exact that its roots keep their digits."""
     degree = len(polynomial) - 1
     return added(
-        number(value) * name("s") ** power if power else number(value)
+        number(value, DIGITS + 2) * name("s") ** power if power else number(value, DIGITS + 2)
         for power, value in zip(range(degree, -1, -1), polynomial, strict=True)
         if value != 0
     )

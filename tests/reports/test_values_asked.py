@@ -121,3 +121,65 @@ def test_parts_energies_and_periods():
         "T = t1 + t2 = 1.525 s + 75.85 ms",
         "t2/(t1 + t2) = 75.85 ms/(1.601 s)",
     ]
+
+
+DAMPED = """
+title = "Ringing, invented"
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {after = "5 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "6 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "1 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "40 mF"},
+]
+item = [
+  {id = "zeta", find = "damping ratio", points = 1},
+  {id = "q", find = "quality factor", points = 1},
+  {id = "dec", find = "logarithmic decrement", points = 1},
+  {id = "peak", find = "peak time", voltage = "C1", points = 1},
+  {id = "over", find = "percent overshoot", voltage = "C1", points = 1},
+]
+"""
+
+
+def test_what_follows_from_the_damping_has_its_formula_and_only_where_it_holds():
+    """α = 6/2 = 3, ω0 = 1/√0.04 = 5, ω_d = 4 (1/s); with a current at the start the peak is no half turn away."""
+
+    def found(text):
+        rubric = read_rubric(text.encode(), "ring.toml")
+        (problem,) = rubric.problems
+        step = values_step(problem, solve(problem.circuit), references(rubric))
+        return {line.label: shown(line) for line in step.lines}
+
+    assert set(found(DAMPED.replace('"1 H"', '"1 H", initial = "1 A"'))) == {"zeta", "q", "dec"}
+    assert found(DAMPED) == {
+        "zeta": "ζ = α/ω0 = 3/5",
+        "q": "Q = ω0/(2·α) = 5/(2·3)",
+        "dec": "Λ = 2·π·α/ω_d = 2·π·3/4",
+        "peak": "t_p = π/ω_d = π/(4 1/s)",
+        "over": "e^(−π·α/ω_d) = e^(−π·3/4)",
+    }
+
+
+def test_heat_and_half_life_of_a_coil_that_runs_down():
+    """2 A, 3 H and 6 Ω: τ = 0.5 s, 24 W·0.5 s/2 = 6 J, which is ½·3 H·(2 A)²."""
+    text = """
+title = "Run-down, invented"
+[[problem]]
+id = "down"
+ground = "g"
+element = [
+  {name = "L1", kind = "inductor", between = ["a", "g"], value = "3 H", initial = "2 A"},
+  {name = "R1", kind = "resistor", between = ["a", "g"], value = "6 ohm"},
+]
+item = [
+  {id = "heat", find = "energy dissipated", of = "R1", points = 1},
+  {id = "half", find = "half life", points = 1},
+]
+"""
+    rubric = read_rubric(text.encode(), "down.toml")
+    (problem,) = rubric.problems
+    step = values_step(problem, solve(problem.circuit), references(rubric))
+    assert [shown(line) for line in step.lines] == ["w_R1 = p_R1(0+)·τ/2 = 24 W·500 ms/2", "τ·ln(2) = 500 ms·ln(2)"]

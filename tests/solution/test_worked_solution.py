@@ -221,7 +221,7 @@ def test_parallel_and_other_second_order_circuits():
         circuit(V("V1", "a", "g", 0, ("0", 1)), R("R1", "a", "b", 2), L("L1", "b", "c", 1), C("C1", "c", "g", 1), R("R2", "c", "g", 3)),
         voltage("C1"),
     )  # fmt: skip
-    assert said(mixed["Sources off: damping"])[0].startswith("The state equations give s^2 + 2.333·s + 1.667 = 0")
+    assert said(mixed["Sources off: damping"])[0].startswith("The state equations give s^2 + 2.33333·s + 1.66667 = 0")
 
 
 def test_switchings_one_after_another():
