@@ -17,7 +17,9 @@ EXAMPLES = tomllib.loads(FILE.read_text(encoding="utf-8"))["example"]
 
 
 def table(content) -> str:
-    return "{" + ", ".join(f"{key} = {json.dumps(value)}" for key, value in content.items()) + "}"
+    """A table of a rubric on one line."""
+    values = {key: table(one) if isinstance(one, dict) else json.dumps(one) for key, one in content.items()}
+    return "{" + ", ".join(f"{key} = {value}" for key, value in values.items()) + "}"
 
 
 def rubric(example):
