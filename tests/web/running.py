@@ -17,10 +17,10 @@ ROOT = Path(__file__).parents[2]
 class Server:
     """``grader serve`` on a folder of its own; `stop` ends it, `kill` as the power would."""
 
-    def __init__(self, folder, *options, rubrics=(RUBRIC,), students=None, passphrase=PASSPHRASE):
+    def __init__(self, folder, *options, rubrics=(RUBRIC,), students=None, passphrase=PASSPHRASE, environment=None):
         self.folder = Path(folder)
         self.environment = {
-            **os.environ, "PYTHONPATH": str(ROOT), "XDG_CACHE_HOME": str(self.folder / "cache"), "NO_PROXY": "*", "PYTHONWARNINGS": "error",
+            **os.environ, "PYTHONPATH": str(ROOT), "XDG_CACHE_HOME": str(self.folder / "cache"), "NO_PROXY": "*", "PYTHONWARNINGS": "error", **(environment or {}),
         }  # fmt: skip
         if passphrase:
             self.environment["GRADER_PASSPHRASE"] = passphrase
