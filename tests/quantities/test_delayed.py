@@ -81,6 +81,7 @@ def points(rubric, answers):
     [
         ("5000(1-e^{-0.002s})/(s(s+500)) V s", 1),
         ("(1 - exp(-2ms s)) (10/s - 10/(s+500))", 1),
+        ("10/s - 10/(s+500) - 10e^-0.002s/s + 10e^-0.002s/(s+500)", 1),
         ("(1 - e^(-s/500)) 5000/(s^2 + 500 s)", 1),
         ("10/s - 10/(s+500) - (10/s - 10/(s+500)) e^(-0.002 s)", 1),
         # Poles, gain and delays count (there are no zeros): the delay wrong, a third is lost.

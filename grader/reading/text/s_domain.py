@@ -11,6 +11,7 @@ _UNIT_TIMES_SECOND = re.compile(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\
 _OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
 
 _LATER_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*[-−–]\s*([^()]+)\)", re.IGNORECASE)
+_OPEN_DELAY = re.compile(r"(e\s*\^\s*)([-−–]\s*[\d.,]*\s*[*·]?\s*s)(?=\s*/\s*(?:s(?![A-Za-z_])|\())")
 _UNIT_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
 
 
@@ -26,21 +27,29 @@ def with_impulse(text: str) -> str:
     >>> with_impulse("2 δ(t - 3 ms)")
     '2 (delta) u(t - 3 ms)'
     """
-    return _UNIT_IMPULSE.sub(f"({IMPULSE})", _LATER_IMPULSE.sub(rf"({IMPULSE}) u(t - \1)", text))
+    return _UNIT_IMPULSE.sub(f"({IMPULSE})", _LATER_IMPULSE.sub(rf"{IMPULSE} u(t - \1)", text))
 
 
 def with_variable(text: str, names: Container[str]) -> str:
     """The variable written ``s``: a capital S, or a p where there is no s (as German books have it).
 
+    The exponent of a delay without brackets ends before a slash with s below: only so is it one.
+
     Examples
     --------
+    >>> with_variable("5e^-2s/(s+1)", ())
+    '5e^(-2s)/(s+1)'
     >>> with_variable("4S/(S+2)", ()), with_variable("12/(p+5)", ())
     ('4s/(s+2)', '12/(s+5)')
     """
     letters = set(_OTHER_LETTER.findall(text)) - {name for name in "Sp" if name in names}
     if re.search(r"(?<![A-Za-z_])s(?![A-Za-z_])", text) or len(letters) != 1:
-        return text
-    return _OTHER_LETTER.sub(VARIABLE, text)
+        return _closed(text)
+    return _closed(_OTHER_LETTER.sub(VARIABLE, text))
+
+
+def _closed(text: str) -> str:
+    return _OPEN_DELAY.sub(r"\1(\2)", text)
 
 
 def without_second(text: str, names: Container[str]) -> str:
