@@ -6,6 +6,7 @@ from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal, Source, Storage
 from grader.circuit.laplace import in_s_domain
+from grader.circuit.network import positions
 from grader.circuit.response import Solved
 from grader.circuit.sources import drives, impulses_at
 from grader.errors import NotDefined
@@ -39,12 +40,22 @@ def signal_transform(solved: Solved, signal: Signal) -> Waveform:
 def _change(solved: Solved, signal: Signal, index: int, instant: fmpq) -> Waveform:
     """What an instant adds: the signal from then on less what it would be if nothing happened, both in s."""
     circuit = solved.circuit
-    storage = [element for element in circuit.elements if isinstance(element, Storage)]
-    held = {e.name: number_of(solved.just_before(Signal(kind=e.stores, of=e.name), index)) for e in storage}
     earlier = solved.intervals[index - 1].start
+    held = {} if positions(circuit, earlier) == positions(circuit, instant) else _states(solved, index)
     before = in_s_domain(circuit, earlier, delivered_by(circuit, earlier, instant), held)
     after = in_s_domain(circuit, instant, delivered_by(circuit, instant, instant), held)
     return after.of(signal) - before.of(signal)
+
+
+def _states(solved: Solved, index: int) -> dict[str, Scalar]:
+    """What the storage elements hold just before an interval; where no switch acts it is the same on both sides."""
+    storage = [element for element in solved.circuit.elements if isinstance(element, Storage)]
+    found = {e.name: solved.just_before(Signal(kind=e.stores, of=e.name), index) for e in storage}
+    if any(value.is_symbolic and not value.is_number for value in found.values()):
+        raise NotDefined(
+            "with letters, what is held when a later switch acts is no quotient of polynomials; give numbers"
+        )
+    return {name: value.number if value.is_number else number_of(value) for name, value in found.items()}
 
 
 def refuse_other_changes(solved: Solved) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from grader.errors import NotDefined
 from grader.marking.fractions import judge_fraction
 from grader.marking.judgement import Size
 from grader.marking.key import build_key
@@ -104,6 +105,18 @@ def test_the_answer_as_written():
     rubric = Rubric(title="", course="", problems=(found,), digest="", name="test.toml")
     (reference,) = references(rubric)
     assert reference.text == "5000/(s^2 + 500 s) - (5000/(s^2 + 500 s)) e^(-0.002 s)"
+
+
+def test_letters():
+    """V0/(s (1 + s R C)) (1 - e^(-0.002 s)), and a switch later on is refused in a sentence."""
+    lines = PULSE.replace("10 u(t) - 10 u(t - 2 ms) V", "V0 u(t) - V0 u(t - 2 ms)")
+    lines = lines.replace("1 kohm", "R").replace("2 uF", "C")
+    found = problem(lines, 'id = "x", find = "transform", voltage = "C1"')
+    rubric = Rubric(title="", course="", problems=(found,), digest="", name="test.toml")
+    assert points(rubric, {"x": "V0 (1 - e^(-0.002 s))/(s (1 + s R C))"}) == [1]
+    switched = SWITCHED.replace('"1 ohm"', '"R"')
+    with pytest.raises(NotDefined, match="give numbers"):
+        asked("transform").reference(question(switched, 'id = "x", find = "transform", voltage = "C1"'))
 
 
 def test_impulses_at_other_instants_in_time():

@@ -60,6 +60,6 @@ def test_an_impulse():
     """6 mC at t = 0 beside a steady current, whatever it is called."""
     for text in ("6 δ(t) mA + 2 A", "6 mA δ(t) + 2 A", "0.006 delta(t) A + 2 A"):
         found = drive(text, CURRENT, {})
-        assert (found.pieces, found.impulse) == (((None, constant(fmpq(2))),), fmpq(6, 1000))
+        assert (found.pieces, found.impulses) == (((None, constant(fmpq(2))),), ((fmpq(0), fmpq(6, 1000)),))
     with pytest.raises(ValueError, match="multiplied by a number"):
         drive("6 δ(t) δ(t) A", CURRENT, {})
