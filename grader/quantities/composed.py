@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
+from grader.circuit.elements import Capacitor, Inductor
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.links import (
@@ -21,8 +22,10 @@ from grader.quantities.links import (
     OMEGA0,
     OMEGA_D,
     ROOTS,
+    SEEN,
     SLOPE,
     TAU,
+    VALUE_AT,
     asked_value,
     is_own_quantity,
     other_kind,
@@ -88,8 +91,15 @@ def _asked_earlier(question: Question, find: str) -> Item | None:
             if here is not None and question.answer_to(item) == here:
                 return item
     if find == INITIAL and is_own_quantity(question.circuit, question.signal):
-        return _asked_earlier(question, JUST_BEFORE)  # it cannot jump
+        return _asked_earlier(question, JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
     return None
+
+
+def at_the_start(question: Question) -> Iterator[Item]:
+    """Earlier items that ask the signal's value at the instant that opens the interval."""
+    for item in question.earlier(VALUE_AT):
+        if item.at == question.start and question.about(item) == 1:
+            yield item
 
 
 OF_THE_CIRCUIT = (TAU, ALPHA, OMEGA0, OMEGA_D)
@@ -100,9 +110,21 @@ FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
 
 
 def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
-    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval."""
+    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval; tau by the resistance seen where it was not asked."""
     given = {"t1": constant(question.start)}
     yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
+    seen = next(question.earlier_here(SEEN), None)
+    if seen is None or _asked_earlier(question, TAU) is not None:
+        return
+    ends = {name: find for name, find in FIRST_ORDER.items() if find != TAU}
+    for element in question.circuit.elements:
+        if isinstance(element, (Inductor, Capacitor)):
+            tau = "(k/R)" if isinstance(element, Inductor) else "(R*k)"
+            by_resistance = {**given, "k": constant(element.value)}
+            uses = (("R", seen.id),)
+            yield from from_values(
+                question, formula.replace("tau", tau), says, needs=ends, step=step, given=by_resistance, uses=uses
+            )
 
 
 def first_order_law(question: Question) -> Iterator[Rule]:

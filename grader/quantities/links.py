@@ -28,7 +28,7 @@ from grader.values.waveform import Waveform, constant
 JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
 SLOPE, EXPRESSION, TAU, SEEN = "initial slope", "expression", "time constant", "resistance seen"
 ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
-ZETA, ROOTS = "damping ratio", "characteristic roots"
+ZETA, ROOTS, VALUE_AT = "damping ratio", "characteristic roots", "value at"
 
 
 # -- from the student's own expression -------------------------------------------------------------

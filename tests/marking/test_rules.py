@@ -238,6 +238,9 @@ FOLLOWED_BY_LAW = [
     ({"turned.v": "24 + 6e^(-80t) V", "turned.vf": "24 V"}, "turned.vf", 2),
     ({"turned.v": "24 + 6e^(-80t) V", "turned.tau": "12.5 ms"}, "turned.tau", 2),
     ({"turned.tau": "12.5 ms", "turned.seen": "25 kohm"}, "turned.seen", 2),
+    # tau was not asked: 4 kΩ · 1 uF, where 2 kΩ is right; the second interval starts at the own value, 3 V for 3.459 V
+    ({"plain.seen": "4 kohm", "plain.v": "4 - 4 e^(-250t) V"}, "plain.v", 4),
+    ({"plain.v4": "3 V", "plain.v2": "3 e^(-(t-4ms)/3ms) V"}, "plain.v2", 4),
     # tau was asked for the first interval; the third one has the same resistance: v(20 ms) = 15 - 2.358 e^-2 = 14.681 V
     ({"twice.tau": "4 ms", "twice.v3": "20 - 5.319 e^(-250(t-20ms)) V"}, "twice.v3", 4),
 ]
