@@ -75,13 +75,41 @@ def picture(circuit: Circuit, *views: Any, **options: Any) -> ResistiveCircuit |
         return None
 
 
-def derived(static: ResistiveCircuit | None, signal: Signal, value: Waveform) -> tuple[Formula, ...]:
-    """What gives a value by the node voltages; nothing where they do not, or where it is given itself."""
-    formula = None if static is None else _by_node_voltages(static, signal)
+def derived(static: ResistiveCircuit | None, signal: Signal, value: Waveform, at: str = "") -> tuple[Formula, ...]:
+    """What gives a value by the node voltages; nothing where they do not, or where it is given itself.
+
+    With ``at`` (``0+``), a current that held coils and sources alone make is given by their names as well.
+    """
+    if static is None:
+        return ()
+    named = _by_names(static, signal, value, at) if at else None
+    formula = _by_node_voltages(static, signal)
     with suppress(NotDefined):
-        if static is not None and formula is not None and static.value(signal) == value:
-            return (formula,)
+        if static.value(signal) == value:
+            return tuple(side for side in (named, formula) if side is not None)
     return ()
+
+
+def _by_names(static: ResistiveCircuit, signal: Signal, value: Waveform, at: str) -> Formula | None:
+    """``i_L1(0+)``, ``Is − i_L1(0+)``: by Kirchhoff's current law, where nothing else carries a current to one end."""
+    board = _Board(static)
+    element = next((e for e in board.circuit.elements if e.name == signal.of), None)
+    if element is None or signal.kind != "current":
+        return None
+    for end, enters in zip(board.ends(element), (False, True), strict=True):
+        inside = {node for node, group in board.wire.items() if group == board.wire[end]}
+        others = [e for e in board.circuit.elements if e.name != element.name and board.crosses(e, inside)]
+        driving = [e for e in others if isinstance(e, CurrentSource)]
+        if not driving or board.circuit.ground in inside or not all(e in driving or board.is_dead(e) for e in others):
+            continue
+        turned = {one.name: (one.between[0] in inside) != enters for one in driving}
+        total = sum(
+            (-board.delivered[one] if turn else board.delivered[one] for one, turn in turned.items()), Waveform()
+        )
+        if total == value:
+            flowing = {e.name: name(f"i_{e.name}({at})" if e.stores else e.name) for e in static.circuit.elements}
+            return added(-flowing[one] if turn else flowing[one] for one, turn in turned.items())
+    return None
 
 
 def _by_node_voltages(static: ResistiveCircuit, signal: Signal) -> Formula | None:
@@ -156,6 +184,21 @@ class _Board:
         if isinstance(element, Resistor):
             return element.value == 0
         return self.static.where.get(element.name, False) is not False
+
+    def crosses(self, element: Element, inside: set[str]) -> bool:
+        """Whether it can carry a current out of these nodes."""
+        return 0 < sum(node in inside for node in element.terminals()) < len(element.terminals())
+
+    def is_dead(self, element: Element) -> bool:
+        """Whether it is an open switch, or a resistor without a voltage."""
+        if isinstance(element, Switch):
+            return not self.is_wire(element)
+        try:
+            return (
+                isinstance(element, Resistor) and not self.static.value(Signal(kind="voltage", of=element.name)).terms
+            )
+        except NotDefined:
+            return False
 
     def _known(self) -> dict[str, Formula | None]:
         """Groups that an independent source holds against ground; None for those at its own voltage."""

@@ -147,7 +147,7 @@ def _drives(interval: IntervalContext, signal: Signal, at: str) -> tuple[BoardLi
     states = {e.name: Signal(kind=e.stores, of=e.name) for e in interval.circuit.elements if isinstance(e, Storage)}
     held = {own: interval.solved.just_after(state, interval.index) for own, state in states.items()}
     static = picture(interval.circuit, interval.start, held_roles(interval.circuit, held), sources_at=interval.start)
-    sides = derived(static, driving, value)
+    sides = derived(static, driving, value, at)
     return (value_line(name(f"{symbol(driving)}({at})"), *sides, value=value, dimension=DIMENSIONS[driving.kind]),)
 
 

@@ -427,3 +427,15 @@ def test_a_current_follows_from_the_node_voltages():
     )  # fmt: skip
     lines = text(board(net, voltage("C1"))["The response v_C1(t)"])
     assert "i_C1(0+) = 6 V/(3 Ω)" in lines  # neither the capacitor's voltage nor the coil's current is there yet
+
+
+def test_what_charges_a_capacitor_at_first_is_named():
+    """In a series circuit the coil's current, which is held; beside a source what the coil does not take of it."""
+    series = circuit(
+        V("V1", "a", "g", 0, ("0", 10)), R("R1", "a", "b", 6), L("L1", "c", "b", 1), C("C1", "c", "g", "0.04")
+    )
+    assert "i_C1(0+) = −i_L1(0+)" in text(board(series, voltage("C1"))["The response v_C1(t)"])
+    beside = circuit(
+        I("I1", "g", "a", 0, ("0", 2)), R("R1", "a", "g", 6), L("L1", "a", "g", 1), C("C1", "a", "g", "0.04")
+    )
+    assert "i_C1(0+) = I1 − i_L1(0+) = 2 A" in text(board(beside, voltage("C1"))["The response v_C1(t)"])
