@@ -16,6 +16,9 @@ from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 
+SEVERAL_STEPS = "It follows in several steps, some of which you did not write down."
+"""What is said where an item in between was left blank: the rule's own sentence speaks of an answer never given."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CarriedForward:
@@ -87,7 +90,7 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
                 yield FollowThroughAnswer(
                     answer=answer,
                     source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
-                    says=rule.says,
+                    says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
                     absurd=_absurd(answer, reference),
                     easier=(_easier(answer, reference) and not _copied(rule))
                     or any(carried[item].flat for item in own),

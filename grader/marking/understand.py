@@ -205,7 +205,8 @@ def _attempts(
             if start and reference.find == TIME_TO_REACH and isinstance(worth.answer, Waveform) and ORIGIN.search(text):
                 said = "It was counted from the switching, as you say."
                 since = worth.answer + constant(start)
-                yield Interpretation(reading, since, worth.dimension, rank, (*notes, said), written.stored)
+                others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
+                yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
 
 

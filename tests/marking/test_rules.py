@@ -255,6 +255,21 @@ def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
     assert first.split(".")[1] in marks[place].follows_from
 
 
+def test_no_answer_is_spoken_of_that_was_never_given(key):
+    """R seen is 25 kohm, so tau is 12.5 ms: v = 6 + 24 e^(-80t) V falls to 15 V in 12.5 ms ln(24/9) = 12.26 ms."""
+    mark = marks_of(key, {"tank.seen": "25 kohm", "tank.t15": "12.26 ms"})["tank.t15"]
+    assert mark.awarded == 2
+    assert "It follows in several steps, some of which you did not write down." in mark.reasons
+    mark = marks_of(key, {"tank.seen": "25 kohm", "tank.tau": "12.5 ms"})["tank.tau"]
+    assert not any("several steps" in reason for reason in mark.reasons)
+
+
+def test_an_origin_of_time_that_counts_was_not_ignored(key):
+    mark = marks_of(key, {"late.t10": "3.466 ms after the switch closes"})["late.t10"]
+    assert "It was counted from the switching, as you say." in mark.reasons
+    assert not any("ignored" in reason for reason in mark.reasons)
+
+
 def test_what_stands_later_on_the_sheet_excuses_nothing_before_it(key):
     """Each would follow from the other, and the slip be charged nowhere."""
     marks = marks_of(key, {"tank.seen": "25 kohm", "tank.tau": "12.5 ms"})
