@@ -6,7 +6,15 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from grader.circuit.elements import Capacitor, CoupledInductors, IdealOpAmp, Inductor, Resistor, Switch
+from grader.circuit.elements import (
+    Capacitor,
+    CoupledInductors,
+    IdealOpAmp,
+    IdealTransformer,
+    Inductor,
+    Resistor,
+    Switch,
+)
 from grader.circuit.network import branch
 from grader.circuit.response import solve
 from grader.errors import CircuitError
@@ -46,6 +54,10 @@ def test_kirchhoff_laws_hold_exactly(net):
             flowing = solved.waveform(current(element.name), index)
             sums[a] = sums.get(a, Waveform()) + flowing
             sums[b] = sums.get(b, Waveform()) - flowing
+            if isinstance(element, IdealTransformer):  # its other winding carries -n times the current of the first
+                a, b = element.secondary
+                sums[a] = sums.get(a, Waveform()) - flowing.scaled(element.ratio)
+                sums[b] = sums.get(b, Waveform()) + flowing.scaled(element.ratio)
             across = solved.waveform(voltage(element.name), index)
             if isinstance(element, Resistor):
                 assert is_zero(across - flowing.scaled(element.value), start)
