@@ -18,6 +18,8 @@ class Idea:
     ----------
     mistakes : tuple of tuples of str
         Groups of mistakes; a student who holds the idea makes those of one group.
+    carried : tuple of str
+        Mistakes that it looks like in an answer worked out from one that shows it.
     belief, say, ask : str
         For the instructor: what is believed, what to say, what to ask the class.
     nudge : str
@@ -31,6 +33,7 @@ class Idea:
     say: str
     ask: str
     nudge: str
+    carried: tuple[str, ...] = ()
 
 
 class Facet(NamedTuple):
@@ -49,7 +52,13 @@ def _tables() -> dict[str, list[dict[str, str]]]:
 def ideas() -> MappingProxyType[str, Idea]:
     """All ideas by id, in the order of the file."""
     found = [
-        Idea(**{**table, "mistakes": tuple(tuple(group) for group in table["mistakes"])})  # type: ignore[arg-type]
+        Idea(
+            **{  # type: ignore[arg-type]
+                **table,
+                "mistakes": tuple(tuple(group) for group in table["mistakes"]),
+                "carried": tuple(table.get("carried", ())),
+            }
+        )
         for table in _tables()["idea"]
     ]
     return MappingProxyType({idea.id: idea for idea in found})
@@ -71,6 +80,13 @@ def facets() -> tuple[Facet, ...]:
 def facet_of() -> MappingProxyType[str, int]:
     """The place in `facets` of each mistake that shows an idea."""
     return MappingProxyType({id: place for place, facet in enumerate(facets()) for id in facet.mistakes})
+
+
+@cache
+def carried_on() -> MappingProxyType[str, int]:
+    """The place in `facets` of the idea that each mistake shows in an answer worked out from one that shows it."""
+    found = {id: facet_of()[idea.mistakes[0][0]] for idea in ideas().values() for id in idea.carried}
+    return MappingProxyType(found)
 
 
 def idea_of(mistake: str) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from grader.ideas.catalogue import facet_of, slips
+from grader.ideas.catalogue import carried_on, facet_of, slips
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Item, Observation, Prediction, Predictions
 from grader.mistakes.records import TOGETHER
 
@@ -76,13 +76,15 @@ def clues(observations: Sequence[Observation], visible: Mapping[Item, Visible]) 
             clue = Clue(one.item, FOLLOWED, against)
             shown[one.item] = causes
         else:
-            clue = _of_wrong(one, seen)
+            earlier = frozenset[int]().union(*(own for item, own in shown.items() if item[0] == one.item[0]))
+            clue = _of_wrong(one, seen, earlier)
             shown[one.item] = frozenset(place for place, effect in clue.effects.items() if effect)
         found.append(clue)
     return found
 
 
-def _of_wrong(one: Observation, seen: Mapping[int, Prediction]) -> Clue:
+def _of_wrong(one: Observation, seen: Mapping[int, Prediction], earlier: frozenset[int]) -> Clue:
+    """What a wrong answer says; `earlier` are the facets that earlier answers to the same problem show."""
     effects = dict.fromkeys(seen, 0.0)
     pairs: set[frozenset[int]] = set()
     slipped = False
@@ -90,7 +92,9 @@ def _of_wrong(one: Observation, seen: Mapping[int, Prediction]) -> Clue:
         ids = double.split(TOGETHER)
         best = rank < one.tied
         fit = (1.0 if one.exact else NEAR) if best else BESIDE
-        places = [facet_of()[id] for id in ids if id in facet_of()]
+        places = [
+            place if (place := carried_on().get(id)) in earlier else facet_of()[id] for id in ids if id in facet_of()
+        ]
         slipped |= best and len(ids) == 1 and ids[0] in slips()
         if len(ids) > 1:
             pairs |= {frozenset(places)} if len(set(places)) > 1 else set()

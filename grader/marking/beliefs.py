@@ -48,7 +48,7 @@ def observations_of(marks: Iterable[Mark]) -> list[Observation]:
 def _outcome(mark: Mark) -> str | None:
     if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON):
         return None
-    if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark):
+    if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark) and not _follows_in_vain(mark):
         return WRONG
     return FOLLOWED if mark.follows_from else RIGHT
 
@@ -58,6 +58,11 @@ def is_wrong(mark: Mark) -> bool:
     if mark.verdict == PARTLY:
         return bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
     return mark.verdict == INCORRECT
+
+
+def _follows_in_vain(mark: Mark) -> bool:
+    """Whether the whole answer follows from a wrong one, and earns nothing: it says no more than that one."""
+    return mark.verdict == INCORRECT and bool(mark.follows_from) and not mark.parts
 
 
 def with_explanation(marked: Marked, explanation: Explanation) -> Marked:

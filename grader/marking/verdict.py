@@ -306,14 +306,14 @@ def _followed(
             f"This follows from your own answer to {own}, but no circuit has such a value, "
             "which should have been noticed: it earns no follow-through credit."
         )
-        return replace(nothing, reasons=(reason,)) if whole else nothing
+        return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
     flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
     if (consequence.easier or flat) and not marking.follow_easier:
         reason = (
             f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
             "it earns no follow-through credit."
         )
-        return replace(nothing, reasons=(reason,)) if whole else nothing
+        return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
     if whole:
         credit, tail = _for_following(marking, "The slip there is not charged again.")
         reasons: tuple[str, ...] = (f"This is right for your own answer to {own}.", consequence.says, tail)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from grader.mistakes.lookup import Match, double_matches, single_matches
@@ -32,7 +33,12 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
     if grows:
         explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
         wrong += 1
-    yield from _paired(explained) if wrong == 2 else explained
+    parts = Counter(match.ids for match in explained)
+    most = max(parts.values(), default=0)
+    if most > 1:  # one mistake that explains several parts is likelier than one for each
+        yield from (match for match in explained if parts[match.ids] == most)
+    else:
+        yield from _paired(explained) if wrong == 2 else explained
 
 
 def _paired(explained: list[Match]) -> Iterator[Match]:
