@@ -89,7 +89,7 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
                 mark,
                 mistakes=(*own, *others),
                 tied=len(own),
-                nudges=tuple(ideas()[id].nudge for id in new) if touched else mark.nudges,
+                nudges=tuple(ideas()[id].nudge for id in new) if touched or _follows_in_vain(mark) else mark.nudges,
             )
         )
     return replace(marked, marks=tuple(marks))

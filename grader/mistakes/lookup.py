@@ -22,7 +22,7 @@ from grader.mistakes.resistances import simplest_matches
 from grader.mistakes.wrong_answers import WrongAnswerRow, WrongAnswerTable
 
 PREFIX_SLIP, SIGN_TURNED, DIGITS_EXCHANGED = "prefix-slip", "sign-turned", "digits-exchanged"
-INVERTED, RATE, FIVE = "rl-time-constant-inverted", "rate-instead-of-time", "five-time-constants"
+INVERTED, RATE = "rl-time-constant-inverted", "rate-instead-of-time"
 OTHER_RESISTORS = "resistors-combined-otherwise"
 
 MIN_DIGITS = 3
@@ -98,7 +98,6 @@ def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, 
     yield SIGN_TURNED, Value(-given.value)
     if table.inductive is not None:
         yield INVERTED if table.inductive else RATE, Value(1 / given.value)
-        yield FIVE, Value(given.value / 5)
 
 
 def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:

@@ -52,7 +52,8 @@ def test_what_says_something_wrong(one, wrong):
         (mark(INCORRECT, mistakes=("some",)), WRONG, ("some",)),
         (mark(FOLLOWED, follows_from=("j",)), BY_FOLLOWING, ()),
         (mark(PARTLY, follows_from=("j",)), BY_FOLLOWING, ()),
-        (mark(INCORRECT, follows_from=("j",)), WRONG, ()),
+        (mark(INCORRECT, follows_from=("j",)), BY_FOLLOWING, ()),  # in vain: it says no more than j
+        (mark(INCORRECT, follows_from=("j",), parts=(*KEPT, *LOST)), WRONG, ()),
     ],
 )
 def test_what_is_observed(one, outcome, mistakes):
