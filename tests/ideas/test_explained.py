@@ -174,6 +174,17 @@ def test_what_follows_from_a_wrong_answer_does_not_speak_against_its_cause():
     assert (idea.id, idea.refuted) == ("old-circuit", ())
 
 
+def test_a_rate_carried_into_the_exponent_is_no_second_idea():
+    """Who gives the rate for the time constant puts it into the exponent as it is: that is not e^(−τt) believed."""
+    rate, upside_down = "rate-instead-of-time", "power-upside-down"
+    table = {"tau": (rate,), "whole": (upside_down,)}
+    whole = wrong(("p", "whole"), upside_down)
+    (idea,) = alone(wrong(TAU, rate), whole, **table).ideas
+    assert (idea.id, idea.shown) == ("rate-for-time", (TAU, ("p", "whole")))
+    (without,) = alone(Observation(TAU, RIGHT), whole, **table).ideas
+    assert without.id == "exponent"
+
+
 def test_slips_are_no_ideas():
     found = alone(wrong(SEEN, "prefix-slip"), wrong(TAU), seen=(OLD,), tau=(OLD,))
     assert (found.ideas, found.slips, found.unexplained) == ((), ((SEEN, "prefix-slip"),), (TAU,))
