@@ -97,8 +97,8 @@ class Gathered:
         self._blank = self._unread = 0.0
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
-        self._columns: dict[str, _Column] = {}
-        self._sections: dict[str, _Section] = {}
+        self._columns: dict[str, _Column] = defaultdict(_Column)
+        self._sections: dict[str, _Section] = defaultdict(_Section)
         self._elsewhere: list[Elsewhere] = []
         self._personal: dict[str, None] = {}
 
@@ -106,8 +106,8 @@ class Gathered:
         """Take one mark; of every student and item there is one."""
         mark, key = line.mark, intern(line.key)
         place = self._students.setdefault(line.student, len(self._students))
-        self._columns.setdefault(key, _Column()).add(place, mark)
-        section = self._sections.setdefault(line.section, _Section())
+        self._columns[key].add(place, mark)
+        section = self._sections[line.section]
         section.students.add(line.student)
         section.points += mark.awarded
         if mark.verdict == BLANK:

@@ -84,6 +84,10 @@ _EACH = 16
 """Workers of one processor: more only take memory."""
 
 
+_TOGETHER = 8
+"""Jobs handed to a worker at once, so that it need not wait for the next one; they end one by one."""
+
+
 def processors() -> int:
     """How many processors this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
@@ -217,7 +221,7 @@ class _Run:
             from grader.run.cluster import Cluster
 
             return Cluster(self.call.cluster, make, task)
-        return Pool(make, (task,), self.call.workers, self.call.seconds)
+        return Pool(make, (task,), self.call.workers, self.call.seconds, together=_TOGETHER)
 
     def _classmates(self) -> Any:
         """Everybody's right answers, where values are personal."""

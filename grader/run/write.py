@@ -15,7 +15,7 @@ from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import StagedResults, file_name
 from grader.run.storage.previous_run import MARKS
-from grader.run.storage.serialization import by_name, line
+from grader.run.storage.serialization import by_name, encoded
 from grader.run.work import FeedbackJob
 
 if TYPE_CHECKING:
@@ -117,14 +117,14 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             for mark in entry.marked.marks:
                 own = mark.problem in key.personal
                 about = {"student": student, "section": section, "file": entry.marked.file}
-                marks.write(line({**about, **({"personal": True} if own else {}), **by_name(mark)}) + "\n")
+                marks.write(encoded({**about, **({"personal": True} if own else {}), **by_name(mark)}) + "\n")
                 gathered.add(line_of(student, section, mark, personal=own))
         feedback.finish()
         review.finish(feedback.unwritten)
         stage.write("gradebook.xlsx", book.content())
         with stage.open(EXPLAINED) as file:
             for student in graded.students:
-                file.write(line(explanation_values(graded.explanations[student])) + "\n")
+                file.write(encoded(explanation_values(graded.explanations[student])) + "\n")
     figures.waiting = review.waiting
     stage.write(RUBRIC, key.content)
     if figures.students:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import logging
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -18,7 +17,7 @@ from starlette.responses import Response
 from grader.errors import UsageError
 from grader.marking.marks import Marked
 from grader.rubric.personal import is_personal
-from grader.run.storage.serialization import marked_of
+from grader.run.storage.serialization import decoded
 from grader.run.work import AnswersJob, unmarked
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
@@ -266,7 +265,7 @@ class AppState:
         found = []
         for attempt in attempts:
             with legible(f"the marks of attempt {attempt.id}"):
-                marked = marked_of(json.loads(attempt.marks))
+                marked = decoded(attempt.marks, Marked)
             marked = with_decisions(marked, decisions)
             answers = {(mark.problem, mark.item): mark.answer for mark in marked.marks}
             asked = {

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,7 +22,7 @@ from grader.problem import Rubric
 from grader.rubric.personal import is_personal, personal_rubric
 from grader.rubric.variation import practice
 from grader.run.personal import MAX_CLASSMATES
-from grader.run.storage.serialization import serialized
+from grader.run.storage.serialization import encoded
 from grader.run.work import AnswersJob, one_by_one, with_set_aside
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Upload, Written
@@ -222,4 +221,4 @@ def _as_kept(found: Marked | dict[str, Looked]) -> Counted:
 
 def marks_text(marked: Marked) -> str:
     """Marks as they are kept."""
-    return json.dumps(serialized(marked))
+    return encoded(marked)

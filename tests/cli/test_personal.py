@@ -12,13 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.marking.key import build_key
+from grader.marking.marks import Marked
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
 from grader.run.backend import own_engine
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.private import read_secret
-from grader.run.storage.serialization import marked_of
+from grader.run.storage.serialization import decoded
 from grader.run.work import RowJob, Task, make
 from grader.uploads.reader import read_one
 from grader.uploads.roster import Roster, load_roster
@@ -216,9 +217,7 @@ def test_server_and_command_line_give_the_same_marks(student, chosen):
     upload = Upload(file="", digest="", student=student, answers=written)
     (there,) = HANDLE(RowJob(upload, "", 0, 1))
     (here,) = SERVER(work.Count(work.Which("s", owner=student), student, written, "", insists=True))
-    assert [settled(mark) for mark in marked_of(json.loads(here.marks)).marks] == [
-        settled(mark) for mark in there.marks
-    ]
+    assert [settled(mark) for mark in decoded(here.marks, Marked).marks] == [settled(mark) for mark in there.marks]
 
 
 def settled(mark):

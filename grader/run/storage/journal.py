@@ -8,7 +8,6 @@ it.  Only places in the file are held in memory, never the results themselves.
 from __future__ import annotations
 
 import hashlib
-import json
 import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -17,7 +16,7 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
-from grader.run.storage.serialization import line, marked_of, upload_of
+from grader.run.storage.serialization import decoded, encoded
 from grader.uploads.upload import Upload
 
 
@@ -98,7 +97,7 @@ class Journal:
 
     def add(self, key: str, number: int, of: int, result: Result) -> JournalPosition:
         """Append one result."""
-        head, content = (key.encode(), str(number).encode(), str(of).encode()), f"{line(result)}\n".encode()
+        head, content = (key.encode(), str(number).encode(), str(of).encode()), f"{encoded(result)}\n".encode()
         raw = b" ".join((*head, _sum(*head, content), content))
         with self.path.open("ab") as file:
             file.write(raw)
@@ -111,9 +110,8 @@ class Journal:
             file.seek(place.offset)
             raw = file.read(place.length)
         try:
-            upload, marked = json.loads(raw.split(b" ", 4)[4])
-            return Result(upload_of(upload), None if marked is None else marked_of(marked))
-        except (ValueError, KeyError, TypeError, IndexError, RecursionError):
+            return decoded(raw.split(b" ", 4)[4], Result)
+        except (ValueError, IndexError):
             raise OutputError(f"{self.path} is damaged; delete this file and run again.") from None
 
     def keep_only(self, places: Iterable[JournalPosition]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import secrets
 from collections.abc import Mapping
 
@@ -11,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from grader.marking.marks import Marked
 from grader.reports.feedback import rows_by_problem
 from grader.rubric.variation import SEEDS, can_vary
-from grader.run.storage.serialization import marked_of
+from grader.run.storage.serialization import decoded
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.received import answers_of_form
@@ -41,7 +40,7 @@ def answer(site: AppState, visit: RequestContext) -> Response:
     marked = None
     if visit.form.text("do") != "check" and answers:
         counted: Counted = site.workers.do(Count(which, visit.person, answers, "", insists=True))
-        marked = marked_of(json.loads(counted.marks))
+        marked = decoded(counted.marks, Marked)
     return _show(site, visit, sheet, practised, typed, readings, marked)
 
 
