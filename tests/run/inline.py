@@ -9,7 +9,7 @@ from grader.jobs.worker import failure_of
 class Inline:
     """Does the work in this process, so that a thousand runs are cheap."""
 
-    def __init__(self, make, arguments, *_):
+    def __init__(self, make, arguments, *_, **__):
         self._handle, self._done = make(*arguments), []
 
     def __enter__(self):
