@@ -144,28 +144,3 @@ def test_whatever_the_disk_refuses_when_nothing_is_open_yet(tmp_path, library, e
             break
     print(f"\n{number} operations")
     assert "Traceback" not in server.logged()
-
-
-@pytest.mark.nightly
-@pytest.mark.parametrize("error", ERRORS, ids=errno.errorcode.get)
-def test_whatever_the_disk_refuses_while_the_server_starts(tmp_path, library, error):
-    """It starts all the same, or ends with one sentence; the next one has the attempt of before."""
-    disk = Disk(tmp_path, library, error)
-    server = Server(tmp_path, students=STUDENTS, environment=disk.environment)
-    sent_and_sent_again(server.visitor("S0001"), disk, "S0001", -1)
-    server.stop()
-    refused = []
-    for number in range(1000):
-        disk.fail_after(number)
-        (tmp_path / "log").unlink()
-        try:
-            Server(tmp_path, students=STUDENTS, environment=disk.environment).stop()
-        except AssertionError:
-            refused.append((tmp_path / "log").read_text())
-        failed = disk.heal()
-        assert disk.is_sound()
-        assert disk.attempts("S0001") == 1
-        if not failed:
-            break
-    print(f"\n{number} operations, {len(refused)} starts refused:", *sorted(set(refused)), sep="\n")
-    assert all(said.count("\n") == 1 and "fault of the program" not in said for said in refused)
