@@ -131,6 +131,14 @@ def _interval_keys(key: ItemKey) -> tuple[ItemKey, ...]:
     )
 
 
+def _parts_in_s(answer: Waveform) -> tuple[tuple[str, float], ...]:
+    """What a function of s says."""
+    delays, found = zip(*delayed_parts(answer), strict=True)
+    poles, zeros = any(len(one.bottom) > 1 for one in found), any(len(one.top) > 1 for one in found)
+    present = (("poles", poles), ("zeros", zeros), ("gain", True), ("delays", any(delays)))
+    return tuple((name, 1.0) for name, there in present if there)
+
+
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     """What an expression or a function of s says, each part with the same weight, where the rubric does not weigh them.
 
@@ -139,10 +147,7 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     """
     answer = reference.answer
     if reference.kind == TRANSFORM and isinstance(answer, Waveform):
-        delays, found = zip(*delayed_parts(answer), strict=True)
-        poles, zeros = any(len(one.bottom) > 1 for one in found), any(len(one.top) > 1 for one in found)
-        present = (("poles", poles), ("zeros", zeros), ("gain", True), ("delays", any(delays)))
-        return tuple((name, 1.0) for name, there in present if there)
+        return _parts_in_s(answer)
     if reference.kind != "expression" or not isinstance(answer, Waveform):
         return ()
     moving = {
