@@ -98,9 +98,8 @@ def _by_names(static: ResistiveCircuit, signal: Signal, value: Waveform, at: str
         return None
     for end, enters in zip(board.ends(element), (False, True), strict=True):
         inside = {node for node, group in board.wire.items() if group == board.wire[end]}
-        others = [e for e in board.circuit.elements if e.name != element.name and board.crosses(e, inside)]
-        driving = [e for e in others if isinstance(e, CurrentSource)]
-        if not driving or board.circuit.ground in inside or not all(e in driving or board.is_dead(e) for e in others):
+        driving = _only_sources(board, element, inside)
+        if not driving:
             continue
         turned = {one.name: (one.between[0] in inside) != enters for one in driving}
         total = sum(
@@ -110,6 +109,14 @@ def _by_names(static: ResistiveCircuit, signal: Signal, value: Waveform, at: str
             flowing = {e.name: name(f"i_{e.name}({at})" if e.stores else e.name) for e in static.circuit.elements}
             return added(-flowing[one] if turn else flowing[one] for one, turn in turned.items())
     return None
+
+
+def _only_sources(board: _Board, element: Element, inside: set[str]) -> list[CurrentSource]:
+    """The current sources at one end of an element, where nothing else carries a current to that end."""
+    others = [e for e in board.circuit.elements if e.name != element.name and board.crosses(e, inside)]
+    driving = [e for e in others if isinstance(e, CurrentSource)]
+    alone = board.circuit.ground not in inside and all(e in driving or board.is_dead(e) for e in others)
+    return driving if alone else []
 
 
 def _by_node_voltages(static: ResistiveCircuit, signal: Signal) -> Formula | None:

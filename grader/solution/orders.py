@@ -43,23 +43,27 @@ def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequen
         return (SolutionStep(heading=RESPONSE, sentences=((str(reason),),)),)
     interval = IntervalContext(circuit=circuit, solved=solved, index=index, characteristic=found)
     linear = [s for s in signals if s.kind not in ("power", "energy")]
+    products = [s for s in signals if s.kind in ("power", "energy")]
+    return (*_linear_steps(interval, linear), *((_products(interval, products),) if products else ()))
+
+
+def _linear_steps(interval: IntervalContext, linear: Sequence[Signal]) -> tuple[SolutionStep, ...]:
+    """The steps to voltages and currents, by the order of the circuit."""
+    found, solved, index = interval.characteristic, interval.solved, interval.index
     if found.order == 0:
         told = "No storage element takes part, so everything follows the sources at once."
-        middle: tuple[SolutionStep, ...] = (_expressions(interval, linear, told),)
-    elif all(solved.waveform(s, index).is_constant for s in linear) and not any(
+        return (_expressions(interval, linear, told),)
+    if all(solved.waveform(s, index).is_constant for s in linear) and not any(
         r.real or r.imaginary for r in found.roots
     ):
-        middle = (_expressions(interval, linear, "Nothing drives a current any more: everything stays as it is."),)
-    elif found.order == 1 and found.time_constant is not None:
-        middle = (_time_constant(interval), _first_order(interval, linear))
-    elif apart := _apart(interval):
-        middle = _separate(interval, apart, linear)
-    elif found.order == 2 and found.omega0 is not None and (found.damping is not None or is_symbolic(found.omega0)):
-        middle = (damping(interval), *(second_order(interval, signal) for signal in linear))
-    else:
-        middle = (_state_equations(interval), _expressions(interval, linear))
-    products = [s for s in signals if s.kind in ("power", "energy")]
-    return (*middle, *((_products(interval, products),) if products else ()))
+        return (_expressions(interval, linear, "Nothing drives a current any more: everything stays as it is."),)
+    if found.order == 1 and found.time_constant is not None:
+        return (_time_constant(interval), _first_order(interval, linear))
+    if apart := _apart(interval):
+        return _separate(interval, apart, linear)
+    if found.order == 2 and found.omega0 is not None and (found.damping is not None or is_symbolic(found.omega0)):
+        return (damping(interval), *(second_order(interval, signal) for signal in linear))
+    return (_state_equations(interval), _expressions(interval, linear))
 
 
 def _expressions(interval: IntervalContext, signals: Sequence[Signal], told: str = "") -> SolutionStep:

@@ -272,17 +272,22 @@ def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) 
     number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
     if question.expects != "value":
         return sides[number]
-    if best == BARE and OF_ANOTHER_KIND in fits:
-        equation = next((side for side in sides if _in_time(side)), None)
-        if equation is not None:
-            return equation
-        if fits[last] == OF_ANOTHER_KIND and not in_hertz(sides[last]):
-            return sides[last]  # 12*20/32 = 7.5 ohm, a current being asked: not the bare number
+    if best == BARE and OF_ANOTHER_KIND in fits and (other := _of_another_kind(sides, fits)) is not None:
+        return other
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
     if any(_contradicts(side, sides[number]) for side in sides):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     return sides[number]
+
+
+def _of_another_kind(sides: list[Any], fits: list[int]) -> Node | None:
+    """The side that counts where others are bare numbers: an equation in time, or what stands last with another unit."""
+    equation = next((side for side in sides if _in_time(side)), None)
+    if equation is not None:
+        return equation
+    # 12*20/32 = 7.5 ohm, a current being asked: not the bare number
+    return sides[-1] if fits[-1] == OF_ANOTHER_KIND and not in_hertz(sides[-1]) else None
 
 
 def _in_time(tree: Node) -> bool:

@@ -249,6 +249,17 @@ _RELATION = re.compile(r"[(\[]\s*[<>=≈≤≥]")
 """Brackets that say how the value before them compares: ``0.6 (< 1, so it rings)``."""
 
 
+def _explains(before: str, group: str, question: Question) -> bool:
+    """Whether brackets are working of the claim before them, and neither a factor of it nor its unit."""
+    if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
+        return False  # 2 V (1 - e^(-5t))
+    if _is_of_the_kind_asked(group[1:-1], question) and not _is_of_the_kind_asked(_last_word(before), question):
+        return False  # 2e^-t/4ms [A]
+    if _RELATION.match(group) or phrase_of(Kind.REASON).match(group, 1):
+        return True
+    return _complete(before, question) and not _MULTIPLIES.match(group)
+
+
 def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
     """Brackets behind a complete claim; a sign behind them makes them part of a formula."""
     depth, opening = 0, 0
@@ -261,13 +272,7 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             depth -= 1
             if depth or not re.match(r"\s*(?:$|[,;.=!?\n]|[^\W\d_]{2})", text[place + 1 :]):
                 continue
-            before, group = text[:opening], text[opening : place + 1]
-            if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
-                continue  # 2 V (1 - e^(-5t))
-            if _is_of_the_kind_asked(group[1:-1], question) and not _is_of_the_kind_asked(_last_word(before), question):
-                continue  # 2e^-t/4ms [A]
-            explains = _RELATION.match(group) or phrase_of(Kind.REASON).match(text, opening + 1)
-            if explains or (_complete(before, question) and not _MULTIPLIES.match(group)):
+            if _explains(text[:opening], text[opening : place + 1], question):
                 yield opening, opening + 1, place + 1
         elif (
             place == len(text) - 1
