@@ -119,6 +119,11 @@ def how_sure(explanations: Mapping[str, Explanation]) -> str:
     if not said:
         return ""
     surely, wrong = sum(probability >= SURE for probability in said), round(sum(1 - p for p in said))
+    if len(said) == 1:
+        return (
+            "An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
+            f"once here, with {said[0]:.0%} probability; ask the student before you tell."
+        )
     return (
         f"An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
         f"{len(said)} times here, {surely} of them with at least {SURE:.0%} probability. "

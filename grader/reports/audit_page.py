@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from grader.marking.marks import VERDICTS
 from grader.problem import Rubric
 from grader.reports import audit_charts
 from grader.reports.audit_places import circuit, places
@@ -45,7 +44,6 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
         audit=audit,
         style=Markup(style),  # noqa: S704 - our own file
         policy=policy(style),
-        verdicts=VERDICTS,
         patterns=_svg(audit_charts.PATTERNS),
         swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
         bar=lambda item, students: _svg(audit_charts.verdict_bar(item, students)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from grader.marking.marks import BLANK, Mark
+from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.reports.statistics import Distribution, Figure
 
 CARDS, SMALL_CLASS = 4, 10
@@ -243,6 +243,12 @@ class ClassAudit:
     left_out: str
     """Says which problems `clusters` and `shared` leave out, and why; "" where none."""
     cautions: tuple[str, ...]
+
+    @property
+    def verdicts(self) -> tuple[str, ...]:
+        """The verdicts that were given: the others would be columns of zeros."""
+        given = {verdict for item in self.items for verdict, count in item.verdicts if count}
+        return tuple(verdict for verdict in VERDICTS if verdict in given)
 
     @property
     def cards(self) -> tuple[IdeaFigures, ...]:
