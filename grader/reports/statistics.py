@@ -195,7 +195,10 @@ def cautions(students: int) -> tuple[str, ...]:
         "A short paper has a low alpha by nature: reliability grows with the number of items and the spread of the class.",
     )
     if students < FEW:
-        return (f"With {students} student{'s' * (students != 1)} only counts are shown; indices of fewer than {FEW} mean nothing.", *general)
+        return (
+            f"With {students} student{'s' * (students != 1)} only counts are shown; indices of fewer than {FEW} mean nothing.",
+            *general,
+        )
     if students < ROUGH:
         return (f"With {students} students (fewer than {ROUGH}) every figure is rough.", *general)
     return general
