@@ -66,6 +66,24 @@ def underdamped_slips(rng):
     if twice < omega0:
         omega_twice = math.sqrt(omega0**2 - twice**2)
         yield rubric, "v", ringing(xf, a, twice * a / omega_twice, twice, omega_twice), "damping-factor-two-lost"
+    ohms, farads = twice * henries, 1 / (omega0**2 * henries)
+    for rate, pace, name in (
+        (alpha, math.hypot(omega0, alpha), "damping-added-below-root"),
+        (twice, 2 * omega, "roots-not-halved"),
+    ):
+        yield rubric, "v", ringing(xf, a, rate * a / pace, rate, pace), name
+    other = 1 / (2 * ohms * farads)  # the parallel circuit's
+    beta = math.sqrt(abs(other**2 - omega0**2))
+    if other < omega0:
+        yield rubric, "v", ringing(xf, a, other * a / beta, other, beta), "series-parallel-damping-exchanged"
+    else:
+        share = (other + beta) * a / (2 * beta)
+        yield (
+            rubric,
+            "v",
+            two_rates(xf, share, a - share, beta - other, -beta - other),
+            "series-parallel-damping-exchanged",
+        )
     critical = f"{xf:.5g} + ({a:.5g} + {alpha * a:.5g} t) e^({-alpha:.5g} t)".replace("+ -", "- ")
     yield rubric, "v", critical, "form-of-another-type"
     size = (xf - x0) / henries / omega
@@ -93,6 +111,25 @@ def overdamped_slips(rng):
     yield rubric, "i", two_rates(0, size, -size, 2 * slow, 2 * fast), "roots-not-halved"
     yield rubric, "i", two_rates(0, size, -size, -slow, -fast), "growing-power"
     yield rubric, "i", two_rates(0, size, size, slow, fast), "constants-one-sign-turned"
+
+
+CRITICAL = [
+    line("Vs", "voltage source", "a", "g", "10 V"),
+    line("S1", "switch", "a", "b", closes="0 s"),
+    line("R1", "resistor", "b", "c", "100 ohm"),
+    line("L1", "inductor", "c", "d", "50 mH"),
+    line("C1", "capacitor", "d", "g", "20 uF", initial="4 V"),
+]
+"""α = 100/0.1 = 1000 /s, ω0² = 1/(50 mH · 20 µF) = (1000 /s)²; v = 10 − (6 + 6000 t) e^(−1000 t)."""
+
+
+def test_slips_at_critical_damping_are_named():
+    rubric = rubric_of(CRITICAL, [{"id": "v", "find": "expression", "voltage": "C1"}])
+    for text, name in (
+        ("10 - (6 + 6000) e^(-1000 t)", "constants-time-factor-lost"),  # B added to A, its t forgotten
+        ("10 - e^(-1000 t)*(6 cos(1000 t) + 6 sin(1000 t))", "form-of-another-type"),  # B2 = 6000/1000
+    ):
+        assert marked(rubric, "v", text).mistakes[:1] == (name,), text
 
 
 def right_answers(rng):

@@ -19,6 +19,24 @@ from grader.values.scalar import HALF, ONE
 from grader.values.waveform import Waveform, constant
 
 
+def with_damping(case: Case, alpha: Waveform, omega0: Waveform, variant: str = "") -> Iterator[Wrong]:
+    """What a wrong α makes of the item, of a whole response with constants worked out from it."""
+    yield from some(from_damping(case, alpha, omega0), variant)
+    right = conditions(case)
+    if right is not None:
+        yield from with_parts(case, solved(right._replace(alpha=alpha)), variant)
+
+
+def with_pace(case: Case, rate: Waveform) -> Iterator[Wrong]:
+    """An underdamped response with a wrong ωd: its constants worked out from that, or the right ones."""
+    right = conditions(case)
+    if right is None or solved(right).kind != UNDERDAMPED:
+        return
+    b = (right.slope + right.alpha * (right.x0 - right.xf)) / rate
+    yield from with_parts(case, solved(right), beta=rate, b=b)
+    yield from with_parts(case, solved(right), "in the oscillation alone", beta=rate)
+
+
 @mistake(
     title="Factor two of the damping lost",
     idea="In s² + 2αs + ω0² the middle coefficient is twice α: R/(2L) in series, 1/(2RC) in parallel.",
@@ -32,12 +50,10 @@ def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
     if alpha is None or omega0 is None or case.find == OMEGA0:
         return
     double = alpha.scaled(fmpq(2))
-    yield from some(from_damping(case, double, omega0))
-    right = conditions(case)
-    if right is not None:
-        yield from with_parts(case, solved(right._replace(alpha=double)))
-        if solved(right).kind != OVERDAMPED:
-            yield from with_parts(case, solved(right), "in the decay alone", alpha=double)
+    yield from with_damping(case, double, omega0)
+    right = of_case(case)
+    if right is not None and right.kind != OVERDAMPED:
+        yield from with_parts(case, right, "in the decay alone", alpha=double)
 
 
 @mistake(
@@ -58,10 +74,10 @@ def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
     coil, plate = coils[0], plates[0]
     in_line = case.resistance_at(coil.name, {plate.name: SHORT})
     if in_line is not None and in_line != 0 and alpha == constant(in_line / coil.value * HALF):
-        yield from some(from_damping(case, constant(HALF / (in_line * plate.value)), omega0), "1/(2RC)")
+        yield from with_damping(case, constant(HALF / (in_line * plate.value)), omega0, "1/(2RC)")
     across = case.resistance_at(plate.name, {coil.name: OPEN})
     if across is not None and across != 0 and alpha == constant(HALF / (across * plate.value)):
-        yield from some(from_damping(case, constant(across / coil.value * HALF), omega0), "R/(2L)")
+        yield from with_damping(case, constant(across / coil.value * HALF), omega0, "R/(2L)")
 
 
 @mistake(
@@ -117,12 +133,7 @@ def damping_ignored_in_rate(case: Case) -> Iterator[Wrong]:
     elif case.find == ROOTS:
         yield Wrong(((-alpha, omega0), (-alpha, -omega0)))
     elif case.find == EXPRESSION:
-        right = conditions(case)
-        if right is not None:
-            step = right.x0 - right.xf
-            b = (right.slope + alpha * step) / omega0
-            yield from with_parts(case, solved(right), beta=omega0, b=b)
-            yield from with_parts(case, solved(right), "in the oscillation alone", beta=omega0)
+        yield from with_pace(case, omega0)
 
 
 @mistake(
@@ -133,7 +144,7 @@ def damping_ignored_in_rate(case: Case) -> Iterator[Wrong]:
     source=REVIEW_SECOND_ORDER,
 )
 def damping_added_below_root(case: Case) -> Iterator[Wrong]:
-    """The root of ω0² + α², also in the roots."""
+    """The root of ω0² + α²: alone, in the roots, in the response."""
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
     if alpha is None or omega0 is None:
         return
@@ -142,6 +153,8 @@ def damping_added_below_root(case: Case) -> Iterator[Wrong]:
         yield from by_formula(case, "sqrt(w0^2+alpha^2)", {"w0": OMEGA0, "alpha": ALPHA})
     elif case.find == ROOTS:
         yield Wrong(((-alpha, rate), (-alpha, -rate)))
+    elif case.find == EXPRESSION:
+        yield from with_pace(case, rate)
 
 
 @mistake(
@@ -178,12 +191,14 @@ def root_signs_turned(case: Case) -> Iterator[Wrong]:
     remark="The roots are twice the right ones.",
 )
 def roots_not_halved(case: Case) -> Iterator[Wrong]:
-    """Both roots doubled: by themselves, and in the response."""
+    """Both roots doubled: by themselves, and in the response with its right constants or those that fit them."""
     if isinstance(case.right, tuple):
         yield Wrong(tuple((real + real, imaginary + imaginary) for real, imaginary in case.right))
-    right = of_case(case)
+    right = conditions(case)
     if right is not None:
-        yield from with_parts(case, right, alpha=right.alpha + right.alpha, beta=right.beta + right.beta)
+        parts, alpha = solved(right), right.alpha + right.alpha
+        yield from with_parts(case, parts, alpha=alpha, beta=parts.beta + parts.beta)
+        yield from with_parts(case, solved(right._replace(alpha=alpha, omega0=right.omega0 + right.omega0)))
 
 
 OPPOSITE = {OVERDAMPED: UNDERDAMPED, UNDERDAMPED: OVERDAMPED}

@@ -99,9 +99,10 @@ def constants_damping_term_lost(right: Conditions) -> Conditions:
 )
 @by_parts
 def constants_time_factor_lost(right: SecondOrder) -> Iterator[Changed]:
-    """(A + B) e^(-αt) for (A + B t) e^(-αt)."""
+    """(A + B) e^(-αt) for (A + B t) e^(-αt): B lost with its t, or added to A."""
     if right.kind == CRITICAL:
         yield "", {"b": Waveform()}
+        yield "", {"a": right.a + right.b, "b": Waveform()}
 
 
 @mistake(
@@ -167,7 +168,7 @@ def constants_other_quadrant(right: SecondOrder) -> Iterator[Changed]:
     remark="The response was written in the form of another damping type.",
 )
 def form_of_another_type(case: Case) -> Iterator[Wrong]:
-    """The other two forms with this circuit's rates, their constants from the right start value and slope."""
+    """The other forms with this circuit's rates (ω0 where a double root leaves no ωd), constants from start value and slope."""
     given = conditions(case)
     if given is None:
         return
@@ -175,8 +176,9 @@ def form_of_another_type(case: Case) -> Iterator[Wrong]:
     rest = given.slope + given.alpha * step
     if right.kind != CRITICAL:
         yield from with_parts(case, right, CRITICAL, kind=CRITICAL, a=step, b=rest)
-    if right.kind == OVERDAMPED:
-        yield from with_parts(case, right, UNDERDAMPED, kind=UNDERDAMPED, a=step, b=rest / right.beta)
+    if right.kind != UNDERDAMPED:
+        pace = given.omega0 if right.kind == CRITICAL else right.beta
+        yield from with_parts(case, right, UNDERDAMPED, kind=UNDERDAMPED, a=step, b=rest / pace, beta=pace)
     if right.kind == UNDERDAMPED:
         a = (rest + right.beta * step) / (right.beta + right.beta)
         yield from with_parts(case, right, OVERDAMPED, kind=OVERDAMPED, a=a, b=step - a)
