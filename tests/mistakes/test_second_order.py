@@ -132,6 +132,22 @@ def test_slips_at_critical_damping_are_named():
         assert marked(rubric, "v", text).mistakes[:1] == (name,), text
 
 
+PARALLEL = [
+    line("Is", "current source", "g", "a", step={"before": "0 A", "after": "0.2 A", "at": "0 s"}),
+    line("R1", "resistor", "a", "g", "50 ohm"),
+    line("L1", "inductor", "a", "g", "100 mH", initial="50 mA"),
+    line("C1", "capacitor", "a", "g", "1 uF", initial="5 V"),
+]
+"""α = 10,000 /s, roots −513.17 and −19,486.83 /s; dv/dt(0+) = (0.2 − 0.05 − 5/50) A / 1 µF = 50,000 V/s."""
+
+
+def test_a_start_slope_without_the_resistors_share_is_named():
+    rubric = rubric_of(PARALLEL, [{"id": "v", "find": "expression", "voltage": "C1"}])
+    # (0.2 − 0.05) A / 1 µF = 150,000 V/s: A = (150,000 + 19,486.83 · 5) / 18,973.67 = 13.041, B = 5 − A
+    mark = marked(rubric, "v", "13.041 e^(-513.17 t) - 8.0409 e^(-19486.8 t)")
+    assert mark.mistakes[:1] == ("constants-slope-from-wrong-current",)
+
+
 def right_answers(rng):
     alpha, omega0, xf, x0, _, rubric = circuit(rng, "under")
     omega, a = math.sqrt(omega0**2 - alpha**2), x0 - xf

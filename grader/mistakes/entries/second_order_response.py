@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from grader.mistakes.case import AT, INITIAL, Case
+from grader.circuit.elements import Capacitor
+from grader.circuit.statics import OPEN, SHORT, held_roles
+from grader.mistakes.case import AT, INITIAL, Case, derived_signal
 from grader.mistakes.citations import OBSERVED, REVIEW_STORAGE, Citation
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import (
@@ -60,16 +62,24 @@ def constants_slope_zero(right: Conditions) -> Conditions:
     remark="The start slope was found from the other storage element's quantity as a whole.",
 )
 def constants_slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
-    """iL/C for iC/C, or vC/L for vL/L."""
+    """iL/C for iC/C, or vC/L for vL/L; with sources, what is left where a resistor at the element has no share."""
     right = conditions(case)
     own = next((e for e in case.storage if own_signal(e) == case.signal), None)
     other = next((e for e in case.storage if e is not own), None)
     if right is None or own is None or other is None or case.capacitive is not None or len(case.storage) != 2:
         return
-    state = case.solvers(INITIAL, own_signal(other))
-    if state is not None:
-        for direction in (ONE, -ONE):
-            yield from with_parts(case, solved(right._replace(slope=state.scaled(direction / own.value))))
+    states = {e.name: value for e in (own, other) if (value := case.solvers(INITIAL, own_signal(e))) is not None}
+    if len(states) != 2:
+        return
+    for direction in (ONE, -ONE):
+        yield from with_parts(case, solved(right._replace(slope=states[other.name].scaled(direction / own.value))))
+    no_share = OPEN if isinstance(own, Capacitor) else SHORT
+    for resistor in case.resistors:
+        treat = {**held_roles(case.circuit, states), resistor.name: no_share}
+        driving = case.read(case.static(case.opens, treat), derived_signal(own))
+        if driving is not None:
+            slope = driving.scaled(ONE / own.value)
+            yield from with_parts(case, solved(right._replace(slope=slope)), f"without {resistor.name}")
 
 
 @mistake(
