@@ -21,6 +21,7 @@ from pathlib import Path
 
 from grader import __version__
 from grader.errors import GraderError
+from grader.jobs import bounds
 
 COMMANDS = ("explain", "vary", "solve", "vet", "sheet", "grade", "try", "serve", "codes", "audit")
 """In the order an instructor meets them; the module of ``try`` is ``try_`` (a keyword of Python)."""
@@ -56,6 +57,7 @@ def main(words: Sequence[str] | None = None) -> int:
     try:
         options = build_parser().parse_args(words)
         secure(*_folders(options))
+        bounds.require_memory()
         return int(options.run(options))
     except GraderError as error:
         print(error, file=sys.stderr)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+from contextlib import suppress
 from pathlib import Path
 
 SECONDS = 20.0
@@ -27,6 +28,9 @@ RECYCLE_BYTES = MEMORY_BYTES // 2
 BACKLOG = 2
 """Files held in memory and waiting, for every worker; each is `limits.FILE_BYTES` at most."""
 
+LEAST_BYTES = 200 << 20
+"""With less address space a library for numbers cannot even be loaded, and ends the process in its own words."""
+
 _PAGE = 4096 if not hasattr(os, "sysconf") else os.sysconf("SC_PAGE_SIZE")
 _STATM = Path("/proc/self/statm")
 
@@ -37,6 +41,16 @@ def memory_in_use() -> int:
         return int(_STATM.read_text(encoding="ascii").split()[0]) * _PAGE
     except (OSError, ValueError, IndexError):
         return 0
+
+
+def require_memory() -> None:
+    """Raise MemoryError where this process may not have what the libraries need to be loaded."""
+    with suppress(ImportError):
+        import resource
+
+        allowed, _ = resource.getrlimit(resource.RLIMIT_AS)
+        if allowed != resource.RLIM_INFINITY and allowed < LEAST_BYTES:
+            raise MemoryError
 
 
 def limit_memory(more: int = MEMORY_BYTES) -> int:

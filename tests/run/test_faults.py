@@ -129,9 +129,21 @@ def test_whatever_the_disk_refuses_once(folder, monkeypatch, error, step):
     assert not (folder / "results" / OWN / "new").exists()
 
 
+@pytest.mark.parametrize("mebibytes", [100, 140, 190])
+def test_too_little_memory_to_load_a_library_is_said_before_it_is_tried(tmp_path, mebibytes):
+    most = mebibytes << 20
+    done = subprocess.run(
+        [sys.executable, "-m", "grader.cli.main", "vet", str(ROOT / "rubrics" / "lock_valve.toml")],
+        cwd=ROOT, capture_output=True, text=True, timeout=60, check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (most, most)),
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert done.stderr == "There is not enough memory; close other programs. What was finished is kept.\n"
+
+
 @pytest.mark.nightly
 def test_memory_that_ends_anywhere(tmp_path):
-    """The whole program with ever more address space, until it passes untouched; a library may end it with its own words."""
+    """The whole program with ever more address space, until it passes untouched."""
     folder = make_section(tmp_path, 0)
     sample = ROOT / "sample_submissions" / "section"
     for name in ("S0003.md", "S0007.txt", "S0004.csv"):
@@ -154,7 +166,7 @@ def test_memory_that_ends_anywhere(tmp_path):
         outcomes[size] = f"{status} {told.strip()[-100:]}"
         print(f"{size} MiB: {outcomes[size]}")
         assert "Traceback" not in told
-        assert status in {0, 2} or "OpenBLAS" in told
+        assert status in {0, 2}
         assert graded("there")[0] == 0
         assert contents(folder / "there" / "results") == expected
         shutil.rmtree(folder / "there")
