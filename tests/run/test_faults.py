@@ -130,7 +130,7 @@ def test_whatever_the_disk_refuses_once(folder, monkeypatch, error, step):
 
 
 @pytest.mark.parametrize("mebibytes", [100, 140, 190])
-def test_too_little_memory_to_load_a_library_is_said_before_it_is_tried(tmp_path, mebibytes):
+def test_too_little_memory_to_load_a_library_is_said_before_it_is_tried(mebibytes):
     most = mebibytes << 20
     done = subprocess.run(
         [sys.executable, "-m", "grader.cli.main", "vet", str(ROOT / "rubrics" / "lock_valve.toml")],
