@@ -191,11 +191,20 @@ def _conjugation_factor(radicand: Any) -> Any:
     return radicand
 
 
+_FACTORED_BITS, _SMOOTH_BITS = 128, 20
+"""Numbers are factored up to this length; of longer ones, primes of this length are found."""
+
+
 @lru_cache(maxsize=4096)
 def _split_square(number: int) -> tuple[int, int]:
-    """Write a positive integer as ``outside**2 * inside`` with ``inside`` squarefree."""
+    """Write a positive integer as ``outside**2 * inside`` with ``inside`` squarefree.
+
+    Of a number too long to be factored in good time, small primes and whole powers are taken out: the product stays exact.
+    """
     outside = inside = 1
-    for prime, exponent in fmpz(number).factor():
+    whole = fmpz(number)
+    factors = whole.factor() if number.bit_length() <= _FACTORED_BITS else whole.factor_smooth(_SMOOTH_BITS)
+    for prime, exponent in factors:
         outside *= int(prime) ** (exponent // 2)
         inside *= int(prime) ** (exponent % 2)
     return outside, inside

@@ -134,3 +134,12 @@ def test_division_by_zero():
     with pytest.raises(ZeroDivisionError):
         sqrt(fmpq(2)) / fmpq(0)
     assert isinstance(sqrt(fmpq(2)), Surd)
+
+
+def test_the_root_of_a_long_number_is_exact_and_needs_no_factoring():
+    """Two primes of 50 digits: nobody factors their product; by hand, its square has them as its root."""
+    p, q = 10**49 + 9, 10**49 + 73  # whether prime or not, no small prime divides their product
+    assert sqrt(fmpq((p * q) ** 2, 4)) == fmpq(p * q, 2)
+    root = sqrt(fmpq(12 * p * q))
+    assert root * root == fmpq(12 * p * q)
+    assert to_float(root) == pytest.approx(math.sqrt(12) * 1e49)
