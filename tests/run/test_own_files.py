@@ -298,3 +298,47 @@ def test_stopped_early_by_the_keyboard_it_says_one_sentence(tmp_path, seconds):
     assert "Traceback" not in told
     assert process.returncode in {0, 2}
     assert told in {"", "Stopped; what was finished is kept.\n"}
+
+
+def with_a_list(section, name):
+    """A folder elsewhere with one file, and a list that says that a result of this name is to be moved in."""
+    elsewhere, new = section / "elsewhere", section / "results" / OWN / "new"
+    elsewhere.mkdir()
+    (elsewhere / Path(name).name).write_text("mine")
+    (new / "results").mkdir(parents=True)
+    (new / "moving.json").write_text(json.dumps({"new": [name], "stale": []}))
+    return elsewhere, new
+
+
+@pytest.mark.parametrize("link", ["results", "results/feedback", "moving.old", "moving.old/feedback"])
+def test_what_waits_to_be_moved_lies_in_no_folder_elsewhere(section, link):
+    before = contents(section / "results")
+    name = "feedback/S0001.html" if link.endswith("feedback") else "gradebook.csv"
+    elsewhere, new = with_a_list(section, name)
+    if link == "results":
+        (new / link).rmdir()
+    elif link.startswith("moving.old"):
+        (new / "results" / name).parent.mkdir(exist_ok=True)
+        (new / "results" / name).write_bytes(before[name])
+        (new / link).parent.mkdir(exist_ok=True)
+    (new / link).symlink_to(elsewhere)
+    run(section)
+    assert [path.read_text() for path in elsewhere.iterdir()] == ["mine"]
+    assert contents(section / "results") == before
+
+
+def test_a_journal_that_is_another_file_too_is_begun_anew(section):
+    """As a copy of the folder by hard links has it: what was copied stays as it was."""
+    before = contents(section / "results")
+    journal, copy = section / "results" / OWN / "journal.jsonl", section / "copy"
+    os.link(journal, copy)
+    whole = copy.read_bytes()
+    (section / "uploads" / "hw_S0001.txt").write_text("gate.a: shut\n")
+    run(section)
+    assert copy.read_bytes() == whole
+    journal.unlink()
+    os.link(section / "victim", journal)
+    (section / "uploads" / "hw_S0001.txt").unlink()
+    run(section)
+    assert (section / "victim").read_text() == "mine"
+    assert contents(section / "results") != before

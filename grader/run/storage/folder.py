@@ -131,7 +131,7 @@ def copy_whole(source: Path, target: Path) -> None:
 MAX_NAME = 120
 """Bytes of a file's name before its ending, in the file system's encoding; common file systems hold 255."""
 
-_RESERVED = re.compile(r"con|prn|aux|nul|com\d|lpt\d", re.IGNORECASE)
+_RESERVED = re.compile(r"con|prn|aux|nul|(?:com|lpt)[\d¹²³]", re.IGNORECASE)
 """Names that are devices on some systems."""
 
 
@@ -147,8 +147,8 @@ def file_name(student: str) -> str:
 
     Examples
     --------
-    >>> file_name("S0012"), file_name("../x y"), file_name("con")
-    ('S0012', '%2E%2E%2Fx%20y', '%63on')
+    >>> file_name("S0012"), file_name("../x y"), file_name("con"), file_name("COM¹")
+    ('S0012', '%2E%2E%2Fx%20y', '%63on', '%43OM¹')
     """
     name = "".join(map(_in_name, student))
     if _RESERVED.fullmatch(name):

@@ -8,6 +8,8 @@ it.  Only places in the file are held in memory, never the results themselves.
 from __future__ import annotations
 
 import hashlib
+import os
+import stat
 import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -47,6 +49,11 @@ def key_of_file(basis: str, file: str, digest: str) -> str:
     return hashlib.sha256(f"{basis}\0{file}\0{digest}".encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def _of_somebody(found: os.stat_result) -> bool:
+    """Whether this is a link, a pipe or another file's second name: what it stands for is none of a run's business."""
+    return not stat.S_ISDIR(found.st_mode) and (not stat.S_ISREG(found.st_mode) or found.st_nlink > 1)
+
+
 @dataclass(slots=True)
 class Journal:
     """The journal of one results folder, open for a run.
@@ -65,7 +72,7 @@ class Journal:
     def open(path: Path) -> Journal:
         """Open a journal, or begin one; what follows its last good line is dropped."""
         journal = Journal(path)
-        if path.is_symlink():  # of somebody's making: what it points at is none of a run's business
+        if os.path.lexists(path) and _of_somebody(path.lstat()):
             path.unlink()
         if path.exists():
             with path.open("rb") as file:

@@ -56,6 +56,7 @@ def finish(results: Path, above: Path, staged: Path) -> None:
         for names, is_new in ((new, True), (stale, False))
         for name in names
         if (place := _within(results, name)) is not None
+        if _leads_nowhere(above, staged / name) and _leads_nowhere(above, above / _ASIDE / name)
     ]
     for move in moves:
         try:
@@ -114,6 +115,11 @@ def _listed(moving: Path) -> tuple[list[str], ...]:
         return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return [], []
+
+
+def _leads_nowhere(above: Path, path: Path) -> bool:
+    """Whether what waits here waits below the folder of what is to be moved, and no link leads elsewhere."""
+    return path.parent.resolve().is_relative_to(above.resolve())
 
 
 def _within(results: Path, name: str) -> Path | None:
