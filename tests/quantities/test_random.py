@@ -2,26 +2,34 @@
 
 Outside reference: scipy's DOP853 integrator and numpy's matrices on state equations set up by `float_nodal`; what is read off
 the samples here is written out once more, in plain numpy.
+
+Of the solver nothing is to be shared but the elements' records and the drives' values, so that a fault of it shows.  The
+short-circuit current is that of a wire in the float circuit; where a wire there has no clear solution, the open-circuit
+voltage over the resistance seen.  `sampled_energies` and `sampled_roots` say the same of what they compare.
 """
 
 from __future__ import annotations
 
 import math
-from functools import cached_property
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from scipy.integrate import quad, simpson, trapezoid
+from scipy.integrate import quad, simpson
 from scipy.linalg import expm
 
-from grader.circuit.elements import Circuit, CurrentSource, Drive, Resistor, Signal, Source
-from grader.circuit.response import solve
+from grader.circuit.elements import (
+    Circuit,
+    CurrentSource,
+    Drive,
+    Resistor,
+    Signal,
+    Source,
+    VoltageSource,
+)
 from grader.errors import CircuitError, NotDefined
-from grader.problem import Goal, Item, Problem
-from grader.quantities import asked
-from grader.quantities.catalogue import question_of
+from grader.problem import Goal, Item
 from grader.quantities.design import _root, requirement
 from grader.quantities.equations import coefficients
 from grader.values.laplace import delayed_parts, fraction, without_impulse
@@ -29,85 +37,14 @@ from grader.values.scalar import rational, to_float
 from grader.values.waveform import Waveform, number_of
 from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 from tests.circuit.test_against_integration import circuits
+from tests.quantities.sampled_energies import in_the_end, over_parts, stored
+from tests.quantities.sampled_roots import poles_and_zeros, roots, stages_of
+from tests.quantities.sampling import END, POINT, POINTS, Asking, Sampled, sampled, system
 
-STARTS, END, POINTS = (0.0, 0.5, 1.0), 1.7, 601
 FEW = settings(
     max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
 )
 MANY = settings(FEW, max_examples=2000)
-
-
-class Sampled:
-    """A circuit integrated on a grid of every interval: node voltages and element currents, by name."""
-
-    def __init__(self, net) -> None:
-        self.net = net
-        self.stages = [FloatCircuit(net, start) for start in STARTS]
-        x = np.array([to_float(e.initial) for e in FloatCircuit(net, -1.0).states])
-        self.times, self.voltages, self.currents, self.opening = [], [], [], []
-        for stage, start, end in zip(self.stages, STARTS, (*STARTS[1:], END), strict=True):
-            times = np.linspace(start, end, POINTS)
-            self.opening.append(x)
-            states = stage.run(x, start, times)
-            found = [stage.outputs(t, state) for t, state in zip(times, states, strict=True)]
-            self.times.append(times)
-            self.voltages.append({name: np.array([v[name] for v, _ in found]) for name in stage.node})
-            self.currents.append({name: np.array([i[name] for _, i in found]) for name in found[0][1]})
-            x = states[-1]
-
-    def current(self, name):
-        return [piece[name] for piece in self.currents]
-
-    def voltage(self, element):
-        found = []
-        for stage, piece in zip(self.stages, self.voltages, strict=True):
-            zero = np.zeros(POINTS)
-            a, b = stage.ends(element)
-            found.append(piece.get(a, zero) - piece.get(b, zero))
-        return found
-
-    def power(self, element):
-        return [v * i for v, i in zip(self.voltage(element), self.current(element.name), strict=True)]
-
-    def integral(self, pieces):
-        return sum(trapezoid(y, t) for y, t in zip(pieces, self.times, strict=True))
-
-    @cached_property
-    def size(self):
-        return max(
-            1.0,
-            *(
-                np.abs(y).max(initial=0.0)
-                for part in (self.voltages, self.currents)
-                for one in part
-                for y in one.values()
-            ),
-        )
-
-
-def sampled(net):
-    try:
-        found = Sampled(net)
-    except IllConditioned:
-        assume(False)
-    assume(all(np.abs(np.linalg.eigvals(stage.A)).max(initial=0) < 30 for stage in found.stages))
-    assume(found.size < 1e4)
-    return found
-
-
-class Asking:
-    """Answers of the catalogue to items on one circuit."""
-
-    def __init__(self, net) -> None:
-        self.problem = Problem(id="p", title="", text="", circuit=net, items=())
-        self.solved = solve(net)
-
-    def __call__(self, find, **keys):
-        item = Item(id="x", find=find, points=1, **keys)
-        return asked(find).reference(question_of(self.problem, item, self.solved))
-
-    def value(self, find, **keys):
-        return to_float(number_of(self(find, **keys)))
 
 
 WINDOW = {"start": rational("0"), "until": rational("1.7")}
@@ -129,6 +66,11 @@ def check(net):
     signal, pieces = Signal(kind="current", of=name), samples.current(name)
     near = {"abs": 4e-4 * samples.size}
     over_a_stretch(ask, samples, net, near)
+    over_parts(ask, samples, net)
+    stored(ask, samples, net)
+    for stage, after in stages_of(ask, samples):
+        roots(ask, stage, after)
+        poles_and_zeros(ask, stage, net, signal, after)
     extremes(ask, samples, signal, pieces, near)
     crossing(ask, samples, signal, pieces)
     last_interval(ask, samples, signal, near)
@@ -152,10 +94,6 @@ def at_instants(ask, samples, signal, near):
     assert ask.value("initial value", signal=signal) == pytest.approx(samples.current(signal.of)[0][0], **near)
 
 
-POINT = 1.7 + 2.9j
-"""Where functions of s are compared (1/s)."""
-
-
 def quotient(found, s):
     top, bottom = (sum(to_float(c) * s**k for k, c in enumerate(side)) for side in found)
     return top / bottom
@@ -163,12 +101,6 @@ def quotient(found, s):
 
 def at_point(waveform):
     return quotient(fraction(waveform.number), POINT)
-
-
-def system(stage, row, source, s=POINT):
-    """``C (sI - A)^-1 B + D`` of one output and one source."""
-    k = [e.name for e in stage.sources].index(source)
-    return stage.Cx[row] @ np.linalg.solve(s * np.eye(len(stage.A)) - stage.A, stage.B[:, k]) + stage.Du[row, k]
 
 
 def in_s_domain(ask, samples, net, signal):
@@ -230,6 +162,26 @@ def at_two_terminals(ask, net, resistor):
         assert ask.value("open-circuit voltage", by=resistor.name, **after) == pytest.approx(
             voltage, rel=1e-6, abs=1e-6
         )
+        if abs(seen) > 1e-6:
+            through = wire(resistor, others, net.ground)
+            through = voltage / seen if through is None else through
+            for where in ({"by": resistor.name}, {"between": resistor.between}):
+                found = ask.value("short-circuit current", **where, **after)
+                assert found == pytest.approx(through, rel=1e-6, abs=1e-6)
+
+
+def wire(resistor, others, ground):
+    """The current at rest in a wire in a resistor's place; None where floats do not settle it."""
+    own = VoltageSource(name="wire", between=resistor.between, drive=Drive(pieces=((None, Waveform()),)))
+    try:
+        closed = FloatCircuit(Circuit(elements=(*others, own), ground=ground), 1.0)
+    except IllConditioned:
+        return None
+    if np.abs(np.linalg.eigvals(closed.A)).min(initial=1) < 1e-6:
+        return None
+    drive = closed.drive(1.0)
+    row = closed.place["wire"]
+    return closed.Cx[row] @ -np.linalg.solve(closed.A, closed.B @ drive) + closed.Du[row] @ drive
 
 
 def transforms(ask, samples, signal):
@@ -367,6 +319,7 @@ def settled(ask, samples, signal, row, direct, drive, values, vectors, after):
     y = final + np.real((row @ vectors) @ (np.exp(np.outer(values, grid)) * modal[:, None]))
     change = final - y[0]
     assert ask.value("final value", signal=signal, **after) == pytest.approx(final, abs=1e-6 * samples.size)
+    in_the_end(ask, samples, signal, (row, final, final_state), after)
     if abs(change) < 0.05 * samples.size:
         return
     natural = ask("natural part", signal=signal, **after)
@@ -431,3 +384,27 @@ def test_the_comparison_sees_a_difference():
     with pytest.raises(AssertionError):
         over_a_stretch(ask, samples, right, {"abs": 2e-4})
     over_a_stretch(ask, Sampled(right), right, {"abs": 2e-4})
+
+
+def test_the_comparison_of_energies_and_roots_sees_a_difference():
+    """Nor do the further checks agree with another circuit."""
+    from tests.circuit.building import C, L, R, V, circuit
+
+    def damped(resistance):
+        return circuit(
+            V("V1", "a", "g", 0, ("0", 5)), R("R1", "a", "b", resistance), L("L1", "b", "c", "1", "0"),
+            C("C1", "c", "g", "1/5", "0"),
+        )  # fmt: skip
+
+    right, other = damped("1"), damped("1.05")
+    ask, signal = Asking(right), Signal(kind="current", of="R1")
+    checks = (
+        lambda samples: over_parts(ask, samples, right),
+        lambda samples: stored(ask, samples, right),
+        lambda samples: roots(ask, samples.stages[0], {"after": rational("0")}),
+        lambda samples: poles_and_zeros(ask, samples.stages[0], right, signal, {"after": rational("0")}),
+    )
+    for compare in checks:
+        compare(Sampled(right))
+        with pytest.raises(AssertionError):
+            compare(Sampled(other))
