@@ -34,7 +34,7 @@ from grader.quantities.design import _root, requirement
 from grader.quantities.equations import coefficients
 from grader.values.laplace import delayed_parts, fraction, without_impulse
 from grader.values.scalar import rational, to_float
-from grader.values.waveform import Waveform, number_of
+from grader.values.waveform import TIME, Waveform, number_of
 from tests.circuit.float_nodal import FloatCircuit, IllConditioned
 from tests.circuit.test_against_integration import circuits
 from tests.quantities.sampled_energies import in_the_end, over_parts, stored
@@ -255,7 +255,9 @@ def crossing(ask, samples, signal, pieces):
     passed = [
         t[k] + (t[k + 1] - t[k]) * (to_float(level) - y[k]) / (y[k + 1] - y[k])
         for t, y in zip(samples.times, pieces, strict=True)
-        for k in np.nonzero((y[:-1] - to_float(level)) * (y[1:] - to_float(level)) < 0)[0]
+        for k in np.nonzero(
+            (y[:-1] != to_float(level)) & ((y[:-1] - to_float(level)) * (y[1:] - to_float(level)) <= 0)
+        )[0]
     ]
     if passed:
         assert ask.value("time to reach", signal=signal, level=level, **WINDOW) == pytest.approx(passed[0], abs=2e-3)
@@ -408,3 +410,14 @@ def test_the_comparison_of_energies_and_roots_sees_a_difference():
         compare(Sampled(right))
         with pytest.raises(AssertionError):
             compare(Sampled(other))
+
+
+def test_a_level_that_a_sample_has_exactly_is_passed_there():
+    """-2t A until 0.5 s: -0.63 A at 0.315 s, the 378th of 600 steps."""
+    from tests.circuit.building import I, R, circuit
+
+    ramp = TIME.scaled(rational("-2"))
+    net = circuit(I("I1", "g", "a", 0, ("0", ramp), ("1/2", 0)), R("R1", "a", "g", "1"))
+    ask, samples = Asking(net), Sampled(net)
+    assert -0.63 in samples.current("R1")[0]
+    crossing(ask, samples, Signal(kind="current", of="R1"), samples.current("R1"))
