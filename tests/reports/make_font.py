@@ -15,7 +15,7 @@ FONT = FONTS / "mathematics.woff2"
 NAME, LABELS = "Board Mathematics", "Board Labels"
 
 UPRIGHT = set(string.printable.strip()) | set("\u00a0−±·×≤≥≈≠∥∞′√½∫°Ω\u2126μ\u00b5→")
-GREEK = {chr(code) for code in range(ord("α"), ord("ω") + 1)}
+GREEK = {chr(code) for code in range(ord("α"), ord("ω") + 1)} | set("ΔΛ")
 SLANTED = {chr(code) for code in (*range(0x1D434, 0x1D468), *range(0x1D6FC, 0x1D715)) if code != 0x1D455} | {"ℎ"}
 """Mathematical italic letters, which one-letter names are drawn with (MathML Core, section 2.4)."""
 
