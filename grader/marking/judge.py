@@ -144,9 +144,10 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
 
 def _power_of_ten(given: float, right: float) -> int:
     """The power of ten between two sizes; 0 where there is none that a slip explains."""
-    if not given or not right:
+    ratio = abs(given / right) if right else 0.0
+    if not 0 < ratio < math.inf:
         return 0
-    exponent = round(math.log10(abs(given / right)))
+    exponent = round(math.log10(ratio))
     return exponent if abs(exponent) in POWERS_OF_TEN else 0
 
 

@@ -143,11 +143,16 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
 
 def _off_by(given: Answer, right: Answer) -> str:
     """The relative difference of two numbers."""
-    if not (isinstance(given, Waveform) and isinstance(right, Waveform)) or given.is_symbolic or right.is_symbolic:
+    numbers = [
+        to_float(number_of(one))
+        for one in (given, right)
+        if isinstance(one, Waveform) and one.is_constant and not one.is_symbolic
+    ]
+    if len(numbers) < 2:
         return "they differ"
-    if not right.terms:
+    if not numbers[1]:
         return "it is not zero"
-    ratio = to_float(number_of(given)) / to_float(number_of(right))
+    ratio = numbers[0] / numbers[1]
     if not 0 <= ratio <= 2:
         return f"{number_text(ratio, 3)} times as large"
     return f"{abs(ratio - 1):.2%} {'more' if ratio > 1 else 'less'}"

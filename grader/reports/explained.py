@@ -8,7 +8,6 @@ from typing import Any
 
 from grader.errors import UsageError
 from grader.ideas.records import Explanation, HeldIdea, Item
-from grader.opening import content_of
 
 EXPLAINED = "explained.jsonl"
 
@@ -43,7 +42,7 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
     """
     path = folder / EXPLAINED
     try:
-        lines = content_of(path).split(b"\n")
+        lines = path.read_bytes().split(b"\n")
     except FileNotFoundError:
         return {}
     except OSError as error:

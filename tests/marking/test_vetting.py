@@ -46,6 +46,7 @@ IN_S = 'find = "transform", current = "L1"'
         (TAU, "10", "the key '10' has no unit and would be 10 s; the solver finds 10 ms.", True),
         (TAU, "0.01", "the key '0.01' has no unit; the solver finds 10 ms.", False),
         (TAU, "10 mA", "the key '10 mA' has a unit of another kind; the solver finds 10 ms.", True),
+        (TAU, "10 + t", ": they differ.", True),
         (START, "0 A", "", False),
         (START, "1 A", ": it is not zero.", True),
         (CURRENT, "4 - 4e^(-100t) A", "", False),

@@ -2,7 +2,8 @@
 
 ``python -m tests.mutation.run --seed 1 --count 300`` draws that many of all alterations that `groups.toml` names, each as
 likely as any other, and ends with the share noticed and its 95 % interval.  `equal.toml` lists those found to change nothing
-that can be observed, with a word why; they count as neither.
+that can be observed, with a word why; they count as neither.  Words have no order that means anything, nor have the members of
+most enumerations: ``==`` made ``<=`` between such (`without_order`) is not drawn.
 
 An alteration inside a function is tried in forks of a process that has collected a stage's tests: there the code of the
 module's functions is exchanged, and the tests that call the altered one come first; those in files that never call it are left
@@ -13,6 +14,7 @@ more than five times the processor time of its tests never ends: it counts as no
 from __future__ import annotations
 
 import argparse
+import ast
 import cProfile
 import inspect
 import math
@@ -27,6 +29,7 @@ import sys
 import tempfile
 import tomllib
 from collections.abc import Iterator
+from enum import Enum
 from importlib import import_module
 from itertools import count, pairwise
 from pathlib import Path
@@ -86,11 +89,42 @@ def alterations(names: list[str]) -> list[Alteration]:
         init(chosen, session, {})
         found = [mutation for item in session.work_items for mutation in item.mutations]
     found.sort(key=lambda m: (str(m.module_path), m.start_pos, m.operator_name, m.occurrence))
+    words = {str(module): without_order(str(module)) for module in chosen}
     return [
         Alteration(str(m.module_path), m, tests[str(m.module_path)])
         for m in found
         if not skipped.match(m.operator_name)
+        and not (
+            ORDERED.match(m.operator_name) and any(low <= m.start_pos < high for low, high in words[str(m.module_path)])
+        )
     ]
+
+
+ORDERED = re.compile(r"core/ReplaceComparisonOperator_(Eq|NotEq)_(Lt|LtE|Gt|GtE)$")
+"""Alterations that compare by order what was compared for being the same."""
+
+
+def without_order(module: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
+    """The places, from operand to operand, of a module's comparisons with a word or a member of an enumeration."""
+    names = vars(import_module(module.removesuffix(".py").replace("/", ".")))
+    places = []
+    for node in ast.walk(ast.parse(Path(module).read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Compare):
+            for one, other in pairwise([node.left, *node.comparators]):
+                if _is_a_word(one, names) or _is_a_word(other, names):
+                    places.append(((one.end_lineno, one.end_col_offset), (other.lineno, other.col_offset)))
+    return places
+
+
+def _is_a_word(operand: ast.expr, names: dict[str, Any]) -> bool:
+    """Whether a constant, by itself or by its name in the module, is text or a member of an enumeration without order."""
+    if not isinstance(operand, ast.Constant | ast.Name | ast.Attribute):
+        return False
+    try:
+        value = eval(ast.unparse(operand), dict(names))
+    except (NameError, AttributeError):
+        return False
+    return isinstance(value, str | Enum) and not isinstance(value, int)
 
 
 def in_a_fork(work: Any, seconds: int) -> int:

@@ -18,7 +18,6 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
-from grader.opening import lines_of
 from grader.run.storage.serialization import decoded, encoded
 from grader.uploads.upload import Upload
 
@@ -76,9 +75,10 @@ class Journal:
         if os.path.lexists(path) and _of_somebody(path.lstat()):
             path.unlink()
         if path.exists():
-            for raw in lines_of(path):
-                if not raw.endswith(b"\n") or not journal._note(raw):
-                    break
+            with path.open("rb") as file:
+                for raw in file:
+                    if not raw.endswith(b"\n") or not journal._note(raw):
+                        break
             with path.open("r+b") as file:
                 file.truncate(journal._end)
         return journal

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import IO, Any, NamedTuple
 
 from grader.marking.marks import Mark, Marked
-from grader.opening import content_of, lines_of, opened
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 
@@ -94,7 +93,7 @@ class Earlier:
     def of(folder: Path) -> Earlier:
         """Look at a results folder; damaged results count as none."""
         try:
-            run = json.loads(content_of(folder / RUN))
+            run = json.loads((folder / RUN).read_text(encoding="utf-8"))
             inputs = run["inputs"]
             return Earlier(
                 folder=folder,
@@ -157,7 +156,7 @@ class Earlier:
 
     def _marks(self, student: str) -> dict[tuple[str, str], _Old]:
         start, length = self.blocks[student]
-        with opened(self.folder / MARKS) as file:
+        with (self.folder / MARKS).open("rb") as file:
             file.seek(start)
             lines = file.read(length).decode("utf-8").split("\n")
         records = [json.loads(raw) for raw in lines if raw]
@@ -192,11 +191,12 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
     """Where each student's lines stand, from the first to the last of them."""
     blocks: dict[str, tuple[int, int]] = {}
     at = 0
-    for raw in lines_of(path):
-        student = json.loads(raw)["student"]
-        start = blocks.get(student, (at, 0))[0]
-        at += len(raw)
-        blocks[student] = (start, at - start)
+    with path.open("rb") as file:
+        for raw in file:
+            student = json.loads(raw)["student"]
+            start = blocks.get(student, (at, 0))[0]
+            at += len(raw)
+            blocks[student] = (start, at - start)
     return blocks
 
 

@@ -8,7 +8,6 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from grader.errors import UsageError
-from grader.opening import opened
 from grader.run.storage.folder import take
 
 COOKIES_KEY = "cookies.key"
@@ -48,7 +47,7 @@ def held(folder: Path) -> Iterator[None]:
     """
     path = open_folder(folder) / LOCK
     try:
-        lock = opened(path, os.O_CREAT | os.O_RDWR)
+        lock = path.open("a+b")
     except OSError as error:
         raise UsageError(f"{path} cannot be opened ({error.strerror}); put elsewhere what stands there.") from None
     with lock:
