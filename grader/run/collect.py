@@ -148,8 +148,8 @@ class Collector:
     def _take_marks(self, job: RowJob, done: JobResult) -> None:
         """Keep the marks of one upload; where it failed as a whole, look first which of its answers does."""
         upload = job.upload
-        if done.failure and done.job is job and len(upload.answers) > 1:
-            self.workers.submit(AnswersJob(job, done.failure))
+        if done.failure and done.job is job and (apart := AnswersJob.of(job, done.failure)):
+            self.workers.submit(apart)
             return
         marked = done.messages[0] if done.messages else unmarked(upload, self.points, done.failure)
         self._keep(_key(job.key, marked), job.number, job.of, Result(upload, marked), upload.modified)

@@ -74,6 +74,13 @@ class AnswersJob(NamedTuple, Generic[Whole]):
     begin: int = 0
     set_aside: tuple[int, ...] = ()
 
+    @staticmethod
+    def of(row: Whole, failure: str) -> AnswersJob[Whole] | None:
+        """What to do first; None where nothing was answered.  Of a single answer it is known that it is to blame."""
+        if len(row.upload.answers) == 1:
+            return AnswersJob(row, failure, begin=1, set_aside=(0,))
+        return AnswersJob(row, failure) if row.upload.answers else None
+
     def after(self, result: JobResult) -> AnswersJob[Whole] | None:
         """What to do next where this failed, too; None where no answer is to blame, or too many are."""
         place = self.begin + len(result.messages)

@@ -213,10 +213,7 @@ class AppState:
                 counted: Counted = await self.workers.done(now)
             except JobFailed as undone:
                 why = why or undone.why
-                if isinstance(now, AnswersJob):
-                    now = now.after(undone.result)
-                else:
-                    now = AnswersJob(job, why) if len(job.answers) > 1 else None
+                now = now.after(undone.result) if isinstance(now, AnswersJob) else AnswersJob.of(job, why)
             else:
                 return counted
         marked = unmarked(job.upload, sheet.points, why)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 
@@ -67,7 +69,9 @@ def test_it_works_in_a_process_of_its_own():
 
 
 def test_what_overruns_is_not_decided_and_the_next_question_is(monkeypatch):
-    monkeypatch.setattr(algebra, "ALGEBRA_WAIT_SECONDS", 0.001)
+    waveform_by_algebra(tree_of("(1-e^(-30t))/(1+e^(-15t)) A"), {})
+    os.kill(algebra._HELPER._process.pid, signal.SIGSTOP)  # so that it comes to no end, however fast it is
+    monkeypatch.setattr(algebra, "ALGEBRA_WAIT_SECONDS", 0.1)
     with pytest.raises(Overran):
         waveform_by_algebra(tree_of("(1-e^(-20t))/(1+e^(-10t)) A"), {})
     monkeypatch.undo()

@@ -61,6 +61,7 @@ def test_an_answer_that_took_too_long_waits_and_another_run_tries_again(folder):
         (("fault", "open", "fault"), ("not decided", "correct", "not decided")),
         (("fault", "fault", "fault"), ("not decided", "not decided", "not decided")),
         (("fault", None, "shut"), ("not decided", "blank", "correct")),
+        ((None, "fault", None), ("blank", "not decided", "blank")),
     ],
 )
 def test_answers_that_fail_by_themselves_cost_no_other(tmp_path, monkeypatch, answers, verdicts):
@@ -76,6 +77,28 @@ def test_answers_that_fail_by_themselves_cost_no_other(tmp_path, monkeypatch, an
     upload.write_text(upload.read_text().replace("fault", "open"))
     run(folder)
     assert "not decided" not in {one["verdict"] for one in marks_by_student(folder / "results")["S0000"]}
+
+
+def test_answers_that_hang_end_their_process_or_fill_its_memory_wait_alone(tmp_path):
+    """In processes as they are; an upload of a single answer, too, is left to a person with that answer only."""
+    said = {
+        "S0000": ("open", "hang", "shut"), "S0001": ("hang", None, None), "S0002": ("die", "open", "eat"),
+        "S0003": ("shut", "open", "shut"),
+    }  # fmt: skip
+    folder = make_section(tmp_path, len(said))
+    for student, answers in said.items():
+        named = {f"{one[0]}.{one[1]}": text for one, text in zip(ITEMS, answers, strict=True) if text}
+        (folder / "uploads" / f"hw_{student}.txt").write_text(text_of(named))
+    run(folder, seconds=1.0, workers=2)
+    found = marks_by_student(folder / "results")
+    assert {student: tuple(one["verdict"] for one in marks) for student, marks in found.items()} == {
+        "S0000": ("incorrect", "not decided", "correct"),
+        "S0001": ("not decided", "blank", "blank"),
+        "S0002": ("not decided", "correct", "not decided"),
+        "S0003": ("correct", "correct", "correct"),
+    }
+    waiting = [(row["student"], row["item"]) for row in table(folder / "results" / "review.csv") if row["item"]]
+    assert waiting == [("S0000", "b"), ("S0001", "a"), ("S0002", "a"), ("S0002", "c")]
 
 
 @pytest.mark.parametrize("most", [2, 1, 0])
