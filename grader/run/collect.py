@@ -10,15 +10,14 @@ from typing import NamedTuple, Protocol
 
 from grader.jobs import bounds
 from grader.jobs.pool import JobResult
-from grader.marking.marks import NOT_DECIDED, Marked
-from grader.run.storage.journal import Journal, JournalPosition, Result, key_of_file
+from grader.run.storage.journal import Journal, JournalPosition, key_of_file
 from grader.run.work import (
     AnswersJob,
+    EncodedMarks,
     FileJob,
     Job,
+    ReadUpload,
     RowJob,
-    can_be_marked,
-    failed,
     unmarked,
 )
 from grader.uploads.content.items import Pair
@@ -28,7 +27,6 @@ from grader.uploads.names import natural, tokens
 from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
 from grader.uploads.roster import Roster
-from grader.uploads.upload import Upload
 
 COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", "unreadable", "no student", "ignored"
 """What becomes of a file or of a row of a wide table; exactly one of these."""
@@ -112,10 +110,9 @@ class Collector:
             elif places := self.journal.complete(key := self._key(source)):
                 self.reused += len(places)
                 for place in places:
-                    self._enter(self.journal.load(place), place, source.modified)
+                    self._reuse(place, source)
             elif source.fault:
-                for upload in read_source(source, tuple(self.points), self.roster, self.assignments):
-                    self._keep(f"{key}{UNDECIDED}", 0, 1, Result(upload, None), source.modified)
+                self._keep(RowJob(self._unread(source), f"{key}{UNDECIDED}", 0, 1), None)
             else:
                 self.workers.submit(FileJob(source, key))
                 while self.workers.backlog >= self.queue:
@@ -147,64 +144,57 @@ class Collector:
 
     def _take_marks(self, job: RowJob, done: JobResult) -> None:
         """Keep the marks of one upload; where it failed as a whole, look first which of its answers does."""
-        upload = job.upload
-        if done.failure and done.job is job and (apart := AnswersJob.of(job, done.failure)):
+        if done.messages:
+            marks: EncodedMarks = done.messages[0]
+        elif done.job is job and (apart := AnswersJob.of(job, done.failure)):
             self.workers.submit(apart)
             return
-        marked = done.messages[0] if done.messages else unmarked(upload, self.points, done.failure)
-        self._keep(_key(job.key, marked), job.number, job.of, Result(upload, marked), upload.modified)
+        else:
+            marks = EncodedMarks.of(unmarked(job.upload, self.points, done.failure))
+        kept = job._replace(key=f"{job.key}{UNDECIDED}") if marks.undecided else job
+        self._keep(kept, marks.content)
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
-        uploads: tuple[Upload, ...] = done.messages[0] if done.messages else (self._stopped(source, done.failure),)
-        if len(uploads) == 1:
-            row = RowJob(uploads[0], key, 0, 1)
-            if done.messages and can_be_marked(uploads[0]):
+        if not done.messages:
+            stopped = Source(file=source.file, digest=source.digest, modified=source.modified, fault=done.failure)
+            self._keep(RowJob(self._unread(stopped), f"{key}{UNDECIDED}", 0, 1), None)
+            return
+        uploads: tuple[ReadUpload, ...] = done.messages[0]
+        for number, read in enumerate(uploads):
+            row = RowJob(read, key, number, len(uploads))
+            if place := self.journal.done(key).get(number):
+                self.reused += 1
+                self._reuse(place, source)
+            elif not read.can_be_marked:
+                self._keep(row, None)
+            elif len(uploads) == 1:
                 self._take_marks(row, JobResult(row, done.messages[1:], done.failure))
             else:
-                self._keep(
-                    f"{key}{UNDECIDED}" if done.failure else key, 0, 1, Result(uploads[0], None), source.modified
-                )
-            return
-        for number, upload in enumerate(uploads):
-            place = self.journal.done(key).get(number)
-            if place is not None:
-                self.reused += 1
-                self._enter(self.journal.load(place), place, source.modified)
-            elif can_be_marked(upload):
-                self.workers.submit(RowJob(upload, key, number, len(uploads)))
-            else:
-                self._keep(key, number, len(uploads), Result(upload, None), source.modified)
+                self.workers.submit(row)
 
-    def _stopped(self, source: Source, why: str) -> Upload:
-        """An upload that could not even be read, since its worker was stopped."""
-        told = Source(file=source.file, digest=source.digest, modified=source.modified, fault=why)
-        return read_source(told, tuple(self.points), self.roster, self.assignments)[0]
+    def _unread(self, source: Source) -> ReadUpload:
+        """A file that could not even be read, with the sentence that says so."""
+        (upload,) = read_source(source, tuple(self.points), self.roster, self.assignments)
+        return ReadUpload.of(upload)
 
-    def _keep(self, key: str, number: int, of: int, result: Result, modified: str) -> None:
-        self._enter(result, self.journal.add(key, number, of, result), modified)
+    def _keep(self, row: RowJob, marks: bytes | None) -> None:
+        place = self.journal.add(row.key, row.number, row.of, row.read.content, marks)
+        self._enter(row.read, place, marked=marks is not None)
 
-    def _enter(self, result: Result, place: JournalPosition, modified: str) -> None:
-        upload = result.upload
+    def _reuse(self, place: JournalPosition, source: Source) -> None:
+        upload, marked = self.journal.load(place)
+        read = ReadUpload.of(upload)._replace(modified=source.modified)
+        self._enter(read, place, marked=marked is not None)
+
+    def _enter(self, read: ReadUpload, place: JournalPosition, *, marked: bool) -> None:
         self.entries.append(
             CollectedUpload(
-                file=upload.file,
-                digest=upload.digest,
-                modified=modified,
-                student=upload.student,
-                vouched=upload.vouched,
-                failed=failed(upload),
-                marked=result.marked is not None,
-                faults=upload.faults,
-                place=place,
+                file=read.file, digest=read.digest, modified=read.modified, student=read.student, vouched=read.vouched,
+                failed=read.failed, marked=marked, faults=read.faults, place=place,
             )
-        )
+        )  # fmt: skip
         self.progress(len(self.entries))
-
-
-def _key(key: str, marked: Marked) -> str:
-    """Under which key marks are kept."""
-    return key if all(mark.verdict != NOT_DECIDED for mark in marked.marks) else f"{key}{UNDECIDED}"
 
 
 def _ignored(source: Source) -> CollectedUpload:

@@ -32,7 +32,7 @@ from grader.run.storage.previous_run import CHANGES, RUN, Earlier, fingerprint, 
 from grader.run.storage.private import identity
 from grader.run.storage.software import software
 from grader.run.summary import Summary, summary_of
-from grader.run.work import RowJob, Task, make, unmarked
+from grader.run.work import ReadUpload, RowJob, Task, make, unmarked
 from grader.run.write import Feedback, Figures, write_results
 from grader.uploads.files.sources import sources
 from grader.uploads.roster import Roster, load_roster
@@ -275,12 +275,15 @@ class _Run:
                 "\n".join(f"The decisions name the student '{student}', who sent nothing." for student in unknown)
             )
         for student in absent:
-            workers.submit(RowJob(Upload(file="", digest="", student=student, answers=()), "", 0, 1))
+            nothing = Upload(file="", digest="", student=student, answers=())
+            workers.submit(RowJob(ReadUpload.of(nothing), "", 0, 1))
         marks: dict[str, Marked] = {}
         while workers.working:
             done = workers.next()
             upload = done.job.upload
-            marks[upload.student] = done.messages[0] if done.messages else unmarked(upload, self.points, done.failure)
+            marks[upload.student] = (
+                done.messages[0].marked if done.messages else unmarked(upload, self.points, done.failure)
+            )
         return marks
 
     def _changes(self, graded: Graded, inputs: Mapping[str, Any]) -> tuple[int, int] | None:

@@ -12,6 +12,7 @@ from grader.jobs.pool import JobResult
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
+from grader.run.storage.serialization import as_bytes, decoded
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.owner import Assignments
@@ -21,19 +22,70 @@ from grader.uploads.upload import Student, Upload
 
 
 class FileJob(NamedTuple):
-    """Read this file; answered with its uploads, and with marks if it is one upload that can be marked."""
+    """Read this file; answered with its uploads as read, and with encoded marks if it is one upload that can be marked."""
 
     source: Source
     key: str
 
 
-class RowJob(NamedTuple):
-    """Mark this upload, one of several in a file; answered with marks."""
+class ReadUpload(NamedTuple):
+    """An upload on its way: what decides whose it is and whether it counts; the rest stays encoded.
 
-    upload: Upload
+    ``failed`` tells that nothing could be read in it.
+    """
+
+    file: str
+    digest: str
+    modified: str
+    student: str | None
+    vouched: bool
+    failed: bool
+    faults: tuple[str, ...]
+    content: bytes
+
+    @staticmethod
+    def of(upload: Upload) -> ReadUpload:
+        """With the upload itself encoded."""
+        return ReadUpload(
+            file=upload.file, digest=upload.digest, modified=upload.modified, student=upload.student, vouched=upload.vouched,
+            failed=bool(upload.faults) and not upload.answers, faults=upload.faults, content=as_bytes(upload),
+        )  # fmt: skip
+
+    @property
+    def can_be_marked(self) -> bool:
+        """Whether it has a student and something was read in it (a sheet left blank is something)."""
+        return self.student is not None and not self.failed
+
+
+class EncodedMarks(NamedTuple):
+    """Marks on their way, and whether the program came to no end with some of them."""
+
+    content: bytes
+    undecided: bool
+
+    @staticmethod
+    def of(marked: Marked) -> EncodedMarks:
+        """With the marks encoded."""
+        return EncodedMarks(as_bytes(marked), any(mark.verdict == NOT_DECIDED for mark in marked.marks))
+
+    @property
+    def marked(self) -> Marked:
+        """The marks themselves."""
+        return decoded(self.content, Marked)
+
+
+class RowJob(NamedTuple):
+    """Mark this upload, one of several in a file; answered with encoded marks."""
+
+    read: ReadUpload
     key: str
     number: int
     of: int
+
+    @property
+    def upload(self) -> Upload:
+        """The upload itself."""
+        return decoded(self.read.content, Upload)
 
 
 MAX_SET_ASIDE = 3
@@ -98,7 +150,7 @@ class AnswersJob(NamedTuple, Generic[Whole]):
 class FeedbackJob(NamedTuple):
     """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files."""
 
-    marked: Marked
+    marks: bytes
     student: Student
 
 
@@ -153,39 +205,31 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
     def handle(job: Job) -> Iterator[Any]:
         if isinstance(job, FileJob):
             uploads = read_source(job.source, task.pairs, task.roster, task.assignments)
-            yield uploads
-            if len(uploads) == 1 and can_be_marked(uploads[0]):
-                yield marked(uploads[0])
+            read = tuple(map(ReadUpload.of, uploads))
+            yield read
+            if len(uploads) == 1 and read[0].can_be_marked:
+                yield EncodedMarks.of(marked(uploads[0]))
         elif isinstance(job, RowJob):
-            yield marked(job.upload)
+            yield EncodedMarks.of(marked(job.upload))
         elif isinstance(job, AnswersJob):
             kept = yield from one_by_one(job, marked)
-            yield with_set_aside(kept, job, task.key.points)
+            yield EncodedMarks.of(with_set_aside(kept, job, task.key.points))
         else:
-            yield _feedback(paper_of(job.marked.student), job, workbook=task.workbooks)
+            marks = decoded(job.marks, Marked)
+            yield _feedback(paper_of(marks.student), marks, job.student, workbook=task.workbooks)
 
     return handle
 
 
-def _feedback(paper: Any, job: FeedbackJob, *, workbook: bool) -> dict[str, str | bytes]:
+def _feedback(paper: Any, marked: Marked, student: Student, *, workbook: bool) -> dict[str, str | bytes]:
     from grader.reports.feedback import feedback_html
 
-    made: dict[str, str | bytes] = {".html": feedback_html(paper, job.marked, job.student)}
+    made: dict[str, str | bytes] = {".html": feedback_html(paper, marked, student)}
     if workbook:
         from grader.reports.annotated import annotated_xlsx
 
-        made[".xlsx"] = annotated_xlsx(paper, job.marked, job.student)
+        made[".xlsx"] = annotated_xlsx(paper, marked, student)
     return made
-
-
-def failed(upload: Upload) -> bool:
-    """Whether nothing could be read in an upload."""
-    return bool(upload.faults) and not upload.answers
-
-
-def can_be_marked(upload: Upload) -> bool:
-    """Whether an upload has a student and something was read in it (a sheet left blank is something)."""
-    return upload.student is not None and not failed(upload)
 
 
 def one_by_one(job: AnswersJob[Any], work: Callable[[Upload], Found]) -> Generator[None, None, Found]:

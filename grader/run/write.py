@@ -15,7 +15,7 @@ from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import StagedResults, file_name
 from grader.run.storage.previous_run import MARKS
-from grader.run.storage.serialization import by_name, encoded
+from grader.run.storage.serialization import as_bytes, by_name, encoded
 from grader.run.work import FeedbackJob
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ class Feedback:
 
     def _take(self) -> None:
         done = self._workers.next()
-        student = done.job.marked.student
+        student = done.job.student.id
         if done.failure:
             self.unwritten.append((student, done.failure))
         else:
@@ -111,7 +111,7 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             if entry.marked is None:
                 continue
             student, section = entry.student.id, entry.student.section
-            feedback.add(FeedbackJob(entry.marked, entry.student))
+            feedback.add(FeedbackJob(as_bytes(entry.marked), entry.student))
             figures.add(entry.marked)
             review.add(entry.marked)
             for mark in entry.marked.marks:

@@ -20,7 +20,7 @@ from grader.run.backend import own_engine
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.private import read_secret
 from grader.run.storage.serialization import decoded
-from grader.run.work import RowJob, Task, make
+from grader.run.work import ReadUpload, RowJob, Task, make
 from grader.uploads.reader import read_one
 from grader.uploads.roster import Roster, load_roster
 from grader.uploads.upload import Upload, Written
@@ -215,9 +215,11 @@ def test_server_and_command_line_give_the_same_marks(student, chosen):
         for pair, text in chosen.items()
     )
     upload = Upload(file="", digest="", student=student, answers=written)
-    (there,) = HANDLE(RowJob(upload, "", 0, 1))
+    (there,) = HANDLE(RowJob(ReadUpload.of(upload), "", 0, 1))
     (here,) = SERVER(work.Count(work.Which("s", owner=student), student, written, "", insists=True))
-    assert [settled(mark) for mark in decoded(here.marks, Marked).marks] == [settled(mark) for mark in there.marks]
+    assert [settled(mark) for mark in decoded(here.marks, Marked).marks] == [
+        settled(mark) for mark in there.marked.marks
+    ]
 
 
 def settled(mark):
@@ -237,5 +239,5 @@ def settled(mark):
 @pytest.mark.parametrize("student", STUDENTS)
 def test_a_students_own_answers_are_all_right(student):
     written = tuple(Written(problem=pair[0], item=pair[1], text=text) for pair, text in RIGHT[student].items())
-    (marked,) = HANDLE(RowJob(Upload(file="", digest="", student=student, answers=written), "", 0, 1))
-    assert marked.total == marked.possible
+    (found,) = HANDLE(RowJob(ReadUpload.of(Upload(file="", digest="", student=student, answers=written)), "", 0, 1))
+    assert found.marked.total == found.marked.possible

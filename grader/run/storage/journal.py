@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
-from grader.run.storage.serialization import decoded, encoded
+from grader.run.storage.serialization import decoded
 from grader.uploads.upload import Upload
 
 
@@ -102,9 +102,12 @@ class Journal:
         places = tuple(found[number] for number in sorted(found))
         return places if places and len(places) == places[0].of else ()
 
-    def add(self, key: str, number: int, of: int, result: Result) -> JournalPosition:
-        """Append one result."""
-        head, content = (key.encode(), str(number).encode(), str(of).encode()), f"{encoded(result)}\n".encode()
+    def add(self, key: str, number: int, of: int, upload: bytes, marked: bytes | None) -> JournalPosition:
+        """Append one result, an upload and its marks as encoded."""
+        head, content = (
+            (key.encode(), str(number).encode(), str(of).encode()),
+            b"[%b,%b]\n" % (upload, marked or b"null"),
+        )
         raw = b" ".join((*head, _sum(*head, content), content))
         with self.path.open("ab") as file:
             file.write(raw)

@@ -24,6 +24,11 @@ def encoded(values: Any) -> str:
         return text.encode("utf-8", "backslashreplace").decode()
 
 
+def as_bytes(record: Any) -> bytes:
+    """The same in UTF-8."""
+    return encoded(record).encode()
+
+
 def decoded(raw: bytes | str, kind: type[R]) -> R:
     """The record that `encoded` was given; fields that this kind does not have are left out.
 
