@@ -36,6 +36,11 @@ class CarriedForward:
     missing: bool = False
 
     @property
+    def exact(self) -> bool:
+        """Whether it is the right answer, to the digit."""
+        return not self.source and self.near is None
+
+    @property
     def flat(self) -> bool:
         """Whether nothing is left to work out from it: an expression that does not vary, where the right one does."""
         return (

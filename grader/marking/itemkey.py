@@ -57,6 +57,12 @@ class ItemKey:
     """Of a response: the expression of each interval, with its share of the points."""
 
     @property
+    def rests_on(self) -> tuple[set[str], set[str]]:
+        """The items that its rules use, and those that its names stand for."""
+        rules = (rule for one in (*self.intervals, self) for rule in one.reference.rules)
+        return {item for rule in rules for _, item in rule.uses}, {item for _, item in self.carries}
+
+    @property
     def directed(self) -> bool:
         """Whether the answer is counted along a reference direction: a signal's value, but not an instant or an energy."""
         return self.signal is not None and self.signal.kind != "energy" and self.reference.dimension != TIME

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from grader.errors import RubricError
 from grader.jobs.helper import Overran
@@ -23,11 +24,15 @@ from grader.values.waveform import Waveform
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """A rubric, its items in order by problem, and the diagnoser of its wrong answers."""
+    """A rubric, its items in order by problem, and the diagnoser of its wrong answers.
+
+    ``remembered`` holds what came of answers that were met before (see `grader.marking.mark`).
+    """
 
     rubric: Rubric
     problems: tuple[tuple[str, tuple[ItemKey, ...]], ...]
     diagnoser: Diagnoser
+    remembered: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def item(self, problem: str, item: str) -> ItemKey:
         """One item's key (KeyError if there is none)."""

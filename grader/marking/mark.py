@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from grader.jobs.helper import Overran
+from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
 from grader.marking.follow import (
     CarriedForward,
@@ -35,7 +36,7 @@ from grader.marking.marks import (
     Marked,
 )
 from grader.marking.understand import Unreadable, understand
-from grader.marking.verdict import SLIPS, ProblemContext, Verdict, best
+from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
@@ -74,9 +75,9 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
         before = ProblemContext()
         for item in items:
             answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
-            outcome = mark_answer(key, item, answer, before)
-            before = outcome.after
-            yield outcome.mark
+            mark, after = remembered(key, item, answer, before.seen_by(item))
+            before = before.followed_by(after)
+            yield mark
 
 
 class Outcome(NamedTuple):
@@ -84,6 +85,24 @@ class Outcome(NamedTuple):
 
     mark: Mark
     after: ProblemContext
+
+
+MAX_REMEMBERED = 4096
+"""Outcomes kept for one key; some kilobytes each."""
+
+
+def remembered(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:
+    """The same as `mark_answer`, which is a pure function: an answer met before in the same context is marked already."""
+    place = (item.problem, item.id, replace(written, where=""), before.token)
+    known = key.remembered.get(place)
+    if known is None:
+        if len(key.remembered) >= MAX_REMEMBERED:
+            key.remembered.clear()
+        known = before, mark_answer(key, item, written, before)  # the context is held, for its token
+        if known[1].mark.verdict != NOT_DECIDED:
+            key.remembered[place] = known
+    outcome: Outcome = known[1]
+    return outcome
 
 
 def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:

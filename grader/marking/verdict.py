@@ -6,12 +6,12 @@ answers about the same current or voltage, are not charged again where the rubri
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from flint import fmpq
 
-from grader.circuit.elements import Signal
+from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
 from grader.marking.follow import (
     CarriedForward,
@@ -42,25 +42,6 @@ SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
 """Sizes that are right but for one slip."""
 
 ONCE_PER_SIGNAL = "once per signal"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProblemContext:
-    """What the items before this one leave behind, within one problem.
-
-    Attributes
-    ----------
-    carried : mapping of str to CarriedForward
-        What each passes on, by id.
-    unit_charged : bool
-        Whether a unit was charged already.
-    reversed : mapping of Signal to str
-        Signals whose reference direction was turned, with the id of the item where that was charged.
-    """
-
-    carried: Mapping[str, CarriedForward] = field(default_factory=dict)
-    unit_charged: bool = False
-    reversed: Mapping[Signal, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

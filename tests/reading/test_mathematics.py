@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 from flint import fmpq
 
+from grader.marking.context import ProblemContext
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size, UnitVerdict
 from grader.marking.understand import Unreadable, understand
-from grader.marking.verdict import ProblemContext, best
+from grader.marking.verdict import best
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.reading.reader import read
