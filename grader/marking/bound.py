@@ -16,8 +16,6 @@ def without_bound(required: Requirement | None, text: str) -> str:
     if required is None or bound is None or required.goal.relation == "is":
         return text
     least, *_, most = required.tried()
-    upwards = not set(bound["sign"]).isdisjoint(">≥⩾")
-    open_on_that_side = any(
-        to_float(high) >= most * 0.999 if upwards else to_float(low) <= least * 1.001 for low, high in meeting(required)
-    )
+    outermost = least if set(bound["sign"]).isdisjoint(">≥⩾") else most
+    open_on_that_side = any(outermost in map(to_float, span) for span in meeting(required))
     return text[bound.end() :] if open_on_that_side else text

@@ -194,7 +194,7 @@ def _matching(
     """Students for whom it is right to every digit."""
     for right in _within(rights, sort_key(given), reach_of_key(given, tolerance, scale)):
         fit = relative_deviation(given, right.form, tolerance, scale)
-        if fit <= 1 and digit_rank(given, right.form, digits, fit, tolerance) == ROUNDED:
+        if digit_rank(given, right.form, digits, fit, tolerance) == ROUNDED:
             yield right.student
 
 

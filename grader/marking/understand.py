@@ -347,7 +347,7 @@ def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:
     slack = rational(str(item.marking.tolerance))
     said = [quantity.waveform]
     for instant, waveform in quantity.later:
-        if start > 0 and instant <= start * (1 + slack):
+        if instant <= start * (1 + slack):
             said = [waveform]
         elif end is None or instant < end * (1 - slack):
             said.append(waveform)

@@ -81,21 +81,22 @@ class Waveform:
 
     def __mul__(self, other: Waveform) -> Waveform:
         exact = self.exact and other.exact
-        if len(other.terms) == 1 and other.is_number:
-            return self._scaled_by_number(other.terms[0].cosine, exact)
-        if len(self.terms) == 1 and self.is_number:
-            return other._scaled_by_number(self.terms[0].cosine, exact)
+        if other.is_number:
+            return self._scaled_by_number(other.number, exact)
+        if self.is_number:
+            return other._scaled_by_number(self.number, exact)
         return Waveform.of((t for a in self.terms for b in other.terms for t in product(a, b)), exact)
 
     def _scaled_by_number(self, factor: Scalar, exact: bool) -> Waveform:
-        return Waveform(tuple([Term(t.cosine * factor, t.sine * factor, *t[2:]) for t in self.terms]), exact)
+        scaled = [Term(t.cosine * factor, t.sine * factor, *t[2:]) for t in self.terms] if factor else ()
+        return Waveform(tuple(scaled), exact)
 
     def __truediv__(self, other: Waveform) -> Waveform:
         return self * reciprocal(other)
 
     def scaled(self, factor: Scalar) -> Waveform:
         """The waveform times an exact scalar."""
-        return self._scaled_by_number(factor, self.exact) if factor else Waveform()
+        return self._scaled_by_number(factor, self.exact)
 
     # -- what it is ------------------------------------------------------------------------------
 

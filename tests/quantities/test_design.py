@@ -170,6 +170,24 @@ def test_any_value_within_a_limit_is_right(own, alpha, earned):
 
 
 @pytest.mark.parametrize(
+    "goal, answer, earned",
+    [
+        ('find = "time constant", at_most = "5 ms"', "R1 ≤ 2.5 kohm", 1),
+        ('find = "time constant", at_most = "5 ms"', "R1 < 2.5 kohm", 1),
+        ('find = "time constant", at_most = "5 ms"', "R1 ≥ 2.5 kohm", 0),
+        ('find = "time constant", at_least = "5 ms"', "R1 ≥ 2.5 kohm", 1),
+        ('find = "time constant", at_least = "5 ms"', "> 2.5 kohm", 1),
+        ('find = "time constant", at_least = "5 ms"', "≤ 2.5 kohm", 0),
+        ('find = "time constant", is = "5 ms"', "≥ 2.5 kohm", 0),
+        ('find = "time constant", is = "5 ms"', "≤ 2.5 kohm", 0),
+    ],
+)
+def test_a_bound_says_its_edge_where_all_on_that_side_is_right(goal, answer, earned):
+    """2.5 kΩ and 2 µF have 5 ms."""
+    assert points(charging(), (design(goal),), {"x": answer}) == [earned]
+
+
+@pytest.mark.parametrize(
     "answer, earned", [("10 kohm", 1.0), ("12 kohm", 0.0), ("10.6 kohm", 0.0), ("9.95 kohm", 0.0), ("10 ohm", 0.5)]
 )
 def test_a_preferred_value_is_one_of_its_series(answer, earned):

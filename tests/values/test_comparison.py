@@ -95,6 +95,30 @@ def test_upon_a_large_value_a_quarter_of_the_change_is_the_most(given, equal):
     assert compare_modes(given, [mode(100), mode(1, rate=-1)], 0.02).equal is equal
 
 
+@pytest.mark.parametrize(
+    ("given", "holds"),
+    [
+        ((1.025, 101), True),  # each term by 1 of the 2 that it may, and all of it by 0.025 + 0.007 of 0.035
+        ((1.025, 103), False),
+        ((1.04, 101), False),
+    ],
+)
+def test_of_terms_that_nearly_cancel_each_may_be_off_by_its_share(given, holds):
+    """100 (e^(-t) - e^(-1.02t)) is never more than 0.74, near t = 1."""
+
+    def modes(final, size):
+        return [mode(final), mode(size, rate=-1), mode(-size, rate=-1.02)]
+
+    assert compare_modes(modes(*given), modes(1, 100), 0.02).coefficients is holds
+
+
+@pytest.mark.parametrize(("amplitude", "equal"), [(1.22, True), (1.2201, False), (0.78, True), (0.7799, False)])
+def test_what_lies_on_the_bound_is_within_it(amplitude, equal):
+    """Of 10 + e^(-t), 11 at most, 2 % are 0.22."""
+    given, right = ([mode(10), mode(size, rate=-1)] for size in (amplitude, 1))
+    assert compare_modes(given, right, 0.02).equal is equal
+
+
 def test_what_never_settles_agrees_with_what_never_settles():
     sine = [mode(0, 1, frequency=3)]
     assert compare_modes(sine, sine, 0.02).final
