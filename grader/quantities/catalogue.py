@@ -12,10 +12,9 @@ from grader.quantities.records import Asked
 
 
 def _entries() -> dict[str, Asked]:
-    """Every entry by its name, in order of name: the ``ENTRIES`` of a family's file, the ``ENTRY`` of another."""
-    found: list[Asked] = []
-    for _, module in modules_of(finds):
-        found.extend(getattr(module, "ENTRIES", None) or (module.ENTRY,))
+    """One of every class with a name of its own in the folder, in order of these names."""
+    classes = {one for _, module in modules_of(finds) for one in vars(module).values() if isinstance(one, type)}
+    found = [one() for one in classes if issubclass(one, Asked) and "name" in vars(one)]
     entries = {entry.name: entry for entry in sorted(found, key=lambda entry: entry.name)}
     if len(entries) != len(found):
         raise ImportError("two entries of grader/quantities/finds have the same name")

@@ -34,7 +34,7 @@ from grader.quantities.links import (
     weights_on,
 )
 from grader.quantities.question import Question
-from grader.quantities.rules import Rule, Step
+from grader.quantities.rules import Rule, Step, from_first
 from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -107,6 +107,9 @@ OF_THE_CIRCUIT = (TAU, ALPHA, OMEGA0, OMEGA_D)
 
 FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
 """What the response of first order is made of."""
+
+
+FIRST_ORDER_RESPONSE = "xf+(x0-xf)*e^(-(t-t1)/tau)"
 
 
 def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
@@ -189,7 +192,5 @@ def _held(question: Question, index: int) -> Scalar:
 
 def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:
     """A rule in the characteristic roots asked earlier."""
-    for item in question.earlier_here(ROOTS):
-        says = "This follows from your own characteristic roots."
-        yield Rule(formula=formula, uses=(("roots", item.id),), says=says, step=step)
-        return
+    says = "This follows from your own characteristic roots."
+    yield from from_first(question.earlier_here(ROOTS), formula, says, name="roots", step=step)

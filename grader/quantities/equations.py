@@ -13,9 +13,9 @@ from grader.errors import NotDefined
 from grader.problem import Item
 from grader.quantities.links import ALPHA, OMEGA0, ROOTS, TAU
 from grader.quantities.question import Question
-from grader.quantities.rules import Answer, Roots, Rule, Step
+from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
 from grader.quantities.second_order import characteristic
-from grader.quantities.steps import halves, quadratic_roots
+from grader.quantities.steps import halves, quadratic_roots, value_of
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.term import Term
@@ -98,7 +98,7 @@ def _counts(term: Term, least: float) -> bool:
 
 def from_damping(named: Mapping[str, Answer]) -> Waveform:
     """``s² + 2 α s + ω0²``."""
-    alpha, omega0 = (_waveform(named, name) for name in ("alpha", "omega0"))
+    alpha, omega0 = (value_of(named, name) for name in ("alpha", "omega0"))
     return TIME * TIME + (alpha + alpha) * TIME + omega0 * omega0
 
 
@@ -110,13 +110,13 @@ def from_roots(named: Mapping[str, Answer]) -> Waveform:
 
 def from_tau(named: Mapping[str, Answer]) -> Waveform:
     """``s + 1/τ``."""
-    return TIME + constant(ONE) / _waveform(named, "tau")
+    return TIME + constant(ONE) / value_of(named, "tau")
 
 
 def with_final(named: Mapping[str, Answer]) -> Waveform:
     """The equation whose polynomial is ``p`` and whose solution tends to ``xf``."""
-    polynomial = _waveform(named, "p")
-    return polynomial * TIME - _waveform(named, "xf").scaled(coefficients(polynomial).get(0, ZERO))
+    polynomial = value_of(named, "p")
+    return polynomial * TIME - value_of(named, "xf").scaled(coefficients(polynomial).get(0, ZERO))
 
 
 def alpha_of(named: Mapping[str, Answer]) -> Waveform:
@@ -136,10 +136,8 @@ def roots_of(named: Mapping[str, Answer]) -> Roots:
 
 def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
     """What the own characteristic polynomial says."""
-    for item in question.earlier_here(POLYNOMIAL):
-        says = "This follows from your own characteristic polynomial."
-        yield Rule(formula="p", uses=(("p", item.id),), says=says, step=step)
-        return
+    says = "This follows from your own characteristic polynomial."
+    yield from from_first(question.earlier_here(POLYNOMIAL), "p", says, name="p", step=step)
 
 
 def polynomial_rules(question: Question) -> Iterator[Rule]:
@@ -185,14 +183,7 @@ def _number(value: Scalar) -> tuple[str, bool]:
 
 
 def _quadratic(named: Mapping[str, Answer]) -> list[Scalar]:
-    found = coefficients(monic(_waveform(named, "p")))
+    found = coefficients(monic(value_of(named, "p")))
     if max(found) != 2:
         raise NotDefined("a polynomial of second order is needed")
     return [found.get(power, ZERO) for power in range(3)]
-
-
-def _waveform(named: Mapping[str, Answer], name: str) -> Waveform:
-    value = named[name]
-    if not isinstance(value, Waveform):
-        raise NotDefined(f"'{name}' must be a value")
-    return value

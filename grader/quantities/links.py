@@ -20,7 +20,7 @@ from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.question import Question, nodes_of_voltage, same_signal
-from grader.quantities.rules import Rule, Step
+from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.words import phrase
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
@@ -40,10 +40,8 @@ def from_expression(question: Question, step: Step, says: str, *, index: int | N
     ``index`` is the interval whose expression counts, unless it is that of the item.
     """
     wanted = question.index if index is None else index
-    for item in question.earlier(EXPRESSION):
-        if question.about(item) == 1 and question.index_of(item) == wanted:
-            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=step)
-            return
+    own = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1)
+    yield from from_first((one for one in own if question.index_of(one) == wanted), "x", says, step=step)
 
 
 def at_instant(question: Question, time: fmpq, *, index: int | None = None) -> Iterator[Rule]:
@@ -93,15 +91,10 @@ def from_law(question: Question, find: str) -> Iterator[Rule]:
     for element in passives(circuit, question.signal):
         for formula, from_kind in ((f, x) for y, f, x in _laws(element) if y == kind):
             source = Signal(kind=from_kind, of=element.name)
-            for item in question.earlier_here(find):
-                if item.at == question.item.at and is_signal(circuit, item, source):
-                    yield Rule(
-                        formula=formula,
-                        uses=(("x", item.id),),
-                        given=(("k", constant(element.value)),),
-                        says=f"This follows from your own {from_kind} of {element.name}.",
-                    )
-                    break
+            here = (one for one in question.earlier_here(find) if one.at == question.item.at)
+            items = (one for one in here if is_signal(circuit, one, source))
+            says = f"This follows from your own {from_kind} of {element.name}."
+            yield from from_first(items, formula, says, given={"k": constant(element.value)})
 
 
 def from_derivative(question: Question) -> Iterator[Rule]:

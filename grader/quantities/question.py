@@ -166,6 +166,10 @@ class Question:
             if same:
                 yield item
 
+    def same_here(self, *finds: str) -> Iterator[Item]:
+        """Those of `earlier_here` that ask for the very same signal."""
+        return (item for item in self.earlier_here(*finds) if self.about(item) == 1)
+
     def about(self, item: Item) -> int:
         """1 if an item's signal is the one asked, -1 if it is the same counted the other way, else 0."""
         if self.item.signal is None or item.signal is None:

@@ -9,7 +9,7 @@ from typing import Any
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Rule
-from grader.quantities.words import after_switching
+from grader.quantities.words import worded
 from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform
 
@@ -65,7 +65,7 @@ class Asked:
     offered : tuple of str
         The answers to choose from where they are always the same.
     label : str
-        Its words on the answer sheet, where these depend on the switching alone.
+        Its words on the answer sheet, with the names of `grader.quantities.words.WORDS` in braces.
     called : tuple of str
         What later answers may call it, where that depends on nothing.
     letters : tuple of (str, Dimension or None, Waveform)
@@ -125,8 +125,8 @@ class Asked:
         return ()
 
     def text(self, problem: Problem, item: Item) -> str:
-        """What the item is called on the answer sheet if the rubric does not say; `label`, and after which switching."""
-        return f"{self.label}{after_switching(problem, item)}"
+        """What the item is called on the answer sheet if the rubric does not say."""
+        return worded(self.label, problem, item)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """What else is wrong with the item in a rubric, one sentence each, without full stop."""

@@ -6,10 +6,11 @@ evaluated as they stand; where the step is no formula (a slope, a first crossing
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from grader.problem import Item
 from grader.reading.reader import formula_tree
 from grader.reading.value.evaluate import evaluate
 from grader.values.piecewise import Piecewise
@@ -49,6 +50,22 @@ class Rule:
     given: tuple[tuple[str, Waveform], ...] = ()
     says: str
     step: Step | None = None
+
+
+def from_first(
+    items: Iterable[Item],
+    formula: str,
+    says: str,
+    *,
+    name: str = "x",
+    given: Mapping[str, Waveform] | None = None,
+    step: Step | None = None,
+) -> Iterator[Rule]:
+    """A rule in the first of some earlier items, the ``name`` of the formula; none where there is no item."""
+    for item in items:
+        uses, fixed = ((name, item.id),), tuple((given or {}).items())
+        yield Rule(formula=formula, uses=uses, given=fixed, says=says, step=step)
+        return
 
 
 def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:

@@ -16,16 +16,14 @@ from grader.problem import Item, Problem
 from grader.quantities.links import EXPRESSION, is_signal, other_kind, passives
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
-from grader.quantities.rules import Answer, Rule, Step
+from grader.quantities.rules import Answer, Rule, Step, from_first
 from grader.values.dimension import RATE
 from grader.values.laplace import DELTA, VARIABLE, S, delayed_parts, transform, transform_text
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import ZERO, Scalar, is_symbolic
 from grader.values.waveform import Waveform, constant
 
-FUNCTION = "transfer function"
-
-ANSWER = "as a quotient of polynomials in s"
+FUNCTION, IMPULSE_RESPONSE = "transfer function", "impulse response"
 
 
 class InSDomain(Asked):
@@ -97,26 +95,21 @@ def source_faults(problem: Problem, item: Item) -> tuple[str, ...]:
 
 def from_own_expression(question: Question) -> Iterator[Rule]:
     """The transform of an expression asked before."""
-    for item in question.earlier(EXPRESSION):
-        if question.about(item) == 1 and question.index_of(item) == 1:
-            says = "This follows from your own expression, transformed."
-            yield Rule(formula="L{x}", uses=(("x", item.id),), says=says, step=transformed)
-            return
+    items = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1 and question.index_of(one) == 1)
+    yield from from_first(items, "L{x}", "This follows from your own expression, transformed.", step=transformed)
 
 
 def from_own_transform(question: Question, start: fmpq | None) -> Iterator[Rule]:
     """An expression from ``start`` on (None: on all intervals) from the transform asked before."""
-    for item in question.earlier(TRANSFORM):
-        if question.about(item) == 1:
-            says = "This follows from your own transform, inverted."
-            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=partial(inverted, start=start))
-            return
+    items = (one for one in question.earlier(TRANSFORM) if question.about(one) == 1)
+    says = "This follows from your own transform, inverted."
+    yield from from_first(items, "x", says, step=partial(inverted, start=start))
 
 
 def from_own_system(question: Question, step: Step) -> Iterator[Rule]:
     """The response of a circuit at rest: the own impulse response convolved with the source, a product in s."""
     sources = [element for element in question.circuit.elements if isinstance(element, Source)]
-    for item in question.earlier(FUNCTION, "impulse response"):
+    for item in question.earlier(FUNCTION, IMPULSE_RESPONSE):
         if question.about(item) == 1 and item.of == tuple(source.name for source in sources):
             yield Rule(
                 formula="H*u",
@@ -133,7 +126,7 @@ def from_law_in_s(question: Question) -> Iterator[Rule]:
     for element in passives(question.circuit, question.signal):
         for formula, kind in _laws(element, question.signal.kind):
             other = Signal(kind=kind, of=element.name)
-            for item in question.earlier("transform"):
+            for item in question.earlier(TRANSFORM):
                 if is_signal(question.circuit, item, other):
                     held = constant(held_before(question.solved).get(element.name, ZERO))
                     yield Rule(

@@ -5,12 +5,13 @@ Each takes the values by name (and, from a `functools.partial`, what the problem
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeAlias
 
 from flint import fmpq
 
 from grader.errors import NotDefined
-from grader.quantities.crossing import Piece, first_crossing
+from grader.quantities.crossing import Piece, crossing, first_crossing
 from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
 from grader.values.functions import cos, exp, sin, square_root
@@ -19,11 +20,21 @@ from grader.values.waveform import TIME, Waveform, constant, number_of
 
 OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
 
+Measure: TypeAlias = Callable[[Sequence[Piece], Waveform, Waveform], Waveform]
+"""What is measured on a signal's pieces, from its initial and its final value."""
+
 EQUAL_WITHIN = 0.005
 """Two rounded values this close (as a share) count as equal in critical damping: α = 50.0, ω0 = 49.9."""
 
 
-def _waveform(named: Mapping[str, Answer], name: str) -> Waveform:
+def value_of(named: Mapping[str, Answer], name: str) -> Waveform:
+    """A value or an expression by its name.
+
+    Raises
+    ------
+    NotDefined
+        If it is something else.
+    """
     value = named[name]
     if not isinstance(value, Waveform):
         raise NotDefined(f"'{name}' must be a value")
@@ -32,30 +43,30 @@ def _waveform(named: Mapping[str, Answer], name: str) -> Waveform:
 
 def value_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     """The expression ``x`` at an instant."""
-    return _waveform(named, "x").at(time)
+    return value_of(named, "x").at(time)
 
 
 def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> Waveform:
     """The response from ``x0``, ``xf`` and ``tau`` at an instant, ``start`` being that of ``x0``."""
-    x0, xf, tau = (_waveform(named, name) for name in ("x0", "xf", "tau"))
+    x0, xf, tau = (value_of(named, name) for name in ("x0", "xf", "tau"))
     return xf + (x0 - xf) * exp(-(constant(time - start) / tau))
 
 
 def slope_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     """The derivative of the expression ``x`` at an instant."""
-    return _waveform(named, "x").derivative().at(time)
+    return value_of(named, "x").derivative().at(time)
 
 
 def carried_on(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
     """The first-order response whose start ``x0`` moves by ``k (x - r)``, ``x`` being an expression taken at the start."""
-    x0, k, r, xf, tau = (_waveform(named, name) for name in ("x0", "k", "r", "xf", "tau"))
+    x0, k, r, xf, tau = (value_of(named, name) for name in ("x0", "k", "r", "xf", "tau"))
     begins = x0 + k * (value_at(named, time=start) - r)
     return xf + (begins - xf) * exp(-((TIME - constant(start)) / tau))
 
 
 def settled(named: Mapping[str, Answer]) -> Waveform:
     """What the expression ``x`` tends to."""
-    limit = _waveform(named, "x").limit()
+    limit = value_of(named, "x").limit()
     if limit is None:
         raise NotDefined("the expression never settles")
     return limit
@@ -63,7 +74,7 @@ def settled(named: Mapping[str, Answer]) -> Waveform:
 
 def decay_time(named: Mapping[str, Answer]) -> Waveform:
     """One over the rate at which the expression ``x`` decays, where it has one rate only."""
-    rates = {term.rate for term in _waveform(named, "x").terms if term.rate != 0}
+    rates = {term.rate for term in value_of(named, "x").terms if term.rate != 0}
     if len(rates) != 1:
         raise NotDefined("the expression has no single time constant")
     return constant(-ONE / rates.pop())
@@ -71,14 +82,14 @@ def decay_time(named: Mapping[str, Answer]) -> Waveform:
 
 def derivative(named: Mapping[str, Answer]) -> Waveform:
     """``k dx/dt``."""
-    return _waveform(named, "x").derivative() * _waveform(named, "k")
+    return value_of(named, "x").derivative() * value_of(named, "k")
 
 
 def reaches(
     named: Mapping[str, Answer], *, level: Scalar, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
 ) -> Waveform:
     """The instant at which the expression ``x`` reaches a value."""
-    return first_crossing(_waveform(named, "x"), level, start, end, number=number, direction=direction)
+    return first_crossing(value_of(named, "x"), level, start, end, number=number, direction=direction)
 
 
 def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:
@@ -91,18 +102,18 @@ def changes(
     named: Mapping[str, Answer], *, share: fmpq, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
 ) -> Waveform:
     """The instant at which the expression ``x`` has made a share of its own whole change."""
-    x = _waveform(named, "x")
+    x = value_of(named, "x")
     level = level_of_share(x.at(start), settled(named), share)
     return first_crossing(x, level, start, end, number=number, direction=direction)
 
 
 def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
     """``a + b1 x1 + b2 x2 + …``, each x a value, or an expression of which the value at an instant (None: the end) counts."""
-    total = _waveform(named, "a")
+    total = value_of(named, "a")
     for name in named:
         if name.startswith("x"):
-            x = settled({"x": named[name]}) if time is None else _waveform(named, name).at(time)
-            total = total + x * _waveform(named, f"b{name[1:]}")
+            x = settled({"x": named[name]}) if time is None else value_of(named, name).at(time)
+            total = total + x * value_of(named, f"b{name[1:]}")
     return total
 
 
@@ -124,49 +135,47 @@ def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
 def weighted_square(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
     """``k x^2`` at an instant; for very large t where that is None."""
     x = settled(named) if time is None else value_at(named, time=time)
-    return x * x * _waveform(named, "k")
+    return x * x * value_of(named, "k")
 
 
 def dissipated(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
     """The energy turned to heat, the integral of ``k x^2``."""
-    x = _waveform(named, "x")
-    return integral(x * x * _waveform(named, "k"), start, end)
+    x = value_of(named, "x")
+    return integral(x * x * value_of(named, "k"), start, end)
 
 
 def extreme_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
     """The largest or smallest value of the expression ``x``."""
-    return extreme([(_waveform(named, "x"), start, end)], way).value
+    return extreme([(value_of(named, "x"), start, end)], way).value
 
 
 def extreme_time_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
     """When that is."""
-    time = extreme([(_waveform(named, "x"), start, end)], way).time
+    time = extreme([(value_of(named, "x"), start, end)], way).time
     if time is None:
         raise NotDefined("the value is approached and never taken")
     return time
 
 
-def overshoot_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, share: bool = False) -> Waveform:
-    """How far the expression ``x`` goes past what it tends to; as a share of the whole change where asked."""
-    x = _waveform(named, "x")
-    return overshoot([(x, start, end)], x.at(start), settled(named), share=share)
+def measured_on(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, measure: Measure) -> Waveform:
+    """What is measured on the expression ``x`` from its value at the start and what it tends to."""
+    x = value_of(named, "x")
+    return measure([(x, start, end)], x.at(start), settled(named))
 
 
-def overshoot(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, share: bool = False) -> Waveform:
-    """How far a signal goes past its final value, counted away from the initial one."""
+def overshoot(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Waveform:
+    """How far a signal goes past its final value, counted away from the initial one; zero where it never does."""
     past = beyond(pieces, initial, final).value - final
-    change = final - initial
-    if past.value() * change.value() <= 0:
+    if past.value() * (final - initial).value() <= 0:
         return Waveform()
-    if share:
-        return past / change
     return past if past.value() > 0 else -past
 
 
-def peak_time_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
-    """When the expression ``x`` is farthest past what it tends to."""
-    x = _waveform(named, "x")
-    return peak_time([(x, start, end)], x.at(start), settled(named))
+def overshoot_share(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Waveform:
+    """The same as a share of the whole change."""
+    change = final - initial
+    past = overshoot(pieces, initial, final)
+    return past / (change if change.value() > 0 else -change)
 
 
 def peak_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Waveform:
@@ -177,38 +186,24 @@ def peak_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Wa
     return found
 
 
-def settling(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, band: fmpq) -> Waveform:
-    """When the expression ``x`` stays within a band about what it tends to, counted from ``start``."""
-    x = _waveform(named, "x")
-    return settling_time((x, start, end), x.at(start), settled(named), band)
-
-
-def settling_time(piece: Piece, initial: Waveform, final: Waveform, band: fmpq) -> Waveform:
+def settling_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, band: fmpq) -> Waveform:
     """How long after the start a signal stays within a share of the whole change about its final value."""
     size = band * abs(number_of(final - initial))
     if not size:
         raise NotDefined("the signal starts at its final value, so the band has no width")
-    return last_outside(piece, final, size) - constant(piece[1])
+    return last_outside(pieces[0], final, size) - constant(pieces[0][1])
 
 
-def rising(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, low: fmpq, high: fmpq) -> Waveform:
-    """The rise time of the expression ``x``."""
-    x = _waveform(named, "x")
-    return rise_time((x, start, end), x.at(start), settled(named), low, high)
-
-
-def rise_time(piece: Piece, initial: Waveform, final: Waveform, low: fmpq, high: fmpq) -> Waveform:
+def rise_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, low: fmpq, high: fmpq) -> Waveform:
     """How long a signal takes from one share of the whole change to another, each reached for the first time."""
-    waveform, start, end = piece
     first, change = number_of(initial), number_of(final - initial)
-    reached = (first_crossing(waveform, first + share * change, start, end) for share in (high, low))
-    late, early = reached
+    late, early = (crossing(pieces[:1], first + share * change) for share in (high, low))
     return late - early
 
 
 def integral_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
     """The integral of the expression ``x``."""
-    return integral(_waveform(named, "x"), start, end)
+    return integral(value_of(named, "x"), start, end)
 
 
 def delivered(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
@@ -225,12 +220,12 @@ def mean_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Wa
 
 def curvature_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
     """The second derivative of the expression ``x`` at an instant."""
-    return _waveform(named, "x").derivative().derivative().at(time)
+    return value_of(named, "x").derivative().derivative().at(time)
 
 
 def without_final(named: Mapping[str, Answer]) -> Waveform:
     """The expression ``x`` less what it tends to."""
-    return _waveform(named, "x") - settled(named)
+    return value_of(named, "x") - settled(named)
 
 
 # -- second order ----------------------------------------------------------------------------------
@@ -251,18 +246,18 @@ def quadratic_roots(alpha: Waveform, omega0: Waveform) -> Roots:
 
 def roots_of(named: Mapping[str, Answer]) -> Roots:
     """`quadratic_roots` of ``alpha`` and ``omega0``."""
-    return quadratic_roots(_waveform(named, "alpha"), _waveform(named, "omega0"))
+    return quadratic_roots(value_of(named, "alpha"), value_of(named, "omega0"))
 
 
 def pair_of(named: Mapping[str, Answer]) -> Roots:
     """The conjugate pair of ``alpha`` and ``omega_d``."""
-    real, imaginary = -_waveform(named, "alpha"), _waveform(named, "omega_d")
+    real, imaginary = -value_of(named, "alpha"), value_of(named, "omega_d")
     return ((real, imaginary), (real, -imaginary))
 
 
 def root_of_tau(named: Mapping[str, Answer]) -> Roots:
     """The one root of first order, from ``tau``."""
-    return ((-(constant(ONE) / _waveform(named, "tau")), Waveform()),)
+    return ((-(constant(ONE) / value_of(named, "tau")), Waveform()),)
 
 
 def sign_of(value: Waveform) -> int:
@@ -317,11 +312,11 @@ def type_of(alpha: Waveform, omega0: Waveform, within: float) -> str:
 def type_from(named: Mapping[str, Answer]) -> str:
     """The damping type that a student's values mean: ``alpha`` and ``omega0``, or ``zeta``, or ``roots``."""
     if "zeta" in named:
-        return type_of(_waveform(named, "zeta"), constant(ONE), EQUAL_WITHIN)
+        return type_of(value_of(named, "zeta"), constant(ONE), EQUAL_WITHIN)
     if "roots" in named:
         alpha, square = halves(named["roots"])
         return type_of(alpha, square_root(square), EQUAL_WITHIN)
-    return type_of(_waveform(named, "alpha"), _waveform(named, "omega0"), EQUAL_WITHIN)
+    return type_of(value_of(named, "alpha"), value_of(named, "omega0"), EQUAL_WITHIN)
 
 
 def second_order(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
@@ -333,15 +328,15 @@ def second_order(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
     if "roots" in named:
         alpha, square = halves(named["roots"])
     else:
-        alpha = _waveform(named, "alpha")
+        alpha = value_of(named, "alpha")
         if "omega_d" in named:
-            omega_d = _waveform(named, "omega_d")
+            omega_d = value_of(named, "omega_d")
             square = alpha * alpha + omega_d * omega_d
         else:
-            omega0 = _waveform(named, "omega0")
+            omega0 = value_of(named, "omega0")
             square = omega0 * omega0
-    final, slope = _waveform(named, "xf"), _waveform(named, "slope")
-    y0 = _waveform(named, "x0") - final
+    final, slope = value_of(named, "xf"), value_of(named, "slope")
+    y0 = value_of(named, "x0") - final
     local = TIME - constant(start)
     discriminant = alpha * alpha - square
     direction = sign_of(discriminant)

@@ -11,7 +11,7 @@ from grader.circuit.signals import Impulse
 from grader.quantities.crossing import Piece
 from grader.quantities.links import EXPRESSION
 from grader.quantities.question import Question
-from grader.quantities.rules import Rule
+from grader.quantities.rules import Rule, from_first
 from grader.quantities.steps import integral
 from grader.values.waveform import Waveform
 
@@ -22,6 +22,13 @@ def pieces_of(question: Question, *, lasting: bool = False) -> list[Piece]:
         (question.solved.waveform(question.signal, index), start, end)
         for index, start, end in question.parts_of(*question.stretch(lasting=lasting))
     ]
+
+
+def ends_of(question: Question) -> tuple[Waveform, Waveform]:
+    """The signal's value just after the switching, and what it tends to."""
+    initial: Waveform = question.solved.just_after(question.signal, question.index)
+    final: Waveform = question.solved.final(question.signal, question.index)
+    return initial, final
 
 
 def energy_taken(question: Question, names: Sequence[str]) -> Waveform:
@@ -59,12 +66,7 @@ def from_own_expression(question: Question, step: Any, *, lasting: bool = False)
     parts = list(question.parts_of(start, end))
     if len(parts) != 1:
         return
-    for item in question.earlier(EXPRESSION):
-        if question.about(item) == 1 and question.index_of(item) == parts[0][0]:
-            yield Rule(
-                formula="x",
-                uses=(("x", item.id),),
-                says="This follows from your own expression.",
-                step=partial(step, start=start, end=end),
-            )
-            return
+    own = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1)
+    here = (one for one in own if question.index_of(one) == parts[0][0])
+    says = "This follows from your own expression."
+    yield from from_first(here, "x", says, step=partial(step, start=start, end=end))

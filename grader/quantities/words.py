@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
+
 from flint import fmpq
 
 from grader.circuit.elements import Signal
 from grader.circuit.network import instants as action_times
 from grader.problem import Item, Problem
 from grader.quantities.question import time_text
+from grader.reading.words import lettered
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, NUMBER, POWER, VOLTAGE, Dimension
 
 SIGNAL_DIMENSIONS: dict[str, Dimension] = {
@@ -92,6 +96,14 @@ def after_switching(problem: Problem, item: Item) -> str:
     return f", after the switching{found}" if found else ""
 
 
+def terminals(problem: Problem, item: Item) -> str:
+    """Which pair of terminals is meant, and after which switching."""
+    where = f"at the terminals of {item.by}, itself taken out" if item.by is not None else ""
+    if item.between is not None:
+        where = f"between {item.between[0]} and {item.between[1]}"
+    return f"{where}{after_switching(problem, item)}"
+
+
 def later_actions(problem: Problem, item: Item) -> bool:
     """Whether the circuit changes again after the interval meant has begun."""
     if problem.circuit is None:
@@ -138,3 +150,28 @@ def stems(signal: Signal | None) -> tuple[str, ...]:
 def at_zero(item: Item) -> tuple[str, ...]:
     """``i_0``, ``V_0``: the initial value written with an index."""
     return () if item.signal is None else (f"{LETTERS[item.signal.kind]}_0",)
+
+
+WORDS: dict[str, Callable[[Problem, Item], str]] = {
+    "signal": lambda _, item: phrase(item.signal),
+    "Signal": lambda _, item: titled(phrase(item.signal)),
+    "symbol": lambda _, item: titled(symbol(item.signal)),
+    "of": lambda _, item: " and ".join(item.of),
+    "of several": lambda _, item: f" of {', '.join(item.of)}" if item.of else "",
+    "source": lambda _, item: item.of[0],
+    "options": lambda _, item: lettered(item.options),
+    "at": lambda _, item: time_text(item.at) if item.at is not None else "",
+    "when": when,
+    "after": after_switching,
+    "in the end": in_the_end,
+    "stretch": stretch_text,
+    "lasting": lambda problem, item: stretch_text(problem, item, lasting=True),
+    "terminals": terminals,
+    "band": lambda _, item: dict(item.settings)["band"],
+}
+"""What an entry's label may hold in braces, and what stands there on the answer sheet."""
+
+
+def worded(label: str, problem: Problem, item: Item) -> str:
+    """A label with what stands in braces in it filled in: ``"Final value: {signal} {in the end}"``."""
+    return re.sub(r"{([^}]+)}", lambda found: WORDS[found[1]](problem, item), label)

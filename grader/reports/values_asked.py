@@ -17,8 +17,8 @@ from grader.circuit.response import Solved
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked, question_of
-from grader.quantities.cycles import phases
 from grader.quantities.finds.energies import stored, whole_of
+from grader.quantities.finds.repeating import phases
 from grader.quantities.stretches import energy_taken
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep

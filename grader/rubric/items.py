@@ -203,7 +203,9 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
     _check_parts(item, entry.kind(setting.problem, item), place)
     for sentence in entry.faults(setting.problem, item):
         place.fault(sentence)
-    return item if item.text else replace(item, text=entry.text(setting.problem, item))
+    if item.text or place.faults:  # what is wrong may be just what the text is made of
+        return item
+    return replace(item, text=entry.text(setting.problem, item))
 
 
 def _check_parts(item: Item, kind: str, place: Location) -> None:

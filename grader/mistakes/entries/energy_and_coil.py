@@ -11,7 +11,7 @@ from grader.circuit.elements import Resistor, Signal
 from grader.mistakes.case import DISSIPATED, FINAL, INITIAL, SEEN, STORED, Case
 from grader.mistakes.propagate import some
 from grader.mistakes.records import Wrong, mistake
-from grader.quantities.cycles import phases
+from grader.quantities.finds.repeating import phases
 from grader.quantities.quantities import quantity
 from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
 from grader.values.functions import square_root

@@ -23,43 +23,31 @@ class EquivalentInductance(Asked):
     """Several inductors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent inductance"
+    label = "Equivalent inductance{of several}"
     called = ("L_eq",)
     allows = ("of", "by", "after")
     measures = INDUCTANCE
     sample = Sample(circuit="relay", answer="1/2")
+    combined = staticmethod(equivalent_inductance)
 
     def reference(self, question: Question) -> Waveform:
         """What they act as, in the interval meant."""
         item = question.item
-        return constant(equivalent_inductance(question.circuit, item.by, item.of, question.index))
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Equivalent inductance{' of ' + ', '.join(item.of) if item.of else ''}"
+        return constant(self.combined(question.circuit, item.by, item.of, question.index))
 
 
-class EquivalentCapacitance(Asked):
+class EquivalentCapacitance(EquivalentInductance):
     """Several capacitors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent capacitance"
+    label = "Equivalent capacitance{of several}"
     called = ("C_eq",)
-    allows = ("of", "by", "after")
     measures = CAPACITANCE
     sample = Sample(circuit="charging", answer="1/500000")
-
-    def reference(self, question: Question) -> Waveform:
-        """What they act as, in the interval meant."""
-        item = question.item
-        return constant(equivalent_capacitance(question.circuit, item.by, item.of, question.index))
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Equivalent capacitance{' of ' + ', '.join(item.of) if item.of else ''}"
+    combined = staticmethod(equivalent_capacitance)
 
 
 MAGNETIC_CONSTANT = constant(rational("1.25663706127e-6"), exact=False)
-
-
 """H/m, standard uncertainty 0.00000000020e-6 (CODATA 2022); 4π·10⁻⁷ to nine digits."""
 
 
@@ -76,6 +64,7 @@ class CoilInductance(Asked):
     """The inductance of a long coil from its turns, core, area and length: ``L = μ N² A / l``."""
 
     name = "coil inductance"
+    label = "Inductance of the coil"
     needs = ("turns", "permeability", "area", "length")
     keys = (
         ("turns", "a plain number"),
@@ -96,10 +85,6 @@ class CoilInductance(Asked):
         turns, area, length = (quantity(settings[key], size).waveform for key, size in SIZES.items())
         return _permeability(settings["permeability"]) * turns * turns * area / length
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return "Inductance of the coil"
-
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Each size must be readable and greater than zero."""
 
@@ -113,6 +98,3 @@ class CoilInductance(Asked):
                     yield f"'{key}': {error}"
 
         return tuple(found())
-
-
-ENTRIES = (EquivalentInductance(), EquivalentCapacitance(), CoilInductance())

@@ -66,8 +66,7 @@ class ElementValue(Asked):
 
     def text(self, problem: Problem, item: Item) -> str:
         """As on the answer sheet."""
-        if item.goal is None:
-            return ""
+        assert item.goal is not None
         asked = re.sub("^[A-Z](?![A-Z0-9(])", lambda first: first[0].lower(), item.goal.item.text)
         of = f"Value of {item.of[0]} for which the {asked} {RELATIONS[item.goal.relation]} {item.goal.text}"
         series = dict(item.settings).get("series")
@@ -94,6 +93,3 @@ def _span_text(span: Span, dimension: Dimension | None) -> str:
     assert dimension is not None
     ends = dict.fromkeys(value_text(to_float(end), dimension) for end in span)
     return " to ".join(ends)
-
-
-ENTRY = ElementValue()

@@ -23,9 +23,9 @@ from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, INITIAL, is_signal, own_signal
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
-from grader.quantities.rules import Rule
+from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, taken_at_once
-from grader.quantities.words import phrase, stretch_text, when
+from grader.quantities.words import stretch_text
 from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
 from grader.values.scalar import HALF, ONE, ZERO
 from grader.values.waveform import Waveform, constant
@@ -37,6 +37,7 @@ class EnergyDelivered(Asked):
     """The energy that sources deliver in a stretch of time; negative where they take it up."""
 
     name = "energy delivered"
+    label = "Energy delivered by {of} {lasting}"
     needs = ("of",)
     allows = ("after", "from", "until")
     measures = ENERGY
@@ -53,22 +54,16 @@ class EnergyDelivered(Asked):
         if len(parts) != 1 or len(question.item.of) != 1:
             return
         power = Signal(kind="power", of=question.item.of[0])
-        for item in question.earlier(EXPRESSION):
-            if is_signal(question.circuit, item, power) and question.index_of(item) == parts[0][0]:
-                says = f"This follows from your own power of {question.item.of[0]}."
-                step = partial(steps.delivered, start=start, end=end)
-                yield Rule(formula="-x", uses=(("x", item.id),), says=says, step=step)
-                return
+        own = (one for one in question.earlier(EXPRESSION) if is_signal(question.circuit, one, power))
+        here = (one for one in own if question.index_of(one) == parts[0][0])
+        says = f"This follows from your own power of {question.item.of[0]}."
+        yield from from_first(here, "-x", says, step=partial(steps.delivered, start=start, end=end))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Only sources deliver."""
         known = () if problem.circuit is None else problem.circuit.elements
         others = [element.name for element in known if not isinstance(element, SOURCES)]
         return tuple(f"'of': {name} is no source; energy is delivered by sources" for name in item.of if name in others)
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Energy delivered by {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
 
 
 def _from_expressions(question: Question) -> Iterator[Rule]:
@@ -103,6 +98,7 @@ class EnergyDissipated(Asked):
     """The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
 
     name = "energy dissipated"
+    label = "Energy dissipated in {of} {lasting}"
     needs = ("of",)
     allows = ("after", "from", "until")
     measures = ENERGY
@@ -129,10 +125,6 @@ class EnergyDissipated(Asked):
                         says="No source is left, so it is a fixed share of the energy that you found stored.",
                     )
                 return
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Energy dissipated in {' and '.join(item.of)} {stretch_text(problem, item, lasting=True)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Only resistors turn energy to heat."""
@@ -189,7 +181,7 @@ class EnergyShare(Asked):
         )
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
+        """What of what."""
         of, whole = " and ".join(item.of), " and ".join(whole_of(item))
         return f"Share of the energy of {whole} that {of} takes up {stretch_text(problem, item, lasting=True)}, in per cent"
 
@@ -203,6 +195,7 @@ class EnergyLost(Asked):
     """The energy that is gone at the instant of a switching: capacitors joined, or coils, by nothing that limits the impulse."""
 
     name = "energy lost"
+    label = "Energy lost at the instant of the switching{when}"
     allows = ("after",)
     measures = ENERGY
     sample = Sample(circuit="sharing", answer="3/1000")
@@ -224,10 +217,6 @@ class EnergyLost(Asked):
                     given = (("w", before), ("c", constant(total)))
                     yield Rule(formula="w-(1/2)*c*x^2", uses=(("x", item.id),), given=given, says=says)
                     return
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Energy lost at the instant of the switching{when(problem, item)}"
 
 
 def stored(question: Question, *, before: bool) -> Waveform:
@@ -257,6 +246,7 @@ class AveragePower(Asked):
     """The mean of the power that an element takes in a stretch of time."""
 
     name = "average power"
+    label = "Average of the {signal} {stretch}"
     needs = (SIGNAL, "until")
     allows = ("after", "from")
     measures = POWER
@@ -279,10 +269,6 @@ class AveragePower(Asked):
         """It is that of a power."""
         wrong = item.signal is not None and item.signal.kind != "power"
         return ('an average power is that of an element\'s power; name it, as in power = "R1"',) if wrong else ()
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Average of the {phrase(item.signal)} {stretch_text(problem, item)}"
 
 
 class ChargePassed(Asked):
@@ -316,9 +302,6 @@ class ChargePassed(Asked):
         return ('charge is passed by a current; name one, as in current = "R1"',) if wrong else ()
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        of = item.signal.of if isinstance(item.signal, Signal) else ""
-        return f"Charge that passes through {of} {stretch_text(problem, item, lasting=True)}"
-
-
-ENTRIES = (EnergyDelivered(), EnergyDissipated(), EnergyShare(), EnergyLost(), AveragePower(), ChargePassed())
+        """Through which element."""
+        assert item.signal is not None
+        return f"Charge that passes through {item.signal.of} {stretch_text(problem, item, lasting=True)}"

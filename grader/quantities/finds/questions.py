@@ -1,32 +1,37 @@
-"""Questions that no circuit decides: choices, statements, and what a person marks."""
+"""Questions that no circuit decides: choices, statements, stated values and expressions, and what a person marks."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Mapping
+
+from grader.errors import NotDefined
 from grader.problem import Item, Problem
+from grader.quantities.names import element_values, items_before
+from grader.quantities.quantities import Quantity, quantity
 from grader.quantities.question import Question
-from grader.quantities.records import CHOICE, CHOICES, PERSON, Asked, Sample
-from grader.reading.words import APART, lettered
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, VALUE, Asked, Sample
+from grader.reading.words import APART
+from grader.values.dimension import NUMBER, Dimension
+from grader.values.scalar import ONE
+from grader.values.waveform import Waveform, constant
 
 
 class Choice(Asked):
     """One of several answers to choose from; ``key`` is the right one."""
 
     name = "choice"
+    label = "Choose one: {options}"
     answers = CHOICE
     needs = ("options", "key")
     circuit = False
     key_is_answer = True
-    measures = None
     sample = Sample(item='options = ["rises", "falls"]\nkey = "falls"', answer="falls")
 
     def reference(self, question: Question) -> str:
         """The option that the key names."""
         key = question.item.key or ""
         return next(option for option in question.item.options if option.lower() == key.lower())
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Choose one: {lettered(item.options)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Two options or more, all different, the key among them."""
@@ -45,6 +50,7 @@ class Choices(Asked):
     """All answers that hold, of several; each right one earns its share, and each wrong one takes as much."""
 
     name = "choices"
+    label = "Name all that hold: {options}"
     answers = CHOICES
     needs = ("options", "key")
     circuit = False
@@ -57,10 +63,6 @@ class Choices(Asked):
         """The options that the key names, in their own order."""
         keys = _keys(question.item)
         return APART.join(option for option in question.item.options if option.lower() in keys)
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Name all that hold: {lettered(item.options)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Two options or more, all different, every key among them."""
@@ -83,6 +85,7 @@ class TrueOrFalse(Asked):
     """A statement to be judged, which the item's ``text`` states; ``key`` is ``"true"`` or ``"false"``."""
 
     name = "true or false"
+    label = "True or false?"
     answers = CHOICE
     needs = ("key",)
     circuit = False
@@ -93,10 +96,6 @@ class TrueOrFalse(Asked):
     def reference(self, question: Question) -> str:
         """The key."""
         return (question.item.key or "").lower()
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet, where the statement stands in the problem's text."""
-        return "True or false?"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """One of the two."""
@@ -109,26 +108,87 @@ class Explanation(Asked):
     """A sentence that a person marks: every answer waits on the review list, equal ones in one row."""
 
     name = "explanation"
+    label = "Explain in a sentence or two"
     answers = PERSON
     circuit = False
-    words = "Explain in a sentence or two"
     sample = Sample(answer="A person gives the points.")
 
     def reference(self, question: Question) -> str:
         """None that a program knows."""
         return "A person gives the points."
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return self.words
-
 
 class Sketch(Explanation):
     """A drawing that a person marks; in its place the student says where it is (a page, a file)."""
 
     name = "sketch"
-    words = "Sketch; write here where it is to be found"
+    label = "Sketch; write here where it is to be found"
     sample = Sample(answer="A person gives the points.")
 
 
-ENTRIES = (Choice(), Choices(), TrueOrFalse(), Explanation(), Sketch())
+def _stated(problem: Problem, item: Item, answers: Mapping[str, Waveform] | None = None) -> Quantity:
+    """The key as read: as an expression, which may turn out to be a plain value.
+
+    It may name elements and earlier items (by their ids); what it is worth is right only with the ``answers`` to these,
+    its kind and dimension without.
+    """
+    from grader.quantities.catalogue import asked  # here: the catalogue imports this file
+
+    measures: dict[str, Dimension | None] = {}
+    values: dict[str, Waveform] = {}
+    for earlier in items_before(problem, item):
+        entry = asked(earlier.find)
+        if entry.kind(problem, earlier) == VALUE:
+            measures[earlier.id], values[earlier.id] = entry.dimension(problem, earlier), constant(ONE)
+    for name, value, dimension in element_values(problem.circuit):
+        measures[name], values[name] = dimension, value
+    return quantity(item.key or "", None, values | dict(answers or {}), expects=EXPRESSION, measures=measures)
+
+
+class StatedValue(Asked):
+    """An answer that the instructor states, a value or an expression in t, for what no circuit models."""
+
+    name = "stated value"
+    label = "Answer"
+    needs = ("key",)
+    allows = ("parts",)
+    circuit = False
+    key_is_answer = True
+    sample = Sample(item='key = "2.5 kHz"', answer="2500")
+
+    def kind(self, problem: Problem, item: Item) -> str:
+        """An expression where t occurs in the key."""
+        try:
+            return VALUE if _stated(problem, item).waveform.is_constant else EXPRESSION
+        except ValueError:
+            return EXPRESSION
+
+    def dimension(self, problem: Problem, item: Item) -> Dimension:
+        """That of the key's unit."""
+        found = _stated(problem, item).dimension
+        return NUMBER if found is None else found
+
+    def reference(self, question: Question) -> Waveform:
+        """The key."""
+        answers = {item.id: question.answer_to(item) for item in _named(question)}
+        plain = {id: answer for id, answer in answers.items() if isinstance(answer, Waveform)}
+        try:
+            return _stated(question.problem, question.item, plain).waveform
+        except ValueError as error:
+            raise NotDefined(str(error)) from None
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """The key must be readable."""
+        if item.key is None:
+            return ()
+        try:
+            _stated(problem, item)
+        except ValueError as error:
+            return (f"'key': {error}",)
+        return ()
+
+
+def _named(question: Question) -> Iterator[Item]:
+    """The earlier items whose ids stand in the key."""
+    words = set(re.findall(r"\w[\w-]*", question.item.key or ""))
+    return (item for item in items_before(question.problem, question.item) if item.id in words)

@@ -1,17 +1,133 @@
-"""Circuits that repeat: the period and the share of it in which the switch has acted."""
+"""Circuits that repeat: a switch thrown whenever a capacitor's voltage or a coil's current reaches one of two levels.
+
+Lamp flashers, relays with hysteresis and comparators' oscillators are of that kind.  In the first phase the switch stands as
+before its first action, in the second as after it; in each the stored quantity runs from one level to the other.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice
+from typing import NamedTuple
 
-from grader.circuit.elements import ChangeoverSwitch, Switch
+from flint import fmpq
+
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Element, Storage, Switch
+from grader.circuit.network import instants
+from grader.circuit.response import solve
+from grader.errors import NotDefined
 from grader.problem import Item, Problem
-from grader.quantities.cycles import KEYS, LEVELS, level_faults, levels_text, phases
+from grader.quantities.crossing import first_crossing
+from grader.quantities.links import passives
+from grader.quantities.names import element_values
+from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
+from grader.quantities.words import SIGNAL_DIMENSIONS, phrase
 from grader.values.dimension import NUMBER, TIME
-from grader.values.waveform import Waveform
+from grader.values.scalar import Scalar, to_float
+from grader.values.text import value_text
+from grader.values.waveform import Waveform, number_of
+
+LEVELS = ("low", "high")
+
+KEYS = (
+    ("low", 'the level at which it begins to rise again, as "2 V" or a formula of the elements\' names'),
+    ("high", "the level at which it begins to fall again"),
+    ("by", "the switch that acts at these levels"),
+)
+
+
+class Phases(NamedTuple):
+    """How long the switch stands as before its first action, and as after it, in seconds."""
+
+    before: Waveform
+    after: Waveform
+
+
+def phases(question: Question) -> Phases:
+    """Both phases of the cycle.
+
+    Raises
+    ------
+    NotDefined
+        If a level is not reached in one of them, or the circuit holds more than the one storage element asked.
+    """
+    circuit, item = question.circuit, question.item
+    element = next((e for e in passives(circuit, question.signal) if e.stores == question.signal.kind), None)
+    stored = [one for one in circuit.elements if isinstance(one, Storage)]
+    if element is None or stored != [element]:
+        raise NotDefined(
+            "a circuit that repeats must hold one storage element, and its own voltage or current is watched"
+        )
+    low, high = levels(question.problem, item)
+    if not to_float(low) < to_float(high):
+        raise NotDefined("'low' must lie below 'high'")
+    switch = circuit.element(item.by or "")
+    spans = [_span(_held(circuit, switch, first), question, low, high) for first in (True, False)]
+    if spans[0][1] == spans[1][1]:
+        raise NotDefined(f"the {phrase(item.signal)} runs the same way in both positions of {item.by}: nothing repeats")
+    return Phases(spans[0][0], spans[1][0])
+
+
+def _held(circuit: Circuit, switch: Element, first: bool) -> Circuit:
+    """The circuit with the switch left where it stands before, or after, its first action."""
+    if isinstance(switch, Switch):
+        closed = switch.closed_before if first else switch.actions[0][1]
+        left: Element = replace(switch, closed_before=closed, actions=())
+    elif isinstance(switch, ChangeoverSwitch):
+        throw = switch.throw_before if first else switch.actions[0][1]
+        left = replace(switch, throw_before=throw, actions=())
+    else:
+        raise NotDefined(f"'by' must name the switch that acts; {switch.name} is none")
+    elements = tuple(left if one is switch else one for one in circuit.elements)
+    held = Circuit(elements=elements, ground=circuit.ground)
+    if any(time != 0 for time in instants(held)):
+        raise NotDefined("something else acts in between; let the switch alone act")
+    return held
+
+
+def _span(circuit: Circuit, question: Question, low: Scalar, high: Scalar) -> tuple[Waveform, bool]:
+    """How long the signal takes between the levels in one position, and whether it rises."""
+    for first, last in ((low, high), (high, low)):
+        started = tuple(replace(e, initial=first) if isinstance(e, Storage) else e for e in circuit.elements)
+        solved = solve(Circuit(elements=started, ground=circuit.ground))
+        waveform = solved.waveform(question.signal, len(solved.intervals) - 1)
+        try:
+            return first_crossing(waveform, last, fmpq(0), None), first is low
+        except NotDefined:
+            continue
+    raise NotDefined(f"in one position of {question.item.by} the {phrase(question.item.signal)} goes to neither level")
+
+
+def levels(problem: Problem, item: Item) -> tuple[Scalar, Scalar]:
+    """The two levels in SI base units.
+
+    Raises
+    ------
+    ValueError
+        With one sentence (without full stop) that says what is wrong.
+    """
+    assert item.signal is not None
+    named = list(element_values(problem.circuit))
+    values = {one.name: one.value for one in named}
+    measures = {one.name: one.dimension for one in named}
+    settings = dict(item.settings)
+    found = [
+        quantity(settings.get(key, ""), SIGNAL_DIMENSIONS[item.signal.kind], values, measures=measures).waveform
+        for key in LEVELS
+    ]
+    return number_of(found[0]), number_of(found[1])
+
+
+def _levels_text(problem: Problem, item: Item) -> str:
+    """Between which levels, and what acts."""
+    assert item.signal is not None
+    dimension = SIGNAL_DIMENSIONS[item.signal.kind]
+    low, high = (value_text(to_float(level), dimension) for level in levels(problem, item))
+    return f"where {item.by} acts whenever the {phrase(item.signal)} reaches {low} or {high}"
 
 
 class Period(Asked):
@@ -31,12 +147,18 @@ class Period(Asked):
         return before + after
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Period of the repeating circuit, {levels_text(problem, item)}"
+        """Between which levels."""
+        return f"Period of the repeating circuit, {_levels_text(problem, item)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Levels that can be read."""
-        return tuple(level_faults(problem, item))
+        if item.signal is None or problem.circuit is None:
+            return ()
+        try:
+            levels(problem, item)
+        except ValueError as error:
+            return (f"'low' and 'high': {error}",)
+        return ()
 
 
 class DutyCycle(Period):
@@ -55,20 +177,16 @@ class DutyCycle(Period):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own period, with the right second phase."""
-        for item in question.earlier("period"):
+        for item in islice(question.earlier(Period.name), 1):
             says = "This follows from your own period."
             yield Rule(formula="w/x", uses=(("x", item.id),), given=(("w", phases(question).after),), says=says)
-            return
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
+        """In which position of the switch."""
         switch = problem.circuit.element(item.by or "") if problem.circuit is not None else None
         stands = ""
         if isinstance(switch, Switch):
             stands = "closed" if switch.actions[0][1] else "open"
         if isinstance(switch, ChangeoverSwitch):
             stands = f"at {switch.actions[0][1]}"
-        return f"Share of the period in which {item.by} is {stands}, in per cent, {levels_text(problem, item)}"
-
-
-ENTRIES = (Period(), DutyCycle())
+        return f"Share of the period in which {item.by} is {stands}, in per cent, {_levels_text(problem, item)}"

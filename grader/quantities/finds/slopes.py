@@ -1,31 +1,76 @@
-"""Slopes of a signal at any instant, and the second derivative at the start."""
+"""Slopes of a signal, just after a switching and at any instant, and its second derivative at the start."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
 
+from grader.circuit.elements import Signal
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import from_expression
-from grader.quantities.question import Question, time_text
+from grader.quantities.composed import first_order
+from grader.quantities.links import (
+    INITIAL,
+    SLOPE,
+    from_expression,
+    is_signal,
+    other_kind,
+    own_signal,
+    passives,
+    slope_from_states,
+)
+from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
-from grader.quantities.rules import Rule
-from grader.quantities.words import phrase, signal_dimension, when
+from grader.quantities.rules import Rule, from_first
+from grader.quantities.words import signal_dimension
 from grader.values.dimension import TIME, Dimension
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, constant
 
 
-class SlopeAt(Asked):
-    """The rate of change of a signal at an instant; at a switching, just after it."""
-
-    name = "slope at"
-    needs = (SIGNAL, "at")
-    sample = Sample(circuit="relay", item='current = "L1"\nat = "50 ms"', answer="-60*exp(-1)")
+class _Slope(Asked):
+    """A derivative of a signal."""
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
         """The signal's, per second."""
         return signal_dimension(problem, item).over(TIME)
+
+
+class InitialSlope(_Slope):
+    """How fast a signal begins to change: its derivative just after a switching."""
+
+    name = SLOPE
+    label = "Initial slope: rate of change of the {signal} just after switching{when}"
+    needs = (SIGNAL,)
+    allows = ("after",)
+    sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000")
+
+    def reference(self, question: Question) -> Waveform:
+        """The derivative at 0+."""
+        return question.waveform.derivative().at(question.start)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's slope; the storage element's law (``di/dt = v/L``); the line towards the final value."""
+        says = "This follows from the slope of your own expression."
+        yield from from_expression(question, partial(steps.slope_at, time=question.start), says)
+        for element in passives(question.circuit, question.signal):
+            kind = other_kind(element)
+            if kind and own_signal(element).kind == question.signal.kind:
+                other = Signal(kind=kind, of=element.name)
+                items = (one for one in question.earlier_here(INITIAL) if is_signal(question.circuit, one, other))
+                says = f"This follows from your own initial {kind} of {element.name} by its law."
+                yield from from_first(items, "x/k", says, given={"k": constant(element.value)})
+        yield from slope_from_states(question)
+        says = "This follows from your own initial value, final value and time constant."
+        yield from first_order(question, "(xf-x0)/tau", says)
+
+
+class SlopeAt(_Slope):
+    """The rate of change of a signal at an instant; at a switching, just after it."""
+
+    name = "slope at"
+    label = "Rate of change of the {signal} at t = {at}"
+    needs = (SIGNAL, "at")
+    sample = Sample(circuit="relay", item='current = "L1"\nat = "50 ms"', answer="-60*exp(-1)")
 
     def reference(self, question: Question) -> Waveform:
         """The derivative there."""
@@ -40,23 +85,19 @@ class SlopeAt(Asked):
         says = "This follows from your own expression."
         yield from from_expression(question, partial(steps.slope_at, time=at), says, index=question.index_at(at))
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        assert item.at is not None
-        return f"Rate of change of the {phrase(item.signal)} at t = {time_text(item.at)}"
 
-
-class InitialSecondDerivative(Asked):
+class InitialSecondDerivative(_Slope):
     """The second derivative of a signal at the first instant after a switching, 0+."""
 
     name = "initial second derivative"
+    label = "Second derivative of the {signal} just after switching{when}"
     needs = (SIGNAL,)
     allows = ("after",)
     sample = Sample(circuit="relay", item='current = "L1"', answer="1200")
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
         """The signal's, per second squared."""
-        return signal_dimension(problem, item).over(TIME).over(TIME)
+        return super().dimension(problem, item).over(TIME)
 
     def reference(self, question: Question) -> Waveform:
         """At 0+."""
@@ -66,10 +107,3 @@ class InitialSecondDerivative(Asked):
         """The own expression's."""
         step = partial(steps.curvature_at, time=question.start)
         yield from from_expression(question, step, "This follows from your own expression.")
-
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Second derivative of the {phrase(item.signal)} just after switching{when(problem, item)}"
-
-
-ENTRIES = (SlopeAt(), InitialSecondDerivative())

@@ -115,6 +115,3 @@ class StoredEnergy(Asked):
                 if name in known and name not in storing
             ),
         )
-
-
-ENTRY = StoredEnergy()

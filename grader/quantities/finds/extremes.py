@@ -1,4 +1,4 @@
-"""Largest and smallest values, and when they are taken."""
+"""Largest and smallest values, how far a response goes past its final value, and when."""
 
 from __future__ import annotations
 
@@ -6,15 +6,14 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.errors import NotDefined
-from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.extremes import extreme
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.stretches import from_own_expression, pieces_of
-from grader.quantities.words import phrase, signal_dimension, stretch_text
-from grader.values.dimension import TIME
+from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
+from grader.quantities.words import signal_dimension
+from grader.values.dimension import NUMBER, TIME
 from grader.values.waveform import Waveform
 
 
@@ -22,6 +21,7 @@ class Maximum(Asked):
     """The largest value of a signal after a switching, or in a stretch of time."""
 
     name = "maximum"
+    label = "Maximum of the {signal} {stretch}"
     needs = (SIGNAL,)
     allows = ("after", "from", "until")
     dimension = staticmethod(signal_dimension)
@@ -36,15 +36,12 @@ class Maximum(Asked):
         """The own expression's."""
         yield from from_own_expression(question, partial(steps.extreme_of, way=self.way))
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"{self.name.capitalize()} of the {phrase(item.signal)} {stretch_text(problem, item)}"
-
 
 class Minimum(Maximum):
     """The smallest value of a signal after a switching, or in a stretch of time."""
 
     name = "minimum"
+    label = "Minimum of the {signal} {stretch}"
     sample = Sample(circuit="relay", item='current = "L1"\nuntil = "0.1 s"', answer="3*exp(-2)")
     way = -1
 
@@ -53,12 +50,12 @@ class TimeOfMaximum(Asked):
     """The instant at which a signal is largest, on the problem's own clock."""
 
     name = "time of maximum"
+    label = "Time t at which the {signal} is largest, {stretch}"
     needs = (SIGNAL,)
     allows = ("after", "from", "until")
     measures = TIME
     sample = Sample(circuit="damper", item='current = "C1"', answer="0.23182380450040305")
     way = 1
-    word = "largest"
 
     def reference(self, question: Question) -> Waveform:
         """The first such instant."""
@@ -71,18 +68,57 @@ class TimeOfMaximum(Asked):
         """The own expression's."""
         yield from from_own_expression(question, partial(steps.extreme_time_of, way=self.way))
 
-    def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
-        return f"Time t at which the {phrase(item.signal)} is {self.word}, {stretch_text(problem, item)}"
-
 
 class TimeOfMinimum(TimeOfMaximum):
     """The instant at which a signal is smallest, on the problem's own clock."""
 
     name = "time of minimum"
+    label = "Time t at which the {signal} is smallest, {stretch}"
     sample = Sample(circuit="damper", item='voltage = "C1"', answer="0")
     way = -1
-    word = "smallest"
 
 
-ENTRIES = (Maximum(), Minimum(), TimeOfMaximum(), TimeOfMinimum())
+class _PastFinal(Asked):
+    """Something of the excursion past the final value."""
+
+    measured: steps.Measure
+    needs = (SIGNAL,)
+    allows = ("after",)
+
+    def reference(self, question: Question) -> Waveform:
+        """From the turning points."""
+        return self.measured(pieces_of(question), *ends_of(question))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's."""
+        yield from from_own_expression(question, partial(steps.measured_on, measure=self.measured))
+
+
+class Overshoot(_PastFinal):
+    """How far a signal goes past its final value, counted away from the initial one."""
+
+    name = "overshoot"
+    label = "Overshoot (largest excursion past the final value) of the {signal}{after}"
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.47390112421077502")
+    measured = staticmethod(steps.overshoot)
+
+
+class PercentOvershoot(_PastFinal):
+    """The overshoot as a share of the whole change, from the initial to the final value."""
+
+    name = "percent overshoot"
+    label = "Overshoot in per cent of the whole change of the {signal}{after}"
+    measures = NUMBER
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.094780224842154995")
+    measured = staticmethod(steps.overshoot_share)
+
+
+class PeakTime(_PastFinal):
+    """The instant at which a signal is farthest past its final value, on the problem's own clock."""
+
+    name = "peak time"
+    label = "Peak time: t at which the {signal} overshoots most{after}"
+    measures = TIME
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.78539816339744828")
+    measured = staticmethod(steps.peak_time)

@@ -1,0 +1,278 @@
+"""What the characteristic polynomial says: its roots, its differential equation; of second order damping and natural frequencies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+
+from grader.circuit.elements import Capacitor, Inductor
+from grader.errors import NotDefined
+from grader.problem import Item
+from grader.quantities import steps
+from grader.quantities.composed import from_roots, from_values
+from grader.quantities.equations import (
+    POLYNOMIAL,
+    alpha_of,
+    characteristic_polynomial,
+    differential_equation,
+    equation_text,
+    from_polynomial,
+    omega0_of,
+    polynomial_rules,
+    roots_of,
+    with_final,
+)
+from grader.quantities.links import ALPHA, FINAL, OMEGA0, OMEGA_D, SEEN, TAU, ZETA
+from grader.quantities.links import ROOTS as ROOTS_ASKED
+from grader.quantities.question import Question
+from grader.quantities.records import CHOICE, EQUATION, ROOTS, SIGNAL, Asked, Sample
+from grader.quantities.rules import Roots, Rule, from_first
+from grader.quantities.second_order import characteristic, listed, of_second_order, second_order
+from grader.quantities.words import symbol
+from grader.values.comparison import close
+from grader.values.dimension import NUMBER, RATE
+from grader.values.functions import pi
+from grader.values.scalar import HALF, is_symbolic, to_float
+from grader.values.waveform import Waveform, constant
+
+_BY_DAMPING_AND_FREQUENCY = "This follows from your own damping coefficient and undamped natural frequency."
+_BY_RATIO = "This follows from your own damping ratio."
+_BY_RESISTANCE = "This follows from the resistance that you found."
+
+
+class _OfSecondOrder(Asked):
+    """A number of the polynomial ``s² + 2αs + ω0²``: the field of `Characteristic` that ``field`` names."""
+
+    field: str
+    allows = ("after",)
+    measures = NUMBER
+
+    def reference(self, question: Question) -> Waveform:
+        """By the circuit's characteristic polynomial."""
+        return of_second_order(question, self.field)
+
+
+class DampingCoefficient(_OfSecondOrder):
+    """The damping coefficient α of a response of second order, from ``s² + 2αs + ω0²``."""
+
+    name = "damping coefficient"
+    called = ("alpha",)
+    label = "Damping coefficient α{after}"
+    field = "alpha"
+    measures = RATE
+    sample = Sample(circuit="damper", answer="3")
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own roots or polynomial; ζ and ω0; the resistance that the inductor or the capacitor sees."""
+        yield from from_roots(question, "-(s1+s2)/2", steps.alpha_of_roots)
+        yield from from_polynomial(question, alpha_of)
+        for item in islice(question.earlier_here(ZETA), 1):
+            yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": OMEGA0}, uses=(("zeta", item.id),))
+        for item in question.earlier_here(SEEN):
+            for element in question.circuit.elements:
+                if isinstance(element, Inductor) and item.by in (None, element.name):
+                    given = (("L", constant(element.value)),)
+                    yield Rule(formula="R/(2*L)", uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
+                if isinstance(element, Capacitor) and item.by in (None, element.name):
+                    given = (("C", constant(element.value)),)
+                    yield Rule(formula="1/(2*R*C)", uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
+
+
+class UndampedNaturalFrequency(_OfSecondOrder):
+    """The undamped natural frequency ω0 of a response of second order, from ``s² + 2αs + ω0²``."""
+
+    name = "undamped natural frequency"
+    called = ("omega_0", "w_0")
+    label = "Undamped natural frequency ω0{after}"
+    field = "omega0"
+    measures = RATE
+    unit = "rad/s"
+    sample = Sample(circuit="damper", answer="5")
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own roots or polynomial."""
+        yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
+        yield from from_polynomial(question, omega0_of)
+
+
+class DampedNaturalFrequency(_OfSecondOrder):
+    """The damped natural frequency ωd of an underdamped response, ``sqrt(ω0² − α²)``."""
+
+    name = "damped natural frequency"
+    called = ("omega_d", "w_d")
+    label = "Damped natural frequency ωd{after}"
+    field = "omega_d"
+    measures = RATE
+    unit = "rad/s"
+    sample = Sample(circuit="damper", answer="4")
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; the own roots."""
+        needs = {"alpha": ALPHA, "w0": OMEGA0}
+        yield from from_values(question, "sqrt(w0^2-alpha^2)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
+        yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
+
+
+class DampingRatio(_OfSecondOrder):
+    """The damping ratio ζ of a response of second order, α over ω0."""
+
+    name = "damping ratio"
+    called = ("zeta",)
+    label = "Damping ratio ζ{after}"
+    field = "zeta"
+    sample = Sample(circuit="damper", answer="3/5")
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; the own roots."""
+        needs = {"alpha": ALPHA, "w0": OMEGA0}
+        yield from from_values(question, "alpha/w0", _BY_DAMPING_AND_FREQUENCY, needs=needs)
+        yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", steps.zeta_of_roots)
+
+
+class DampingType(Asked):
+    """Whether a response of second order is overdamped, critically damped, underdamped or undamped."""
+
+    name = "damping type"
+    label = "Type of damping (overdamped, critically damped or underdamped){after}"
+    answers = CHOICE
+    allows = ("after",)
+    sample = Sample(circuit="damper", answer="underdamped")
+
+    def reference(self, question: Question) -> str:
+        """By α against ω0."""
+        damping: str | None = second_order(question).damping
+        if damping is None:
+            raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
+        return damping
+
+    def others(self, question: Question) -> tuple[str, ...]:
+        """Critically damped, where rounded parts leave α and ω0 equal within the tolerance, as ζ is then 1 within it."""
+        zeta = second_order(question).zeta
+        if zeta is None or is_symbolic(zeta) or self.reference(question) == steps.CRITICAL:
+            return ()
+        return (steps.CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; ζ; the own roots."""
+        says, needs = _BY_DAMPING_AND_FREQUENCY, {"alpha": ALPHA, "omega0": OMEGA0}
+        yield from from_values(question, "alpha against omega0", says, needs=needs, step=steps.type_from)
+        ratios = question.earlier_here(ZETA)
+        yield from from_first(ratios, "zeta against 1", _BY_RATIO, name="zeta", step=steps.type_from)
+        yield from from_roots(question, "s1 against s2", steps.type_from)
+
+
+class QualityFactor(_OfSecondOrder):
+    """The quality factor of a response of second order: ω0/(2α)."""
+
+    name = "quality factor"
+    called = ("Q",)
+    label = "Quality factor Q{after}"
+    sample = Sample(circuit="damper", answer="5/6")
+
+    def reference(self, question: Question) -> Waveform:
+        """From α and ω0."""
+        alpha, omega0 = of_second_order(question, "alpha"), of_second_order(question, "omega0")
+        if not alpha.terms:
+            raise NotDefined("the response is undamped, so its quality factor is infinite")
+        return (omega0 / alpha).scaled(HALF)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0; ζ."""
+        needs = {"alpha": ALPHA, "omega0": OMEGA0}
+        yield from from_values(question, "omega0/(2*alpha)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
+        yield from from_first(question.earlier_here(ZETA), "1/(2*zeta)", _BY_RATIO, name="zeta")
+
+
+class LogarithmicDecrement(_OfSecondOrder):
+    """The logarithm of the ratio of two successive peaks of one side of an underdamped response: 2πα/ωd."""
+
+    name = "logarithmic decrement"
+    label = "Logarithmic decrement Λ (of two peaks a period apart){after}"
+    sample = Sample(circuit="damper", answer="4.7123889803846897")
+
+    def reference(self, question: Question) -> Waveform:
+        """From α and ωd."""
+        alpha, omega_d = of_second_order(question, "alpha"), of_second_order(question, "omega_d")
+        return (pi() + pi()) * alpha / omega_d
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own α and ωd."""
+        says = "This follows from your own damping coefficient and damped natural frequency."
+        yield from from_values(question, "2*pi*alpha/omega_d", says, needs={"alpha": ALPHA, "omega_d": OMEGA_D})
+
+
+class CharacteristicRoots(Asked):
+    """The roots of the characteristic equation of an interval."""
+
+    name = ROOTS_ASKED
+    label = "Roots of the characteristic equation{after}"
+    answers = ROOTS
+    allows = ("after",)
+    measures = RATE
+    sample = Sample(circuit="damper", answer="-3 + 4*I, -3 - 4*I")
+
+    def reference(self, question: Question) -> Roots:
+        """Every root as often as it occurs, conjugate pairs together."""
+        roots = listed(characteristic(question).roots)
+        if not roots:
+            raise NotDefined("there is no storage element whose response could have a root")
+        return roots
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """α and ω0, or α and ωd; of first order, the time constant; the characteristic polynomial."""
+        says = "This follows from your own damping coefficient and natural frequency."
+        formula = "-alpha±sqrt(alpha^2-omega0^2)"
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
+        formula = "-alpha±j*omega_d"
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=steps.pair_of)
+        says = "This follows from your own time constant."
+        yield from from_first(question.earlier_here(TAU), "-1/tau", says, name="tau", step=steps.root_of_tau)
+        yield from from_polynomial(question, roots_of)
+
+
+class CharacteristicPolynomial(Asked):
+    """The characteristic polynomial in s; an equation, a polynomial or its coefficients, whatever the common factor."""
+
+    name = POLYNOMIAL
+    label = "Characteristic equation in s{after}"
+    answers = EQUATION
+    allows = ("after",)
+    sample = Sample(circuit="damper", answer="1*t**2 + 6*t + 25")
+
+    def reference(self, question: Question) -> Waveform:
+        """With 1 before the highest power; t stands for s."""
+        return characteristic_polynomial(question)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """Roots, α and ω0, or the time constant."""
+        yield from polynomial_rules(question)
+
+    def written(self, item: Item, answer: Waveform) -> str:
+        """As an equation in s."""
+        return equation_text(answer)
+
+
+class DifferentialEquation(Asked):
+    """The differential equation of a signal, sources constant; its terms in any order, whatever the common factor."""
+
+    name = "differential equation"
+    label = "Differential equation of the {signal}{after}"
+    answers = EQUATION
+    needs = (SIGNAL,)
+    allows = ("after",)
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="1*t**3 + 6*t**2 + 25*t - 125")
+
+    def reference(self, question: Question) -> Waveform:
+        """All on one side, with 1 before the highest derivative; the n-th derivative stands as ``t^(n+1)``."""
+        return differential_equation(question)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The characteristic polynomial with the final value."""
+        says = "This follows from your own characteristic polynomial and final value."
+        yield from from_values(
+            question, "p(d/dt)*x = p(0)*xf", says, needs={"p": POLYNOMIAL, "xf": FINAL}, step=with_final
+        )
+
+    def written(self, item: Item, answer: Waveform) -> str:
+        """As an equation, in SI base units."""
+        return equation_text(answer, symbol(item.signal))

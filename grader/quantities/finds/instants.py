@@ -1,0 +1,150 @@
+"""The value of a signal at an instant: just before and just after a switching, in the end, and at any other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+
+from grader.problem import Item
+from grader.quantities import steps
+from grader.quantities.composed import FIRST_ORDER, FIRST_ORDER_RESPONSE, first_order_law, from_values
+from grader.quantities.links import (
+    FINAL,
+    INITIAL,
+    JUST_BEFORE,
+    VALUE_AT,
+    at_instant,
+    from_dc,
+    from_expression,
+    from_kindred,
+    from_law,
+    from_states,
+    is_own_quantity,
+)
+from grader.quantities.question import Question
+from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule, from_first
+from grader.quantities.words import at_zero, instants, signal_dimension
+from grader.values.waveform import Waveform
+
+
+class ValueJustBeforeSwitching(Asked):
+    """The value of a signal at the last instant before a switching: the dc steady state before the first one."""
+
+    name = JUST_BEFORE
+    label = "{Signal} just before switching{when}"
+    needs = (SIGNAL,)
+    allows = ("after",)
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="relay", item='current = "L1"', answer="3")
+
+    def reference(self, question: Question) -> Waveform:
+        """The limit from the left."""
+        value: Waveform = question.solved.just_before(question.signal, question.index)
+        return value
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """An element's law; before a later switching, the own expression of the interval that ends there."""
+        yield from from_law(question, JUST_BEFORE)
+        if question.index > 1:
+            yield from at_instant(question, question.start, index=question.index - 1)
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """``i(0-)``, where the first switching is meant."""
+        return instants(item, "0-") if item.after is None else ()
+
+
+class InitialValue(Asked):
+    """The value of a signal at the first instant after a switching, 0+."""
+
+    name = INITIAL
+    label = "Initial value: {signal} just after switching{when}"
+    needs = (SIGNAL,)
+    allows = ("after",)
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="charging", item='current = "C1"', answer="1/100")
+
+    def reference(self, question: Question) -> Waveform:
+        """The limit from the right."""
+        value: Waveform = question.solved.just_after(question.signal, question.index)
+        return value
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """Continuity of what cannot jump, an element's law, Kirchhoff's laws with the states held, the own expression."""
+        continuous = is_own_quantity(question.circuit, question.signal)
+        if continuous:
+            says = "It cannot jump, so your own value just before counts."
+            yield from from_first(question.same_here(JUST_BEFORE), "x0", says, name="x0")
+        yield from from_law(question, INITIAL)
+        yield from from_states(question, INITIAL, JUST_BEFORE)
+        yield from from_kindred(question, INITIAL)
+        yield from at_instant(question, question.start)
+        if question.index > 1 and continuous:
+            yield from at_instant(question, question.start, index=question.index - 1)
+        yield from first_order_law(question)
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant."""
+        return (*instants(item, "0+", "0"), *at_zero(item)) if item.after is None else ()
+
+
+class FinalValue(Asked):
+    """What a signal tends to in the interval meant, as if nothing acted any more."""
+
+    name = FINAL
+    label = "Final value: {signal} {in the end}"
+    needs = (SIGNAL,)
+    allows = ("after",)
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="charging", item='voltage = "C1"', answer="10")
+
+    def reference(self, question: Question) -> Waveform:
+        """The limit for t without bound."""
+        value: Waveform = question.solved.final(question.signal, question.index)
+        return value
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """An element's law, Kirchhoff's laws with the final states, the own expression."""
+        yield from from_law(question, FINAL)
+        yield from from_states(question, FINAL)
+        yield from from_kindred(question, FINAL)
+        yield from from_dc(question)
+        yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """``i(inf)``."""
+        return instants(item, "inf")
+
+
+class ValueAt(Asked):
+    """The value of a signal at an instant; at a switching, just after it."""
+
+    name = VALUE_AT
+    label = "{Signal} at t = {at}"
+    needs = (SIGNAL, "at")
+    dimension = staticmethod(signal_dimension)
+    sample = Sample(circuit="charging", item='voltage = "C1"\nat = "2 ms"', answer="-10*exp(-1) + 10")
+
+    def reference(self, question: Question) -> Waveform:
+        """The response at that instant."""
+        assert question.item.at is not None
+        waveform: Waveform = question.solved.waveform(question.signal, question.index_at(question.item.at))
+        return waveform.at(question.item.at)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression at that instant; an element's law; initial value, final value and time constant."""
+        at = question.item.at
+        assert at is not None
+        index = question.index_at(at)
+        if index == 0:
+            return
+        yield from at_instant(question, at, index=index)
+        yield from from_law(question, VALUE_AT)
+        yield from from_states(question, VALUE_AT)
+        yield from from_kindred(question, VALUE_AT)
+        opened = question.solved.intervals[index].start
+        says = "This follows from your own initial value, final value and time constant."
+        step = partial(steps.first_order_at, start=opened, time=at)
+        here = replace(question, item=replace(question.item, after=opened))
+        yield from from_values(here, FIRST_ORDER_RESPONSE, says, needs=FIRST_ORDER, step=step)

@@ -1,0 +1,167 @@
+"""Answers in the s-domain: transforms, transfer functions with their poles and zeros, and the impulse response behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import partial
+
+from grader.circuit.characteristic import characteristic
+from grader.circuit.laplace import transfer_function
+from grader.circuit.transformed import signal_transform
+from grader.errors import NotDefined
+from grader.problem import Item, Problem
+from grader.quantities.question import Question
+from grader.quantities.records import EXPRESSION, ROOTS, SIGNAL, TRANSFORM, Asked, Sample
+from grader.quantities.rules import Answer, Roots, Rule, from_first
+from grader.quantities.s_domain import (
+    FUNCTION,
+    IMPULSE_RESPONSE,
+    InSDomain,
+    from_law_in_s,
+    from_own_expression,
+    from_own_system,
+    in_s,
+    inverted,
+    source_faults,
+    transformed,
+    with_impulse,
+)
+from grader.quantities.second_order import listed
+from grader.quantities.words import after_switching, phrase, signal_dimension
+from grader.values.dimension import RATE, TIME, Dimension
+from grader.values.laplace import DELTA, IMPULSE, fraction
+from grader.values.waveform import Waveform, constant
+
+
+class Transform(InSDomain):
+    """The Laplace transform of a signal (t counted from 0-), what the storage elements hold at 0- included."""
+
+    name = TRANSFORM
+    label = "Laplace transform {symbol}(s) of the {signal}, as a quotient of polynomials in s"
+    needs = (SIGNAL,)
+    allows = ("parts",)
+    sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000/(s**2 + 500*s)")
+
+    def reference(self, question: Question) -> Waveform:
+        """The circuit solved in the s-domain."""
+        return signal_transform(question.solved, question.signal)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression, transformed; the element's law; the own impulse response or transfer function."""
+        yield from from_own_expression(question)
+        yield from from_law_in_s(question)
+        yield from from_own_system(question, in_s)
+
+
+class TransferFunction(InSDomain):
+    """The transfer function from a source (``of``) to a signal: other sources at zero, nothing held."""
+
+    name = FUNCTION
+    label = "Transfer function H(s) from {source} to the {signal}, as a quotient of polynomials in s{after}"
+    needs = (SIGNAL, "of")
+    allows = ("after", "parts")
+    faults = staticmethod(source_faults)
+    sample = Sample(circuit="damper", item='voltage = "C1"\nof = "Vs"', answer="25/(s**2 + 6*s + 25)")
+
+    def reference(self, question: Question) -> Waveform:
+        """The signal's transform where the source's is one."""
+        return transfer_function(question.circuit, question.index, question.item.of[0], question.signal)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own impulse response, transformed."""
+        says = "This follows from your own impulse response, transformed."
+        yield from from_first(_same_source(question, IMPULSE_RESPONSE), "L{x}", says, step=transformed)
+
+
+class ImpulseResponse(Asked):
+    """The impulse response from a source (``of``) to a signal, as an expression in t that may hold δ(t): nothing held before."""
+
+    name = IMPULSE_RESPONSE
+    label = "Impulse response h(t) from {source} to the {signal}, with δ(t) where it holds an impulse"
+    answers = EXPRESSION
+    needs = (SIGNAL, "of")
+    allows = ("parts",)
+    letters = ((IMPULSE, None, constant(DELTA)),)
+    unit_free = True
+    faults = staticmethod(source_faults)
+    sample = Sample(circuit="charging", item='voltage = "R1"\nof = "Vs"', answer="-500*exp(-500*t) + delta")
+
+    def dimension(self, problem: Problem, item: Item) -> Dimension | None:
+        """That of the signal for each volt second or ampere second of the source."""
+        source = None if problem.circuit is None else problem.circuit.element(item.of[0])
+        return signal_dimension(problem, item).over(getattr(source, "dimension", TIME).times(TIME))
+
+    def reference(self, question: Question) -> Waveform:
+        """The transfer function, inverted."""
+        of = question.item.of[0]
+        return with_impulse(transfer_function(question.circuit, question.index, of, question.signal).number)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own transfer function, inverted."""
+        says = "This follows from your own transfer function, inverted."
+        yield from from_first(_same_source(question, FUNCTION), "x", says, step=inverted)
+
+
+class Poles(Asked):
+    """The poles of the transfer function from a source (``of``) to a signal; without ``of``, of the signal's transform."""
+
+    name = "poles"
+    answers = ROOTS
+    needs = (SIGNAL,)
+    allows = ("of", "after")
+    measures = RATE
+    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0, -3 + 4*I, -3 - 4*I")
+
+    def reference(self, question: Question) -> Roots:
+        """The roots of the denominator in lowest terms."""
+        return roots_of({"x": question.answer_to(replace(question.item, find=_whole(question.item)))}, side=self.name)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own function of s."""
+        whole = _whole(question.item)
+        step = partial(roots_of, side=self.name)
+        yield from from_first(_same_source(question, whole), "x", f"This follows from your own {whole}.", step=step)
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """With ``of``, one independent source."""
+        if item.after is not None and not item.of:
+            return (
+                "'after' means nothing for a transform, which counts from t = 0; name the source with 'of', or leave it out",
+            )
+        return source_faults(problem, item) if item.of else ()
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """Of which function of s."""
+        signal = phrase(item.signal)
+        of = f"transfer function from {item.of[0]} to the {signal}" if item.of else f"Laplace transform of the {signal}"
+        return f"{self.name.capitalize()} of the {of}, all of them{after_switching(problem, item) if item.of else ''}"
+
+
+class Zeros(Poles):
+    """The zeros of the transfer function from a source (``of``) to a signal; without ``of``, of the signal's transform."""
+
+    name = "zeros"
+    sample = Sample(circuit="damper", item='voltage = "L1"\nof = "Vs"', answer="0, 0")
+
+
+def _same_source(question: Question, find: str) -> Iterator[Item]:
+    """The earlier items about the same signal and the same source."""
+    return (item for item in question.same_here(find) if item.of == question.item.of)
+
+
+def _whole(item: Item) -> str:
+    """The find whose answer has these poles and zeros."""
+    return FUNCTION if item.of else TRANSFORM
+
+
+def roots_of(named: Mapping[str, Answer], *, side: str) -> Roots:
+    """The zeros or the poles of the function of s ``x``."""
+    x = named["x"]
+    if not isinstance(x, Waveform) or not x.is_number:
+        raise NotDefined("a quotient of polynomials in s is needed")
+    found = fraction(x.number)
+    polynomial = found.bottom if side == Poles.name else found.top
+    if len(polynomial) < 2:
+        raise NotDefined(f"it has no finite {side}")
+    return listed(characteristic(tuple(value / polynomial[-1] for value in polynomial)).roots)

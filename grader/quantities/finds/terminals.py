@@ -1,0 +1,152 @@
+"""What a circuit is, seen from two terminals: at rest its voltage, current and resistance, in s its impedance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.circuit.elements import Capacitor, Inductor
+from grader.circuit.laplace import impedance
+from grader.circuit.network import instant_of
+from grader.circuit.ports import open_circuit_voltage, short_circuit_current
+from grader.circuit.resistance import resistance_between, resistance_seen
+from grader.problem import Item, Problem
+from grader.quantities.links import SEEN, TAU
+from grader.quantities.question import Question
+from grader.quantities.records import Asked, Sample
+from grader.quantities.rules import Rule
+from grader.quantities.s_domain import InSDomain
+from grader.quantities.words import after_switching
+from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
+from grader.values.waveform import Waveform, constant
+
+OPEN, SHORT, BETWEEN = "open-circuit voltage", "short-circuit current", "resistance between"
+
+
+def _terminals_missing(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - as a method of `Asked`
+    """Exactly one of a node pair and an element."""
+    if (item.between is None) == (item.by is None):
+        return ('name the terminals: between = ["a", "b"], or by = "C1" for those of an element; one of the two',)
+    return ()
+
+
+def _by_ohms_law(question: Question, formula: str, **finds: tuple[str, ...]) -> Iterator[Rule]:
+    """One of voltage, current and resistance from the other two, where they were asked of the same terminals."""
+    items = {name: next(_here(question, some), None) for name, some in finds.items()}
+    uses = tuple((name, item.id) for name, item in items.items() if item is not None)
+    if len(uses) == len(finds):
+        says = "By Ohm's law this follows from your own values at these terminals."
+        yield Rule(formula=formula, uses=uses, says=says)
+
+
+def _here(question: Question, finds: tuple[str, ...]) -> Iterator[Item]:
+    """The earlier items at the same terminals, as far as they name them: find by find, nearest first."""
+    for find in finds:
+        for item in question.earlier_here(find):
+            if item.between == question.item.between and item.by in (question.item.by, None):
+                yield item
+
+
+class OpenCircuitVoltage(Asked):
+    """The open-circuit (Thévenin) voltage between two nodes, or at an element's terminals with the element taken out."""
+
+    name = OPEN
+    label = "Open-circuit (Thévenin) voltage {terminals}"
+    called = ("V_th", "V_oc", "V_T")
+    allows = ("after", "between", "by")
+    measures = VOLTAGE
+    faults = staticmethod(_terminals_missing)
+    sample = Sample(circuit="charging", item='by = "C1"', answer="10")
+
+    def reference(self, question: Question) -> Waveform:
+        """At rest, storage elements in their dc roles."""
+        return open_circuit_voltage(question.circuit, question.index, question.item.between, question.item.by)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own short-circuit current and resistance."""
+        yield from _by_ohms_law(question, "i*R", i=(SHORT,), R=(BETWEEN, SEEN))
+
+
+class ShortCircuitCurrent(Asked):
+    """The short-circuit (Norton) current from one node to another, or through an element's place with a wire in it."""
+
+    name = SHORT
+    label = "Short-circuit (Norton) current {terminals}"
+    called = ("I_sc", "I_N")
+    allows = ("after", "between", "by")
+    measures = CURRENT
+    faults = staticmethod(_terminals_missing)
+    sample = Sample(circuit="charging", item='by = "C1"', answer="1/100")
+
+    def reference(self, question: Question) -> Waveform:
+        """At rest, the other storage elements in their dc roles."""
+        return short_circuit_current(question.circuit, question.index, question.item.between, question.item.by)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own open-circuit voltage and resistance."""
+        yield from _by_ohms_law(question, "v/R", v=(OPEN,), R=(BETWEEN, SEEN))
+
+
+class ResistanceBetween(Asked):
+    """The resistance between two nodes, all independent sources set to zero."""
+
+    name = BETWEEN
+    label = "Resistance {terminals}"
+    called = ("R_th", "R_eq", "R_T")
+    needs = ("between",)
+    allows = ("after",)
+    measures = RESISTANCE
+    sample = Sample(circuit="charging", item='between = ["c", "g"]', answer="1000")
+
+    def reference(self, question: Question) -> Waveform:
+        """With storage elements in their dc roles."""
+        assert question.item.between is not None
+        when = instant_of(question.circuit, question.index)
+        return constant(resistance_between(question.circuit, question.item.between, when))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own open-circuit voltage and short-circuit current."""
+        yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
+
+
+class ResistanceSeen(Asked):
+    """The Thévenin resistance that the storage element looks into, all independent sources set to zero."""
+
+    name = SEEN
+    called = ("R_th", "R_eq", "R_T")
+    allows = ("after", "by")
+    measures = RESISTANCE
+    sample = Sample(circuit="relay", answer="10")
+
+    def reference(self, question: Question) -> Waveform:
+        """At the storage element's terminals, in the interval meant."""
+        return constant(resistance_seen(question.circuit, question.index, question.item.by))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own open-circuit voltage and short-circuit current; the own time constant."""
+        yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
+        says = "This follows from your own time constant."
+        for item in question.earlier_here(TAU):
+            for element in question.circuit.elements:
+                if isinstance(element, Inductor | Capacitor):
+                    formula = "k/tau" if isinstance(element, Inductor) else "tau/k"
+                    given = (("k", constant(element.value)),)
+                    yield Rule(formula=formula, uses=(("tau", item.id),), given=given, says=says)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """By which element."""
+        who = item.by or "the storage element"
+        return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
+
+
+class Impedance(InSDomain):
+    """The impedance between two nodes, or at an element's terminals, as a function of s: sources at zero, nothing held."""
+
+    name = "impedance"
+    label = "Impedance Z(s) {terminals}, as a quotient of polynomials in s"
+    allows = ("after", "between", "by", "parts")
+    faults = staticmethod(_terminals_missing)
+    sample = Sample(circuit="damper", item='by = "Vs"', answer="(s**2 + 6*s + 25)/s")
+
+    def reference(self, question: Question) -> Waveform:
+        """The voltage that a current of one ampere meets in the s-domain."""
+        return impedance(question.circuit, question.index, question.item.between, question.item.by)

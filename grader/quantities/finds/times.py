@@ -1,0 +1,255 @@
+"""When and how fast: the time constant and the half-life, levels reached, settling and rise times."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import partial
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, Inductor
+from grader.circuit.resistance import time_constant
+from grader.problem import Item, Problem
+from grader.quantities import steps
+from grader.quantities.composed import FIRST_ORDER, from_values
+from grader.quantities.crossing import FALLING, RISING, crossing
+from grader.quantities.links import EXPRESSION, SEEN, TAU, from_expression
+from grader.quantities.question import Question
+from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.rules import Rule, from_first
+from grader.quantities.shares import is_share, share_of
+from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
+from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
+from grader.values.dimension import TIME
+from grader.values.functions import log
+from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
+from grader.values.text import value_text
+from grader.values.waveform import Waveform, constant
+
+
+class TimeConstant(Asked):
+    """The time constant of a response of first order: L over, or C times, the resistance seen."""
+
+    name = TAU
+    called = ("tau",)
+    label = "Time constant τ{after}"
+    allows = ("after", "by")
+    measures = TIME
+    sample = Sample(circuit="relay", answer="1/20")
+
+    def reference(self, question: Question) -> Waveform:
+        """One over the decay rate."""
+        return constant(time_constant(question.circuit, question.index, question.item.by))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The resistance seen, with the storage element's value or the own combined one; the only rate of an own expression."""
+        for item in question.earlier_here(EXPRESSION):
+            says = "This follows from the decay in your own expression."
+            yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
+        says = "This follows from the resistance that you found the storage element to see."
+        for item in question.earlier_here(SEEN):
+            if item.by != question.item.by and question.item.by is not None and item.by is not None:
+                continue
+            seen = (("R", item.id),)
+            for combined, formula, symbol in (
+                ("equivalent inductance", "L/R", "L"),
+                ("equivalent capacitance", "R*C", "C"),
+            ):
+                for other in question.earlier(combined):
+                    yield Rule(formula=formula, uses=(*seen, (symbol, other.id)), says=says)
+                    break
+            for element in question.circuit.elements:
+                if element.name not in (item.by, question.item.by) and (item.by or question.item.by):
+                    continue
+                if isinstance(element, Inductor):
+                    yield Rule(formula="L/R", uses=seen, given=(("L", constant(element.value)),), says=says)
+                if isinstance(element, Capacitor):
+                    yield Rule(formula="R*C", uses=seen, given=(("C", constant(element.value)),), says=says)
+            return
+
+
+class HalfLife(Asked):
+    """The time in which a natural response of first order falls to half: τ ln 2."""
+
+    name = "half life"
+    label = "Half-life of the natural response{after}"
+    allows = ("after", "by")
+    measures = TIME
+    sample = Sample(circuit="relay", answer="0.034657359027997263")
+
+    def reference(self, question: Question) -> Waveform:
+        """From the time constant."""
+        return constant(time_constant(question.circuit, question.index, question.item.by)) * log(constant(fmpq(2)))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own time constant."""
+        says = "This follows from your own time constant."
+        yield from from_first(question.earlier_here(TAU), "tau*ln(2)", says, name="tau")
+
+
+def _level(question: Question) -> Scalar:
+    """The level as stated, or that share of the way from the initial to the final value."""
+    item = question.item
+    if item.level_share is None:
+        assert item.level is not None
+        return item.level
+    return steps.level_of_share(*ends_of(question), item.level_share)
+
+
+def _counted(item: Item) -> tuple[int, str]:
+    """Which crossing is meant, and whether only rising or falling ones count."""
+    settings = dict(item.settings)
+    return int(settings.get("crossing", "1")), settings.get("direction", "")
+
+
+class TimeToReach(Asked):
+    """The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
+
+    name = "time to reach"
+    needs = (SIGNAL, "level")
+    allows = ("after", "from", "until", "crossing", "direction")
+    keys = (
+        ("crossing", "which meeting with the level counts, a whole number from 1 to 99; the first unless given"),
+        ("direction", f'"{RISING}" or "{FALLING}": only such crossings count; both unless given'),
+    )
+    measures = TIME
+    sample = Sample(circuit="relay", item='current = "L1"\nlevel = "1.5 A"', answer="0.034657359027997263")
+
+    def reference(self, question: Question) -> Waveform:
+        """The crossing in the interval meant, or in the stretch of time given, over actions too."""
+        number, direction = _counted(question.item)
+        return crossing(pieces_of(question), _level(question), number=number, direction=direction)
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's first crossing; initial value, final value and time constant."""
+        level, share = _level(question), question.item.level_share
+        number, direction = _counted(question.item)
+        start, end = question.stretch()
+        if len(list(question.parts_of(start, end))) > 1:
+            return
+        how = {"start": start, "end": end, "number": number, "direction": direction}
+        step = (
+            partial(steps.reaches, level=level, **how) if share is None else partial(steps.changes, share=share, **how)
+        )
+        yield from from_expression(question, step, "This follows from your own expression.")
+        yield from from_values(
+            question,
+            "t1+tau*ln((x0-xf)/(x2-xf))",
+            "This follows from your own initial value, final value and time constant.",
+            needs=FIRST_ORDER,
+            given={"t1": constant(question.start), "x2": constant(level)},
+        )
+        if share is not None and number == 1 and not direction:
+            formula = "t1+tau*ln(1/(1-k))"
+            given = {"t1": constant(question.start), "k": constant(share)}
+            says = "This follows from your own time constant."
+            yield from from_values(question, formula, says, needs={"tau": TAU}, given=given)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """With the level, which crossing of it counts, and in what time."""
+        if item.level_share is not None:
+            level = f"{to_float(item.level_share * 100):g} % of its whole change"
+        else:
+            assert item.level is not None
+            assert item.signal is not None
+            dimension = SIGNAL_DIMENSIONS[item.signal.kind]
+            level = (
+                scalar_text(item.level) if is_symbolic(item.level) else value_text(to_float(item.level), dimension, 6)
+            )
+        number, direction = _counted(item)
+        often = "" if number == 1 else f" for the {ordinal(str(number))} time"
+        bounded = item.start is not None or item.until is not None
+        where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
+        return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction},' if direction else ''}{often}{where}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """A count from 1 to 99; a direction of two."""
+        settings = dict(item.settings)
+        found = []
+        if not re.fullmatch(r"[1-9][0-9]?", settings.get("crossing", "1")):
+            found.append(
+                f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{settings['crossing']}'"
+            )
+        if settings.get("direction", RISING) not in (RISING, FALLING):
+            found.append(f"'direction' must be '{RISING}' or '{FALLING}', not '{settings['direction']}'")
+        return tuple(found)
+
+
+class SettlingTime(Asked):
+    """How long a signal takes to stay within a band about its final value."""
+
+    name = "settling time"
+    label = "Settling time from the switching{when} on: the {signal} stays within {band} of its whole change about the final value"
+    needs = (SIGNAL, "band")
+    allows = ("after",)
+    keys = (("band", 'share of the whole change, as "2 %": half the width of the band about the final value'),)
+    measures = TIME
+    sample = Sample(circuit="charging", item='voltage = "C1"\nband = "2 %"', answer="0.0078240460108562927")
+
+    def reference(self, question: Question) -> Waveform:
+        """From the last crossing of either edge."""
+        return _settling(question.item)(pieces_of(question), *ends_of(question))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's."""
+        yield from from_own_expression(question, partial(steps.measured_on, measure=_settling(question.item)))
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """The band is a share."""
+        return _no_shares(item, "2 %", "band")
+
+
+def _settling(item: Item) -> steps.Measure:
+    return partial(steps.settling_time, band=share_of(dict(item.settings)["band"]))
+
+
+class RiseTime(Asked):
+    """How long a signal takes from ``low`` to ``high`` of its whole change."""
+
+    name = "rise time"
+    needs = (SIGNAL,)
+    allows = ("after", "low", "high")
+    keys = (
+        ("low", "share of the whole change from which on it counts; 10 % unless given"),
+        ("high", "share of the whole change up to which it counts; 90 % unless given"),
+    )
+    measures = TIME
+    sample = Sample(circuit="charging", item='voltage = "C1"', answer="0.0043944491546724388")
+
+    def reference(self, question: Question) -> Waveform:
+        """From the first crossings of both levels."""
+        return _rising(question.item)(pieces_of(question), *ends_of(question))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The own expression's."""
+        yield from from_own_expression(question, partial(steps.measured_on, measure=_rising(question.item)))
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Two shares, the lower one first."""
+        wrong = _no_shares(item, "10 %", "low", "high")
+        low, high = _levels(item)
+        return wrong or (() if share_of(low) < share_of(high) else ("'low' must be less than 'high'",))
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """Between which shares."""
+        low, high = _levels(item)
+        where = after_switching(problem, item)
+        return f"Rise time of the {phrase(item.signal)}, from {low} to {high} of the whole change{where}"
+
+
+def _rising(item: Item) -> steps.Measure:
+    low, high = map(share_of, _levels(item))
+    return partial(steps.rise_time, low=low, high=high)
+
+
+def _levels(item: Item) -> tuple[str, str]:
+    """Between which shares a signal rises, as written."""
+    found = dict(item.settings)
+    return found.get("low", "10 %"), found.get("high", "90 %")
+
+
+def _no_shares(item: Item, sample: str, *keys: str) -> tuple[str, ...]:
+    """Settings that must be shares and are none."""
+    wrong = [(key, text) for key, text in item.settings if key in keys and not is_share(text)]
+    return tuple(f"'{key}' must be a share of the change, as \"{sample}\", not '{text}'" for key, text in wrong)
