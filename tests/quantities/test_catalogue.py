@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 
 import pytest
 
 from grader.catalogue import modules_of
+from grader.errors import RubricError
 from grader.quantities import FINDS, asked, finds
 from grader.quantities.records import KINDS, Asked
 from grader.rubric.formatting import exact_text
@@ -53,6 +55,18 @@ def test_every_class_of_the_files_is_an_entry():
 def test_sample_has_the_right_answer(find):
     found = of_sample(find)
     assert exact_text(asked(find).reference(found)) == asked(find).sample.answer
+
+
+@pytest.mark.parametrize("find", FINDS)
+def test_item_whose_keys_are_missing_or_name_nothing_gets_sentences(find):
+    """The text on the sheet is made of these keys; with none of them right there is a fault to tell and no text."""
+    sample = asked(find).sample
+    lines = [line for line in sample.item.splitlines() if line.strip()]
+    for k in range(len(lines)):
+        for changed in ([], [f'{lines[k].partition("=")[0]}= "nowhere"']):
+            keys = ", ".join([*lines[:k], *changed, *lines[k + 1 :]])
+            with contextlib.suppress(RubricError):
+                question(sample.circuit, f'id = "x", find = "{find}"' + (f", {keys}" if keys else ""))
 
 
 @pytest.mark.parametrize("find", FINDS)
