@@ -10,6 +10,7 @@ from pathlib import Path
 
 from grader.errors import UsageError
 from grader.marking.marks import Mark, Part
+from grader.opening import lines_of
 from grader.reports.audit_records import AuditLine
 
 MARKS = "marks.jsonl"
@@ -31,17 +32,16 @@ def read_lines(folder: Path) -> Iterator[AuditLine]:
     """
     path = folder / MARKS
     try:
-        with path.open(encoding="utf-8", newline="\n") as file:  # an answer may hold U+2028, or a carriage return
-            for number, raw in enumerate(file, start=1):
-                if raw.strip():
-                    yield _read(raw, f"{path}, line {number},")
-    except (OSError, UnicodeDecodeError):
+        for number, raw in enumerate(lines_of(path), start=1):
+            if raw.strip():
+                yield _read(raw, f"{path}, line {number},")
+    except OSError:
         raise UsageError(
             f"{folder} holds no readable {MARKS}; give the folder that 'grader grade … -o RESULTS' wrote."
         ) from None
 
 
-def _read(raw: str, where: str) -> AuditLine:
+def _read(raw: bytes, where: str) -> AuditLine:
     try:
         record = json.loads(raw)
         values = {name: value for name, value in record.items() if name in _MARK_FIELDS}

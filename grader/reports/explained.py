@@ -8,6 +8,7 @@ from typing import Any
 
 from grader.errors import UsageError
 from grader.ideas.records import Explanation, HeldIdea, Item
+from grader.opening import content_of
 
 EXPLAINED = "explained.jsonl"
 
@@ -42,7 +43,7 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
     """
     path = folder / EXPLAINED
     try:
-        lines = path.read_bytes().split(b"\n")
+        lines = content_of(path).split(b"\n")
     except FileNotFoundError:
         return {}
     except OSError as error:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from grader.errors import RubricError
+from grader.opening import content_of
 from grader.problem import Item, Marking, Problem, Rubric
 from grader.quantities.design import FIND as DESIGN
 from grader.quantities.design import UNKNOWN, with_designs
@@ -67,14 +68,12 @@ def load_tables(path: Path) -> dict[str, Any]:
 
 def _content(path: Path) -> bytes:
     try:
-        return path.read_bytes()
-    except IsADirectoryError:
-        raise RubricError((f"{path}: this is a folder; name a rubric file.",)) from None
+        return content_of(path)
     except FileNotFoundError:
         raise RubricError((f"{path}: there is no such file.",)) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise RubricError((f"{path}: the file cannot be read ({reason}).",)) from None
+        raise RubricError((f"{path}: the file cannot be read ({reason}); name a rubric file (.toml).",)) from None
 
 
 def read_rubric(content: bytes, name: str) -> Rubric:

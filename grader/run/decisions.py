@@ -153,16 +153,12 @@ def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | Non
     UsageError
         One line per row that cannot be applied: which, what is wrong, what would be right.
     """
-    if not path.exists():
-        raise UsageError(f"{path}: there is no such file; name the review list with the decisions.")
-    if not path.is_file():
-        raise UsageError(f"{path}: this is no file; name the review list with the decisions, or move this elsewhere.")
     try:
         document = _document(path)
     except Unreadable as refusal:
         raise UsageError(
-            f"{path}: the decisions cannot be read: {refusal}. Put an undamaged copy there, or take the file away: what "
-            "was decided in it then no longer counts."
+            f"{path}: the decisions cannot be read: {refusal}. Name the review list, or put an undamaged copy there, or "
+            "take away what stands there: what was decided in it then no longer counts."
         ) from None
     for table in document.tables:
         grid = Grid(table)

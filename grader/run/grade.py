@@ -17,6 +17,7 @@ from grader.jobs import bounds
 from grader.jobs.pool import Pool
 from grader.marking.beliefs import predictions_of
 from grader.marking.marks import Marked
+from grader.opening import content_of
 from grader.run.backend import Engine, own_engine
 from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of
 from grader.run.decisions import Decisions, load_decisions
@@ -293,7 +294,7 @@ class _Run:
         if self.earlier.inputs == fingerprint(inputs):
             kept = self.call.results / CHANGES
             if kept.exists():
-                self.stage.write(CHANGES, kept.read_bytes())
+                self.stage.write(CHANGES, content_of(kept))
             return None
         with self.stage.open(CHANGES) as file:
             return write_changes(file, self.earlier.changes(graded, inputs))

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from grader.errors import UsageError
+from grader.opening import content_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +48,7 @@ def key_of(path: Path, build: Callable[[Path], Any]) -> RubricKey:
     from grader.rubric.personal import personal_problems
 
     try:
-        content = path.read_bytes()
+        content = content_of(path)
     except OSError as error:
         raise UsageError(f"{path}: the rubric cannot be read ({error.strerror}); name a rubric file (.toml).") from None
     key = build(path)

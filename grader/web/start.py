@@ -16,6 +16,7 @@ from pathlib import Path
 from grader.errors import UsageError
 from grader.jobs.pool import warm_up
 from grader.marking.key import Key, build_key
+from grader.opening import content_of, opened
 from grader.rubric.files import load_rubric
 from grader.run.storage.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
@@ -111,10 +112,18 @@ def _not_cut_short(path: Path) -> Path:
 
     The size of a page stands in bytes 16 and 17 (SQLite's documentation of its file format; 1 stands for 65,536).
     """
-    if path.is_file():
-        with path.open("rb") as file:
-            page = int.from_bytes(file.read(18)[16:], "big")
-        if path.stat().st_size < (65_536 if page == 1 else max(page, 512)):
+    for end in ("-wal", "-shm", "-journal", ""):  # what SQLite keeps beside it, and opens unasked
+        try:
+            with opened(path.with_name(f"{path.name}{end}")) as file:
+                page, size = int.from_bytes(file.read(18)[16:], "big"), os.fstat(file.fileno()).st_size
+        except FileNotFoundError:
+            continue
+        except OSError as error:
+            raise UsageError(
+                f"{path}{end} cannot be opened ({error.strerror}); put elsewhere what stands there, and put back an "
+                "undamaged copy of the database."
+            ) from None
+        if not end and size < (65_536 if page == 1 else max(page, 512)):
             raise UsageError(
                 f"{path}: the database was cut short; put back a copy of it, or delete it to begin without attempts."
             )
@@ -127,7 +136,7 @@ def _passphrase(folder: Path) -> tuple[str, str]:
     if path.exists():
         kept = ""
         with suppress(OSError, UnicodeDecodeError):
-            kept = path.read_text(encoding="ascii")
+            kept = content_of(path).decode("ascii")
         if not is_hash(kept):
             raise UsageError(
                 f"{path}: what is kept of the instructor's passphrase is damaged; delete it, and set a new one with "

@@ -86,7 +86,7 @@ def test_a_second_run_says_what_changed(section, capsys):
         (["grade", "rubric.toml", "none", "-o", "out"], "none: there is no such folder, zip or file"),
         (["grade", "rubric.toml", "in", "-o", "in"], "cannot go into the folder of the uploads"),
         ([*CALL[:-1], "0"], "At least one worker is needed"),
-        ([*CALL, "--decisions", "none.csv"], "none.csv: there is no such file"),
+        ([*CALL, "--decisions", "none.csv"], "none.csv: the decisions cannot be read: there is no such file"),
     ],
 )
 def test_a_call_that_is_wrong_ends_with_2_and_a_sentence(section, capsys, call, said):

@@ -21,6 +21,7 @@ from grader.run import grade as grade_module
 from grader.run.storage import moving
 from grader.run.storage.folder import StagedResults
 from grader.run.storage.moving import OWN
+from tests.common.odd_files import bounded, put
 from tests.run.inline import Inline
 from tests.run.section import contents, make_section, run, table
 
@@ -342,3 +343,59 @@ def test_a_journal_that_is_another_file_too_is_begun_anew(section):
     run(section)
     assert (section / "victim").read_text() == "mine"
     assert contents(section / "results") != before
+
+
+GIVEN = {
+    "rubric": "rubric.toml",
+    "roster": "roster.csv",
+    "decisions": "decisions.csv",
+    "table": "table.csv",
+    "uploads": "all.csv",
+}
+
+
+@pytest.mark.parametrize("what", ["a pipe", "a device", "a socket", "3 GB of nothing"])
+@pytest.mark.parametrize("option", GIVEN)
+def test_a_file_named_that_is_none_is_said_to_be(section, option, what):
+    put(what, section / GIVEN[option])
+    with bounded():
+        if option in {"uploads", "table"} and what == "3 GB of nothing":  # it goes on the review list
+            run(section, **{option: section / GIVEN[option]})
+            assert "larger than" in (section / "results" / "review.csv").read_text()
+            return
+        with pytest.raises(GraderError, match=GIVEN[option]) as told:
+            run(section, **{option: section / GIVEN[option]})
+    assert "\n" not in str(told.value)
+    assert re.search(r"ordinary file|larger than|No such device|no such (folder, zip or )?file", str(told.value))
+
+
+NAMED = {f"{OWN}/lock", "run.json", "marks.jsonl", "changes.csv", "review.csv"}
+"""Where it is not for the run to take away what stands there; the others are a run's own and are begun anew."""
+
+
+@pytest.mark.parametrize("what", ["a pipe", "a device", "3 GB of nothing"])
+@pytest.mark.parametrize(
+    "name",
+    [*sorted(NAMED), *(f"{OWN}/{name}" for name in ("journal.jsonl", "journal.new", "issued.csv", "new/moving.json"))],
+)
+def test_what_is_no_file_of_a_run_holds_it_up_nowhere(section, name, what):
+    before = contents(section / "results")
+    put(what, section / "results" / name)
+    said = ""
+    with bounded():
+        try:
+            run(section)
+        except GraderError as fault:
+            said = str(fault)
+    assert "\n" not in said
+    if what == "3 GB of nothing" and name != "review.csv":  # it counts as damaged, or is too large for what it is
+        assert said == "" or re.search(rf"{name}: .*larger than", said)
+    else:
+        assert (said != "") == (name in NAMED)
+        assert name in said or not said
+    if said:
+        (section / "results" / name).unlink()
+        run(section)
+    now = contents(section / "results")
+    now.pop("changes.csv", None)
+    assert {**now, "run.json": ""} == {**before, "run.json": ""}

@@ -9,8 +9,9 @@ import pytest
 from grader.cli.main import main
 from grader.errors import GraderError
 from grader.web.access.codes import FILE_NAME
-from grader.web.data.folder import COOKIES_KEY, DATABASE_FILE, PASSPHRASE_FILE, VALUES_KEY
+from grader.web.data.folder import COOKIES_KEY, DATABASE_FILE, LOCK, PASSPHRASE_FILE, VALUES_KEY
 from grader.web.data.store import Store
+from tests.common.odd_files import bounded, put
 from tests.web.conftest import RIGHT, RUBRIC, SHEET
 from tests.web.running import Server, answer
 
@@ -75,6 +76,22 @@ def test_a_damaged_file_is_named_with_what_to_do(again, tmp_path, name, damage):
     assert any(word in said.err for word in ("delete it", "Put back", "put back", "restore it"))
     if damage is not None:
         assert path.read_bytes() == damage(whole)  # nothing is made in its place
+
+
+@pytest.mark.parametrize("what", ["a pipe", "a device", "3 GB of nothing"])
+@pytest.mark.parametrize("name", [*OWN_FILES, LOCK, f"{DATABASE_FILE}-wal", f"{DATABASE_FILE}-journal"])
+def test_what_is_no_file_is_named_and_holds_nothing_up(again, tmp_path, name, what):
+    for beside in tmp_path.glob(f"data/{DATABASE_FILE}-*"):
+        beside.unlink()
+    put(what, tmp_path / "data" / name)
+    with bounded():
+        status, said = again()
+    if what == "3 GB of nothing" and name not in OWN_FILES:
+        assert (status, said.err) == (0, "")
+    else:
+        assert status == 2, said.err
+        assert said.err.count("\n") == 1
+        assert name in said.err
 
 
 def test_a_row_that_cannot_be_read_is_said_at_the_start(again, tmp_path):

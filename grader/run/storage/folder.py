@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import IO
 
 from grader.errors import OutputError
+from grader.opening import opened
 from grader.run.storage import moving
 from grader.run.storage.moving import OWN
 
@@ -34,7 +35,7 @@ def locked(results: Path) -> Iterator[None]:
         raise OutputError(f"{results / OWN} is a link to elsewhere; remove it, or name another folder with -o.")
     try:
         (results / OWN).mkdir(parents=True, exist_ok=True)
-        lock = (results / OWN / "lock").open("a+b")
+        lock = opened(results / OWN / "lock", os.O_CREAT | os.O_RDWR)
     except OSError as error:
         raise OutputError(
             f"{error.filename or results}: results cannot be written there ({error.strerror}); name another folder with -o."
@@ -136,7 +137,7 @@ _RESERVED = re.compile(r"con|prn|aux|nul|(?:com|lpt)[\d¹²³]", re.IGNORECASE)
 
 
 def _digest(path: Path) -> str:
-    with path.open("rb") as file:
+    with opened(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 

@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
+from grader.opening import lines_of
 from grader.run.storage.serialization import decoded
 from grader.uploads.upload import Upload
 
@@ -75,10 +76,9 @@ class Journal:
         if os.path.lexists(path) and _of_somebody(path.lstat()):
             path.unlink()
         if path.exists():
-            with path.open("rb") as file:
-                for raw in file:
-                    if not raw.endswith(b"\n") or not journal._note(raw):
-                        break
+            for raw in lines_of(path):
+                if not raw.endswith(b"\n") or not journal._note(raw):
+                    break
             with path.open("r+b") as file:
                 file.truncate(journal._end)
         return journal

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from grader.errors import OutputError
+from grader.opening import content_of
 
 OWN = ".grader"
 """The folder for what a run needs and nobody reads: lock, journal, results not yet moved in."""
@@ -111,7 +112,7 @@ class _Move:
 def _listed(moving: Path) -> tuple[list[str], ...]:
     """What was to be moved and removed; nothing where the list is damaged: the run that follows writes everything anew."""
     try:
-        listed = json.loads(moving.read_text(encoding="utf-8"))
+        listed = json.loads(content_of(moving))
         return tuple([name for name in listed[which] if isinstance(name, str)] for which in ("new", "stale"))
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return [], []

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import IO, Any, NamedTuple
 
 from grader.marking.marks import Mark, Marked
+from grader.opening import content_of, lines_of, opened
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 
@@ -93,7 +94,7 @@ class Earlier:
     def of(folder: Path) -> Earlier:
         """Look at a results folder; damaged results count as none."""
         try:
-            run = json.loads((folder / RUN).read_text(encoding="utf-8"))
+            run = json.loads(content_of(folder / RUN))
             inputs = run["inputs"]
             return Earlier(
                 folder=folder,
@@ -156,7 +157,7 @@ class Earlier:
 
     def _marks(self, student: str) -> dict[tuple[str, str], _Old]:
         start, length = self.blocks[student]
-        with (self.folder / MARKS).open("rb") as file:
+        with opened(self.folder / MARKS) as file:
             file.seek(start)
             lines = file.read(length).decode("utf-8").split("\n")
         records = [json.loads(raw) for raw in lines if raw]
@@ -191,12 +192,11 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
     """Where each student's lines stand, from the first to the last of them."""
     blocks: dict[str, tuple[int, int]] = {}
     at = 0
-    with path.open("rb") as file:
-        for raw in file:
-            student = json.loads(raw)["student"]
-            start = blocks.get(student, (at, 0))[0]
-            at += len(raw)
-            blocks[student] = (start, at - start)
+    for raw in lines_of(path):
+        student = json.loads(raw)["student"]
+        start = blocks.get(student, (at, 0))[0]
+        at += len(raw)
+        blocks[student] = (start, at - start)
     return blocks
 
 

@@ -11,6 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from grader.errors import OutputError, UsageError
+from grader.opening import content_of
 
 _SECRET = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
 
@@ -49,7 +50,7 @@ def read_secret(path: Path, remedy: str = REMEDY) -> bytes:
         If there is no such file, or something else is in it.
     """
     try:
-        text = path.read_text(encoding="ascii").strip()
+        text = content_of(path).decode("ascii").strip()
     except OSError as error:
         raise UsageError(f"{path}: the secret cannot be read ({error.strerror}); {remedy}.") from None
     except UnicodeDecodeError:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from grader.errors import UsageError
+from grader.opening import opened
 from grader.uploads import limits
 from grader.uploads.content.document import Unreadable
 from grader.uploads.files.archive import archive_names, archive_sources, is_archive
@@ -69,16 +69,8 @@ def count_files(path: Path) -> int:
 
 
 def one_source(path: Path) -> Source:
-    """The one file named, as a single upload or a table with a row for each student.
-
-    Raises
-    ------
-    UsageError
-        If there is no such file.
-    """
-    if not path.is_file():
-        raise UsageError(f"{path}: there is no such file; name the answer sheet or text file to be looked at.")
-    return replace(_ordinary(path.resolve(), shown(path.name)), table=True)
+    """The one file named, as a single upload or a table with a row for each student."""
+    return replace(_ordinary(Path(os.path.realpath(path)), shown(path.name)), table=True)
 
 
 def _folder(folder: Path, above: str, apart: Mapping[Path, str], table: Path | None, depth: int) -> Iterator[Source]:
@@ -153,18 +145,13 @@ def _check_size(size: int, allowed: int) -> None:
 def _opened(place: Path) -> BinaryIO:
     """Open an ordinary file; a link, a pipe or a device is refused before it can do anything."""
     try:
-        descriptor = os.open(
-            place,
-            os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0),
-        )
+        return opened(place, getattr(os, "O_NOFOLLOW", 0))
+    except FileNotFoundError:
+        raise Unreadable("there is no such file") from None
     except OSError as error:
         if place.is_symlink():
             raise Unreadable("it is a link to another file and not a file, so it was not followed") from None
         raise Unreadable(f"it cannot be opened ({error.strerror})") from None
-    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-        os.close(descriptor)
-        raise Unreadable("it is not an ordinary file, so it was not opened")
-    return os.fdopen(descriptor, "rb")
 
 
 def _digest(place: Path) -> str:

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from grader.errors import UsageError
+from grader.opening import content_of
 from grader.run.storage.private import write_private
 
 ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -138,7 +139,7 @@ def read_records(folder: Path) -> tuple[CodeRecord, ...]:
     """
     path = folder / FILE_NAME
     try:
-        records = tuple(CodeRecord(**entry) for entry in json.loads(path.read_text(encoding="utf-8"))["codes"])
+        records = tuple(CodeRecord(**entry) for entry in json.loads(content_of(path))["codes"])
         if all(isinstance(text, str) for record in records for text in record) and all(
             is_hash(one.hash) for one in records
         ):

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from grader.errors import UsageError
+from grader.opening import opened
 from grader.run.storage.folder import take
 
 COOKIES_KEY = "cookies.key"
@@ -47,7 +48,7 @@ def held(folder: Path) -> Iterator[None]:
     """
     path = open_folder(folder) / LOCK
     try:
-        lock = path.open("a+b")
+        lock = opened(path, os.O_CREAT | os.O_RDWR)
     except OSError as error:
         raise UsageError(f"{path} cannot be opened ({error.strerror}); put elsewhere what stands there.") from None
     with lock:
