@@ -66,14 +66,14 @@ def latinised(text: str) -> str:
 
 
 def key(text: str) -> str:
-    """Fold further, for headings and item ids: blanks, hyphens and underscores do not matter.
+    """Fold further, for headings and item ids: blanks, hyphens, minus signs and underscores do not matter.
 
     Examples
     --------
-    >>> key("Time-constant "), key("time_constant")
-    ('timeconstant', 'timeconstant')
+    >>> key("Time-constant "), key("time_constant"), key("v0⁻")
+    ('timeconstant', 'timeconstant', 'v0')
     """
-    return re.sub(r"[\s_\-‐-―]+", "", folded(text))
+    return re.sub(r"[\s_\-‐-―−]+", "", folded(text))
 
 
 def natural(text: str) -> tuple[tuple[int, int, str], ...]:

@@ -90,7 +90,8 @@ def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Rost
 
 
 def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Roster) -> tuple[str, ...]:
-    ids = tuple(dict.fromkeys(id for text in labelled for id in roster.ids_in(text)))
+    found_beside = (id for text in labelled for id in roster.ids_in(text) if not _of_a_date(id, text))
+    ids = tuple(dict.fromkeys(found_beside))
     if ids or any(roster.looks_like_id(text) for text in labelled):
         return ids
     found: dict[str, None] = {}
@@ -113,6 +114,12 @@ def _named(file: str, roster: Roster) -> tuple[str, ...]:
         ids = roster.ids_in(part)
         named += tuple(id for id in ids if id not in named and (not named or _certain(id)))
     return named
+
+
+def _of_a_date(id: str, text: str) -> bool:
+    """Whether a short id stands beside other numbers, so that it may be a day (``12.0`` is 12)."""
+    others = (word for word in tokens(text) if word.isdecimal() and word != id)
+    return id.isdecimal() and len(id) < _LEAST_LOOSE and any(word.strip("0") for word in others)
 
 
 def _certain(id: str) -> bool:

@@ -105,7 +105,8 @@ def _upload(
     source: Source, found: Parsed, document: Document, roster: Roster | None, assignments: Assignments
 ) -> Upload:
     file = source.file
-    whose = owner("" if found.where else file, found.labelled, found.loose, roster)
+    labelled = found.labelled[:1] if found.where and roster is None else found.labelled  # of several columns the surest
+    whose = owner("" if found.where else file, labelled, found.loose, roster)
     if found.where:  # a row of a table that the caller named, who vouches for it
         file = f"{file}, {visible(found.where)}"
         why = whose.why if found.labelled else "the row names no student"

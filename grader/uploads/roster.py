@@ -13,7 +13,7 @@ from typing import NamedTuple
 from grader.errors import UsageError
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.grid import Grid
-from grader.uploads.content.headings import STUDENT, role_of
+from grader.uploads.content.headings import STUDENT, role_of, student_columns
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.names import folded, key, latinised, seen, tokens
@@ -134,10 +134,9 @@ def _rows(document: Document) -> list[_Row] | None:
         grid = Grid(table)
         for row in grid.order:
             texts = grid.texts(row)
-            ids = [column for column, text in sorted(texts.items()) if (role_of(text) or ("", 0))[0] == STUDENT]
-            if ids:
+            if ids := student_columns(texts):
                 heads = {key(text): column for column, text in sorted(texts.items(), reverse=True)}
-                id_column = heads.get("id", ids[0])
+                id_column = heads.get("id", min(ids))
                 return [
                     _row(below + 1, {c: t.strip() for c, t in grid.texts(below).items()}, id_column, heads)
                     for below in grid.order

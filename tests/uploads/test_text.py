@@ -50,6 +50,13 @@ def test_dates_and_forced_text_in_a_delimited_file():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    "name", ["relay.v0-", "relay.v0−", "relay.v0–", "RELAY.V0⁻", "ｒｅｌａｙ．ｖ０－", "rel\u00aday.v0"]
+)
+def test_an_item_in_other_letters_and_signs_that_mean_the_same(name):
+    assert texts(upload("S0012.txt", f"{name}: 2 V\n")) == {"relay.v0-": "2 V"}
+
+
 def test_lines_with_names_separators_and_markup():
     text = """# Harbour Lock, homework
     student: S0012

@@ -15,6 +15,8 @@ import pytest
 from grader.uploads.latest import chosen
 from grader.uploads.owner import Assigned, contents_of
 from grader.uploads.reader import read_source
+from grader.uploads.roster import Roster
+from grader.uploads.upload import Student
 from tests.uploads.building import PAIRS, ROSTER, source
 
 A, B = "S0012", "S0013"
@@ -185,3 +187,43 @@ BROKEN = Sent.at(8, "S0012 broken.xlsx", failed=True)
 def test_what_stands_until_a_person_decides(uploads, counted, waiting):
     for order in (uploads, uploads[::-1]):
         assert chosen(order) == (counted, tuple(one for one in order if one in waiting))
+
+
+@pytest.mark.parametrize(
+    ("heading", "row", "student"),
+    [
+        ("student,id", "S0012,S0012", A),
+        ("id,student", "S0012,S0013", WAITS),
+        ("student,id", "S0012,S0013", WAITS),
+        ("student,id", "Ada Quay,S0012", A),
+        ("id,student", ",S0012", A),
+        ("student,id,student number", "Ada Quay,S0012,S9999", WAITS),
+        ("student,id", "Ada Quay,48213", WAITS),
+    ],
+)
+def test_of_a_row_that_names_its_student_in_several_columns_all_must_agree(heading, row, student):
+    table = f"{heading},valve.tau\n{row},2 ms\n".encode()
+    (found,) = read_source(replace(source("class.csv", table), table=True), PAIRS, ROSTER)
+    assert (found.student, bool(found.faults)) == (student, student is WAITS)
+    assert found.answers
+
+
+def test_without_a_roster_the_surest_column_says_whose_a_row_is():
+    table = source("class.csv", b"id,student,valve.tau\n48213,Ada Quay,2 ms\n")
+    (found,) = read_source(replace(table, table=True), PAIRS)
+    assert (found.student, found.faults) == ("Ada Quay", ())
+
+
+@pytest.mark.parametrize(
+    ("text", "student"),
+    [
+        ("12", "12"), ("12.0", "12"), ("12,00", "12"), ("1000.0", "1000"), ("2012-01-12", WAITS), ("12/1", WAITS), ("1E3", WAITS),
+        ("1,000", WAITS), ("2026-03-01 1000", "1000"),
+    ],
+)  # fmt: skip
+def test_a_number_that_may_be_a_day_is_no_id(text, student):
+    roster = Roster(students=(Student(id="12"), Student(id="1000")))
+    (found,) = read_source(
+        replace(source("class.csv", f"id;valve.tau\n{text};2 ms\n".encode()), table=True), PAIRS, roster
+    )
+    assert found.student == student

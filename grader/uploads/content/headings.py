@@ -59,6 +59,13 @@ def columns(row: Mapping[int, str]) -> dict[str, int]:
     return {role: column for role, (_, column) in best.items()}
 
 
+def student_columns(row: Mapping[int, str]) -> tuple[int, ...]:
+    """Every column for the student in a row of headings, the most certain first."""
+    found = ((role_of(text), column) for column, text in row.items())
+    ranked = sorted((role[1], column) for role, column in found if role is not None and role[0] == STUDENT)
+    return tuple(column for _, column in ranked)
+
+
 def is_heading(found: Mapping[str, int]) -> bool:
     """Whether those columns make a row the heading of a table of answers."""
     return ITEM in found and ANSWER in found

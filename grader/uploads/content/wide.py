@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import Grid
-from grader.uploads.content.headings import STUDENT, Column, columns, wide_columns
+from grader.uploads.content.headings import Column, student_columns, wide_columns
 from grader.uploads.content.items import Items
 
 
@@ -16,17 +16,17 @@ def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Parsed, ...]:
     found: list[Parsed] = []
     for table in tables:
         grid = Grid(table)
-        student: tuple[int, int] | None = None
+        students: tuple[tuple[int, int], ...] = ()
         answers: tuple[Column, ...] = ()
         unknown: Mapping[int, str] = {}
         for row in grid.order:
             texts = grid.texts(row)
-            roles, named = columns(texts), wide_columns(texts, items)
-            if STUDENT in roles and named:
-                student, answers = (row, roles[STUDENT]), named
+            who, named = student_columns(texts), wide_columns(texts, items)
+            if who and named:
+                students, answers = tuple((row, column) for column in who), named
                 unknown = {column: text for column, text in texts.items() if _means_an_item(text, items)}
-            elif student is not None:
-                found.append(_one(grid, row, student, answers, unknown, items))
+            elif students:
+                found.append(_one(grid, row, students, answers, unknown, items))
     return tuple(found)
 
 
@@ -40,7 +40,7 @@ def _means_an_item(text: str, items: Items) -> bool:
 def _one(
     grid: Grid,
     row: int,
-    student: tuple[int, int],
+    students: tuple[tuple[int, int], ...],
     answers: tuple[Column, ...],
     unknown: Mapping[int, str],
     items: Items,
@@ -51,5 +51,5 @@ def _one(
         gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")
     for column, name in unknown.items():
         gathering.unknown(name, grid.at(row, column), grid.table.where(row, column))
-    named = grid.under(row, student).text.strip()
-    return gathering.found(labelled=(named,) if named else (), where=f"{grid.table.name} row {row + 1}".strip())
+    named = (grid.under(row, heading).text.strip() for heading in students)
+    return gathering.found(labelled=tuple(filter(None, named)), where=f"{grid.table.name} row {row + 1}".strip())
