@@ -9,6 +9,9 @@ An alteration inside a function is tried in forks of a process that has collecte
 module's functions is exchanged, and the tests that call the altered one come first; those in files that never call it are left
 out.  What stands outside functions is tried in a process of its own that imports the altered file.  An alteration that takes
 more than five times the processor time of its tests never ends: it counts as noticed.
+
+The tests that `groups.toml` calls ``kept`` run once in the collecting process itself: the keys that they build serve all forks,
+so that thousands of answers are marked in seconds; what is altered in the building of keys, others must notice.
 """
 
 from __future__ import annotations
@@ -62,7 +65,7 @@ PASSED, FAILED, UNTOUCHED = range(3)
 BATCH = 100
 """Alterations after which the tests of a stage are collected again, so that a run cut off has drawn fairly."""
 
-OPTIONS = ["-x", "-s", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
+OPTIONS = ["-x", "-s", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--hypothesis-profile=brief"]
 
 
 class Alteration(NamedTuple):
@@ -205,8 +208,8 @@ def called(profile: cProfile.Profile) -> Called:
 class Stage:
     """A plugin that tries alterations in forks of a session with its tests collected, in place of running them once."""
 
-    def __init__(self, tried: list[Alteration]) -> None:
-        self.tried = tried
+    def __init__(self, tried: list[Alteration], kept: bool) -> None:
+        self.tried, self.kept = tried, kept
         self.unnoticed: list[Alteration] = []
         self.untouched: list[Alteration] = []
         self.seconds = 0
@@ -214,7 +217,7 @@ class Stage:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try every alteration; those unnoticed are kept."""
         with tempfile.TemporaryDirectory() as folder:
-            kept = Path(folder) / "calls"
+            told = Path(folder) / "calls"
 
             def unaltered() -> int:
                 calls = []
@@ -222,14 +225,15 @@ class Stage:
                     with cProfile.Profile() as profile:
                         session.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
                     calls.append(called(profile))
-                kept.write_bytes(pickle.dumps(calls))
+                told.write_bytes(pickle.dumps(calls))
                 return FAILED if session.testsfailed else PASSED
 
-            before = resource.getrusage(resource.RUSAGE_CHILDREN)
-            if in_a_fork(unaltered, WAITING) != PASSED:
+            whose = resource.RUSAGE_SELF if self.kept else resource.RUSAGE_CHILDREN
+            before = resource.getrusage(whose)
+            if (unaltered() if self.kept else in_a_fork(unaltered, WAITING)) != PASSED:
                 return False  # some test fails where nothing is altered: `seconds` stays 0
-            after = resource.getrusage(resource.RUSAGE_CHILDREN)
-            calls = pickle.loads(kept.read_bytes())
+            after = resource.getrusage(whose)
+            calls = pickle.loads(told.read_bytes())
         self.seconds = round(LONGER * (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)) + STARTING
         for one in self.tried:
             outcome = in_a_fork(lambda one=one: self.outcome(session, calls, one), self.seconds)
@@ -252,7 +256,7 @@ class Stage:
         return PASSED
 
 
-def unnoticed(tried: list[Alteration]) -> Iterator[Alteration]:
+def unnoticed(tried: list[Alteration], kept: list[str]) -> Iterator[Alteration]:
     """What no stage notices, the cheap ones tried first."""
     left, untouched, seconds = tried, list[Alteration](), dict[tuple[str, ...], int]()
     for number in count():
@@ -265,8 +269,8 @@ def unnoticed(tried: list[Alteration]) -> Iterator[Alteration]:
             break
         left = []
         for paths, ones in alike.items():
-            stage = Stage(ones)
-            pytest.main([*OPTIONS, f"--hypothesis-profile={'untimed' if number else 'brief'}", *paths], plugins=[stage])
+            stage = Stage(ones, list(paths) == kept)
+            pytest.main([*OPTIONS, *paths], plugins=[stage])
             if not stage.seconds:
                 sys.exit(f"Some test of {' '.join(paths)} fails where nothing is altered.")
             seconds[paths] = stage.seconds
@@ -312,11 +316,12 @@ def main() -> None:
         sys.path.insert(0, folder)
         os.environ |= {"PYTHONPATH": folder, "PYTHONDONTWRITEBYTECODE": "1"}
         every = alterations(options.names)
+        kept = tomllib.loads((HERE / "groups.toml").read_text(encoding="utf-8"))["kept"]
         drawn = Random(options.seed).sample(every, min(options.count, len(every)))
         for place in range(0, len(drawn), BATCH):
             batch = drawn[place : place + BATCH]
             done += len(batch)
-            for one in unnoticed(batch):
+            for one in unnoticed(batch, kept):
                 line = difference(one)
                 known = (one.module, line) in equal
                 same, left = same + known, left + 1
