@@ -7,15 +7,11 @@ from collections.abc import Sequence
 
 from flint import fmpq
 
-from grader.marking.judgement import WRONG, Judgement, Size
+from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size
 from grader.values.comparison import FractionComparison, close, same_roots
 from grader.values.laplace import Delayed, Fraction, delayed_parts
 from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.waveform import Waveform
-
-POWERS_OF_TEN = (-12, -9, -6, -3, -2, -1, 1, 2, 3, 6, 9, 12)
-"""Powers of ten that are taken for a slip."""
-
 
 Parts = Sequence[Delayed]
 

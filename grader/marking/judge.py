@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from flint import fmpq
 
-from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
+from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
 from grader.values.comparison import Comparison, close, compare
@@ -22,9 +22,6 @@ from grader.values.text import prefixed_unit
 from grader.values.waveform import NotAWaveform, Waveform, number_of
 
 PERCENT = fmpq(1, 100)
-
-POWERS_OF_TEN = frozenset({1, 2, 3, 6, 9, 12})
-"""Powers of ten that are taken for a slip: of the decimal point, or of the prefix."""
 
 
 def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float, scale: fmpq = ONE) -> Judgement:
@@ -148,7 +145,7 @@ def _power_of_ten(given: float, right: float) -> int:
     if not 0 < ratio < math.inf:
         return 0
     exponent = round(math.log10(ratio))
-    return exponent if abs(exponent) in POWERS_OF_TEN else 0
+    return exponent if exponent in POWERS_OF_TEN else 0
 
 
 def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> Judgement:

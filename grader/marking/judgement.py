@@ -87,6 +87,9 @@ class Judgement(NamedTuple):
 
 WRONG = Judgement(size=Size.WRONG)
 
+POWERS_OF_TEN = (-12, -9, -6, -3, -2, -1, 1, 2, 3, 6, 9, 12)
+"""Powers of ten that are taken for a slip: of the decimal point, or of the prefix."""
+
 
 class Target(NamedTuple):
     """What an answer is compared with.

@@ -59,6 +59,19 @@ def test_a_value(given, unit, scale, size, exponent, verdict, meant):
         assert found.meant_in == meant
 
 
+@pytest.mark.parametrize("varies", [False, True])
+@pytest.mark.parametrize("exponent", range(-15, 16))
+def test_a_digit_or_two_or_a_prefix_are_a_slip(exponent, varies):
+    right = exp(-TIME).scaled(rational("6")) if varies else value("6")
+    target = Target(answer=right, dimension=CURRENT, varies=varies, scale=6.0)
+    found = judge(right.scaled(fmpq(10) ** exponent), CURRENT, target, 0.02)
+    noise = varies and exponent <= -9  # an expression so small beside the right one says nothing
+    if abs(exponent) in {1, 2, 3, 6, 9, 12} and not noise:
+        assert (found.size, found.exponent) == (Size.POWER_OF_TEN, exponent)
+    else:
+        assert found.size is (Size.RIGHT if not exponent else Size.PARTS if varies else Size.WRONG)
+
+
 @pytest.mark.parametrize(("given", "right"), [("1e-300", "1e300"), ("1e300", "1e-300")])
 def test_sizes_whose_ratio_no_float_holds_are_no_slip(given, right):
     target = Target(answer=value(right), dimension=CURRENT, varies=False, scale=float(right))

@@ -1,0 +1,30 @@
+"""The records that rooms hand to one another: frozen, with slots, built by their fields' names."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+ROOMS = ("values", "circuit", "solution", "problem", "quantities", "rubric", "mistakes", "ideas", "marking")
+BY_PLACE = {"Waveform", "Piecewise", "Formula", "Requirement", "PowerSequence"}
+"""Of one thing or two, or built by a function of their own."""
+
+MODULES = sorted(
+    path.relative_to(ROOT).with_suffix("").as_posix().replace("/", ".")
+    for room in ROOMS
+    for path in [ROOT / "grader" / f"{room}.py", *(ROOT / "grader" / room).rglob("*.py")]
+    if path.exists() and path.name != "__init__.py"
+)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_records_are_frozen_and_named(module):
+    for name, record in vars(import_module(module)).items():
+        if isinstance(record, type) and record.__module__ == module and is_dataclass(record):
+            assert record.__dataclass_params__.frozen, name
+            assert "__slots__" in vars(record), name
+            assert name in BY_PLACE or all(field.kw_only for field in fields(record)), name
