@@ -155,14 +155,20 @@ def crossings(local: Waveform, span: fmpq | None) -> Iterator[Crossing]:
     with working_precision():
         isolated = _Isolated(local)
         last = min(math.inf if span is None else to_float(span), isolated.horizon())
-        low = isolated.leaving_zero()
-    width = low or isolated.shortest / 8
-    while low < last:
-        high = min(low + width, last)
+    for low, high in isolated.stretches(last):
         with working_precision():  # not around the yield: what the caller does is none of its business
             found = list(isolated.between(low, high))
         yield from found
-        low, width = high, width * 2
+
+
+def last_crossing(local: Waveform) -> fmpq | None:
+    """When a waveform that tends to another value than zero is zero for the last time; None where it never is."""
+    with working_precision():
+        isolated = _Isolated(local)
+        for low, high in reversed(list(isolated.stretches(isolated.horizon()))):
+            for found in isolated.between(low, high, backwards=True):
+                return found.time
+    return None
 
 
 class _Term(NamedTuple):
@@ -227,8 +233,18 @@ class _Isolated:
             time /= 2
         return time
 
-    def between(self, low: float, high: float) -> Iterator[Crossing]:
-        """The roots of an interval in order, by halving."""
+    def stretches(self, last: float) -> Iterator[tuple[float, float]]:
+        """The time up to an instant in intervals, each twice as long as the one before."""
+        with working_precision():
+            low = self.leaving_zero()
+        width = low or self.shortest / 8
+        while low < last:
+            high = min(low + width, last)
+            yield low, high
+            low, width = high, width * 2
+
+    def between(self, low: float, high: float, *, backwards: bool = False) -> Iterator[Crossing]:
+        """The roots of an interval in order, the first or the last one first, by halving."""
         waiting = [(low, high)]
         while waiting:
             a, b = waiting.pop()
@@ -246,11 +262,11 @@ class _Isolated:
             middle = (a + b) / 2
             if (b - a) <= NARROW * b or middle in (a, b):
                 turn = self._turning(middle)
-                if turn - self.touched > self.shortest * 1e-3 and self._touches(turn):
+                if abs(turn - self.touched) > self.shortest * 1e-3 and self._touches(turn):
                     self.touched = turn
                     yield Crossing(approximate(arb(turn)), 0)
                 continue
-            waiting += [(middle, b), (a, middle)]
+            waiting += [(a, middle), (middle, b)] if backwards else [(middle, b), (a, middle)]
 
     def _empty(self, a: float, b: float) -> bool:
         """Whether the waveform has no root on an interval: by its enclosure, or by its mean value form."""

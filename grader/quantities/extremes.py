@@ -10,7 +10,7 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.errors import NotDefined
-from grader.quantities.crossing import Piece, crossings
+from grader.quantities.crossing import Piece, crossings, last_crossing
 from grader.values.scalar import ZERO, rational, to_float
 from grader.values.waveform import Waveform, constant
 
@@ -124,8 +124,8 @@ def last_outside(piece: Piece, final: Waveform, band: fmpq) -> Waveform:
     local = (waveform - final).delayed(-start)
     span = None if end is None else to_float(end - start)
     size = constant(band)
-    entered = [c.time for edge in (size, -size) for c in crossings(local - edge, None)]
-    last = max(entered, default=ZERO)
+    entered = [last_crossing(local - edge) for edge in (size, -size)]
+    last = max((time for time in entered if time is not None), default=ZERO)
     if span is not None and to_float(last) > span:
         raise NotDefined("the signal has not settled when the circuit changes again")
     return constant(start) + constant(last, exact=False)

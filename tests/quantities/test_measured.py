@@ -14,9 +14,10 @@ from scipy.integrate import solve_ivp
 from grader.errors import NotDefined
 from grader.problem import Rubric
 from grader.quantities import asked, follow
+from grader.quantities.extremes import last_outside
 from grader.rubric.references import references
 from grader.values.functions import cos, exp, sin
-from grader.values.scalar import rational
+from grader.values.scalar import ZERO, rational, to_float
 from grader.values.waveform import TIME, Waveform, constant
 from tests.quantities.building import problem, question
 from tests.quantities.test_intervals import PULSE
@@ -71,6 +72,17 @@ def test_settling_and_rise_time_by_sampling(band):
     low, high = (t[np.nonzero(v >= 5 * share)[0][0]] for share in (band, 1 - band))
     item = f'find = "rise time", voltage = "C1", low = "{band:.0%}", high = "{1 - band:.0%}"'
     assert answer("damper", item).value() == pytest.approx(high - low, abs=1e-5)
+
+
+@pytest.mark.parametrize(("rate", "frequency"), [("1", "2000"), ("3/1000000000", "5")])
+def test_what_turns_thousands_of_times_settles_where_its_envelope_does(rate, frequency):
+    """Of 5 - 5 e^(-rt) cos wt: within half a turn before e^(-rt) = 5 %."""
+    r, w = rational(rate), rational(frequency)
+    swing = exp(TIME.scaled(-r)) * cos(TIME.scaled(w)).scaled(rational("5"))
+    five = constant(rational("5"))
+    found = last_outside((five - swing, ZERO, None), five, rational("1/4")).value()
+    envelope = math.log(20) / to_float(r)
+    assert envelope - math.pi / to_float(w) <= found <= envelope * (1 + 1e-9)
 
 
 TOP = 10 * (1 - math.exp(-1))
