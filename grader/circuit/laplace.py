@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from flint import fmpq
 
@@ -103,6 +104,27 @@ def transfer_function(circuit: Circuit, index: int, source: str, signal: Signal)
     return in_s_domain(circuit, instant_of(circuit, index), {source: ONE}, {}).of(signal)
 
 
+class Probed(NamedTuple):
+    """A circuit with a source of current between two nodes, which drives it into the first."""
+
+    circuit: Circuit
+    source: str
+    nodes: Nodes
+
+
+def probed(circuit: Circuit, nodes: Nodes | None, by: str | None) -> Probed:
+    """The circuit with a test source between two nodes, or in the place of an element."""
+    if by is not None:
+        nodes = circuit.element(by).terminals()[:2]  # type: ignore[assignment]
+    assert nodes is not None
+    name = "probe"
+    while any(element.name == name for element in circuit.elements):
+        name += "_"
+    source = CurrentSource(name=name, between=nodes[::-1], drive=Drive(pieces=((None, Waveform()),)))
+    others = tuple(element for element in circuit.elements if element.name != by)
+    return Probed(replace(circuit, elements=(*others, source)), name, nodes)
+
+
 def impedance(circuit: Circuit, index: int, nodes: Nodes | None, by: str | None) -> Waveform:
     """The impedance (ohms) between two nodes, or at an element's terminals with the element taken out; sources at zero.
 
@@ -111,20 +133,12 @@ def impedance(circuit: Circuit, index: int, nodes: Nodes | None, by: str | None)
     NotDefined
         If no current can flow there.
     """
-    if by is not None:
-        nodes = circuit.element(by).terminals()[:2]  # type: ignore[assignment]
-    assert nodes is not None
-    name = "probe"
-    while any(element.name == name for element in circuit.elements):
-        name += "_"
-    probe = CurrentSource(name=name, between=nodes[::-1], drive=Drive(pieces=((None, Waveform()),)))
-    others = tuple(element for element in circuit.elements if element.name != by)
-    probed = replace(circuit, elements=(*others, probe))
+    test = probed(circuit, nodes, by)
     try:
-        found = in_s_domain(probed, instant_of(circuit, index), {name: ONE}, {})
+        found = in_s_domain(test.circuit, instant_of(circuit, index), {test.source: ONE}, {})
     except (CircuitError, NotDefined):
         raise NotDefined("no current can flow between these terminals, so there is no finite impedance") from None
-    return found.read(difference(found.columns, nodes))
+    return found.read(difference(found.columns, test.nodes))
 
 
 def inverse(value: Scalar) -> tuple[tuple[Scalar, ...], Waveform]:

@@ -144,7 +144,7 @@ def _item_json(reference: Reference) -> dict[str, Any]:
         "id": reference.item,
         "find": reference.find,
         "value": _value(reference),
-        "unit": reference.unit,
+        "unit": reference.unit.removesuffix("%"),
         "text": reference.text,
         "exact": reference.exact,
     }
@@ -199,16 +199,12 @@ def as_text(
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
     from grader.circuit.response import solve
-    from grader.reports.s_domain import s_domain_step
-    from grader.reports.values_asked import values_step
-    from grader.solution import prose_text, worked_solution
+    from grader.reports.solution_steps import solution_steps
+    from grader.solution import prose_text
 
     if problem.circuit is None:
         return
-    signals = [item.signal for item in problem.items if item.signal is not None]
-    solved = solve(problem.circuit)
-    asked = (step(problem, solved, found) for step in (s_domain_step, values_step))
-    steps = (*worked_solution(problem.circuit, solved, signals), *filter(None, asked))
+    steps = solution_steps(problem, solve(problem.circuit), found)
     for number, step in enumerate(steps, start=1):
         yield ""
         yield f"  {number}. {prose_text(step.heading)}"

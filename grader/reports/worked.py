@@ -13,15 +13,14 @@ from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
 from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
 from grader.reading.render.typeset import equation_mathml
+from grader.reading.render.waveform_tree import answer_tree
 from grader.reports.pages import page
 from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
-from grader.reports.s_domain import s_domain_step
 from grader.reports.schematic import reduced_schematic, schematic
-from grader.reports.values_asked import values_step
-from grader.rubric.formatting import answer_tree
+from grader.reports.solution_steps import solution_steps
 from grader.rubric.references import Reference
-from grader.solution import Prose, SolutionStep, nodes_spoken_of, worked_solution
+from grader.solution import Prose, SolutionStep, nodes_spoken_of
 from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.term import TermMode
@@ -94,9 +93,7 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
         return WorkedProblem(shown, answers, (), ())
     solved = solve(problem.circuit)
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
-    steps = worked_solution(problem.circuit, solved, signals)
-    asked = (step(problem, solved, found.values()) for step in (s_domain_step, values_step))
-    steps = (*steps, *filter(None, asked))
+    steps = solution_steps(problem, solved, tuple(found.values()))
     shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
     plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
     return WorkedProblem(

@@ -9,9 +9,8 @@ from flint import fmpq
 from grader.quantities import Answer, Roots
 from grader.quantities.intervals import range_text
 from grader.reading.render.typeset import stated_text
-from grader.reading.render.waveform_tree import waveform_tree
-from grader.reading.tree import Node, WithUnit
-from grader.values.dimension import NUMBER, Dimension, unit_symbol
+from grader.reading.render.waveform_tree import answer_tree
+from grader.values.dimension import Dimension
 from grader.values.exact_text import waveform_text
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import scalar_text
@@ -46,15 +45,6 @@ def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start:
             for start, end, piece in answer.stretches()
         )
     return stated_text(answer_tree(answer, symbol, dimension, start))
-
-
-def answer_tree(answer: Waveform, symbol: str, dimension: Dimension | None, start: fmpq | None = None) -> Node:
-    """A value or an expression as `answer_text` writes it."""
-    tree = waveform_tree(answer, NUMBER if dimension is None else dimension, None if answer.is_constant else start)
-    usual = "" if dimension is None else unit_symbol(dimension)
-    if usual != symbol and isinstance(tree, WithUnit):
-        return WithUnit(tree.operand, tree.unit._replace(symbol=tree.unit.symbol.removesuffix(usual) + symbol), 0)
-    return tree
 
 
 def _roots_text(roots: Roots) -> str:

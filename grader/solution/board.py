@@ -8,9 +8,9 @@ from typing import NamedTuple, TypeAlias
 from flint import fmpq
 
 from grader.circuit.elements import Circuit
-from grader.reading.render.waveform_tree import waveform_tree
+from grader.reading.render.waveform_tree import answer_tree
 from grader.solution.formula import Formula
-from grader.values.dimension import NUMBER, Dimension
+from grader.values.dimension import NUMBER, Dimension, unit_symbol
 from grader.values.waveform import Waveform
 
 Prose: TypeAlias = tuple[str | Formula, ...]
@@ -34,6 +34,8 @@ class BoardLine:
         A symbol, formulas, the same with numbers.
     value : Waveform or None
         In SI base units, with its dimension.
+    unit : str
+        The symbol it is shown in, where that is not the dimension's usual one (``rad/s``, ``%``).
     start : fmpq or None
         For an expression in t: the instant (s) from which it holds.
     """
@@ -43,13 +45,15 @@ class BoardLine:
     value: Waveform | None = None
     dimension: Dimension = NUMBER
     start: fmpq | None = None
+    unit: str = ""
 
     @property
     def chain(self) -> tuple[Formula, ...]:
         """What the equals signs join, the value last; what reads alike stands there once."""
         shown = self.sides
         if self.value is not None:
-            shown = (*shown, Formula(waveform_tree(self.value, self.dimension, self.start)))
+            unit = self.unit or unit_symbol(self.dimension)
+            shown = (*shown, Formula(answer_tree(self.value, unit, self.dimension, self.start)))
         return tuple({formula.text: formula for formula in shown}.values())
 
 

@@ -10,11 +10,12 @@ from flint import fmpq
 
 from grader.circuit.characteristic import Root
 from grader.reading.render.typeset import stated_text
-from grader.reading.render.waveform_tree import number_tree, scalar_tree, value_tree, waveform_tree
+from grader.reading.render.waveform_tree import in_unit, number_tree, scalar_tree, value_tree, waveform_tree
 from grader.reading.tree import (
     Call,
     Constant,
     Imaginary,
+    Integral,
     Name,
     Negative,
     Node,
@@ -87,13 +88,15 @@ def name(text: str) -> Formula:
     return Formula(Name(text, None, 0))
 
 
-def number(value: Scalar, digits: int = DIGITS) -> Formula:
+def number(value: Scalar | float, digits: int = DIGITS) -> Formula:
     """A number without a unit, or its letters."""
+    if isinstance(value, float):
+        return Formula(number_tree(value, digits))
     return Formula(scalar_tree(value) if is_symbolic(value) else number_tree(to_float(value), digits))
 
 
-def amount(value: Scalar | float | Waveform, dimension: Dimension) -> Formula:
-    """A value (SI base units) in the unit that suits it, or its letters."""
+def amount(value: Scalar | float | Waveform, dimension: Dimension, unit: str = "") -> Formula:
+    """A value (SI base units) in the unit that suits it, or in the one named; or its letters."""
     if isinstance(value, Waveform):
         if value.is_symbolic:
             return Formula(waveform_tree(value, dimension))
@@ -102,7 +105,10 @@ def amount(value: Scalar | float | Waveform, dimension: Dimension) -> Formula:
         if is_symbolic(value):
             return Formula(scalar_tree(value))
         value = to_float(value)
-    return -amount(-value, dimension) if value < 0 else Formula(value_tree(value, dimension))
+    if value < 0:
+        return -amount(-value, dimension, unit)
+    tree = value_tree(value, dimension)
+    return Formula(in_unit(tree, dimension, unit) if unit else tree)
 
 
 def exponential(exponent: Formula) -> Formula:
@@ -113,6 +119,11 @@ def exponential(exponent: Formula) -> Formula:
 def function(called: str, argument: Formula) -> Formula:
     """``cos``, ``sin``, ``ln``, ``sqrt`` of something."""
     return Formula(Call(called, argument.tree, 0))
+
+
+def integral(of: Formula, start: Formula, end: Formula) -> Formula:
+    """The integral over t from one instant to another."""
+    return Formula(Integral(of.tree, start.tree, end.tree, 0))
 
 
 def root_formula(root: Root) -> Formula:

@@ -6,7 +6,7 @@ value; voltage sources elsewhere give an equation of their own and their two nod
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from typing import Any, NamedTuple
@@ -32,13 +32,33 @@ from grader.circuit.statics import ResistiveCircuit, dc
 from grader.errors import CircuitError, NotDefined
 from grader.solution.board import BoardLine
 from grader.solution.formula import ZERO, Formula, added, amount, name, number
-from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
+from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE, Dimension
 from grader.values.waveform import Waveform
 
 
-def node_equations(static: ResistiveCircuit) -> tuple[BoardLine, ...]:
+class Notation(NamedTuple):
+    """How voltages and values stand in the equations: as values, or as functions of s."""
+
+    letters: Mapping[str, str]
+    """Of a voltage and of a current."""
+    amount: Callable[[Any, Dimension], Formula]
+    through: Callable[[Formula, Any], Formula]
+    """The current that a voltage drives through a resistance (or an impedance)."""
+    line: Callable[[Formula, Waveform], BoardLine]
+    """What gives a node's voltage."""
+
+
+VALUES = Notation(
+    letters={"voltage": "v", "current": "i"},
+    amount=amount,
+    through=lambda voltage, resistance: voltage / amount(resistance, RESISTANCE),
+    line=lambda left, value: BoardLine(sides=(left,), value=value, dimension=VOLTAGE),
+)
+
+
+def node_equations(static: ResistiveCircuit, notation: Notation = VALUES) -> tuple[BoardLine, ...]:
     """The equations and, after them, the voltages that solve them; empty where sources alone fix every node."""
-    return _Board(static).lines()
+    return _Board(static, notation).lines()
 
 
 def merged(static: ResistiveCircuit) -> Circuit:
@@ -75,7 +95,9 @@ def picture(circuit: Circuit, *views: Any, **options: Any) -> ResistiveCircuit |
         return None
 
 
-def derived(static: ResistiveCircuit | None, signal: Signal, value: Waveform, at: str = "") -> tuple[Formula, ...]:
+def derived(
+    static: ResistiveCircuit | None, signal: Signal, value: Waveform, at: str = "", notation: Notation = VALUES
+) -> tuple[Formula, ...]:
     """What gives a value by the node voltages; nothing where they do not, or where it is given itself.
 
     With ``at`` (``0+``), a current that held coils and sources alone make is given by their names as well.
@@ -83,7 +105,7 @@ def derived(static: ResistiveCircuit | None, signal: Signal, value: Waveform, at
     if static is None:
         return ()
     named = _by_names(static, signal, value, at) if at else None
-    formula = _by_node_voltages(static, signal)
+    formula = _by_node_voltages(static, signal, notation)
     with suppress(NotDefined):
         if static.value(signal) == value:
             return tuple(side for side in (named, formula) if side is not None)
@@ -119,8 +141,8 @@ def _only_sources(board: _Board, element: Element, inside: set[str]) -> list[Cur
     return driving if alone else []
 
 
-def _by_node_voltages(static: ResistiveCircuit, signal: Signal) -> Formula | None:
-    board = _Board(static)
+def _by_node_voltages(static: ResistiveCircuit, signal: Signal, notation: Notation) -> Formula | None:
+    board = _Board(static, notation)
     board.leave_out_dead_nodes()
     if not isinstance(signal.of, str):
         fall = board.fall(*signal.of)
@@ -166,8 +188,9 @@ class _Equation(NamedTuple):
 class _Board:
     """The circuit with its nodes merged; each group of nodes goes by its first name."""
 
-    def __init__(self, static: ResistiveCircuit) -> None:
+    def __init__(self, static: ResistiveCircuit, notation: Notation = VALUES) -> None:
         self.static = static
+        self.notation = notation
         self.circuit = static.treated
         self.delivered = dict(zip((e.name for e in self._sources()), static.values, strict=True))
         nodes = (*static.columns.nodes, self.circuit.ground)
@@ -214,7 +237,7 @@ class _Board:
             if isinstance(element, VoltageSource):
                 a, b = (self.wire[node] for node in self.ends(element))
                 value = self.delivered[element.name]
-                held = amount(value, VOLTAGE) if value.terms else None
+                held = self.notation.amount(value, VOLTAGE) if value.terms else None
                 if b == self.circuit.ground:
                     found.setdefault(a, held)
                 elif a == self.circuit.ground:
@@ -234,7 +257,7 @@ class _Board:
         for group in self.wire.values():
             value = self._value(group) if group in shown else None
             if value is not None:
-                solutions.append(BoardLine(sides=(name(f"v_{group}"),), value=value, dimension=VOLTAGE))
+                solutions.append(self.notation.line(self._letter("voltage", group), value))
                 del shown[group]
         return (*(BoardLine(label=e.label, sides=(e.left, e.right)) for e in equations), *solutions)
 
@@ -251,7 +274,7 @@ class _Board:
         first, second = self.ends(element)
         if isinstance(element, Resistor) and element.value != 0:
             fall = self.fall(first, second)
-            return fall.formula / amount(element.value, RESISTANCE) if fall.tells else None
+            return self.notation.through(fall.formula, element.value) if fall.tells else None
         return self._what_else_leaves(element, first, second)
 
     def _what_else_leaves(self, element: Element, first: str, second: str) -> Formula | None:
@@ -296,15 +319,16 @@ class _Board:
         enters = second in inside
         if isinstance(element, Resistor):
             fall = self.fall(second, first) if enters else self.fall(first, second)
-            return [fall._replace(formula=fall.formula / amount(element.value, RESISTANCE))] if fall.tells else []
+            through = self.notation.through(fall.formula, element.value)
+            return [fall._replace(formula=through)] if fall.tells else []
         if isinstance(element, CurrentSource):
             value = self.delivered[element.name]
-            return [_Term(amount(value, CURRENT), driven=True).turned(enters)] if value.terms else []
+            return [_Term(self.notation.amount(value, CURRENT), driven=True).turned(enters)] if value.terms else []
         return [self._controlled(element).turned(enters)]
 
     def _through_windings(self, element: IdealTransformer, inside: set[str]) -> list[_Term]:
         """The primary's current, and the secondary's as what the turns make of it."""
-        current = name(f"i_{element.name}")
+        current = self._letter("current", element.name)
         sides = ((element.primary, current, False), (element.secondary, number(element.ratio) * current, True))
         return [
             _Term(flowing, driven=True).turned((second in inside) != backwards)
@@ -323,15 +347,17 @@ class _Board:
 
     def _voltage(self, node: str) -> Formula | None:
         group = self.wire[node]
-        return self.known[group] if group in self.known else name(f"v_{group}")
+        return self.known[group] if group in self.known else self._letter("voltage", group)
+
+    def _letter(self, kind: str, of: str) -> Formula:
+        return name(f"{self.notation.letters[kind]}_{of}")
 
     def _controlled(self, source: DependentSource) -> _Term:
         gain = number(source.gain)
         if not isinstance(source.control, str):
             fall = self.fall(*source.control)
             return fall._replace(formula=gain * fall.formula)
-        letter = "i" if source.controlled_by == "current" else "v"
-        return _Term(gain * name(f"{letter}_{source.control}"), driven=True)
+        return _Term(gain * self._letter(source.controlled_by, source.control), driven=True)
 
     def _laws(self) -> Iterator[_Equation]:
         """What voltage sources away from ground, op amps and transformers demand."""
@@ -345,7 +371,7 @@ class _Board:
                 left, right = self.fall(*self.ends(element)), self._controlled(element)
             elif isinstance(element, VoltageSource) and self.fall(*self.ends(element)).groups:
                 left = self.fall(*self.ends(element))
-                right = _Term(amount(self.delivered[element.name], VOLTAGE))
+                right = _Term(self.notation.amount(self.delivered[element.name], VOLTAGE))
             else:
                 continue
             yield _Equation(element.name, left.formula, right.formula, left.groups + right.groups)

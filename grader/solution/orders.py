@@ -14,23 +14,21 @@ from grader.solution.formula import (
     HALF,
     ZERO,
     Formula,
-    added,
     amount,
     exponential,
     name,
-    number,
     polynomial_formula,
     root_formula,
     whole,
 )
 from grader.solution.second import damping, second_order
 from grader.solution.sinusoid import undetermined_coefficients
+from grader.solution.states import state_equations
 from grader.solution.thevenin import R_TH, thevenin_resistance
 from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.text import listed
-from grader.values.waveform import Waveform
 
 RESPONSE: Prose = ("The response",)
 
@@ -218,26 +216,7 @@ def _decaying(interval: IntervalContext, rest: Formula, change: Formula, tau: Fo
 
 
 def _state_equations(interval: IntervalContext) -> SolutionStep:
-    reduced = interval.solved.reduced(interval.index)
-    kinds = {
-        name: "v" if isinstance(interval.circuit.element(name), Capacitor) else "i" for name in reduced.independent
-    }
-    letters = [f"{kind}_{name}" for name, kind in kinds.items()]
-    lines = []
-    drive_name = name("g(t)")
-    for letter, row in zip(letters, reduced.derivatives, strict=True):
-        terms = [
-            number(value) * name(letters[column]) for column, value in sorted(row.items()) if column < reduced.order
-        ]
-        drive = Waveform()
-        for column, value in row.items():
-            if column >= reduced.order:
-                drive = drive + reduced.exosystem.states[column - reduced.order].scaled(value)
-        total = added([*terms, drive_name] if drive.terms else terms)
-        lines.append(BoardLine(sides=(name(f"d{letter}/dt"), total)))
-        if drive.terms:
-            shown = drive.delayed(interval.start)
-            lines.append(BoardLine(label="from the sources", sides=(drive_name,), value=shown, start=interval.start))
+    lines = [*state_equations(interval)]
     lines.append(BoardLine(sides=(polynomial_formula(interval.characteristic.polynomial), ZERO)))
     lines += [
         BoardLine(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage
+from collections.abc import Iterator
+
+from grader.circuit.elements import CoupledInductors, Signal, Storage
 from grader.circuit.rlc import rlc_form
 from grader.circuit.statics import held_roles
 from grader.solution.board import BoardLine, Prose, SolutionStep
 from grader.solution.formula import (
     Formula,
+    added,
     amount,
     exponential,
     function,
@@ -18,9 +21,11 @@ from grader.solution.formula import (
 )
 from grader.solution.node_equations import derived, picture
 from grader.solution.sinusoid import undetermined_coefficients
-from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
+from grader.solution.states import coefficients, driving_of, over_states
+from grader.solution.words import ANGULAR, DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
 from grader.values.scalar import ONE
+from grader.values.waveform import Waveform
 
 ALPHA, OMEGA0, OMEGA_D, S = name("α"), name("ω0"), name("ω_d"), name("s")
 STANDARD_FORM = S**2 + whole(2) * ALPHA * S + OMEGA0**2
@@ -34,9 +39,12 @@ def damping(interval: IntervalContext) -> SolutionStep:
     form = rlc_form(interval.solved.reduced(interval.index))
     alpha: tuple[Formula, ...] = ()
     omega: tuple[Formula, ...] = ()
+    lines: list[BoardLine] = []
     if form is None:
         polynomial = polynomial_formula(found.polynomial)
-        sentences: list[Prose] = [("The state equations give ", polynomial, " = 0, that is ", STANDARD_FORM, " = 0.")]
+        lines += coefficients(interval, ALPHA, OMEGA0)
+        how = "The state equations (in SI units; a, b are the factors of the first, c, d those of the second) give "
+        sentences: list[Prose] = [(how, polynomial, " = 0, that is ", STANDARD_FORM, " = 0.")]
     else:
         sentences = [(f"With the sources off this is a {form.kind} RLC circuit: ", STANDARD_FORM, " = 0.")]
         coil, plate = amount(form.inductance, INDUCTANCE), amount(form.capacitance, CAPACITANCE)
@@ -50,9 +58,9 @@ def damping(interval: IntervalContext) -> SolutionStep:
                 if form.kind == "series"
                 else (whole(1) / (whole(2) * name("R") * name("C")), whole(1) / (whole(2) * loss * plate))
             )
-    lines = [
+    lines += [
         value_line(ALPHA, *alpha, value=found.alpha, dimension=RATE),
-        value_line(OMEGA0, *omega, value=found.omega0, dimension=RATE),
+        value_line(OMEGA0, *omega, value=found.omega0, dimension=RATE, unit=ANGULAR),
     ]
     if found.damping is None:
         told: Prose = ("Whether ", ALPHA, " or ", OMEGA0, " is larger depends on the values; the expressions hold for ",
@@ -65,7 +73,7 @@ def damping(interval: IntervalContext) -> SolutionStep:
     if found.damping in ("underdamped", "undamped"):
         assert found.omega_d is not None
         root = function("sqrt", OMEGA0**2 - ALPHA**2)
-        lines.append(value_line(OMEGA_D, root, value=found.omega_d, dimension=RATE))
+        lines.append(value_line(OMEGA_D, root, value=found.omega_d, dimension=RATE, unit=ANGULAR))
     for count, one in enumerate(found.roots, start=1):
         lines.append(BoardLine(sides=(name(f"s{count}") if len(found.roots) > 1 else S, root_formula(one))))
     return SolutionStep(heading=("Sources off: damping",), sentences=(*sentences, told), lines=tuple(lines))
@@ -93,14 +101,23 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     slope_left = first_slope if settled else first_slope - name(f"d{stem},f/dt({at})")
     t, alpha = interval.elapsed, found.alpha
     assert alpha is not None
+    with_figures = amount(value, dimension) - amount(forced.at(start), dimension)
+    slope_figures = amount(slope, slope_dimension)
+    if not settled:
+        slope_figures -= amount(forced.derivative().at(start), slope_dimension)
+    grown = slope_figures + amount(alpha, RATE) * amount(rest, dimension)
     decay = exponential(-(ALPHA * t))
     if found.damping == "critically damped":
         first, second = name("A1"), name("A2")
         lines += [
             BoardLine(sides=(response, tail + (first + second * t) * decay)),
-            value_line(first, at_start, value=rest, dimension=dimension),
+            value_line(first, at_start, with_figures, value=rest, dimension=dimension),
             value_line(
-                second, slope_left + ALPHA * first, value=rest_slope + rest.scaled(alpha), dimension=slope_dimension
+                second,
+                slope_left + ALPHA * first,
+                grown,
+                value=rest_slope + rest.scaled(alpha),
+                dimension=slope_dimension,
             ),
         ]
     elif found.damping in ("underdamped", "undamped"):
@@ -110,8 +127,14 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
         waves = first * function("cos", OMEGA_D * t) + second * function("sin", OMEGA_D * t)
         lines += [
             BoardLine(sides=(response, tail + decay * waves)),
-            value_line(first, at_start, value=rest, dimension=dimension),
-            value_line(second, (slope_left + ALPHA * first) / OMEGA_D, value=size, dimension=dimension),
+            value_line(first, at_start, with_figures, value=rest, dimension=dimension),
+            value_line(
+                second,
+                (slope_left + ALPHA * first) / OMEGA_D,
+                grown / amount(found.omega_d, RATE, ANGULAR),
+                value=size,
+                dimension=dimension,
+            ),
         ]
     else:
         first, second, s1, s2 = (name(letter) for letter in ("A1", "A2", "s1", "s2"))
@@ -119,8 +142,10 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
         size = (rest_slope - rest.scaled(slower)).scaled(ONE / (faster - slower))
         lines += [
             BoardLine(sides=(response, tail + first * exponential(s1 * t) + second * exponential(s2 * t))),
-            value_line(first + second, at_start, value=rest, dimension=dimension),
-            value_line(s1 * first + s2 * second, slope_left, value=rest_slope, dimension=slope_dimension),
+            value_line(first + second, at_start, with_figures, value=rest, dimension=dimension),
+            value_line(
+                s1 * first + s2 * second, slope_left, slope_figures, value=rest_slope, dimension=slope_dimension
+            ),
             value_line(first, value=size, dimension=dimension),
             value_line(second, value=rest - size, dimension=dimension),
         ]
@@ -128,40 +153,87 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     return SolutionStep(heading=("The response ", response), lines=tuple(lines))
 
 
-def _driving(interval: IntervalContext, signal: Signal) -> Signal | None:
-    """The capacitor's current or the coil's voltage, which the slope of its state follows from."""
-    element = interval.circuit.element(signal.of) if isinstance(signal.of, str) else None
-    if isinstance(element, Capacitor) and signal.kind == "voltage":
-        return Signal(kind="current", of=element.name)
-    if isinstance(element, Inductor) and signal.kind == "current":
-        return Signal(kind="voltage", of=element.name)
-    return None
+def _drives(interval: IntervalContext, signal: Signal, at: str) -> Iterator[BoardLine]:
+    """What the slope just after switching follows from: of a state its current or voltage, else the states' slopes."""
+    state = _state_of(interval, signal)
+    for element in [state] if state is not None else over_states(interval, signal):
+        for one in (element, *_partners(interval, element)):
+            yield _drive(interval, driving_of(interval, one), at)
+        if state is None:
+            own = interval.state(element)
+            slope = interval.slope(own)
+            left = name(f"d{symbol(own)}/dt({at})")
+            yield value_line(
+                left, *_by_law(interval, element, at), value=slope, dimension=DIMENSIONS[own.kind].over(TIME)
+            )
 
 
-def _drives(interval: IntervalContext, signal: Signal, at: str) -> tuple[BoardLine, ...]:
-    """What a state's slope follows from, just after switching."""
-    driving = _driving(interval, signal)
-    if driving is None:
-        return ()
+def _drive(interval: IntervalContext, driving: Signal, at: str) -> BoardLine:
+    """A capacitor's current or a coil's voltage just after switching, by the circuit with its states held."""
     value = interval.solved.just_after(driving, interval.index)
-    states = {e.name: Signal(kind=e.stores, of=e.name) for e in interval.circuit.elements if isinstance(e, Storage)}
-    held = {own: interval.solved.just_after(state, interval.index) for own, state in states.items()}
+    states = (interval.state(e.name) for e in interval.circuit.elements if isinstance(e, Storage))
+    held = {str(one.of): interval.solved.just_after(one, interval.index) for one in states}
     static = picture(interval.circuit, interval.start, held_roles(interval.circuit, held), sources_at=interval.start)
     sides = derived(static, driving, value, at)
-    return (value_line(name(f"{symbol(driving)}({at})"), *sides, value=value, dimension=DIMENSIONS[driving.kind]),)
+    return value_line(name(f"{symbol(driving)}({at})"), *sides, value=value, dimension=DIMENSIONS[driving.kind])
+
+
+def _partners(interval: IntervalContext, element: str) -> tuple[str, ...]:
+    """The coils that an element is coupled to."""
+    return tuple(
+        coil
+        for e in interval.circuit.elements
+        if isinstance(e, CoupledInductors) and element in e.inductors
+        for coil in e.inductors
+        if coil != element
+    )
+
+
+def _state_of(interval: IntervalContext, signal: Signal) -> str | None:
+    """The storage element whose state a signal is."""
+    element = interval.circuit.element(signal.of) if isinstance(signal.of, str) else None
+    return element.name if isinstance(element, Storage) and element.stores == signal.kind else None
 
 
 def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> tuple[Formula, ...]:
+    """The element's law; of another signal the states' slopes, each with its factor, where the sources add none."""
+    state = _state_of(interval, signal)
+    if state is not None:
+        return _by_law(interval, state, at)
+    laws, figures, total = [], [], Waveform()
+    for element, factor in over_states(interval, signal).items():
+        own = interval.state(element)
+        slope = interval.slope(own)
+        size = amount(factor, DIMENSIONS[signal.kind].over(DIMENSIONS[own.kind]))
+        laws.append(size * name(f"d{symbol(own)}/dt({at})"))
+        figures.append(size * amount(slope, DIMENSIONS[own.kind].over(TIME)))
+        total = total + slope.scaled(factor)
+    if not laws or total != interval.slope(signal):
+        return ()
+    return added(laws), added(figures)
+
+
+def _by_law(interval: IntervalContext, element: str, at: str) -> tuple[Formula, ...]:
     """``i_C1(0+)/C1``, ``v_L1(0+)/L1``, or what v1 = L1·di1/dt + M·di2/dt and its partner give for coupled coils."""
-    driving = _driving(interval, signal)
-    if driving is None:
+    partners = _partners(interval, element)
+    drives = [driving_of(interval, one) for one in (element, *partners)]
+    letters = [name(f"{symbol(drive)}({at})") for drive in drives]
+    values = [amount(interval.solved.just_after(one, interval.index), DIMENSIONS[one.kind]) for one in drives]
+    sizes = [_size(interval, one) for one in (element, *partners)]
+    if not partners:
+        return letters[0] / name(element), values[0] / sizes[0]
+    if len(partners) > 1:
         return ()
-    own, drive = name(str(signal.of)), name(f"{symbol(driving)}({at})")
-    couplings = [e for e in interval.circuit.elements if isinstance(e, CoupledInductors) and signal.of in e.inductors]
-    if not couplings:
-        return (drive / own,)
-    if len(couplings) > 1:
-        return ()
-    other = next(coil for coil in couplings[0].inductors if coil != signal.of)
-    mutual = name("M")
-    return ((name(other) * drive - mutual * name(f"v_{other}({at})")) / (own * name(other) - mutual**2),)
+    coupling = next(e for e in interval.circuit.elements if isinstance(e, CoupledInductors) and element in e.inductors)
+    own, other = name(element), name(partners[0])
+    named, mutual = name("M"), amount(coupling.mutual, INDUCTANCE)
+    return (
+        (other * letters[0] - named * letters[1]) / (own * other - named**2),
+        (sizes[1] * values[0] - mutual * values[1]) / (sizes[0] * sizes[1] - mutual**2),
+    )
+
+
+def _size(interval: IntervalContext, element: str) -> Formula:
+    storage = interval.circuit.element(element)
+    assert isinstance(storage, Storage)
+    return amount(storage.value, storage.dimension)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from grader.circuit.elements import Signal
 from grader.solution.board import BoardLine
 from grader.solution.formula import Formula, T, function, name, whole
-from grader.solution.words import DIMENSIONS, IntervalContext, symbol, value_line
+from grader.solution.words import ANGULAR, DIMENSIONS, IntervalContext, symbol, value_line
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import ONE, Scalar
 from grader.values.term import Term
@@ -26,7 +26,7 @@ def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tupl
     found = interval.characteristic
     forced = interval.forced(signal)
     turning = [term for term in forced.terms if not _is_constant(term)]
-    if len(turning) != 1 or found.order > 2:
+    if len(turning) != 1 or found.order > 2 or (found.order == 1 and found.time_constant is None):
         return ()
     (term,) = turning
     if not term.frequency or term.rate or term.power or term.phase:
@@ -54,7 +54,7 @@ def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tupl
     rest: tuple[Formula, ...] = (name(f"{x},f(∞)") + tried,) if steady.terms else (tried,)
     own = DIMENSIONS[signal.kind]
     return (
-        value_line(OMEGA, value=omega, dimension=RATE),
+        value_line(OMEGA, value=omega, dimension=RATE, unit=ANGULAR),
         BoardLine(sides=(left,), value=driving, dimension=dimension),
         BoardLine(label="tried", sides=(name(f"{x},f(t)"), *rest)),
         value_line(cosines, value=in_cosine, dimension=dimension, label="cosines"),

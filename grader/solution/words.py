@@ -29,6 +29,9 @@ DIMENSIONS: dict[str, Dimension] = {
 }
 """Dimension of every kind of signal."""
 
+ANGULAR = "rad/s"
+"""The unit that angular frequencies are shown in."""
+
 _LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge": "q", "flux": "λ"}
 
 
@@ -81,6 +84,14 @@ class IntervalContext:
         """Time since then."""
         return T if self.start == 0 else T - amount(self.start, TIME)
 
+    def state(self, element: str) -> Signal:
+        """A capacitor's voltage, an inductor's current."""
+        return Signal(kind=self.circuit.element(element).stores, of=element)
+
+    def slope(self, signal: Signal) -> Waveform:
+        """A signal's rate just after the opening instant."""
+        return self.solved.waveform(signal, self.index).derivative().at(self.start)
+
     def forced(self, signal: Signal) -> Waveform:
         """What is left of a response when its natural terms are gone."""
         natural = {(root.real, root.imaginary) for root in self.characteristic.roots}
@@ -105,8 +116,8 @@ def at_instant(waveform: Waveform, dimension: Dimension, start: fmpq, time: fmpq
 
 
 def value_line(
-    left: Formula, *sides: Formula, value: Scalar | Waveform, dimension: Dimension, label: str = ""
+    left: Formula, *sides: Formula, value: Scalar | Waveform, dimension: Dimension, label: str = "", unit: str = ""
 ) -> BoardLine:
     """The line that gives a number."""
     whole_value = value if isinstance(value, Waveform) else constant(value)
-    return BoardLine(label=label, sides=(left, *sides), value=whole_value, dimension=dimension)
+    return BoardLine(label=label, sides=(left, *sides), value=whole_value, dimension=dimension, unit=unit)

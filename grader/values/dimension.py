@@ -102,7 +102,7 @@ def unit_symbol(dimension: Dimension) -> str:
     if dimension in SYMBOLS:
         return SYMBOLS[dimension]
     per_second = dimension.times(TIME)
-    if per_second in SYMBOLS:
+    if per_second in SYMBOLS and not SYMBOLS[per_second].endswith("/s"):
         return f"{SYMBOLS[per_second]}/s"
     top = [_factor(unit, n) for unit, n in zip("VAsm", dimension, strict=True) if n > 0]
     bottom = [_factor(unit, -n) for unit, n in zip("VAsm", dimension, strict=True) if n < 0]

@@ -114,9 +114,9 @@ def rest_for_share(case: Case) -> Iterator[Wrong]:
 def one_phase_for_period(case: Case) -> Iterator[Wrong]:
     """Either phase, and twice either."""
     if case.find == "period":
-        for span, variant in zip(phases(case.question), ("before", "after"), strict=True):
-            yield Wrong(span, f"the phase {variant} the switch acts")
-            yield Wrong(span.scaled(fmpq(2)), f"twice the phase {variant} the switch acts")
+        for phase, variant in zip(phases(case.question), ("before", "after"), strict=True):
+            yield Wrong(phase.lasting, f"the phase {variant} the switch acts")
+            yield Wrong(phase.lasting.scaled(fmpq(2)), f"twice the phase {variant} the switch acts")
 
 
 @mistake(

@@ -147,6 +147,7 @@ class EnergyShare(Asked):
     allows = ("after", "from", "until")
     keys = (("out_of", 'the elements whose energy is the whole, as "Vs" or "R1 R2"'),)
     measures = NUMBER
+    unit = "%"
     sample = Sample(circuit="charging", item='of = "C1"\nout_of = "Vs"', answer="1/2")
 
     def reference(self, question: Question) -> Waveform:

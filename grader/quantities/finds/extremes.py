@@ -110,6 +110,7 @@ class PercentOvershoot(_PastFinal):
     name = "percent overshoot"
     label = "Overshoot in per cent of the whole change of the {signal}{after}"
     measures = NUMBER
+    unit = "%"
     sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.094780224842154995")
     measured = staticmethod(steps.overshoot_share)
 

@@ -40,11 +40,20 @@ KEYS = (
 )
 
 
-class Phases(NamedTuple):
-    """How long the switch stands as before its first action, and as after it, in seconds."""
+class Phase(NamedTuple):
+    """How long the switch stands one way (seconds), and the signal meanwhile: t counted anew, from and to which level."""
 
-    before: Waveform
-    after: Waveform
+    lasting: Waveform
+    waveform: Waveform
+    first: Scalar
+    last: Scalar
+
+
+class Phases(NamedTuple):
+    """The switch as before its first action, and as after it."""
+
+    before: Phase
+    after: Phase
 
 
 def phases(question: Question) -> Phases:
@@ -66,10 +75,10 @@ def phases(question: Question) -> Phases:
     if not to_float(low) < to_float(high):
         raise NotDefined("'low' must lie below 'high'")
     switch = circuit.element(item.by or "")
-    spans = [_span(_held(circuit, switch, first), question, low, high) for first in (True, False)]
-    if spans[0][1] == spans[1][1]:
+    before, after = (_phase(_held(circuit, switch, first), question, low, high) for first in (True, False))
+    if before.first == after.first:
         raise NotDefined(f"the {phrase(item.signal)} runs the same way in both positions of {item.by}: nothing repeats")
-    return Phases(spans[0][0], spans[1][0])
+    return Phases(before, after)
 
 
 def _held(circuit: Circuit, switch: Element, first: bool) -> Circuit:
@@ -89,14 +98,14 @@ def _held(circuit: Circuit, switch: Element, first: bool) -> Circuit:
     return held
 
 
-def _span(circuit: Circuit, question: Question, low: Scalar, high: Scalar) -> tuple[Waveform, bool]:
-    """How long the signal takes between the levels in one position, and whether it rises."""
+def _phase(circuit: Circuit, question: Question, low: Scalar, high: Scalar) -> Phase:
+    """The way between the levels in one position."""
     for first, last in ((low, high), (high, low)):
         started = tuple(replace(e, initial=first) if isinstance(e, Storage) else e for e in circuit.elements)
         solved = solve(Circuit(elements=started, ground=circuit.ground))
         waveform = solved.waveform(question.signal, len(solved.intervals) - 1)
         try:
-            return first_crossing(waveform, last, fmpq(0), None), first is low
+            return Phase(first_crossing(waveform, last, fmpq(0), None), waveform, first, last)
         except NotDefined:
             continue
     raise NotDefined(f"in one position of {question.item.by} the {phrase(question.item.signal)} goes to neither level")
@@ -144,7 +153,7 @@ class Period(Asked):
     def reference(self, question: Question) -> Waveform:
         """Both phases together."""
         before, after = phases(question)
-        return before + after
+        return before.lasting + after.lasting
 
     def text(self, problem: Problem, item: Item) -> str:
         """Between which levels."""
@@ -166,6 +175,7 @@ class DutyCycle(Period):
 
     name = "duty cycle"
     measures = NUMBER
+    unit = "%"
     sample = Sample(
         circuit="flasher", item='voltage = "C1"\nby = "S1"\nlow = "3 V"\nhigh = "6 V"', answer="0.10188887157225855"
     )
@@ -173,13 +183,13 @@ class DutyCycle(Period):
     def reference(self, question: Question) -> Waveform:
         """The second phase over the whole."""
         before, after = phases(question)
-        return after / (before + after)
+        return after.lasting / (before.lasting + after.lasting)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own period, with the right second phase."""
         for item in islice(question.earlier(Period.name), 1):
             says = "This follows from your own period."
-            yield Rule(formula="w/x", uses=(("x", item.id),), given=(("w", phases(question).after),), says=says)
+            yield Rule(formula="w/x", uses=(("x", item.id),), given=(("w", phases(question).after.lasting),), says=says)
 
     def text(self, problem: Problem, item: Item) -> str:
         """In which position of the switch."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.laplace import impedance
 from grader.circuit.network import instant_of
-from grader.circuit.ports import open_circuit_voltage, short_circuit_current
+from grader.circuit.ports import opened, shorted
 from grader.circuit.resistance import resistance_between, resistance_seen
 from grader.problem import Item, Problem
 from grader.quantities.links import SEEN, TAU
@@ -59,7 +59,7 @@ class OpenCircuitVoltage(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """At rest, storage elements in their dc roles."""
-        return open_circuit_voltage(question.circuit, question.index, question.item.between, question.item.by)
+        return opened(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own short-circuit current and resistance."""
@@ -79,7 +79,7 @@ class ShortCircuitCurrent(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """At rest, the other storage elements in their dc roles."""
-        return short_circuit_current(question.circuit, question.index, question.item.between, question.item.by)
+        return shorted(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own open-circuit voltage and resistance."""

@@ -14,7 +14,7 @@ NO_BREAK = "\u00a0"
 """A space that MathML keeps at the ends of words."""
 
 _NAME = re.compile(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
-_RATE = re.compile(r"d(\w+(?:,\w)?)/dt(\(.*\))?")
+_RATE = re.compile(r"d(²?)(\w+(?:,\w)?)/dt²?(\(.*\))?")
 
 
 class Renderer(Protocol):
@@ -69,6 +69,9 @@ class Renderer(Protocol):
 
     def function(self, name: str, argument: str) -> str:
         """A function of something."""
+
+    def integral(self, operand: str, start: str, end: str) -> str:
+        """An integral over t between two instants."""
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         """A number times a power of ten."""
@@ -128,6 +131,9 @@ class _Plain:
     def function(self, name: str, argument: str) -> str:
         return f"{name}({argument})"
 
+    def integral(self, operand: str, start: str, end: str) -> str:
+        return f"∫[{start}…{end}] {operand} dt"
+
     def scientific(self, mantissa: str, exponent: str) -> str:
         return f"{mantissa}·10^{exponent}"
 
@@ -153,8 +159,9 @@ class _Math:
     def name(self, name: str) -> str:
         rate = _RATE.fullmatch(name)
         if rate is not None:
-            over = self.fraction(f"<mi>d</mi>{self.name(rate[1])}", "<mi>d</mi><mi>t</mi>")
-            return f"<mrow>{over}{self._instant(rate[2] or '')}</mrow>"
+            d, t = (f"<msup><mi>{each}</mi><mn>2</mn></msup>" if rate[1] else f"<mi>{each}</mi>" for each in "dt")
+            over = self.fraction(f"{d}{self.name(rate[2])}", f"<mi>d</mi>{t}")
+            return f"<mrow>{over}{self._instant(rate[3] or '')}</mrow>"
         match = _NAME.fullmatch(name)
         if match is None:
             return f"<mi>{escape(name)}</mi>"
@@ -208,6 +215,10 @@ class _Math:
 
     def function(self, name: str, argument: str) -> str:
         return f"<mrow><mi>{escape(name)}</mi><mo>&#x2061;</mo>{self.bracketed(argument)}</mrow>"
+
+    def integral(self, operand: str, start: str, end: str) -> str:
+        sign = f"<msubsup><mo>∫</mo><mrow>{start}</mrow><mrow>{end}</mrow></msubsup>"
+        return f"<mrow>{sign}{operand}<mi>d</mi><mi>t</mi></mrow>"
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         return f"<mrow><mn>{escape(mantissa)}</mn><mo>·</mo><msup><mn>10</mn><mn>{escape(exponent)}</mn></msup></mrow>"

@@ -24,6 +24,7 @@ from grader.reading.tree import (
     Definition,
     Imaginary,
     Infinity,
+    Integral,
     Name,
     Negative,
     Node,
@@ -152,6 +153,9 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
         return _power(node, pen), POWER
     if isinstance(node, Call):
         return _call(node, pen), ATOM
+    if isinstance(node, Integral):
+        bounds = (_written(bound, pen.in_line) for bound in (node.start, node.end))
+        return pen.integral(_within(node.operand, pen, PRODUCT), *bounds), PRODUCT
     if isinstance(node, Step):
         return pen.function("u", _written(node.argument, pen)), ATOM
     if isinstance(node, WithUnit):

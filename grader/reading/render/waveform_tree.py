@@ -24,7 +24,7 @@ from grader.reading.tree import (
     WithUnit,
 )
 from grader.values.comparison import NEGLIGIBLE
-from grader.values.dimension import NUMBER, Dimension
+from grader.values.dimension import NUMBER, Dimension, unit_symbol
 from grader.values.scalar import Scalar, Surd, rational, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.term import Term, TermMode
@@ -37,6 +37,8 @@ _ROUNDING = 1e-12
 NEARLY_CRITICAL = 0.01
 """Share of the damping below which two exponents, or a frequency, are written as in critical damping."""
 
+PERCENT = "%"
+
 LONGEST = 10**12
 """Denominators above this are written as decimals."""
 
@@ -44,6 +46,34 @@ _WRITTEN_OUT = 10**9
 """Largest whole number that is written out beside letters; beyond it a decimal says as much."""
 
 _TIME = Time(0)
+
+
+def answer_tree(answer: Waveform, symbol: str, dimension: Dimension | None = None, start: fmpq | None = None) -> Node:
+    """A value or an expression in the unit that an answer is asked in.
+
+    Parameters
+    ----------
+    answer : Waveform
+        In SI base units.
+    symbol : str
+        The unit's symbol without prefix: the dimension's usual one, another for the same (``rad/s``), or ``%``.
+    dimension : Dimension, optional
+        None for a plain number.
+    start : fmpq, optional
+        As in `waveform_tree`.
+    """
+    dimension = NUMBER if dimension is None else dimension
+    if symbol == PERCENT and answer.is_constant and not answer.is_symbolic:
+        return WithUnit(number_tree(100 * answer.value()), UnitSymbol(PERCENT, fmpq(1, 100), NUMBER, 0), 0)
+    return in_unit(waveform_tree(answer, dimension, None if answer.is_constant else start), dimension, symbol)
+
+
+def in_unit(tree: Node, dimension: Dimension, symbol: str) -> Node:
+    """A tree with another symbol for the unit of its dimension, prefixes kept."""
+    usual = unit_symbol(dimension)
+    if usual != symbol and isinstance(tree, WithUnit):
+        return WithUnit(tree.operand, tree.unit._replace(symbol=tree.unit.symbol.removesuffix(usual) + symbol), 0)
+    return tree
 
 
 def value_tree(value: float, dimension: Dimension = NUMBER, digits: int = DIGITS) -> Node:

@@ -131,6 +131,15 @@ class Call(NamedTuple):
     place: int
 
 
+class Integral(NamedTuple):
+    """The integral over t from one instant to another; no student writes it, the worked solution does."""
+
+    operand: Node
+    start: Node
+    end: Node
+    place: int
+
+
 class Step(NamedTuple):
     """The unit step of an argument that is linear in t."""
 
@@ -208,7 +217,7 @@ def _unequal(one: Any, other: Any) -> bool:
 
 for _kind in (
     Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Negative, PlusMinus, Sum, Product, Quotient, Parallel, Power,
-    Call, Step, WithUnit, TimeUnit, Definition, WaveformPiece, Pieces, Roots, Choice,
+    Call, Integral, Step, WithUnit, TimeUnit, Definition, WaveformPiece, Pieces, Roots, Choice,
 ):  # fmt: skip
     _kind.__eq__, _kind.__ne__ = _equal, _unequal  # type: ignore[method-assign] # a product is no quotient of the same two
 

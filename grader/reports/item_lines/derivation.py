@@ -1,0 +1,88 @@
+"""How one answer is derived, and the pieces that several derivations share."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from flint import fmpq
+
+from grader.circuit.elements import Signal
+from grader.quantities.question import Question
+from grader.solution import BoardLine
+from grader.solution.formula import Formula, amount, name
+from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
+from grader.values.dimension import TIME
+from grader.values.scalar import to_float
+from grader.values.waveform import Waveform
+
+TAU = name("τ")
+
+
+class Derivation(NamedTuple):
+    """Formulas of an answer, in letters and with figures; the value that these give (SI); lines that lead there."""
+
+    sides: tuple[Formula, ...]
+    value: float | Waveform
+    before: tuple[BoardLine, ...] = ()
+
+
+class Decay(NamedTuple):
+    """A signal of one interval that goes from one value to another in a single exponential; SI units."""
+
+    start: float
+    first: float
+    final: float
+    tau: float
+
+
+def decay(question: Question, signal: Signal) -> Decay | None:
+    """None where the response is of another form."""
+    solved, index = question.solved, question.index
+    whole = solved.waveform(signal, index)
+    if whole.is_symbolic:
+        return None
+    turning = [mode for mode in whole.modes() if mode.rate or mode.frequency or mode.power]
+    if len(turning) != 1 or turning[0].frequency or turning[0].power or turning[0].rate >= 0:
+        return None
+    first, final = solved.just_after(signal, index).value(), solved.final(signal, index).value()
+    return Decay(to_float(question.start), first, final, -1 / turning[0].rate)
+
+
+def just_after(question: Question) -> str:
+    """The opening instant, as it stands in brackets."""
+    return instant_text(question.start, "+")
+
+
+def expression_line(question: Question, signal: Signal, index: int, *sides: Formula) -> BoardLine:
+    """A signal as an expression in t on an interval."""
+    return BoardLine(
+        sides=(name(f"{symbol(signal)}(t)"), *sides),
+        value=question.solved.waveform(signal, index),
+        dimension=DIMENSIONS[signal.kind],
+        start=question.solved.intervals[index].start,
+    )
+
+
+def put_in(question: Question, time: fmpq, index: int | None = None, left: str = "", order: int = 0) -> BoardLine:
+    """An instant (s) put into the expression of the signal asked, or into its derivative of an ``order``."""
+    signal, index = question.signal, question.index_at(time) if index is None else index
+    whole, opened = question.solved.waveform(signal, index), question.solved.intervals[index].start
+    stem, dimension = symbol(signal), DIMENSIONS[signal.kind]
+    if order:
+        square = "²" if order == 2 else ""
+        stem = f"d{square}{stem}/dt{square}"
+    for _ in range(order):
+        whole, dimension = whole.derivative(), dimension.over(TIME)
+    when = instant_text(time, "+" if order and time == opened else "")
+    sides = [name(left)] if left else []
+    sides.append(name(f"{stem}({when})"))
+    if not whole.is_constant:
+        sides.append(at_instant(whole, dimension, fmpq(0) if opened is None else opened, time))
+    value = whole.at(time)
+    return value_line(*sides, value=value, dimension=dimension)
+
+
+def by_trial(question: Question, time: fmpq, level: float) -> BoardLine:
+    """An instant found numerically, put into the expression: it gives the level."""
+    line = put_in(question, time, question.index)
+    return BoardLine(label="by trial", sides=(*line.sides, amount(level, line.dimension)))

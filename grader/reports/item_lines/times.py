@@ -1,0 +1,204 @@
+"""Times, values and slopes, read off the expression; where it is a single exponential, by its logarithm."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from flint import fmpq
+
+from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
+from grader.quantities.crossing import first_crossing
+from grader.quantities.question import Question
+from grader.quantities.shares import share_of
+from grader.reports.item_lines.derivation import TAU, Derivation, by_trial, decay, just_after, put_in
+from grader.solution import BoardLine
+from grader.solution.formula import Formula, amount, function, name, number, whole
+from grader.solution.words import DIMENSIONS, symbol, value_line
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, TIME
+from grader.values.scalar import ONE, is_symbolic, rational, to_float
+from grader.values.waveform import number_of
+
+
+class Logarithm(NamedTuple):
+    """How many time constants something takes: a logarithm in letters, with its figures, and its value."""
+
+    letters: Formula
+    figures: Formula
+    value: float
+
+
+def logarithm(question: Question) -> Logarithm | None:
+    """How many time constants the item takes; None where the response is no single exponential, or never gets there."""
+    settings = dict(question.item.settings)
+    if question.item.find == "half life":
+        return _log(whole(2), 2.0)
+    found = decay(question, question.signal)
+    if found is None or found.first == found.final:
+        return None
+    if question.item.find == "settling time":
+        band = share_of(settings["band"])
+        return _log(whole(1) / number(band), to_float(1 / band))
+    if question.item.find == "rise time":
+        low, high = _rising(question)
+        return _log((whole(1) - number(low)) / (whole(1) - number(high)), to_float((1 - low) / (1 - high)))
+    level, stem = _level(question, found.first), symbol(question.signal)
+    ratio = (found.first - found.final) / (level - found.final) if level != found.final else 0.0
+    target, first, final = (amount(x, DIMENSIONS[question.signal.kind]) for x in (level, found.first, found.final))
+    begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
+    figures = (first - final) / (target - final)
+    return _log((begins - ends) / (target - ends), ratio, figures) if ratio > 0 else None
+
+
+def _log(law: Formula, ratio: float, figures: Formula | None = None) -> Logarithm:
+    shown = function("ln", number(ratio) if figures is None else figures)
+    return Logarithm(function("ln", law), shown, math.log(ratio))
+
+
+def _in_time_constants(question: Question, letter: str) -> Derivation | None:
+    """The time constant times that logarithm, counted from the switching."""
+    found = logarithm(question)
+    if found is None:
+        return None
+    if question.item.find == "half life":
+        tau = question.solved.characteristic(question.index).time_constant
+    else:
+        one = decay(question, question.signal)
+        tau = None if one is None else rational(repr(one.tau))
+    if tau is None or is_symbolic(tau):
+        return None
+    seconds = to_float(tau)
+    law, figures = TAU * found.letters, amount(seconds, TIME) * found.figures
+    begins = to_float(question.start) if question.item.find == "time to reach" else 0.0
+    if begins:
+        law, figures = (amount(begins, TIME) + side for side in (law, figures))
+    return Derivation((name(letter), law, figures), begins + seconds * found.value)
+
+
+def time_to_reach(question: Question) -> Derivation | None:
+    """``τ·ln((x(0+) − x(∞))/(x − x(∞)))``; elsewhere by trial."""
+    if found := _in_time_constants(question, "t"):
+        return found
+    answer = question.answer_to(question.item)
+    first = question.solved.just_after(question.signal, question.index).value()
+    return Derivation((name("t"),), answer.value(), (by_trial(question, number_of(answer), _level(question, first)),))
+
+
+def _level(question: Question, first: float) -> float:
+    """What is to be reached, as a value."""
+    item = question.item
+    if item.level is not None:
+        return to_float(item.level)
+    assert item.level_share is not None
+    final = question.solved.final(question.signal, question.index).value()
+    return float(first + (final - first) * to_float(item.level_share))
+
+
+def settling_time(question: Question) -> Derivation | None:
+    """``τ·ln(1/band)``; elsewhere the edge of the band at which the response comes in for good, by trial."""
+    if found := _in_time_constants(question, "t_s"):
+        return found
+    band, answer = share_of(dict(question.item.settings)["band"]), question.answer_to(question.item)
+    entered = number_of(answer) + question.start
+    edge, stem = question.waveform.at(entered), symbol(question.signal)
+    final = question.solved.final(question.signal, question.index)
+    change = final - question.solved.just_after(question.signal, question.index)
+    beyond = (edge - final).value() * change.value() > 0
+    begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
+    dimension = DIMENSIONS[question.signal.kind]
+    law, figures = (
+        one + number(band) * rest if beyond else one - number(band) * rest
+        for one, rest in ((ends, ends - begins), (amount(final, dimension), amount(change, dimension)))
+    )
+    crossed = value_line(law, figures, value=edge, dimension=dimension, label="edge of the band crossed last")
+    return Derivation((name("t_s"),), answer.value(), (crossed, by_trial(question, entered, edge.value())))
+
+
+def rise_time(question: Question) -> Derivation | None:
+    """``τ·ln((1 − low)/(1 − high))``; elsewhere both instants by trial, and their difference."""
+    if found := _in_time_constants(question, "t_r"):
+        return found
+    first = number_of(question.solved.just_after(question.signal, question.index))
+    change = number_of(question.solved.final(question.signal, question.index)) - first
+    levels = [first + share * change for share in _rising(question)]
+    early, late = (
+        number_of(first_crossing(question.waveform, level, question.start, question.end)) for level in levels
+    )
+    trials = tuple(by_trial(question, time, to_float(level)) for time, level in zip((early, late), levels, strict=True))
+    figures = amount(late, TIME) - amount(early, TIME)
+    return Derivation((name("t_r"), name("t2") - name("t1"), figures), to_float(late - early), trials)
+
+
+def _rising(question: Question) -> tuple[fmpq, fmpq]:
+    settings = dict(question.item.settings)
+    return share_of(settings.get("low", "10 %")), share_of(settings.get("high", "90 %"))
+
+
+def half_life(question: Question) -> Derivation | None:
+    """``τ·ln(2)``."""
+    return _in_time_constants(question, "t_½")
+
+
+def value_at(question: Question) -> Derivation | None:
+    """The instant put into the expression."""
+    assert question.item.at is not None
+    return _put_in(question, 0)
+
+
+def slope_at(question: Question) -> Derivation | None:
+    """The instant put into the derivative."""
+    return _put_in(question, 1)
+
+
+def _put_in(question: Question, order: int) -> Derivation | None:
+    at = question.item.at
+    index = question.index if at is None else question.index_at(at)
+    time = question.start if at is None else at
+    if question.solved.intervals[index].start is None or question.solved.waveform(question.signal, index).is_constant:
+        return None
+    line = put_in(question, time, index, order=order)
+    assert line.value is not None
+    before = tuple(derivative_line(question, index, each) for each in range(1, order + 1))
+    return Derivation(line.sides, line.value.value(), before)
+
+
+def derivative_line(question: Question, index: int, order: int = 1) -> BoardLine:
+    """The derivative of the signal asked, as an expression in t."""
+    signal, square = question.signal, "²" if order == 2 else ""
+    whole_response, dimension = question.solved.waveform(signal, index), DIMENSIONS[signal.kind]
+    for _ in range(order):
+        whole_response, dimension = whole_response.derivative(), dimension.over(TIME)
+    left = name(f"d{square}{symbol(signal)}/dt{square}")
+    return BoardLine(
+        sides=(left,), value=whole_response, dimension=dimension, start=question.solved.intervals[index].start
+    )
+
+
+def initial_second_derivative(question: Question) -> Derivation | None:
+    """The opening instant put into the second derivative."""
+    return _put_in(question, 2)
+
+
+def initial_slope(question: Question) -> Derivation | None:
+    """``i_C/C`` or ``v_L/L`` of a state; the change over τ of another signal; elsewhere the derivative at the start."""
+    index, stem, at = question.index, symbol(question.signal), just_after(question)
+    left = name(f"d{stem}/dt({at})")
+    element = question.circuit.element(question.signal.of) if isinstance(question.signal.of, str) else None
+    plates = isinstance(element, Capacitor) and question.signal.kind == "voltage"
+    if plates or (isinstance(element, Inductor) and question.signal.kind == "current"):
+        assert isinstance(element, Storage)
+        driving = Signal(kind="current" if plates else "voltage", of=element.name)
+        drive = question.solved.just_after(driving, index)
+        if drive.is_symbolic or is_symbolic(element.value):
+            return None
+        size = amount(element.value, CAPACITANCE if plates else INDUCTANCE)
+        named = name(f"{symbol(driving)}({at})") / name(element.name)
+        figures = amount(drive, DIMENSIONS[driving.kind]) / size
+        return Derivation((left, named, figures), (drive.scaled(ONE / element.value)).value())
+    found = decay(question, question.signal)
+    if found is None:
+        return _put_in(question, 1)
+    first, final = (amount(value, DIMENSIONS[question.signal.kind]) for value in (found.first, found.final))
+    named = (name(f"{stem}(∞)") - name(f"{stem}({at})")) / TAU
+    figures = (final - first) / amount(found.tau, TIME)
+    return Derivation((left, named, figures), (found.final - found.first) / found.tau)

@@ -1,0 +1,73 @@
+"""State equations on the board, and the coefficients of second order that they give."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from grader.circuit.elements import Signal
+from grader.circuit.elimination import Row
+from grader.circuit.signals import evaluate
+from grader.solution.board import BoardLine
+from grader.solution.formula import Formula, added, name, number, whole
+from grader.solution.words import IntervalContext, symbol
+from grader.values.scalar import ZERO, Scalar
+from grader.values.text import DIGITS
+from grader.values.waveform import Waveform
+
+
+def state_equations(interval: IntervalContext) -> Iterator[BoardLine]:
+    """The rate of every capacitor voltage and inductor current, in SI units; what the sources add beneath it."""
+    reduced = interval.solved.reduced(interval.index)
+    letters = [symbol(interval.state(element)) for element in reduced.independent]
+    drive_name = name("g(t)")
+    for letter, row in zip(letters, reduced.derivatives, strict=True):
+        terms = [
+            exact(value) * name(letters[column]) for column, value in sorted(row.items()) if column < reduced.order
+        ]
+        drive = Waveform()
+        for column, value in row.items():
+            if column >= reduced.order:
+                drive = drive + reduced.exosystem.states[column - reduced.order].scaled(value)
+        total = added([*terms, drive_name] if drive.terms else terms)
+        yield BoardLine(sides=(name(f"d{letter}/dt"), total))
+        if drive.terms:
+            shown = drive.delayed(interval.start)
+            yield BoardLine(label="from the sources", sides=(drive_name,), value=shown, start=interval.start)
+
+
+def coefficients(interval: IntervalContext, alpha: Formula, omega0: Formula) -> Iterator[BoardLine]:
+    """2α and ω0² of two state equations x' = a x + b y, y' = c x + d y: −(a + d) and a d − b c."""
+    reduced = interval.solved.reduced(interval.index)
+    if reduced.order != 2:
+        return
+    yield from state_equations(interval)
+    (a, b), (c, d) = ((row.get(0, ZERO), row.get(1, ZERO)) for row in reduced.derivatives)
+    double = added(exact(-x) for x in (a, d) if x != 0)
+    yield BoardLine(sides=(whole(2) * alpha, -(name("a") + name("d")), double, exact(-(a + d))))
+    law = name("a") * name("d") - name("b") * name("c")
+    figures = exact(a) * exact(d) - exact(b) * exact(c)
+    yield BoardLine(sides=(omega0**2, law, figures, exact(a * d - b * c)))
+
+
+def exact(value: Scalar) -> Formula:
+    """A factor of a state equation, so exact that what is worked out from several keeps its digits."""
+    return number(value, DIGITS + 2)
+
+
+def over_states(interval: IntervalContext, signal: Signal) -> dict[str, Scalar]:
+    """A current or a voltage as a sum of states, each with its factor; what sources add is left out."""
+    reduced = interval.solved.reduced(interval.index)
+    found: dict[int, Scalar] = {}
+
+    def keep(row: Row) -> Waveform:
+        found.update(reduced.free(reduced.full(row)))
+        return Waveform()
+
+    evaluate(interval.circuit, reduced, signal, keep)
+    return {element: found[place] for place, element in enumerate(reduced.independent) if found.get(place)}
+
+
+def driving_of(interval: IntervalContext, element: str) -> Signal:
+    """The capacitor's current or the coil's voltage, which the slope of its state follows from."""
+    state = interval.state(element)
+    return Signal(kind="current" if state.kind == "voltage" else "voltage", of=element)
