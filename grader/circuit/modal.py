@@ -208,6 +208,15 @@ def waveform(row: Row, sequence: PowerSequence, space: Sequence[Mode]) -> Wavefo
     return total if sequence.exact else Waveform(total.terms, exact=False)
 
 
+def beginning(row: Row, sequence: PowerSequence) -> Waveform:
+    """The first terms of the power series of `waveform` in t, one for each power of the matrix: these need no root."""
+    total = Waveform()
+    for constant, vectors in sequence.parts:
+        terms = (Term(_dot(row, z) / fmpq(math.factorial(k)), power=k) for k, z in enumerate(vectors))
+        total = total + Waveform.of(terms) * constant
+    return Waveform(total.terms, sequence.exact)
+
+
 NOISE = 1e-40
 """Share of what was added up below which a sum of 50-digit approximations counts as zero: ten digits to spare."""
 

@@ -14,7 +14,15 @@ from grader.circuit.characteristic import Characteristic, characteristic
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Storage
 from grader.circuit.elimination import Row
 from grader.circuit.laplace import SDomain, in_s_domain
-from grader.circuit.modal import Mode, PowerSequence, certainly_decays, characteristic_polynomial, modes, waveform
+from grader.circuit.modal import (
+    Mode,
+    PowerSequence,
+    beginning,
+    certainly_decays,
+    characteristic_polynomial,
+    modes,
+    waveform,
+)
 from grader.circuit.network import instants, positions
 from grader.circuit.polynomial import Polynomial, factored, multiplied
 from grader.circuit.reduction import Reduced, reduce
@@ -59,6 +67,10 @@ class SolvedInterval:
         opened = self.interval.start
         assert opened is not None
         return waveform(free, self.sequence, space).delayed(opened)
+
+    def beginning(self, row: Row) -> Waveform:
+        """The first terms of its power series in the time since the opening instant."""
+        return beginning(self.reduced.free(self.reduced.full(row)), self.sequence)
 
     def just_after(self, row: Row) -> Waveform:
         """Its value at the opening instant."""
@@ -131,6 +143,22 @@ class Solved:
         """A signal's value at the opening instant of an interval, after what happens there."""
         return signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].just_after)
 
+    def _intricate(self, index: int) -> bool:
+        """Whether an interval's response has roots of third or higher order."""
+        return index > 0 and any(mode.intricate for mode in self.stages[index - 1].space)
+
+    def derivative(self, signal: Signal, index: int = 1, order: int = 1) -> Waveform:
+        """The first or second derivative of a signal at the opening instant of an interval, after what happens there."""
+        if self._intricate(index):
+            found = signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].beginning)
+        else:
+            opened = self.intervals[index].start
+            assert opened is not None
+            found = self.waveform(signal, index).delayed(-opened)
+        for _ in range(order):
+            found = found.derivative()
+        return found.at(ZERO)
+
     def final(self, signal: Signal, index: int = 1) -> Waveform:
         """The value a signal tends to if nothing acts any more.
 
@@ -139,10 +167,9 @@ class Solved:
         NotDefined
             If it grows or never settles.
         """
-        intricate = index > 0 and any(mode.intricate for mode in self.stages[index - 1].space)
         found = (
             signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].lasting)
-            if intricate
+            if self._intricate(index)
             else self.waveform(signal, index)
         )
         limit = found.limit()

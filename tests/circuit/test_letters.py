@@ -181,6 +181,49 @@ def test_third_order_letters_have_no_closed_form():
     assert not solved.final(current("L1")).terms
 
 
+def test_slopes_of_three_sections_in_letters_need_no_root():
+    """v1' = Vs/(RC) from rest, i = (Vs - v1)/R, and v2'' = (v1' - 2 v2' + v3')/(RC)."""
+    vs, r, c = SYMBOL["Vs"], SYMBOL["R1"], SYMBOL["C"]
+    net = circuit(
+        V("V1", "a", "g", 0, ("0", constant(vs))),
+        R("R1", "a", "b", r),
+        C("C1", "b", "g", c),
+        R("R2", "b", "d", r),
+        C("C2", "d", "g", c),
+        R("R3", "d", "e", r),
+        C("C3", "e", "g", c),
+    )
+    solved = solve(net)
+    assert solved.derivative(voltage("C1")) == constant(vs / (r * c))
+    assert solved.derivative(current("R1")) == constant(-vs / (r * r * c))
+    assert not solved.derivative(voltage("C2")).terms
+    assert solved.derivative(voltage("C2"), order=2) == constant(vs / (r * c) / (r * c))
+
+
+def test_slopes_of_the_power_series_are_those_of_the_response():
+    """At the second switching, constants like e^-5 carried over."""
+    net = circuit(
+        V("V1", "a", "g", 6),
+        closes("S1", "a", "b", "1/2"),
+        R("R1", "b", "c", 1),
+        C("C1", "c", "g", 1, 2),
+        R("R2", "c", "d", 2),
+        C("C2", "d", "g", 1, 1),
+        R("R3", "d", "e", 1),
+        C("C3", "e", "g", 2, 0),
+        closes("S2", "e", "f", "2"),
+        R("R4", "f", "g", 3),
+    )
+    solved = solve(net)
+    for index in (1, 2):
+        opened = solved.intervals[index].start
+        for signal in (voltage("C1"), current("C2"), current("R3")):
+            whole = solved.waveform(signal, index).derivative()
+            assert solved.derivative(signal, index).value() == pytest.approx(whole.at(opened).value())
+            second = solved.derivative(signal, index, order=2)
+            assert second.value() == pytest.approx(whole.derivative().at(opened).value())
+
+
 def test_a_lossless_ladder_of_letters_tends_to_nothing():
     """Its roots lie on the imaginary axis, so no limit is claimed."""
     net = circuit(

@@ -46,7 +46,8 @@ class InitialSlope(_Slope):
 
     def reference(self, question: Question) -> Waveform:
         """The derivative at 0+."""
-        return question.waveform.derivative().at(question.start)
+        slope: Waveform = question.solved.derivative(question.signal, question.index)
+        return slope
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's slope; the storage element's law (``di/dt = v/L``); the line towards the final value."""
@@ -101,7 +102,8 @@ class InitialSecondDerivative(_Slope):
 
     def reference(self, question: Question) -> Waveform:
         """At 0+."""
-        return question.waveform.derivative().derivative().at(question.start)
+        second: Waveform = question.solved.derivative(question.signal, question.index, order=2)
+        return second
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's."""
