@@ -142,12 +142,12 @@ def grade(
             ) from None
 
 
-def _loading(module: str) -> Callable[[], object]:
-    """Load a module meanwhile; what is given waits for it and raises what went wrong, of which a second try says less."""
+def _meanwhile(*works: Callable[[], Any]) -> list[Callable[[], Any]]:
+    """Do some work, one after the other, while others go on; what is given waits for each and raises what went wrong."""
     executor = ThreadPoolExecutor(1)
-    loading = executor.submit(import_module, module)
+    found: list[Callable[[], Any]] = [executor.submit(work).result for work in works]
     executor.shutdown(wait=False)
-    return loading.result
+    return found
 
 
 class _Run:
@@ -177,7 +177,10 @@ class _Run:
         """Do it all."""
         with self._workers() as workers, ExitStack() as rest:
             paper = self._paper()  # while the workers get ready
-            rest.callback(_loading("grader.reports.audit"))  # heavy, and only needed at the end
+            expected, loaded = _meanwhile(
+                lambda: predictions_of(self.key.key), lambda: import_module("grader.reports.audit")
+            )  # both take a while and are needed once everything is marked
+            rest.callback(loaded)
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,
@@ -187,7 +190,7 @@ class _Run:
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
-            ).explained(predictions_of(self.key.key))  # fmt: skip
+            ).explained(expected())  # fmt: skip
             feedback = Feedback(
                 self.stage, workers, self.queue, lambda done: self.progress("feedback", done, len(graded.students))
             )

@@ -11,8 +11,9 @@ import contextlib
 import errno
 import json
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from grader.errors import OutputError
@@ -52,12 +53,13 @@ def finish(results: Path, above: Path, staged: Path) -> None:
     if not listed.is_file():
         return
     new, stale = _listed(listed)
+    resolved = cache(Path.resolve)  # most results lie in one folder
     moves = [
         _Move(place, staged / name, above / _ASIDE / name, is_new)
         for names, is_new in ((new, True), (stale, False))
         for name in names
-        if (place := _within(results, name)) is not None
-        if _leads_nowhere(above, staged / name) and _leads_nowhere(above, above / _ASIDE / name)
+        if (place := _within(resolved(results), name, resolved)) is not None
+        if all(_below(resolved(above), waiting / name, resolved) for waiting in (staged, above / _ASIDE))
     ]
     for move in moves:
         try:
@@ -118,17 +120,21 @@ def _listed(moving: Path) -> tuple[list[str], ...]:
         return [], []
 
 
-def _leads_nowhere(above: Path, path: Path) -> bool:
+Resolved = Callable[[Path], Path]
+"""Where a folder really is, before anything is moved."""
+
+
+def _below(root: Path, path: Path, resolved: Resolved) -> bool:
     """Whether what waits here waits below the folder of what is to be moved, and no link leads elsewhere."""
-    return path.parent.resolve().is_relative_to(above.resolve())
+    return resolved(path.parent).is_relative_to(root)
 
 
-def _within(results: Path, name: str) -> Path | None:
+def _within(root: Path, name: str, resolved: Resolved) -> Path | None:
     """The place of a result of that name; None where it would lie outside the folder, or among what a run keeps."""
-    root, parts = results.resolve(), Path(name).parts
+    parts = Path(name).parts
     try:
         place = root / name
-        folder = place.parent.resolve()
+        folder = resolved(place.parent)
         place.lstat()
     except (FileNotFoundError, NotADirectoryError):
         pass

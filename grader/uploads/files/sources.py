@@ -81,12 +81,13 @@ def _folder(folder: Path, above: str, apart: Mapping[Path, str], table: Path | N
             raise UsageError(f"{folder}: the folder cannot be opened ({error.strerror}).") from None
         yield Source(file=above, fault=f"the folder cannot be opened ({error.strerror})")
         return
+    real = folder.resolve()
     for entry in entries:
         file = f"{above}/{shown(entry.name)}" if above else shown(entry.name)
-        place = Path(entry.path)
-        if not entry.is_symlink() and place.resolve() in apart:
-            yield Source(file=file, ignored=apart[place.resolve()])
-        elif table is not None and place.resolve() == table:
+        place, link = Path(entry.path), entry.is_symlink()
+        if not link and real / entry.name in apart:
+            yield Source(file=file, ignored=apart[real / entry.name])
+        elif table is not None and (place.resolve() if link else real / entry.name) == table:
             yield replace(_ordinary(table, file), table=True)
         elif entry.is_dir(follow_symlinks=False):
             if depth >= limits.DEPTH:
