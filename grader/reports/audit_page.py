@@ -55,9 +55,25 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
         place=lambda of_class, key: words.get(of_class.name, {}).get(key, key),
         circuit=lambda of_class, idea: _circuit(of_class, idea, known),
         no_idea=NO_IDEA,
+        columns=_columns,
         grid=lambda of_class: _svg(audit_charts.mistakes_by_item(of_class)),
         reasons=reasons,
     )
+
+
+_FIGURES = {
+    "difficulty": "Diffi&shy;culty",
+    "discrimination": "Discrimi&shy;nation",
+    "point_biserial": "Point-<br>biserial",
+    "item_rest": "Item-<br>rest",
+    "alpha_without": "Alpha<br>without",
+}
+
+
+def _columns(of_class: ClassAudit) -> list[tuple[str, object]]:
+    """The figures of items that any of a class has, with their headings; of a class of one most have no meaning."""
+    known = (name for name in _FIGURES if any(getattr(item, name).value is not None for item in of_class.items))
+    return [(name, _svg(_FIGURES[name])) for name in known]
 
 
 def _svg(text: str) -> object:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -11,6 +11,7 @@ from grader.circuit.elements import Signal
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
+from grader.quantities.extremes import extreme
 from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
 from grader.reading.render.typeset import equation_mathml
 from grader.reading.render.waveform_tree import answer_tree
@@ -183,6 +184,7 @@ def _marks(solved: Solved, signal: Signal, pieces: Sequence[CurvePiece]) -> list
         final = solved.final(signal, last).value()
         label = f"final value {_said(final, dimension)}"
         marks.append(LabelledInstant(time=pieces[-1].end, value=final, label=label, shape="line"))
+        marks += _peak(solved, signal, pieces[-1], final)
         tau = solved.characteristic(last).time_constant
     except NotDefined:
         return marks
@@ -193,6 +195,27 @@ def _marks(solved: Solved, signal: Signal, pieces: Sequence[CurvePiece]) -> list
         label = f"after τ = {value_text(seconds, TIME)}: {_said(value, dimension)}"
         marks.append(LabelledInstant(time=time, value=value, label=label, shape="diamond", since=pieces[-1].start))
     return marks
+
+
+def _peak(solved: Solved, signal: Signal, last: CurvePiece, final: float) -> Iterator[LabelledInstant]:
+    """The turning point of the last interval that lies farthest from the final value, where it is beyond both ends."""
+    index = len(solved.intervals) - 1
+    waveform, opened = solved.waveform(signal, index), solved.intervals[index].start
+    assert opened is not None
+    first, dimension = solved.just_after(signal, index).value(), SIGNAL_DIMENSIONS[signal.kind]
+    found = [(way, extreme([(waveform, opened, None)], way)) for way in (1, -1)]
+    turned = [
+        (abs(one.value.value() - final), word, one.time.value(), one.value.value())
+        for (way, one), word in zip(found, ("maximum", "minimum"), strict=True)
+        if one.time is not None
+        and last.start < one.time.value() < last.end
+        and way * (one.value.value() - final) > 0.02 * abs(first - final)
+        and way * (one.value.value() - first) > 0
+    ]
+    if turned:
+        _, word, time, value = max(turned)
+        label = f"{word} {_said(value, dimension)} at {value_text(time, TIME)}"
+        yield LabelledInstant(time=time, value=value, label=label, shape="diamond", since=last.start)
 
 
 def _said(value: float, dimension: Dimension) -> str:

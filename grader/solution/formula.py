@@ -121,9 +121,9 @@ def function(called: str, argument: Formula) -> Formula:
     return Formula(Call(called, argument.tree, 0))
 
 
-def integral(of: Formula, start: Formula, end: Formula) -> Formula:
-    """The integral over t from one instant to another."""
-    return Formula(Integral(of.tree, start.tree, end.tree, 0))
+def integral(of: Formula, start: Formula | None = None, end: Formula | None = None) -> Formula:
+    """The integral over t from one instant to another, or without bounds."""
+    return Formula(Integral(of.tree, None if start is None else start.tree, None if end is None else end.tree, 0))
 
 
 def root_formula(root: Root) -> Formula:

@@ -11,18 +11,18 @@ from flint import fmpq
 
 from grader.reading.reader import read
 from grader.reading.render.typeset import equation_mathml, mathml, tree_text
-from grader.reading.render.waveform_tree import value_tree, waveform_tree
-from grader.reading.tree import Name
+from grader.reading.render.waveform_tree import answer_tree, value_tree, waveform_tree
+from grader.reading.tree import Integral, Name
 from grader.values import dimension as dim
-from grader.values.scalar import sqrt
+from grader.values.scalar import rational, sqrt
 from grader.values.symbolic import Symbolic
 from grader.values.term import Term
 from grader.values.waveform import Waveform, constant
 
 TABLE = tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
-CORE = {"math", "mrow", "mi", "mn", "mo", "mtext", "mspace", "mfrac", "msup", "msub", "msqrt"}
+CORE = {"math", "mrow", "mi", "mn", "mo", "mtext", "mspace", "mfrac", "msup", "msub", "msubsup", "msqrt"}
 """Elements of W3C MathML Core that are used."""
-CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2}
+CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2, "msubsup": 3}
 
 
 def parsed(text: str) -> ET.Element:
@@ -146,3 +146,30 @@ def test_a_rate_of_change_is_a_fraction_and_t_is_slanted():
     assert ["".join(part.itertext()) for part in root.find(".//mfrac")] == ["diL1", "dt"]
     assert "".join(root.itertext()) == "diL1dt(0+)"
     assert [one.text for one in parsed(mathml(Name("v(t)", None, 0))).iter("mi")] == ["v", "t"]
+
+
+def test_integrals_with_and_without_bounds():
+    of = Name("i_R1", None, 0)
+    bounded = Integral(of, Name("0", None, 0), Name("∞", None, 0), 0)
+    assert tree_text(bounded) == "∫[0…∞] i_R1 dt"
+    assert [element.tag for element in parsed(mathml(bounded)).iter()].count("msubsup") == 1
+    assert tree_text(Integral(of, None, None, 0)) == "∫ i_R1 dt"
+    assert "msubsup" not in mathml(Integral(of, None, None, 0))
+
+
+def test_a_second_derivative_is_a_fraction_of_squares():
+    rate = parsed(mathml(Name("d²i_L1/dt²(0+)", None, 0)))
+    assert [len(list(rate.iter(tag))) for tag in ("mfrac", "msup")] == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("value", "symbol", "dimension", "text"),
+    [
+        (0.09478, "%", None, "9.478 %"),
+        (0.5, "%", dim.NUMBER, "50 %"),
+        (5, "rad/s", dim.RATE, "5 rad/s"),
+        (4e-3, "A", dim.CURRENT, "4 mA"),
+    ],
+)
+def test_an_answer_stands_in_the_unit_that_it_is_asked_in(value, symbol, dimension, text):
+    assert tree_text(answer_tree(constant(rational(str(value))), symbol, dimension)) == text

@@ -158,6 +158,17 @@ def test_small_class_shows_counts_only(tmp_path):
     assert "fewer than 10 students" in audit_html(audit([tmp_path / "r"]))
 
 
+@pytest.mark.parametrize(("students", "headings"), [(1, 1), (20, 3)])
+def test_columns_of_dashes_are_left_out(tmp_path, students, headings):
+    """Of one student only the difficulty has a meaning; of two items, one right for all, there is no rest to compare with."""
+    page = audit_html(audit([folder(tmp_path / "r", class_of(students, wrong=1))]))
+    table = page[page.index("Points and statistics of every item") :]
+    figures = ("Diffi&shy;culty", "Discrimi&shy;nation", "Point-<br>biserial", "Item-<br>rest", "Alpha<br>without")
+    assert sum(heading in table for heading in figures) == headings
+    assert ("Standard deviation" in page) == (students > 1)
+    assert "<dd>–" not in page
+
+
 def test_item_everybody_got_right_has_no_correlation(tmp_path):
     final, tau = audit([folder(tmp_path / "r", class_of(12))]).classes[0].items
     assert final.point_biserial.reason == "everybody has the same points on the item"

@@ -222,7 +222,7 @@ def test_charges_energies_and_means_are_integrals():
     """10 mA·2 ms = 20 µC; 54 W/(40/s) = 1.35 J; the first 50 ms leave e^-2 of it, 0.183 J; over 50 ms 23.35 W."""
     (current, antiderivative, charge) = board("charging", 'id = "q"\nfind = "charge passed"\ncurrent = "R1"')
     assert current == "q: i_R1(t) = 10e^(−500t) mA"
-    assert antiderivative == "antiderivative: F(t) = −20e^(−500t) μC"
+    assert antiderivative == ": F(t) = ∫ i_R1 dt = −20e^(−500t) μC"
     assert charge == ": q_R1 = ∫[0…∞] i_R1 dt = F(∞) − F(0) = 0 C + 20 μC = 20 μC"
     assert board(
         "relay",
@@ -231,7 +231,7 @@ def test_charges_energies_and_means_are_integrals():
     ) == [
         "heat: i_R2(t) = −3e^(−20t) A",
         ": p_R2(t) = R2·i_R2^2 = 6 Ω·i_R2^2 = 54e^(−40t) W",
-        "antiderivative: F(t) = −1.35e^(−40t) J",
+        ": F(t) = ∫ p_R2 dt = −1.35e^(−40t) J",
         ": w_R2 = ∫[0…∞] p_R2 dt = F(∞) − F(0) = 0 J + 1.35 J = 1.35 J",
         "mean: w_R2 = ∫[0…50 ms] p_R2 dt = F(50 ms) − F(0) = −182.7 mJ + 1.35 J = 1.167 J",
         ": p_av = w_R2/T = 1.167 J/(50 ms) = 23.35 W",

@@ -71,7 +71,7 @@ class Renderer(Protocol):
         """A function of something."""
 
     def integral(self, operand: str, start: str, end: str) -> str:
-        """An integral over t between two instants."""
+        """An integral over t between two instants; without them where both are empty."""
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         """A number times a power of ten."""
@@ -132,7 +132,7 @@ class _Plain:
         return f"{name}({argument})"
 
     def integral(self, operand: str, start: str, end: str) -> str:
-        return f"∫[{start}…{end}] {operand} dt"
+        return f"∫[{start}…{end}] {operand} dt" if end else f"∫ {operand} dt"
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         return f"{mantissa}·10^{exponent}"
@@ -217,8 +217,13 @@ class _Math:
         return f"<mrow><mi>{escape(name)}</mi><mo>&#x2061;</mo>{self.bracketed(argument)}</mrow>"
 
     def integral(self, operand: str, start: str, end: str) -> str:
-        sign = f"<msubsup><mo>∫</mo><mrow>{start}</mrow><mrow>{end}</mrow></msubsup>"
-        return f"<mrow>{sign}{operand}<mi>d</mi><mi>t</mi></mrow>"
+        apart = '<mspace width="0.35em"></mspace>'  # the sign leans towards what stands above it
+        sign = (
+            f"<msubsup><mo>∫</mo><mrow>{start}</mrow><mrow>{apart}{end}</mrow></msubsup>"
+            if end
+            else f"<mo>∫</mo>{self.gap()}"
+        )
+        return f"<mrow>{sign}{operand}{self.gap()}<mi>d</mi><mi>t</mi></mrow>"
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         return f"<mrow><mn>{escape(mantissa)}</mn><mo>·</mo><msup><mn>10</mn><mn>{escape(exponent)}</mn></msup></mrow>"

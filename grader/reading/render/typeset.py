@@ -5,7 +5,7 @@ The plain text can be read again and means the same.
 
 References
 ----------
-W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac, msup, msub, msqrt.
+W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac, msup, msub, msubsup, msqrt.
 """
 
 from __future__ import annotations
@@ -154,7 +154,7 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     if isinstance(node, Call):
         return _call(node, pen), ATOM
     if isinstance(node, Integral):
-        bounds = (_written(bound, pen.in_line) for bound in (node.start, node.end))
+        bounds = ("" if bound is None else _written(bound, pen.in_line) for bound in (node.start, node.end))
         return pen.integral(_within(node.operand, pen, PRODUCT), *bounds), PRODUCT
     if isinstance(node, Step):
         return pen.function("u", _written(node.argument, pen)), ATOM

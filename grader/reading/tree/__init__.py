@@ -132,11 +132,11 @@ class Call(NamedTuple):
 
 
 class Integral(NamedTuple):
-    """The integral over t from one instant to another; no student writes it, the worked solution does."""
+    """The integral over t from one instant to another (None: without bounds); the worked solution writes it, no student."""
 
     operand: Node
-    start: Node
-    end: Node
+    start: Node | None
+    end: Node | None
     place: int
 
 

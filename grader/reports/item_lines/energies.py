@@ -101,12 +101,13 @@ def _over(question: Question, signal: Signal, index: int, start: fmpq, end: fmpq
     ends = ("∞" if end is None else instant_text(end), instant_text(start))
     named = name(f"F({ends[0]})") - name(f"F({ends[1]})")
     figures = amount(upper, dimension) - amount(antiderivative.at(start), dimension)
+    integrand = name(symbol(signal))
     primitive = BoardLine(
-        label="antiderivative", sides=(name("F(t)"),), value=antiderivative, dimension=dimension, start=opened
+        sides=(name("F(t)"), integral(integrand)), value=antiderivative, dimension=dimension, start=opened
     )
     return _Integral(
         (*_expressions(question, signal, index), primitive),
-        (integral(name(symbol(signal)), *map(name, reversed(ends))), named, figures),
+        (integral(integrand, *map(name, reversed(ends))), named, figures),
         integrated(whole, start, end),
     )
 
