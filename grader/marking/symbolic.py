@@ -1,4 +1,4 @@
-"""Answers in letters: canonical forms decide; rounded numbers among the letters are for a person to look at."""
+"""Answers in letters: canonical forms decide, numbers in front of letters may be rounded; others a person looks at."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from flint import fmpq
 
 from grader.marking.judgement import WRONG, Judgement, Size, Target
 from grader.values.comparison import EQUAL, Comparison, close, compare
-from grader.values.scalar import Scalar, Surd, sqrt, to_float
+from grader.values.scalar import Scalar, Surd, is_symbolic, sqrt, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.term import Term
 from grader.values.waveform import NotAWaveform, Waveform, number_of
@@ -25,8 +25,8 @@ TRIALS: tuple[tuple[fmpq, ...], ...] = tuple(
 def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judgement:
     """Hold an answer with letters against a target, part by part.
 
-    Where the forms differ but every trial with numbers agrees within the tolerance (a number among the letters was
-    rounded), the answer counts and a person looks at it.
+    Where every trial with numbers agrees within the tolerance, the answer counts; a person looks at it unless each term
+    is the right one but for a rounded factor.
     """
     right = target.answer
     if given == right:
@@ -34,7 +34,8 @@ def compare_symbolic(given: Waveform, target: Target, tolerance: float) -> Judge
     if -given == right:
         return Judgement(size=Size.SIGN, comparison=Comparison() if target.varies else None)
     if _agree_in_numbers(given, target, tolerance):
-        return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None, undecided=True)
+        undecided = not _rounded(given, right, tolerance)
+        return Judgement(size=Size.RIGHT, comparison=EQUAL if target.varies else None, undecided=undecided)
     if not target.varies:
         return WRONG
     shift = target.start or fmpq(0)
@@ -69,6 +70,21 @@ def _exponents(w: Waveform) -> set[str]:
 
 def _frequencies(w: Waveform) -> set[str]:
     return {repr(t.frequency) for t in w.terms if t.frequency != 0}
+
+
+def _rounded(given: Waveform, right: Waveform, tolerance: float) -> bool:
+    """Whether each term is one of the right answer but for numbers in front of its letters: ``0.333 V0`` for V0/3."""
+
+    def near(mine: Scalar, other: Scalar) -> bool:
+        if mine == other or other == 0:
+            return mine == other
+        ratio = mine / other
+        return not is_symbolic(ratio) and close(to_float(ratio), 1.0, tolerance)
+
+    def paired(terms: tuple[Term, ...], others: tuple[Term, ...]) -> bool:
+        return all(any(all(map(near, one, other)) for other in others) for one in terms)
+
+    return paired(given.terms, right.terms) and len(given.terms) == len(right.terms)
 
 
 def _agree_in_numbers(given: Waveform, target: Target, tolerance: float) -> bool:

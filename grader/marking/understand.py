@@ -29,7 +29,7 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import Dimension, is_of_a_quantity
+from grader.values.dimension import TIME, Dimension, is_of_a_quantity
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.text import quoted
@@ -44,6 +44,8 @@ ORIGIN = re.compile(
     re.IGNORECASE,
 )
 """Words that say that an instant is counted from the switching and not on the problem's own clock."""
+_INSTANT = re.compile(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
+"""The instant from which ``t measured from 30 ms`` counts."""
 
 
 class Interpretation(NamedTuple):
@@ -170,6 +172,7 @@ def _attempts(
             dimension=reference.dimension,
             names=item.names,
             options=item.options,
+            called=reference.called,
         )
         if isinstance(readings, Refusal):
             if not readings.is_blank:
@@ -201,13 +204,30 @@ def _attempts(
                 intervals=tuple(_on_intervals(item, reading, worth, rank, carried)),
             )
             rank += 1
-            start = reference.start or ZERO
-            if start and reference.find == TIME_TO_REACH and isinstance(worth.answer, Waveform) and ORIGIN.search(text):
+            since = _since_the_switching(item, reading, worth.answer, text)
+            if since is not None:
                 said = "It was counted from the switching, as you say."
-                since = worth.answer + constant(start)
                 others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
                 yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
+
+
+def _since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: str) -> Waveform | None:
+    """An instant or an expression that is said to count from where the interval asked begins, on the problem's own clock."""
+    reference = item.reference
+    start = reference.start or ZERO
+    words = text if reference.find == TIME_TO_REACH and ORIGIN.search(text) else reading.origin
+    if not start or not words or not isinstance(answer, Waveform):
+        return None
+    if any(not acts and re.search(rf"\b{re.escape(name)}\b", words) for name, acts in reference.acting):
+        return None  # from another switch's action
+    if reference.find == TIME_TO_REACH:
+        return answer + constant(start)
+    named = _INSTANT.search(words)
+    instant = () if named is None else read(named[0], dimension=TIME)
+    if isinstance(instant, Refusal) or any(evaluate(one.tree).waveform != constant(start) for one in instant[:1]):
+        return None
+    return answer.delayed(start)
 
 
 def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:

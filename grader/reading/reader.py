@@ -37,6 +37,7 @@ from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
 from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.text.s_domain import with_impulse, with_variable, without_second
+from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
@@ -59,6 +60,7 @@ def read(
     dimension: Dimension | None = None,
     names: Mapping[str, Dimension | None] | None = None,
     options: tuple[str, ...] = (),
+    called: tuple[str, ...] = (),
 ) -> tuple[Reading, ...] | Refusal:
     """Read one answer.
 
@@ -76,6 +78,8 @@ def read(
         Names that may occur, with their dimensions (None where not known).
     options : tuple of str
         What may be chosen, where a choice is expected; none: the damping types.
+    called : tuple of str
+        What the quantity asked may be called: ``iL``, ``i(0+)``; none where that is not known.
 
     Returns
     -------
@@ -87,7 +91,7 @@ def read(
     known = tuple((names or {}).items())
     if expects == "equation":
         return _equation(text, unit, dimension, known)
-    return _read(text, unit, expects, dimension, known, options)
+    return _read(text, unit, expects, dimension, known, options, called)
 
 
 def _equation(
@@ -110,6 +114,7 @@ def _read(
     dimension: Dimension | None,
     names: tuple[tuple[str, Dimension | None], ...],
     options: tuple[str, ...],
+    called: tuple[str, ...] = (),
 ) -> tuple[Reading, ...] | Refusal:
     """`read`, remembered: a class writes the same few answers over and over."""
     line = normalize(text)
@@ -121,8 +126,12 @@ def _read(
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        question, cell = Question(vocabulary(names), expects, dimension), tidy(line.text)
-        found = _of_line(cell, question, unit)
+        own = frozenset(map(normalized_name, called))
+        question, cell = Question(vocabulary(names), expects, dimension, own), tidy(line.text)
+        text, origin = without_origin(cell.text) if expects == "expression" else (cell.text, "")
+        found = _of_line(cell._replace(text=text), question, unit)
+        if origin:
+            found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, sign_in_words(cell.text, question))
     except CannotRead as error:
         return _refusal(error, text, line)

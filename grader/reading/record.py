@@ -29,6 +29,8 @@ class Reading(NamedTuple):
     rival : bool
         Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
         right a person looks.
+    origin : str
+        From where t counts, in the answer's own words; "" where it says nothing of it.
     dropped : bool
         Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is wrong.
     """
@@ -41,6 +43,7 @@ class Reading(NamedTuple):
     label: str = ""
     rival: bool = False
     dropped: bool = False
+    origin: str = ""
 
     @property
     def text(self) -> str:

@@ -21,7 +21,7 @@ from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION
-from grader.quantities.words import SIGNAL_DIMENSIONS
+from grader.quantities.words import SIGNAL_DIMENSIONS, stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
@@ -82,6 +82,10 @@ class Reference:
         What sympy's parser reads.
     names : tuple of Named
         What a student may use in the answer.
+    called : tuple of str
+        What a student may call the answer.
+    acting : tuple of (str, bool)
+        Everything that acts in the circuit, and whether it does so where the interval begins.
     note : str
         Says so where the answer is numeric and not exact.
     """
@@ -103,6 +107,8 @@ class Reference:
     text: str
     exact: str
     names: tuple[Named, ...] = ()
+    called: tuple[str, ...] = ()
+    acting: tuple[tuple[str, bool], ...] = ()
     note: str = ""
 
 
@@ -198,6 +204,8 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
         exact=exact_text(answer),
         names=tuple(_names(question, answers)),
+        called=_called(question, dimension),
+        acting=_acting(question.problem.circuit, start),
         note=" ".join(filter(None, (NUMERIC if inexact else "", entry.note(question)))),
     )
 
@@ -243,7 +251,23 @@ def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> f
     return 0.0
 
 
+def _acting(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:
+    """Everything that acts, and whether at the start of the interval."""
+    elements = () if circuit is None else circuit.elements
+    return tuple((element.name, start in element.acts()) for element in elements if element.acts())
+
+
 # -- names ---------------------------------------------------------------------------------------
+
+
+def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
+    """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of."""
+    item, signal, circuit = question.item, question.item.signal, question.problem.circuit
+    own = asked(item.find).names(item)
+    if signal is None or dimension != SIGNAL_DIMENSIONS[signal.kind]:
+        return own or (("t",) if dimension == TIME else ())
+    to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
+    return (*own, *stems(signal), *(stems(replace(signal, of=signal.of[0])) if to_ground else ()))
 
 
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:

@@ -290,7 +290,9 @@ def test_letters_agree_by_their_forms_or_are_looked_at():
     assert compare_symbolic(-RIGHT, in_letters(RIGHT), 0.02).size is Size.SIGN
     third = V0.scaled(fmpq(1, 3))
     rounded = compare_symbolic(V0.scaled(rational("0.333")), in_letters(third, varies=False), 0.02)
-    assert (rounded.size, rounded.undecided) == (Size.RIGHT, True)
+    assert (rounded.size, rounded.undecided) == (Size.RIGHT, False)
+    sums = compare_symbolic(V0.scaled(rational("0.333")) + R, in_letters(third + R, varies=False), 0.02)
+    assert (sums.size, sums.undecided) == (Size.RIGHT, True)
     assert not compare_symbolic(third, in_letters(third, varies=False), 0.02).undecided
     assert compare_symbolic(V0.scaled(rational("0.4")), in_letters(third, varies=False), 0.02).size is Size.WRONG
     assert compare_symbolic(R, in_letters(third, varies=False), 0.02).size is Size.WRONG

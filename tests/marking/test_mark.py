@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import pickle
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -228,6 +229,21 @@ element = [
 ]
 item = [{id = "tau", find = "time constant", points = 2}]
 """
+
+
+@pytest.mark.parametrize(
+    ("said", "points"),
+    [
+        (", t counted from the opening of S2", 4), (" (t measured from 30 ms)", 4), (" where t starts when S2 opens", 4),
+        (", t counted from the closing of S1", 3), (" (t measured from 20 ms)", 3), ("", 3),
+    ],
+)  # fmt: skip
+def test_an_expression_may_count_time_from_its_own_switching(said, points):
+    """Said so, it is right without the delay: 2.331 A at 30 ms; from any other instant its initial value is lost."""
+    key = build_key(load_rubric(Path(__file__).parents[1] / "papers/ferry/rubric.toml"))
+    written = (Written(problem="bolt", item="i", text=f"1.2 + 1.1306e^(-125t) A{said}"),)
+    marked = mark_upload(key, Upload(file="u", digest="", student="S1", answers=written))
+    assert next(one.awarded for one in marked.marks if one.item == "i") == points
 
 
 def test_a_share_for_following(valve_key):

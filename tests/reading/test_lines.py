@@ -133,6 +133,38 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
 
 
 @pytest.mark.parametrize(
+    ("text", "volts", "certain"),
+    [
+        ("vR1 = 12 V, vR2 = 4 V, vC = 20 V", 20, True), ("tau = 2 s, vx = 20 V", 20, True), ("4 v_R1 = 20 V", 20, True),
+        ("2 vC = 20 V", 20, False), ("4 v_k = 20 V", 20, False), ("12 V, vC1 = 20 V", 20, True),
+    ],
+)  # fmt: skip
+def test_what_the_quantity_asked_is_called(text, volts, certain):
+    """Its own name decides among several; the multiple of another quantity is no doubtful value of this one."""
+    found = read(text, dimension=dim.VOLTAGE, names=NAMES, called=("v_C1", "vC1", "v_C", "vC", "v"))
+    assert evaluate(found[0].tree).waveform.value() == volts
+    assert ("multiple-named" not in found[0].slips) is certain
+
+
+@pytest.mark.parametrize(
+    ("text", "since"),
+    [
+        ("2e^(-5t) V, t counted from the opening of S2", "the opening of S2"), ("2e^(-5t) V (new t=0 when S2 opens)", "S2 opens"),
+        ("2e^(-5t) V (t measured from 30 ms)", "30 ms"), ("2e^(-5t) V where t is the time since S2 opened", "S2 opened"),
+        ("2e^(-5t) V counting t from 30 ms", "30 ms"), ("2e^(-5t) V for t > 0", ""), ("2e^(-5t) V, 2 V at t = 0", ""),
+    ],
+)  # fmt: skip
+def test_from_where_time_counts(text, since):
+    """An answer may say it, in its own words."""
+    assert first_of(text, "expression", dim.VOLTAGE).origin == since
+
+
+def test_a_letter_for_the_time_since_the_switching():
+    """It is the t' of others."""
+    assert first_of("2e^(-5x) V, x: time since S2 opens", "expression", dim.VOLTAGE).text == "2e^(−5·x) V, x = t'"
+
+
+@pytest.mark.parametrize(
     ("text", "rival"), [("8 V, v = 20 V", 20), ("8 V before, 20 V after", 20), ("8 V because 4*5 V = 20 V", 20)]
 )
 def test_what_may_be_meant_as_well_is_a_rival(text, rival):

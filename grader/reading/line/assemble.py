@@ -6,7 +6,15 @@ from math import log10
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
-from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, in_hertz
+from grader.reading.line.fit import (
+    BARE,
+    NAMES_ANOTHER,
+    OF_ANOTHER_KIND,
+    OF_THE_KIND_ASKED,
+    fit,
+    in_hertz,
+    naming,
+)
 from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
@@ -87,7 +95,13 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
     entries = _entries(parts, question, forks)
     place = entries[0].tree.place
     found = _assembled(entries, question, forks, doubled)._replace(place=place)
-    multiples = {tree_text(part[0]) for part in parts if type(part) is tuple and _is_multiple(part[0])}
+    multiples = {
+        tree_text(part[0])
+        for part in parts
+        if type(part) is tuple
+        and _is_multiple(part[0])
+        and all(naming(name, question) != NAMES_ANOTHER for name in _names(part[0]))
+    }
     if question.expects != "roots" and found.label in multiples:  # s1/2 names both roots
         forks.remark(f"{found.label} stands left of the equal sign, which is a multiple of a quantity.", MULTIPLE)
     return found
@@ -189,7 +203,16 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     bare = max(fits) == OF_THE_KIND_ASKED and not (first.label or first.worked) and fits[0] == BARE
     if asked[0] is first or (bare and not constant):
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
+    asked = _named_as_asked(asked, question)
     return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _named_as_asked(entries: list[ListedPart], question: Question) -> list[ListedPart]:
+    """``vR1 = 12 V, vL = 4 V``: what is named as the quantity asked; else what is not named as another one."""
+    used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
+    labels = ["" if normalized_name(entry.label) in used else entry.label for entry in entries]  # I(1 - e^-t), I = 1 A
+    found = [naming(label, question) for label in labels]
+    return [entry for entry, names in zip(entries, found, strict=True) if names == max(found)]
 
 
 def _usually_named(entries: list[ListedPart], question: Question) -> list[ListedPart]:

@@ -24,7 +24,9 @@ def sign_in_words(text: str, question: Question) -> str:
     if question.expects != "value" or asked is None:
         return ""
     if asked in {CURRENT, VOLTAGE}:
-        return TURNED if (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text) is not None else ""
+        turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)
+        said = (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text)
+        return TURNED if turned and said is not None else ""
     falls = asked.second < 0 and asked != RATE and phrase_of("falling").search(text) is not None
     return FALLING if falls else ""
 

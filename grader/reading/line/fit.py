@@ -5,12 +5,25 @@ from __future__ import annotations
 from flint import fmpq
 
 from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import GREEK_NAMES, normalized_name
 from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import NUMBER, RATE
 from grader.values.waveform import constant
 
 OF_ANOTHER_KIND, BARE, OF_THE_KIND_ASKED = 0, 1, 2
+NAMES_ANOTHER, NAMES_NONE, NAMES_ASKED = 0, 1, 2
+
+
+def naming(label: str, question: Question) -> int:
+    """Whether a label names what is asked, something else for certain (τ, ``i_R2``), or neither."""
+    name = normalized_name(label).removesuffix("(t)")
+    if not name or not question.called:
+        return NAMES_NONE
+    if name in question.called:
+        return NAMES_ASKED
+    of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
+    return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 
 
 _SIZES = tuple(fmpq(size) for size in (2, 3, 5, 7, 11, 13, 17, 19))

@@ -28,6 +28,8 @@ class Question(NamedTuple):
     vocabulary: Vocabulary
     expects: str = "value"
     dimension: Dimension | None = None
+    called: frozenset[str] = frozenset()
+    """What the quantity asked may be called, as `normalized_name` has it; empty where that is not known."""
 
 
 def virtual(kind: str, place: int, value: Any = None) -> Token:

@@ -1,0 +1,46 @@
+"""From which instant t counts, where an expression's answer says so."""
+
+from __future__ import annotations
+
+import re
+
+_SINCE = r"(?:from|since|at|when|after|with|once|as)\s+(?P<since>[^,;()\[\]]*)"
+_COUNTS = (
+    r"(?:counted|counts?|counting|measured|reckoned|taken|starts?|starting|begins?|beginning|runs?|running|zero|0)\b"
+)
+_T_COUNTS = re.compile(
+    rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
+    rf"(?:\b(?:t|time)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
+    rf"|\b(?:counting|measuring|with)\s+(?:t|time)\s+(?:from|since|after)\s+(?P<from>[^,;()\[\]]*)"
+    rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')})[)\]]?",
+    re.IGNORECASE,
+)
+_OWN_TIME = re.compile(
+    rf"(?P<name>(?<![^\W\d_])(?!t\b(?!'))[^\W\d_]{{1,3}}'?)\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE}",
+    re.IGNORECASE,
+)
+_SAID_AGAIN = re.compile(
+    r"(?<=[0-9ms])\s*(?:,|\bis|\bbeing)\s+(?:the\s+)?time\s+(?:since|after|from)\s[^,;()\[\]]*", re.IGNORECASE
+)
+
+
+def without_origin(text: str) -> tuple[str, str]:
+    """A text without the words that say from where t counts, overwritten by blanks, and what they say.
+
+    A letter for the time since then becomes t'.
+
+    Examples
+    --------
+    >>> text, since = without_origin("2e^(-5t) V, t counted from the opening of S2")
+    >>> text.rstrip(), since
+    ('2e^(-5t) V', 'the opening of S2')
+    """
+    if "t" not in text or not re.search(r"time|\bt\b", text):
+        return text, ""
+    text = _SAID_AGAIN.sub(lambda match: " " * len(match[0]), text)
+    text = _OWN_TIME.sub(lambda match: f"{match['name']}=t'".ljust(len(match[0])), text)
+    stated = _T_COUNTS.search(text)
+    if stated is None:
+        return text, ""
+    since = stated["since"] or stated["from"] or stated["passed"] or ""
+    return text[: stated.start()] + " " * len(stated[0]) + text[stated.end() :], since.strip()
