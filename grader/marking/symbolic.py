@@ -76,8 +76,8 @@ def _rounded(given: Waveform, right: Waveform, tolerance: float) -> bool:
     """Whether each term is one of the right answer but for numbers in front of its letters: ``0.333 V0`` for V0/3."""
 
     def near(mine: Scalar, other: Scalar) -> bool:
-        if mine == other or other == 0:
-            return mine == other
+        if not other:
+            return not mine
         ratio = mine / other
         return not is_symbolic(ratio) and close(to_float(ratio), 1.0, tolerance)
 
