@@ -24,7 +24,7 @@ from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREA
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
-from grader.reading.line.falling import negative, sign_in_words
+from grader.reading.line.falling import negative, sign_in_words, without_sign
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.records import Kind, Line, Part
@@ -42,7 +42,7 @@ from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Node, TimeUnit
+from grader.reading.tree import Definition, Name, Node, Number, TimeUnit
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.words import choose, choose_all, value_in_words
@@ -128,8 +128,8 @@ def _read(
             return _before_date(before_date, unit, expects, dimension)
         own = frozenset(map(normalized_name, called))
         question, cell = Question(vocabulary(names), expects, dimension, own), tidy(line.text)
-        text, origin = without_origin(cell.text) if expects == "expression" else (cell.text, "")
-        found = _of_line(cell._replace(text=text), question, unit)
+        said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
+        found = _of_line(cell._replace(text=said), question, unit)
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, sign_in_words(cell.text, question))
@@ -263,10 +263,15 @@ def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading
         else:
             if first is None:
                 return readings
-            if not apart and readings[0].unit is None and not names_in(readings[0].tree):
+            if not apart and readings[0].unit is None and not names_in(readings[0].tree) and not _is_zero(readings[0]):
                 raise first
             return _with_remarks(readings, said, question)
     raise first or CannotRead("too-long")
+
+
+def _is_zero(reading: Reading) -> bool:
+    """Whether it says zero, which needs no unit."""
+    return isinstance(reading.tree, Number) and not reading.tree.value
 
 
 def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
@@ -342,8 +347,8 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
     for index, token in enumerate(tokens):
         measured = measured or token.kind == "UNIT"
         following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
-        label = "EQUALS" in {following, tokens[index - 1].kind}
-        if measured and token.kind == "NAME" and not label:
+        stands = following == "EQUALS" or tokens[index - 1].kind in {"EQUALS", "PLUS", "MINUS"}
+        if measured and token.kind == "NAME" and not stands:
             name = token.value.name
             if token.value.dimension is None and question.vocabulary.find(name) is None:
                 raise CannotRead("unknown-word", token.start, name)

@@ -229,11 +229,14 @@ def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
 
 @lru_cache(maxsize=1)
 def _damping_phrases() -> tuple[tuple[str, str], ...]:
-    """Every phrase for a damping type as it is looked for, words whole where a script has blanks."""
+    """Every phrase for a damping type as it is looked for, words whole where a script has blanks; long ones in any gender."""
     return tuple(
-        (_spaced(phrase) if phrase[0] >= "\u2e80" else f" {_spaced(phrase)} ", kind)
+        (_spaced(phrase) if phrase[0] >= "\u2e80" else f" {_ANY_GENDER.sub('', _spaced(phrase) + ' ')}", kind)
         for phrase, kind in opened(*DAMPING).items()
     )
+
+
+_ANY_GENDER = re.compile(r"(?<=\w{8})[oaei] $")
 
 
 def _spaced(text: str) -> str:

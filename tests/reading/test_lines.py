@@ -64,6 +64,11 @@ def test_parts(text, kinds):
         ("2 V/R2, 30*20 = 600 ohm, v = 20 V", 20), ("20 mili volt = 0.02 V", 0.02),
         ("v 20 V", 20), ("vC 20V", 20), ("i 2 A, v 20 V", 20), ("40//8 = 6, 4*5 = 20 V", 20), ("not 8 V, 20 V", 20), ("not 8 V anymore! 20 V", 20),
         ("e^-5t = 3/4 => 20 V", 20), ("20 V with opposite polarity", -20), ("polarity is reversed, -20 V", -20),
+        ("1) i = 2 A 2) v = 20 V", 20), ("4*5 ... 20 V", 20), ("20 V @ t = 0", 20), ("KVL: 30 = 10 + v, v = 20 V", 20),
+        ("2 A through 10 ohm = 20 V", 20), ("30 V = 10 V + v, v = 20 V", 20), ("zero, C1 cant jump", 0), ("0 - the voltage is continuous", 0),
+        ("20 V but negative", -20), ("20 V (negative)", -20), ("0.2 thousand volts", 200), ("6 and a third volts", 19 / 3),
+        ("1/50 of a kilovolt", 20), ("50% of 40 V, that's 20 V", 20), ("4*10 = 40 and the rest -20, all together 20 V", 20),
+        ("i = 2 A since v = 20 V", 20), ("20'5 V", 20.5), ("20'V", 20), ("volts: 20", 20), ("20, volts", 20), ("ln(8) = 2.08, times 10 V", 20.8),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
@@ -73,10 +78,30 @@ def test_the_part_that_counts(text, volts):
     assert evaluate(first.tree).waveform.value() == pytest.approx(volts)
 
 
-def test_a_sentence_leads_up_to_an_expression():
-    """What stands behind its colon with a name is the answer."""
-    found = first_of("it falls from 20 V to 8 V, slowly: v = 8 + 12e^(-5t) V", "expression", dim.VOLTAGE)
-    assert found.text == "8 + 12e^(−5t) V"
+@pytest.mark.parametrize(
+    "text",
+    [
+        "it falls from 20 V to 8 V, slowly: v = 8 + 12e^(-5t) V", "v/R integrated: 8 + 12e^(-5t) V", "for t > 0 v = 8 + 12e^(-5t) V",
+        "v(t>0) = 8 + 12e^(-5t) V", "volts: 8 + 12e^(-5t)", "8 + 12e^(-5t), volts", "steady 8 V plus transient 12e^(-5t) V",
+        "8 + 12e^(-5t) in volts, it falls a little", "vR1 = 3e^(-5t) V, vx = 8 + 12e^(-5t) V".replace("vR1", "i"),
+    ],
+)  # fmt: skip
+def test_what_leads_up_to_an_expression(text):
+    """The expression alone is the answer."""
+    found = read(text, expects="expression", dimension=dim.VOLTAGE, names=NAMES, called=("vx",))[0]
+    assert evaluate(found.tree) == evaluate(first_of("8 + 12e^(-5t) V", "expression", dim.VOLTAGE).tree)
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("with t' = t - 2 s: v = 8e^(-5t') V", "8e^(−5·t') V, t' = t − 2 s"), ("8e^(-5T) V with T = t - 2 s", "8e^(−5·T) V, T = t − 2 s"),
+        ("8e^(-(t - T)/tau) V, T = 2 s", "8e^(−(t − T)/τ) V, T = 2 s"), ("v∞ + 8e^(-5t) V, v∞ = 12 V", "v(∞) + 8e^(−5t) V, v(∞) = 12 V"),
+    ],
+)  # fmt: skip
+def test_names_that_an_answer_gives_itself(text, shown):
+    """A letter with a value beside the expression is the student's own, whatever it is elsewhere."""
+    assert first_of(text, "expression", dim.VOLTAGE).text == shown
 
 
 @pytest.mark.parametrize(

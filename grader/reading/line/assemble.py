@@ -196,6 +196,9 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     ``R = 8 Ω, τ = 5 ms``: what is of the kind asked; among bare numbers the label decides.  An expression goes before
     constants with names of their own, a value before an equation in t.
     """
+    if question.expects != "value":  # I(1 - e^-t), I = 1 A
+        used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
+        entries = [entry for entry in entries if normalized_name(entry.label) not in used] or entries
     fits = [fit(entry.tree, question) for entry in entries]
     asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
     first = entries[0]
@@ -209,9 +212,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
 
 def _named_as_asked(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """``vR1 = 12 V, vL = 4 V``: what is named as the quantity asked; else what is not named as another one."""
-    used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
-    labels = ["" if normalized_name(entry.label) in used else entry.label for entry in entries]  # I(1 - e^-t), I = 1 A
-    found = [naming(label, question) for label in labels]
+    found = [naming(entry.label, question) for entry in entries]
     return [entry for entry, names in zip(entries, found, strict=True) if names == max(found)]
 
 

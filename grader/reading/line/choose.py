@@ -3,7 +3,7 @@
 1. Behind the last correction that can be read, nothing before it counts.
 2. What is of the kind asked and carries its unit beats a bare number; that beats a value of another kind.
 3. Among equals a conclusion beats a claim before it, and a later conclusion an earlier one.
-4. A reason counts only where no claim can be read.
+4. A reason counts only where no claim can be read, or none of the kind asked.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
-from grader.reading.line.fit import BARE, OF_ANOTHER_KIND
+from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.refusals import CannotRead
 from grader.reading.tree import Name, Node, walk
@@ -66,7 +66,12 @@ def choose(
                     yield Attempt(part, result, fits(result))
 
     statements = _statements(line.parts)
-    for least, kinds in ((BARE, _CLAIMS), (OF_ANOTHER_KIND, _CLAIMS), (OF_ANOTHER_KIND, {Kind.REASON})):
+    for least, kinds in (
+        (BARE, _CLAIMS),
+        (OF_THE_KIND_ASKED, {Kind.REASON}),
+        (OF_ANOTHER_KIND, _CLAIMS),
+        (OF_ANOTHER_KIND, {Kind.REASON}),
+    ):
         for parts in reversed(statements):
             found = [one for one in attempts(parts, kinds) if one.fits >= least]
             if found:

@@ -11,11 +11,21 @@ from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT, RATE, VOLTAGE
 
 FALLING = "The word for falling was read as a minus sign."
-TURNED = "The direction said in words was read as a minus sign."
+TURNED = "The sign or direction said in words was read as a minus sign."
 _OUT_OF_A_STORE = re.compile(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
+_NEGATIVE = re.compile(
+    r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a)\b\s*)*\b(?:negative|minus sign|negativ|negativo)\b(?:\s+sign)?\s*[)!.]*\s*$",
+    re.IGNORECASE,
+)
 _REVERSED = re.compile(
     r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE
 )
+
+
+def without_sign(text: str) -> str:
+    """``519 V but negative`` without the words for the sign, overwritten by blanks."""
+    said = _NEGATIVE.search(text) if "neg" in text.lower() or "minus" in text.lower() else None
+    return text if said is None or not said.start() else text[: said.start()] + " " * len(said[0])
 
 
 def sign_in_words(text: str, question: Question) -> str:
@@ -23,6 +33,8 @@ def sign_in_words(text: str, question: Question) -> str:
     asked = question.dimension
     if question.expects != "value" or asked is None:
         return ""
+    if without_sign(text) != text:
+        return TURNED
     if asked in {CURRENT, VOLTAGE}:
         turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)
         said = (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text)

@@ -39,7 +39,7 @@ def fit(tree: Node, question: Question) -> int:
     """How well what a tree says fits what is asked."""
     if isinstance(tree, Choice):
         return OF_THE_KIND_ASKED
-    varies = any(isinstance(node, Time) for node in walk(tree))
+    varies = any(isinstance(node, Time) or (isinstance(node, Name) and node.name == "t'") for node in walk(tree))
     if question.expects != "value":
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
     if varies:

@@ -13,6 +13,7 @@ from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
+_WORKED = re.compile(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
 _SUBJECT = re.compile(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
 _MATHEMATICS = re.compile(r"(?<![\w.])(?:[-+(\[√±]?\s*[0-9.,√(\[]|[-+±])|$")
@@ -80,6 +81,8 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
         value = _MATHEMATICS.search(text, place, end)
         stop = value.start() if value is not None else end
         return _without(text, begin, stop, apart=True)
+    if (worked := _WORKED.search(text, place, end)) is not None:  # 1.5 A through 12 ohm = 18 V
+        return _without(text, begin, worked.end(), apart=True)
     return _without(text, start, end, apart="," in text[start:place] or ";" in text[start:place])
 
 

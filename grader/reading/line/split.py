@@ -9,7 +9,7 @@ from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
-from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, NUMBER_WORDS
+from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
@@ -27,18 +27,23 @@ _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 _UNIT_IN_WORDS = re.compile(
     r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
-    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*$",
+    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*(?=$|[,;])",
     re.IGNORECASE,
 )
+_UNIT_FIRST = re.compile(r"^\s*(?:in\s+)?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*:\s*(?=\S)")
+_UNIT_LAST = re.compile(r"[,;]\s*(?P<unit>[^\W\d_]{3,})\s*\.?\s*$")
+"""``2e^(-5t), volts``"""
+_DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
+"""``0 A - the coil holds it``: a dash in front of words is no minus sign."""
 _BOUND = re.compile(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
-_TOLD = re.compile(r"^[^:]*[^\W\d_]{4}\s[^:]*(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=)")
+_TOLD = re.compile(r"^[^:]*[^\W\d_]{4}(?:\s[^:]*)?(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*e\s?\^)")
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
-_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]", re.IGNORECASE)
+_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE)
 """A glance that tells whether anything but phrases may part a line."""
 
 
@@ -60,7 +65,10 @@ def split(text: str, question: Question) -> Line:
     said = _UNIT_IN_WORDS.search(text) if _IN.search(text) else None
     if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
         unit = "" if said["unit"] == "SI" else said["unit"]
-        text = text[: said.start()] + " " * (len(text) - said.start())
+        text = text[: said.start()] + " " * len(said[0]) + text[said.end() :]
+    apart = _UNIT_FIRST.match(text) or _UNIT_LAST.search(text)
+    if apart is not None and _is_of_the_kind_asked(apart["unit"], question):
+        unit, text = apart["unit"], text[: apart.start()] + " " * len(apart[0]) + text[apart.end() :]
     unit = unit or _unit_in_a_comment(text, question)
     parts = tuple(_parts(text, question))
     if len(parts) == 1 and parts[0].end - parts[0].start == len(text):
@@ -120,6 +128,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
+    found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if _wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
     comment = _COMMENT.search(text)
@@ -272,6 +281,8 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             depth -= 1
             if depth or not re.match(r"\s*(?:$|[,;.=!?\n]|[^\W\d_]{2})", text[place + 1 :]):
                 continue
+            if re.match(rf"{INSTANT}\s*=", text[opening:]):
+                continue  # 2 A, v(∞) = 12 V
             if _explains(text[:opening], text[opening : place + 1], question):
                 yield opening, opening + 1, place + 1
         elif (

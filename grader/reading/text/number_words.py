@@ -21,9 +21,14 @@ _WORD = "|".join(
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 _FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|(?P<word>[^\W\d_]+))")
-_AND_A_HALF = re.compile(r"(?<![\w.,])([0-9]+)\s+and\s+a\s+half\b", re.IGNORECASE)
+_AND_A_PART = re.compile(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
+_OF_A_SIZE = re.compile(
+    r"(?<=[0-9])\s+(thousand(?:th)?|million(?:th)?|hundredth)s?\b(?=\s*(?:of\b|[^\W\d_]{3,}|[AVWJsΩ]\b|$))",
+    re.IGNORECASE,
+)
+_SIZES = {"thousand": "e3", "million": "e6", "hundredth": "e-2", "thousandth": "e-3", "millionth": "e-6"}
 _LONG_WORD = re.compile(r"[^\W\d_]{3,}")
-_KNOWN = frozenset({*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in _PARTS)})
+_KNOWN = frozenset({*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in (*_PARTS, *_SIZES)), *_SIZES})
 
 
 def with_digits(text: str) -> str:
@@ -38,8 +43,14 @@ def with_digits(text: str) -> str:
     """
     if _KNOWN.isdisjoint(_LONG_WORD.findall(text.lower())):
         return text
-    text = _AND_A_HALF.sub(lambda match: f"{match[1]}.5".ljust(len(match[0])), text)
+    text = _OF_A_SIZE.sub(lambda match: _SIZES[match[1].lower()].ljust(len(match[0])), text)
+    text = _AND_A_PART.sub(_with_a_part, text)
     return _WORDS.sub(lambda match: _digits(text, match), text)
+
+
+def _with_a_part(match: re.Match[str]) -> str:
+    """``8 and a third`` as ``(8+1/3)``."""
+    return f"({match[1]}+{NUMBER_WORDS.get(match[2].lower(), 1)}/{_PARTS[match[3].lower()]})".ljust(len(match[0]))
 
 
 def _digits(text: str, match: re.Match[str]) -> str:

@@ -31,11 +31,25 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
         ),
         "",
     ),  # di/dt|0+ =
+    (
+        re.compile(
+            r"(?:(?<=[0-9])|(?<=ths))\s+of\s+an?\s+(?=(?:milli|micro|kilo|mega|nano)?-?(?:sec|volt|amp|ohm|joule|watt|henry|farad))",
+            re.IGNORECASE,
+        ),
+        "",
+    ),
+    (re.compile(r"\bK[VC]L\b(?:\s+(?:at|in|around|for|over|of)\b[^:,;=0-9]*(?=[:,]))?\s*[:,]?"), ""),
+    (re.compile(r",(?=\s*(?:times|multiplied|divided)\b)", re.IGNORECASE), ""),  # ln 8 = 2.08, times 4 ms
+    (re.compile(r"(?<=[^\W\d_])\(\s*t\s*[>≥]=?\s*[0-9.]+\s?[mμ]?s?\s*\)(?=\s*=)"), "(t)"),  # i(t>0) =
+    (re.compile(r"@(?=\s?t\s?=)"), ","),  # 2.3 A @ t = 30 ms
+    (re.compile(r"(?<=\s)\.{2,}(?=\s)"), "→"),
+    (re.compile(r"\bhalf[\s-]?li(?:ves|fe|fes)\b", re.IGNORECASE), "(ln2*tau)"),
     (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
 )
 
 _NUMBER = r"[-+]?[0-9]+(?:[.,][0-9]+)?"
 _FORMULAS = (
+    (re.compile(r"(\bt\s*[<>≥≤]=?\s*[0-9.]+\s?[mμ]?s?)\s(?=[^\W\d_]\w{0,4}(?:\(t\))?\s*=)"), r"\1,"),  # for t > 0 i =
     (re.compile(r"(?<![^\W\d_])(rad|[mkμ]?[AV])s\^?\(?-1\)?(?![0-9.,])"), r"\1/s"),
     (re.compile(r"\bpi\(\s*\)", re.IGNORECASE), r"pi"),
     (re.compile(rf"\bradians\(\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1)°"),
@@ -70,8 +84,20 @@ NEEDS_PHRASES = re.compile(
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
-ODD_SIGNS = re.compile(r"[|@(o](?:(?<=\()\s?[+±]|(?<=\|)\s?[_{(t0]|(?<=@)\(|(?<=\bo)f\s+[itw])")
-"""The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``."""
+ODD_SIGNS = re.compile(
+    r"(?=[|@(oK,h.t1a])(?:\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\.\.|\bt\s*[<>≥≤]|[1a][).]\s)"
+)
+"""The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
+
+_STEP = re.compile(r"(?:^|(?<=[\s,;.]))\(?([1-9a-e])[).](?=\s+\S)")
+
+
+def _without_step_numbers(text: str) -> str:
+    """``1) v = 12 V 2) i = 2.4 A``: steps that are counted, each a part of its own."""
+    steps = list(_STEP.finditer(text))
+    if [step[1] for step in steps[:2]] not in (["1", "2"], ["a", "b"]) or text[: steps[0].start()].strip():
+        return text
+    return _STEP.sub(lambda match: (";" if match.start() else "").ljust(len(match[0])), text)
 
 
 def without_phrases(text: str) -> str:
@@ -84,6 +110,7 @@ def without_phrases(text: str) -> str:
     """
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
         text = text.replace(marked[1], " " * len(marked[1]))
+    text = _without_step_numbers(text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(_padded(sign), text)

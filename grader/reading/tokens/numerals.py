@@ -19,6 +19,7 @@ _TENS = [10**n for n in range(MAX_DIGITS + 1)]
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
 _POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
 _POINT_OF_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_RAISED_POINT = re.compile(r"[0-9]+'[0-9]+")
 _EXPONENT = re.compile(r"[ ]?(?:[eE]|EE)([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
 _FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
 _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
@@ -40,7 +41,8 @@ def plain_numeral(text: str, place: int, tokens: list[Token], question: Question
     """Append the token of digits with at most one point: ``2.4``, ``.5``, ``500``."""
     before, _, after = text.partition(".")
     value = _decimal(before, after)
-    if len(after) == 3 and question.expects == "value" and not tokens and _POINT_OF_THOUSANDS.fullmatch(text):
+    first = not tokens or (after == "000" and all(token.kind in {"MINUS", "EQUALS", "LABEL"} for token in tokens))
+    if len(after) == 3 and question.expects == "value" and first and _POINT_OF_THOUSANDS.fullmatch(text):
         grouped = Alternative(
             f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point"
         )
@@ -92,6 +94,10 @@ def _with_separators(
         return
     if "," in trimmed and "." not in trimmed and "'" not in trimmed:
         _commas(trimmed, place, whole, tokens, question, forks)
+        return
+    if _RAISED_POINT.fullmatch(trimmed):
+        forks.remark(f"'{text}' was read with the apostrophe as the decimal sign.", place=place)
+        tokens.append(_token(_decimal(*trimmed.split("'")), text, place))
         return
     if trimmed.count(".") == 2 and "," not in trimmed and "'" not in trimmed:
         # ``0.67.10-3``: the second point is a multiplication sign.

@@ -171,10 +171,15 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     """A name of the circuit (or the unit written like it), and a letter that is given a value further on."""
     vocabulary = question.vocabulary
     known = vocabulary.find(rest)
+    if known not in {None, rest} and _is_given(text, rest) and _EQUALS.match(text, place + len(rest)) is None:
+        return Token("NAME", Name(rest, None, place), place, place + len(rest))  # e^(-(t - T)/tau), T = 0.12 s
     if known is None:
         per_unit = before == "SLASH" and question.expects == "roots" and look_up(rest)  # s = -3 or s = -8 1/s
         given = (
-            "=" in text and (before in _BEFORE_A_NAME or not look_up(rest)) and not per_unit and _is_given(text, rest)
+            "=" in text
+            and (before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, "t"))
+            and not per_unit
+            and _is_given(text, rest)
         )
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if (
@@ -274,11 +279,12 @@ def _stands_for_time(text: str, word: str, question: Question) -> bool:
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 
-def _is_given(text: str, word: str) -> bool:
-    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on."""
-    return word.isalnum() and re.search(rf"[,;\s]{word}\s?=", text) is not None
+def _is_given(text: str, word: str, value: str = "") -> bool:
+    """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on; ``value``: how it begins."""
+    return word.isalnum() and re.search(rf"[,;\s]{word}\s?=\s?{value}", text) is not None
 
 
+_EQUALS = re.compile(r"\s?=")
 _IN_A_FORMULA = re.compile(r"\s*[-+*/)=]")
 """Behind *if* it is the final current, and no condition."""
 
