@@ -39,7 +39,9 @@ _BOUND = re.compile(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
-_TOLD = re.compile(r"^[^:]*[^\W\d_]{4}(?:\s[^:]*)?(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*e\s?\^)")
+_TOLD = re.compile(
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*e\s?\^)"
+)
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)

@@ -37,7 +37,7 @@ _UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\
 """``e^(-t[ms]/15)``: the unit in square brackets is the one in which t counts."""
 
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
-_QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?[^\W\d_])")
+_QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
