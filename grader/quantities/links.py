@@ -248,7 +248,9 @@ def slope_from_states(question: Question) -> Iterator[Rule]:
     for element in passives(question.circuit, question.signal):
         if element.name in reduced.columns.derivatives and own_signal(element).kind == question.signal.kind:
             weights = reduced.full({reduced.columns.derivatives[element.name]: ONE})
-            yield from _weighted(question, weights, (INITIAL, JUST_BEFORE), "Kirchhoff's laws and the element's law")
+            yield from _weighted(
+                question, weights, (INITIAL, JUST_BEFORE, VALUE_AT), "Kirchhoff's laws and the element's law"
+            )
             return
 
 
@@ -311,7 +313,8 @@ def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item
                 here = question.index_of(item) == index
             else:
                 same = item.at is not None or question.index_of(item) == question.index
-                here = item.at == question.item.at and same
+                begins = find == VALUE_AT and question.item.at is None and item.at == question.start
+                here = begins or (item.at == question.item.at and same)
             if here and is_signal(question.circuit, item, own):
                 return item
     return None

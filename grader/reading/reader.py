@@ -29,7 +29,7 @@ from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import holds_value, matters, without_remark
-from grader.reading.line.split import split, with_equal_signs
+from grader.reading.line.split import split, unit_of_a_number, with_equal_signs
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -183,7 +183,13 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         return _without_remarks(cell._replace(text=text), question, unit)
 
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
+    own = line.only(best.part)
+    elsewhere = "".join(" " if mine.strip() else sign for mine, sign in zip(own, line.text, strict=True))
+    if question.expects == "expression" and best.result[0].unit is None:
+        said = unit_of_a_number(elsewhere, own, question)
+        best = best._replace(result=_without_remarks(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
+    stated += _stated_in_words(elsewhere, best.result[0])
     notes, dropped = _set_aside(line, best.part, [other.part for other in others], question)
     completed = [_completed(reading, stated, notes, dropped) for reading in best.result]
     rivals = [
@@ -192,6 +198,15 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
     return (*completed, *rivals, *_labelled_otherwise(completed[0]))
+
+
+def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
+    """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
+    for name in sorted(names_in(reading.tree)):
+        stated = re.search(rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([0-9][0-9.,]*\s?[^\W\d_]{{1,3}})\b", text)
+        found = () if stated is None else read(stated[1])
+        if not isinstance(found, Refusal):
+            yield from ((name, one.tree) for one in found[:1])
 
 
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:

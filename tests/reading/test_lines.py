@@ -83,7 +83,7 @@ def test_the_part_that_counts(text, volts):
     [
         "it falls from 20 V to 8 V, slowly: v = 8 + 12e^(-5t) V", "v/R integrated: 8 + 12e^(-5t) V", "for t > 0 v = 8 + 12e^(-5t) V",
         "v(t>0) = 8 + 12e^(-5t) V", "volts: 8 + 12e^(-5t)", "8 + 12e^(-5t), volts", "steady 8 V plus transient 12e^(-5t) V",
-        "8 + 12e^(-5t) in volts, it falls a little", "vR1 = 3e^(-5t) V, vx = 8 + 12e^(-5t) V".replace("vR1", "i"),
+        "8 + 12e^(-5t) in volts, it falls a little", "from 20 V to 8 V so v = 8 + 12e^(-5t)", "with k = 5 Hz it falls: v = 8 + 12e^(-kt) V", "vR1 = 3e^(-5t) V, vx = 8 + 12e^(-5t) V".replace("vR1", "i"),
     ],
 )  # fmt: skip
 def test_what_leads_up_to_an_expression(text):

@@ -77,7 +77,7 @@ class InitialValue(Asked):
             says = "It cannot jump, so your own value just before counts."
             yield from from_first(question.same_here(JUST_BEFORE), "x0", says, name="x0")
         yield from from_law(question, INITIAL)
-        yield from from_states(question, INITIAL, JUST_BEFORE)
+        yield from from_states(question, INITIAL, JUST_BEFORE, VALUE_AT)
         yield from from_kindred(question, INITIAL)
         yield from at_instant(question, question.start)
         if question.index > 1 and continuous:

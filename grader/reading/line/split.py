@@ -105,6 +105,20 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
     return said if meanings and meanings[0].dimension == question.dimension else ""
 
 
+_MEASURED = re.compile(r"(?<![\w.,])(?P<number>[0-9][0-9.,]*)\s?(?P<unit>[^\W\d_]+)(?!\w)")
+
+
+def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
+    """``from 8.65 A to 0, so i = 8.65e^(-5t)``: the unit that numbers of a part have elsewhere in the line; "" for none."""
+    numbers = set(re.findall(r"(?<![\w.,])[0-9][0-9.,]*", own))
+    found = {
+        one["unit"]
+        for one in _MEASURED.finditer(elsewhere)
+        if one["number"] in numbers and _is_of_the_kind_asked(one["unit"], question)
+    }
+    return found.pop() if len(found) == 1 else ""
+
+
 def _parts(text: str, question: Question) -> Iterator[Part]:
     """Every part in the order written."""
     kind, start = Kind.CLAIM, 0

@@ -34,6 +34,8 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
         elif prefix and not (meanings and question.dimension == LENGTH and word == "m"):
             asked = bool(meanings) and meanings[0].dimension == question.dimension
             meanings = (*meanings, *prefix) if asked else prefix
+    if word == "S" and before == "SLASH" and question.dimension is not None and question.dimension.second < 0:
+        meanings = look_up("s")  # 167 A/S
     if not meanings:
         return None
     chosen = meanings[0]
