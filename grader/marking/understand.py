@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
@@ -14,11 +13,13 @@ from grader.errors import NotDefined
 from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
+from grader.marking.own_clock import ORIGIN, since_the_switching
 from grader.quantities import Answer
 from grader.quantities.equations import monic
 from grader.quantities.records import EQUATION, read_as
 from grader.reading.algebra import waveform_by_algebra
-from grader.reading.line.assemble import CONTRADICTION, MULTIPLE
+from grader.reading.line.assemble import MULTIPLE
+from grader.reading.line.chain import CONTRADICTION
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
@@ -29,7 +30,7 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import TIME, Dimension, is_of_a_quantity
+from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.text import quoted
@@ -37,15 +38,6 @@ from grader.values.waveform import NotAWaveform, Waveform, constant
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
 """Slips in writing after which a right answer is one only if the reader chose well."""
-
-TIME_TO_REACH = "time to reach"
-ORIGIN = re.compile(
-    r"\b(?:after|from|since|past|following|counted|measured)\b.*\b(?:switch|clos|open|chang|begin|start)|\blater\b",
-    re.IGNORECASE,
-)
-"""Words that say that an instant is counted from the switching and not on the problem's own clock."""
-_INSTANT = re.compile(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
-"""The instant from which ``t measured from 30 ms`` counts."""
 
 
 class Interpretation(NamedTuple):
@@ -204,30 +196,12 @@ def _attempts(
                 intervals=tuple(_on_intervals(item, reading, worth, rank, carried)),
             )
             rank += 1
-            since = _since_the_switching(item, reading, worth.answer, text)
+            since = since_the_switching(item, reading, worth.answer, text)
             if since is not None:
                 said = "It was counted from the switching, as you say."
                 others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
                 yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
-
-
-def _since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: str) -> Waveform | None:
-    """An instant or an expression that is said to count from where the interval asked begins, on the problem's own clock."""
-    reference = item.reference
-    start = reference.start or ZERO
-    words = text if reference.find == TIME_TO_REACH and ORIGIN.search(text) else reading.origin
-    if not start or not words or not isinstance(answer, Waveform):
-        return None
-    if any(not acts and re.search(rf"\b{re.escape(name)}\b", words) for name, acts in reference.acting):
-        return None  # from another switch's action
-    if reference.find == TIME_TO_REACH:
-        return answer + constant(start)
-    named = _INSTANT.search(words)
-    instant = () if named is None else read(named[0], dimension=TIME)
-    if isinstance(instant, Refusal) or any(evaluate(one.tree).waveform != constant(start) for one in instant[:1]):
-        return None
-    return answer.delayed(start)
 
 
 def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:

@@ -10,6 +10,6 @@ An answer passes through small steps, in this order:
     value/         evaluates a tree
     render/        how it is shown
 
-Each step asks `ambiguities` where there are several ways, and so `reader.read` finds every reading.  `algebra` works out
+`part` takes one part through the steps behind `line/`, `reader` a whole line.  Each step asks `ambiguities` where there are several ways, and so `reader.read` finds every reading.  `algebra` works out
 answers whose form is none of a waveform's.
 """

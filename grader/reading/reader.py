@@ -14,37 +14,29 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 
-from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
-from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS, MAX_TOKENS_REREAD
-from grader.reading.line.assemble import Assembled, assemble
+from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
-from grader.reading.line.phrases import without_lead
 from grader.reading.line.records import Kind, Line, Part
-from grader.reading.line.remarks import holds_value, matters, without_remark
+from grader.reading.line.remarks import matters
 from grader.reading.line.split import split, unit_of_a_number, with_equal_signs
+from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
-from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
 from grader.reading.text.s_domain import with_impulse, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
-from grader.reading.tokens import Question, Token
-from grader.reading.tokens.brackets import arrange
-from grader.reading.tokens.scan import scan
+from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Node, Number, TimeUnit
-from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
-from grader.reading.tree.parse import parse
+from grader.reading.tree import Definition, Node
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -176,18 +168,18 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     line = split(with_equal_signs(cell.text, question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if not line.parts:
-        found = _without_remarks(cell, question, unit)
+        found = readings_of(cell, question, unit)
         return (*found, *_labelled_otherwise(found[0]))
 
     def read_part(text: str) -> tuple[Reading, ...]:
-        return _without_remarks(cell._replace(text=text), question, unit)
+        return readings_of(cell._replace(text=text), question, unit)
 
     best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
     own = line.only(best.part)
     elsewhere = "".join(" " if mine.strip() else sign for mine, sign in zip(own, line.text, strict=True))
     if question.expects == "expression" and best.result[0].unit is None:
         said = unit_of_a_number(elsewhere, own, question)
-        best = best._replace(result=_without_remarks(cell._replace(text=own), question, said)) if said else best
+        best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
     stated += _stated_in_words(elsewhere, best.result[0])
     notes, dropped = _set_aside(line, best.part, [other.part for other in others], question)
@@ -246,56 +238,6 @@ def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[st
     return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
 
 
-MAX_REMARKS = 8
-"""Remarks set aside in one part; each costs one run."""
-
-
-def _without_remarks(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
-    """All readings of a part, what words say beside it being set aside.
-
-    A word that follows a bare number may be a unit that nobody knows, and is no remark; and words leave something to read.
-    """
-    if question.expects == "value":
-        worded = value_in_words(cell.text, question.dimension)
-        if worded is not None and not isinstance(worded, Name):
-            return (Reading(worded),)
-        cell = cell._replace(text=without_lead(cell.text))
-    said: list[str] = []
-    apart = True
-    first: CannotRead | None = None
-    for _ in range(MAX_REMARKS):
-        try:
-            readings = tuple(_readings(cell, question, unit))
-        except CannotRead as error:
-            first = first or error
-            found = None
-            if error.kind == "unknown-word" and error.place is not None:
-                found = without_remark(cell.text, error.place, lambda text: holds_value(text, question))
-            if found is None:
-                raise first from None
-            cell, apart = cell._replace(text=found.text), apart and found.apart
-            said.append(found.said)
-        else:
-            if first is None:
-                return readings
-            if not apart and readings[0].unit is None and not names_in(readings[0].tree) and not _is_zero(readings[0]):
-                raise first
-            return _with_remarks(readings, said, question)
-    raise first or CannotRead("too-long")
-
-
-def _is_zero(reading: Reading) -> bool:
-    """Whether it says zero, which needs no unit."""
-    return isinstance(reading.tree, Number) and not reading.tree.value
-
-
-def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
-    """The readings, each telling which remarks were set aside."""
-    notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
-    dropped = any(matters(one, question) for one in said)
-    return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
-
-
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:
     """What a date may have been before a spreadsheet made one of it."""
     readings = []
@@ -305,90 +247,6 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
         note = f"A spreadsheet had made a date of the answer; it was read as {text}."
         readings.append(found[0]._replace(notes=(note, *found[0].notes), slips=("spreadsheet-date",)))
     return tuple(readings)
-
-
-def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
-    """All readings: the first run's variants, then one run for every other way at a fork."""
-    beside = ReadingContext(question, unit, cell.time_unit)
-    text, doubled = cell.text, False
-    if question.expects == "roots":
-        text, doubled = without_doubling(with_conjugate(equation_in_t(factors_as_roots(with_times(text)))))
-    first = Ambiguities()
-    assembled, shown, size = _run(text, question, first, doubled)
-    found: list[tuple[Assembled, Ambiguities, Variant]] = []
-    late: list[tuple[Assembled, Ambiguities, Variant]] = []  # t in milliseconds comes after every other way
-    for variant in variants(assembled.tree, beside, shown):
-        rank = late if isinstance(variant.tree, TimeUnit) and not cell.time_unit else found
-        rank.append((assembled, first, variant))
-    spent = size
-    for other in _other_ways(first):
-        spent += size
-        if len(found) >= MAX_READINGS or spent > MAX_TOKENS_REREAD:
-            break
-        forks = Ambiguities(other)
-        try:
-            assembled, shown, _ = _run(text, question, forks, doubled)
-        except CannotRead:
-            continue
-        found.append((assembled, forks, variants(assembled.tree, beside, shown)[0]))
-    readings: list[Reading] = []
-    for one in (*found, *late):
-        reading = _reading(*one, cell.ways)
-        if all(reading.tree != other.tree for other in readings):
-            readings.append(reading)
-    return readings[:MAX_READINGS]
-
-
-def _run(text: str, question: Question, forks: Ambiguities, doubled: bool) -> tuple[Assembled, TokenSummary, int]:
-    """Scan, arrange, parse and assemble once; also what the tokens show at a glance, and their number."""
-    tokens = scan(text, question, forks)
-    if not tokens:
-        raise CannotRead("no-value")
-    if question.expects == "value":
-        _stop_at_remark(tokens, question)
-    arranged = arrange(tokens, question, forks)
-    return assemble(parse(arranged), question, forks, doubled), traits(arranged), len(arranged)
-
-
-def _stop_at_remark(tokens: list[Token], question: Question) -> None:
-    """``2.4 mA in L1``, ``5 ms (L/R)``: letters of no known name behind a complete value are words, and no factors.
-
-    Raises
-    ------
-    CannotRead
-        At the first of them.
-    """
-    measured = False
-    for index, token in enumerate(tokens):
-        measured = measured or token.kind == "UNIT"
-        following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
-        stands = following == "EQUALS" or tokens[index - 1].kind in {"EQUALS", "PLUS", "MINUS"}
-        if measured and token.kind == "NAME" and not stands:
-            name = token.value.name
-            if token.value.dimension is None and question.vocabulary.find(name) is None:
-                raise CannotRead("unknown-word", token.start, name)
-
-
-def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
-    """One fork taken otherwise; before that, where several are of a kind, all of them."""
-    kinds = Counter((fork.stage, fork.kind) for fork in forks.met)
-    together = {
-        (fork.stage, fork.kind): fork._replace(place=ANYWHERE) for fork in forks.met if kinds[fork.stage, fork.kind] > 1
-    }
-    for fork in (*together.values(), *forks.met):
-        for way in range(1, len(fork.ways)):
-            yield fork, way
-
-
-def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, general: tuple[Alternative, ...]) -> Reading:
-    notes: dict[str, None] = {}
-    slips: dict[str, None] = {}
-    for note, slip in (*forks.ways_from(assembled.place), *variant.ways, *general):
-        if note:
-            notes[note] = None
-        if slip:
-            slips[slip] = None
-    return Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
 
 
 _ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")

@@ -4,5 +4,7 @@ phrases.toml   the words and signs that open a part, by language
 records        the parts
 split          a line to its parts
 remarks        words that belong to no part
+chain          chains of equal signs
+assemble       what the parsed parts of one claim say
 choose         which part is the answer, and what else is worth telling
 """

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from math import log10
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
+from grader.reading.line.chain import side_meant
 from grader.reading.line.fit import (
     BARE,
     NAMES_ANOTHER,
-    OF_ANOTHER_KIND,
     OF_THE_KIND_ASKED,
     fit,
-    in_hertz,
     naming,
 )
 from grader.reading.line.root_list import root_list
@@ -38,7 +36,7 @@ from grader.reading.tree import (
     walk,
 )
 from grader.reading.tree.parse import Condition
-from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
+from grader.reading.tree.spread import unit_apart, unit_factor
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
@@ -54,6 +52,9 @@ from grader.values.dimension import (
     TIME,
     VOLTAGE,
 )
+
+MULTIPLE = "multiple-named"
+"""The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
 
 
 class ListedPart(NamedTuple):
@@ -248,7 +249,7 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             label = part[0].name if isinstance(part[0], Name) else "t"
         elif not label and len(part) > 1 and _is_multiple(part[0]):
             label = tree_text(part[0])
-        tree = _in_ohms(_side_meant(part, question, forks), question)
+        tree = _in_ohms(side_meant(part, question, forks), question)
         entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
         waiting = []
     if not entries:
@@ -273,88 +274,6 @@ def _is_unknown(tree: Any) -> bool:
     if isinstance(tree, Product):
         return _is_unknown(tree.left) and _is_unknown(tree.right)
     return isinstance(tree, Name) and tree.dimension is None
-
-
-NEAR = 0.01
-"""How near a result and its derivation must be, rounding aside, to be one answer."""
-
-
-def _side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -> Node:
-    """The side of a chain of equal signs that counts: the last one of the kind asked.
-
-    In ``15 V = 20*6/8`` that is the working of what stands before it, and in ``i(t) = 2 - 3e^-5t A = -1 A at t = 0``
-    the value at an instant.  A side that contradicts the one that counts is told.
-    """
-    sides = [side for side in chain if type(side) not in {str, Name, Time}]
-    if len(sides) < 2:
-        return sides[0] if sides else chain[-1]  # R*I0 = V: a name on the right is a label, too
-    if question.expects == "roots":
-        return sides[-1]
-    fits = [fit(side, question) for side in sides]
-    best = max(fits)
-    last = len(sides) - 1
-    number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
-    if question.expects != "value":
-        return sides[number]
-    if best == BARE and OF_ANOTHER_KIND in fits and (other := _of_another_kind(sides, fits)) is not None:
-        return other
-    if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
-        number = last
-    if any(_contradicts(side, sides[number]) for side in sides):
-        forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
-    return sides[number]
-
-
-def _of_another_kind(sides: list[Any], fits: list[int]) -> Node | None:
-    """The side that counts where others are bare numbers: an equation in time, or what stands last with another unit."""
-    equation = next((side for side in sides if _in_time(side)), None)
-    if equation is not None:
-        return equation
-    # 12*20/32 = 7.5 ohm, a current being asked: not the bare number
-    return sides[-1] if fits[-1] == OF_ANOTHER_KIND and not in_hertz(sides[-1]) else None
-
-
-def _in_time(tree: Node) -> bool:
-    return any(isinstance(node, Time) for node in walk(tree))
-
-
-CONTRADICTION = "sides-differ"
-"""The slip of a chain whose sides have different values."""
-
-MULTIPLE = "multiple-named"
-"""The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
-
-
-def _number(tree: Node) -> float | None:
-    """The value of a constant without names; None for anything else."""
-    try:
-        return evaluate(tree).waveform.value()
-    except (ValueError, TypeError, ZeroDivisionError):
-        return None
-
-
-def _contradicts(one: Node, other: Node) -> bool:
-    """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
-    if _in_time(one) or in_hertz(one):
-        return False
-    first, second = _number(one), _number(other)
-    if first is None or second is None or first == second:
-        return False
-    if first == 0 or second == 0:
-        return True
-    decades = log10(abs(first / second))
-    return abs(decades - round(decades)) > FAR
-
-
-FAR = log10(1.06)
-"""How far sides of a chain may be from each other, in decades: what one of them rounded to two figures explains."""
-
-
-def _agree(measured: Node, bare: Node) -> bool:
-    """Whether a value with its unit and a number without are the same, the number being in that unit or in SI units."""
-    wanted = [_number(measured), _number(without_unit(measured))]
-    found = _number(bare)
-    return found is None or any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)
 
 
 def _in_ohms(tree: Node, question: Question) -> Node:
