@@ -36,13 +36,6 @@ def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
     """Yield at once, then whenever the file's time or size has changed.
 
     An editor that saves by renaming leaves the file missing for a moment: that is waited out.
-
-    Parameters
-    ----------
-    file : Path
-        The file watched.
-    pause : float
-        Seconds between two looks.
     """
     count = 0
     last: tuple[int, int] | None = None

@@ -28,14 +28,7 @@ def from_own_values(
 ) -> Iterator[Match]:
     """What the mistakes give with the student's own values in place of the right ones.
 
-    Parameters
-    ----------
-    rules : sequence of Rule
-        How the item follows rightly from earlier ones.
-    answers : mapping
-        Answers by item id, the student's own where they are wrong.
-    carried : mapping
-        The wrong ones among them.
+    ``rules`` lead rightly from earlier items to this one; of all ``answers``, by item id, the wrong ones are ``carried``.
     """
     led = [(used, follow(rule, answers)) for rule in rules if (used := _own(rule, carried))]
     if any(_fit(one, given, table) <= 1 for _, one in led):

@@ -55,17 +55,7 @@ NumericForm: TypeAlias = Value | ModalForm | Spectrum | Word | Form
 
 
 def numeric_form(answer: Answer, varies: bool, start: fmpq) -> NumericForm | None:
-    """The numbers of an answer; None where it has none.
-
-    Parameters
-    ----------
-    answer : Answer
-        As read or as computed.
-    varies : bool
-        Whether an expression in t is asked.
-    start : fmpq
-        Start of its interval, seconds.
-    """
+    """The numbers of an answer (an expression in t, of an interval from ``start`` on in seconds, where it ``varies``); None: it has none."""
     if isinstance(answer, str):
         return Word("".join(c for c in answer.lower() if c.isalnum()))
     if isinstance(answer, tuple):

@@ -51,19 +51,8 @@ def from_values(
 ) -> Iterator[Rule]:
     """A rule whose names are earlier items where they were asked, and the solver's own values where not.
 
-    Parameters
-    ----------
-    question : Question
-        The item.
-    formula, says, step
-        As in `Rule`.
-    needs : dict
-        Names in the formula, and the find that gives each: for this interval, and for this signal where the find
-        has one.
-    given : dict
-        Further names and their values.
-    uses : tuple
-        Further names and the earlier items they stand for.
+    ``formula``, ``says`` and ``step`` are as in `Rule`.  Each name of ``needs`` is the answer to a find, for this interval
+    and for this signal where the find has one; ``given`` are further values by name, ``uses`` further earlier items.
     """
     used = list(uses)
     fixed = dict(given or {})

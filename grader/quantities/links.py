@@ -125,14 +125,8 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
     """A current or voltage from the storage elements' own quantities at the same time, ``y = a + b1 x1 + …``.
 
     With every capacitor held at its voltage and every inductor at its current the rest of the circuit is resistive,
-    so that any current or voltage is a weighted sum of these, plus what the sources add.
-
-    Parameters
-    ----------
-    question : Question
-        The item, for a current or a voltage.
-    finds : str
-        What counts as the states' values: the item's own find first.
+    so that any current or voltage is a weighted sum of these, plus what the sources add.  The finds are what counts as the
+    states' values, the item's own first.
     """
     circuit, signal = question.circuit, question.signal
     if signal.kind not in CURRENT_AND_VOLTAGE or is_own_quantity(circuit, signal):

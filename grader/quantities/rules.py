@@ -69,15 +69,7 @@ def from_first(
 
 
 def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
-    """What a rule gives with the answers to the items it uses; None where those answers lead to nothing.
-
-    Parameters
-    ----------
-    rule : Rule
-        The rule.
-    answers : mapping
-        By item id; each of ``rule.uses`` must be there.
-    """
+    """What a rule gives with the answers to the items it uses; None where those answers lead to nothing."""
     named: dict[str, Answer] = dict(rule.given)
     named.update((name, answers[item]) for name, item in rule.uses)
     try:

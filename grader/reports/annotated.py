@@ -47,17 +47,7 @@ INKS = {CORRECT: GOOD, FOLLOWED: GOOD, PARTLY: PARTLY_GOOD, INCORRECT: BAD, UNRE
 
 
 def annotated_xlsx(paper: Paper, marked: Marked, student: Student | None = None) -> bytes:
-    """The workbook for one student, some milliseconds of work; never shows the reference answer.
-
-    Parameters
-    ----------
-    paper : Paper
-        The problems.
-    marked : Marked
-        The student's marks.
-    student : Student, optional
-        The line of the roster; the id of ``marked`` otherwise.
-    """
+    """The workbook for one student, some milliseconds of work; never shows the reference answer."""
     student = student if student is not None else Student(id=marked.student)
     book = Book(paper.heading, f"Feedback for {student.id}")
     sheet = book.sheet("Feedback")

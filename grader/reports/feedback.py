@@ -60,15 +60,6 @@ def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) 
 
     It shows what was asked, written and read, points and verdicts, and for what is not right reasons and questions that
     lead on; never the reference answer, never the notes meant for the instructor.
-
-    Parameters
-    ----------
-    paper : Paper
-        The problems, from `grader.reports.paper.paper`; made once for a whole section.
-    marked : Marked
-        The student's marks.
-    student : Student, optional
-        The line of the roster, for the name; the id of ``marked`` otherwise.
     """
     possible = marked.possible
     return page(

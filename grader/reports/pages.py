@@ -61,13 +61,5 @@ def policy(*styles: str) -> str:
 
 
 def page(template: str, **context: Any) -> str:
-    """Render a page; whatever comes from people is escaped by the templates.
-
-    Parameters
-    ----------
-    template : str
-        A file of ``templates``.
-    **context
-        What it shows.
-    """
+    """Render a file of ``templates``; whatever comes from people is escaped there."""
     return _environment().get_template(template).render(**context)

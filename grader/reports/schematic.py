@@ -87,19 +87,7 @@ def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:
 def draw(
     circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = (), spoken: Iterable[str] = ()
 ) -> Canvas:
-    """Lay the circuit out.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        Any circuit.
-    written : mapping
-        Values as the instructor wrote them, by element name.
-    signals : iterable of Signal
-        Signals whose reference directions are to be marked.
-    spoken : iterable of str
-        Further nodes whose names are drawn.
-    """
+    """Lay the circuit out, with values as the instructor wrote them, directions of signals and names of further nodes."""
     circuit = wound(circuit)
     signals = (*signals, *_controls(circuit))
     asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)

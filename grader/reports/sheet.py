@@ -41,14 +41,7 @@ HOW_TO_WRITE = (
 
 
 def sheet_bytes(paper: Paper, suffix: str) -> bytes:
-    """The blank answer sheet in one of its forms.
-
-    Parameters
-    ----------
-    paper : Paper
-        The problems.
-    suffix : str
-        ``.xlsx``, ``.csv``, ``.txt`` or ``.html``.
+    """The blank answer sheet in one of its forms: ``.xlsx``, ``.csv``, ``.txt`` or ``.html``.
 
     Raises
     ------

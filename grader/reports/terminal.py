@@ -39,19 +39,7 @@ STYLES = {
 
 
 def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
-    """Print the feedback; the reference answer is never shown.
-
-    Parameters
-    ----------
-    console : rich.console.Console
-        Where to print.
-    rubric : Rubric
-        For titles and questions.
-    marked : Marked
-        The marks.
-    faults : iterable of str
-        What was wrong with the file, one sentence each.
-    """
+    """Print the feedback, and first what was wrong with the file; the reference answer is never shown."""
     from rich.text import Text
 
     asked = questions(rubric)

@@ -11,17 +11,7 @@ from grader.rubric.soundness import Remark
 
 
 def vetted_html(rubric: Rubric, sections: Mapping[str, Sequence[Remark]], summary: str) -> str:
-    """The page of a rubric that can be read.
-
-    Parameters
-    ----------
-    rubric : Rubric
-        The problems.
-    sections : mapping of str to sequence of Remark
-        Remarks by heading.
-    summary : str
-        One sentence.
-    """
+    """The page of a rubric that can be read, its remarks by heading."""
     told = {title: [str(remark) for remark in some] for title, some in sections.items()}
     return page("vet.html", title=rubric.title, summary=summary, sections=told, problems=paper(rubric).problems)
 

@@ -25,15 +25,7 @@ COUPLED = "coupled inductors"
 
 
 def read_circuit(problem: CheckedTable, values: Values) -> Circuit | None:
-    """The circuit of a problem table; None where it has none, or where a fault leaves nothing to build.
-
-    Parameters
-    ----------
-    problem : CheckedTable
-        The problem, with its keys ``element`` and ``ground``.
-    values : Values
-        Reads element values, in the symbols of this problem.
-    """
+    """The circuit of a problem table; None where it has none, or where a fault leaves nothing to build."""
     contents = problem.tables("element")
     ground = problem.written("ground")
     if not contents:

@@ -43,15 +43,6 @@ _LONG_KEY = re.compile(rf"[\w-](?:[ \t]?\.[ \t]?[\w-]+){{{MAX_KEY_PARTS}}}")
 def load_rubric(path: str | Path) -> Rubric:
     """Read and check a rubric file.
 
-    Parameters
-    ----------
-    path : str or Path
-        The file.
-
-    Returns
-    -------
-    Rubric
-
     Raises
     ------
     RubricError

@@ -147,17 +147,7 @@ def _set(table: CheckedTable, setting: Field[Any], default: Any) -> Any:
 
 
 def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> Item | None:
-    """One item; None where it cannot be told what it asks.
-
-    Parameters
-    ----------
-    content : Mapping
-        The item's table.
-    place : Location
-        Of the item.
-    setting : Setting
-        What its names and values refer to.
-    """
+    """One item; None where it cannot be told what it asks."""
     table = CheckedTable(content, place)
     id = read_id(table)
     find = table.text("find", needed=True)

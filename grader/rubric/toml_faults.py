@@ -39,14 +39,7 @@ _SAYS = {
 
 
 def toml_fault(text: str, message: str) -> tuple[int, str]:
-    r"""The line (from 1) of a fault, and one sentence without its full stop.
-
-    Parameters
-    ----------
-    text : str
-        The file.
-    message : str
-        What the reader says.
+    r"""The line (from 1) of a fault and one sentence without its full stop, from a file's text and what the reader said.
 
     Examples
     --------

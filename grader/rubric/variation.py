@@ -63,16 +63,7 @@ class Practice:
 
 
 def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
-    """Draw a set of values.
-
-    Parameters
-    ----------
-    rubric : Rubric
-        The original.
-    problem : str
-        Id of the problem.
-    seed : int
-        0 to `SEEDS` - 1.
+    """Draw a set of values for one problem; ``seed`` runs from 0 to `SEEDS` - 1.
 
     Raises
     ------

@@ -61,15 +61,7 @@ EXHAUSTIVE = 3000
 
 
 def arrange(parts: Parts, left: frozenset[str], right: frozenset[str]) -> Order:
-    """Find the order.
-
-    Parameters
-    ----------
-    parts : Parts
-        A connected part of a circuit.
-    left, right : frozenset of str
-        Names of the elements that rather stand at the left (sources) and at the right (storage).
-    """
+    """Find the order of a connected part: these elements rather at the left (sources), those at the right (storage)."""
     shunts: dict[RailPlace, list[Branch]] = {}
     for branch in parts.shunts:
         shunts.setdefault(RailPlace(branch.start), []).append(branch)
