@@ -26,8 +26,8 @@ from grader.errors import CircuitError, NotDefined, RubricError, UsageError
 from grader.marking.key import Key, build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.citations import REPORTED
 from grader.mistakes.numeric_form import relative_deviation
+from grader.mistakes.records import REPORTED
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer, asked
 from grader.quantities.catalogue import question_of

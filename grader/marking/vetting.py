@@ -15,8 +15,8 @@ from grader.marking.key import Key
 from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.citations import REPORTED
 from grader.mistakes.numeric_form import NumericForm
+from grader.mistakes.records import REPORTED
 from grader.problem import Item
 from grader.quantities import Answer
 from grader.rubric.soundness import Remark

@@ -9,11 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from grader.mistakes.carried import from_own_values
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.lookup import Match, double_matches, resistor_matches, single_matches
+from grader.mistakes.lookup import (
+    Match,
+    double_matches,
+    from_own_values,
+    part_matches,
+    resistor_matches,
+    single_matches,
+)
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE, NumericForm, numeric_form, relative_deviation
-from grader.mistakes.parts import part_matches
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.mistakes.wrong_answers import WrongAnswerTable, WrongAnswerTables
 from grader.problem import Rubric

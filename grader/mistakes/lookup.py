@@ -1,25 +1,32 @@
-"""Looking an answer up in a table of wrong answers: one mistake, two at once, other resistors."""
+"""Looking an answer up in a table of wrong answers: one mistake, two at once, other resistors; by own values, or by parts."""
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple, TypeAlias
 
+from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import (
     ROUNDED,
     WITHIN_TOLERANCE,
+    ModalForm,
     NumericForm,
     Value,
     digit_rank,
     last_place,
+    numeric_form,
     reach_of_key,
     relative_deviation,
     sort_key,
 )
-from grader.mistakes.records import Candidate
+from grader.mistakes.records import Candidate, Wrong
 from grader.mistakes.resistances import simplest_matches
 from grader.mistakes.wrong_answers import WrongAnswerRow, WrongAnswerTable
+from grader.quantities.rules import Answer, Rule, follow
+from grader.values.waveform import Waveform
 
 PREFIX_SLIP, SIGN_TURNED, DIGITS_EXCHANGED = "prefix-slip", "sign-turned", "digits-exchanged"
 INVERTED, RATE = "rl-time-constant-inverted", "rate-instead-of-time"
@@ -117,3 +124,124 @@ def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | 
             f", or {len(texts) - MAX_TEXTS} more" if len(texts) > MAX_TEXTS else ""
         )
         yield Match((OTHER_RESISTORS,), f"equals {named}", 0.0, ROUNDED)
+
+
+Led: TypeAlias = tuple[tuple[str, ...], Answer | None]
+"""The items whose answers went into something, and what they lead to."""
+
+
+def from_own_values(
+    table: WrongAnswerTable,
+    rules: Sequence[Rule],
+    given: NumericForm,
+    digits: int | None,
+    answers: Mapping[str, Answer],
+    carried: Mapping[str, Answer],
+) -> Iterator[Match]:
+    """What the mistakes give with the student's own values in place of the right ones.
+
+    ``rules`` lead rightly from earlier items to this one; of all ``answers``, by item id, the wrong ones are ``carried``.
+    """
+    led = [(used, follow(rule, answers)) for rule in rules if (used := _own(rule, carried))]
+    if any(_fit(one, given, table) <= 1 for _, one in led):
+        return  # it follows rightly from the student's own values
+    for id, wrong in table.ruled:
+        for used, own in _led_to(wrong, answers, carried, led):
+            fit = _fit(own, given, table)
+            if fit <= 1:
+                rank = digit_rank(given, _form(own, table) or given, digits, fit, table.tolerance)
+                yield Match((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
+
+
+def _led_to(
+    wrong: Wrong, answers: Mapping[str, Answer], carried: Mapping[str, Answer], led: Sequence[Led]
+) -> Iterator[Led]:
+    """What a mistake makes of the student's own values: by its rule, or by its factor of what follows rightly."""
+    if wrong.rule is not None and (used := _own(wrong.rule, carried)):
+        yield used, follow(wrong.rule, answers)
+    if wrong.factor is not None:
+        for used, right in led:
+            if isinstance(right, Waveform):
+                yield used, right * wrong.factor
+
+
+def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
+    return tuple(item for _, item in rule.uses if item in carried)
+
+
+def _fit(answer: Answer | None, given: NumericForm, table: WrongAnswerTable) -> float:
+    form = _form(answer, table)
+    return math.inf if form is None else relative_deviation(given, form, table.tolerance, table.scale)
+
+
+def _form(answer: Answer | None, table: WrongAnswerTable) -> NumericForm | None:
+    try:
+        return None if answer is None else numeric_form(answer, table.varies, table.start)
+    except ValueError:  # a student's own value may turn a number into something that has none
+        return None
+
+
+GROWING = "growing-power"
+
+DIGITS = 3
+"""Significant digits that the numbers in an expression are taken to have."""
+
+
+def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]:
+    """Mistakes in each part that is wrong; the two of an expression whose two wrong parts are both explained."""
+    said = None if not isinstance(given, ModalForm) else _said(given)
+    if said is None:
+        return
+    grows, values = said
+    explained: list[Match] = []
+    wrong = 0
+    for name, part in table.parts:
+        value = Value(values[name])
+        if relative_deviation(value, part.right, part.tolerance, part.scale) <= 1:
+            continue
+        wrong += 1
+        found = [*single_matches(part, value, DIGITS)] or [*double_matches(part, value, DIGITS)]
+        explained += [match._replace(part=name) for match in found]
+    if grows:
+        explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
+        wrong += 1
+    parts = Counter(match.ids for match in explained)
+    most = max(parts.values(), default=0)
+    if most > 1:  # one mistake that explains several parts is likelier than one for each
+        yield from (match for match in explained if parts[match.ids] == most)
+    else:
+        yield from _paired(explained) if wrong == 2 else explained
+
+
+def _paired(explained: list[Match]) -> Iterator[Match]:
+    """The best of each of two parts joined; single ones where only one part is explained."""
+    parts = list(dict.fromkeys(match.part for match in explained))
+    if len(parts) != 2:
+        yield from explained
+        return
+    first, second = (
+        min((m for m in explained if m.part == part), key=lambda m: (m.rank, m.relative_deviation)) for part in parts
+    )
+    if len(first.ids) + len(second.ids) == 2 and first.ids != second.ids:
+        variant = "; ".join(v for v in (first.variant, second.variant) if v)
+        yield Match(
+            (*first.ids, *second.ids),
+            variant,
+            max(first.relative_deviation, second.relative_deviation),
+            max(first.rank, second.rank),
+            min(first.weight, second.weight),
+            part=" and ".join(parts),
+        )
+    else:
+        yield from explained
+
+
+def _said(given: ModalForm) -> tuple[bool, dict[str, float]] | None:
+    """Whether it grows, and its values; None where it is no constant with one exponential."""
+    moving = [m for m in given.modes if m.rate != 0]
+    if len(moving) != 1 or any(m.power or m.frequency for m in given.modes):
+        return None
+    final = sum(m.cosine for m in given.modes if m.rate == 0)
+    (mode,) = moving
+    values = {"initial value": final + mode.cosine, "final value": final, "time constant": 1 / abs(mode.rate)}
+    return mode.rate > 0, values

@@ -1,4 +1,7 @@
-"""What a mistake is, what it gives on a circuit, and what a diagnosis says."""
+"""What a mistake is and where it is reported, what it gives on a circuit, and what a diagnosis says.
+
+The look-ups behind the citations saw the openings of stored pages; a source is cited for what its opening shows.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +10,33 @@ from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from grader.mistakes.case import Case
-from grader.mistakes.citations import NO_SOURCE, Citation
 from grader.quantities.rules import Answer, Rule
 from grader.values.waveform import Waveform
+
+OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
+"""How common a mistake is held to be, before anything is known of the class.
+
+Seen in students' attempts, or reported by several sources; reported by one source; common practice, no source.
+"""
+
+
+class Citation(NamedTuple):
+    """A source spelled out, and how common it shows a mistake to be: `OBSERVED`, `REPORTED` or `SUPPOSED`."""
+
+    text: str
+    prior: int
+
+
+NO_SOURCE = Citation("Common practice, no source.", SUPPOSED)
+REVIEW_SECOND_ORDER = Citation(
+    "Listed as a mistake in public engineering exam-review notes on second-order circuits.", REPORTED
+)
+REVIEW_STORAGE = Citation(
+    "Listed as a mistake in public engineering exam-review notes on inductors and capacitors.", REPORTED
+)
+SIGN_RULES = Citation(
+    "A. Ganago, EECS 314, Fall 2007, grading policy: the sign convention counted as a conceptual error.", REPORTED
+)
 
 
 class Wrong(NamedTuple):

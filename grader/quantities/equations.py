@@ -7,14 +7,14 @@ A polynomial in s is kept as one in t.  Of the equation ``p(d/dt) x = r`` the sa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
+from grader.circuit.characteristic import Characteristic, Root
 from grader.errors import NotDefined
 from grader.problem import Item
 from grader.quantities.links import ALPHA, OMEGA0, ROOTS, TAU
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
-from grader.quantities.second_order import characteristic
 from grader.quantities.steps import halves, quadratic_roots, value_of
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
@@ -187,3 +187,55 @@ def _quadratic(named: Mapping[str, Answer]) -> list[Scalar]:
     if max(found) != 2:
         raise NotDefined("a polynomial of second order is needed")
     return [found.get(power, ZERO) for power in range(3)]
+
+
+_WHY_NOT = {
+    "omega_d": "the response is not underdamped, so it has no damped natural frequency",
+    "omega0": "the roots lie on both sides of zero, so there is no undamped natural frequency",
+}
+
+
+def characteristic(question: Question) -> Characteristic:
+    """Characteristic polynomial, roots and damping of the interval meant."""
+    if question.solved is None:
+        raise NotDefined("the problem has no circuit to find this from")
+    found: Characteristic = question.solved.characteristic(question.index)
+    return found
+
+
+def listed(roots: Iterable[Root]) -> Roots:
+    """Every root as often as it occurs, conjugate pairs together."""
+    found: list[tuple[Waveform, Waveform]] = []
+    for root in roots:
+        real, imaginary = constant(root.real, root.exact), constant(root.imaginary, root.exact)
+        pair = [(real, imaginary), (real, -imaginary)] if imaginary.terms else [(real, imaginary)]
+        found.extend(pair * root.multiplicity)
+    return tuple(found)
+
+
+def second_order(question: Question) -> Characteristic:
+    """`characteristic` of a circuit of second order.
+
+    Raises
+    ------
+    NotDefined
+        If it is of another order.
+    """
+    found = characteristic(question)
+    if found.order != 2:
+        raise NotDefined(f"the circuit is of order {found.order} here; this belongs to a response of second order")
+    return found
+
+
+def of_second_order(question: Question, name: str) -> Waveform:
+    """``alpha``, ``omega0``, ``omega_d`` or ``zeta`` of a circuit of second order.
+
+    Raises
+    ------
+    NotDefined
+        If the circuit is of another order, or has no such value.
+    """
+    value = getattr(second_order(question), name)
+    if value is None:
+        raise NotDefined(_WHY_NOT.get(name, "the response has no such value"))
+    return constant(value)

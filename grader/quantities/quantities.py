@@ -7,8 +7,11 @@ ways (``1,250 ohm``).
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping
 from typing import NamedTuple
+
+from flint import fmpq
 
 from grader.reading.reader import read
 from grader.reading.record import Reading
@@ -27,6 +30,7 @@ from grader.values.dimension import (
     Dimension,
     unit_symbol,
 )
+from grader.values.scalar import rational
 from grader.values.waveform import Waveform
 
 
@@ -159,3 +163,25 @@ def _right(text: str, dimension: Dimension | None) -> str:
         if close and close[0] != words[-1]:
             return f"; did you mean '{' '.join([*words[:-1], close[0]])}'?"
     return f'; write it as in "{_SAMPLES[dimension]}"' if dimension in _SAMPLES else ""
+
+
+_SHARE = re.compile(r"(\d{1,4}(?:\.\d{1,12})?)\s*(%?)")
+
+
+def is_share(text: str) -> bool:
+    """Whether a text states a share between 0 and 1, without these."""
+    return _SHARE.fullmatch(text.strip()) is not None and 0 < share_of(text) < 1
+
+
+def share_of(text: str) -> fmpq:
+    """The share.
+
+    Raises
+    ------
+    ValueError
+        If the text states none.
+    """
+    found = _SHARE.fullmatch(text.strip())
+    if found is None:
+        raise ValueError(f"'{text}' is no share; write it as in \"2 %\"")
+    return rational(found[1]) / (100 if found[2] else 1)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from grader.marking.beliefs import is_wrong
 from grader.marking.marks import PARTLY, Mark
-from grader.mistakes.citations import NO_SOURCE, Citation
+from grader.mistakes.records import NO_SOURCE, Citation
 
 
 class Fault(NamedTuple):

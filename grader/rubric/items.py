@@ -28,8 +28,8 @@ from grader.quantities import FINDS, Asked, asked
 from grader.quantities.design import UNKNOWN
 from grader.quantities.finds.element_value import RELATIONS
 from grader.quantities.names import NamedValue, element_values
+from grader.quantities.quantities import is_share, share_of
 from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
-from grader.quantities.shares import is_share, share_of
 from grader.quantities.steps import CRITICAL
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching
 from grader.reading.words import APART

@@ -20,8 +20,8 @@ from grader.errors import UsageError
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.citations import REPORTED
 from grader.mistakes.numeric_form import relative_deviation
+from grader.mistakes.records import REPORTED
 from grader.quantities.preferred import SERIES
 from grader.rubric.files import load_rubric, load_tables, read_rubric
 from grader.rubric.soundness import soundness

@@ -9,8 +9,8 @@ import pytest
 from grader.catalogue import modules_of
 from grader.mistakes import entries
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.citations import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
 from grader.mistakes.lookup import OTHER_RESISTORS
+from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
 from grader.mistakes.wrong_answers import WrongAnswerTables
 from grader.rubric.references import references
 

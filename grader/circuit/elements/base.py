@@ -13,9 +13,9 @@ from typing import ClassVar, Protocol, TypeAlias
 
 from flint import fmpq
 
-from grader.circuit.elimination import Row
+from grader.circuit.elimination import Row, add_scaled
 from grader.values.dimension import CURRENT, VOLTAGE, Dimension
-from grader.values.scalar import Scalar
+from grader.values.scalar import ONE, Scalar
 
 Nodes: TypeAlias = tuple[str, str]
 
@@ -129,3 +129,21 @@ class Storage(Passive):
     def state_dimension(self) -> Dimension:
         """The dimension of what cannot jump."""
         return VOLTAGE if self.stores == "voltage" else CURRENT
+
+
+def scaled(row: Row, factor: Scalar) -> Row:
+    """A multiple of a row."""
+    return {column: value * factor for column, value in row.items()} if factor else {}
+
+
+def total(*rows: Row) -> Row:
+    """The sum of rows, without zeros."""
+    found: Row = {}
+    for row in rows:
+        add_scaled(found, row, ONE)
+    return found
+
+
+def minus(left: Row, right: Row) -> Row:
+    """The difference of two rows, without zeros."""
+    return total(left, scaled(right, -ONE))

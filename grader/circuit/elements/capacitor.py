@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Storage, Surroundings
-from grader.circuit.elements.rows import minus, scaled
+from grader.circuit.elements.base import Storage, Surroundings, minus, scaled
 from grader.circuit.elimination import Row
 from grader.values.dimension import CAPACITANCE, Dimension
 

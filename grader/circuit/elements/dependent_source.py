@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
-from grader.circuit.elements.rows import minus, scaled
+from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal, minus, scaled
 from grader.circuit.elimination import Row
 from grader.values.dimension import CONDUCTANCE, NUMBER, RESISTANCE, Dimension
 from grader.values.scalar import Scalar

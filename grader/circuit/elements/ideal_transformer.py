@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
-from grader.circuit.elements.rows import minus, scaled, total
+from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings, minus, scaled, total
 from grader.circuit.elimination import Row
 from grader.values.scalar import Scalar
 

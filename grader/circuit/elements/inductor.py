@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Storage, Surroundings
-from grader.circuit.elements.rows import minus, scaled, total
+from grader.circuit.elements.base import Storage, Surroundings, minus, scaled, total
 from grader.circuit.elimination import Row
 from grader.values.dimension import INDUCTANCE, Dimension
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from grader.circuit.elements.base import Passive, Surroundings
-from grader.circuit.elements.rows import minus, scaled
+from grader.circuit.elements.base import Passive, Surroundings, minus, scaled
 from grader.circuit.elimination import Row
 from grader.values.dimension import RESISTANCE, Dimension
 

@@ -7,8 +7,7 @@ from typing import ClassVar
 
 from flint import fmpq
 
-from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal
-from grader.circuit.elements.rows import minus
+from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal, minus
 from grader.circuit.elimination import Row
 from grader.values.dimension import CURRENT, VOLTAGE, Dimension
 from grader.values.scalar import Scalar

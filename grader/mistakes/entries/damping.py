@@ -9,9 +9,8 @@ from flint import fmpq
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.statics import OPEN, SHORT
 from grader.mistakes.case import ALPHA, EXPRESSION, OMEGA0, OMEGA_D, ROOTS, ZETA, Case
-from grader.mistakes.citations import REVIEW_SECOND_ORDER
 from grader.mistakes.propagate import by_formula, from_damping, some
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import REVIEW_SECOND_ORDER, Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
 from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
 from grader.values.functions import square_root

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from grader.circuit.network import positions
 from grader.circuit.statics import SHORT
 from grader.mistakes.case import FINAL, INITIAL, Case
-from grader.mistakes.citations import OBSERVED, REVIEW_SECOND_ORDER, REVIEW_STORAGE, Citation
 from grader.mistakes.propagate import OF_EXPRESSION, by_expression, from_ingredients, some, swapped
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, REVIEW_SECOND_ORDER, REVIEW_STORAGE, Citation, Wrong, mistake
 from grader.values.scalar import sign
 from grader.values.waveform import Waveform
 

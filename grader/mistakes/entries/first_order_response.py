@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from flint import fmpq
 
 from grader.mistakes.case import AT, EXPRESSION, INITIAL, REACH, SLOPE, TAU, Case, derived_signal
-from grader.mistakes.citations import OBSERVED, REVIEW_SECOND_ORDER, Citation
 from grader.mistakes.propagate import (
     OF_EXPRESSION,
     by_expression,
@@ -16,7 +15,7 @@ from grader.mistakes.propagate import (
     from_resistance,
     some,
 )
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, REVIEW_SECOND_ORDER, Citation, Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
 from grader.quantities.steps import UNDERDAMPED
 from grader.values.functions import exp, log

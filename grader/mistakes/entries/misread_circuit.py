@@ -15,9 +15,8 @@ from grader.mistakes.altered import (
     with_switches_reversed,
 )
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
-from grader.mistakes.citations import REVIEW_STORAGE, SUPPOSED, Citation
 from grader.mistakes.propagate import from_expression, from_states, some
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import REVIEW_STORAGE, SUPPOSED, Citation, Wrong, mistake
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
 

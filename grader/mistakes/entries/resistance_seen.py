@@ -11,9 +11,8 @@ from grader.circuit.network import positions
 from grader.circuit.series_parallel import combination_text, resistance, structure_between
 from grader.circuit.statics import OFF, OPEN, SHORT, Substitution
 from grader.mistakes.case import Case
-from grader.mistakes.citations import OBSERVED, REPORTED, REVIEW_STORAGE, Citation
 from grader.mistakes.propagate import Resistance, by_resistance, swapped
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, REPORTED, REVIEW_STORAGE, Citation, Wrong, mistake
 from grader.mistakes.resistances import exchanged
 from grader.values.scalar import ONE, ZERO, sign
 

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor
 from grader.circuit.statics import OPEN, SHORT, held_roles
 from grader.mistakes.case import AT, INITIAL, Case, derived_signal
-from grader.mistakes.citations import OBSERVED, REVIEW_STORAGE, Citation
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, REVIEW_STORAGE, Citation, Wrong, mistake
 from grader.mistakes.second_order import (
     Changed,
     Conditions,

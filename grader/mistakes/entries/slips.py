@@ -9,9 +9,8 @@ from flint import fmpq
 
 from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
 from grader.mistakes.case import ALPHA, AT, BEFORE, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, TAU, Case
-from grader.mistakes.citations import OBSERVED, SIGN_RULES, SUPPOSED, Citation
 from grader.mistakes.propagate import from_ingredients, some
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, SIGN_RULES, SUPPOSED, Citation, Wrong, mistake
 from grader.quantities.links import asked_value
 from grader.values.functions import square_root
 from grader.values.scalar import rational

@@ -7,9 +7,17 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor
 from grader.circuit.statics import Substitution, as_current, as_voltage
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case, derived_signal
-from grader.mistakes.citations import OBSERVED, REPORTED, REVIEW_SECOND_ORDER, REVIEW_STORAGE, SIGN_RULES, Citation
 from grader.mistakes.propagate import from_circuit_before, from_ingredients, from_states, some, states_before, swapped
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import (
+    OBSERVED,
+    REPORTED,
+    REVIEW_SECOND_ORDER,
+    REVIEW_STORAGE,
+    SIGN_RULES,
+    Citation,
+    Wrong,
+    mistake,
+)
 from grader.quantities.links import asked_value, own_signal
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from flint import fmpq
 
 from grader.mistakes.case import SEEN, TAU, Case
-from grader.mistakes.citations import OBSERVED, REPORTED, REVIEW_STORAGE, SUPPOSED, Citation
 from grader.mistakes.propagate import OF_EXPRESSION, by_formula, from_time_constant, some
-from grader.mistakes.records import Wrong, mistake
+from grader.mistakes.records import OBSERVED, REPORTED, REVIEW_STORAGE, SUPPOSED, Citation, Wrong, mistake
 from grader.values.functions import log
 from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import constant

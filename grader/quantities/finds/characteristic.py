@@ -13,13 +13,17 @@ from grader.quantities.composed import from_roots, from_values
 from grader.quantities.equations import (
     POLYNOMIAL,
     alpha_of,
+    characteristic,
     characteristic_polynomial,
     differential_equation,
     equation_text,
     from_polynomial,
+    listed,
+    of_second_order,
     omega0_of,
     polynomial_rules,
     roots_of,
+    second_order,
     with_final,
 )
 from grader.quantities.links import ALPHA, FINAL, OMEGA0, OMEGA_D, SEEN, TAU, ZETA
@@ -27,7 +31,6 @@ from grader.quantities.links import ROOTS as ROOTS_ASKED
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, EQUATION, ROOTS, SIGNAL, Asked, Sample
 from grader.quantities.rules import Roots, Rule, from_first
-from grader.quantities.second_order import characteristic, listed, of_second_order, second_order
 from grader.quantities.words import symbol
 from grader.values.comparison import close
 from grader.values.dimension import NUMBER, RATE

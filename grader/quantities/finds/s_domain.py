@@ -11,6 +11,7 @@ from grader.circuit.laplace import transfer_function
 from grader.circuit.transformed import signal_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
+from grader.quantities.equations import listed
 from grader.quantities.question import Question
 from grader.quantities.records import EXPRESSION, ROOTS, SIGNAL, TRANSFORM, Asked, Sample
 from grader.quantities.rules import Answer, Roots, Rule, from_first
@@ -27,7 +28,6 @@ from grader.quantities.s_domain import (
     transformed,
     with_impulse,
 )
-from grader.quantities.second_order import listed
 from grader.quantities.words import after_switching, phrase, signal_dimension
 from grader.values.dimension import RATE, TIME, Dimension
 from grader.values.laplace import DELTA, IMPULSE, fraction

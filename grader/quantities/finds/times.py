@@ -15,10 +15,10 @@ from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, crossing
 from grader.quantities.links import EXPRESSION, SEEN, TAU, from_expression
+from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule, from_first
-from grader.quantities.shares import is_share, share_of
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
 from grader.values.dimension import TIME
