@@ -49,27 +49,18 @@ IN_WORDS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One thing explained.
-
-    Attributes
-    ----------
-    group : str
-        One of `GROUPS`.
-    name : str
-        As it stands in a rubric; of a mistake its id.
-    says : str
-        What it is.
-    rows : tuple of (str, str)
-        Keys with their meanings and defaults, and what else there is to say, each under a word.
-    example : str
-        A whole rubric, or of an element kind lines of its ``element`` list; "" for none.
-    """
+    """One thing explained."""
 
     group: str
+    """One of `GROUPS`."""
     name: str
+    """As it stands in a rubric; of a mistake its id."""
     says: str
+    """What it is."""
     rows: tuple[tuple[str, str], ...] = ()
+    """Keys with their meanings and defaults, and what else there is to say, each under a word."""
     example: str = ""
+    """A whole rubric, or of an element kind lines of its ``element`` list; "" for none."""
 
 
 @cache

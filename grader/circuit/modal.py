@@ -147,19 +147,13 @@ def _row_times(row: Row, matrix: Sequence[dict[int, Scalar]], size: int) -> dict
 
 @dataclass(frozen=True, slots=True)
 class PowerSequence:
-    """``z0, A z0, A^2 z0 …`` for start values that hold transcendental constants.
-
-    Attributes
-    ----------
-    parts : tuple of (constant, vectors)
-        The start values split as sum of constant (a waveform like ``e^(-5)``) times vector of scalars, each vector
-        followed by its products with the powers of A.
-    exact : bool
-        Whether all start values are, and the annihilating polynomial.
-    """
+    """``z0, A z0, A^2 z0 …`` for start values that hold transcendental constants."""
 
     parts: tuple[tuple[Waveform, tuple[tuple[Scalar, ...], ...]], ...]
+    """The start values split as sum of constant (a waveform like ``e^(-5)``) times vector of scalars, each vector
+    followed by its products with the powers of A."""
     exact: bool
+    """Whether all start values are, and the annihilating polynomial."""
 
     @staticmethod
     def of(matrix: Sequence[Row], start: Sequence[Waveform], length: int, exact: bool) -> PowerSequence:

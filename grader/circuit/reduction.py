@@ -29,22 +29,6 @@ class Reduced:
 
     *Full* rows run over the columns of states and source states; *free* rows run over the independent states
     (numbered 0, 1, …) followed by the source states.
-
-    Attributes
-    ----------
-    unknowns : dict of int to Row
-        Every unknown as a full row.
-    independent : tuple of str
-        The states left free by the constraints, in order.
-    states : dict of int to Row
-        For every state's column, the state as a free row.
-    derivatives : tuple of Row
-        The derivative of every independent state as a free row: ``[A B]``.
-    jump : dict of int to Row
-        What happens at the instant the interval opens, as full rows over states before and source states after:
-        in a node's or current's column its impulse, in a derivative's column the jump of that state.
-    islands : tuple of tuple of str
-        Groups of nodes that nothing refers to ground.
     """
 
     circuit: Circuit
@@ -52,11 +36,18 @@ class Reduced:
     columns: UnknownIndex
     exosystem: Exosystem
     unknowns: dict[int, Row]
+    """Every unknown as a full row."""
     independent: tuple[str, ...]
+    """The states left free by the constraints, in order."""
     states: dict[int, Row]
+    """For every state's column, the state as a free row."""
     derivatives: tuple[Row, ...]
+    """The derivative of every independent state as a free row: ``[A B]``."""
     jump: dict[int, Row]
+    """What happens at the instant the interval opens, as full rows over states before and source states after: in a
+    node's or current's column its impulse, in a derivative's column the jump of that state."""
     islands: tuple[tuple[str, ...], ...]
+    """Groups of nodes that nothing refers to ground."""
 
     @property
     def order(self) -> int:

@@ -79,22 +79,15 @@ class SolvedInterval:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """A solved circuit.
-
-    Attributes
-    ----------
-    intervals : tuple of Interval
-        The first is the time before the first action (the steady state).
-    impulses : tuple of Impulse
-        What passes in no time at the actions.
-    notes : tuple of str
-        What had to be assumed.
-    """
+    """A solved circuit."""
 
     circuit: Circuit
     intervals: tuple[Interval, ...]
+    """The first is the time before the first action (the steady state)."""
     impulses: tuple[signals.Impulse, ...]
+    """What passes in no time at the actions."""
     notes: tuple[str, ...]
+    """What had to be assumed."""
     before: Reduced
     rest: SteadyState | CircuitError
     held: tuple[Waveform, ...]

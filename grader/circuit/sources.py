@@ -24,27 +24,18 @@ Shape = tuple[Scalar, Scalar, Scalar, Scalar]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exosystem:
-    """The sources' states.
-
-    Attributes
-    ----------
-    matrix : tuple of Row
-        Row k gives the derivative of state k in terms of the states.
-    states : tuple of Waveform
-        Each state as a waveform.
-    outputs : dict of str to Row
-        What each source delivers, over the states.
-    factors : tuple of (polynomial, multiplicity)
-        A polynomial in d/dt that every state satisfies, in irreducible factors.
-    constant : int or None
-        Which state is the constant 1.
-    """
+    """The sources' states."""
 
     matrix: tuple[Row, ...]
+    """Row k gives the derivative of state k in terms of the states."""
     states: tuple[Waveform, ...]
+    """Each state as a waveform."""
     outputs: dict[str, Row]
+    """What each source delivers, over the states."""
     factors: tuple[tuple[Polynomial, int], ...]
+    """A polynomial in d/dt that every state satisfies, in irreducible factors with their multiplicities."""
     constant: int | None
+    """Which state is the constant 1."""
 
 
 def drive_at(drive: Drive, instant: fmpq | None) -> Waveform:

@@ -23,24 +23,17 @@ BY_CHANCE, BY_CHANCE_NEAR, BY_SLIP = 0.05, 0.1, 0.2
 
 
 class Clue(NamedTuple):
-    """What one answer says.
-
-    Attributes
-    ----------
-    effects : mapping of int to float
-        By place in `grader.ideas.catalogue.facets`: how likely an answer like this is for a student who holds the
-        idea; 0 speaks against it.  Facets that change nothing here are not in it.
-    pairs : frozenset
-        Pairs of facets that explain it together.
-    chance : float
-        How likely it is for one who slips, among all slips.
-    """
+    """What one answer says."""
 
     item: Item
     outcome: str
     effects: Mapping[int, float]
+    """By place in `grader.ideas.catalogue.facets`: how likely an answer like this is for a student who holds the
+    idea; 0 speaks against it.  Facets that change nothing here are not in it."""
     pairs: frozenset[frozenset[int]] = frozenset()
+    """Pairs of facets that explain it together."""
     chance: float = 1.0
+    """How likely it is for one who slips, among all slips."""
 
 
 class Visible(NamedTuple):

@@ -49,21 +49,14 @@ UNCLEAR = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
-    """Rates of a class.
-
-    Attributes
-    ----------
-    slip : float
-        How often an answer that no idea touches is wrong.
-    shows : float
-        How often an idea shows where it can.
-    held : tuple of float
-        How many of the students hold each facet.
-    """
+    """Rates of a class."""
 
     slip: float
+    """How often an answer that no idea touches is wrong."""
     shows: float
+    """How often an idea shows where it can."""
     held: tuple[float, ...]
+    """How many of the students hold each facet."""
 
 
 def first_rates() -> Rates:

@@ -13,28 +13,19 @@ RIGHT, FOLLOWED, WRONG = "right", "followed", "wrong"
 
 
 class Observation(NamedTuple):
-    """One answer, as evidence.
-
-    Attributes
-    ----------
-    outcome : str
-        `RIGHT`; `FOLLOWED`: right by what the student carried forward; `WRONG`.  A blank is no observation.
-    mistakes : tuple of str
-        Of a wrong answer: what would explain it, alone or two together, the best first.
-    tied : int
-        How many of the first fit equally well.
-    exact : bool
-        Whether those fit every digit written.
-    follows : tuple of str
-        Items of the same problem from which a followed answer follows.
-    """
+    """One answer, as evidence."""
 
     item: Item
     outcome: str
+    """`RIGHT`; `FOLLOWED`: right by what the student carried forward; `WRONG`.  A blank is no observation."""
     mistakes: tuple[str, ...] = ()
+    """Of a wrong answer: what would explain it, alone or two together, the best first."""
     tied: int = 1
+    """How many of the first fit equally well."""
     exact: bool = False
+    """Whether those fit every digit written."""
     follows: tuple[str, ...] = ()
+    """Items of the same problem from which a followed answer follows."""
 
 
 class Prediction(NamedTuple):
@@ -73,22 +64,14 @@ class HeldIdea:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Explanation:
-    """A whole upload explained.
-
-    Attributes
-    ----------
-    ideas : tuple of HeldIdea
-        The surest first.
-    slips : tuple of (Item, str)
-        Wrong answers that no idea held explains, each with the mistake that explains it alone.
-    unexplained : tuple of Item
-        Wrong answers that nothing explains.
-    testable : tuple of str
-        Ideas that the student's answers speak for or against at all.
-    """
+    """A whole upload explained."""
 
     student: str
     ideas: tuple[HeldIdea, ...] = ()
+    """The surest first."""
     slips: tuple[tuple[Item, str], ...] = ()
+    """Wrong answers that no idea held explains, each with the mistake that explains it alone."""
     unexplained: tuple[Item, ...] = ()
+    """Wrong answers that nothing explains."""
     testable: tuple[str, ...] = ()
+    """Ideas that the student's answers speak for or against at all."""

@@ -12,21 +12,14 @@ from grader.marking.itemkey import ItemKey
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProblemContext:
-    """What the items before this one leave behind, within one problem.
-
-    Attributes
-    ----------
-    carried : mapping of str to CarriedForward
-        What each passes on, by id.
-    unit_charged : bool
-        Whether a unit was charged already.
-    reversed : mapping of Signal to str
-        Signals whose reference direction was turned, with the id of the item where that was charged.
-    """
+    """What the items before this one leave behind, within one problem."""
 
     carried: Mapping[str, CarriedForward] = field(default_factory=dict)
+    """What each passes on, by id."""
     unit_charged: bool = False
+    """Whether a unit was charged already."""
     reversed: Mapping[Signal, str] = field(default_factory=dict)
+    """Signals whose reference direction was turned, with the id of the item where that was charged."""
 
     def seen_by(self, item: ItemKey) -> ProblemContext:
         """As much of it as can matter to one item: what its rules or names use, and everything that is wrong.

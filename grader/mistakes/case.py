@@ -43,21 +43,14 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One item of a problem.
-
-    Attributes
-    ----------
-    question : Question
-        The item, its problem and the circuit solved rightly.
-    right : Answer
-        Its right answer.
-    memo : dict
-        What was worked out already on this circuit, shared by all cases of a problem.
-    """
+    """One item of a problem."""
 
     question: Question
+    """The item, its problem and the circuit solved rightly."""
     right: Answer
+    """Its right answer."""
     memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
+    """What was worked out already on this circuit, shared by all cases of a problem."""
 
     # -- the item ----------------------------------------------------------------------------------
 

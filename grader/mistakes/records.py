@@ -40,25 +40,17 @@ SIGN_RULES = Citation(
 
 
 class Wrong(NamedTuple):
-    """A wrong answer that a mistake leads to.
-
-    Attributes
-    ----------
-    answer : Answer
-        What a student gets who does all else right.
-    variant : str
-        Which way, in a few words (``"R3 alone"``).
-    rule : Rule or None
-        The same as a formula of earlier answers, where it is one: evaluated with a student's own values, it
-        gives what the mistake leads this student to.
-    factor : Waveform or None
-        What the right answer is multiplied by, where that is all: what follows from a student's own values is, too.
-    """
+    """A wrong answer that a mistake leads to."""
 
     answer: Answer
+    """What a student gets who does all else right."""
     variant: str = ""
+    """Which way, in a few words (``"R3 alone"``)."""
     rule: Rule | None = None
+    """The same as a formula of earlier answers, where it is one: evaluated with a student's own values, it gives what
+    the mistake leads this student to."""
     factor: Waveform | None = None
+    """What the right answer is multiplied by, where that is all: what follows from a student's own values is, too."""
 
     @staticmethod
     def times(right: Waveform, factor: Waveform, variant: str = "") -> Wrong:
@@ -72,33 +64,22 @@ WrongAnswers: TypeAlias = Callable[[Case], Iterator[Wrong]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
-    """A named wrong line of reasoning whose answer can be computed on any circuit.
-
-    Attributes
-    ----------
-    id : str
-        Names the fault, never the cure: lower case and hyphens, unique.
-    title : str
-        A short noun phrase for tables and headings.
-    idea : str
-        The idea behind it, for the instructor's next class: what was believed, and why it fails.
-    nudge : str
-        A question that leads the student to the slip and does not give the answer away.
-    remark : str
-        What an instructor is told of one answer: what seems to have been computed.
-    source : Citation
-        Where the mistake is reported, or `NO_SOURCE`.
-    wrong : callable
-        Solves the case wrongly.
-    """
+    """A named wrong line of reasoning whose answer can be computed on any circuit."""
 
     id: str
+    """Names the fault, never the cure: lower case and hyphens, unique."""
     title: str
+    """A short noun phrase for tables and headings."""
     idea: str
+    """The idea behind it, for the instructor's next class: what was believed, and why it fails."""
     nudge: str
+    """A question that leads the student to the slip and does not give the answer away."""
     remark: str
+    """What an instructor is told of one answer: what seems to have been computed."""
     source: Citation
+    """Where the mistake is reported, or `NO_SOURCE`."""
     wrong: WrongAnswers
+    """Solves the case wrongly."""
 
     @property
     def prior(self) -> int:
@@ -120,30 +101,20 @@ def mistake(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
-    """One explanation of a wrong answer.
-
-    Attributes
-    ----------
-    ids : tuple of str
-        The mistake, or the two made at once.
-    variant : str
-        Which way, in a few words.
-    relative_deviation : float
-        How far the answer lies from what the mistake gives, as a share of what is allowed (0 to 1).
-    to_the_digit : bool
-        Whether it is the mistake's answer to every digit the student wrote.
-    part : str
-        The part of an expression that it explains (``"time constant"``); "" for the whole answer.
-    carried : tuple of str
-        Ids of the earlier items whose answers, as the student gave them, went into it.
-    """
+    """One explanation of a wrong answer."""
 
     ids: tuple[str, ...]
+    """The mistake, or the two made at once."""
     variant: str = ""
+    """Which way, in a few words."""
     relative_deviation: float
+    """How far the answer lies from what the mistake gives, as a share of what is allowed (0 to 1)."""
     to_the_digit: bool
+    """Whether it is the mistake's answer to every digit the student wrote."""
     part: str = ""
+    """The part of an expression that it explains (``"time constant"``); "" for the whole answer."""
     carried: tuple[str, ...] = ()
+    """Ids of the earlier items whose answers, as the student gave them, went into it."""
 
     @property
     def id(self) -> str:

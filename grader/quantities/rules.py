@@ -28,28 +28,19 @@ Step: TypeAlias = Callable[[Mapping[str, Answer]], Answer]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """How one item follows from earlier ones.
-
-    Attributes
-    ----------
-    formula : str
-        In the notation students write: ``"L/R"``, ``"xf+(x0-xf)*e^(-t/tau)"``.  Values are in SI base units and t
-        counts on the problem's own clock.
-    uses : tuple of (str, str)
-        Names in the formula, and the ids of the earlier items they stand for.
-    given : tuple of (str, Waveform)
-        Names in the formula that the problem fixes, and their values.
-    says : str
-        One sentence for the student, without any value.
-    step : callable or None
-        What is done with the named values where the formula alone does not tell; None: evaluate the formula.
-    """
+    """How one item follows from earlier ones."""
 
     formula: str
+    """In the notation students write: ``"L/R"``, ``"xf+(x0-xf)*e^(-t/tau)"``.  Values are in SI base units and t
+    counts on the problem's own clock."""
     uses: tuple[tuple[str, str], ...]
+    """Names in the formula, and the ids of the earlier items they stand for."""
     given: tuple[tuple[str, Waveform], ...] = ()
+    """Names in the formula that the problem fixes, and their values."""
     says: str
+    """One sentence for the student, without any value."""
     step: Step | None = None
+    """What is done with the named values where the formula alone does not tell; None: evaluate the formula."""
 
 
 def from_first(

@@ -17,21 +17,14 @@ OPTIONS_LISTED = {"choice-unknown", "choice-several"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
-    """Why an answer was not read.
-
-    Attributes
-    ----------
-    sentence : str
-        What could not be read, where, and what would help; for the student.
-    kind : str
-        The refusal's name in refusals.toml, say ``"blank"`` or ``"unknown-character"``.
-    place : int or None
-        Index of the character in the text as typed, if one place is to blame.
-    """
+    """Why an answer was not read."""
 
     sentence: str
+    """What could not be read, where, and what would help; for the student."""
     kind: str
+    """The refusal's name in refusals.toml, say ``"blank"`` or ``"unknown-character"``."""
     place: int | None = None
+    """Index of the character in the text as typed, if one place is to blame."""
 
     @property
     def is_blank(self) -> bool:

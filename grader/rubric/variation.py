@@ -48,18 +48,12 @@ SAME = 0.05
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Practice:
-    """A set of values for one problem.
-
-    Attributes
-    ----------
-    rubric : Rubric
-        Holds the one problem, with the new values and the items that are practised.
-    left_out : tuple of Item
-        Items whose answers are the same as on the sheet.
-    """
+    """A set of values for one problem."""
 
     rubric: Rubric
+    """Holds the one problem, with the new values and the items that are practised."""
     left_out: tuple[Item, ...]
+    """Items whose answers are the same as on the sheet."""
 
 
 def practice(rubric: Rubric, problem: str, seed: int) -> Practice:

@@ -13,18 +13,12 @@ from grader.uploads.upload import Upload
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:
-    """How a key is made and how an upload is marked with it.
-
-    Attributes
-    ----------
-    build : callable
-        Makes the key of a rubric file; raises RubricError.  The key has a ``rubric``.
-    mark : callable
-        Marks one upload: a pure function at the top of its module, so that other processes find it.
-    """
+    """How a key is made and how an upload is marked with it."""
 
     build: Callable[[Path], Any]
+    """Makes the key of a rubric file; raises RubricError.  The key has a ``rubric``."""
     mark: Callable[[Any, Upload], Marked]
+    """Marks one upload: a pure function at the top of its module, so that other processes find it."""
 
 
 def own_engine() -> Engine:

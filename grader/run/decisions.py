@@ -65,24 +65,16 @@ class Points:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decisions:
-    """Everything decided.
-
-    Attributes
-    ----------
-    points : mapping
-        By student, problem and item.
-    owners : mapping
-        The student whose a file is, by file and contents.
-    seen : mapping
-        Faults of files that a person has seen, by file, contents and fault, with the reason.
-    withdrawn : frozenset
-        What was decided earlier and is taken back, by the same keys.
-    """
+    """Everything decided."""
 
     points: Mapping[tuple[str, str, str], Points] = field(default_factory=dict)
+    """By student, problem and item."""
     owners: Assignments = field(default_factory=dict)
+    """The student whose a file is, by file and contents."""
     seen: Mapping[tuple[str, str, str], str] = field(default_factory=dict)
+    """Faults of files that a person has seen, by file, contents and fault, with the reason."""
     withdrawn: frozenset[tuple[str, ...]] = frozenset()
+    """What was decided earlier and is taken back, by the same keys."""
 
     def over(self, earlier: Decisions) -> Decisions:
         """These decisions, and of the earlier ones those that these neither replace nor withdraw."""

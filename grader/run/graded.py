@@ -19,22 +19,16 @@ from grader.uploads.upload import Student
 
 @dataclass(frozen=True, kw_only=True)
 class Graded:
-    """Every student's marks with the decisions put over them; goes through them anew each time, holding one.
-
-    Attributes
-    ----------
-    absent : mapping of str to Marked
-        Blank marks of students who sent nothing readable and have decisions all the same.
-    explanations : mapping of str to Explanation
-        What each student seems to believe; the marks name their mistakes in that order.
-    """
+    """Every student's marks with the decisions put over them; goes through them anew each time, holding one."""
 
     section: Section
     journal: Journal
     decisions: Decisions
     roster: Roster | None
     absent: Mapping[str, Marked] = field(default_factory=dict)
+    """Blank marks of students who sent nothing readable and have decisions all the same."""
     explanations: Mapping[str, Explanation] = field(default_factory=dict)
+    """What each student seems to believe; the marks name their mistakes in that order."""
 
     def __iter__(self) -> Iterator[Marked]:
         """Marks in order of student."""

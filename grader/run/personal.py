@@ -56,18 +56,12 @@ def needed_secret(rubric: str, path: Path | None) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """Everybody's key to a rubric: one for all, or one for each student, the latest of which are kept.
-
-    Attributes
-    ----------
-    key : Key
-        Of the rubric as it stands in its file.
-    secret : bytes or None
-        None where values are not personal.
-    """
+    """Everybody's key to a rubric: one for all, or one for each student, the latest of which are kept."""
 
     key: Any
+    """Of the rubric as it stands in its file."""
     secret: bytes | None
+    """None where values are not personal."""
     _own: Any = field(init=False, repr=False)
 
     def __post_init__(self) -> None:

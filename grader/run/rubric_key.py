@@ -14,27 +14,18 @@ from grader.opening import content_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RubricKey:
-    """A key and where it comes from; picklable.
-
-    Attributes
-    ----------
-    content : bytes
-        The rubric file.
-    digest : str
-        Its SHA-256.
-    points : mapping
-        Every item (problem and item id) with its points, in the rubric's order.
-    personal : frozenset of str
-        Ids of the problems with personal values.
-    key : Key
-        The key itself.
-    """
+    """A key and where it comes from; picklable."""
 
     content: bytes
+    """The rubric file."""
     digest: str
+    """Its SHA-256."""
     points: dict[tuple[str, str], float]
+    """Every item (problem and item id) with its points, in the rubric's order."""
     personal: frozenset[str]
+    """Ids of the problems with personal values."""
     key: Any
+    """The key itself."""
 
 
 def key_of(path: Path, build: Callable[[Path], Any]) -> RubricKey:

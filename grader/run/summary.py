@@ -15,45 +15,30 @@ STATES = (COUNTED, SUPERSEDED, NO_STUDENT, UNREADABLE, IGNORED)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
-    """A run in figures.
-
-    Attributes
-    ----------
-    students : int
-        Students with marks.
-    missing : int
-        Students of the roster without.
-    mean : float or None
-        Mean share of the points, 0 to 1; None without students or points.
-    lowest : tuple of (str, float)
-        ``problem.item`` with its share of the points, the lowest first.
-    files : dict of str to int
-        How many uploads became what.
-    waiting : int
-        Rows of the review list that wait for a person.
-    decided : int
-        Marks that a person decided.
-    blank : int
-        Uploads that count and hold no answer at all.
-    changed : tuple of (int, int) or None
-        Marks changed since the run before, and of how many students; None without one, or with the same inputs.
-    reused : int
-        Uploads whose marks an earlier run had left.
-    review : Path
-        The review list.
-    """
+    """A run in figures."""
 
     students: int
+    """Students with marks."""
     missing: int
+    """Students of the roster without."""
     mean: float | None
+    """Mean share of the points, 0 to 1; None without students or points."""
     lowest: tuple[tuple[str, float], ...]
+    """``problem.item`` with its share of the points, the lowest first."""
     files: dict[str, int]
+    """How many uploads became what."""
     waiting: int
+    """Rows of the review list that wait for a person."""
     decided: int
+    """Marks that a person decided."""
     blank: int
+    """Uploads that count and hold no answer at all."""
     changed: tuple[int, int] | None
+    """Marks changed since the run before, and of how many students; None without one, or with the same inputs."""
     reused: int
+    """Uploads whose marks an earlier run had left."""
     review: Path
+    """The review list."""
 
 
 def summary_of(

@@ -108,23 +108,16 @@ class AnswersJob(NamedTuple, Generic[Whole]):
     """Mark an upload that failed as a whole: each answer by itself, to find those that fail, then all the others together.
 
     Answered with a message for each answer that did not fail, then with the marks.
-
-    Attributes
-    ----------
-    row : HasUpload
-        What failed: here a `RowJob`.
-    failure : str
-        Why it failed.
-    begin : int
-        Place of the answer to begin with.
-    set_aside : tuple of int
-        Places of answers that failed by themselves.
     """
 
     row: Whole
+    """What failed: here a `RowJob`."""
     failure: str
+    """Why it failed."""
     begin: int = 0
+    """Place of the answer to begin with."""
     set_aside: tuple[int, ...] = ()
+    """Places of answers that failed by themselves."""
 
     @staticmethod
     def of(row: Whole, failure: str) -> AnswersJob[Whole] | None:

@@ -13,15 +13,10 @@ from grader.values.waveform import Waveform
 
 @dataclass(frozen=True, slots=True)
 class Piecewise:
-    """Waveforms by interval.
-
-    Attributes
-    ----------
-    pieces : tuple of (fmpq, Waveform)
-        The instant (s) from which each holds, in order of time, and the waveform in global t; the last lasts for good.
-    """
+    """Waveforms by interval."""
 
     pieces: tuple[tuple[fmpq, Waveform], ...]
+    """The instant (s) from which each holds, in order of time, and the waveform in global t; the last one lasts."""
 
     def stretches(self) -> Iterator[tuple[fmpq, fmpq | None, Waveform]]:
         """From when until when (None: for good) each piece holds, and the piece."""

@@ -32,24 +32,16 @@ A = TypeVar("A", bound=Attempted)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """The rules of attempts.
-
-    Attributes
-    ----------
-    due : datetime or None
-        No attempt counts from this instant on, with its time zone.
-    attempts : int or None
-        Most attempts of one student at one sheet; None: as many as they like.
-    keep : str
-        ``"best"`` or ``"last"``: which attempt counts.
-    wait : float
-        Seconds that must pass between two attempts.
-    """
+    """The rules of attempts."""
 
     due: datetime | None = None
+    """No attempt counts from this instant on, with its time zone."""
     attempts: int | None = None
+    """Most attempts of one student at one sheet; None: as many as they like."""
     keep: str = "best"
+    """``"best"`` or ``"last"``: which attempt counts."""
     wait: float = 0.0
+    """Seconds that must pass between two attempts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -61,33 +61,23 @@ class Form:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RequestContext:
-    """A request.
-
-    Attributes
-    ----------
-    at : datetime
-        When all of it had arrived (UTC), body and all: nothing begun before the due time can be ended after it, and
-        a queue in here makes nobody late.
-    address : str
-        Of who asks.
-    student : Student or None
-        Who has entered with a code that is still good.
-    instructor : bool
-        Whether the instructor's passphrase was given.
-    path : mapping
-        The variable parts of the address.
-    query : mapping
-        What follows the question mark.
-    """
+    """A request."""
 
     at: datetime
+    """When all of it had arrived (UTC), body and all: nothing begun before the due time can be ended after it, and a
+    queue in here makes nobody late."""
     address: str
+    """Of who asks."""
     session: Session
     token: str
     student: Student | None = None
+    """Who has entered with a code that is still good."""
     instructor: bool = False
+    """Whether the instructor's passphrase was given."""
     path: Mapping[str, str] = field(default_factory=dict)
+    """The variable parts of the address."""
     query: Mapping[str, str] = field(default_factory=dict)
+    """What follows the question mark."""
     form: Form = field(default_factory=Form)
 
     @property

@@ -54,21 +54,14 @@ class Surroundings(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Element:
-    """One element; a kind says what differs from this.
-
-    Attributes
-    ----------
-    kind : str
-        What it is called, in rubrics and in sentences.
-    stores : str
-        The kind of signal that cannot jump (``"voltage"``, ``"current"``), of a storage element.
-    lasting : tuple of str
-        That kind and those that follow from it alone.
-    """
+    """One element; a kind says what differs from this."""
 
     kind: ClassVar[str]
+    """What it is called, in rubrics and in sentences."""
     stores: ClassVar[str] = ""
+    """The kind of signal that cannot jump (``"voltage"``, ``"current"``), of a storage element."""
     lasting: ClassVar[tuple[str, ...]] = ()
+    """That kind and those that follow from it alone."""
     name: str
 
     def terminals(self) -> tuple[str, ...]:

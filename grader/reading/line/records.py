@@ -36,21 +36,14 @@ class Part(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A line with its parts.
-
-    Attributes
-    ----------
-    text : str
-        The line, in the one alphabet.
-    parts : tuple of Part
-        In the order written; empty where the whole line is one claim.
-    unit : str
-        The unit said in words for the whole (``in volts``), "" for none.
-    """
+    """A line with its parts."""
 
     text: str
+    """The line, in the one alphabet."""
     parts: tuple[Part, ...] = ()
+    """In the order written; empty where the whole line is one claim."""
     unit: str = ""
+    """The unit said in words for the whole (``in volts``), "" for none."""
 
     def only(self, part: Part) -> str:
         """The line with everything but one part overwritten by blanks, so that places stay places."""

@@ -67,30 +67,20 @@ from grader.values.waveform import Waveform
 
 
 class Quantity(NamedTuple):
-    """The worth of an answer.
-
-    Attributes
-    ----------
-    waveform : Waveform
-        In SI base units (of the unit written, where one was), valid from the instant asked on.
-    dimension : Dimension or None
-        Of the unit written; None: no unit was written.
-    consistent : bool
-        False where terms of different dimensions are added, or a power or angle is no plain number.
-    named : bool
-        Names of elements or earlier items occur in it, so that no unit needs to be written.
-    later : tuple of (fmpq, Waveform)
-        What holds from later instants (seconds) on, where the answer has steps or ranges inside the interval.
-    silent : bool
-        It has ranges, and none of them holds at the instant asked.
-    """
+    """The worth of an answer."""
 
     waveform: Waveform
+    """In SI base units (of the unit written, where one was), valid from the instant asked on."""
     dimension: Dimension | None
+    """Of the unit written; None: no unit was written."""
     consistent: bool = True
+    """False where terms of different dimensions are added, or a power or angle is no plain number."""
     named: bool = False
+    """Names of elements or earlier items occur in it, so that no unit needs to be written."""
     later: tuple[tuple[fmpq, Waveform], ...] = ()
+    """What holds from later instants (seconds) on, where the answer has steps or ranges inside the interval."""
     silent: bool = False
+    """It has ranges, and none of them holds at the instant asked."""
 
 
 def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmpq = ZERO) -> Quantity:

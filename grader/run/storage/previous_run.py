@@ -62,33 +62,22 @@ def _change(place: tuple[str, str, str], before: _Points, after: _Points, why: I
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earlier:
-    """What is known of the run before; empty if there was none.
-
-    Attributes
-    ----------
-    folder : Path
-        Where it stands.
-    inputs : str
-        The `fingerprint` of what went into it.
-    causes : mapping
-        Of that, everything but the uploads.
-    counted : mapping of str to str
-        The digest of the upload that counted, by student.
-    strangers : frozenset of str
-        Digests of the uploads that were nobody's.
-    outputs : tuple of str
-        Names of its results.
-    blocks : mapping
-        Where in its marks each student's stand.
-    """
+    """What is known of the run before; empty if there was none."""
 
     folder: Path
+    """Where it stands."""
     inputs: str = ""
+    """The `fingerprint` of what went into it."""
     causes: Mapping[str, Any] = field(default_factory=dict)
+    """Of that, everything but the uploads."""
     counted: Mapping[str, str] = field(default_factory=dict)
+    """The digest of the upload that counted, by student."""
     strangers: frozenset[str] = frozenset()
+    """Digests of the uploads that were nobody's."""
     outputs: tuple[str, ...] = ()
+    """Names of its results."""
     blocks: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    """Where in its marks each student's stand."""
 
     @staticmethod
     def of(folder: Path) -> Earlier:

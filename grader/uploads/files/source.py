@@ -11,33 +11,22 @@ from grader.uploads.escaping import visible
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """One file found among the uploads.
-
-    Attributes
-    ----------
-    file : str
-        Its path below the folder or zip named, with ``/`` between the parts; always text that can be written.
-    digest : str
-        SHA-256 of its bytes, empty where they could not be read.
-    modified : str
-        Its time, ISO 8601, empty where it is not known.
-    data : bytes
-        Empty where `fault` or `ignored` says why.
-    fault : str
-        Why it could not be read: one sentence for the review list.
-    ignored : str
-        Why it is no upload at all (a file of the operating system, the roster itself).
-    table : bool
-        Whether the caller named this very file, so that a row for each student may be read in it.
-    """
+    """One file found among the uploads."""
 
     file: str
+    """Its path below the folder or zip named, with ``/`` between the parts; always text that can be written."""
     digest: str = ""
+    """SHA-256 of its bytes, empty where they could not be read."""
     modified: str = ""
+    """Its time, ISO 8601, empty where it is not known."""
     data: bytes = b""
+    """Empty where `fault` or `ignored` says why."""
     fault: str = ""
+    """Why it could not be read: one sentence for the review list."""
     ignored: str = ""
+    """Why it is no upload at all (a file of the operating system, the roster itself)."""
     table: bool = False
+    """Whether the caller named this very file, so that a row for each student may be read in it."""
 
 
 def digest_of(data: bytes) -> str:

@@ -29,37 +29,25 @@ class Fault(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """What the page shows besides the sheet.
-
-    Attributes
-    ----------
-    typed : mapping
-        Answers by the names of their fields.
-    readings : mapping
-        How they are read, likewise.
-    faults : sequence of Fault
-        What is wrong, below `fault_title`; every fault names its field where it has one.
-    checked : str
-        What was done, where nothing is wrong.
-    insistable : str
-        Label of the button that submits in spite of the faults; "" where there is no such thing.
-    status : int
-        HTTP status.
-    of_file : bool
-        The answers shown are those of a file.
-    form : str
-        The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice.
-    """
+    """What the page shows besides the sheet."""
 
     typed: Mapping[str, str] = field(default_factory=dict)
+    """Answers by the names of their fields."""
     readings: Mapping[str, Looked] = field(default_factory=dict)
+    """How they are read, likewise."""
     fault_title: str = "Nothing was counted."
     faults: Sequence[Fault] = ()
+    """What is wrong, below `fault_title`; every fault names its field where it has one."""
     checked: str = ""
+    """What was done, where nothing is wrong."""
     insistable: str = ""
+    """Label of the button that submits in spite of the faults; "" where there is no such thing."""
     status: int = 200
+    """HTTP status."""
     of_file: bool = False
+    """The answers shown are those of a file."""
     form: str = ""
+    """The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice."""
 
 
 def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: Shown) -> HTMLResponse:
