@@ -3,25 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-SUMMARY = "Audit what a class got wrong, and how: audit.html and audit.xlsx."
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the results folders and where to write."""
-    parser.add_argument("results", metavar="RESULTS", nargs="+", type=Path, help="folder that 'grader grade' wrote")
-    parser.add_argument(
-        "-o", "--output", metavar="FOLDER", type=Path, help="where to write (default: the last results folder)"
-    )
+from grader.errors import OutputError
+from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
+from grader.reports.workbook import save
 
 
 def run(options: argparse.Namespace) -> int:
     """Write both files and say where they are."""
-    from grader.errors import OutputError
-    from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
-    from grader.reports.workbook import save
-
     found = audit(options.results)
     folder = options.output if options.output is not None else options.results[-1]
     page, workbook = folder / "audit.html", folder / "audit.xlsx"

@@ -3,41 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+import csv
+import io
 
-SUMMARY = "Make personal access codes for a roster, to be handed out to the students."
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the roster, where to write, and whose codes to replace."""
-    parser.epilog = (
-        "Only hashes of the codes are kept in the data folder: a code that is lost can be replaced, never shown again. "
-        "Who has a code already keeps it. A running server takes new codes at once."
-    )
-    parser.add_argument("roster", metavar="ROSTER", type=Path, help="the students, with their ids")
-    parser.add_argument(
-        "-o", "--output", metavar="FILE", type=Path, required=True, help="the table of new codes (.csv)"
-    )
-    parser.add_argument(
-        "--data", metavar="DIR", type=Path, default=Path("grader-data"), help="data folder (default: %(default)s)"
-    )
-    parser.add_argument(
-        "--renew", metavar="ID", action="append", default=[], help="replace this student's code; may be repeated"
-    )
+from grader.errors import OutputError, UsageError
+from grader.run.storage.private import write_private
+from grader.uploads.escaping import escaped
+from grader.uploads.roster import load_roster
+from grader.web.access.codes import issue, read_records, write_records
+from grader.web.data.folder import open_folder
 
 
 def run(options: argparse.Namespace) -> int:
     """Make codes for whoever has none, and for those named; write them once."""
-    import csv
-    import io
-
-    from grader.errors import OutputError, UsageError
-    from grader.run.storage.private import write_private
-    from grader.uploads.escaping import escaped
-    from grader.uploads.roster import load_roster
-    from grader.web.access.codes import issue, read_records, write_records
-    from grader.web.data.folder import open_folder
-
     students = load_roster(options.roster).students
     by_id = {student.id: student for student in students}
     unknown = [id for id in options.renew if id not in by_id]

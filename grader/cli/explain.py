@@ -4,28 +4,13 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from grader.authoring.explain import Entry
-
-SUMMARY = "Explain what a rubric may hold: element kinds, finds, keys, settings, mistakes; with examples."
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the word."""
-    parser.add_argument(
-        "word",
-        metavar="WORD",
-        nargs="*",
-        help="a name as it stands in a rubric (time to reach), a topic, or a group (finds); without it all names",
-    )
+from grader.authoring.explain import GROUPS, Entry, answers, entries, explained, further
+from grader.cli.lines import wrapped
 
 
 def run(options: argparse.Namespace) -> int:
     """Print one entry, the entries that fit, or all names."""
-    from grader.authoring.explain import entries, explained
-
     if not options.word:
         print("\n".join(_all(entries())))
         return 0
@@ -37,9 +22,6 @@ def run(options: argparse.Namespace) -> int:
 
 def _all(found: tuple[Entry, ...]) -> Iterator[str]:
     """Every name, group by group."""
-    from grader.authoring.explain import GROUPS
-    from grader.cli.lines import wrapped
-
     for group, about in GROUPS.items():
         yield f"{group}s: {about}"
         yield from wrapped(", ".join(entry.name for entry in found if entry.group == group), "  ")
@@ -49,8 +31,6 @@ def _all(found: tuple[Entry, ...]) -> Iterator[str]:
 
 def _several(found: tuple[Entry, ...]) -> Iterator[str]:
     """A line each."""
-    from grader.cli.lines import wrapped
-
     width = max(len(entry.name) for entry in found)
     groups = {entry.group for entry in found}
     for entry in found:
@@ -61,9 +41,6 @@ def _several(found: tuple[Entry, ...]) -> Iterator[str]:
 
 def _one(entry: Entry) -> Iterator[str]:
     """Everything about one entry."""
-    from grader.authoring.explain import answers, further
-    from grader.cli.lines import wrapped
-
     yield from wrapped(entry.says, f"{entry.name} ({entry.group}): ", hanging=2)
     rows = (*entry.rows, *further(entry))
     if rows:

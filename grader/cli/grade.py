@@ -14,49 +14,9 @@ if TYPE_CHECKING:
     from grader.run.grade import Progress
     from grader.run.summary import Summary
 
-SUMMARY = "Mark all uploads of a section; write gradebook, feedback, review list and audit."
 
 LOWEST = 3
 """Items with the lowest share that the summary names."""
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the rubric, the uploads, the results folder and the options."""
-    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (.toml)")
-    parser.add_argument(
-        "uploads", metavar="UPLOADS", type=Path, help="folder or zip of uploads, or one table with a row per student"
-    )
-    parser.add_argument("-o", "--output", metavar="RESULTS", type=Path, required=True, help="folder for the results")
-    parser.add_argument("--roster", metavar="FILE", type=Path, help="table of students: id, name, section")
-    parser.add_argument(
-        "--table",
-        metavar="FILE",
-        type=Path,
-        help="a table of the class, a row per student, among the uploads or elsewhere",
-    )
-    parser.add_argument("--decisions", metavar="FILE", type=Path, help="review list with decisions filled in")
-    parser.add_argument(
-        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
-    )
-    parser.add_argument("--workers", metavar="N", type=int, help="worker processes (default: one per processor)")
-    parser.add_argument(
-        "--pages-only", action="store_true", help="give students a page each and no workbook: quicker, fewer files"
-    )
-    parser.add_argument(
-        "--into",
-        metavar="TABLE",
-        type=Path,
-        help="fill points into a copy of this table (.csv or .xlsx), which has the students' ids in a column; with --column",
-    )
-    parser.add_argument(
-        "--column",
-        metavar="HEADING[=ITEM]",
-        action="append",
-        default=[],
-        help="the column to be filled with totals, or with the points of an item (problem.item); may be repeated",
-    )
-    parser.add_argument("--strict", action="store_true", help="end with status 1 when something needs review")
-    parser.add_argument("--cluster", metavar="ADDRESS", default="", help="mark on a cluster with this scheduler")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -1,7 +1,7 @@
 """The command ``grader``: finds the command named, runs it, turns errors into one sentence.
 
-Every command is one module of this package with ``SUMMARY``, ``arguments(parser)`` and ``run(options)``;
-it imports what it needs inside ``run``, so that help appears at once.
+Every command is one module of this package with ``run(options)``, loaded when it is called, so that help appears at once;
+its arguments are declared in `grader.cli.parser`.
 """
 
 # ruff: noqa: E402
@@ -19,29 +19,11 @@ import traceback
 from collections.abc import Sequence
 from pathlib import Path
 
-from grader import __version__
+from grader.cli.parser import build_parser
 from grader.errors import GraderError
 from grader.jobs import bounds
 
-COMMANDS = ("explain", "vary", "solve", "vet", "sheet", "grade", "try", "serve", "codes", "audit")
-"""In the order an instructor meets them; the module of ``try`` is ``try_`` (a keyword of Python)."""
-
-DONE, NEEDS_REVIEW, WRONG_CALL, OWN_FAULT = 0, 1, 2, 3
-
-
-def build_parser() -> argparse.ArgumentParser:
-    """The whole command line."""
-    parser = argparse.ArgumentParser(
-        prog="grader", description="Grades students' answers to transient-circuit problems."
-    )
-    parser.add_argument("--version", action="version", version=f"grader {__version__}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
-        module = importlib.import_module(f"grader.cli.{name if name != 'try' else 'try_'}")
-        command = commands.add_parser(name, help=module.SUMMARY, description=module.SUMMARY)
-        module.arguments(command)
-        command.set_defaults(run=module.run)
-    return parser
+DONE, WRONG_CALL, OWN_FAULT = 0, 2, 3
 
 
 def main(words: Sequence[str] | None = None) -> int:
@@ -58,7 +40,8 @@ def main(words: Sequence[str] | None = None) -> int:
         options = build_parser().parse_args(words)
         secure(*_folders(options))
         bounds.require_memory()
-        return int(options.run(options))
+        command = "try_" if options.command == "try" else options.command  # try is a keyword of Python
+        return int(importlib.import_module(f"grader.cli.{command}").run(options))
     except GraderError as error:
         print(error, file=sys.stderr)
         return WRONG_CALL

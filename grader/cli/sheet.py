@@ -4,55 +4,26 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from grader.problem import Rubric
-
-SUMMARY = (
-    "Write the blank answer sheet (workbook, table, plain text, or a page to print), or a sheet for every student."
-)
+from grader.errors import OutputError, RubricError, UsageError
+from grader.marking.key import build_key
+from grader.problem import Rubric
+from grader.reports.mark_scheme import write_scheme
+from grader.reports.paper import paper
+from grader.reports.sheet import write_sheet
+from grader.rubric.files import load_rubric
+from grader.rubric.personal import is_personal, personal_rubric
+from grader.rubric.references import references
+from grader.run.storage.folder import file_name
+from grader.run.storage.private import kept_secret
+from grader.uploads.roster import load_roster
 
 OWN_FORMS = (".xlsx", ".html")
 """What every student gets: the workbook to fill in, and the page with the schematics."""
 
 
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the rubric, where to write, and for whom."""
-    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
-    parser.add_argument(
-        "-o",
-        "--output",
-        metavar="FILE",
-        type=Path,
-        required=True,
-        help="the sheet; its ending chooses the form: .xlsx, .csv, .txt, or .html with the schematics; "
-        "with --roster the folder for the students' sheets",
-    )
-    parser.add_argument(
-        "--key",
-        action="store_true",
-        help="the key in place of the sheet (.html or .txt): answers with points by part, likely wrong answers with what they earn",
-    )
-    parser.add_argument(
-        "--roster", metavar="FILE", type=Path, help="write a sheet for every student, with the id on it"
-    )
-    parser.add_argument(
-        "--secret",
-        metavar="FILE",
-        type=Path,
-        help="the secret file from which personal values are drawn; made if it is not there",
-    )
-
-
 def run(options: argparse.Namespace) -> int:
     """Write the sheet, or all sheets, and say where."""
-    from grader.errors import UsageError
-    from grader.reports.paper import paper
-    from grader.reports.sheet import write_sheet
-    from grader.rubric.files import load_rubric
-    from grader.rubric.personal import is_personal
-
     rubric = load_rubric(options.rubric)
     if options.key:
         return _key(rubric, options)
@@ -70,10 +41,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _key(rubric: Rubric, options: argparse.Namespace) -> int:
-    from grader.errors import UsageError
-    from grader.marking.key import build_key
-    from grader.reports.mark_scheme import write_scheme
-
     if options.roster is not None or options.secret is not None:
         raise UsageError("--key is of the rubric's own values; a student's own answers: grader solve --student ID.")
     write_scheme(build_key(rubric), options.output)
@@ -82,14 +49,6 @@ def _key(rubric: Rubric, options: argparse.Namespace) -> int:
 
 
 def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | None) -> int:
-    from grader.errors import OutputError, UsageError
-    from grader.reports.paper import paper
-    from grader.reports.sheet import write_sheet
-    from grader.rubric.personal import is_personal
-    from grader.run.storage.folder import file_name
-    from grader.run.storage.private import kept_secret
-    from grader.uploads.roster import load_roster
-
     students = [student.id for student in load_roster(roster).students]
     secret = None
     if is_personal(rubric):
@@ -119,10 +78,6 @@ def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | 
 
 def _own_rubrics(rubric: Rubric, students: list[str], secret: bytes | None) -> dict[str, Rubric]:
     """Everybody's own rubric, each solved before a sheet is written: nobody is to meet a problem without an answer."""
-    from grader.errors import RubricError
-    from grader.rubric.personal import personal_rubric
-    from grader.rubric.references import references
-
     if secret is None:
         return dict.fromkeys(students, rubric)
     own = {student: personal_rubric(rubric, student, secret) for student in students}

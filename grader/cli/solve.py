@@ -6,46 +6,33 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from grader.problem import Problem, Rubric
-    from grader.rubric.references import Reference, Unanswered
-
-SUMMARY = "Solve a rubric's circuits: reference answers and worked solution."
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the rubric and the forms of output."""
-    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
-    parser.add_argument("--problem", metavar="ID", help="this problem only")
-    parser.add_argument("--html", metavar="FILE", type=Path, help="write answers and worked solution as a page, too")
-    parser.add_argument(
-        "--watch",
-        action="store_true",
-        help="with --html: write the page anew at every save of the rubric, and show it at an address of this machine",
-    )
-    parser.add_argument("--student", metavar="ID", help="with the personal values of this student of the roster")
-    parser.add_argument(
-        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
-    )
-    parser.add_argument("--json", action="store_true", help="print the answers as JSON, in SI base units")
+from grader.circuit.response import solve
+from grader.cli.lines import fitted
+from grader.cli.watching import watched
+from grader.errors import UsageError
+from grader.problem import Problem, Rubric
+from grader.reports.drawing.labels import tidy
+from grader.reports.solution_steps import solution_steps
+from grader.reports.vetted import faults_html
+from grader.reports.workbook import save
+from grader.reports.worked import worked_html
+from grader.rubric.files import load_rubric
+from grader.rubric.personal import personal_rubric, ranges
+from grader.rubric.references import Reference, Unanswered, answered
+from grader.rubric.table import nearest
+from grader.run.personal import secret_for
+from grader.solution import prose_text
+from grader.values.waveform import Waveform, number_of
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the answers; 2 where something has none."""
-    from grader.cli.lines import fitted
-    from grader.errors import UsageError
-    from grader.reports.workbook import save
-    from grader.rubric.references import answered
-
     if options.watch:
-        from grader.cli.watching import watched
-
-        if options.html is None:
-            raise UsageError("--watch shows a page; name its file, too: --html FILE --watch.")
-        return watched(options.rubric, lambda: _page_or_faults(options), options.html)
+        return watched(options, lambda: _watched_page(options))
     rubric = _asked(options)
     found, missing = answered(rubric)
     if options.html is not None:
@@ -60,43 +47,26 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace) -> Rubric:
     """The rubric, with one student's values and cut down to one problem where these are named."""
-    from grader.rubric.files import load_rubric
-
     return chosen(_own(load_rubric(options.rubric), options.student, options.secret), options.problem)
 
 
 def _page(rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unanswered]) -> str:
     """The worked solution of the problems that have one."""
-    from dataclasses import replace
-
-    from grader.reports.worked import worked_html
-
     whole = {one.problem for one in missing if not one.item}
     return worked_html(replace(rubric, problems=tuple(p for p in rubric.problems if p.id not in whole)), found)
 
 
-def _page_or_faults(options: argparse.Namespace) -> str:
-    """The page of the rubric as it is now; what is wrong with it, where that is why there is none."""
-    from grader.errors import GraderError
-    from grader.reports.vetted import faults_html
-    from grader.rubric.references import answered
-
-    try:
-        rubric = _asked(options)
-        found, missing = answered(rubric)
-        if missing:
-            return faults_html(options.rubric.name, [f"{one.problem}.{one.item}: {one.sentence}" for one in missing])
-        return _page(rubric, found, missing)
-    except GraderError as error:
-        return faults_html(options.rubric.name, str(error).splitlines())
+def _watched_page(options: argparse.Namespace) -> str:
+    """The page of the rubric as it is now, where every item has an answer; else what is in the way."""
+    rubric = _asked(options)
+    found, missing = answered(rubric)
+    if missing:
+        return faults_html(options.rubric.name, [f"{one.problem}.{one.item}: {one.sentence}" for one in missing])
+    return _page(rubric, found, missing)
 
 
 def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubric:
     """The rubric with one student's values, where one is named."""
-    from grader.errors import UsageError
-    from grader.rubric.personal import personal_rubric
-    from grader.run.personal import secret_for
-
     if student is None:
         if secret_file is not None:
             raise UsageError("--secret is for one student's values; add --student ID, as it stands on the roster.")
@@ -107,11 +77,6 @@ def _own(rubric: Rubric, student: str | None, secret_file: Path | None) -> Rubri
 
 def chosen(rubric: Rubric, id: str | None) -> Rubric:
     """The rubric, cut down to one problem where one is named."""
-    from dataclasses import replace
-
-    from grader.errors import UsageError
-    from grader.rubric.table import nearest
-
     if id is None:
         return rubric
     chosen = tuple(problem for problem in rubric.problems if problem.id == id)
@@ -151,8 +116,6 @@ def _item_json(reference: Reference) -> dict[str, Any]:
 
 
 def _value(reference: Reference) -> float | None:
-    from grader.values.waveform import Waveform, number_of
-
     answer = reference.answer
     if reference.kind != "value" or not isinstance(answer, Waveform) or answer.is_symbolic:
         return None
@@ -167,11 +130,8 @@ def as_text(
     Where there is no answer its place says why; where a student is named, the values that the answers are for stand
     above them.
     """
-    from grader.reports.drawing.labels import tidy
-
     by_item = {(reference.problem, reference.item): reference for reference in found}
     why = {(one.problem, one.item): one.sentence for one in missing}
-    from grader.rubric.personal import ranges
 
     yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"
     for problem in rubric.problems:
@@ -198,10 +158,6 @@ def as_text(
 
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
     """The worked solution of a problem with a circuit."""
-    from grader.circuit.response import solve
-    from grader.reports.solution_steps import solution_steps
-    from grader.solution import prose_text
-
     if problem.circuit is None:
         return
     steps = solution_steps(problem, solve(problem.circuit), found)

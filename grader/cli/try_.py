@@ -4,37 +4,22 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from rich.console import Console
+from rich.console import Console
 
-    from grader.run.personal import Keys
-
-SUMMARY = "Give instant feedback on one file of answers."
-
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare the rubric, the file, and whether to go on."""
-    parser.add_argument("rubric", metavar="RUBRIC", type=Path, help="rubric file (TOML)")
-    parser.add_argument("file", metavar="FILE", type=Path, help="the answers: a filled sheet or a text file")
-    parser.add_argument(
-        "--secret", metavar="FILE", type=Path, help="the secret file from which personal values are drawn"
-    )
-    parser.add_argument("--student", metavar="ID", help="whose personal values, where the file does not tell")
-    parser.add_argument("--watch", action="store_true", help="look again at every save, until Ctrl-C")
+from grader.cli.watching import saves
+from grader.errors import UsageError
+from grader.marking.beliefs import with_own_explanation
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.reports.terminal import print_feedback
+from grader.rubric.files import load_rubric
+from grader.run.personal import Keys, secret_for
+from grader.uploads.reader import read_one
 
 
 def run(options: argparse.Namespace) -> int:
     """Show the feedback; with ``--watch`` at every save."""
-    from rich.console import Console
-
-    from grader.cli.watching import saves
-    from grader.errors import UsageError
-    from grader.marking.key import build_key
-    from grader.rubric.files import load_rubric
-    from grader.run.personal import Keys, secret_for
-
     if not options.file.is_file():
         raise UsageError(f"{options.file}: there is no such file; name the answer sheet or text file to be looked at.")
     console = Console(highlight=False)
@@ -56,12 +41,6 @@ def run(options: argparse.Namespace) -> int:
 
 def show(console: Console, keys: Keys, file: Path, named: str | None) -> None:
     """Read and mark the file as it is now, and print what came out; `named` goes before the student it tells."""
-    from grader.errors import UsageError
-    from grader.marking.beliefs import with_own_explanation
-    from grader.marking.mark import mark_upload
-    from grader.reports.terminal import print_feedback
-    from grader.uploads.reader import read_one
-
     pairs = tuple((problem.id, item.id) for problem in keys.key.rubric.problems for item in problem.items)
     for upload in read_one(file, pairs):
         student = named or upload.student or ""

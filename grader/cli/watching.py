@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import secrets
 import threading
 import time
@@ -9,6 +10,10 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+
+from grader.errors import GraderError, UsageError
+from grader.reports.vetted import faults_html
+from grader.reports.workbook import save
 
 PAUSE = 0.3
 """Seconds between two looks at the file: at once for a person, next to nothing for the machine."""
@@ -51,28 +56,24 @@ def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
         time.sleep(pause)
 
 
-def watched(file: Path, page: Callable[[], str], out: Path) -> int:
-    """Write a page at every save of a file, and show it at an address of this machine, until Ctrl-C.
+def watched(options: argparse.Namespace, page: Callable[[], str]) -> int:
+    """Write a page at every save of the rubric, and show it at an address of this machine, until Ctrl-C.
 
-    Parameters
-    ----------
-    file : Path
-        The file watched.
-    page : callable
-        Makes the page from the file as it is now.
-    out : Path
-        Where the page is written, too.
+    Where ``page`` cannot make it from the rubric as it is now, the faults stand in its place.
     """
-    from grader.errors import UsageError
-    from grader.reports.workbook import save
-
+    file: Path = options.rubric
+    if options.html is None:
+        raise UsageError("--watch shows a page; name its file, too: --html FILE --watch.")
     if not file.is_file():
         raise UsageError(f"{file}: there is no such file; name the rubric to be watched.")
     with shown(file.name) as server, suppress(KeyboardInterrupt):
         print(f"Open {server.address} in a browser: it follows {file} at every save; Ctrl-C ends.", flush=True)
         for _ in saves(file):
-            server.content = page()
-            save(server.content, out)
+            try:
+                server.content = page()
+            except GraderError as error:
+                server.content = faults_html(file.name, str(error).splitlines())
+            save(server.content, options.html)
     print()
     return 0
 

@@ -11,6 +11,7 @@ import time
 import pytest
 
 from grader.cli import watching
+from grader.cli.main import build_parser
 from tests.cli.running import run
 
 TOML = """
@@ -58,12 +59,8 @@ def watch(tmp_path, monkeypatch):
     from grader.cli import solve, vet
 
     def start(command):
-        import argparse
-
         module = {"solve": solve, "vet": vet}[command]
-        parser = argparse.ArgumentParser()
-        module.arguments(parser)
-        options = parser.parse_args([str(rubric), "--html", str(page), "--watch"])
+        options = build_parser().parse_args([command, str(rubric), "--html", str(page), "--watch"])
         thread = threading.Thread(target=module.run, args=(options,), daemon=True)
         thread.start()
         until(lambda: addresses and page.exists() and page.stat().st_size)
