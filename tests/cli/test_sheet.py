@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from grader.cli import sheet
+from grader.cli.parser import build_parser
 from grader.errors import OutputError, UsageError
 
 TOML = """
@@ -23,11 +24,7 @@ item = [{id = "tau", find = "time constant", points = 1}]
 
 
 def call(*words):
-    import argparse
-
-    parser = argparse.ArgumentParser()
-    sheet.arguments(parser)
-    return sheet.run(parser.parse_args([str(word) for word in words]))
+    return sheet.run(build_parser().parse_args(["sheet", *map(str, words)]))
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import subprocess
 import sys
@@ -12,6 +11,7 @@ import time
 import pytest
 
 from grader.cli import try_, watching
+from grader.cli.parser import build_parser
 from grader.errors import UsageError
 
 TOML = """
@@ -41,9 +41,7 @@ def files(tmp_path):
 
 
 def call(*words):
-    parser = argparse.ArgumentParser()
-    try_.arguments(parser)
-    return try_.run(parser.parse_args([str(word) for word in words]))
+    return try_.run(build_parser().parse_args(["try", *map(str, words)]))
 
 
 def test_feedback_says_what_was_read_and_how_it_stands(files, capsys):
@@ -93,9 +91,9 @@ def test_saves_are_seen_in_place_and_by_renaming(tmp_path):
 def test_watching_ends_quietly_with_control_c(files):
     import signal
 
-    code = "import sys; from grader.cli import try_; import argparse; p = argparse.ArgumentParser(); try_.arguments(p); sys.exit(try_.run(p.parse_args()))"
+    code = "import sys; from grader.cli import try_; from grader.cli.parser import build_parser; sys.exit(try_.run(build_parser().parse_args()))"
     process = subprocess.Popen(
-        [sys.executable, "-c", code, str(files[0]), str(files[1]), "--watch"],
+        [sys.executable, "-c", code, "try", str(files[0]), str(files[1]), "--watch"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from grader.cli.main import COMMANDS
+from grader.cli.parser import COMMANDS
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric, read_rubric
 
