@@ -9,8 +9,8 @@ from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
 from grader.quantities.crossing import first_crossing
+from grader.quantities.quantities import share_of
 from grader.quantities.question import Question
-from grader.quantities.shares import share_of
 from grader.reports.item_lines.derivation import TAU, Derivation, by_trial, decay, just_after, put_in
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, function, name, number, whole
