@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from grader.authoring.wrong import Expected, expected
 from grader.ideas.catalogue import slips
+from grader.marking.credit import percent
 from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.problem import Item
@@ -64,8 +65,8 @@ def costs(key: Key) -> str:
     found = {(one.sign_costs, one.prefix_costs, one.unit_costs) for one in settings}
     if len(found) != 1:
         return ""
-    sign, power, unit = found.pop()
-    return f"Of an item's points a wrong sign alone costs {sign:.0%}, a wrong power of ten {power:.0%}, a missing or wrong unit {unit:.0%}."
+    sign, power, unit = map(percent, found.pop())
+    return f"Of an item's points a wrong sign alone costs {sign}, a wrong power of ten {power}, a missing or wrong unit {unit}."
 
 
 def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemScheme:

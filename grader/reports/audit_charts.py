@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+from grader.marking.credit import percent
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import LOST_TO, Audit, ClassAudit, ItemFigures, LostPoints
@@ -163,9 +164,11 @@ def slopes(audit: Audit) -> str:
             y += 15
         ends.append(y)
         parts.append(
-            f'<text x="{left + wide + 10}" y="{y + 4:.1f}" class="small">{own[-1]:.0%} {escape(row.title)}</text>'
+            f'<text x="{left + wide + 10}" y="{y + 4:.1f}" class="small">{percent(round(own[-1], 2))} {escape(row.title)}</text>'
         )
-        parts.append(f'<text x="{left - 10}" y="{points[0][1] + 4:.1f}" class="end small">{own[0]:.0%}</text>')
+        parts.append(
+            f'<text x="{left - 10}" y="{points[0][1] + 4:.1f}" class="end small">{percent(round(own[0], 2))}</text>'
+        )
     below = max([top + tall, *ends])
     names = "".join(
         f'<text x="{left + wide * place / max(len(audit.classes) - 1, 1):.1f}" y="{below + 24:.1f}" class="middle small">'

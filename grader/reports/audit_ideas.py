@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.records import Explanation, HeldIdea
+from grader.marking.credit import percent
 from grader.mistakes.records import TOGETHER
 from grader.reports.audit_clusters import commonest, same_answers
 from grader.reports.audit_records import Answer, ClassAudit, Example, IdeaCourse, IdeaFigures, Pair, Rate
@@ -118,17 +119,15 @@ def how_sure(explanations: Mapping[str, Explanation]) -> str:
     said = [idea.probability for one in explanations.values() for idea in one.ideas]
     if not said:
         return ""
-    surely, wrong = sum(probability >= SURE for probability in said), round(sum(1 - p for p in said))
+    named = "An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
     if len(said) == 1:
-        return (
-            "An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
-            f"once here, with {said[0]:.0%} probability; ask the student before you tell."
-        )
+        chance = percent(round(said[0], 2))
+        return f"{named}once here, with a probability of {chance}. Ask the student before you say it."
+    surely, wrong = sum(probability >= SURE for probability in said), round(sum(1 - p for p in said))
+    mistaken = f"About {wrong if wrong > 1 else 'one'} of them will be wrong" if wrong else "Even these can be wrong"
     return (
-        f"An idea is named where a student's whole sheet, right answers included, makes it likelier than not: "
-        f"{len(said)} times here, {surely} of them with at least {SURE:.0%} probability. "
-        f"{'About one' if wrong == 1 else f'About {wrong}' if wrong else 'Hardly any'} of the {len(said)} will be wrong, "
-        "so ask a student before you tell."
+        f"{named}{len(said)} times here, {surely} of them with a probability of at least {percent(SURE)}. "
+        f"{mistaken}, so ask a student before you say it."
     )
 
 

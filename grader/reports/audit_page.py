@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from grader.marking.credit import percent
 from grader.problem import Rubric
 from grader.reports import audit_charts
 from grader.reports.audit_places import circuit, places
@@ -86,7 +87,11 @@ def opening(of_class: ClassAudit) -> str:
     """Where the points went, in a sentence: the largest share first."""
     lost = of_class.lost
     parts = sorted(lost._asdict().items(), key=lambda part: (-part[1], part[0]))
-    shares = [f"{points / lost.total:.0%} to {LOST_TO[name]}" for name, points in parts if points > 0.005 * lost.total]
+    shares = [
+        f"{percent(round(points / lost.total, 2))} to {LOST_TO[name]}"
+        for name, points in parts
+        if points > 0.005 * lost.total
+    ]
     listed = shares[0] if len(shares) == 1 else f"{', '.join(shares[:-1])} and {shares[-1]}"
     whole = of_class.possible * of_class.students
     return f"Of {points_text(whole)} points {points_text(lost.total)} were lost: {listed}."

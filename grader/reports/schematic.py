@@ -29,7 +29,7 @@ from grader.reports.drawing.symbols import GROUND, Winding, arrow_head, format_c
 from grader.solution import Picture
 
 MARGIN = 12
-FITS = 440
+FITS = 520
 """Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
 
 FRAME = 3

@@ -82,7 +82,7 @@ def test_the_next_class_starts_with_the_costliest_idea(tmp_path):
 def test_the_page_opens_with_where_the_points_went(tmp_path):
     lines = [*class_of(12), *(line(f"S{n:03d}", "current", BLANK, answer="") for n in range(12))]
     page = audit_html(audit([explained(folder(tmp_path / "r", lines), TAU_IDEA)]))
-    assert "Of 72 points 32 were lost: 75% to blank answers and 25% to ideas." in page
+    assert "Of 72 points 32 were lost: 75 % to blank answers and 25 % to ideas." in page
     assert "Left blank most often: valve.current by 12." in page
     assert "4 of 12" in page
     assert page.index("What to say in the next class") < page.index("The class as a whole")
