@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from grader.circuit.characteristic import Characteristic
 from grader.circuit.elements import CoupledInductors, Signal, Storage
 from grader.circuit.rlc import rlc_form
 from grader.circuit.statics import held_roles
+from grader.reading.tree import Imaginary, PlusMinus, Product
 from grader.solution.board import BoardLine, Prose, SolutionStep
 from grader.solution.formula import (
     Formula,
@@ -73,10 +75,27 @@ def damping(interval: IntervalContext) -> SolutionStep:
     if found.damping in ("underdamped", "undamped"):
         assert found.omega_d is not None
         root = function("sqrt", OMEGA0**2 - ALPHA**2)
-        lines.append(value_line(OMEGA_D, root, value=found.omega_d, dimension=RATE, unit=ANGULAR))
-    for count, one in enumerate(found.roots, start=1):
-        lines.append(BoardLine(sides=(name(f"s{count}") if len(found.roots) > 1 else S, root_formula(one))))
+        sizes = amount(found.omega0, RATE, ANGULAR) ** 2 - amount(found.alpha, RATE) ** 2
+        lines.append(
+            value_line(OMEGA_D, root, function("sqrt", sizes), value=found.omega_d, dimension=RATE, unit=ANGULAR)
+        )
+    lines += _roots(found)
     return SolutionStep(heading=("Sources off: damping",), sentences=(*sentences, told), lines=tuple(lines))
+
+
+def _roots(found: Characteristic) -> Iterator[BoardLine]:
+    """``−α ± √(α² − ω0²)`` and what it comes to, by the kind of response."""
+    root, turning = function("sqrt", ALPHA**2 - OMEGA0**2), Product(Imaginary(0), OMEGA_D.tree, 0)
+    pair = Formula(PlusMinus(turning, 0))
+    laws = {
+        "overdamped": (-ALPHA + root, -ALPHA - root),
+        "critically damped": (-ALPHA,),
+        "underdamped": (-ALPHA + pair,),
+        "undamped": (pair,),
+    }.get(found.damping or "", ())
+    for count, one in enumerate(found.roots):
+        left = name(f"s{count + 1}") if len(found.roots) > 1 else S
+        yield BoardLine(sides=(left, *laws[count : count + 1], root_formula(one)))
 
 
 def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
@@ -146,8 +165,8 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
             value_line(
                 s1 * first + s2 * second, slope_left, slope_figures, value=rest_slope, dimension=slope_dimension
             ),
-            value_line(first, value=size, dimension=dimension),
-            value_line(second, value=rest - size, dimension=dimension),
+            value_line(first, (slope_left - s2 * at_start) / (s1 - s2), value=size, dimension=dimension),
+            value_line(second, at_start - first, value=rest - size, dimension=dimension),
         ]
     lines.append(expression(interval, signal))
     return SolutionStep(heading=("The response ", response), lines=tuple(lines))

@@ -446,3 +446,19 @@ def test_what_charges_a_capacitor_at_first_is_named():
         I("I1", "g", "a", 0, ("0", 2)), R("R1", "a", "g", 6), L("L1", "a", "g", 1), C("C1", "a", "g", "0.04")
     )
     assert "i_C1(0+) = I1 − i_L1(0+) = 2 A" in text(board(beside, voltage("C1"))["The response v_C1(t)"])
+
+
+def test_the_roots_have_their_law_and_the_larger_is_the_first():
+    """1 H and 1/9 F at 10 Ω: −5 ± √(25 − 9), −1 and −9; 1/25 F at 6 Ω: −3 ± j4."""
+
+    def roots(resistance, capacitance):
+        net = circuit(
+            V("V1", "a", "g", 0, ("0", 1)), R("R1", "a", "b", resistance), L("L1", "b", "c", 1),
+            C("C1", "c", "g", capacitance),
+        )  # fmt: skip
+        lines = text(board(net, voltage("C1"))["Sources off: damping"])
+        return [line for line in lines if line.startswith("s")]
+
+    assert roots(10, q("1/9")) == ["s1 = −α + √(α^2 − ω0^2) = −1 1/s", "s2 = −α − √(α^2 − ω0^2) = −9 1/s"]
+    assert roots(6, q("1/25")) == ["s = −α ± j·ω_d = (−3 ± j4) 1/s"]
+    assert roots(6, q("1/9")) == ["s = −α = −3 1/s"]
