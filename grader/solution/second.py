@@ -26,7 +26,7 @@ from grader.solution.sinusoid import undetermined_coefficients
 from grader.solution.states import coefficients, driving_of, over_states
 from grader.solution.words import ANGULAR, DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
-from grader.values.scalar import ONE
+from grader.values.scalar import ONE, is_symbolic, to_float
 from grader.values.waveform import Waveform
 
 ALPHA, OMEGA0, OMEGA_D, S = name("α"), name("ω0"), name("ω_d"), name("s")
@@ -87,8 +87,10 @@ def _roots(found: Characteristic) -> Iterator[BoardLine]:
     """``−α ± √(α² − ω0²)`` and what it comes to, by the kind of response."""
     root, turning = function("sqrt", ALPHA**2 - OMEGA0**2), Product(Imaginary(0), OMEGA_D.tree, 0)
     pair = Formula(PlusMinus(turning, 0))
+    first, last = found.roots[0].real, found.roots[-1].real
+    slower_first = is_symbolic(first) or to_float(first) >= to_float(last)
     laws = {
-        "overdamped": (-ALPHA + root, -ALPHA - root),
+        "overdamped": (-ALPHA + root, -ALPHA - root) if slower_first else (-ALPHA - root, -ALPHA + root),
         "critically damped": (-ALPHA,),
         "underdamped": (-ALPHA + pair,),
         "undamped": (pair,),

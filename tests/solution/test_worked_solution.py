@@ -448,7 +448,7 @@ def test_what_charges_a_capacitor_at_first_is_named():
     assert "i_C1(0+) = I1 − i_L1(0+) = 2 A" in text(board(beside, voltage("C1"))["The response v_C1(t)"])
 
 
-def test_the_roots_have_their_law_and_the_larger_is_the_first():
+def test_the_roots_have_their_law():
     """1 H and 1/9 F at 10 Ω: −5 ± √(25 − 9), −1 and −9; 1/25 F at 6 Ω: −3 ± j4."""
 
     def roots(resistance, capacitance):
@@ -460,5 +460,9 @@ def test_the_roots_have_their_law_and_the_larger_is_the_first():
         return [line for line in lines if line.startswith("s")]
 
     assert roots(10, q("1/9")) == ["s1 = −α + √(α^2 − ω0^2) = −1 1/s", "s2 = −α − √(α^2 − ω0^2) = −9 1/s"]
+    for fast, slow in ((7, 2), (11, 3), (q("1/3"), q("1/5")), (10, 9)):  # s² + (fast + slow) s + fast·slow
+        for line in roots(q(fast) + slow, 1 / (q(fast) * slow)):
+            size = -float(line.rsplit(" = ", 1)[1].removesuffix(" 1/s").replace("−", "-"))
+            assert size == pytest.approx(float(slow if "−α + √" in line else fast), rel=1e-3)
     assert roots(6, q("1/25")) == ["s = −α ± j·ω_d = (−3 ± j4) 1/s"]
     assert roots(6, q("1/9")) == ["s = −α = −3 1/s"]
