@@ -29,6 +29,7 @@ from grader.solution.words import DIMENSIONS, IntervalContext, expression, insta
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.text import listed
+from grader.values.waveform import Waveform
 
 RESPONSE: Prose = ("The response",)
 
@@ -189,7 +190,8 @@ def _first_order(
             lines.append(
                 BoardLine(sides=(before,), value=forced, dimension=DIMENSIONS[signal.kind], start=interval.start)
             )
-        lines.append(expression(interval, signal, _decaying(interval, before, name(f"{stem}({at})") - after, tau)))
+        law = _decaying(interval, before, name(f"{stem}({at})") - after, tau)
+        lines.append(expression(interval, signal, law, *_with_figures(interval, signal, forced, natural)))
     told: Prose = (
         "Every voltage and current is ",
         _decaying(interval, name("x(∞)"), name(f"x({at})") - name("x(∞)")),
@@ -201,6 +203,19 @@ def _first_order(
             _natural(interval), " makes up for the start.",
         )  # fmt: skip
     return SolutionStep(heading=RESPONSE, sentences=(told,), lines=tuple(lines))
+
+
+def _with_figures(
+    interval: IntervalContext, signal: Signal, forced: Waveform, natural: Waveform
+) -> tuple[Formula, ...]:
+    """The same with its figures; nothing where the signal does not change, follows the sources, or has letters."""
+    rates = {term.rate for term in natural.terms}
+    if len(rates) != 1 or not forced.is_constant or (forced + natural).is_symbolic:
+        return ()
+    dimension = DIMENSIONS[signal.kind]
+    first, final = (amount(value.at(interval.start), dimension) for value in (forced + natural, forced))
+    tau = amount(-ONE / rates.pop(), TIME)
+    return (_decaying(interval, final, first - final, tau),)
 
 
 def _natural(interval: IntervalContext, tau: Formula | None = None) -> Formula:

@@ -94,7 +94,9 @@ def test_first_order_from_picture_to_expression():
     ]
     assert values(tau) == {"R_th": 8, "τ": 0.01}
     (line,) = steps["The response"].lines
-    assert middle(line) == "i_R2(∞) + (i_R2(0+) − i_R2(∞))·e^(−t/τ)"
+    law, figures = (side.text for side in line.sides[1:])
+    assert law == "i_R2(∞) + (i_R2(0+) − i_R2(∞))·e^(−t/τ)"
+    assert figures == "666.7 mA + (787.9 mA − 666.7 mA)·e^(−t/(10 ms))"  # 2/3 A, and 4/33 A more at first
     assert line.value == constant(q("2/3")) + exp(TIME.scaled(q(-100))).scaled(q("4/33"))
 
 
@@ -204,7 +206,7 @@ def test_storage_that_the_switch_separates_is_worked_as_two_first_order_circuits
     assert values(steps["Sources off: time constant of L1"]) == pytest.approx({"R_th": 20, "τ_L1": 1e-3})
     assert values(steps["Sources off: time constant of C1"]) == pytest.approx({"R_th": 10, "τ_C1": 1e-4})
     assert "Sources off: damping" not in steps
-    assert [middle(line) for line in steps["The response"].lines] == [
+    assert [line.sides[1].text for line in steps["The response"].lines] == [
         "i_L1(∞) + (i_L1(0+) − i_L1(∞))·e^(−t/τ_L1)",
         "v_C1(∞) + (v_C1(0+) − v_C1(∞))·e^(−t/τ_C1)",
         "i_R3(∞) + (i_R3(0+) − i_R3(∞))·e^(−t/τ_C1)",
@@ -257,7 +259,10 @@ def test_switchings_one_after_another():
     assert values(steps[5])["v_C1(1 ms−)"] == pytest.approx(8 * (1 - math.exp(-1.25)))
     assert text(steps[5])[0] == "v_C1(1 ms−) = (8 − 8e^(−1250·1 ms)) V"  # 1 kΩ beside 4 kΩ, 1 μF: 0.8 ms
     last = steps[-1].lines[0]
-    assert middle(last) == "v_C1(∞) + (v_C1(1 ms+) − v_C1(∞))·e^(−(t − 1 ms)/τ)"
+    assert [side.text for side in last.sides[1:]] == [  # 8 V (1 − e^(−1.25)) at 1 ms
+        "v_C1(∞) + (v_C1(1 ms+) − v_C1(∞))·e^(−(t − 1 ms)/τ)",
+        "0 V + (5.708 V − 0 V)·e^(−(t − 1 ms)/(4 ms))",
+    ]
     assert last.start == q("1e-3")
 
 
