@@ -88,6 +88,40 @@ def test_an_expression_is_looked_up_too(rubric):
     assert "S0003" in noted(rubric, "S0001", answers, STUDENTS)["i"]
 
 
+LATER = """
+title = "Priming lamp (invented)"
+[[problem]]
+id = "valve"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V … 60 V, step 1 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm … 9.1 kohm, E24"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+  {name = "S2", kind = "switch", between = ["c", "d"], closes = "4 ms"},
+  {name = "R2", kind = "resistor", between = ["d", "g"], value = "3 kohm"},
+]
+item = [{id = "v", find = "expression", voltage = "C1", after = "4 ms", points = 3}]
+"""
+
+
+def test_an_expression_of_a_later_interval_is_looked_up_too():
+    rubric = read_rubric(LATER.encode(), "lamp.toml")
+    answers = {"v": texts(rubric, "S0003")["valve.v"]}
+    assert "S0003" in noted(rubric, "S0001", answers, STUDENTS)["v"]
+    own = texts(rubric, "S0001")["valve.v"]
+    assert noted(rubric, "S0001", {"v": own}, STUDENTS)["v"] == ""
+    # Without its unit it is right for the own values still, and for a classmate's who has the same ones.
+    key = build_key(personal_rubric(rubric, "S0001", SECRET))
+    upload = Upload(
+        file="", digest="", student="S0001", answers=(Written(problem="valve", item="v", text=own.removesuffix(" V")),)
+    )
+    ((place, right),) = right_answers(rubric, "S0001", SECRET)
+    marked = mark_upload(key, upload)
+    assert 0 < marked.total < 3
+    assert with_classmates(key, upload, marked, together([(place, right._replace(student="T1"))])) == marked
+
+
 def test_right_answers_and_round_ones_are_nobodys(rubric):
     own = {
         name.removeprefix("valve."): text for name, text in texts(rubric, "S0001").items() if name.startswith("valve")
