@@ -109,7 +109,7 @@ def _told_apart(judgement: Judgement) -> Judgement:
 
 def _customary_units(target: Target) -> Iterator[tuple[fmpq, str]]:
     """The units in which an instructor would write the target, ``833 μA`` or ``0.833 mA``: their sizes and symbols."""
-    size = abs(target.answer.value(to_float(target.start or fmpq(0)))) if not target.varies else target.scale
+    size = target.scale if target.varies else abs(target.answer.value())
     for scale, symbol in dict.fromkeys(prefixed_unit(near, target.dimension) for near in (size, 10 * size)):
         yield fmpq(10) ** round(math.log10(scale)), symbol
 

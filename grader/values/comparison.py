@@ -58,7 +58,7 @@ def close(given: float, right: float, tolerance: float, scale: float = 0.0) -> b
     return abs(given - right) <= allowance(right, tolerance, scale)
 
 
-def allowance(right: float, tolerance: float, scale: float = 0.0) -> float:
+def allowance(right: float, tolerance: float, scale: float) -> float:
     """How far off a value may be, in its own unit; see `close`."""
     size = abs(right)
     if size <= NEGLIGIBLE * abs(scale):

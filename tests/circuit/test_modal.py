@@ -10,6 +10,7 @@ from scipy.linalg import expm
 from grader.circuit.modal import PowerSequence, certainly_negative, characteristic_polynomial, modes, waveform
 from grader.circuit.polynomial import factored
 from grader.values.functions import exp
+from grader.values.scalar import to_float
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import constant
 
@@ -71,6 +72,13 @@ def test_what_a_signal_does_not_hold_drops_out():
     """Started along one eigenvector, (1, -2) of the rate -2, there is no term of the other."""
     found = response([[0, 1], [-6, -5]], [constant(fmpq(1)), constant(fmpq(-2))], {0: fmpq(1)})
     assert [(term.cosine, term.rate) for term in found.terms] == [(1, -2)]
+
+
+def test_without_losses_nothing_decays_and_nothing_grows():
+    """s^4 + 3 s^2 + 1 has no real part in any root, though no formula gives the roots."""
+    found = response(MATRICES["four imaginary roots"], [constant(fmpq(x)) for x in (3, -2, 5, 7)], {0: fmpq(1)})
+    assert {term.rate for term in found.terms} == {0}
+    assert sorted(to_float(term.frequency) for term in found.terms) == pytest.approx([0.618034, 1.618034], rel=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -59,6 +59,22 @@ def test_a_value(given, unit, scale, size, exponent, verdict, meant):
         assert found.meant_in == meant
 
 
+@pytest.mark.parametrize(
+    ("right", "given", "meant"),
+    [
+        ("0.000833", "833", "μA"),  # 833 μA is also written 0.833 mA
+        ("0.000833", "0.833", "mA"),
+        ("0.000095", "95", "μA"),
+        ("0.000095", "0.095", None),  # nobody writes 0.095 mA
+        ("0.000101", "0.101", "mA"),
+    ],
+)
+def test_a_bare_number_stands_for_a_unit_in_which_the_value_is_written(right, given, meant):
+    target = Target(answer=value(right), dimension=CURRENT, varies=False, scale=float(right))
+    found = judge(value(given), None, target, 0.001)
+    assert (found.meant_in if found.size is Size.RIGHT else None) == meant
+
+
 @pytest.mark.parametrize("varies", [False, True])
 @pytest.mark.parametrize("exponent", range(-15, 16))
 def test_a_digit_or_two_or_a_prefix_are_a_slip(exponent, varies):
