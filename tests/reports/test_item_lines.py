@@ -292,7 +292,7 @@ def test_a_condition_is_solved_for_the_element():
     equation, *others = board(divider, f'id = "R"\nfind = "element value"\nof = "R1"\n{final}\nseries = "E12"')
     assert equation == "R: v_C1(∞) = R2·Vs/(R1 + R2)"
     assert others[0].endswith(" = 3 kΩ")
-    assert others[1].startswith("Final value: voltage across C1 after a long time with this R1: ")
+    assert others[1].startswith("Final value: voltage across C1 after a long time with R1 = 3.3 kΩ: ")
     assert others[2] == ": R1 = 3.3 kΩ"
 
 

@@ -52,7 +52,7 @@ def element_value(question: Question) -> Derivation | None:
     answer = question.answer_to(question.item)
     condition = _condition(question, goal)
     solution = None if condition is None else _solved(question.problem, wanted, condition)
-    check = tuple(_put_in(question, goal))
+    check = tuple(_put_in(question, goal, answer))
     if solution is None or condition is None:
         return Derivation((name(wanted),), answer, check)
     equation, sides, value = solution
@@ -192,10 +192,11 @@ def _with_names(node: Node, names: Mapping[str, Formula]) -> Node:
     return node
 
 
-def _put_in(question: Question, goal: Goal) -> Iterator[BoardLine]:
+def _put_in(question: Question, goal: Goal, answer: Waveform) -> Iterator[BoardLine]:
     """What the value leads to."""
-    put = question_of(question.problem, goal.item, question.solved)
+    put, wanted = question_of(question.problem, goal.item, question.solved), question.item.of[0]
     met, dimension = put.answer_to(goal.item), asked(goal.item.find).dimension(question.problem, goal.item)
     if dimension is not None and isinstance(met, Waveform):
-        label = f"{goal.item.text} with this {question.item.of[0]}"
+        _, measure = _sizes(question.problem)[wanted]
+        label = f"{goal.item.text} with {wanted} = {amount(answer, measure).text}"
         yield BoardLine(label=label, value=met, dimension=dimension, unit=asked(goal.item.find).unit)
