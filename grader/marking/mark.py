@@ -141,8 +141,8 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         return Outcome(replace(blank, reasons=(said, *written.notes)), unanswered)
     mark = replace(
         blank,
-        verdict=UNREADABLE,
-        review=True,
+        verdict=INCORRECT if understood.wrong else UNREADABLE,
+        review=not understood.wrong,
         reasons=(understood.sentence, *written.notes),
         reading=understood.reading,
         reading_mathml=understood.mathml,

@@ -24,7 +24,7 @@ from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
-from grader.reading.tree import Choice, Definition, Name, Node, Number, UnitSymbol, walk
+from grader.reading.tree import Choice, Definition, Infinity, Name, Node, Number, UnitSymbol, walk
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
@@ -120,11 +120,15 @@ class Interpretation(NamedTuple):
 
 
 class Unreadable(NamedTuple):
-    """An answer that could not be read or worked out: the sentence for the student, and the reading as far as it went."""
+    """An answer that could not be read or worked out: the sentence for the student, and the reading as far as it went.
+
+    ``wrong``: it can only be wrong, so that nobody need look.
+    """
 
     sentence: str
     reading: str = ""
     mathml: str = ""
+    wrong: bool = False
 
 
 def understand(
@@ -271,7 +275,8 @@ def _worked_out(
             return _Worth(answer=roots.roots, dimension=roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
     except NotFinite:
-        return Unreadable(sentence="The answer says infinity; what is asked has a finite value.", reading=reading.text)
+        said = "The answer says infinity; what is asked has a finite value."
+        return Unreadable(sentence=said, reading=reading.text, wrong=tree == Infinity(tree.place))
     except EvaluationError as error:
         return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
     except NotAWaveform as error:

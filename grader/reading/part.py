@@ -9,8 +9,10 @@ from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import names_in
+from grader.reading.line.fit import OF_ANOTHER_KIND, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.remarks import holds_value, matters, without_remark
+from grader.reading.line.split import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
@@ -38,6 +40,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             return (Reading(worded),)
         cell = cell._replace(text=without_lead(cell.text))
     said: list[str] = []
+    typed = cell.text
     apart = True
     first: CannotRead | None = None
     for _ in range(MAX_REMARKS):
@@ -53,12 +56,24 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             cell, apart = cell._replace(text=found.text), apart and found.apart
             said.append(found.said)
         else:
+            if first is not None or "(" in readings[0].label:
+                only = _only_value_asked(readings[0], typed, question)
+                if only is not None:
+                    return readings_of(cell._replace(text=only), question, unit)
             if first is None:
                 return readings
             if not apart and readings[0].unit is None and not names_in(readings[0].tree) and not _is_zero(readings[0]):
                 raise first
             return _with_remarks(readings, said, question)
     raise first or CannotRead("too-long")
+
+
+def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
+    """``it reaches 4 V after 277 ms``, ``v(277 ms) = 4 V``, a time being asked: the one value of its kind, where what was read is none."""
+    if question.expects != "value" or fit(reading.tree, question) != OF_ANOTHER_KIND:
+        return None
+    found = measured(text, question)
+    return found[0] if len(found) == 1 and found[0].strip() != text.strip() else None
 
 
 def _is_zero(reading: Reading) -> bool:

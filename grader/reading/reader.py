@@ -22,13 +22,13 @@ from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
-from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
+from grader.reading.line.fit import BARE, OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import split, unit_of_a_number, with_equal_signs
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
-from grader.reading.refusals import CannotRead, Refusal, refusal
+from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
@@ -126,7 +126,7 @@ def _read(
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, sign_in_words(cell.text, question))
     except CannotRead as error:
-        return _refusal(error, text, line)
+        return _refusal(error, text, line, example_of(expects, dimension))
 
 
 def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:
@@ -174,7 +174,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     def read_part(text: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
 
-    best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question))
+    enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
+    best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question), enough)
     own = line.only(best.part)
     elsewhere = "".join(" " if mine.strip() else sign for mine, sign in zip(own, line.text, strict=True))
     if question.expects == "expression" and best.result[0].unit is None:
@@ -253,14 +254,14 @@ _ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")
 """Words and nothing else: no digit, sign or bracket that a value could be made of."""
 
 
-def _refusal(error: CannotRead, text: str, line: Plain) -> Refusal:
+def _refusal(error: CannotRead, text: str, line: Plain, example: str) -> Refusal:
     kind = error.kind
     place = None if error.place is None else line.original_place(error.place)
     if kind in {"unknown-word", "unknown-character", "unexpected", "no-value"} and _ONLY_WORDS.fullmatch(line.text):
-        return refusal("only-words", text, None, text.strip())
+        return refusal("only-words", text, None, text.strip(), example)
     if kind == "unexpected" and (place is None or place >= len(text)):
         kind, place = "ends-too-soon", len(text)
-    return refusal(kind, text, place, "" if kind == "unexpected" else error.piece)
+    return refusal(kind, text, place, "" if kind == "unexpected" else error.piece, example)
 
 
 @lru_cache(maxsize=2048)

@@ -8,6 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from grader.values.dimension import Dimension, unit_symbol
+
 MAX_PIECE = 24
 """Characters of the answer quoted in a sentence."""
 
@@ -67,11 +69,18 @@ def samples() -> dict[str, list[str]]:
     return {kind: row["samples"] for kind, row in _table().items()}
 
 
-def refusal(kind: str, typed: str, place: int | None = None, piece: str = "") -> Refusal:
+def example_of(expects: str, dimension: Dimension | None) -> str:
+    """An answer of the kind asked, invented."""
+    unit = "mA" if dimension is None else unit_symbol(dimension) if any(dimension) else ""
+    kinds = {"expression": f"2(1 - e^(-500t)) {unit}", "roots": "-200 ± j300 1/s", "equation": "s^2 + 30s + 200 = 0"}
+    return kinds.get(expects, f"2.4 {unit}").strip()
+
+
+def refusal(kind: str, typed: str, place: int | None = None, piece: str = "", example: str = "2.4 mA") -> Refusal:
     """Word a refusal; ``place`` is an index into the text as typed."""
     shown = (piece or (typed[place : place + 12] if place is not None else "")).strip()
     if len(shown) > MAX_PIECE and kind not in OPTIONS_LISTED:
         shown = f"{shown[:MAX_PIECE]}…"
     where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
-    sentence = _table()[kind]["sentence"].format(piece=shown, where=where)
+    sentence = _table()[kind]["sentence"].format(piece=shown, where=where, example=example)
     return Refusal(sentence=sentence, kind=kind, place=place)

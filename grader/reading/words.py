@@ -13,7 +13,7 @@ from grader.reading.line.phrases import opened, phrase_of, says
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice, Infinity, Name, Node, Number
-from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, VOLTAGE, Dimension
+from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, TIME, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
 """The damping types, in the trade's words; the options where a question states none."""
@@ -306,7 +306,7 @@ def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
         return Number(fmpq(0), "0", 0)
     if says(text, "same"):
         return Name(SAME, dimension, 0)
-    if _UNBOUNDED.fullmatch(text):
+    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and text.strip(" .!").lower() == "never"):
         return Infinity(0)
     if _SHORT.fullmatch(text):
         if dimension in {RESISTANCE, VOLTAGE}:

@@ -69,6 +69,7 @@ def test_parts(text, kinds):
         ("20 V but negative", -20), ("20 V (negative)", -20), ("0.2 thousand volts", 200), ("6 and a third volts", 19 / 3),
         ("1/50 of a kilovolt", 20), ("50% of 40 V, that's 20 V", 20), ("4*10 = 40 and the rest -20, all together 20 V", 20),
         ("i = 2 A since v = 20 V", 20), ("20'5 V", 20.5), ("20'V", 20), ("volts: 20", 20), ("20, volts", 20), ("ln(8) = 2.08, times 10 V", 20.8),
+        ("it reaches 3 A at 20 V", 20), ("v(2 s) = 20 V", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
@@ -83,6 +84,7 @@ def test_the_part_that_counts(text, volts):
     [
         "it falls from 20 V to 8 V, slowly: v = 8 + 12e^(-5t) V", "v/R integrated: 8 + 12e^(-5t) V", "for t > 0 v = 8 + 12e^(-5t) V",
         "v(t>0) = 8 + 12e^(-5t) V", "volts: 8 + 12e^(-5t)", "8 + 12e^(-5t), volts", "steady 8 V plus transient 12e^(-5t) V",
+        "v(t) = 20 V at t = 0, falling as 8 + 12e^(-5t) V", "8 + v(2 s)e^(-5t) V with v(2 s) = 12 V",
         "8 + 12e^(-5t) in volts, it falls a little", "from 20 V to 8 V so v = 8 + 12e^(-5t)", "with k = 5 Hz it falls: v = 8 + 12e^(-kt) V", "vR1 = 3e^(-5t) V, vx = 8 + 12e^(-5t) V".replace("vR1", "i"),
     ],
 )  # fmt: skip
@@ -90,6 +92,16 @@ def test_what_leads_up_to_an_expression(text):
     """The expression alone is the answer."""
     found = read(text, expects="expression", dimension=dim.VOLTAGE, names=NAMES, called=("vx",))[0]
     assert evaluate(found.tree) == evaluate(first_of("8 + 12e^(-5t) V", "expression", dim.VOLTAGE).tree)
+
+
+def test_an_instant_may_stand_in_the_brackets_of_a_value():
+    """Where a time is asked, it is the answer."""
+    assert evaluate(read("v(30 ms) = 20 V", dimension=dim.TIME, names=NAMES)[0].tree).waveform.value() == pytest.approx(
+        0.03
+    )
+    assert evaluate(
+        read("it reaches 20 V after 30 ms", dimension=dim.TIME, names=NAMES)[0].tree
+    ).waveform.value() == pytest.approx(0.03)
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ class Attempt(NamedTuple):
 
 
 def choose(
-    line: Line, read_part: Callable[[str], tuple[Any, ...]], fits: Callable[[tuple[Any, ...]], int]
+    line: Line, read_part: Callable[[str], tuple[Any, ...]], fits: Callable[[tuple[Any, ...]], int], enough: int = BARE
 ) -> tuple[Attempt, list[Attempt]]:
     """The part that is the answer, and the others that could be read.
 
@@ -46,6 +46,8 @@ def choose(
         Reads the text of one part; raises `CannotRead`.
     fits : callable
         How well a result fits what is asked: `OF_ANOTHER_KIND`, `BARE` or `OF_THE_KIND_ASKED`.
+    enough : int
+        How well a claim must fit to go before a reason that fits as well.
 
     Raises
     ------
@@ -78,7 +80,9 @@ def choose(
                 best = max(found, key=lambda one: (one.fits, one.part.kind is Kind.CONCLUSION, one.part.start))
                 if best.part.kind is not Kind.CONCLUSION:
                     best = next(one for one in found if one.fits == best.fits)
-                reasons = [] if Kind.REASON in kinds else attempts(parts, {Kind.REASON})
+                reasons = [] if Kind.REASON in kinds else [*attempts(parts, {Kind.REASON})]
+                if best.fits < enough:  # 5 V at first, falling as 5e^(-9t) V
+                    best = next((one for one in reasons if one.fits >= enough), best)
                 return best, [one for one in (*found, *reasons) if one is not best]
     raise error or CannotRead("no-value")
 

@@ -108,6 +108,11 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
 _MEASURED = re.compile(r"(?<![\w.,])(?P<number>[0-9][0-9.,]*)\s?(?P<unit>[^\W\d_]+)(?!\w)")
 
 
+def measured(text: str, question: Question) -> list[str]:
+    """The numbers with a unit of the kind asked."""
+    return [one[0] for one in _MEASURED.finditer(text) if _is_of_the_kind_asked(one["unit"], question)]
+
+
 def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
     """``from 8.65 A to 0, so i = 8.65e^(-5t)``: the unit that numbers of a part have elsewhere in the line; "" for none."""
     numbers = set(re.findall(r"(?<![\w.,])[0-9][0-9.,]*", own))
