@@ -59,7 +59,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             if first is not None or "(" in readings[0].label:
                 only = _only_value_asked(readings[0], typed, question)
                 if only is not None:
-                    return readings_of(cell._replace(text=only), question, unit)
+                    return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
             if first is None:
                 return readings
             if not apart and readings[0].unit is None and not names_in(readings[0].tree) and not _is_zero(readings[0]):

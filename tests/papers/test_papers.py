@@ -7,7 +7,7 @@ import pytest
 from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 
 FLOORS = {
-    "bleeder": (97.8, 1.8, 0.2, 0.3),
+    "bleeder": (98.4, 1.2, 0.2, 0.3),
     "crane": (96.5, 1.2, 0.1, 2.7),
     "drum": (98.9, 0.6, 0.6, 0.0),
     "ferry": (98.9, 1.1, 0.0, 0.0),
