@@ -151,13 +151,10 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
         return _quotient(node, pen)
     if isinstance(node, Power):
         return _power(node, pen), POWER
-    if isinstance(node, Call):
+    if isinstance(node, (Call, Step)):
         return _call(node, pen), ATOM
     if isinstance(node, Integral):
-        bounds = ("" if bound is None else _written(bound, pen.in_line) for bound in (node.start, node.end))
-        return pen.integral(_within(node.operand, pen, PRODUCT), *bounds), PRODUCT
-    if isinstance(node, Step):
-        return pen.function("u", _written(node.argument, pen)), ATOM
+        return _integral(node, pen), PRODUCT
     if isinstance(node, WithUnit):
         return _measured(node.operand, node.unit, pen), PRODUCT
     return _whole(node, pen), SUM
@@ -268,10 +265,16 @@ def _power(node: Power, pen: Renderer) -> str:
     return pen.power(base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {Number, Name, Time})
 
 
-def _call(node: Call, pen: Renderer) -> str:
-    if node.function == "sqrt":
-        return pen.root(_written(node.argument, pen))
-    return pen.function(node.function, _written(node.argument, pen))
+def _call(node: Call | Step, pen: Renderer) -> str:
+    argument = _written(node.argument, pen)
+    if isinstance(node, Step):
+        return pen.function("u", argument)
+    return pen.root(argument) if node.function == "sqrt" else pen.function(node.function, argument)
+
+
+def _integral(node: Integral, pen: Renderer) -> str:
+    bounds = ("" if bound is None else _written(bound, pen.in_line) for bound in (node.start, node.end))
+    return pen.integral(_within(node.operand, pen, PRODUCT), *bounds)
 
 
 def _measured(operand: Node, unit: Node, pen: Renderer) -> str:
