@@ -24,32 +24,25 @@ class Root:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Characteristic:
-    """What the characteristic polynomial says.
-
-    Attributes
-    ----------
-    polynomial : tuple of Scalar
-        Monic, highest power first.
-    roots : tuple of Root
-        Real ones and conjugate pairs (1/s).
-    time_constant : Scalar or None
-        Seconds; of a first-order circuit with a decaying response.
-    alpha, omega0, omega_d, zeta : Scalar or None
-        Of a second-order circuit: damping coefficient (1/s), undamped natural frequency (rad/s), damped natural
-        frequency (rad/s; None unless underdamped), damping ratio.  ``omega0`` is None where ω0² is not positive.
-    damping : str or None
-        ``"overdamped"``, ``"critically damped"``, ``"underdamped"`` or ``"undamped"``; None where symbols leave it
-        open, or where the circuit is not a stable second-order one.
-    """
+    """What the characteristic polynomial says."""
 
     polynomial: tuple[Scalar, ...]
+    """Monic, highest power first."""
     roots: tuple[Root, ...]
+    """Real ones and conjugate pairs (1/s)."""
     time_constant: Scalar | None = None
+    """Seconds; of a first-order circuit with a decaying response."""
     alpha: Scalar | None = None
+    """Of a second-order circuit, as the next three: the damping coefficient (1/s)."""
     omega0: Scalar | None = None
+    """The undamped natural frequency (rad/s); None where ω0² is not positive."""
     omega_d: Scalar | None = None
+    """The damped natural frequency (rad/s); None unless underdamped."""
     zeta: Scalar | None = None
+    """The damping ratio."""
     damping: str | None = None
+    """``"overdamped"``, ``"critically damped"``, ``"underdamped"`` or ``"undamped"``; None where symbols leave it
+    open, or where the circuit is not a stable second-order one."""
 
     @property
     def order(self) -> int:

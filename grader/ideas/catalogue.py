@@ -12,28 +12,22 @@ from typing import NamedTuple
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Idea:
-    """What a student believes, and shows wherever a circuit lets it show.
-
-    Attributes
-    ----------
-    mistakes : tuple of tuples of str
-        Groups of mistakes; a student who holds the idea makes those of one group.
-    carried : tuple of str
-        Mistakes that it looks like in an answer worked out from one that shows it.
-    belief, say, ask : str
-        For the instructor: what is believed, what to say, what to ask the class.
-    nudge : str
-        For the student: a question that gives nothing away.
-    """
+    """What a student believes, and shows wherever a circuit lets it show."""
 
     id: str
     title: str
     mistakes: tuple[tuple[str, ...], ...]
+    """Groups of mistakes; a student who holds the idea makes those of one group."""
     belief: str
+    """For the instructor: what is believed."""
     say: str
+    """What to say to the class."""
     ask: str
+    """What to ask it."""
     nudge: str
+    """For the student: a question that gives nothing away."""
     carried: tuple[str, ...] = ()
+    """Mistakes that it looks like in an answer worked out from one that shows it."""
 
 
 class Facet(NamedTuple):

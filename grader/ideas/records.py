@@ -41,25 +41,18 @@ Predictions: TypeAlias = Mapping[Item, Mapping[str, Prediction]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeldIdea:
-    """An idea that a student seems to hold.
-
-    Attributes
-    ----------
-    id : str
-        The idea.
-    others : tuple of str
-        Ideas that explain the same answers as well, so that only "this or one of those" can be said.
-    probability : float
-        That the student holds it (or one of the others), to three decimals.
-    shown, refuted : tuples of Item
-        Answers in which it shows, and right answers that it would have changed.
-    """
+    """An idea that a student seems to hold."""
 
     id: str
+    """The idea."""
     others: tuple[str, ...] = ()
+    """Ideas that explain the same answers as well, so that only "this or one of those" can be said."""
     probability: float
+    """That the student holds it (or one of the others), to three decimals."""
     shown: tuple[Item, ...]
+    """Answers in which it shows."""
     refuted: tuple[Item, ...] = ()
+    """Right answers that it would have changed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

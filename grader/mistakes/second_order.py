@@ -23,28 +23,23 @@ Changed: TypeAlias = tuple[str, dict[str, Any]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondOrder:
-    """Final value and natural response, in local time.
-
-    Attributes
-    ----------
-    kind : str
-        `OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta;
-        `CRITICAL`: ``(a + b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``.
-    xf, a, b : Waveform
-        Final value and constants.
-    alpha, beta : Waveform
-        Rates, 1/s.
-    start : fmpq
-        Start of the interval, seconds.
-    """
+    """Final value and natural response, in local time."""
 
     kind: str
+    """`OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta; `CRITICAL`: ``(a +
+    b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``."""
     xf: Waveform
+    """The final value."""
     a: Waveform
+    """The first constant."""
     b: Waveform
+    """The second one."""
     alpha: Waveform
+    """The rate of decay, 1/s."""
     beta: Waveform
+    """The other rate, 1/s."""
     start: fmpq
+    """Start of the interval, seconds."""
 
     @property
     def expression(self) -> Waveform:

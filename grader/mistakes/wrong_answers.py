@@ -59,46 +59,32 @@ class Resistors(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrongAnswerTable:
-    """The wrong answers to one item, or to one part of an expression.
-
-    Attributes
-    ----------
-    right : NumericForm
-        The right answer.
-    varies : bool
-        Whether it is an expression in t, on an interval from ``start`` on (seconds).
-    tolerance, scale : float
-        As for marking.
-    rows : tuple of WrongAnswerRow
-        Sorted; ``keys`` are theirs.
-    values : mapping
-        How many different answers each mistake gives here.
-    ruled : tuple of (str, Wrong)
-        Mistakes that are rules on earlier answers, or factors of what follows from these.
-    inductive : bool or None
-        For a time constant: L/R (True) or R·C (False).
-    resistors : Resistors or None
-        For a resistance or a time constant.
-    parts : tuple of (str, WrongAnswerTable)
-        Of an expression.
-    hidden : tuple of str
-        Mistakes that lead to the right answer here, so that this item cannot show them.
-    """
+    """The wrong answers to one item, or to one part of an expression."""
 
     find: str
     right: NumericForm
+    """The right answer."""
     varies: bool
+    """Whether it is an expression in t, on an interval from ``start`` on (seconds)."""
     start: fmpq
     tolerance: float
+    """As for marking, like ``scale``."""
     scale: float
     rows: tuple[WrongAnswerRow, ...]
+    """Sorted; ``keys`` are theirs."""
     keys: tuple[float, ...]
     values: Mapping[str, int]
+    """How many different answers each mistake gives here."""
     ruled: tuple[tuple[str, Wrong], ...] = ()
+    """Mistakes that are rules on earlier answers, or factors of what follows from these."""
     inductive: bool | None = None
+    """For a time constant: L/R (True) or R·C (False)."""
     resistors: Resistors | None = None
+    """For a resistance or a time constant."""
     parts: tuple[tuple[str, WrongAnswerTable], ...] = ()
+    """Of an expression."""
     hidden: tuple[str, ...] = ()
+    """Mistakes that lead to the right answer here, so that this item cannot show them."""
 
     def weight(self, id: str) -> float:
         """How common a mistake is held to be, over the number of its answers: of many, each is explained less."""

@@ -19,22 +19,15 @@ from grader.values.waveform import Waveform
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """An item in its problem; `grader.quantities.catalogue.question_of` makes one.
-
-    Attributes
-    ----------
-    problem, item
-        As the rubric has them.
-    solved : Response or None
-        The response of the circuit; None where the problem has none.
-    reference : callable
-        The catalogue's answer to a question: entries build upon one another's.
-    """
+    """An item in its problem; `grader.quantities.catalogue.question_of` makes one."""
 
     problem: Problem
+    """As the rubric has it, like the item."""
     item: Item
     solved: Any
+    """The response of the circuit; None where the problem has none."""
     reference: Callable[[Question], Any]
+    """The catalogue's answer to a question: entries build upon one another's."""
 
     @property
     def circuit(self) -> Circuit:

@@ -42,55 +42,38 @@ class Sample:
 
 
 class Asked:
-    """One ``find``: a class in a file of ``finds`` says what differs from this.
-
-    Attributes
-    ----------
-    name : str
-        The word in the rubric.
-    answers : str
-        One of `KINDS`.
-    needs, allows : tuple of str
-        Item keys it must have and may have, besides those of every item; `SIGNAL` for the signal.
-    keys : tuple of (str, str)
-        Those of its own, and what they mean.
-    circuit : bool
-        Whether it is found from a circuit.
-    key_is_answer : bool
-        Whether the key is the answer itself: no circuit decides it.
-    measures : Dimension or None
-        Dimension of the answer; None for a choice.
-    unit : str
-        The unit's symbol where it is not the dimension's usual one (``"rad/s"``).
-    offered : tuple of str
-        The answers to choose from where they are always the same.
-    label : str
-        Its words on the answer sheet, with the names of `grader.quantities.words.WORDS` in braces.
-    called : tuple of str
-        What later answers may call it, where that depends on nothing.
-    letters : tuple of (str, Dimension or None, Waveform)
-        Letters that stand for something in answers to it alone: the variable of a transform.
-    unit_free : bool
-        Whether an answer may do without its unit.
-    sample : Sample
-        A worked case.
-    """
+    """One ``find``: a class in a file of ``finds`` says what differs from this."""
 
     name: str
+    """The word in the rubric."""
     answers: str = VALUE
+    """One of `KINDS`."""
     needs: tuple[str, ...] = ()
+    """Item keys it must have, besides those of every item; `SIGNAL` for the signal."""
     allows: tuple[str, ...] = ()
+    """Item keys it may have."""
     keys: tuple[tuple[str, str], ...] = ()
+    """Those of its own, and what they mean."""
     circuit: bool = True
+    """Whether it is found from a circuit."""
     key_is_answer: bool = False
+    """Whether the key is the answer itself: no circuit decides it."""
     measures: Dimension | None = None
+    """Dimension of the answer; None for a choice."""
     unit: str = ""
+    """The unit's symbol where it is not the dimension's usual one (``"rad/s"``)."""
     offered: tuple[str, ...] = ()
+    """The answers to choose from where they are always the same."""
     label: str
+    """Its words on the answer sheet, with the names of `grader.quantities.words.WORDS` in braces."""
     called: tuple[str, ...] = ()
+    """What later answers may call it, where that depends on nothing."""
     letters: tuple[tuple[str, Dimension | None, Waveform], ...] = ()
+    """Letters that stand for something in answers to it alone: the variable of a transform."""
     unit_free: bool = False
+    """Whether an answer may do without its unit."""
     sample: Sample
+    """A worked case."""
 
     def kind(self, problem: Problem, item: Item) -> str:
         """What sort of answer an item expects, one of `KINDS`."""

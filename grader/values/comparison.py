@@ -67,40 +67,30 @@ def allowance(right: float, tolerance: float, scale: float) -> float:
 
 
 class Comparison(NamedTuple):
-    """What an expression says, compared with another.
-
-    Attributes
-    ----------
-    exact : bool
-        The two are equal in canonical form.
-    initial, final : bool
-        Values at the start of the interval and for t without bound agree (``final`` also where neither settles).
-    rates : bool
-        Every exponent of a term that matters agrees (the time constants), also where the term is of another kind.
-    frequencies : bool
-        Every angular frequency agrees, in the same way.
-    form : bool
-        The same kinds of terms occur, a constant being one; so they do, but for the constant, where a rise stands for a
-        decay or the other way round: start and final value are exchanged, and that is all.
-    coefficients : bool
-        With matched exponents, no coefficient is off by more than its share, and the whole difference stays within
-        the tolerance of the response's size.
-    slope : bool
-        First derivatives at the start agree.
-    missing, added : tuple of TermMode
-        Terms without a partner that are too large to be left out or added.
-    """
+    """What an expression says, compared with another."""
 
     exact: bool = False
+    """The two are equal in canonical form."""
     initial: bool = False
+    """The values at the start of the interval agree."""
     final: bool = False
+    """Those for t without bound agree, or neither settles."""
     rates: bool = False
+    """Every exponent of a term that matters agrees (the time constants), also where the term is of another kind."""
     frequencies: bool = False
+    """Every angular frequency agrees, in the same way."""
     form: bool = False
+    """The same kinds of terms occur, a constant being one; so they do, but for the constant, where a rise stands
+    for a decay or the other way round: start and final value are exchanged, and that is all."""
     coefficients: bool = False
+    """With matched exponents, no coefficient is off by more than its share, and the whole difference stays within
+    the tolerance of the response's size."""
     slope: bool = False
+    """First derivatives at the start agree."""
     missing: tuple[TermMode, ...] = ()
+    """Terms without a partner that are too large to be left out."""
     added: tuple[TermMode, ...] = ()
+    """Terms without a partner that are too large to be added."""
 
     @property
     def equal(self) -> bool:
