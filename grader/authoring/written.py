@@ -22,17 +22,7 @@ OWN_WORDS = ("title", "text", "hint")
 
 
 def written_problem(own: Tables, varied: Problem, id: str) -> dict[str, Any]:
-    """A problem's tables with other values, also where its texts name them; without answers that held for the old ones.
-
-    Parameters
-    ----------
-    own : mapping
-        The problem's tables.
-    varied : Problem
-        The problem with other values.
-    id : str
-        Its new id.
-    """
+    """A problem's tables with other values and another id, also where its texts name them; without answers to the old ones."""
     elements = [_element(one, varied) for one in own["element"]]
     named = _renamed(own, elements)
     items = [_item(item, named) for item in own["item"]]

@@ -30,16 +30,7 @@ def expected(
 ) -> Iterator[tuple[Reference, tuple[Expected, ...]]]:
     """Every item's reference with the wrong answers that mistakes lead to, commonest mistakes first.
 
-    Answers that are right as written are left out.
-
-    Parameters
-    ----------
-    rubric : Rubric
-        The rubric.
-    found : sequence of Reference
-        Its reference answers, in its order.
-    mistakes : iterable of Mistake, optional
-        These mistakes alone; all unless given.
+    Answers that are right as written are left out; ``mistakes`` are all unless given.
     """
     ordered = sorted(
         catalogue().values() if mistakes is None else mistakes, key=lambda mistake: (-mistake.prior, mistake.id)

@@ -115,13 +115,7 @@ def difference(columns: UnknownIndex, nodes: Nodes) -> Row:
 
 
 def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]) -> list[Equation]:
-    """All equations of the circuit with its switches as given.
-
-    Parameters
-    ----------
-    drives : mapping
-        For every independent source, what it delivers as a row over the columns of the sources' states.
-    """
+    """All equations of the circuit with its switches as given; ``drives`` are sources as rows over the sources' states."""
     laws: list[Equation] = []
     sums: dict[str, Row] = {node: {} for node in columns.nodes}
     at = _Rows(circuit=circuit, columns=columns, where=where, drives=drives)

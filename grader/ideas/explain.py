@@ -20,15 +20,7 @@ ALONE = 0.9
 
 
 def explained(observations: Mapping[str, Sequence[Observation]], predictions: Predictions) -> dict[str, Explanation]:
-    """Explain the answers of a whole class.
-
-    Parameters
-    ----------
-    observations : mapping
-        By student: the answers that are not blank, in the order of the rubric.
-    predictions : Predictions
-        What each item can show.
-    """
+    """Explain the answers of a whole class, each student's in the order of the rubric, by what every item can show."""
     visible = visible_of(predictions)
     cases = {student: case_of(clues(own, visible)) for student, own in sorted(observations.items())}
     every = max(1, len(cases) // ENOUGH)

@@ -97,18 +97,8 @@ def together(answers: Iterable[tuple[tuple[str, str], Right]]) -> Classmates:
 def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classmates) -> Marked:
     """The marks, with a note for the instructor at every wrong answer that is right for a few classmates' values.
 
-    Where these are the values of the blank sheet the student is told, too, and a person looks once for the whole sheet.
-
-    Parameters
-    ----------
-    key : Key
-        With the student's own values.
-    upload : Upload
-        What was marked.
-    marked : Marked
-        Its marks; no point of theirs changes.
-    classmates : Classmates
-        The right answers of the class.
+    No point changes; ``key`` has the student's own values.  Where the classmates' are those of the blank sheet the student is
+    told, too, and a person looks once for the whole sheet.
     """
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
     marks: list[Mark] = []

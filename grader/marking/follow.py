@@ -75,15 +75,7 @@ def carried_forward(right: Answer, own: Answer, *, item: str, wrong: bool) -> Ca
 
 
 def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
-    """What follows for one item from earlier wrong answers; nothing where none of them matters.
-
-    Parameters
-    ----------
-    reference : Reference
-        Of the item; its rules say what it depends on.
-    carried : mapping
-        By item id, for the items before it.
-    """
+    """What follows for one item from earlier wrong answers; nothing where none of them matters."""
     for rule in reference.rules:
         used = [item for _, item in rule.uses]
         if any(item not in carried for item in used):

@@ -106,17 +106,7 @@ def remembered(key: Key, item: ItemKey, written: Written, before: ProblemContext
 
 
 def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:
-    """Mark one answer.
-
-    Parameters
-    ----------
-    key, item
-        The key, and the item in it.
-    written : Written
-        As the student wrote it.
-    before : ProblemContext
-        What the items before it in its problem leave behind.
-    """
+    """Mark one answer; ``before`` is what the items before it in its problem leave behind."""
     text = written.as_written
     blank = Mark(
         problem=item.problem, item=item.id, answer=text, awarded=0.0, possible=item.points, verdict=BLANK,

@@ -55,12 +55,7 @@ def cautions(circuit: Circuit | None) -> tuple[str, ...]:
     """Sentences for a circuit that would be dangerous to build; none for a harmless one.
 
     A capacitor is held against what the sources could give at most, so that no caution tells its voltage; a coil
-    against the voltage that it really has after a switching.
-
-    Parameters
-    ----------
-    circuit : Circuit or None
-        The circuit; values that are symbols are taken as harmless.
+    against the voltage that it really has after a switching.  Values that are symbols are taken as harmless.
     """
     if circuit is None:
         return ()

@@ -23,15 +23,7 @@ _OWN = [REVIEW_HEADER.index(name) for name in ("student", "count", "file", "answ
 
 
 def review_rows(marked: Iterable[Marked], uploads: Iterable[Upload] = ()) -> Iterator[tuple[str, ...]]:
-    """A row for every answer that waits for a person, then one for every fault of an upload.
-
-    Parameters
-    ----------
-    marked : iterable of Marked
-        All marks; those decided already are left out.
-    uploads : iterable of Upload
-        Files as read; ``problem`` and ``item`` of their rows are empty.
-    """
+    """A row for every answer that waits for a person, then one for every fault of an upload; what is decided already is left out."""
     for one in marked:
         for mark in one.marks:
             if awaits_person(mark):

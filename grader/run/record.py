@@ -59,23 +59,7 @@ def _digest(decisions: Decisions) -> str:
 def write_run(
     out: IO[str], inputs: Mapping[str, Any], summary: Summary, outputs: Mapping[str, str], seconds: float, workers: int
 ) -> None:
-    """Write the file, piece by piece; everything but ``how`` is the same for the same inputs, however the run went.
-
-    Parameters
-    ----------
-    out : text file
-        Open for writing.
-    inputs : mapping
-        From `inputs_of`.
-    summary : Summary
-        For the counts.
-    outputs : mapping of str to str
-        Every other result with its SHA-256.
-    seconds : float
-        How long the run took.
-    workers : int
-        With how many processes.
-    """
+    """Write the file, piece by piece; everything but ``how`` is the same for the same inputs, however the run went."""
     counts = {
         "students": summary.students,
         "missing": summary.missing,

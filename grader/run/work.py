@@ -243,17 +243,7 @@ def with_set_aside(marked: Marked, job: AnswersJob[Any], points: Mapping[Pair, f
 
 
 def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:
-    """Marks that leave everything to a person, for an upload that was read and could not be marked.
-
-    Parameters
-    ----------
-    upload : Upload
-        As read.
-    points : mapping
-        Every item with its points, in the rubric's order.
-    why : str
-        What happened, without a full stop.
-    """
+    """Marks that leave everything to a person, for an upload that was read and could not be marked; ``why`` without a full stop."""
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
     blank = Mark(
         problem="", item="", answer="", awarded=0.0, possible=0.0, verdict=NOT_DECIDED, review=True,

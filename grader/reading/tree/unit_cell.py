@@ -35,15 +35,7 @@ MAX_UNIT_CHARACTERS = 30
 
 @lru_cache(maxsize=1024)
 def cell_unit(text: str, dimension: Dimension | None) -> CellUnit | None:
-    """What a unit cell says; None where that is no unit.
-
-    Parameters
-    ----------
-    text : str
-        As typed: ``mA``, ``[mA]``, ``in ms``, ``rad/s``.
-    dimension : Dimension or None
-        What is asked; it ranks.
-    """
+    """What a unit cell (``mA``, ``[mA]``, ``in ms``) says; None where that is no unit; what is asked ranks."""
     if len(text) > MAX_UNIT_CHARACTERS or _NO_UNIT.fullmatch(text):
         return None
     bare = re.sub(r"^\s*in\s+|(?<=\w)\s+[(\[].*$", "", normalize(text).text).strip(" []().")  # ms (milliseconds)

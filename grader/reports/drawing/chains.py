@@ -96,15 +96,7 @@ class _Edge(NamedTuple):
 
 
 def take_apart(circuit: Circuit, named: frozenset[str] = frozenset()) -> tuple[Parts, ...]:
-    """Split a circuit into connected parts, and each part into branches and blocks.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        Any circuit.
-    named : frozenset of str
-        Nodes that the drawing must show by name; they get a place of their own.
-    """
+    """Split a circuit into connected parts, and each part into branches and blocks; nodes that must be ``named`` get a place of their own."""
     edges = [_Edge(e.name, *e.between) for e in circuit.elements if hasattr(e, "between")]
     blocks = [block for block in map(_block, circuit.elements) if block is not None]
     sources = {e.name for e in circuit.elements if isinstance(e, (VoltageSource, CurrentSource, DependentSource))}

@@ -42,15 +42,7 @@ LONGEST = 34
 
 
 def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]:
-    """The name and, below it, what the drawing says of the element.
-
-    Parameters
-    ----------
-    element : Element
-        Any element.
-    written : mapping
-        Values as the instructor wrote them, by element name; what is missing is worked out.
-    """
+    """The name and, below it, what the drawing says of the element: its value as the instructor wrote it, else worked out."""
     if isinstance(element, Switch):
         return (element.name, *(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions))
     if isinstance(element, ChangeoverSwitch):

@@ -28,14 +28,7 @@ OVERLAPPING = "its entries overlap, which no honest zip does, so it was not open
 
 
 def open_zip(stream: BinaryIO, size: int) -> zipfile.ZipFile:
-    """Open a zip whose table of contents has a bounded size and entries that do not overlap.
-
-    Parameters
-    ----------
-    stream : binary file
-        Can be sought in.
-    size : int
-        Its length in bytes.
+    """Open a zip whose table of contents has a bounded size and entries that do not overlap; its size is in bytes.
 
     Raises
     ------

@@ -22,17 +22,7 @@ EARLIEST = (1980, 1, 1, 0, 0, 0)
 
 
 def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = False) -> bytes:
-    """A zip with one file for each attempt: the file handed in, or the table of what was typed.
-
-    Parameters
-    ----------
-    store : Store
-        Has the files.
-    attempts : iterable of Attempt
-        Those to be packed.
-    numbered : bool
-        Put the attempt's number into the name, where a student has several.
-    """
+    """A zip with one file for each attempt: the file handed in, or the table of what was typed; ``numbered`` where a student has several."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for attempt in attempts:
