@@ -241,6 +241,3 @@ def _with_slips(
 def judged(case: Case, rates: Rates) -> Beliefs:
     """The probability of every set of one student's suspects, and of each suspect."""
     return posterior(case, _sets(case, rates), rates)
-
-
-__all__ = ["Beliefs", "Case", "Rates", "Suspect", "case_of", "estimated", "first_rates", "judged", "shares"]

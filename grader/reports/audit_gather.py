@@ -16,12 +16,13 @@ import numpy as np
 import pandas as pd
 
 from grader.ideas.records import Explanation
+from grader.marking.beliefs import is_wrong
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
 from grader.reports.audit_ideas import how_sure, idea_figures, pairs
-from grader.reports.audit_mistakes import mistake_figures, mistake_title, named_first, ranked
+from grader.reports.audit_mistakes import loses_unit_alone, mistake_figures, mistake_title, named_first, ranked
 from grader.reports.audit_records import (
     Answer,
     AuditLine,
@@ -31,7 +32,6 @@ from grader.reports.audit_records import (
     LostPoints,
     SectionFigures,
 )
-from grader.reports.audit_wrong import is_wrong, loses_unit_alone
 from grader.reports.statistics import FEW, Figure
 
 UNIT_AND_SIGN = frozenset({"prefix-slip", "sign-turned", "start-sign-turned"})

@@ -1,4 +1,4 @@
-"""The mistakes of a class: how often each was named, where, and what it cost."""
+"""The mistakes of a class: which marks are wrong answers, how often each mistake was named, where, and what it cost."""
 
 from __future__ import annotations
 
@@ -6,10 +6,35 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from grader.marking.beliefs import is_wrong
+from grader.marking.marks import PARTLY, Mark
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.records import TOGETHER
+from grader.mistakes.records import NO_SOURCE, TOGETHER, Citation
 from grader.reports.audit_records import Answer, Example, MistakeFigures
-from grader.reports.audit_wrong import UNIT_ALONE
+
+
+class Fault(NamedTuple):
+    """What costs points without being a mistake of the catalogue, described like one."""
+
+    id: str
+    title: str
+    idea: str
+    source: Citation
+
+
+UNIT_ALONE = Fault(
+    id="unit-or-figures-alone",
+    title="Right but for its unit or its figures",
+    idea="The size is right; the unit is missing or that of another quantity, or too few figures are given. "
+    "A number without its unit is no answer.",
+    source=NO_SOURCE._replace(text="Counted from the marks."),
+)
+
+
+def loses_unit_alone(mark: Mark) -> bool:
+    """Whether an answer is right in what it says and lost points all the same."""
+    return mark.verdict == PARTLY and not is_wrong(mark)
+
 
 EXAMPLES = 3
 """Answers as written that are shown of a mistake."""

@@ -213,9 +213,3 @@ def coupled(circuit: Circuit) -> frozenset[str]:
     return frozenset(
         name for element in circuit.elements if isinstance(element, CoupledInductors) for name in element.inductors
     )
-
-
-__all__ = [
-    "choices", "coupled", "draw", "is_personal", "is_range", "personal_problems", "personal_rubric", "ranges",
-    "sample_value", "with_values",
-]  # fmt: skip

@@ -153,6 +153,3 @@ def _size(answer: Answer) -> float | None:
     if not isinstance(answer, Waveform) or answer.is_symbolic or not answer.is_number:
         return None
     return to_float(answer.number)
-
-
-__all__ = ["DRAWS", "SEEDS", "STATED", "Practice", "can_vary", "near_values", "practice", "sensible", "varied"]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from grader.reports.drawing.measure import LEAD, LINE, SIZE, Note, Run, Runs, Slot, runs_width, text_width
+from grader.reports.drawing.measure import LEAD, LINE, SIZE, Note, Run, Runs, Slot, runs_width
 
 
 class Box(NamedTuple):
@@ -214,17 +214,3 @@ def _marks(canvas: Canvas, name: str, note: Note, x: float, y: float, down: bool
             canvas.text(name, note.current, x - 9, y - away + 4, "end")
         elif note.current:
             canvas.text(name, note.current, x - away, y + 18, "middle")
-
-
-__all__ = [
-    "Box",
-    "Canvas",
-    "CanvasMark",
-    "Symbol",
-    "Text",
-    "Wire",
-    "crossings",
-    "junctions",
-    "place_element",
-    "text_width",
-]
