@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Element, Signal, Source, Storage, Switch
+from grader.circuit.elements import ChangeoverSwitch, Drive, Element, Signal, Source, Storage, Switch
 from grader.circuit.network import positions
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
@@ -63,10 +63,7 @@ def zero_input(solved: Solved, signal: Signal, index: int) -> Waveform:
     opened = solved.intervals[index].start
     assert opened is not None
     where = positions(solved.circuit, opened)
-    elements = tuple(
-        _left_alone(solved, element, where.get(element.name), index) for element in solved.circuit.elements
-    )
-    alone = solve(Circuit(elements=elements, ground=solved.circuit.ground))
+    alone = solve(solved.circuit.altered(lambda element: _left_alone(solved, element, where.get(element.name), index)))
     return alone.waveform(signal, 1).delayed(opened)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TypeVar
 
@@ -15,11 +15,6 @@ from grader.values.waveform import Waveform, number_of
 T = TypeVar("T")
 
 
-def _each(circuit: Circuit, alter: Callable[[Element], Element]) -> Circuit:
-    """The circuit with every element altered."""
-    return replace(circuit, elements=tuple(alter(element) for element in circuit.elements))
-
-
 def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
     """One source's delivery multiplied: by 0 left out, by -1 reversed."""
 
@@ -29,7 +24,7 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
         pieces = tuple((start, waveform.scaled(factor)) for start, waveform in element.drive.pieces)
         return replace(element, drive=Drive(pieces=pieces))
 
-    return _each(circuit, alter)
+    return circuit.altered(alter)
 
 
 def with_switches_reversed(circuit: Circuit) -> Circuit | None:
@@ -44,7 +39,7 @@ def with_switches_reversed(circuit: Circuit) -> Circuit | None:
             return replace(element, throw_before=to, actions=((time, element.throw_before),))
         return element
 
-    altered = _each(circuit, alter)
+    altered = circuit.altered(alter)
     return altered if altered != circuit else None
 
 
@@ -58,18 +53,18 @@ def with_switch_left(circuit: Circuit, name: str) -> Circuit:
             return replace(element, actions=())
         return replace(element, actions=()) if isinstance(element, ChangeoverSwitch) else element
 
-    return _each(circuit, alter)
+    return circuit.altered(alter)
 
 
 def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
     """Every capacitance or inductance multiplied: the time constant is, too, and nothing else of the response."""
-    return _each(circuit, lambda e: replace(e, value=e.value * factor) if isinstance(e, Storage) else e)
+    return circuit.altered(lambda e: replace(e, value=e.value * factor) if isinstance(e, Storage) else e)
 
 
 def with_resistors_exchanged(circuit: Circuit, one: Resistor, other: Resistor) -> Circuit:
     """Two resistors with each other's values."""
     swapped = {one.name: replace(one, value=other.value), other.name: replace(other, value=one.value)}
-    return _each(circuit, lambda element: swapped.get(element.name, element))
+    return circuit.altered(lambda element: swapped.get(element.name, element))
 
 
 def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Circuit:
@@ -100,7 +95,7 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
             return replace(element, drive=Drive(pieces=((None, before[-1]), *steps)))
         return element
 
-    return _each(circuit, alter)
+    return circuit.altered(alter)
 
 
 def _from(start: fmpq, before: T, actions: tuple[tuple[fmpq, T], ...]) -> tuple[T, tuple[tuple[fmpq, T], ...]]:

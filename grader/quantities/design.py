@@ -17,7 +17,6 @@ from flint import fmpq
 
 from grader.circuit.elements import (
     Capacitor,
-    Circuit,
     CurrentSource,
     Drive,
     Element,
@@ -278,8 +277,8 @@ def _with_own(named: Mapping[str, Answer], *, problem: Problem, item: Item, name
 def with_element(problem: Problem, name: str, value: Scalar) -> Problem:
     """A problem with another value of one element; what the rubric wrote for it stays."""
     assert problem.circuit is not None
-    elements = tuple(with_value(one, value) if one.name == name else one for one in problem.circuit.elements)
-    return replace(problem, circuit=Circuit(elements=elements, ground=problem.circuit.ground))
+    changed = problem.circuit.altered(lambda one: with_value(one, value) if one.name == name else one)
+    return replace(problem, circuit=changed)
 
 
 def with_value(element: Element, value: Scalar) -> Element:

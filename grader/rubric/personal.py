@@ -184,22 +184,10 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
     """
     if problem.circuit is None or not values:
         return problem
-    elements = tuple(
-        with_value(element, values[element.name]) if element.name in values else element
-        for element in problem.circuit.elements
-    )
-    texts = {
-        element.name: written(values[element.name], valued(element).dimension)
-        for element in elements
-        if element.name in values
-    }
-    return with_designs(
-        replace(
-            problem,
-            circuit=Circuit(elements=elements, ground=problem.circuit.ground),
-            values=tuple((name, texts.get(name, text)) for name, text in problem.values),
-        )
-    )
+    circuit = problem.circuit.altered(lambda one: with_value(one, values[one.name]) if one.name in values else one)
+    texts = {name: written(value, valued(circuit.element(name)).dimension) for name, value in values.items()}
+    stated = tuple((name, texts.get(name, text)) for name, text in problem.values)
+    return with_designs(replace(problem, circuit=circuit, values=stated))
 
 
 def valued(element: Element) -> Passive | Source:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from grader.circuit.elements.base import Element, Nodes, Passive, Positions, Storage, TwoTerminal
 from grader.circuit.elements.capacitor import Capacitor
@@ -62,6 +63,10 @@ class Circuit:
             if element.name == name:
                 return element
         raise KeyError(name)
+
+    def altered(self, alter: Callable[[Element], Element]) -> Circuit:
+        """The circuit with every element altered."""
+        return replace(self, elements=tuple(map(alter, self.elements)))
 
 
 SIGNAL_KINDS = ("current", "voltage", "power", "energy", "charge", "flux")

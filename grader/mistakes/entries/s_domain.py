@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 
-from grader.circuit.elements import Capacitor, Circuit, Inductor
+from grader.circuit.elements import Capacitor, Circuit, Element, Inductor
 from grader.circuit.laplace import impedance, in_s_domain, transfer_function
 from grader.circuit.transformed import delivered_by, held_before, refuse_other_changes
 from grader.mistakes.case import Case
@@ -74,18 +75,16 @@ def storage_impedance_upside_down(case: Case) -> Iterator[Wrong]:
     if case.find not in (TRANSFORM, H, Z):
         return
     for kind in (Capacitor, Inductor):
-        altered = Circuit(
-            elements=tuple(
-                _turned(element) if isinstance(element, kind) else element for element in case.circuit.elements
-            ),
-            ground=case.circuit.ground,
-        )
+        altered = case.circuit.altered(partial(_turned, kind))
         if altered != case.circuit:
             yield Wrong(_on(case, altered), "sC for 1/(sC)" if kind is Capacitor else "1/(sL) for sL")
 
 
-def _turned(element: Capacitor | Inductor) -> Capacitor | Inductor:
-    other = Inductor if isinstance(element, Capacitor) else Capacitor
+def _turned(kind: type[Capacitor | Inductor], element: Element) -> Element:
+    """An element of the kind as one of the other."""
+    if not isinstance(element, kind):
+        return element
+    other = Inductor if kind is Capacitor else Capacitor
     return other(name=element.name, between=element.between, value=element.value)
 
 
