@@ -151,14 +151,9 @@ class CheckedTable:
         value = self.take(key)
         if value is None:
             return default
-        number = None
-        if isinstance(value, str):
-            bare = value.strip().removesuffix("%").strip()
-            percent = value.strip().endswith("%")
-            number = _decimal(bare)
-            number = number / 100 if number is not None and percent else number
-        elif isinstance(value, (int, Decimal)) and not isinstance(value, bool):
-            number = _decimal(str(value))
+        percent = isinstance(value, str) and value.strip().endswith("%")
+        number = _decimal(value.strip().removesuffix("%").strip() if isinstance(value, str) else value)
+        number = number / 100 if number is not None and percent else number
         if number is None or not 0 <= number <= 1:
             self.place.fault(f"'{key}' must be a share from 0 to 1, or in per cent as \"2 %\", not {shown(value)}")
             return default
@@ -171,9 +166,7 @@ class CheckedTable:
             if needed:
                 self.place.fault(f"'{key}' is missing")
             return default
-        number = (
-            None if isinstance(value, (bool, str)) or not isinstance(value, (int, Decimal)) else _decimal(str(value))
-        )
+        number = None if isinstance(value, str) else _decimal(value)
         if number is None or not 0 <= number <= 1_000_000:
             self.place.fault(f"'{key}' must be a plain number, zero or greater, not {shown(value)}")
             return default
@@ -226,9 +219,12 @@ class CheckedTable:
                 self.place.fault(f"{shown(key)} means nothing here{nearest(key, self._asked)}")
 
 
-def _decimal(text: str) -> Decimal | None:
+def _decimal(value: object) -> Decimal | None:
+    """A finite number, as the TOML reader gives it or in a text; None for anything else."""
+    if isinstance(value, bool) or not isinstance(value, (str, int, Decimal)):
+        return None
     try:
-        number = Decimal(text)
+        number = Decimal(str(value))
     except ArithmeticError:
         return None
     return number if number.is_finite() else None
