@@ -33,37 +33,26 @@ class UnitVerdict(StrEnum):
 
 
 class Judgement(NamedTuple):
-    """What agrees between an answer and a target.
-
-    Attributes
-    ----------
-    size : Size
-        Of the number or expression, unit and all.
-    unit : UnitVerdict
-        ``OTHER``: a unit of another kind was written.
-    exponent : int
-        With ``Size.POWER_OF_TEN``: the answer is 10**exponent times the target.
-    meant, meant_in : fmpq, str
-        The unit that a number without a fitting one was taken to be meant in: its size in the SI unit, and its symbol.
-    comparison : Comparison, FractionComparison or None
-        Of an expression, of a function of s: what it says, part by part.
-    found : tuple of (int, int) or None
-        Of a set of roots or coefficients: how many are there, of how many.
-    found_of : str
-        What they are.
-    undecided : bool
-        Neither form nor algebra decides; a person must look.
-    """
+    """What agrees between an answer and a target."""
 
     size: Size
+    """Of the number or expression, unit and all."""
     unit: UnitVerdict = UnitVerdict.RIGHT
+    """``OTHER``: a unit of another kind was written."""
     exponent: int = 0
+    """With ``Size.POWER_OF_TEN``: the answer is 10**exponent times the target."""
     meant: fmpq = ONE
+    """Size in the SI unit of the unit that a number without a fitting one was taken to be meant in."""
     meant_in: str = ""
+    """Its symbol."""
     comparison: Comparison | FractionComparison | None = None
+    """Of an expression, of a function of s: what it says, part by part."""
     found: tuple[int, int] | None = None
+    """Of a set of roots or coefficients: how many are there, of how many."""
     found_of: str = "roots"
+    """What they are."""
     undecided: bool = False
+    """Neither form nor algebra decides; a person must look."""
 
     @property
     def sentences(self) -> tuple[str, ...]:

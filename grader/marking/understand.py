@@ -41,45 +41,30 @@ PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MUL
 
 
 class Interpretation(NamedTuple):
-    """One reading of an answer, worked out.
-
-    Attributes
-    ----------
-    reading : Reading
-    answer : Waveform, roots or str
-        In SI base units of the unit written.
-    dimension : Dimension or None
-        Of the unit written; None: none was, and none was needed or none is known.
-    rank : int
-        0 for the most plausible reading.
-    notes : tuple of str
-        Which reading this is, where there are several.
-    stored : bool
-        A spreadsheet kept the number and not the text.
-    own : Waveform, roots, str or None
-        Where names in it stand for earlier items that the student left open, so that right answers were put in: the
-        same with values that are right nowhere, which shows what it says without them.
-    later : tuple of Waveform
-        What it becomes at later instants of the interval asked, where it has steps or ranges.
-    contested : bool
-        It is wrong, and what the line says besides may be what was meant: a person looks.
-    intervals : tuple of Interpretation
-        Of a response: what it says on each interval.
-    silent : bool
-        It says nothing of that interval.
-    """
+    """One reading of an answer, worked out."""
 
     reading: Reading
     answer: Answer
+    """In SI base units of the unit written."""
     dimension: Dimension | None
+    """Of the unit written; None: none was, and none was needed or none is known."""
     rank: int
+    """0 for the most plausible reading."""
     notes: tuple[str, ...] = ()
+    """Which reading this is, where there are several."""
     stored: bool = False
+    """A spreadsheet kept the number and not the text."""
     own: Answer | None = None
+    """Where names in it stand for earlier items that the student left open, so that right answers were put in: the
+    same with values that are right nowhere, which shows what it says without them."""
     later: tuple[Waveform, ...] = ()
+    """What it becomes at later instants of the interval asked, where it has steps or ranges."""
     contested: bool = False
+    """It is wrong, and what the line says besides may be what was meant: a person looks."""
     intervals: tuple[Interpretation, ...] = ()
+    """Of a response: what it says on each interval."""
     silent: bool = False
+    """It says nothing of that interval."""
 
     @property
     def doubtful(self) -> bool:

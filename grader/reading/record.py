@@ -9,41 +9,30 @@ from grader.reading.tree import Node
 
 
 class Reading(NamedTuple):
-    """One way to read an answer.
-
-    Attributes
-    ----------
-    tree : Node
-        What the answer says; `grader.reading.value.evaluate.evaluate` works it out (`grader.reading.value.roots.evaluate_roots`
-        where roots are asked; ``tree.option`` is the answer where a choice is).
-    unit : str or None
-        The unit written for the whole (its SI symbol), None where none was.
-    notes : tuple of str
-        Sentences that say which reading this is.
-    slips : tuple of str
-        Ids of the slips in writing that it assumes, say ``"caret-left-out"``.
-    others : tuple of (str, Node)
-        Further answers in the same cell, each with what stands left of its equal sign ("" for nothing).
-    label : str
-        What stands left of the equal sign.
-    rival : bool
-        Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
-        right a person looks.
-    origin : str
-        From where t counts, in the answer's own words; "" where it says nothing of it.
-    dropped : bool
-        Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is wrong.
-    """
+    """One way to read an answer."""
 
     tree: Node
+    """What the answer says; `grader.reading.value.evaluate.evaluate` works it out
+    (`grader.reading.value.roots.evaluate_roots` where roots are asked; ``tree.option`` is the answer where a
+    choice is)."""
     unit: str | None = None
+    """The unit written for the whole (its SI symbol), None where none was."""
     notes: tuple[str, ...] = ()
+    """Sentences that say which reading this is."""
     slips: tuple[str, ...] = ()
+    """Ids of the slips in writing that it assumes, say ``"caret-left-out"``."""
     others: tuple[tuple[str, Node], ...] = ()
+    """Further answers in the same cell, each with what stands left of its equal sign ("" for nothing)."""
     label: str = ""
+    """What stands left of the equal sign."""
     rival: bool = False
+    """Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
+    right a person looks."""
     dropped: bool = False
+    """Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is
+    wrong."""
     origin: str = ""
+    """From where t counts, in the answer's own words; "" where it says nothing of it."""
 
     @property
     def text(self) -> str:

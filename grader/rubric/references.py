@@ -48,68 +48,48 @@ class Named:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reference:
-    """The right answer to one item; frozen and picklable.
-
-    Attributes
-    ----------
-    problem, item : str
-        Ids.
-    find : str
-        As in the rubric.
-    kind : str
-        ``"value"``, ``"expression"``, ``"response"``, ``"roots"`` or ``"choice"``.
-    answer : Answer
-        SI base units; an expression in global t (seconds).
-    others : tuple of Answer
-        What else is right within the tolerance, where that is no matter of size.
-    dimension : Dimension or None
-        None for a choice.
-    unit : str
-        SI symbol without prefix.
-    start, end : fmpq or None
-        The interval on which an expression holds, seconds; ``end`` None: for good.
-    scale : float
-        Size of the signal: its largest value over all intervals, for a tolerance near zero; 0 where it has symbols.
-    requirement : Requirement or None
-        What an answer is right by where several are; None: by agreeing with ``answer``.
-    rules : tuple of Rule
-        How the answer follows from earlier items; each leads from their right answers to this one.
-    intervals : tuple of Reference
-        Of a response: the expression for each interval.
-    text : str
-        As an instructor would write it, in engineering notation.
-    exact : str
-        What sympy's parser reads.
-    names : tuple of Named
-        What a student may use in the answer.
-    called : tuple of str
-        What a student may call the answer.
-    acting : tuple of (str, bool)
-        Everything that acts in the circuit, and whether it does so where the interval begins.
-    note : str
-        Says so where the answer is numeric and not exact.
-    """
+    """The right answer to one item; frozen and picklable."""
 
     problem: str
+    """Id of the problem."""
     item: str
+    """Id of the item."""
     find: str
+    """As in the rubric."""
     kind: str
+    """``"value"``, ``"expression"``, ``"response"``, ``"roots"`` or ``"choice"``."""
     answer: Answer
+    """SI base units; an expression in global t (seconds)."""
     others: tuple[Answer, ...] = ()
+    """What else is right within the tolerance, where that is no matter of size."""
     dimension: Dimension | None
+    """None for a choice."""
     unit: str = ""
+    """SI symbol without prefix."""
     start: fmpq | None = None
+    """Where the interval on which an expression holds begins, seconds."""
     end: fmpq | None = None
+    """Where it ends; None: it lasts."""
     scale: float = 0.0
+    """Size of the signal: its largest value over all intervals, for a tolerance near zero; 0 where it has symbols."""
     rules: tuple[Rule, ...] = ()
+    """How the answer follows from earlier items; each leads from their right answers to this one."""
     requirement: Requirement | None = None
+    """What an answer is right by where several are; None: by agreeing with ``answer``."""
     intervals: tuple[Reference, ...] = ()
+    """Of a response: the expression for each interval."""
     text: str
+    """As an instructor would write it, in engineering notation."""
     exact: str
+    """What sympy's parser reads."""
     names: tuple[Named, ...] = ()
+    """What a student may use in the answer."""
     called: tuple[str, ...] = ()
+    """What a student may call the answer."""
     acting: tuple[tuple[str, bool], ...] = ()
+    """Everything that acts in the circuit, and whether it does so where the interval begins."""
     note: str = ""
+    """Says so where the answer is numeric and not exact."""
 
 
 NUMERIC = "Numeric; it has no exact form here."

@@ -24,28 +24,19 @@ def prose_text(prose: Prose) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardLine:
-    """One line of working: ``label: side = side = value``; any part but one may be missing.
-
-    Attributes
-    ----------
-    label : str
-        What the line is about: a node, an element, an item.
-    sides : tuple of Formula
-        A symbol, formulas, the same with numbers.
-    value : Waveform or None
-        In SI base units, with its dimension.
-    unit : str
-        The symbol it is shown in, where that is not the dimension's usual one (``rad/s``, ``%``).
-    start : fmpq or None
-        For an expression in t: the instant (s) from which it holds.
-    """
+    """One line of working: ``label: side = side = value``; any part but one may be missing."""
 
     label: str = ""
+    """What the line is about: a node, an element, an item."""
     sides: tuple[Formula, ...] = ()
+    """A symbol, formulas, the same with numbers."""
     value: Waveform | None = None
+    """In SI base units, with its dimension."""
     dimension: Dimension = NUMBER
     start: fmpq | None = None
+    """For an expression in t: the instant (s) from which it holds."""
     unit: str = ""
+    """The symbol it is shown in, where that is not the dimension's usual one (``rad/s``, ``%``)."""
 
     @property
     def chain(self) -> tuple[Formula, ...]:

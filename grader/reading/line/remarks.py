@@ -20,21 +20,14 @@ _MATHEMATICS = re.compile(r"(?<![\w.])(?:[-+(\[√±]?\s*[0-9.,√(\[]|[-+±])|$
 
 
 class Remark(NamedTuple):
-    """A line without a remark.
-
-    Attributes
-    ----------
-    text : str
-        The line, the remark overwritten by blanks.
-    said : str
-        The remark.
-    apart : bool
-        Whether brackets, a comma or its place in front set it apart; else it may belong to what it follows.
-    """
+    """A line without a remark."""
 
     text: str
+    """The line, the remark overwritten by blanks."""
     said: str
+    """The remark."""
     apart: bool
+    """Whether brackets, a comma or its place in front set it apart; else it may belong to what it follows."""
 
 
 def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:
