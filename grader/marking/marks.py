@@ -31,54 +31,40 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """What one item earned, and why.
-
-    Attributes
-    ----------
-    answer : str
-        As written (with the unit from its own cell appended after a space).
-    reading : str
-        What was understood, as plain text; ``reading_mathml`` the same as MathML.
-    reading_value : float or None
-        The value read, SI base units, of a plain value (for the audit's grouping).
-    awarded, possible : float
-        Points.
-    mistakes : tuple of str
-        Ids of the mistakes that would explain a wrong answer, most plausible first; ``tied`` says how many
-        of the first fit equally well, and ``to_the_digit`` whether these fit every digit written.
-    follows_from : tuple of str
-        Ids of the earlier items whose own (wrong) answers this one follows from.
-    review : bool
-        A person must look at it; ``reasons`` say why.
-    reasons : tuple of str
-        Complete sentences, for the student and the instructor alike.  Never gives the reference answer away.
-    nudges : tuple of str
-        Questions that lead a student to the slip (from the mistakes, or the item's hint).
-    notes : tuple of str
-        For the instructor alone.
-    decision : str
-        The reason of a person's decision, where one overrides the mark.
-    """
+    """What one item earned, and why."""
 
     problem: str
     item: str
     answer: str
+    """As written (with the unit from its own cell appended after a space)."""
     reading: str = ""
+    """What was understood, as plain text; ``reading_mathml`` the same as MathML."""
     reading_mathml: str = ""
     reading_value: float | None = None
+    """The value read, SI base units, of a plain value (for the audit's grouping)."""
     awarded: float
+    """Points that it earned."""
     possible: float
+    """Points that it could earn."""
     verdict: str
     parts: tuple[Part, ...] = ()
     mistakes: tuple[str, ...] = ()
+    """Ids of the mistakes that would explain a wrong answer, most plausible first; ``tied`` says how many of the
+    first fit equally well, and ``to_the_digit`` whether these fit every digit written."""
     tied: int = 1
     to_the_digit: bool = False
     follows_from: tuple[str, ...] = ()
+    """Ids of the earlier items whose own (wrong) answers this one follows from."""
     review: bool = False
+    """A person must look at it; ``reasons`` say why."""
     reasons: tuple[str, ...] = ()
+    """Complete sentences, for the student and the instructor alike.  Never gives the reference answer away."""
     nudges: tuple[str, ...] = ()
+    """Questions that lead a student to the slip (from the mistakes, or the item's hint)."""
     notes: tuple[str, ...] = ()
+    """For the instructor alone."""
     decision: str = ""
+    """The reason of a person's decision, where one overrides the mark."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

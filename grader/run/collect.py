@@ -73,31 +73,22 @@ class CollectedUpload:
 
 @dataclass(slots=True, kw_only=True)
 class Collector:
-    """Goes through all files once; what the journal has is not done again.
-
-    Attributes
-    ----------
-    journal : Journal
-        Where results are kept.
-    workers : Workers
-        Who does the work.
-    basis : str
-        What every mark depends on besides its file: rubric, software, roster.
-    points : mapping
-        Every item with its points.
-    roster, assignments
-        As for `read_source`.
-    progress : callable
-        Called with the number of uploads done.
-    """
+    """Goes through all files once; what the journal has is not done again."""
 
     journal: Journal
+    """Where results are kept."""
     workers: Workers
+    """Who does the work."""
     basis: str
+    """What every mark depends on besides its file: rubric, software, roster."""
     points: Mapping[Pair, float]
+    """Every item with its points."""
     roster: Roster | None
+    """As for `read_source`."""
     assignments: Assignments
+    """As for `read_source`."""
     progress: Callable[[int], None]
+    """Called with the number of uploads done."""
     queue: int
     entries: list[CollectedUpload] = field(default_factory=list)
     reused: int = 0

@@ -48,37 +48,30 @@ Progress = Callable[[str, int, int | None], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOptions:
-    """What a run was asked to do.
-
-    Attributes
-    ----------
-    rubric, uploads, results : Path
-        The rubric file; the folder, zip or wide table; the folder for the results, made if need be.
-    table : Path, optional
-        A table with a row for each student, among the uploads or elsewhere.
-    roster, decisions, secret : Path, optional
-        The roster, a review list with decisions filled in, and the secret that personal values follow from.
-    workers : int
-        Worker processes, at least 1.
-    seconds : float
-        How long reading, or marking, one upload may take.
-    cluster : str
-        Address of a scheduler, to mark there and not on this machine.
-    workbooks : bool
-        Whether each student gets a workbook beside the page.
-    """
+    """What a run was asked to do."""
 
     rubric: Path
+    """The rubric file."""
     uploads: Path
+    """The folder, zip or wide table."""
     results: Path
+    """The folder for the results, made if need be."""
     table: Path | None = None
+    """A table with a row for each student, among the uploads or elsewhere."""
     roster: Path | None = None
+    """The table of students."""
     decisions: Path | None = None
+    """A review list with decisions filled in."""
     secret: Path | None = None
+    """The secret that personal values follow from."""
     workers: int = 1
+    """Worker processes, at least 1."""
     seconds: float = bounds.SECONDS
+    """How long reading, or marking, one upload may take."""
     cluster: str = ""
+    """Address of a scheduler, to mark there and not on this machine."""
     workbooks: bool = True
+    """Whether each student gets a workbook beside the page."""
 
 
 _EACH = 16

@@ -74,38 +74,26 @@ class Result(NamedTuple):
 
 @dataclass(slots=True, kw_only=True)
 class AppState:
-    """A running server's parts.
-
-    Attributes
-    ----------
-    sheets : mapping
-        By name, in the order given.
-    roster : Roster
-    passphrase : str
-        The kept hash of the instructor's.
-    workers : Workers
-        They read and mark.
-    folder : Path
-        The data folder; the file of access codes in it is read again whenever it changes.
-    tls : bool
-        Whether browsers come by https, through a reverse proxy.
-    now : callable
-        The time of day (UTC).
-    seconds : callable
-        Monotonic seconds, for rates and failures.
-    """
+    """A running server's parts."""
 
     sheets: Mapping[str, SheetView]
+    """By name, in the order given."""
     roster: Roster
     store: Store
     rules: Rules
     signer: Signer
     passphrase: str
+    """The kept hash of the instructor's."""
     workers: Workers
+    """They read and mark."""
     folder: Path
+    """The data folder; the file of access codes in it is read again whenever it changes."""
     tls: bool = False
+    """Whether browsers come by https, through a reverse proxy."""
     now: Callable[[], datetime]
+    """The time of day (UTC)."""
     seconds: Callable[[], float]
+    """Monotonic seconds, for rates and failures."""
     register: AttemptWriter = field(init=False)
     rates: Rates = field(init=False)
     failures: Failures = field(init=False)

@@ -197,9 +197,8 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     ``R = 8 Ω, τ = 5 ms``: what is of the kind asked; among bare numbers the label decides.  An expression goes before
     constants with names of their own, a value before an equation in t.
     """
-    if question.expects != "value":  # I(1 - e^-t), I = 1 A
-        used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
-        entries = [entry for entry in entries if normalized_name(entry.label) not in used] or entries
+    if question.expects != "value":
+        entries = _unused(entries) or entries
     fits = [fit(entry.tree, question) for entry in entries]
     asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
     first = entries[0]
@@ -209,6 +208,12 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)
     return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _unused(entries: list[ListedPart]) -> list[ListedPart]:
+    """Those whose labels no other one uses: of ``I(1 - e^-t), I = 1 A`` the first."""
+    used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
+    return [entry for entry in entries if normalized_name(entry.label) not in used]
 
 
 def _named_as_asked(entries: list[ListedPart], question: Question) -> list[ListedPart]:

@@ -126,6 +126,9 @@ def _written(node: Node, pen: Renderer) -> str:
     return _put(node, pen)[0]
 
 
+_SIGN_OF = {Negative: "−", PlusMinus: "±"}
+
+
 def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     """A node on paper, and how tightly it holds together."""
     if isinstance(node, Number):
@@ -143,8 +146,7 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     if isinstance(node, Parallel):
         return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), PARALLEL
     if isinstance(node, (Negative, PlusMinus)):
-        sign = "−" if isinstance(node, Negative) else "±"
-        return pen.sign(sign) + _within(node.operand, pen, PRODUCT), SIGNED
+        return pen.sign(_SIGN_OF[type(node)]) + _within(node.operand, pen, PRODUCT), SIGNED
     if isinstance(node, Product):
         return _product(node, pen), PRODUCT
     if isinstance(node, Quotient):

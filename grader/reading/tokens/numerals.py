@@ -70,12 +70,13 @@ def _with_separators(
     if grouped is not None:
         before, _, after = trimmed.replace(grouped[1], "").partition(".")
         thousands = _decimal(before, after)
+        one_comma = grouped[1] == "," and trimmed.count(",") == 1 and not after
         if trimmed.startswith("0"):
-            if grouped[1] != "," or trimmed.count(",") > 1 or after:
+            if not one_comma:
                 raise CannotRead("number-unclear", place, text)
             tokens.append(_token(_decimal(*trimmed.split(",")), text, place))
             return
-        if grouped[1] != "," or trimmed.count(",") > 1 or after:
+        if not one_comma:
             tokens.append(_token(thousands, text, place))
             return
         ways = [

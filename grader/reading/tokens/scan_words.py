@@ -174,13 +174,7 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     if known not in {None, rest} and _is_given(text, rest) and _EQUALS.match(text, place + len(rest)) is None:
         return Token("NAME", Name(rest, None, place), place, place + len(rest))  # e^(-(t - T)/tau), T = 0.12 s
     if known is None:
-        per_unit = before == "SLASH" and question.expects == "roots" and look_up(rest)  # s = -3 or s = -8 1/s
-        given = (
-            "=" in text
-            and (before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, "t"))
-            and not per_unit
-            and _is_given(text, rest)
-        )
+        given = _may_be_given(text, rest, before, question)
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if (
         known != rest
@@ -196,6 +190,14 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     measured = before == "NUMBER" and rest != VARIABLE  # where s is a name at all, it is no second
     unit = unit_or_name(text, rest, place, question, forks) if measured else None
     return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
+
+
+def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool:
+    """Whether letters that name nothing of the circuit stand for a value stated beside."""
+    if "=" not in text or (before == "SLASH" and question.expects == "roots" and look_up(rest)):  # s = -3 or s = -8 1/s
+        return False
+    free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, "t")
+    return free and _is_given(text, rest)
 
 
 def _sign_or_function(

@@ -21,23 +21,16 @@ LIFETIME = 12 * 3600
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Session:
-    """What the cookie says.
-
-    Attributes
-    ----------
-    nonce : str
-        Random; the token is derived from it.
-    student : str or None
-        The roster id of who has entered.
-    student_tag, instructor_tag : str
-        Marks of the code and of the passphrase used: replacing either ends the sessions opened with it.
-        ``instructor_tag`` is "" for everybody but the instructor.
-    """
+    """What the cookie says."""
 
     nonce: str = field(default_factory=lambda: secrets.token_urlsafe(12))
+    """Random; the token is derived from it."""
     student: str | None = None
+    """The roster id of who has entered."""
     student_tag: str = ""
+    """Mark of the code used: replacing that ends the sessions opened with it."""
     instructor_tag: str = ""
+    """The same of the passphrase; "" for everybody but the instructor."""
 
     def entered(self, *, student: str, tag: str) -> Session:
         """Whoever this was has entered as a student."""

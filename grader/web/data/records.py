@@ -12,40 +12,28 @@ from grader.uploads.upload import Written
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:
-    """One attempt of one student at one sheet.
-
-    Attributes
-    ----------
-    id : str
-        Random; no other student can guess it, and it would not help: attempts are looked up together with the student.
-    number : int
-        1 for the first.
-    at : datetime
-        When it arrived (UTC).
-    form : str
-        Digest of the form's random mark and of what it held, so that a form sent twice counts once.
-    file : str
-        Name of the file handed in; "" where the answers were typed.
-    answers : tuple of Written
-    key : str
-        Digest of the key it was marked with.
-    marks : str
-        The marks as JSON.
-    total : float
-        Points, before any decision.
-    """
+    """One attempt of one student at one sheet."""
 
     id: str
+    """Random; no other student can guess it, and it would not help: attempts are looked up together with the
+    student."""
     sheet: str
     student: str
     number: int
+    """1 for the first."""
     at: datetime
+    """When it arrived (UTC)."""
     form: str = ""
+    """Digest of the form's random mark and of what it held, so that a form sent twice counts once."""
     file: str = ""
+    """Name of the file handed in; "" where the answers were typed."""
     answers: tuple[Written, ...]
     key: str = ""
+    """Digest of the key it was marked with."""
     marks: str = ""
+    """The marks as JSON."""
     total: float = 0.0
+    """Points, before any decision."""
 
 
 class Made(NamedTuple):
