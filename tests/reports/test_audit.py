@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from grader.cli import audit as command
+from grader.cli.parser import build_parser
 from grader.errors import OutputError, UsageError
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
 from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
@@ -340,11 +341,7 @@ def test_folder_without_marks_is_a_wrong_call(tmp_path):
 
 
 def run(*words):
-    import argparse
-
-    parser = argparse.ArgumentParser()
-    command.arguments(parser)
-    return command.run(parser.parse_args([str(word) for word in words]))
+    return command.run(build_parser().parse_args(["audit", *map(str, words)]))
 
 
 def test_command_writes_both_files(tmp_path, capsys):
