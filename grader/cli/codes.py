@@ -23,7 +23,8 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError(f"--renew: {', '.join(unknown)} is not on the roster; give an id as it stands there.")
     if options.output.exists():
         raise UsageError(
-            f"{options.output} is there already, and may hold codes that cannot be had again; name another file."
+            f"{options.output} is there already, and may hold codes that cannot be had again; name another file (if the "
+            "command that wrote it was stopped before it was done, they do not work: delete it)."
         )
     folder = open_folder(options.data)
     known = read_records(folder)
