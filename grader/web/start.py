@@ -71,7 +71,7 @@ def start(
     kept, shown = _passphrase(folder)
     secret = kept_secret(folder / VALUES_KEY, "put back a copy of it: the students' own values follow from it")
     shelf = shelf_of(keys, secret, students)
-    store = Store(database or f"sqlite:///{_not_cut_short(folder / DATABASE_FILE)}")
+    store = Store(database or f"sqlite:///{_own_database(folder / DATABASE_FILE)}")
     site = AppState(
         sheets={name: build_sheet(key, name) for name, key in keys.items()},
         roster=students,
@@ -107,8 +107,26 @@ def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:
     return keys
 
 
-def _not_cut_short(path: Path) -> Path:
-    """The file of the database, which is not less than a page: SQLite would take that for a new one.
+def _own_database(path: Path) -> Path:
+    """The file of the database; one made now is there whole or not at all, wherever its making was stopped."""
+    _not_cut_short(path)
+    if not path.exists():
+        draft = path.with_suffix(".new")
+        try:
+            for left in path.parent.glob(f"{draft.name}*"):
+                left.unlink()
+            Store(f"sqlite:///{draft}").close()
+            draft.replace(path)
+        except OSError as error:
+            raise UsageError(
+                f"{error.filename or draft}: the database cannot be made ({error.strerror}); see to that, or name another "
+                "folder with --data."
+            ) from None
+    return path
+
+
+def _not_cut_short(path: Path) -> None:
+    """Refuse a database that is less than a page: SQLite would take that for a new one.
 
     The size of a page stands in bytes 16 and 17 (SQLite's documentation of its file format; 1 stands for 65,536).
     """
@@ -127,7 +145,6 @@ def _not_cut_short(path: Path) -> Path:
             raise UsageError(
                 f"{path}: the database was cut short; put back a copy of it, or delete it to begin without attempts."
             )
-    return path
 
 
 def _passphrase(folder: Path) -> tuple[str, str]:

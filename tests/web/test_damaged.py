@@ -94,6 +94,17 @@ def test_what_is_no_file_is_named_and_holds_nothing_up(again, tmp_path, name, wh
         assert name in said.err
 
 
+def test_a_database_whose_making_was_stopped_is_made_anew(again, tmp_path):
+    for kept in tmp_path.glob(f"data/{DATABASE_FILE}*"):
+        kept.unlink()
+    for draft in ("attempts.new", "attempts.new-journal", "attempts.new-wal"):
+        (tmp_path / "data" / draft).write_bytes(b"half of it")
+    status, said = again()
+    assert (status, said.err) == (0, "")
+    assert not [*tmp_path.glob("data/attempts.new*")]
+    assert (tmp_path / "data" / DATABASE_FILE).stat().st_size
+
+
 def test_a_row_that_cannot_be_read_is_said_at_the_start(again, tmp_path):
     with sqlite3.connect(tmp_path / "data" / DATABASE_FILE) as database:
         database.execute("UPDATE attempts SET answers = substr(answers, 3)")

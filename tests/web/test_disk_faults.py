@@ -1,10 +1,13 @@
-"""Every single thing that a submission asks of the disk fails once, below SQLite: a plain page, nothing lost, counted wholly or not.
+"""Every single thing that a submission or a start asks of the disk fails once, below SQLite, or is the last before a kill.
+
+A plain page or sentence, nothing lost, an attempt counted wholly or not.
 
 Idea of the method: D. R. Hipp and others, "How SQLite Is Tested", anomaly testing.
 """
 
 import errno
 import mmap
+import os
 import re
 import shutil
 import sqlite3
@@ -19,8 +22,9 @@ from pathlib import Path
 import pytest
 
 from grader.web.data.folder import DATABASE_FILE
-from tests.web.conftest import RIGHT, SHEET
-from tests.web.running import Server, token_of
+from tests.web.conftest import PASSPHRASE, RIGHT, RUBRIC, SHEET
+from tests.web.running import ROOT, Server, token_of
+from tests.web.test_files import sheet_csv
 
 pytestmark = pytest.mark.skipif(
     sys.platform != "linux" or shutil.which("cc") is None,
@@ -85,11 +89,21 @@ def filled(http):
     return {"token": token_of(page), "form": form, "do": "submit", **answers}
 
 
-def sent_and_sent_again(http, disk, student, number):
-    """Send a form while an operation fails; gives what failed and whether the answer was "not saved"."""
+def typed(http, loaded):
+    return http.post(f"/sheets/{SHEET}", data=loaded, follow_redirects=False)
+
+
+def in_a_file(http, loaded):
+    fields = {name: text for name, text in loaded.items() if not name.startswith("answer:")}
+    files = {"file": ("hw.csv", sheet_csv(RIGHT))}
+    return http.post(f"/sheets/{SHEET}/file", data=fields, files=files, follow_redirects=False)
+
+
+def sent_and_sent_again(http, disk, student, number, send=typed):
+    """Send answers while an operation fails; gives what failed and whether the answer was "not saved"."""
     loaded, before = filled(http), disk.attempts(student)
     disk.fail_after(number)
-    page = http.post(f"/sheets/{SHEET}", data=loaded, follow_redirects=False)
+    page = send(http, loaded)
     failed = disk.heal()
     assert page.status_code in {303, 503}, (failed, page.text)
     if page.status_code == 503:
@@ -100,21 +114,22 @@ def sent_and_sent_again(http, disk, student, number):
         assert f'value="{loaded["form"]}"' in page.text
     else:
         assert disk.attempts(student) == before + 1, failed
-    again = http.post(f"/sheets/{SHEET}", data=loaded, follow_redirects=False)
+    again = send(http, loaded)
     assert again.status_code == 303, (failed, again.text)
     assert disk.attempts(student) == before + 1, failed
     assert "18 of 18 points" in http.get(again.headers["location"]).text
     return failed, page.status_code == 503
 
 
+@pytest.mark.parametrize("send", [typed, in_a_file])
 @pytest.mark.parametrize("error", ERRORS, ids=errno.errorcode.get)
-def test_whatever_the_disk_refuses_while_attempts_arrive(tmp_path, library, error):
+def test_whatever_the_disk_refuses_while_attempts_arrive(tmp_path, library, error, send):
     disk = Disk(tmp_path, library, error)
     server = Server(tmp_path, students=STUDENTS, environment=disk.environment)
     told = Counter()
     for number, (student, *_) in enumerate(cycle(STUDENTS[:8])):
         http = server.visitor(student)
-        failed, refused = sent_and_sent_again(http, disk, student, number)
+        failed, refused = sent_and_sent_again(http, disk, student, number, send)
         http.close()
         told[failed.split(" ")[0], refused] += 1
         if not failed:
@@ -144,3 +159,55 @@ def test_whatever_the_disk_refuses_when_nothing_is_open_yet(tmp_path, library, e
             break
     print(f"\n{number} operations")
     assert "Traceback" not in server.logged()
+
+
+STARTED = """
+import sys, uvicorn
+uvicorn.Server.run = lambda *_, **__: None
+from grader.cli.main import main
+if __name__ == "__main__":
+    sys.exit(main())
+"""
+"""A server that is ready and serves nobody."""
+
+KILLED = 0
+"""In place of an error: the process ends in that moment, as if it were killed."""
+
+
+@pytest.mark.parametrize("step", [29, pytest.param(2, marks=pytest.mark.nightly)])
+@pytest.mark.parametrize("error", [KILLED, *ERRORS], ids=["killed", *map(errno.errorcode.get, ERRORS)])
+def test_whatever_the_disk_refuses_at_the_first_start(tmp_path, library, error, step):
+    """It starts or says one sentence; the next start, on a disk that is well, finds nothing damaged."""
+    (tmp_path / "start.py").write_text(STARTED)
+    (tmp_path / "roster.csv").write_text("id\nS0001\n")
+    words = [sys.executable, tmp_path / "start.py", "serve", RUBRIC, "--roster", tmp_path / "roster.csv", "--port", "0"]
+
+    def start(folder, disk):
+        environment = {**os.environ, "PYTHONPATH": str(ROOT), "GRADER_PASSPHRASE": PASSPHRASE, **disk}
+        return subprocess.run(
+            [*words, "--data", folder / "data"],
+            env=environment,
+            capture_output=True,
+            text=True,
+            timeout=300,
+            check=False,
+        )
+
+    ended = Counter()
+    for number in range(0, 1000, step):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        disk = Disk(folder, library, error)
+        disk.fail_after(number)
+        first = start(folder, disk.environment)
+        failed = disk.heal()
+        assert first.returncode in ({0, 2} if error else {0, 99}), (failed, first.stderr)
+        assert first.stderr.count("\n") == (first.returncode == 2), (failed, first.stderr)
+        second = start(folder, {})
+        assert (second.returncode, second.stderr) == (0, ""), failed
+        assert disk.is_sound()
+        ended[failed.split(" ")[0], first.returncode] += 1
+        if not failed:
+            break
+    print(f"\n{number} operations: {dict(ended)}")
+    assert number > 20
