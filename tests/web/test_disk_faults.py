@@ -174,8 +174,10 @@ KILLED = 0
 """In place of an error: the process ends in that moment, as if it were killed."""
 
 
-@pytest.mark.parametrize("step", [29, pytest.param(2, marks=pytest.mark.nightly)])
-@pytest.mark.parametrize("error", [KILLED, *ERRORS], ids=["killed", *map(errno.errorcode.get, ERRORS)])
+@pytest.mark.parametrize(
+    "error, step",
+    [(KILLED, 37), *(pytest.param(error, 2, marks=pytest.mark.nightly) for error in (KILLED, *ERRORS))],
+)
 def test_whatever_the_disk_refuses_at_the_first_start(tmp_path, library, error, step):
     """It starts or says one sentence; the next start, on a disk that is well, finds nothing damaged."""
     (tmp_path / "start.py").write_text(STARTED)
