@@ -176,7 +176,7 @@ KILLED = 0
 
 @pytest.mark.parametrize(
     "error, step",
-    [(KILLED, 37), *(pytest.param(error, 2, marks=pytest.mark.nightly) for error in (KILLED, *ERRORS))],
+    [(KILLED, 61), *(pytest.param(error, 5, marks=pytest.mark.nightly) for error in (KILLED, *ERRORS))],
 )
 def test_whatever_the_disk_refuses_at_the_first_start(tmp_path, library, error, step):
     """It starts or says one sentence; the next start, on a disk that is well, finds nothing damaged."""
