@@ -39,7 +39,7 @@ class Exosystem:
 
 
 def drive_at(drive: Drive, instant: fmpq | None) -> Waveform:
-    """The waveform a source delivers from an instant on (None: since ever), in global t."""
+    """The waveform a source delivers from an instant on (None: for all past time), in global t."""
     current = Waveform()
     for start, waveform in drive.pieces:
         if start is None or (instant is not None and start <= instant):

@@ -1,4 +1,4 @@
-"""The steady state that a circuit has been in since ever: its bounded particular response.
+"""The steady state that a circuit has been in for all past time: its bounded particular response.
 
 With ``r' = A r + B w``, ``w' = S w`` the steady state is ``r = P w`` where ``P S = A P + B``.  Where A is singular,
 some combination of charges (or fluxes) is conserved: it keeps the value it got when the sources were switched on,

@@ -166,7 +166,7 @@ class Case:
 
     @property
     def opened_before(self) -> fmpq | None:
-        """Switches and sources as before it: from this instant on; None: since ever."""
+        """Switches and sources as before it: from this instant on; None: for all past time."""
         return self.solved.intervals[max(self.index - 1, 0)].start
 
     @property

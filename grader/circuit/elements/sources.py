@@ -18,7 +18,7 @@ from grader.values.waveform import Waveform
 class Drive:
     """What an independent source delivers: one waveform (in global t) from each instant on.
 
-    ``pieces`` holds (start, waveform) in order of time; the first start is None: since ever.  ``impulses`` are
+    ``pieces`` holds (start, waveform) in order of time; the first start is None: for all past time.  ``impulses`` are
     the instants and areas of multiples of the unit impulse (V s, A s).
     """
 

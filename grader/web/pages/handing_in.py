@@ -98,7 +98,7 @@ async def _take(
         try:
             looked = await site.workers.done(Look(which, received.answers))
         except JobFailed as undone:
-            sentence = f"How these answers are read could not be found out: {undone.why}. Nothing was counted."
+            sentence = f"The reading of these answers could not be checked: {undone.why}. Nothing was counted."
             return await _stop(site, visit, sheet, shown, sentence, 503)
         return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, looked))
     job = Count(which, visit.person, received.answers, received.file, wish.insists)
@@ -152,7 +152,7 @@ def _checked(
         readings=readings,
         faults=faults,
         fault_title="Nothing was counted: look at this first." if faults else shown.fault_title,
-        checked=f"Nothing was counted. {'One answer was' if count == 1 else f'{count} answers were'} looked at; how each is read stands below it.",
+        checked=f"Nothing was counted. {'One answer was' if count == 1 else f'{count} answers were'} checked; how each is read stands below it.",
         insistable=insistable,
         status=422 if faults and wish.counts else 200,
     )

@@ -24,7 +24,7 @@ INSTRUCTOR = "the instructor"
 WRONG_SECONDS = 0.5
 """What a wrong code waits at least, so that guessing is slow where nobody's code is aimed at."""
 
-MANY = "Too many tries with it are being looked at. Wait a few seconds, then try once more."
+MANY = "Too many attempts at this are being checked. Wait a few seconds, then try again."
 
 
 def enter_page(site: AppState, visit: RequestContext) -> Response:
