@@ -372,6 +372,34 @@ item = [
     assert half == "t_½ = τ·ln(2) = 500 ms·ln(2)"
 
 
+STORES = """
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "5 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"},
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "line"),
+    [
+        (("capacitor", "c g", "c g"), "C_eq = C1 + C2 = 3 μF + 6 μF = 9 μF"),
+        (("capacitor", "c d", "d g"), "C_eq = 1/(1/C1 + 1/C2) = 1/(1/(3 μF) + 1/(6 μF)) = 2 μF"),
+        (("inductor", "c d", "d g"), "L_eq = L1 + L2 = 3 mH + 6 mH = 9 mH"),
+        (("inductor", "c g", "c g"), "L_eq = L1 ∥ L2 = 3 mH ∥ 6 mH = 2 mH"),
+    ],
+)
+def test_storage_elements_as_one(kind, line):
+    """3 and 6: together 9, or 18/9 = 2."""
+    word, *places = kind
+    letter, unit = ("C", "uF") if word == "capacitor" else ("L", "mH")
+    elements = "".join(
+        f'{{name = "{letter}{k}", kind = "{word}", between = ["{place[0]}", "{place[2]}"], value = "{3 * k} {unit}"}},'
+        for k, place in enumerate(places, start=1)
+    )
+    find = "equivalent capacitance" if word == "capacitor" else "equivalent inductance"
+    assert board(STORES + elements, f'id = "one"\nfind = "{find}"') == [f"one: {line}"]
+
+
 def worth(tree):
     """What a tree without letters is worth in SI units, worked out by itself; None where a letter stands in it."""
     if isinstance(tree, Name):

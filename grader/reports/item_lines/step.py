@@ -11,7 +11,7 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import question_of
 from grader.quantities.question import Question
-from grader.reports.item_lines import designs, energies, extremes, parts, ratios, times
+from grader.reports.item_lines import combined, designs, energies, extremes, parts, ratios, times
 from grader.reports.item_lines.derivation import Derivation
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
@@ -27,6 +27,7 @@ _WAYS: dict[str, Sequence[Callable[[Question], Derivation | None]]] = {
     "energy dissipated": (energies.energy_dissipated,),
     "energy lost": (energies.energy_lost,),
     "energy share": (energies.energy_share,),
+    **dict.fromkeys(("equivalent inductance", "equivalent capacitance"), (combined.equivalent,)),
     "half life": (times.half_life,),
     "initial second derivative": (times.initial_second_derivative,),
     "initial slope": (times.initial_slope,),
