@@ -29,13 +29,7 @@ class Overran(Exception):
 
 
 class Helper:
-    """Starts the process when it is first asked something, and a new one after it overran or died.
-
-    Parameters
-    ----------
-    module : str
-        Of this program; its `main` calls `serve`.
-    """
+    """Starts a process (`main` of ``module``) when it is first asked something, and a new one after it overran or died."""
 
     def __init__(self, module: str) -> None:
         self._module = module

@@ -13,17 +13,10 @@ Cell: TypeAlias = str | float | None
 
 
 class Table:
-    """A delimited table on its way to a file: texts escaped, numbers with a decimal point, CRLF (RFC 4180).
+    """A delimited table on its way to a file open as UTF-8: texts escaped, numbers with a decimal point, CRLF (RFC 4180).
 
     It begins with a byte-order mark: without it spreadsheet programs take names for another encoding, and programs
     that read it as ``utf-8-sig`` never see it.
-
-    Parameters
-    ----------
-    out : text file
-        Open for writing as UTF-8, line ends left alone.
-    header : iterable of str
-        The first row.
     """
 
     def __init__(self, out: IO[str], header: Iterable[str]) -> None:

@@ -11,13 +11,7 @@ V = TypeVar("V")
 
 
 class LruCache(Generic[V]):
-    """Remembers what is costly to make, up to a number; one thing is made at a time.
-
-    Parameters
-    ----------
-    most : int
-        How many are remembered; the one used longest ago goes first.
-    """
+    """Remembers what is costly to make, up to a number, the one used longest ago going first; one is made at a time."""
 
     def __init__(self, most: int) -> None:
         self._most = most

@@ -76,21 +76,7 @@ class Station:
 
 
 class SchematicLayout:
-    """Lays out one connected part of a circuit.
-
-    Parameters
-    ----------
-    order : Order
-        Places, arcs and shunts.
-    notes : mapping
-        What to draw for each two-terminal element.
-    bodies : mapping
-        The body of each block.
-    named : frozenset of str
-        Nodes shown by name.
-    parts : Parts
-        What the order was found for: says what the bottom rail is.
-    """
+    """Lays out one connected part of a circuit in its order; ``notes`` say what to draw, ``bodies`` are the blocks."""
 
     def __init__(
         self, order: Order, notes: Mapping[str, Note], bodies: Mapping[str, Body], named: frozenset[str], parts: Parts

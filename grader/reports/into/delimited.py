@@ -31,14 +31,7 @@ class Span(NamedTuple):
 
 
 class Delimited:
-    """A table under one delimiter.
-
-    Parameters
-    ----------
-    data : bytes
-        The file.
-    delimiter : str
-        One of `DELIMITERS`.
+    """A table under one of `DELIMITERS`.
 
     Raises
     ------

@@ -30,17 +30,7 @@ class Place(NamedTuple):
 
 
 class Worksheet:
-    """One sheet of a workbook.
-
-    Parameters
-    ----------
-    package : Package
-        The workbook.
-    part : str
-        Of this sheet.
-    table : Table
-        Its cells as read.
-    """
+    """One sheet of a workbook."""
 
     def __init__(self, package: Package, part: str, table: Table) -> None:
         self.name = table.name

@@ -20,11 +20,6 @@ def is_package(data: bytes, *marks: bytes) -> bool:
 class Package:
     """The parts of one spreadsheet file.
 
-    Parameters
-    ----------
-    data : bytes
-        The file.
-
     Raises
     ------
     Unreadable

@@ -61,14 +61,7 @@ WHO = "grader.who"
 
 
 class SecurityHeaders:
-    """Adds the headers, unless a page set its own, and logs.
-
-    Parameters
-    ----------
-    app : ASGI application
-    tls : bool
-        Whether the browser comes by https (behind a reverse proxy): then it is told to keep doing so.
-    """
+    """Adds the headers, unless a page set its own, and logs; with ``tls`` a browser is told to keep coming by https."""
 
     def __init__(self, app: ASGIApp, tls: bool) -> None:
         self._app = app

@@ -114,13 +114,7 @@ async def read_body(
 
 
 class Rates:
-    """Token buckets, one for each thing done and who does it.
-
-    Parameters
-    ----------
-    clock : callable
-        Monotonic seconds.
-    """
+    """Token buckets, one for each thing done and who does it; ``clock`` gives monotonic seconds."""
 
     def __init__(self, clock: Callable[[], float]) -> None:
         self._clock = clock
@@ -143,13 +137,7 @@ class Rates:
 
 
 class Failures:
-    """Counts wrong guesses by name; each makes the next try wait longer, and none locks.
-
-    Parameters
-    ----------
-    clock : callable
-        Monotonic seconds.
-    """
+    """Counts wrong guesses by name; each makes the next try wait longer, and none locks."""
 
     def __init__(self, clock: Callable[[], float]) -> None:
         self._clock = clock
