@@ -83,14 +83,7 @@ class Chosen(NamedTuple):
 
 
 def choose(text: str, options: tuple[str, ...]) -> Chosen:
-    """The option that an answer names, and notes on how it was found.
-
-    Parameters
-    ----------
-    text : str
-        As typed.
-    options : tuple of str
-        What may be chosen; empty: the damping types.
+    """The option that an answer names (of none the damping type), and notes on how it was found.
 
     Raises
     ------

@@ -45,17 +45,7 @@ S = name(VARIABLE)
 
 
 def s_domain_step(problem: Problem, solved: Solved, found: Iterable[Reference]) -> SolutionStep | None:
-    """The step; None where nothing is asked in the s-domain.
-
-    Parameters
-    ----------
-    problem : Problem
-        Its items.
-    solved : Solved
-        The response of its circuit.
-    found : iterable of Reference
-        The reference answers, of this problem or of more.
-    """
+    """The step; None where nothing is asked in the s-domain."""
     asked = [one for one in found if one.problem == problem.id and one.kind == TRANSFORM]
     if not asked:
         return None

@@ -14,17 +14,7 @@ from grader.solution import SolutionStep, worked_solution
 
 
 def solution_steps(problem: Problem, solved: Solved, found: Sequence[Reference]) -> tuple[SolutionStep, ...]:
-    """The steps in the order of the board.
-
-    Parameters
-    ----------
-    problem : Problem
-        With a circuit.
-    solved : Solved
-        The response of its circuit.
-    found : sequence of Reference
-        The reference answers, of this problem or of more.
-    """
+    """The steps in the order of the board."""
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
     asked = (step(problem, solved, found) for step in (s_domain_step, values_step))
     return (

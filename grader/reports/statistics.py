@@ -103,10 +103,7 @@ def item_rest(points: pd.Series, totals: pd.Series) -> Figure:
 def alpha(table: pd.DataFrame) -> Figure:
     """Cronbach's alpha, ``k/(k-1) (1 - sum of item variances / variance of totals)``; KR-20 on 0/1 items.
 
-    Parameters
-    ----------
-    table : DataFrame
-        Points: a row for each student, a column for each item (or problem).
+    The table has a row for each student and a column for each item (or problem).
     """
     students, k = table.shape
     if k < 2:

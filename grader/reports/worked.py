@@ -65,15 +65,7 @@ class WorkedProblem(NamedTuple):
 
 
 def worked_html(rubric: Rubric, found: Iterable[Reference]) -> str:
-    """The page; it shows the reference answers and is for the instructor, or for the class after the due date.
-
-    Parameters
-    ----------
-    rubric : Rubric
-        The problems.
-    found : iterable of Reference
-        Their reference answers, from `grader.rubric.references.references`.
-    """
+    """The page; it shows the reference answers and is for the instructor, or for the class after the due date."""
     printed = paper(rubric)
     answers = {(reference.problem, reference.item): reference for reference in found}
     problems = [
@@ -130,17 +122,7 @@ def _phrases(prose: Prose) -> tuple[Phrase, ...]:
 
 
 def response_plot(problem: Problem, solved: Solved, signal: Signal) -> str:
-    """A signal over time, from before the first action until it has settled; "" where symbols leave nothing to draw.
-
-    Parameters
-    ----------
-    problem : Problem
-        For the id and the title.
-    solved : Solved
-        The response of its circuit.
-    signal : Signal
-        What is drawn.
-    """
+    """A signal over time, from before the first action until it has settled; "" where symbols leave nothing to draw."""
     waveforms = [solved.waveform(signal, index) for index in range(len(solved.intervals))]
     if any(waveform.is_symbolic for waveform in waveforms):
         return ""

@@ -90,16 +90,7 @@ def processors() -> int:
 def grade(
     call: RunOptions, engine: Engine | None = None, progress: Progress = lambda _what, _done, _of: None
 ) -> Summary:
-    """Mark all uploads and write all results.
-
-    Parameters
-    ----------
-    call : RunOptions
-        What to do.
-    engine : Engine, optional
-        How to mark; the program's own way by default.
-    progress : callable
-        Told about progress.
+    """Mark all uploads and write all results; the program has its own engine where none is given.
 
     Raises
     ------

@@ -46,15 +46,7 @@ class SeenResistance(NamedTuple):
 
 
 def thevenin_resistance(interval: IntervalContext, group: Combination, seen: Scalar) -> SeenResistance:
-    """How the resistance (Ω) that storage elements see is found.
-
-    Parameters
-    ----------
-    group : Combination
-        The storage elements that act as one.
-    seen : Scalar
-        The resistance, as the solver found it.
-    """
+    """How the resistance (Ω) that the storage elements of a group, which act as one, see is found."""
     circuit, when = interval.circuit, instant_of(interval.circuit, interval.index)
     where = positions(circuit, when)
     values = {e.name: e.value for e in circuit.elements if isinstance(e, Resistor)}

@@ -31,15 +31,7 @@ class Remark(NamedTuple):
 
 
 def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:
-    """The line without the remark that holds the word at ``place``; None where it is none, or no value would be left.
-
-    Parameters
-    ----------
-    text : str
-    place : int
-    holds_value : callable
-        Whether a text holds anything that a value can be made of.
-    """
+    """The line without the remark that holds the word at ``place``; None where it is none, or no value would be left."""
     if _CALLED.match(text, place):
         return None
     found = _without_remark(text, place, holds_value)

@@ -50,15 +50,7 @@ _TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|,\s*[^\W\d_]{3,}\
 
 
 def split(text: str, question: Question) -> Line:
-    """The parts of a line.
-
-    Parameters
-    ----------
-    text : str
-        In the one alphabet.
-    question : Question
-        What is asked; a name of the circuit is no phrase.
-    """
+    """The parts of a line, in the one alphabet; a name of the circuit is no phrase."""
     if (smiley := _SMILEY.search(text)) is not None:
         text = text[: smiley.start()].ljust(len(text))
     if not _TO_COME.search(text) and not phrase_of(*_OPENERS).search(text):

@@ -97,16 +97,7 @@ Alternatives = tuple[tuple[Node, Alternative], ...]
 
 
 def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Variant]:
-    """Every way to understand a tree, most plausible first.
-
-    Parameters
-    ----------
-    tree : Node
-        As assembled.
-    beside : ReadingContext
-    shown : TokenSummary
-        What its tokens show at a glance.
-    """
+    """Every way to understand a tree, most plausible first."""
     if type(tree) in {Choice, Infinity}:
         return [Variant(tree)]
     if isinstance(tree, Roots):

@@ -33,13 +33,7 @@ MINUS_ONE = Number(fmpq(-1), "-1", 0)
 
 
 def cover(tree: Node) -> Iterator[tuple[Node, str | None, Alternative]]:
-    """The ways in which the units written cover an answer: (tree, symbol of the unit of the whole, which way it is).
-
-    Parameters
-    ----------
-    tree : Node
-        As parsed: a unit is a factor of its own term.
-    """
+    """The ways in which the units written cover an answer: (tree, symbol of the unit of the whole, which way it is)."""
     if isinstance(tree, (Sum, Parallel)):
         yield from _cover_sum(tree)
     elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:

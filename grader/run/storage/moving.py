@@ -33,16 +33,7 @@ def begin(above: Path, new: Sequence[str], stale: Sequence[str]) -> None:
 
 
 def finish(results: Path, above: Path, staged: Path) -> None:
-    """Do what the list says, from where it was left; nothing where there is none.
-
-    Parameters
-    ----------
-    results : Path
-        The results folder.
-    above : Path
-        Holds the list, and what is put aside.
-    staged : Path
-        Holds the new results.
+    """Do what the list ``above`` says, from where it was left; nothing where there is none.
 
     Raises
     ------

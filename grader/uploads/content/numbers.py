@@ -7,12 +7,7 @@ from decimal import Decimal
 
 
 def number_text(value: float) -> str:
-    """Write a number with as few characters as give exactly that number again.
-
-    Parameters
-    ----------
-    value : float
-        A finite number.
+    """Write a finite number with as few characters as give exactly that number again.
 
     Examples
     --------
