@@ -11,6 +11,7 @@ from grader.jobs.safe_path import secure
 secure()  # before anything else is imported
 
 import argparse
+import errno
 import importlib
 import io
 import os
@@ -20,7 +21,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from grader.cli.parser import build_parser
-from grader.errors import GraderError
+from grader.errors import GraderError, UsageError
 from grader.jobs import bounds
 
 DONE, WRONG_CALL, OWN_FAULT = 0, 2, 3
@@ -69,9 +70,15 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def _folders(options: argparse.Namespace) -> set[str]:
-    """Every folder that a call names, and those of the files that it names."""
+    """Every folder that a call names, and those of the files that it names; no name is too long or leads in a circle."""
     given = [value if isinstance(value, list) else [value] for value in vars(options).values()]
     paths = [path for values in given for path in values if isinstance(path, Path)]
+    for path in paths:
+        try:
+            path.stat()
+        except OSError as error:  # of any other each command says what it needs
+            if error.errno in {errno.ELOOP, errno.ENAMETOOLONG}:
+                raise UsageError(f"{path}: {error.strerror}; name another file or folder.") from None
     return {str(folder) for path in paths for folder in (path, path.parent)}
 
 

@@ -87,9 +87,15 @@ def test_a_second_run_says_what_changed(section, capsys):
         (["grade", "rubric.toml", "in", "-o", "in"], "cannot go into the folder of the uploads"),
         ([*CALL[:-1], "0"], "At least one worker is needed"),
         ([*CALL, "--decisions", "none.csv"], "none.csv: the decisions cannot be read: there is no such file"),
+        (["grade", "rubric.toml", "in", "-o", "x" * 300], "x: File name too long; name another file or folder."),
+        (["grade", "rubric.toml", "loop", "-o", "out"], "loop: Too many levels of symbolic links; name another"),
+        (["grade", "rubric.toml", "in", "-o", "loop"], "loop: Too many levels of symbolic links; name another"),
+        ([*CALL, "--roster", "loop"], "loop: Too many levels of symbolic links; name another"),
+        (["audit", "loop"], "loop: Too many levels of symbolic links; name another"),
     ],
 )
 def test_a_call_that_is_wrong_ends_with_2_and_a_sentence(section, capsys, call, said):
+    (section / "loop").symlink_to("loop")
     assert main(call) == 2
     error = capsys.readouterr().err
     assert said in error

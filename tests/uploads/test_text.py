@@ -57,6 +57,18 @@ def test_an_item_in_other_letters_and_signs_that_mean_the_same(name):
     assert texts(upload("S0012.txt", f"{name}: 2 V\n")) == {"relay.v0-": "2 V"}
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r", "\x0b", "\x85", "\u2028", "\u2029"])
+def test_a_line_ends_however_its_end_is_written(end):
+    found = upload("S0012.txt", f"valve.tau: 2 ms{end}relay.tau: 3 ms{end}{end}relay.v0+: 1 V")
+    assert texts(found) == {"valve.tau": "2 ms", "relay.tau": "3 ms", "relay.v0+": "1 V"}
+    assert found.faults == ()
+
+
+def test_a_line_of_a_table_goes_on_behind_what_ends_a_line_elsewhere():
+    found = upload("S0012.csv", "item,answer\nvalve.tau,2\u2028ms\nrelay.tau,3 ms\n")
+    assert [name for name in texts(found)] == ["valve.tau", "relay.tau"]
+
+
 def test_lines_with_names_separators_and_markup():
     text = """# Harbour Lock, homework
     student: S0012

@@ -17,6 +17,9 @@ from grader.uploads.formats._kinds import kind_of
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
 _RULE = re.compile(r"\s*\|(?=[^-]*-)[\s|:+-]*")
+_BREAKS = re.compile("[\x0b\x85\u2028\u2029]")
+"""What word processors write at the end of a line, too; in the cells of a table it is no end."""
+
 _QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
 
 
@@ -24,7 +27,8 @@ def _read(data: bytes) -> Document:
     decoded = decode(data)
     note = (f"the file does not say its encoding; it was read as {decoded.guessed}",) if decoded.guessed else ()
     lines = decoded.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    if sum(1 for line in lines if line.strip()) > limits.ROWS:
+    texts = _BREAKS.sub("\n", "\n".join(lines)).split("\n") if _BREAKS.search(decoded.text) else lines
+    if sum(1 for line in texts if line.strip()) > limits.ROWS:
         raise Unreadable(f"it has more than {limits.ROWS} lines, so it was not read")
     if any(len(line) > limits.LINE_CHARS for line in lines):
         raise Unreadable(f"it has a line of more than {limits.LINE_CHARS} characters, so it was not read")
@@ -37,7 +41,7 @@ def _read(data: bytes) -> Document:
         tables.append(Table(cells=cells))
         faults += [] if balanced else [_QUOTES]
     return Document(
-        tables=tuple(tables), lines=tuple(line[: limits.CELL_CHARS + 1] for line in lines), faults=tuple(faults)
+        tables=tuple(tables), lines=tuple(line[: limits.CELL_CHARS + 1] for line in texts), faults=tuple(faults)
     )
 
 
