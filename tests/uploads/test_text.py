@@ -66,7 +66,7 @@ def test_a_line_ends_however_its_end_is_written(end):
 
 def test_a_line_of_a_table_goes_on_behind_what_ends_a_line_elsewhere():
     found = upload("S0012.csv", "item,answer\nvalve.tau,2\u2028ms\nrelay.tau,3 ms\n")
-    assert [name for name in texts(found)] == ["valve.tau", "relay.tau"]
+    assert [*texts(found)] == ["valve.tau", "relay.tau"]
 
 
 def test_lines_with_names_separators_and_markup():
