@@ -155,8 +155,11 @@ def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | Non
     for table in document.tables:
         grid = Grid(table)
         for row in grid.order:
-            heads = {key(text): column for column, text in grid.texts(row).items()}
+            words = [(key(text), column) for column, text in grid.texts(row).items()]
+            heads = dict(words)
             if DECISION in heads and "student" in heads:
+                if twice := [word for word in _COLUMNS if [one for one, _ in words].count(word) > 1]:
+                    raise UsageError(f"{path.name}: the heading '{twice[0]}' stands in two columns; leave one of them.")
                 return _Reading(path.name, grid, heads, items, roster).below(row)
     raise UsageError(
         f"{path.name}: no row has the headings 'student' and 'decision'; give back the review list as it was."
@@ -221,9 +224,7 @@ class _Reading:
         if points is None:
             return f"the decision '{decision}' is no number of points; write a number from 0 to {points_text(possible)}"
         if not 0 <= points <= possible:
-            return (
-                f"the decision {points_text(points)} lies outside 0 to {points_text(possible)}, the points of the item"
-            )
+            return f"the decision {decision} lies outside 0 to {points_text(possible)}, the points of the item"
         then = finite(cells["possible"].replace(",", "."))
         blank = "answer" in self._heads and then is not None  # as this program writes it
         new = Points(

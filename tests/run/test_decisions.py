@@ -399,3 +399,22 @@ def test_points_that_can_be_earned_are_a_change_too(folder):
     found = {one["student"]: tuple(one.values())[3:] for one in table(results / "changes.csv")}
     assert found["S0000"] == ("0", "0", "3", "4", "the rubric changed")
     assert found["S0001"] == ("1", "1", "3", "4", "the rubric changed")
+
+
+@pytest.mark.parametrize(
+    "heading, row, said",
+    [
+        ("student,problem,item,decision,reason", "S0000,gate,a,1_0,r", "'1_0' is no number of points"),
+        (
+            "student,problem,item,decision,reason",
+            "S0000,gate,a,2.0000001,r",
+            "the decision 2.0000001 lies outside 0 to 2",
+        ),
+        ("student,problem,item,decision,decision,reason", "S0000,gate,a,1,2,r", "'decision' stands in two columns"),
+        ("student,student,problem,item,decision,reason", "S0000,S0001,gate,a,1,r", "'student' stands in two columns"),
+    ],
+)
+def test_a_table_of_decisions_that_says_two_things_is_refused(folder, heading, row, said):
+    (folder / "mine.csv").write_text(f"{heading}\n{row}\n")
+    with pytest.raises(UsageError, match=said):
+        run(folder, decisions=folder / "mine.csv")

@@ -57,6 +57,12 @@ def test_an_item_in_other_letters_and_signs_that_mean_the_same(name):
     assert texts(upload("S0012.txt", f"{name}: 2 V\n")) == {"relay.v0-": "2 V"}
 
 
+@pytest.mark.parametrize("word", ["für", "Mühe", "Übung", "Jörg", "Zoë", "naïve façade"])
+def test_a_word_with_few_letters_beyond_ascii_is_read_as_most_programs_write_it(word):
+    found = upload("S0012.csv", f"item;answer\nvalve.tau;2 ms {word}\n".encode("cp1252"))
+    assert texts(found) == {"valve.tau": f"2 ms {word}"}
+
+
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r", "\x0b", "\x85", "\u2028", "\u2029"])
 def test_a_line_ends_however_its_end_is_written(end):
     found = upload("S0012.txt", f"valve.tau: 2 ms{end}relay.tau: 3 ms{end}{end}relay.v0+: 1 V")

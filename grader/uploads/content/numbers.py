@@ -33,9 +33,9 @@ def percent_text(value: float) -> str:
 
 
 def finite(text: str) -> float | None:
-    """The number that a file stores as text; None if it is none."""
+    """The number that a file stores as text; None if it is none (``1_0`` is ten in a program alone)."""
     try:
         value = float(text)
     except ValueError:
         return None
-    return value if math.isfinite(value) else None
+    return value if math.isfinite(value) and "_" not in text else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from typing import NamedTuple
 
 from grader.uploads import limits
@@ -20,6 +21,11 @@ _OLDER = ["cp1252", "mac_roman", "cp1250", "cp1251", "cp1253", "cp1254", "gb1803
 _CONTROLS = bytes(set(range(32)) - set(b"\t\n\r\f\x1a\x1b"))
 _MAX_CONTROLS, _FEW_CONTROLS = 0.02, 4
 """Share of control bytes above which a file is no text, if there are more than a few; honest text has none."""
+
+_FEW_LETTERS = 8
+"""Letters beyond ASCII that are too few to tell an encoding by; then the most common one is meant, if all stand in words."""
+
+_IN_WORD = re.compile(rb"(?<=[A-Za-z])[\xc0-\xff]|[\xc0-\xff](?=[A-Za-z])")
 
 CUT_OFF = "its last character is cut off; it may be incomplete"
 
@@ -73,6 +79,9 @@ def utf16_without_mark(sample: bytes) -> str:
 
 
 def _guess(data: bytes) -> str:
+    beyond = data[: limits.DETECT_BYTES].translate(None, bytes(range(128)))
+    if len(beyond) <= _FEW_LETTERS and len(beyond) == len(_IN_WORD.findall(data[: limits.DETECT_BYTES])):
+        return "cp1252"
     from charset_normalizer import from_bytes
 
     best = from_bytes(data[: limits.DETECT_BYTES], cp_isolation=_OLDER).best()
