@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import queue
 from collections.abc import Callable
+from concurrent.futures import CancelledError
 from functools import lru_cache
-from typing import Any, Self
+from typing import Any, NamedTuple, Self
 
 from grader.errors import UsageError
 from grader.jobs.pool import JobResult
@@ -19,6 +20,17 @@ from grader.run.storage.software import software
 _CONNECT_SECONDS = 15
 _QUEUE_SECONDS = 600.0
 """Longest wait for any answer at all; the jobs of other people may come first on a shared cluster."""
+
+
+_ATTEMPTS = 3
+"""How often a job is sent, where its results are lost."""
+
+
+class _Sent(NamedTuple):
+    """A job on its way, and how often it has been sent."""
+
+    job: Any
+    attempt: int
 
 
 class Cluster:
@@ -56,7 +68,7 @@ class Cluster:
             raise UsageError(f"--cluster {address}: its workers run {', '.join(sorted(other))}, this is {software()}.")
         self._make = make
         self._task = self._client.scatter(task, broadcast=True, hash=False)
-        self._jobs: dict[Any, Any] = {}
+        self._jobs: dict[Any, _Sent] = {}
         self._finished: queue.Queue[Any] = queue.Queue()
 
     def __enter__(self) -> Self:
@@ -68,8 +80,11 @@ class Cluster:
 
     def submit(self, job: Any) -> None:
         """Send a job."""
+        self._send(job, 1)
+
+    def _send(self, job: Any, attempt: int) -> None:
         future = self._client.submit(_answer, self._make, self._task, job, pure=False)
-        self._jobs[future] = job
+        self._jobs[future] = _Sent(job, attempt)
         future.add_done_callback(self._finished.put)
 
     @property
@@ -90,13 +105,22 @@ class Cluster:
         except queue.Empty:
             future = next(iter(self._jobs))
             future.cancel()
-            return JobResult(self._jobs.pop(future), (), f"the cluster gave no answer for {_QUEUE_SECONDS:g} seconds")
-        job = self._jobs.pop(future, None)
-        if job is None:  # given up before
+            return JobResult(
+                self._jobs.pop(future).job, (), f"the cluster gave no answer for {_QUEUE_SECONDS:g} seconds"
+            )
+        sent = self._jobs.pop(future, None)
+        if sent is None:  # given up before
             return self.next()
+        job, attempt = sent
         if future.status != "finished":
             return JobResult(job, (), "the cluster's worker that had it stopped")
-        messages, failure = future.result()
+        try:
+            messages, failure = future.result()
+        except CancelledError:  # the result went with the worker that held it
+            if attempt == _ATTEMPTS:
+                return JobResult(job, (), "the cluster's workers that had its result stopped")
+            self._send(job, attempt + 1)
+            return self.next()
         return JobResult(job, messages, failure)
 
 

@@ -60,3 +60,50 @@ def test_a_worker_killed_in_the_middle_costs_nobody_a_mark(tmp_path):
     assert killed
     assert killed[0] < 300
     assert contents(folder / "results") == contents(folder / "clean" / "results")
+
+
+def test_a_result_that_went_with_its_worker_is_asked_for_again(monkeypatch):
+    distributed = pytest.importorskip("distributed")
+
+    class Future:
+        """One that is done, and whose result is lost as often as is said."""
+
+        status = "finished"
+
+        def __init__(self, job: str) -> None:
+            self.job = job
+
+        def add_done_callback(self, told) -> None:
+            told(self)
+
+        def result(self):
+            if lost[self.job]:
+                lost[self.job] -= 1
+                raise distributed.client.FutureCancelledError(self.job, "lost")
+            return (self.job,), ""
+
+    class Client:
+        """As much of a client as is used."""
+
+        def __init__(self, *_, **__) -> None: ...
+
+        def run(self, _) -> dict:
+            return {}
+
+        def scatter(self, task, **_):
+            return task
+
+        def submit(self, _, __, ___, job, **____) -> Future:
+            return Future(job)
+
+    lost = {"once": 1, "always": 99, "never": 0}
+    monkeypatch.setattr(distributed, "Client", Client)
+    cluster = Cluster("tcp://127.0.0.1:1", make, None)
+    for job in lost:
+        cluster.submit(job)
+    found = {}
+    while cluster.working:
+        done = cluster.next()
+        found[done.job] = done.messages, done.failure
+    assert found.pop("always")[1] == "the cluster's workers that had its result stopped"
+    assert found == {"once": (("once",), ""), "never": (("never",), "")}
