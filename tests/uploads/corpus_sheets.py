@@ -27,6 +27,26 @@ from tests.uploads.corpus_case import (
 def workbooks() -> Iterator[Case]:
     """Workbooks whose XML is not what a program would write."""
     entity = '<!DOCTYPE w [<!ENTITY a "ha">]>'
+    book, names = part(BOOK), "".join(f'<definedName name="n{one}">A!$B$2</definedName>' for one in range(10_000))
+    runs, far = "<r><t>2</t></r>" * 10_000, "".join(f'<row r="{row}"><c r="XFD{row}"/></row>' for row in range(4, 2004))
+    for name, data, outcome, said in (
+        (
+            "a name of 1 MB",
+            changed(SHEET, {BOOK: book.replace('"A"', f'"{"A" * 1_100_000}"').encode()}),
+            REFUSED,
+            "200 times",
+        ),
+        (
+            "names for 10,000 places",
+            changed(SHEET, {BOOK: book.replace("</w", f"<d>{names}</d></w").encode()}),
+            READ,
+            "",
+        ),
+        ("a text in 10,000 pieces", cell(f'<c r="B2" t="inlineStr"><is>{runs}</is></c>'), READ, "4000 characters"),
+        ("a text that is nowhere", cell('<c r="B2" t="s"><v>99999</v></c>'), REFUSED, "damaged"),
+        ("2,000 rows to the last column", sheet(far), READ, ""),
+    ):
+        yield Case(name, "S0012.xlsx", data, outcome, said)
     for name in (PART, STYLES, BOOK, RELATIONS):
         short = name.rpartition("/")[2]
         yield Case(

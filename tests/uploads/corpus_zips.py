@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import random
 import struct
 import zipfile
 from collections.abc import Iterator
@@ -28,6 +29,18 @@ def patched(data: bytes, name: bytes, at: int, layout: str, value: int) -> bytes
     return bytes(raw)
 
 
+def commented(data: bytes, comment: bytes) -> bytes:
+    """A zip with a comment at its end."""
+    return data[:-2] + struct.pack("<H", len(comment)) + comment
+
+
+def repeated(data: bytes, times: int) -> bytes:
+    """A zip of one entry whose table of contents lists it that often."""
+    begin, end = data.rindex(b"PK\x01\x02"), data.rindex(b"PK\x05\x06")
+    listed = data[begin:end] * times
+    return data[:begin] + listed + struct.pack("<4s4H2IH", b"PK\x05\x06", 0, 0, times, times, len(listed), begin, 0)
+
+
 def zips() -> Iterator[Case]:
     """Zips among the uploads; read from a folder, as a run does."""
     good = zipped({"S0012.txt": TEXT})
@@ -35,6 +48,7 @@ def zips() -> Iterator[Case]:
     for _ in range(6):
         deep = zipped({"S0012.zip": deep})
     entries = {f"{n}.txt": b"x" for n in range(5_001)}
+    noted = TEXT + random.Random(1).randbytes(500).hex().encode()
     yield Case("an honest zip", "S0012.zip", good, READ)
     yield Case("a zip in a zip", "S0012.zip", zipped({"a.zip": good}), READ)
     yield Case("zips in zips in zips", "S0012.zip", deep, REFUSED, "zip inside a zip inside")
@@ -53,5 +67,16 @@ def zips() -> Iterator[Case]:
     yield Case("a size that lies", "S0012.zip", patched(good, b"S0012.txt", 24, "<I", 5), REFUSED)
     yield Case("a size beyond all bounds", "S0012.zip", patched(good, b"S0012.txt", 24, "<I", 0xFFFFFFF0), REFUSED)
     yield Case("an entry that is elsewhere", "S0012.zip", patched(good, b"S0012.txt", 42, "<I", 0x7FFFFFFF), REFUSED)
+    yield Case(
+        "a checksum that is wrong", "S0012.zip", patched(good, b"S0012.txt", 16, "<I", 12345), REFUSED, "damaged"
+    )
+    yield Case("no time at all", "S0012.zip", patched(good, b"S0012.txt", 12, "<I", 0), READ)
+    yield Case("a time that is none", "S0012.zip", patched(good, b"S0012.txt", 12, "<I", 0xFFFFFFFF), READ)
+    yield Case("two names for an entry", "S0012.zip", good.replace(b"S0012.txt", b"S0013.txt", 1), REFUSED, "damaged")
+    yield Case("behind other bytes, as programs that unpack themselves are", "S0012.zip", bytes(3 << 20) + good, READ)
+    yield Case("another zip in the comment", "S0012.zip", commented(good, zipped({"S0013.txt": TEXT})), WAITS, "S0013")
+    yield Case(
+        "entries that share their bytes", "S0012.zip", repeated(zipped({"S0012.txt": noted}), 4_999), REFUSED, "overlap"
+    )
     yield Case("cut off", "S0012.zip", good[:-10], REFUSED, "damaged")
     yield Case("no zip at all", "S0012.zip", b"PK\x03\x04" + bytes(500), REFUSED, "damaged")
