@@ -17,7 +17,7 @@ from grader.uploads.formats._kinds import kind_of
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
 _RULE = re.compile(r"\s*\|(?=[^-]*-)[\s|:+-]*")
-_BREAKS = re.compile("[\x0b\x85\u2028\u2029]")
+_BREAKS = re.compile("[\x85\u2028\u2029]")
 """What word processors write at the end of a line, too; in the cells of a table it is no end."""
 
 _QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
