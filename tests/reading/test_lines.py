@@ -70,6 +70,7 @@ def test_parts(text, kinds):
         ("1/50 of a kilovolt", 20), ("50% of 40 V, that's 20 V", 20), ("4*10 = 40 and the rest -20, all together 20 V", 20),
         ("i = 2 A since v = 20 V", 20), ("20'5 V", 20.5), ("20'V", 20), ("volts: 20", 20), ("20, volts", 20), ("ln(8) = 2.08, times 10 V", 20.8),
         ("it reaches 3 A at 20 V", 20), ("v(2 s) = 20 V", 20),
+        ("80 % of 25 V = 20 V", 20), ("2 tau have passed so 80 % of 25 V = 20 V", 20), ("20 V % of the source", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip
@@ -109,6 +110,7 @@ def test_an_instant_may_stand_in_the_brackets_of_a_value():
     [
         ("with t' = t - 2 s: v = 8e^(-5t') V", "8e^(−5·t') V, t' = t − 2 s"), ("8e^(-5T) V with T = t - 2 s", "8e^(−5·T) V, T = t − 2 s"),
         ("8e^(-(t - T)/tau) V, T = 2 s", "8e^(−(t − T)/τ) V, T = 2 s"), ("v∞ + 8e^(-5t) V, v∞ = 12 V", "v(∞) + 8e^(−5t) V, v(∞) = 12 V"),
+        ("K + 8e^(-5t) V: K = 12 V", "K + 8e^(−5t) V, K = 12 V"),
     ],
 )  # fmt: skip
 def test_names_that_an_answer_gives_itself(text, shown):

@@ -89,9 +89,18 @@ def with_equal_signs(text: str, question: Question) -> str:
     return _LABEL.sub(equal, text) if question.expects == "value" else text
 
 
+def _comment(text: str) -> re.Match[str] | None:
+    """What a programmer says behind a sign; ``86.5 % of 5 A`` holds none."""
+    for sign in _COMMENT.finditer(text):
+        of = phrase_of(Kind.CONTEXT).match(text[sign.end() :].lstrip())
+        if of is None or not text[: sign.start()].rstrip()[-1:].isdigit():
+            return sign
+    return None
+
+
 def _unit_in_a_comment(text: str, question: Question) -> str:
     """``3*exp(-200*t)  # amps``: the unit of the whole, "" where the comment says anything else."""
-    comment = _COMMENT.search(text)
+    comment = _comment(text)
     said = "" if comment is None else text[comment.end() :].strip(" .()[]")
     meanings = look_up(said, question.dimension) if said.isalpha() else ()
     return said if meanings and meanings[0].dimension == question.dimension else ""
@@ -144,7 +153,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if _wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
-    comment = _COMMENT.search(text)
+    comment = _comment(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
     if question.expects != "roots":

@@ -120,15 +120,16 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
         )
         return Token(("SLASH", "EQUALS")[way], sign, start, end)
     if sign == ":":
+        worked = any(token.kind in {"EQUALS", "PLUS", "CARET"} for token in tokens)
         apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
-            any(token.kind == "EQUALS" for token in tokens) and _NEXT_LABEL.match(text, end) is not None
+            worked and _NEXT_LABEL.match(text, end) is not None
         )
         return Token("COMMA" if apart else "EQUALS", sign, start, end)
     return Token("EITHER", sign, start, end)
 
 
 _NEXT_LABEL = re.compile(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
-"""Behind ``t' = t - 2 s:`` the name of another value."""
+"""Behind ``t' = t - 2 s:`` or ``A + B e^(-2t):`` the name of another value."""
 _CODE_DIGITS = re.compile("[0-9]+")
 _UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
 
