@@ -11,7 +11,7 @@ from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import names_in
 from grader.reading.line.fit import OF_ANOTHER_KIND, fit
 from grader.reading.line.phrases import without_lead
-from grader.reading.line.remarks import holds_value, matters, without_remark
+from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
 from grader.reading.line.split import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -40,32 +40,34 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             return (Reading(worded),)
         cell = cell._replace(text=without_lead(cell.text))
     said: list[str] = []
-    typed = cell.text
-    apart = True
+    typed, apart = cell.text, True
     first: CannotRead | None = None
     for _ in range(MAX_REMARKS):
         try:
             readings = tuple(_readings(cell, question, unit))
         except CannotRead as error:
             first = first or error
-            found = None
-            if error.kind == "unknown-word" and error.place is not None:
-                found = without_remark(cell.text, error.place, lambda text: holds_value(text, question))
+            found = _set_aside(cell.text, error, question)
             if found is None:
                 raise first from None
             cell, apart = cell._replace(text=found.text), apart and found.apart
             said.append(found.said)
-        else:
-            if first is not None or "(" in readings[0].label:
-                only = _only_value_asked(readings[0], typed, question)
-                if only is not None:
-                    return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
-            if first is None:
-                return readings
-            if not apart and readings[0].unit is None and not names_in(readings[0].tree) and not _is_zero(readings[0]):
-                raise first
-            return _with_remarks(readings, said, question)
+            continue
+        if first is not None or "(" in readings[0].label:
+            only = _only_value_asked(readings[0], typed, question)
+            if only is not None:
+                return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
+        if first is not None and not apart and _is_bare(readings[0]):
+            raise first
+        return _with_remarks(readings, said, question) if said else readings
     raise first or CannotRead("too-long")
+
+
+def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | None:
+    """What is left of a part without the words around one that nobody knows."""
+    if error.kind != "unknown-word" or error.place is None:
+        return None
+    return without_remark(text, error.place, lambda left: holds_value(left, question))
 
 
 def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
@@ -76,9 +78,10 @@ def _only_value_asked(reading: Reading, text: str, question: Question) -> str | 
     return found[0] if len(found) == 1 and found[0].strip() != text.strip() else None
 
 
-def _is_zero(reading: Reading) -> bool:
-    """Whether it says zero, which needs no unit."""
-    return isinstance(reading.tree, Number) and not reading.tree.value
+def _is_bare(reading: Reading) -> bool:
+    """Whether it is a number without a unit, other than zero, which needs none."""
+    zero = isinstance(reading.tree, Number) and not reading.tree.value
+    return reading.unit is None and not names_in(reading.tree) and not zero
 
 
 def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
