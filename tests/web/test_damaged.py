@@ -163,6 +163,16 @@ def flipped(served, tmp_path, times):
     assert refused + len(told)
 
 
+def test_a_name_in_the_database_that_is_no_text_is_a_sentence(served, tmp_path):
+    """SQLite repeats it in what it says, and Python cannot read that."""
+    whole = (served / "data" / DATABASE_FILE).read_bytes()
+    assert b"CREATE TABLE attempts" in whole
+    path = tmp_path / "damaged.sqlite"
+    path.write_bytes(whole.replace(b"CREATE TABLE attempts", b"CREATE TABLX \x81ttempts"))
+    with pytest.raises(GraderError, match=r"damaged\.sqlite cannot be opened"):
+        Store(f"sqlite:///{path}")
+
+
 def test_bytes_of_the_database_changed_at_random(served, tmp_path):
     flipped(served, tmp_path, 12)
 

@@ -135,7 +135,7 @@ def _answering() -> Iterator[None]:
         yield
     except IntegrityError:
         raise
-    except SQLAlchemyError as error:
+    except (SQLAlchemyError, UnicodeDecodeError) as error:
         cause = error.orig if isinstance(error, DBAPIError) else error
         code = getattr(cause, "sqlite_errorname", None) or getattr(cause, "sqlstate", None) or "no code"
         said = f"the database does not answer: {type(cause).__name__} ({code})"
@@ -175,7 +175,7 @@ class Store:
                 version = connection.scalar(select(_about.c.value).where(_about.c.name == "version"))
                 if version is None:
                     connection.execute(insert(_about).values(name="version", value=VERSION))
-        except SQLAlchemyError as error:
+        except (SQLAlchemyError, UnicodeDecodeError) as error:  # a damaged name within what SQLite says of the damage
             self.close()
             raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}. {_REMEDY}") from None
         if sound != "ok":
@@ -373,7 +373,7 @@ def _shown(url: str) -> str:
         return "given"
 
 
-def _cause(error: SQLAlchemyError) -> str:
+def _cause(error: Exception) -> str:
     text = str(error.orig) if isinstance(error, DBAPIError) and error.orig is not None else str(error)
     return " ".join(text.split()).rstrip(".")[:300]
 
