@@ -166,10 +166,12 @@ def flipped(served, tmp_path, times):
 def test_a_name_in_the_database_that_is_no_text_is_a_sentence(served, tmp_path):
     """SQLite repeats it in what it says, and Python cannot read that."""
     whole = (served / "data" / DATABASE_FILE).read_bytes()
-    assert b"CREATE TABLE attempts" in whole
     path = tmp_path / "damaged.sqlite"
-    path.write_bytes(whole.replace(b"CREATE TABLE attempts", b"CREATE TABLX \x81ttempts"))
-    with pytest.raises(GraderError, match=r"damaged\.sqlite cannot be opened"):
+    named, made = b"tableattemptsattempts", b"CREATE TABLE attempts"
+    path.write_bytes(whole.replace(named, b"table\x81ttemptsattempts").replace(made, b"CREATE TABLX attempts"))
+    with pytest.raises(
+        GraderError, match=r"damaged\.sqlite cannot be opened: the names of its tables are damaged\. Put back"
+    ):
         Store(f"sqlite:///{path}")
 
 

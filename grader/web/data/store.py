@@ -373,7 +373,9 @@ def _shown(url: str) -> str:
         return "given"
 
 
-def _cause(error: Exception) -> str:
+def _cause(error: SQLAlchemyError | UnicodeDecodeError) -> str:
+    if isinstance(error, UnicodeDecodeError):
+        return "the names of its tables are damaged"
     text = str(error.orig) if isinstance(error, DBAPIError) and error.orig is not None else str(error)
     return " ".join(text.split()).rstrip(".")[:300]
 
