@@ -188,6 +188,8 @@ def peak_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Wa
 
 def settling_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, band: fmpq) -> Waveform:
     """How long after the start a signal stays within a share of the whole change about its final value."""
+    if any(one.is_symbolic for one in (pieces[0][0], initial, final)):
+        raise NotDefined("with symbols it depends on their values when the signal has settled; give numbers")
     size = band * abs(number_of(final - initial))
     if not size:
         raise NotDefined("the signal starts at its final value, so the band has no width")

@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from grader.errors import NotDefined
+from grader.errors import NotDefined, RubricError
+from grader.marking.key import build_key
 from grader.problem import Rubric
 from grader.quantities import asked, follow
 from grader.quantities.extremes import last_outside
+from grader.rubric.files import read_rubric
 from grader.rubric.references import references
 from grader.values.functions import cos, exp, sin
 from grader.values.scalar import ZERO, rational, to_float
@@ -234,3 +236,21 @@ def test_own_expression_leads_on(item, led):
     top = t[v.argmax()]
     right = {8.0: v.max(), 4.0: v.max() - 4, 1.0: (v.max() - 4) / 4, math.log(2): top, 16.0: 20.0, None: 0.0}[led]
     assert found.value() == pytest.approx(right if led is not None else 12 - 16, rel=1e-4)
+
+
+def test_settling_in_letters_is_refused_in_a_sentence():
+    """Where the final value is a number and the way to it is not, too."""
+    rubric = """title = "Bell"
+[[problem]]
+id = "bell"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "5 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "6 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "1 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "C1"},
+]
+item = [{id = "settled", find = "settling time", voltage = "C1", band = "5 %", points = 1}]
+"""
+    with pytest.raises(RubricError, match="with symbols it depends on their values"):
+        build_key(read_rubric(rubric.encode(), "bell.toml"))

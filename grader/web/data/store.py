@@ -394,9 +394,6 @@ def _answers_text(answers: Iterable[Written]) -> str:
     return json.dumps([_fields(answer) for answer in answers])
 
 
-def _tupled(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
-
-
 def _answers(text: str) -> tuple[Written, ...]:
-    return tuple(Written(**{name: _tupled(value) for name, value in entry.items()}) for entry in json.loads(text))
+    entries: list[dict[str, Any]] = json.loads(text)
+    return tuple(Written(**{k: tuple(v) if isinstance(v, list) else v for k, v in one.items()}) for one in entries)
