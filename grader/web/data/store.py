@@ -213,7 +213,7 @@ class Store:
             {
                 **_fields(attempt),
                 "at": attempt.at.timestamp(),
-                "answers": _answers_text(attempt.answers),
+                "answers": json.dumps([_fields(answer) for answer in attempt.answers]),
                 "content": content,
             }
             for attempt, content in attempts
@@ -390,10 +390,9 @@ def _attempt(row: Row[Any]) -> Attempt:
         return Attempt(**{**content, "at": datetime.fromtimestamp(row.at, UTC), "answers": _answers(row.answers)})
 
 
-def _answers_text(answers: Iterable[Written]) -> str:
-    return json.dumps([_fields(answer) for answer in answers])
+def _tupled(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
 
 
 def _answers(text: str) -> tuple[Written, ...]:
-    entries: list[dict[str, Any]] = json.loads(text)
-    return tuple(Written(**{k: tuple(v) if isinstance(v, list) else v for k, v in one.items()}) for one in entries)
+    return tuple(Written(**{name: _tupled(value) for name, value in entry.items()}) for entry in json.loads(text))
