@@ -1,7 +1,5 @@
 """Finds what stands in a folder, one file for each: adding an entry to a catalogue means adding its file."""
 
-from __future__ import annotations
-
 import importlib
 import pkgutil
 from collections.abc import Iterator

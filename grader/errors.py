@@ -4,8 +4,6 @@ Every message says where, what is wrong and what would be right.  A student's od
 error of this tree: reading returns a refusal instead.
 """
 
-from __future__ import annotations
-
 
 class GraderError(Exception):
     """Base of all errors a user may see; its text is one clear sentence."""

@@ -1,7 +1,5 @@
 """Opens files to be read: ordinary ones alone, since a pipe would hold the program up for ever and a device has no end."""
 
-from __future__ import annotations
-
 import errno
 import io
 import os

@@ -1,7 +1,5 @@
 """Rubrics, problems and items, as read from a rubric file: frozen records without behaviour."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -83,7 +81,7 @@ class Goal:
     ``text`` is the target as the sheet has it.
     """
 
-    item: Item
+    item: "Item"
     relation: str
     target: fmpq
     text: str

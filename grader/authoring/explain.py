@@ -1,7 +1,5 @@
 """The reference of the rubric file, generated from what reads it: topics, element kinds, finds, settings, keys, mistakes."""
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields

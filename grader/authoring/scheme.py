@@ -3,8 +3,6 @@
 What a wrong answer earns is found as for a student: by marking it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import NamedTuple

@@ -9,8 +9,6 @@ Values are drawn and then bettered one element at a time, until every answer has
   that were looked at, nor for the original's: such mistakes make one and the same slip in this circuit.
 """
 
-from __future__ import annotations
-
 import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
@@ -139,7 +137,7 @@ class _Sound(NamedTuple):
     alike: Meeting
 
 
-def _met(before: _Vetted, pool: Sequence[_Sound]) -> list[Meeting]:
+def _met(before: "_Vetted", pool: Sequence[_Sound]) -> list[Meeting]:
     """For each the mistakes that meet by these values alone."""
     always = before.alike.intersection(*(one.alike for one in pool))
     return [one.alike - always for one in pool]
@@ -316,7 +314,7 @@ class _Vetted:
     alike: Meeting
 
     @staticmethod
-    def of(rubric: Rubric, problem: str) -> _Vetted:
+    def of(rubric: Rubric, problem: str) -> "_Vetted":
         key = build_key(replace(rubric, problems=(rubric.problem(problem),)))
         items = [item.id for item in key.rubric.problems[0].items]
         return _Vetted(

@@ -1,7 +1,5 @@
 """A rubric written as a file: the tables of one problem with other values, and the text of a whole rubric."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence

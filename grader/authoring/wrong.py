@@ -1,7 +1,5 @@
 """The wrong answers to expect at every item: what each mistake of the catalogue leads to, worked out and written."""
 
-from __future__ import annotations
-
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 

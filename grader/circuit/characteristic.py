@@ -1,7 +1,5 @@
 """The characteristic polynomial of an interval, its roots, and what they say about the response."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from flint import fmpq

@@ -6,8 +6,6 @@ short routine, and equations may be appended after the rest has been reduced, wh
 reduction needs.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import TypeAlias
 

@@ -4,8 +4,6 @@ The equivalent inductance at two nodes is found as a resistance is: 1 A/s is sen
 inductor obeying v = L i' (and what its couplings add).  Capacitances alike: 1 V/s is applied and the current read.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 

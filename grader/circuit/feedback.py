@@ -5,8 +5,6 @@ the output raises ``v+`` more than ``v-``.  A real amplifier is quickest of all,
 inductors their currents while it settles; where nothing comes back that fast, the dc picture decides.
 """
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, IdealOpAmp, Signal

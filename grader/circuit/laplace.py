@@ -9,8 +9,6 @@ M. E. Van Valkenburg, Network Analysis, Prentice-Hall, chapter on transform impe
 of a storage element as a source beside its impedance.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple

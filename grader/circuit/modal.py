@@ -17,8 +17,6 @@ by Newton's iteration (from memory).
 E. J. Routh, A Treatise on the Stability of a Given State of Motion, Macmillan 1877, for the array (from memory).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -156,7 +154,7 @@ class PowerSequence:
     """Whether all start values are, and the annihilating polynomial."""
 
     @staticmethod
-    def of(matrix: Sequence[Row], start: Sequence[Waveform], length: int, exact: bool) -> PowerSequence:
+    def of(matrix: Sequence[Row], start: Sequence[Waveform], length: int, exact: bool) -> "PowerSequence":
         """Compute the sequence; `length` is the degree of the annihilating polynomial, `exact` whether it is."""
         split: dict[Waveform, list[Scalar]] = {}
         for index, value in enumerate(start):

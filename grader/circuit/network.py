@@ -11,8 +11,6 @@ G. D. Hachtel, R. K. Brayton, F. G. Gustavson, The sparse tableau approach to ne
 IEEE Trans. Circuit Theory CT-18 (1971) 101 (from memory).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -4,8 +4,6 @@ Only what modal analysis needs.  Coefficients are rationals or rational function
 to flint.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Any, TypeAlias
 

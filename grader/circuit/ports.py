@@ -3,8 +3,6 @@
 At rest: capacitors open, inductors short, sources at what they settle to.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import NamedTuple
 

@@ -11,8 +11,6 @@ C. C. Pantelides, The consistent initialization of differential-algebraic system
 (1988) 213, for the idea of differentiating constraints (from memory); here on exact linear equations.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from grader.circuit import soundness

@@ -4,8 +4,6 @@ Independent sources are off, dependent ones work on; other storage elements take
 otherwise.  One ampere is sent in, and the voltage is read.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """The response of a switched circuit: intervals between actions, jumps at actions, and every signal's waveform."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise

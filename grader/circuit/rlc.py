@@ -4,8 +4,6 @@ With the sources off, L and C in series carry one current (v_C' depends on i_L a
 (i_L' depends on v_C alone).  The resistance is what the other equation's own coefficient says, however it is made up.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from grader.circuit.elements import Capacitor, Inductor

@@ -1,7 +1,5 @@
 """Resistors in series and in parallel: the structure that a circuit's own resistors form between two nodes."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Mapping
 from itertools import combinations as subsets
 from typing import NamedTuple
@@ -25,7 +23,7 @@ class Compound(NamedTuple):
     """Resistors, or joints of them, in series or in parallel."""
 
     parallel: bool
-    parts: tuple[Structure, ...]
+    parts: tuple["Structure", ...]
 
 
 Structure = Compound | str

@@ -1,7 +1,5 @@
 """What a signal is in terms of the unknowns: rows for currents and voltages, products for power and energy."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol

@@ -3,8 +3,6 @@
 All decisions come from exact elimination; here they are only put into words.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from grader.circuit.elements import (

@@ -4,8 +4,6 @@ Constants, ramps, exponentials, sinusoids and their products with powers of t ar
 driven circuit becomes a free one with a few more states, and resonance is nothing but a repeated root.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 

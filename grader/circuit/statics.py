@@ -6,8 +6,6 @@ another position.  The same routine serves the worked solution, the resistance s
 purpose.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 

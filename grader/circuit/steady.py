@@ -5,8 +5,6 @@ some combination of charges (or fluxes) is conserved: it keeps the value it got 
 long ago, with the circuit at rest.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from grader.circuit import soundness

@@ -1,7 +1,5 @@
 """A response taken apart: natural and forced, and what the initial state and the sources make of it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from flint import fmpq

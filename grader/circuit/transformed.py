@@ -1,7 +1,5 @@
 """The Laplace transforms of a solved circuit's signals, t counted from 0-."""
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal, Source, Storage

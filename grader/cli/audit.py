@@ -1,7 +1,5 @@
 """``grader audit``: rebuild the class audit from one or several results folders."""
 
-from __future__ import annotations
-
 import argparse
 
 from grader.errors import OutputError

@@ -1,7 +1,5 @@
 """``grader codes``: personal access codes for ``grader serve``."""
 
-from __future__ import annotations
-
 import argparse
 import csv
 import io

@@ -1,7 +1,5 @@
 """``grader explain``: the reference of the rubric file."""
 
-from __future__ import annotations
-
 import argparse
 from collections.abc import Iterator
 

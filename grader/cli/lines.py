@@ -1,7 +1,5 @@
 """Text in lines as long as the terminal is wide."""
 
-from __future__ import annotations
-
 import shutil
 import textwrap
 from collections.abc import Iterable, Iterator

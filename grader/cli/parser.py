@@ -1,7 +1,5 @@
 """What may stand on the command line: every command with its arguments, declared without any of its tools."""
 
-from __future__ import annotations
-
 import argparse
 from collections.abc import Callable
 from datetime import datetime

@@ -1,7 +1,5 @@
 """``grader serve``: instant feedback in a browser."""
 
-from __future__ import annotations
-
 import argparse
 import logging
 import socket

@@ -1,7 +1,5 @@
 """``grader sheet``: the blank answer sheet of a rubric, or a sheet for every student."""
 
-from __future__ import annotations
-
 import argparse
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """``grader solve``: the reference answers of a rubric, with the worked solution."""
 
-from __future__ import annotations
-
 import argparse
 import json
 import sys

@@ -1,7 +1,5 @@
 """``grader try``: instant feedback on one file, once or at every save."""
 
-from __future__ import annotations
-
 import argparse
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """``grader vary``: other values for a problem, written as a rubric."""
 
-from __future__ import annotations
-
 import argparse
 from collections.abc import Iterator, Sequence
 

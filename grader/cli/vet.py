@@ -1,7 +1,5 @@
 """``grader vet``: whether a rubric is sound, and the hand-worked key right."""
 
-from __future__ import annotations
-
 import argparse
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """A file looked at again at every save, and a page that shows what came out, from an address of this machine alone."""
 
-from __future__ import annotations
-
 import argparse
 import secrets
 import threading
@@ -79,7 +77,7 @@ def watched(options: argparse.Namespace, page: Callable[[], str]) -> int:
 
 
 @contextmanager
-def shown(title: str) -> Iterator[PageServer]:
+def shown(title: str) -> Iterator["PageServer"]:
     """Serve a page from this machine to this machine, and nothing else."""
     server = PageServer(title)
     thread = threading.Thread(target=server.serve_forever, daemon=True)

@@ -1,7 +1,5 @@
 """The ideas of ``ideas.toml``, and which of them every mistake shows."""
 
-from __future__ import annotations
-
 import tomllib
 from dataclasses import dataclass
 from functools import cache

@@ -1,7 +1,5 @@
 """Answers as evidence: which ways to hold an idea each of them speaks for or against, and how strongly."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """From the answers of a class to an explanation of every student: the public entry point of this room."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 
 from grader.ideas.catalogue import facets, ideas

@@ -14,8 +14,6 @@ B. W. Junker and K. Sijtsma, Appl. Psychol. Meas. 25, 258-272 (2001): slips and 
 B.-C. Kuo, C.-H. Chen and J. de la Torre, Appl. Psychol. Meas. 42, 179-191 (2018): skills and misconceptions at once.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """What the inference is given of a student's answers, and what it says."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias

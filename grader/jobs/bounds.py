@@ -1,7 +1,5 @@
 """How long and how large the work on one upload may become, enforced from outside of it."""
 
-from __future__ import annotations
-
 import os
 import signal
 from contextlib import suppress

@@ -4,8 +4,6 @@ A question and its answer are bytes, each after its length.  The process ends wi
 told nothing more; while it works, its own clock ends it.
 """
 
-from __future__ import annotations
-
 import atexit
 import os
 import queue

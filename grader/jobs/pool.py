@@ -10,8 +10,6 @@ its event loop.  The pool is our own: those of libraries have one pipe and one l
 the wrong moment ends every other, and give nothing back of a job that was half done.
 """
 
-from __future__ import annotations
-
 import multiprocessing
 import signal
 import time

@@ -3,8 +3,6 @@
 The other side of the connection is `grader.jobs.pool`, which ends what overruns.
 """
 
-from __future__ import annotations
-
 import os
 import signal
 import sys

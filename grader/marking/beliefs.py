@@ -3,8 +3,6 @@
 Nothing here moves points.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import replace
 

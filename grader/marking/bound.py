@@ -1,7 +1,5 @@
 """A bound where one of many right values is asked: ``R ≥ 138 Ω``."""
 
-from __future__ import annotations
-
 import re
 
 from grader.quantities.design import Requirement, meeting

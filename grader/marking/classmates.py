@@ -4,8 +4,6 @@ Told to the instructor alone (the values of the blank sheet aside), and never as
 numbers agree by chance.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace

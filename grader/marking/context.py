@@ -1,7 +1,5 @@
 """What the answers before one leave behind, and as much of it as one item can see."""
 
-from __future__ import annotations
-
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -21,7 +19,7 @@ class ProblemContext:
     reversed: Mapping[Signal, str] = field(default_factory=dict)
     """Signals whose reference direction was turned, with the id of the item where that was charged."""
 
-    def seen_by(self, item: ItemKey) -> ProblemContext:
+    def seen_by(self, item: ItemKey) -> "ProblemContext":
         """As much of it as can matter to one item: what its rules or names use, and everything that is wrong.
 
         A right answer that is only named is taken as the exact one, however it was rounded.
@@ -36,7 +34,7 @@ class ProblemContext:
         turned = {signal: where for signal, where in self.reversed.items() if signal == item.signal}
         return replace(self, carried=carried, reversed=turned)
 
-    def followed_by(self, after: ProblemContext) -> ProblemContext:
+    def followed_by(self, after: "ProblemContext") -> "ProblemContext":
         """The whole again, after an item that saw a part of it."""
         return ProblemContext(
             carried={**self.carried, **after.carried, **self.carried},  # rounded as it was, and in order

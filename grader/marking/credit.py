@@ -4,8 +4,6 @@ Everything an instructor may set differently stands in `grader.problem.Marking`;
 no item falls below zero.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 

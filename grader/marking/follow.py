@@ -4,8 +4,6 @@ A slip is charged where it is made: an item that depends on it is also compared 
 value leads to, several steps deep where an item in between was left blank.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations

@@ -1,7 +1,5 @@
 """Functions of s: equal in lowest terms, else compared by coefficients, or by poles, zeros and gain, within the tolerance."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

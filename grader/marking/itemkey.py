@@ -1,7 +1,5 @@
 """What marking needs to know of one item."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -53,7 +51,7 @@ class ItemKey:
     carries: tuple[tuple[str, str], ...]
     """Those that stand for an earlier item, with its id."""
     foreseen: tuple[KnownWrongAnswer, ...] = ()
-    intervals: tuple[ItemKey, ...] = ()
+    intervals: tuple["ItemKey", ...] = ()
     """Of a response: the expression of each interval, with its share of the points."""
 
     @property

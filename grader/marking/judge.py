@@ -4,8 +4,6 @@ Size, sign, power of ten and unit are judged apart, because they are different f
 is a slip with the prefix, ``-2.4 mA`` one with the reference direction.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 

@@ -1,7 +1,5 @@
 """What a judgement says: size, unit, parts; and what it is compared with."""
 
-from __future__ import annotations
-
 from enum import IntEnum, StrEnum
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The key to a rubric: everything marking needs, computed once and picklable."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field, replace
 from typing import Any
 

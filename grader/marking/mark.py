@@ -5,8 +5,6 @@ what follows from the student's own earlier answers, then split into parts; what
 mistakes that would lead to it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple

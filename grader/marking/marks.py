@@ -1,7 +1,5 @@
 """What comes out of marking: marks with their reasons."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 CORRECT = "correct"

@@ -1,7 +1,5 @@
 """Instants and expressions that a student counts from a switching of their own choice, brought to the problem's clock."""
 
-from __future__ import annotations
-
 import re
 
 from grader.marking.itemkey import ItemKey

@@ -1,7 +1,5 @@
 """Sets of characteristic roots, and equations by their coefficients: in any order; some of them earn their share."""
 
-from __future__ import annotations
-
 from grader.marking.judgement import WRONG, Judgement, Size
 from grader.quantities.equations import coefficients
 from grader.values.comparison import close, same_roots

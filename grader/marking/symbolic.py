@@ -1,7 +1,5 @@
 """Answers in letters: canonical forms decide, numbers in front of letters may be rounded; others a person looks at."""
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.marking.judgement import WRONG, Judgement, Size, Target

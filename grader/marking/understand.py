@@ -1,7 +1,5 @@
 """From an answer as written to what it may say: the one place where marking meets reading."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
@@ -61,7 +59,7 @@ class Interpretation(NamedTuple):
     """What it becomes at later instants of the interval asked, where it has steps or ranges."""
     contested: bool = False
     """It is wrong, and what the line says besides may be what was meant: a person looks."""
-    intervals: tuple[Interpretation, ...] = ()
+    intervals: tuple["Interpretation", ...] = ()
     """Of a response: what it says on each interval."""
     silent: bool = False
     """It says nothing of that interval."""
@@ -228,7 +226,7 @@ def _with_others(
 
 
 def _on_intervals(
-    item: ItemKey, reading: Reading, worth: _Worth, rank: int, carried: Mapping[str, CarriedForward]
+    item: ItemKey, reading: Reading, worth: "_Worth", rank: int, carried: Mapping[str, CarriedForward]
 ) -> Iterator[Interpretation]:
     """What a response says on each interval; of any other answer there is nothing more to say."""
     for interval, one in zip(item.intervals, worth.intervals, strict=True):
@@ -241,7 +239,7 @@ class _Worth(NamedTuple):
     answer: Answer
     dimension: Dimension | None
     later: tuple[Waveform, ...] = ()
-    intervals: tuple[_Worth, ...] = ()
+    intervals: tuple["_Worth", ...] = ()
     silent: bool = False
 
 

@@ -4,8 +4,6 @@ A slip is charged where it is made: a value that follows from a wrong one, and a
 answers about the same current or voltage, are not charged again where the rubric says so.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -59,7 +57,7 @@ class Verdict:
     reasons: tuple[str, ...] = ()
     follows: bool = False
     mistake: str = ""
-    intervals: tuple[Verdict, ...] = ()
+    intervals: tuple["Verdict", ...] = ()
 
 
 def best(

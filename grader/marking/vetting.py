@@ -3,8 +3,6 @@
 Every key is read and judged as a student's answer is.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.ideas.catalogue import facet_of, facets, ideas

@@ -1,7 +1,5 @@
 """Circuits altered on purpose: sources turned or left out, switches read wrongly, other start values and resistances."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TypeVar

@@ -1,7 +1,5 @@
 """What a mistake works on: one item and its circuit, and the means to solve that circuit wrongly on purpose."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
@@ -274,7 +272,7 @@ class Case:
             ("seen", self.index, name, _key(treat)), lambda: resistance_seen(self.circuit, self.index, name, treat)
         )
 
-    def on(self, circuit: Circuit) -> Case:
+    def on(self, circuit: Circuit) -> "Case":
         """The same item on another circuit, for its static solutions."""
         problem = replace(self.question.problem, circuit=circuit)
         return replace(self, question=replace(self.question, problem=problem), memo=self.memo.setdefault(circuit, {}))

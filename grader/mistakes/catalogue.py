@@ -1,7 +1,5 @@
 """Finds the mistakes in the files of the folder ``entries``."""
 
-from __future__ import annotations
-
 from functools import cache
 from types import MappingProxyType
 

@@ -4,8 +4,6 @@ The wrong answers to an item are computed once, when they are first needed, and 
 student's answer up among them.  Nothing here costs points, and whatever lies within the tolerance of the right answer is never reported.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -42,7 +40,7 @@ class Diagnoser:
     rules: Mapping[tuple[str, str], tuple[Rule, ...]]
 
     @staticmethod
-    def of(rubric: Rubric, references: Sequence[Reference]) -> Diagnoser:
+    def of(rubric: Rubric, references: Sequence[Reference]) -> "Diagnoser":
         """For the items of a rubric and their right answers; of a response, for the expression of each interval too."""
         references = [one for reference in references for one in (*reference.intervals, reference)]
         return Diagnoser(

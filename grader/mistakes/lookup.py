@@ -1,7 +1,5 @@
 """Looking an answer up in a table of wrong answers: one mistake, two at once, other resistors; by own values, or by parts."""
 
-from __future__ import annotations
-
 import math
 from bisect import bisect_left
 from collections import Counter

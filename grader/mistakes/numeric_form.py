@@ -1,7 +1,5 @@
 """Answers as plain numbers: what is compared when a wrong answer is looked up."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias

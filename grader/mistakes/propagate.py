@@ -1,7 +1,5 @@
 """What one wrong ingredient makes of an item: a wrong resistance of the time constant and of the whole response, too."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from functools import wraps
 from typing import TypeAlias

@@ -3,8 +3,6 @@
 The look-ups behind the citations saw the openings of stored pages; a source is cited for what its opening shows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
@@ -53,7 +51,7 @@ class Wrong(NamedTuple):
     """What the right answer is multiplied by, where that is all: what follows from a student's own values is, too."""
 
     @staticmethod
-    def times(right: Waveform, factor: Waveform, variant: str = "") -> Wrong:
+    def times(right: Waveform, factor: Waveform, variant: str = "") -> "Wrong":
         """The right answer times a number."""
         return Wrong(right * factor, variant, factor=factor)
 

@@ -1,7 +1,5 @@
 """Series and parallel combinations of a circuit's own resistors: what a wrong resistance may have been made of."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations as subsets

@@ -1,7 +1,5 @@
 """A second-order response by its parts: constants and rates, each of which a student may get wrong by itself."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import wraps

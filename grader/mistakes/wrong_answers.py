@@ -1,7 +1,5 @@
 """All wrong answers of a rubric: for every item a table of them, sorted for look-up."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -81,7 +79,7 @@ class WrongAnswerTable:
     """For a time constant: L/R (True) or R·C (False)."""
     resistors: Resistors | None = None
     """For a resistance or a time constant."""
-    parts: tuple[tuple[str, WrongAnswerTable], ...] = ()
+    parts: tuple[tuple[str, "WrongAnswerTable"], ...] = ()
     """Of an expression."""
     hidden: tuple[str, ...] = ()
     """Mistakes that lead to the right answer here, so that this item cannot show them."""

@@ -1,7 +1,5 @@
 """Finds the entries of the catalogue by their place in the folder ``finds``."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from grader.catalogue import modules_of

@@ -3,8 +3,6 @@
 A name in such a formula is the student's own answer where it was asked earlier, and the solver's where it was not.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial

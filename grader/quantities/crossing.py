@@ -10,8 +10,6 @@ References
 R. E. Moore, Interval Analysis, Prentice-Hall 1966, chapter 7: enclosures, the mean value form (from memory).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple

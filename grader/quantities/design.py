@@ -4,8 +4,6 @@ The condition is another find of the catalogue with a target (`grader.problem.Go
 condition, and a value is right by what it does: of several right values each is.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace

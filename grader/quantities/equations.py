@@ -4,8 +4,6 @@ A polynomial in s is kept as one in t.  Of the equation ``p(d/dt) x = r`` the sa
 ``t^(n+1)``, all on one side: ``t p(t) - r``; so a common factor and the order of terms make no difference.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator, Mapping
 

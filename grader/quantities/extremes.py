@@ -1,7 +1,5 @@
 """Where a signal is largest and smallest: turning points, ends, and what it tends to."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from itertools import islice

@@ -4,8 +4,6 @@ Each is an item of its own to the theory, listed just before the whole: it follo
 from it, and mistakes are looked for in it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise

@@ -4,8 +4,6 @@
 wherever it is plausible (an exponential's formula where the response is one).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial

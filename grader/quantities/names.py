@@ -1,7 +1,5 @@
 """What a formula may name: the elements of a circuit, whose values it stands for, and earlier items."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -5,8 +5,6 @@ References
 IEC 60063:2015, Preferred number series for resistors and capacitors: series E3, E6, E12 and E24.
 """
 
-from __future__ import annotations
-
 from flint import fmpq
 
 _E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)

@@ -4,8 +4,6 @@ Charity towards slips is for students; in a rubric ``10 W`` for a resistor is a 
 ways (``1,250 ohm``).
 """
 
-from __future__ import annotations
-
 import difflib
 import re
 from collections.abc import Mapping

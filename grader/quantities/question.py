@@ -1,7 +1,5 @@
 """One item in its problem, with the solved circuit: what every file of the catalogue works on."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -26,7 +24,7 @@ class Question:
     item: Item
     solved: Any
     """The response of the circuit; None where the problem has none."""
-    reference: Callable[[Question], Any]
+    reference: Callable[["Question"], Any]
     """The catalogue's answer to a question: entries build upon one another's."""
 
     @property

@@ -1,7 +1,5 @@
 """What a rubric may ask for: one record per ``find``."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any

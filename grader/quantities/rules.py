@@ -4,8 +4,6 @@ A rule states a formula in the notation students write, what its names stand for
 evaluated as they stand; where the step is no formula (a slope, a first crossing, the pair of roots), ``step`` does it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias

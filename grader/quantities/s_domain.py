@@ -1,7 +1,5 @@
 """What the entries in the s-domain share: an answer that is a quotient of polynomials in s, and how such answers follow."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any

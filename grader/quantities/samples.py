@@ -3,8 +3,6 @@
 All are of the Harbour Lock works: a sluice gate's damper, its relay coil and its signal filter.
 """
 
-from __future__ import annotations
-
 CIRCUITS: dict[str, str] = {
     # 10 V charges 2 uF through 1 kohm from t = 0; tau = 2 ms.
     "charging": """

@@ -3,8 +3,6 @@
 Each takes the values by name (and, from a `functools.partial`, what the problem fixes) and gives an answer.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from typing import TypeAlias
 

@@ -1,7 +1,5 @@
 """Quantities of a stretch of time: the signal's pieces on it, and how they follow from the student's own expression."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Any

@@ -1,7 +1,5 @@
 """What signals and answers are called: dimensions, phrases for the answer sheet, names that students write."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 

@@ -5,8 +5,6 @@ tree of ours and never a student's text.  It works in a process of its own, with
 on memory; the process is started at the first such answer and kept.
 """
 
-from __future__ import annotations
-
 import pickle
 import time
 from collections.abc import Iterator, Mapping

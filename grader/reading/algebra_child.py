@@ -1,7 +1,5 @@
 """The work behind `grader.reading.algebra`: a pickled tree is asked, a waveform or nothing is the answer."""
 
-from __future__ import annotations
-
 import math
 import pickle
 from collections.abc import Callable, Mapping

@@ -5,8 +5,6 @@ first way everywhere and so finds the forks, and further runs take one other way
 knows, in sentences, which way it took.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from grader.reading.limits import MAX_FORKS

@@ -3,8 +3,6 @@
 No honest answer comes near any of them; they keep the time for one answer linear and small, whatever is sent.
 """
 
-from __future__ import annotations
-
 MAX_CHARACTERS = 500
 """Length of one answer.  A full second-order expression with every coefficient written out stays below 200."""
 

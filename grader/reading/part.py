@@ -1,7 +1,5 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 

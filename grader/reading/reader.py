@@ -11,8 +11,6 @@
 'The answer breaks off at the end: something must follow.'
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """What reading makes of an answer."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from grader.reading.render.typeset import mathml, significant_digits, tree_text

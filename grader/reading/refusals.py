@@ -1,7 +1,5 @@
 """What a student is told when an answer cannot be read: sentences from refusals.toml."""
 
-from __future__ import annotations
-
 import tomllib
 from dataclasses import dataclass
 from functools import lru_cache

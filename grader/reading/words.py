@@ -1,7 +1,5 @@
 """Answers in words: one of several options, a damping type, an open or a short circuit."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 from typing import NamedTuple

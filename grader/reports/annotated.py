@@ -1,7 +1,5 @@
 """The answer sheet given back: a workbook with what was written, how it was read, points, verdict and reasons."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from grader.marking.marks import (

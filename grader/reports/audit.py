@@ -1,7 +1,5 @@
 """The audit of a class: what it got wrong, and how.  The door to the other ``audit_…`` files of this room."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 

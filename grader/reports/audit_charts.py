@@ -1,7 +1,5 @@
 """Pictures of the audit as inline SVG: told by position, hatching and printed numbers, so colour may be missing."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from html import escape
 

@@ -1,7 +1,5 @@
 """Wrong answers that several students share: what no mistake of the catalogue explains, and what is rare."""
 
-from __future__ import annotations
-
 import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence

@@ -1,7 +1,5 @@
 """The ideas of a class: who holds each, of how many whom it would have shown, what it cost, and whom to bring together."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 

@@ -1,7 +1,5 @@
 """Reads ``marks.jsonl`` of a results folder."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """The mistakes of a class: which marks are wrong answers, how often each mistake was named, where, and what it cost."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The audit as one self-contained page."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from pathlib import Path
 

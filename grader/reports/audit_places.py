@@ -1,7 +1,5 @@
 """Where an idea shows: items in words, and the circuit with the elements framed that the answers are about."""
 
-from __future__ import annotations
-
 from collections import Counter
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """What an audit holds: the frozen figures that the page and the workbook both show."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import NamedTuple
 

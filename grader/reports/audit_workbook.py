@@ -1,7 +1,5 @@
 """The audit as a workbook: the page's numbers, with filters, frozen headers and native charts."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -6,8 +6,6 @@ References
 and IEC 62368-1; from memory).  Interrupting an inductor's current: common practice, no source.  Local rules govern.
 """
 
-from __future__ import annotations
-
 import math
 
 from grader.circuit.elements import (

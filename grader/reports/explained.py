@@ -1,7 +1,5 @@
 """``explained.jsonl``: a line per student, what each seems to believe and by which answers; written and read."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 from typing import Any

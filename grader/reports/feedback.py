@@ -1,7 +1,5 @@
 """What a student gets back: one self-contained page that reads on a phone, on paper and aloud."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from grader.marking.marks import Mark, Marked

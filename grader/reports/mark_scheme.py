@@ -1,7 +1,5 @@
 """The key on paper: every answer with its points by part, and the likeliest wrong answers with what they earn."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The problems as students meet them: texts, schematics, what is asked.  Made once per rubric, used by every report."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from grader.problem import Item, Problem, Rubric

@@ -1,7 +1,5 @@
 """A drawing as a picture, for files that take no vectors; its labels in fonts of our own, so that it is the same everywhere."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 from pathlib import Path
 

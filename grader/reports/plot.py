@@ -1,7 +1,5 @@
 """A response drawn over time, as SVG: axes with engineering units, marked values told apart by shape and by words."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """The review list: what a person must look at, with empty columns for the decision and its reason."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from grader.marking.marks import Marked

@@ -1,7 +1,5 @@
 """The step of the worked solution in the s-domain: impedances, sources for what is held, node equations, the answers in s."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any

@@ -1,7 +1,5 @@
 """A problem's circuit as a schematic: SVG that prints well and says in words what it shows."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 

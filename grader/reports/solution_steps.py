@@ -1,7 +1,5 @@
 """All steps of a problem's worked solution: the circuit's own, then those of the items."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from grader.circuit.response import Solved

@@ -13,8 +13,6 @@ P. V. Engelhardt and others, classical test theory, 2009: discrimination >= 0.30
 on a public summary.
 """
 
-from __future__ import annotations
-
 import math
 from typing import NamedTuple
 

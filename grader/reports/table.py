@@ -1,7 +1,5 @@
 """Delimited tables (.csv) written row by row."""
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Iterable

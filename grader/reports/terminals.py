@@ -1,7 +1,5 @@
 """Steps of the worked solution at a pair of terminals: open-circuit voltage, short-circuit current, resistance."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from grader.circuit.elements import Resistor, Storage

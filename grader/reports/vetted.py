@@ -1,7 +1,5 @@
 """What vetting finds, as a page: remarks, then the problems with their drawings; or the faults of a file that is none yet."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from grader.problem import Rubric

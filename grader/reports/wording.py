@@ -1,7 +1,5 @@
 """How verdicts and points are said to a student: in words and a sign, never by colour alone."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from grader.marking.marks import (

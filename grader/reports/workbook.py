@@ -1,7 +1,5 @@
 """Workbooks with nothing of the clock or the machine in them, whose texts stay texts."""
 
-from __future__ import annotations
-
 import math
 from datetime import datetime
 from io import BytesIO

@@ -1,7 +1,5 @@
 """The worked solution of a rubric as a self-contained page: answers, steps and the response drawn over time."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace

@@ -4,8 +4,6 @@ The bound is kept by a timer of the operating system, in the main thread, unless
 (a run bounds each upload by its own); where there are no such timers, the sizes in this room are all that bounds the time.
 """
 
-from __future__ import annotations
-
 import signal
 import threading
 from collections.abc import Iterator

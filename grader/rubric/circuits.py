@@ -1,7 +1,5 @@
 """A problem's circuit: its elements put together, and every name in it checked."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Any
 

@@ -3,8 +3,6 @@
 For a range of personal values (see `grader.rubric.personal`) the middle one stands.
 """
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Callable, Sequence
 from functools import partial

@@ -6,8 +6,6 @@ The format is TOML.  At the top ``title``, ``course``, ``[marking]`` and one ``[
 in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay exact.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 import tomllib

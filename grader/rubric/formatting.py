@@ -1,7 +1,5 @@
 """Answers as an instructor would write them, and as exact text for other programs."""
 
-from __future__ import annotations
-
 import re
 
 from flint import fmpq

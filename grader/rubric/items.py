@@ -4,8 +4,6 @@
 ``find`` needs and allows.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import Field, dataclass, fields, replace

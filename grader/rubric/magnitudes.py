@@ -1,7 +1,5 @@
 """How large a signal gets, and whether two answers are the same to the last digits a float holds."""
 
-from __future__ import annotations
-
 import math
 
 from flint import fmpq

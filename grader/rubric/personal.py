@@ -16,8 +16,6 @@ References
 RFC 2104, HMAC: Keyed-Hashing for Message Authentication, 1997.
 """
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import re

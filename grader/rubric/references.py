@@ -1,7 +1,5 @@
 """Reference answers: what the solver finds for every item of a rubric, with all that marking needs to know of it."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -76,7 +74,7 @@ class Reference:
     """How the answer follows from earlier items; each leads from their right answers to this one."""
     requirement: Requirement | None = None
     """What an answer is right by where several are; None: by agreeing with ``answer``."""
-    intervals: tuple[Reference, ...] = ()
+    intervals: tuple["Reference", ...] = ()
     """Of a response: the expression for each interval."""
     text: str
     """As an instructor would write it, in engineering notation."""

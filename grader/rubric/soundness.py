@@ -1,7 +1,5 @@
 """Whether a rubric asks sensible things: what an instructor should look at before handing it out."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Iterator

@@ -5,8 +5,6 @@ carries its own ``u(t)``: then it holds as written, and is zero only where its s
 problem, as in element values.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from itertools import pairwise

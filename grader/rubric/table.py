@@ -4,8 +4,6 @@ A `Location` says where in the file a table stands, and holds the list of all fa
 out values of the expected kind; a key that nobody asked for is a fault of its own, with the nearest known word.
 """
 
-from __future__ import annotations
-
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -23,7 +21,7 @@ class Location:
     where: str
     faults: list[str] = field(default_factory=list)
 
-    def within(self, what: str) -> Location:
+    def within(self, what: str) -> "Location":
         """The place of a part of this one."""
         return Location(where=f"{self.where}, {what}", faults=self.faults)
 
@@ -192,7 +190,7 @@ class CheckedTable:
             return default
         return value
 
-    def table(self, key: str) -> CheckedTable | None:
+    def table(self, key: str) -> "CheckedTable | None":
         """A table inside this one."""
         value = self.take(key)
         if value is None:

@@ -3,8 +3,6 @@
 The reader of the standard library stops at the first fault and names the place; what stands there tells the slip.
 """
 
-from __future__ import annotations
-
 import re
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")

@@ -5,8 +5,6 @@ A value is first read as a student's is, number and unit.  Where that fails and 
 misspelt unit), its letters become symbols of the problem, which stand for positive values.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 

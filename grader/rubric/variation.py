@@ -5,8 +5,6 @@ What has symbols, varies with t or is magnetically coupled keeps its value.  A d
 answer of a sensible size; items whose answer would be the original's are left out, so that practice gives nothing away.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

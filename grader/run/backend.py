@@ -1,7 +1,5 @@
 """What a run needs of the rooms below, as one value, so that it can be tested with other ways of marking."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path

@@ -4,8 +4,6 @@ Marking is a pure function of key and upload, so the marks are those that this m
 cannot do is to kill a job that hangs; such a job is given up, and its worker is the cluster's to look after.
 """
 
-from __future__ import annotations
-
 import queue
 from collections.abc import Callable
 from concurrent.futures import CancelledError

@@ -1,7 +1,5 @@
 """Reading and marking everything, and whose is whose: what is held in memory of an upload is a line, not its answers."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace

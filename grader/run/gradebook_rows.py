@@ -1,7 +1,5 @@
 """The lines of the gradebook: everybody on the roster and everybody who has marks."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.reports.gradebook import GradebookCell

@@ -1,7 +1,5 @@
 """The marks that count, student by student, read from the journal whenever they are asked for."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -53,7 +51,7 @@ class Graded:
         known = self.explanations.get(student)
         return counting if known is None else with_explanation(counting, known)
 
-    def explained(self, predictions: Predictions) -> Graded:
+    def explained(self, predictions: Predictions) -> "Graded":
         """The same with every student's answers explained together, once the whole class is known."""
         evidence = {marked.student: observations_of(marked.marks) for marked in self}
         return replace(self, explanations=explained(evidence, predictions))

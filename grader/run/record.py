@@ -1,7 +1,5 @@
 """``run.json``: what went into a run, what came out of it, with which software, and how long it took."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Mapping

@@ -1,7 +1,5 @@
 """The review list: what waits for a person, what became of the other files, and what was decided, to be given back."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import IO, NamedTuple

@@ -1,7 +1,5 @@
 """The key of a rubric, with what a run needs to know of it."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass

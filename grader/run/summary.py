@@ -1,7 +1,5 @@
 """What a run says at its end."""
 
-from __future__ import annotations
-
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path

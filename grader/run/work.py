@@ -1,7 +1,5 @@
 """What a worker does: read a file and mark it, mark a row of a wide table, or write a student's feedback."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Generator, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -44,7 +42,7 @@ class ReadUpload(NamedTuple):
     content: bytes
 
     @staticmethod
-    def of(upload: Upload) -> ReadUpload:
+    def of(upload: Upload) -> "ReadUpload":
         """With the upload itself encoded."""
         return ReadUpload(
             file=upload.file, digest=upload.digest, modified=upload.modified, student=upload.student, vouched=upload.vouched,
@@ -64,7 +62,7 @@ class EncodedMarks(NamedTuple):
     undecided: bool
 
     @staticmethod
-    def of(marked: Marked) -> EncodedMarks:
+    def of(marked: Marked) -> "EncodedMarks":
         """With the marks encoded."""
         return EncodedMarks(as_bytes(marked), any(mark.verdict == NOT_DECIDED for mark in marked.marks))
 
@@ -120,13 +118,13 @@ class AnswersJob(NamedTuple, Generic[Whole]):
     """Places of answers that failed by themselves."""
 
     @staticmethod
-    def of(row: Whole, failure: str) -> AnswersJob[Whole] | None:
+    def of(row: Whole, failure: str) -> "AnswersJob[Whole] | None":
         """What to do first; None where nothing was answered.  Of a single answer it is known that it is to blame."""
         if len(row.upload.answers) == 1:
             return AnswersJob(row, failure, begin=1, set_aside=(0,))
         return AnswersJob(row, failure) if row.upload.answers else None
 
-    def after(self, result: JobResult) -> AnswersJob[Whole] | None:
+    def after(self, result: JobResult) -> "AnswersJob[Whole] | None":
         """What to do next where this failed, too; None where no answer is to blame, or too many are."""
         place = self.begin + len(result.messages)
         if place >= len(self.row.upload.answers) or len(self.set_aside) == MAX_SET_ASIDE:

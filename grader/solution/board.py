@@ -1,7 +1,5 @@
 """What stands on the board: steps of headings, sentences and lines of working."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 

@@ -3,8 +3,6 @@
 Structured steps without any layout: headings, sentences and lines of working, for a renderer to typeset.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from flint import fmpq

@@ -1,7 +1,5 @@
 """What is kept where states jump: the charge of the plates that meet at a node, the flux linkage of coils."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple

@@ -4,8 +4,6 @@ Closed switches and shorts merge nodes; a node that an independent source holds 
 value; voltage sources elsewhere give an equation of their own and their two nodes are summed as one.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
@@ -133,7 +131,7 @@ def _by_names(static: ResistiveCircuit, signal: Signal, value: Waveform, at: str
     return None
 
 
-def _only_sources(board: _Board, element: Element, inside: set[str]) -> list[CurrentSource]:
+def _only_sources(board: "_Board", element: Element, inside: set[str]) -> list[CurrentSource]:
     """The current sources at one end of an element, where nothing else carries a current to that end."""
     others = [e for e in board.circuit.elements if e.name != element.name and board.crosses(e, inside)]
     driving = [e for e in others if isinstance(e, CurrentSource)]
@@ -171,7 +169,7 @@ class _Term(NamedTuple):
         """Whether it says more than that nothing is there."""
         return self.driven or bool(self.groups)
 
-    def turned(self, turn: bool) -> _Term:
+    def turned(self, turn: bool) -> "_Term":
         """With the other sign, where that is asked."""
         return self._replace(formula=-self.formula) if turn else self
 

@@ -1,7 +1,5 @@
 """The response of one interval on the board, by order: standard forms for first and second, state equations above."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from grader.circuit.elements import Capacitor, Circuit, Inductor, Signal, Storage

@@ -1,7 +1,5 @@
 """Second order on the board: damping, the two conditions at the start, the two equations for the constants."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.characteristic import Characteristic

@@ -4,8 +4,6 @@ With x'' + 2α x' + ω0² x = g (or τ x' + x = g) and x = A cos ωt + B sin ωt
 p A + q B = g_c and p B − q A = g_s, with p = ω0² − ω², q = 2αω (or p = 1, q = ωτ).
 """
 
-from __future__ import annotations
-
 from grader.circuit.elements import Signal
 from grader.solution.board import BoardLine
 from grader.solution.formula import Formula, T, function, name, whole

@@ -1,7 +1,5 @@
 """State equations on the board, and the coefficients of second order that they give."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.elements import Signal

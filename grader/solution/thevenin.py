@@ -1,7 +1,5 @@
 """The Thévenin resistance on the board: the circuit's own resistors combined, or a test source that drives 1 A."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import count

@@ -1,7 +1,5 @@
 """Words and lines that the worked solution's parts share."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass

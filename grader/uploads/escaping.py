@@ -8,8 +8,6 @@ turn the direction of writing, are shown by their code points instead of doing t
 templates.
 """
 
-from __future__ import annotations
-
 import unicodedata
 
 _ACTING = frozenset("=+-@\t\r＝＋－＠'")

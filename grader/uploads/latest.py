@@ -1,7 +1,5 @@
 """Which of several uploads by one student counts: the latest that could be read and that may speak for the student."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import PurePosixPath

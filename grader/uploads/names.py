@@ -1,7 +1,5 @@
 """When two names are the same: ids and headings as people write them."""
 
-from __future__ import annotations
-
 import re
 import unicodedata
 

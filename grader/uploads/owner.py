@@ -1,7 +1,5 @@
 """Whose upload it is: by the id inside the file and by the id in its name, which must not disagree."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath

@@ -1,7 +1,5 @@
 """From the bytes of one file to its uploads: pure, so that it runs the same anywhere."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType

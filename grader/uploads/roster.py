@@ -1,7 +1,5 @@
 """The roster: who is in the course, and how an id is recognised in a text."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace

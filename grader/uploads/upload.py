@@ -1,7 +1,5 @@
 """What comes in: uploads with their answers as written, faults, and the roster."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import datetime
 

@@ -7,8 +7,6 @@ oscillation), exponents and frequencies are compared one by one, and only then a
 matched terms compared, as if the exponents were the same.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import NamedTuple, TypeAlias

@@ -1,7 +1,5 @@
 """Waveforms as exact text that other programs read."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from grader.values.scalar import scalar_text

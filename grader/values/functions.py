@@ -1,7 +1,5 @@
 """Functions of waveforms: exponentials, sines, powers, roots and logarithms, as far as they stay waveforms."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 
 import flint

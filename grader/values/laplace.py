@@ -9,8 +9,6 @@ M. Abramowitz, I. A. Stegun (eds.), Handbook of Mathematical Functions, National
 29.3, among them pairs 29.3.8 to 29.3.10, 29.3.15, 29.3.16, 29.3.26 and 29.3.27.
 """
 
-from __future__ import annotations
-
 import math
 from typing import Any, NamedTuple
 

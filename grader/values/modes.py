@@ -3,8 +3,6 @@
 Terms are in local time, the interval starting at 0.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """A response over several intervals: one waveform from each instant on."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import zip_longest

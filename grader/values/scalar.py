@@ -10,8 +10,6 @@ A result drops to the simplest tier that holds it, so zero is always the rationa
 is decided by comparing canonical forms, never by rounding.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
@@ -99,7 +97,7 @@ class Surd:
         kept.sort(key=_radicand_order)
         return Surd(tuple(kept))
 
-    def __reduce__(self) -> tuple[type[Surd], tuple[Any]]:
+    def __reduce__(self) -> tuple[type["Surd"], tuple[Any]]:
         return (Surd, (self.parts,))
 
     def __repr__(self) -> str:

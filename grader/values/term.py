@@ -1,7 +1,5 @@
 """One term of a waveform, and what is done with terms: products, integrals, like ones added."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from typing import Any, NamedTuple

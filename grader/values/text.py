@@ -1,7 +1,5 @@
 """Values as an instructor would write them: engineering prefix, sensible digits, SI symbol."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 

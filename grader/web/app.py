@@ -5,8 +5,6 @@ origin and token of a change.  The pages themselves are functions from a visit t
 a whole class sends at once are coroutines and hold no thread while a worker is busy.
 """
 
-from __future__ import annotations
-
 import asyncio
 import inspect
 import logging

@@ -1,7 +1,5 @@
 """An attempt from marks to what is kept: the rules checked, all that wait committed together, before anybody is told."""
 
-from __future__ import annotations
-
 import asyncio
 from collections.abc import Callable, Iterable
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Answers as written, out of a typed form or a file handed in."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from grader.uploads.content.document import typed

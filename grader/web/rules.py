@@ -1,7 +1,5 @@
 """When an attempt may be made, which one counts, and when the reference answers may be seen."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta

@@ -6,8 +6,6 @@ address without a login and each person has a number of their own: beyond it the
 something always gets in.
 """
 
-from __future__ import annotations
-
 import asyncio
 from typing import Any
 

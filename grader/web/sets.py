@@ -1,7 +1,5 @@
 """Practice sets and personal sheets, made when first asked for; the latest ones are kept."""
 
-from __future__ import annotations
-
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable

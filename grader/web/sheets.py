@@ -1,7 +1,5 @@
 """A rubric as students meet it: its fields, its figures, and how what they write is read, which knows no reference answer."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field

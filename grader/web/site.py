@@ -1,7 +1,5 @@
 """Everything the pages work with: sheets, roster, database, rules, limits, keys and the clock."""
 
-from __future__ import annotations
-
 import logging
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace

@@ -1,7 +1,5 @@
 """From the words of the command line to a running site: everything checked before the first visitor."""
 
-from __future__ import annotations
-
 import asyncio
 import gc
 import os

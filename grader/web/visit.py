@@ -1,7 +1,5 @@
 """One request, as the pages see it: who asks, when, from where, and what the form says."""
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import AsyncGenerator, Mapping
 from dataclasses import dataclass, field

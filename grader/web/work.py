@@ -3,8 +3,6 @@
 A job is a small record, and so is its answer; both pass between processes.
 """
 
-from __future__ import annotations
-
 import asyncio
 import gc
 from collections.abc import Callable, Iterator, Mapping

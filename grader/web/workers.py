@@ -4,8 +4,6 @@ The pool is that of `grader.jobs`, listened to by the event loop.  Long work (fi
 worker, and what turns out to be slow goes on beside the others, so that a typed answer always finds one.
 """
 
-from __future__ import annotations
-
 import asyncio
 import logging
 import os

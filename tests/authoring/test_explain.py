@@ -1,7 +1,5 @@
 """What `grader explain` says is what the readers do: keys, defaults, examples, and what follows from what."""
 
-from __future__ import annotations
-
 import tomllib
 from dataclasses import fields
 from decimal import Decimal

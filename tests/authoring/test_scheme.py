@@ -1,7 +1,5 @@
 """The key on paper: answers, points by part, and wrong answers that earn what a student who wrote them would."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.authoring.scheme import costs, scheme

@@ -1,7 +1,5 @@
 """Proposals of other values: within their ranges, clean, as sound as the original, and written so that they read again."""
 
-from __future__ import annotations
-
 import tomllib
 from decimal import Decimal
 from fractions import Fraction

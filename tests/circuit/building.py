@@ -2,8 +2,6 @@
 
 # ruff: noqa: N802 - capital letters are the trade's names of elements
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.circuit.elements import (

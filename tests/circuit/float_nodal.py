@@ -7,8 +7,6 @@ found are integrated with scipy's matrix exponential or its Runge-Kutta method. 
 elements' records and the drives' values.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from scipy.integrate import solve_ivp
 

@@ -3,8 +3,6 @@
 Outside reference: scipy's DOP853 integrator on state equations set up by `float_nodal`.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings

@@ -3,8 +3,6 @@
 Run with ``python -m pytest -m benchmark -s tests/circuit``.  Prints, asserts no times.
 """
 
-from __future__ import annotations
-
 from time import perf_counter
 
 import pytest

@@ -1,7 +1,5 @@
 """Characteristic polynomial, roots and damping, decided exactly; higher orders against numpy's roots."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from hypothesis import given, settings

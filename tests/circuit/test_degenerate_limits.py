@@ -4,8 +4,6 @@ switch and a large one beside every inductor the (stiff, but regular) float equa
 Outside reference: scipy's matrix exponential on equations set up by `float_nodal`.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Which op amps latch: told from the circuit by hand."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.circuit.feedback import positive_feedback

@@ -1,7 +1,5 @@
 """Circuits struck by an impulse of a source at t = 0, worked out by hand."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.circuit.elements import CurrentSource, Drive, VoltageSource

@@ -1,7 +1,5 @@
 """Element values and frequencies with square roots or rounded constants in them: exact where they can be, marked where not."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """What passes in no time at an action: charge between capacitors, flux between inductors, and that nothing is lost."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -1,7 +1,5 @@
 """The s-domain against the time domain, and against pairs of a handbook."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import pytest

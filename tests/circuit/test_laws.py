@@ -1,7 +1,5 @@
 """Laws every response obeys: Kirchhoff's laws, conservation of energy, continuity of the states, scaling."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st

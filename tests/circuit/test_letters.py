@@ -1,7 +1,5 @@
 """Values given as letters: the answers, with numbers put in, are those of the numeric circuit."""
 
-from __future__ import annotations
-
 import cmath
 from functools import cache
 

@@ -1,7 +1,5 @@
 """Waveforms from matrices, against the matrix exponential of scipy; characteristic polynomials by hand."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from flint import fmpq

@@ -1,7 +1,5 @@
 """Published worked examples: every circuit and answer of `tests/reference/responses.toml`, source in the message."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from decimal import Decimal

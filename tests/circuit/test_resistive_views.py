@@ -1,7 +1,5 @@
 """The circuit as a resistive one, the resistance seen, time constants and combined storage elements."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st

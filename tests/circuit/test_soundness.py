@@ -1,7 +1,5 @@
 """Circuits without a unique finite response: each with the sentence that says why, and the elements named."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.circuit.response import solve

@@ -1,7 +1,5 @@
 """The steady state before the first action: dc, sinusoidal, and what was conserved since rest."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings

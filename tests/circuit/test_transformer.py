@@ -1,7 +1,5 @@
 """The ideal transformer, worked by hand: n = 4 turns to 1, dots at the first nodes."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.circuit.elements import Signal

@@ -1,7 +1,5 @@
 """Runs one command as the command line does, without starting a process."""
 
-from __future__ import annotations
-
 import importlib
 
 from grader.cli.parser import build_parser

@@ -1,7 +1,5 @@
 """``grader grade`` as an instructor meets it.  Section, answers and rubric are invented (the Harbour Lock works)."""
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Personal values from the call: sheets, answers, feedback; and the server marks what the command line marks."""
 
-from __future__ import annotations
-
 import json
 import stat
 from pathlib import Path

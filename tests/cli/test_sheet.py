@@ -1,7 +1,5 @@
 """``grader sheet`` from the call to the file."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.cli import sheet

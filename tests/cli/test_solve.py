@@ -4,8 +4,6 @@ The examples stand in ``tests/reference/responses.toml``, each with its source; 
 less weight and why.
 """
 
-from __future__ import annotations
-
 import json
 import math
 import tomllib

@@ -1,7 +1,5 @@
 """``grader try`` from a file of answers to the words on the screen, once and at every save."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys

@@ -1,7 +1,5 @@
 """``grader vet``: soundness, and hand-worked keys against the solver."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

@@ -1,7 +1,5 @@
 """``--watch``: the page follows the rubric at every save, from an address of this machine alone that serves nothing else."""
 
-from __future__ import annotations
-
 import http.client
 import itertools
 import shutil

@@ -1,7 +1,5 @@
 """What is no file where a file should be, and a clock and a bound for whoever reads it."""
 
-from __future__ import annotations
-
 import os
 import resource
 import signal

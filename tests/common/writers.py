@@ -4,8 +4,6 @@
 frequencies must be rationals that end as decimals, without offsets and phases (what a problem with numbers gives).
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, fields
 from itertools import pairwise
 from random import Random

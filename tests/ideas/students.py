@@ -4,8 +4,6 @@ Nothing of the catalogue is used: a student is a procedure that solves each circ
 lines, goes wrong wherever an idea says so, and carries on with what was found.  All circuits are invented.
 """
 
-from __future__ import annotations
-
 import random
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Ideas inferred from whole uploads: students who are known, in classes that were not looked at when it was written."""
 
-from __future__ import annotations
-
 import random
 from collections import Counter
 from functools import cache

@@ -1,7 +1,5 @@
 """A helper that hangs, works for ever, dies or grows is replaced; the next question finds another one."""
 
-from __future__ import annotations
-
 import contextlib
 
 import pytest

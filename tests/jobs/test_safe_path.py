@@ -1,7 +1,5 @@
 """Nothing that lies in a folder of users is ever run, whatever library it is named after."""
 
-from __future__ import annotations
-
 import os
 import shutil
 import subprocess

@@ -4,8 +4,6 @@
 By hand: i(0-) = 18/11 A, i(inf) = 2 A, R seen = 4 + 6*12/18 = 8 ohm, tau = 10 ms.
 """
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.key import Key, build_key

@@ -1,7 +1,5 @@
 """Which marks are evidence of what a student believes."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.ideas.records import FOLLOWED as BY_FOLLOWING

@@ -5,8 +5,6 @@ Prints medians and their ratios and asserts nothing about time.  The plain way r
 time and memory; an answer on which it is cut short counts with the time it was given.
 """
 
-from __future__ import annotations
-
 import json
 import resource
 import statistics

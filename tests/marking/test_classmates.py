@@ -1,7 +1,5 @@
 """What is right for a classmate's values, or for the blank sheet's: noted, told to the right person, and never charged."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.classmates import (

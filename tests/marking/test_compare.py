@@ -1,7 +1,5 @@
 """Comparison: rounded answers are right, altered ones are not, and no sampled instant decides."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

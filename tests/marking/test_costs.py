@@ -1,7 +1,5 @@
 """What a slip costs, at settings where a rule and its opposite differ; and how near is near."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.mistakes.lookup import double_matches

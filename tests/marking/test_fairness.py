@@ -1,7 +1,5 @@
 """The same answer earns the same in every notation, more right never earns less, and no order matters."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from itertools import product
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Functions of s against one another, each by hand: size, sign, power of ten, then poles, zeros and gain."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

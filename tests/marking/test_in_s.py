@@ -6,8 +6,6 @@ By hand, `rc` (10 V on 1 kohm and 2 uF that hold 4 V): v = 10 - 6 e^(-500t) V, s
 latter's zero is 0, its poles are -3 ± j4, its gain is 6.
 """
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

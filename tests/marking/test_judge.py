@@ -1,7 +1,5 @@
 """One answer against one target: size, sign, power of ten and unit, each by hand."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

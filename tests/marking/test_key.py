@@ -1,7 +1,5 @@
 """What a key holds: the parts of an expression, verdicts on foreseen answers, and records that nothing changes."""
 
-from __future__ import annotations
-
 import inspect
 import pickle
 from dataclasses import is_dataclass

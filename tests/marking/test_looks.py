@@ -1,7 +1,5 @@
 """When a person looks at a mark, what is said then, and how sure a mistake named by the rubric is."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

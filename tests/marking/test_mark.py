@@ -1,7 +1,5 @@
 """Marks of whole uploads: each rule of design by an answer that shows it."""
 
-from __future__ import annotations
-
 import math
 import pickle
 from pathlib import Path

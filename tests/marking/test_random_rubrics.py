@@ -4,8 +4,6 @@ By hand: a coil or a capacitor behind one resistance goes from its first value t
 answer below is written out from these three numbers, right or off by some factor.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """What is said of parts that agree, and of answers that follow from earlier ones."""
 
-from __future__ import annotations
-
 import pytest
 
 from tests.marking.test_mark import mark

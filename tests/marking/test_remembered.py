@@ -1,7 +1,5 @@
 """What is remembered of answers met before shows in no mark: not the answers, nor what each item sees of those before it."""
 
-from __future__ import annotations
-
 import random
 
 import pytest

@@ -5,8 +5,6 @@ By hand, `drive`: i = 6 - 6 e^(-50t) A up to 20 ms, there 6 (1 - 1/e) = 3.7927 A
 for its initial value, final value, time constant and form.
 """
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

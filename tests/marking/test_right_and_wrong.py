@@ -5,8 +5,6 @@ ones have one number off by more than its tolerance, a sign turned, a term lost 
 ranges, corrections, mixed numbers, digits apart, complex forms.  Both go the whole way: reading, competing readings, comparison.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from random import Random
 

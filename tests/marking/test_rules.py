@@ -5,8 +5,6 @@ R seen = 4 kΩ, tau = 2 ms; `coil` i = 300 (1 - e^(-200t)) mA, v_L = 12 e^(-200t
 v = 16 - e^(-60t) (16 cos 80t + 12 sin 80t) V, i = 2 e^(-60t) sin 80t A; `critical` i = 160 t e^(-100t) A; `two` s = -400 ± 0 …
 """
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

@@ -1,7 +1,5 @@
 """Units that say how something is counted: turns and radians, percent, letter codes, numbers that lost their zeros."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.key import build_key

@@ -3,8 +3,6 @@
 By hand: 20 V on 5 ohm and 50 mH give tau = 10 ms, i = 4 - 4 e^(-100t) A, I(s) = 400/(s (s + 100)).
 """
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.key import build_key

@@ -1,7 +1,5 @@
 """Random circuits for the tests of this room; all values are invented, from the E12 series (IEC 60063)."""
 
-from __future__ import annotations
-
 import random
 from decimal import Decimal
 

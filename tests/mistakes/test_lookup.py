@@ -1,7 +1,5 @@
 """Looking an answer up in a small table written by hand: the right answer is 10, four mistakes lead elsewhere."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import pytest

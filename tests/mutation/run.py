@@ -14,8 +14,6 @@ The tests that `groups.toml` calls ``kept`` run once in the collecting process i
 so that thousands of answers are marked in seconds; what is altered in the building of keys, others must notice.
 """
 
-from __future__ import annotations
-
 import argparse
 import ast
 import cProfile

@@ -1,7 +1,5 @@
 """How near marking comes to markers: four shares over a folder of papers, and every difference by itself."""
 
-from __future__ import annotations
-
 import argparse
 import csv
 from collections import Counter

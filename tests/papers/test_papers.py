@@ -1,7 +1,5 @@
 """Marking comes as near to markers as the floors say; they are raised as it comes nearer, and never lowered."""
 
-from __future__ import annotations
-
 import pytest
 
 from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares

@@ -1,7 +1,5 @@
 """Small problems for the tests of this room, written as rubric files are."""
 
-from __future__ import annotations
-
 from grader.circuit.response import solve
 from grader.problem import Problem
 from grader.quantities.catalogue import question_of

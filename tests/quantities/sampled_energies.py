@@ -5,8 +5,6 @@ energies over a part of an interval and across an action are Simpson's sums of s
 Lyapunov equation; stored ones come from sampled voltages and currents and, in the end, from the equilibrium of the float equations.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from scipy.integrate import simpson

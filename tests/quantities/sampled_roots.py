@@ -8,8 +8,6 @@ Of the solver nothing is to be shared but the elements' records and the drives' 
   at points all over the plane but for a factor, which fixes all of them; it has to vanish at zeros, its inverse at poles.
 """
 
-from __future__ import annotations
-
 import math
 from functools import partial
 

@@ -1,7 +1,5 @@
 """Random switched circuits sampled by integration, the other side of a comparison, and what is asked about them."""
 
-from __future__ import annotations
-
 from functools import cached_property
 
 import numpy as np

@@ -3,8 +3,6 @@
 A circuit there is a loop from ground: a source, a switch that closes at t = 0, and the elements in series, empty before.
 """
 
-from __future__ import annotations
-
 import csv
 from itertools import pairwise
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Every entry of the catalogue: complete, named after its file, and right on its own sample."""
 
-from __future__ import annotations
-
 import contextlib
 import re
 

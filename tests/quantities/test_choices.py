@@ -1,7 +1,5 @@
 """Statements to be judged: what counts as true and as false, and what a rubric may say of them."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.errors import RubricError

@@ -1,7 +1,5 @@
 """The first crossing of a level, against closed forms and scipy's root finder."""
 
-from __future__ import annotations
-
 import math
 from itertools import pairwise
 

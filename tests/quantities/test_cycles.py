@@ -1,7 +1,5 @@
 """Circuits that repeat, by hand and against published values; elements from a given response."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """Transforms of what begins later, e^(-sT) and delayed impulses: by hand, and points for what students write."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.errors import NotDefined

@@ -1,7 +1,5 @@
 """Elements to be designed: what meets a condition, worked by hand, and against published values."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -4,8 +4,6 @@ Charge is kept where capacitors are joined: of C1 at V and C2 empty, ½ V² C1 C
 no resistance delivers C V², of which half is lost, as through any resistance.
 """
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.key import build_key

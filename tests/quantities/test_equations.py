@@ -4,8 +4,6 @@ By hand: the damper (6 Ω, 1 H, 40 mF on 5 V) has v'' + 6 v' + 25 v = 125 V/s² 
 (1 kΩ, 2 µF on 10 V) v' + 500 v = 5000 V/s; the relay's loop (10 Ω, 0.5 H) i' + 20 i = 0.
 """
 
-from __future__ import annotations
-
 import pytest
 
 from grader.errors import RubricError

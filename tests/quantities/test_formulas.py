@@ -1,7 +1,5 @@
 """Keys, levels and instants written as formulas of the elements' names and of earlier items: each worked by hand."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """Which stretch of time an item speaks of, what its label says of it, and what coupled coils store together."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

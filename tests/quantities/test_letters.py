@@ -1,7 +1,5 @@
 """Circuits in letters: sources with symbols in their waveforms, levels in letters, and the time to reach them."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -3,8 +3,6 @@
 The damper (5 V step, α = 3 /s, ω0 = 5 rad/s, ωd = 4 rad/s) has v = 5 - e^(-3t)(5 cos 4t + 3.75 sin 4t), i = 0.04 dv/dt.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

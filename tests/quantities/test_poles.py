@@ -1,7 +1,5 @@
 """Poles and zeros as items: by hand, by follow-through, and what students write."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.errors import NotDefined

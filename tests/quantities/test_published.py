@@ -1,7 +1,5 @@
 """Published answers of ``tests/reference/quantities.toml``: times, energies, combined elements, coils; sources there."""
 
-from __future__ import annotations
-
 import json
 import tomllib
 from decimal import Decimal

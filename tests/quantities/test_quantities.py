@@ -1,7 +1,5 @@
 """What an instructor states: whole, or refused with one sentence."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.quantities.quantities import quantity

@@ -8,8 +8,6 @@ short-circuit current is that of a wire in the float circuit; where a wire there
 voltage over the resistance seen.  `sampled_energies` and `sampled_roots` say the same of what they compare.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -3,8 +3,6 @@
 Outside reference: scipy's DOP853 integrator on state equations set up by `float_nodal`.
 """
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st

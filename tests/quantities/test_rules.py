@@ -1,7 +1,5 @@
 """What follows from a student's own earlier answers, on circuits worked out by hand in the test."""
 
-from __future__ import annotations
-
 import math
 import pickle
 

@@ -1,7 +1,5 @@
 """Which find stands against which published answer, and which against values by hand alone."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 

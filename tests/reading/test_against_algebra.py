@@ -1,7 +1,5 @@
 """Readings against a general algebra library on answers in plain notation, for which both agree on the meaning."""
 
-from __future__ import annotations
-
 from random import Random
 
 import pytest

@@ -1,7 +1,5 @@
 """Answers outside the canonical form: what general algebra shows, what it does not, and its bounds."""
 
-from __future__ import annotations
-
 import os
 import signal
 import subprocess

@@ -1,7 +1,5 @@
 """The unit in its own cell, blank marks, spreadsheet damage, dates."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.reading.reader import Refusal, read

@@ -1,7 +1,5 @@
 """What trees are worth: dimensions, names, bounds, and what has no value."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

@@ -1,7 +1,5 @@
 """Whatever is typed: a reading or a refusal, no exception, no work beyond bounds, nothing executed."""
 
-from __future__ import annotations
-
 import builtins
 import contextlib
 import math

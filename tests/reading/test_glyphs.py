@@ -1,7 +1,5 @@
 """One alphabet: look-alikes, LaTeX, superscripts; places lead back to what was typed."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

@@ -1,7 +1,5 @@
 """A line is read by its parts: what is wrapped around an answer neither saves a wrong one nor costs a right one."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

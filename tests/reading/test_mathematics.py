@@ -1,7 +1,5 @@
 """What a person reads in a line of mathematics, held against right answers: the whole way from text to points."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Every notation of the table means what the table says."""
 
-from __future__ import annotations
-
 import cmath
 import tomllib
 from functools import cache

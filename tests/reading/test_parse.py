@@ -1,7 +1,5 @@
 """The table walk against lark's own parser, and what binds how tightly."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 

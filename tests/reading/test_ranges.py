@@ -1,7 +1,5 @@
 """Unit steps, ranges, and answers that change their form inside the interval asked."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

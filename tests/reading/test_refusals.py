@@ -1,7 +1,5 @@
 """What cannot be read gets its sentence: what, where, and what would help."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.reading.limits import MAX_DIGITS, MAX_NESTING

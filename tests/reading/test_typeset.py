@@ -1,7 +1,5 @@
 """Readings, values and waveforms on paper: text that reads back, MathML that browsers know."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 from xml.etree import ElementTree as ET

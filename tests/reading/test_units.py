@@ -1,7 +1,5 @@
 """Units and prefixes against the SI's own tables, and the slips that students make with them."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Answers in words: options, damping types, open and short circuits, no finite value."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.reading.reader import Refusal, read

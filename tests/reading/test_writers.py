@@ -1,7 +1,5 @@
 """Random waveforms, written in thousands of combinations of notation, read back equal."""
 
-from __future__ import annotations
-
 import pickle
 from random import Random
 

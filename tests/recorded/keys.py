@@ -3,8 +3,6 @@
 As with `tests/recorded/marks.py`, nobody worked these out; ``python -m tests.recorded.keys`` records them anew.
 """
 
-from __future__ import annotations
-
 import csv
 from collections.abc import Iterator
 from dataclasses import replace

@@ -5,8 +5,6 @@ What is recorded tells that something changed, and where.  ``python -m tests.rec
 writes the tables anew; their diff is then read line by line.  An answer is added as a row with its first three columns.
 """
 
-from __future__ import annotations
-
 import csv
 import hashlib
 import tomllib

@@ -1,7 +1,5 @@
 """`vet` says of every recorded key what it said; see `tests/recorded/keys.py`."""
 
-from __future__ import annotations
-
 import pytest
 
 from tests.recorded.keys import recorded, said_now

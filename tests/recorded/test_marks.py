@@ -1,7 +1,5 @@
 """Marking says of every recorded answer what it said; see `tests/recorded/marks.py`."""
 
-from __future__ import annotations
-
 from functools import cache
 
 import pytest

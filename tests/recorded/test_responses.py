@@ -1,7 +1,5 @@
 """Circuits answer as recorded; see `tests/recorded/responses.py`."""
 
-from __future__ import annotations
-
 from itertools import groupby
 
 import pytest

@@ -4,8 +4,6 @@
 needs fonttools and brotli.  The licence asks a changed font to go by another name.
 """
 
-from __future__ import annotations
-
 import string
 import sys
 from pathlib import Path

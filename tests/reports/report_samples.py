@@ -1,7 +1,5 @@
 """A rubric, answers and marks made up for these tests: the Harbour Lock works, an invented course."""
 
-from __future__ import annotations
-
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE, Mark, Marked, Part
 from grader.problem import Rubric
 from grader.rubric.files import read_rubric

@@ -1,7 +1,5 @@
 """Where values are personal, equal answers say nothing, and mistakes are pooled all the same."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.marking.classmates import TO_EVERY_DIGIT

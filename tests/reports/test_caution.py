@@ -1,7 +1,5 @@
 """Cautions stand where a circuit would be dangerous to build, and not elsewhere."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

@@ -1,7 +1,5 @@
 """The student's page and workbook: everything there, nothing that must not be, nothing that acts."""
 
-from __future__ import annotations
-
 import io
 import re
 from html.parser import HTMLParser

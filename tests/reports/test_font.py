@@ -1,7 +1,5 @@
 """The mathematics font: it holds every sign that the pages' formulas need, grows its brackets, and keeps its licence."""
 
-from __future__ import annotations
-
 import re
 
 import pytest

@@ -1,7 +1,5 @@
 """Gradebook and review list: rows by student, numbers as numbers, texts that cannot act."""
 
-from __future__ import annotations
-
 import csv
 import io
 from dataclasses import replace

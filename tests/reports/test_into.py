@@ -1,7 +1,5 @@
 """Points filled into an instructor's own table: those cells and nothing else, whatever the table is made like."""
 
-from __future__ import annotations
-
 import csv
 import io
 import zipfile

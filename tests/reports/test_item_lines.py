@@ -1,7 +1,5 @@
 """The lines of single items: times, values, slopes, extremes, integrals, designs; figures worked by hand."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Only presentation MathML reaches a page as markup."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.reports.mathematics import safe_mathml

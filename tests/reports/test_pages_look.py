@@ -1,7 +1,5 @@
 """The self-contained pages in a real browser: accessible by axe-core's rules in light and dark, no wider than a phone."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

@@ -1,7 +1,5 @@
 """Plots: ticks at round values, everything inside the frame, marks said in words."""
 
-from __future__ import annotations
-
 import math
 import re
 

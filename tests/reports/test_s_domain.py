@@ -1,7 +1,5 @@
 """The worked solution's step in the s-domain, by the example among the rubrics."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from grader.circuit.response import solve

@@ -1,7 +1,5 @@
 """Blank sheets: what is filled in comes back through the reader of uploads, in every form."""
 
-from __future__ import annotations
-
 import html
 import io
 import zipfile

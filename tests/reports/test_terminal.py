@@ -1,7 +1,5 @@
 """Feedback in the terminal: what was read and how it stands, in words; no colour needed, no reference answer."""
 
-from __future__ import annotations
-
 import io
 
 from rich.console import Console

@@ -1,7 +1,5 @@
 """The worked solution at a pair of terminals; an invented divider of 12 V, 6 Ω and 3 Ω, 2 Ω on, worked by hand."""
 
-from __future__ import annotations
-
 from grader.circuit.response import solve
 from grader.reports.terminals import terminal_steps
 from grader.rubric.files import read_rubric

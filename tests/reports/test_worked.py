@@ -1,7 +1,5 @@
 """The worked solution page: answers, steps and plots of every problem; the same bytes every time."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 

@@ -4,8 +4,6 @@ A case is (name, text of the file, a part of the sentence that it must give).  V
 so that whatever is said is said of the one thing that is wrong.
 """
 
-from __future__ import annotations
-
 SOUND = """
 title = "Weir lamp"
 [[problem]]

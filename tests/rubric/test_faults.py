@@ -1,7 +1,5 @@
 """Rubrics that are wrong: one sentence for each fault, whatever the file holds."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st

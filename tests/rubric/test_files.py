@@ -1,7 +1,5 @@
 """Rubric files: what is read, and one sentence for every fault."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

@@ -1,7 +1,5 @@
 """Rubrics that would stop, mislead or exhaust the program: each gives its sentence."""
 
-from __future__ import annotations
-
 import itertools
 import os
 import subprocess

@@ -1,7 +1,5 @@
 """Personal values: drawn from the range as written, the same at every run, and not to be had without the secret."""
 
-from __future__ import annotations
-
 import hashlib
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Reference answers: what the solver finds, with scale, names, rules and texts."""
 
-from __future__ import annotations
-
 import math
 import pickle
 from pathlib import Path

@@ -1,7 +1,5 @@
 """What `vet` remarks on besides faults."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.rubric.files import read_rubric

@@ -1,7 +1,5 @@
 """What a source's waveform means: each written by hand as pieces in SI base units."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

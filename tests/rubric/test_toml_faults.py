@@ -1,7 +1,5 @@
 """A file that is not TOML: one sentence with the line, what is wrong there, and what would be right."""
 
-from __future__ import annotations
-
 import pytest
 
 from grader.errors import RubricError

@@ -1,7 +1,5 @@
 """Answers in words and exact text; sympy reads the exact text back."""
 
-from __future__ import annotations
-
 import pytest
 import sympy
 from hypothesis import HealthCheck, given, settings

@@ -1,7 +1,5 @@
 """A rubric without a fault, to read as it stands or with one thing changed (invented)."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

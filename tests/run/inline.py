@@ -1,7 +1,5 @@
 """A pool that is none: quick, where it is not the workers that matter."""
 
-from __future__ import annotations
-
 from grader.jobs.pool import JobResult
 from grader.jobs.worker import failure_of
 

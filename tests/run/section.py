@@ -1,7 +1,5 @@
 """Sections of invented students and what to compare of the results."""
 
-from __future__ import annotations
-
 import csv
 import json
 import random

@@ -3,8 +3,6 @@
 Invented: the Harbour Lock works, course EE 118.
 """
 
-from __future__ import annotations
-
 import os
 import time
 from pathlib import Path

@@ -1,7 +1,5 @@
 """How long a run takes, as ratios; nothing is asserted about time.  Run with ``-m benchmark -s``."""
 
-from __future__ import annotations
-
 import random
 import subprocess
 import sys

@@ -1,7 +1,5 @@
 """Marking on a cluster gives the same results; without one there is a sentence."""
 
-from __future__ import annotations
-
 import importlib.util
 import os
 import signal

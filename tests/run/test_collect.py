@@ -1,7 +1,5 @@
 """Every file is accounted for exactly once, whatever is among the uploads and whoever finishes first."""
 
-from __future__ import annotations
-
 import random
 from pathlib import Path
 

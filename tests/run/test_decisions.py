@@ -1,7 +1,5 @@
 """Decisions of a person: given back, kept, checked; and what changed since the run before."""
 
-from __future__ import annotations
-
 import csv
 import os
 import re

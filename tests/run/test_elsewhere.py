@@ -3,8 +3,6 @@
 Simulated only: no run has been seen on such a system itself.
 """
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys

@@ -3,8 +3,6 @@
 Idea of the method: D. R. Hipp and others, "How SQLite Is Tested", anomaly testing.
 """
 
-from __future__ import annotations
-
 import builtins
 import io
 import os

@@ -1,7 +1,5 @@
 """A run from end to end, with a rubric of choices and a stub for marking."""
 
-from __future__ import annotations
-
 import json
 import os
 import zipfile

@@ -1,7 +1,5 @@
 """A hundred thousand students through the whole of a run: memory stays bounded.  Linux alone tells it (``/proc``)."""
 
-from __future__ import annotations
-
 import random
 import subprocess
 import sys

@@ -1,7 +1,5 @@
 """Files that the program itself keeps, damaged or forged: nothing outside the results is touched, and the run goes on."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 import os

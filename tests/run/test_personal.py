@@ -1,7 +1,5 @@
 """A section with personal values: everybody is marked with their own, however the run went, and nobody sees another's."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 

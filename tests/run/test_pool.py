@@ -1,7 +1,5 @@
 """Workers that hang, die, fail and fill memory; the jobs of the others all come back."""
 
-from __future__ import annotations
-
 import os
 import time
 from collections.abc import Callable, Iterator

@@ -1,7 +1,5 @@
 """Secrets are made once, are their owner's alone, and are told apart without being given away."""
 
-from __future__ import annotations
-
 import stat
 
 import pytest

@@ -1,7 +1,5 @@
 """Runs that are killed, disturbed or repeated: the same results, nothing lost, nothing done twice."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import random

@@ -1,7 +1,5 @@
 """What the program came to no end with: left to a person, never a zero that stays, and the other answers keep their marks."""
 
-from __future__ import annotations
-
 import shutil
 from pathlib import Path
 

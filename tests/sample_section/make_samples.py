@@ -4,8 +4,6 @@ Everything in them is invented: students, answers, the Harbour Lock works.  The 
 those; run this by hand after a change:  python -m tests.sample_section.make_samples
 """
 
-from __future__ import annotations
-
 import csv
 import io
 import re

@@ -1,7 +1,5 @@
 """The sample section from end to end, through the command line: marks, review list, outputs, privacy of the key."""
 
-from __future__ import annotations
-
 import csv
 import hashlib
 import io

@@ -4,8 +4,6 @@ A tuple holds an answer and what stands in the unit's own cell; a number is stor
 student should get, and why, stand in `expected.toml`.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 

@@ -1,7 +1,5 @@
 """The worked solution: what stands on the board, line by line, and that it never contradicts the solver."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

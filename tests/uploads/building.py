@@ -1,7 +1,5 @@
 """Files such as students send, made in memory.  All ids and answers are invented (the Harbour Lock works, EE 118)."""
 
-from __future__ import annotations
-
 import io
 import zipfile
 from collections.abc import Iterable, Mapping

@@ -4,8 +4,6 @@ Run as a program with the name of a part, it reads every case in a process of it
 it took and how much memory it needed.  All of it is invented.
 """
 
-from __future__ import annotations
-
 import json
 import os
 import resource

@@ -1,7 +1,5 @@
 """What a case of the corpus is, and the files that cases are made from."""
 
-from __future__ import annotations
-
 import io
 import re
 import zipfile

@@ -1,7 +1,5 @@
 """Cases in workbooks and open documents whose XML is not what a program would write."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

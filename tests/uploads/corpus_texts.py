@@ -1,7 +1,5 @@
 """Cases in texts: characters, names, files that speak for others, formulas, and everything long or broken."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 

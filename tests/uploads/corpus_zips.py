@@ -1,7 +1,5 @@
 """Cases in zips."""
 
-from __future__ import annotations
-
 import io
 import random
 import struct

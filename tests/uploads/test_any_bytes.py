@@ -1,7 +1,5 @@
 """Whatever the bytes of a file are, there are sentences and no exceptions; and what reading needs."""
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Every file of the corpus comes out as it must, within the bounds of one upload; ``-s`` prints what each needed."""
 
-from __future__ import annotations
-
 import json
 import os
 import subprocess

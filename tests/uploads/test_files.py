@@ -1,7 +1,5 @@
 """Finding the files: folders, zips, what is left out, and every file exactly once."""
 
-from __future__ import annotations
-
 import os
 import time
 from datetime import datetime, timedelta

@@ -1,7 +1,5 @@
 """Files made to do harm, and files that are merely broken: one sentence each, quickly, and never an exception."""
 
-from __future__ import annotations
-
 import io
 import os
 import resource

@@ -1,7 +1,5 @@
 """Whose upload it is, which of several counts, and the roster."""
 
-from __future__ import annotations
-
 import itertools
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Delimited tables and lines of text, in the encodings and dialects that programs write."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

@@ -6,8 +6,6 @@ for a student who handed in nothing else, and never in place of an upload that s
 where the caller names it.  All of this was written down before it was run.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import pytest
@@ -155,7 +153,7 @@ class Sent:
     digest: str = ""
 
     @staticmethod
-    def at(hour: int, file: str, **rest) -> Sent:
+    def at(hour: int, file: str, **rest) -> "Sent":
         return Sent(file, f"2025-02-03T{hour:02}:00:00+00:00", **{"digest": file, **rest})
 
 

@@ -1,7 +1,5 @@
 """Spreadsheets as students fill them."""
 
-from __future__ import annotations
-
 import datetime as dt
 import io
 import zipfile

@@ -4,8 +4,6 @@ By hand, for 10 - 8 e^(-50t): the final value may be off by 0.2; the start value
 a rate by 1; a term of 0.2 may be left out; a coefficient by 0.2; the slope of 400 by 8.
 """
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """What the terms of a response say as floats, each by numbers worked out by hand."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """Exact scalars: field laws, canonical forms, signs and roots, against sympy and mpmath-free floats."""
 
-from __future__ import annotations
-
 import math
 import pickle
 from fractions import Fraction

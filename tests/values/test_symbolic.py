@@ -1,7 +1,5 @@
 """Rational functions of letters: canonical, and equal to what they are with numbers put in."""
 
-from __future__ import annotations
-
 import pickle
 
 import pytest

@@ -1,7 +1,5 @@
 """Waveforms: ring and calculus laws exactly, values against floats, limits, text."""
 
-from __future__ import annotations
-
 import math
 import pickle
 

@@ -1,7 +1,5 @@
 """The repository itself: layers, sizes, catalogues described, examples in the documents that really work."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from pathlib import Path

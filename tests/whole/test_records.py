@@ -1,7 +1,5 @@
 """The records that rooms hand to one another: frozen, with slots, built by their fields' names."""
 
-from __future__ import annotations
-
 from dataclasses import fields, is_dataclass
 from importlib import import_module
 from pathlib import Path

@@ -1,7 +1,5 @@
 """What a command loads before it has anything to do."""
 
-from __future__ import annotations
-
 import subprocess
 import sys
 

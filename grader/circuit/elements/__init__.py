@@ -1,7 +1,5 @@
 """What a circuit is made of: small frozen records, as the instructor states them, a file for each kind."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -64,7 +62,7 @@ class Circuit:
                 return element
         raise KeyError(name)
 
-    def altered(self, alter: Callable[[Element], Element]) -> Circuit:
+    def altered(self, alter: Callable[[Element], Element]) -> "Circuit":
         """The circuit with every element altered."""
         return replace(self, elements=tuple(map(alter, self.elements)))
 

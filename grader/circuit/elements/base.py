@@ -5,8 +5,6 @@ from the first node to the second through the element (passive sign convention).
 units.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Protocol, TypeAlias

@@ -1,7 +1,5 @@
 """A capacitor: its voltage is a state; open in the dc steady state, a voltage source at the first instant."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

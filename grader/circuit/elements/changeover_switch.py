@@ -1,7 +1,5 @@
 """A changeover switch."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

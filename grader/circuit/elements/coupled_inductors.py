@@ -1,7 +1,5 @@
 """The coupling of two inductors; their own laws take it up."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

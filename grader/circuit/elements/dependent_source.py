@@ -1,7 +1,5 @@
 """The four linear dependent sources."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal, minus, scaled

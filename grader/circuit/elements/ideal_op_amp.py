@@ -1,7 +1,5 @@
 """An ideal operational amplifier."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

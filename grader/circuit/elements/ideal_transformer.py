@@ -1,7 +1,5 @@
 """An ideal transformer: it stores nothing, and its law holds at dc, too."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

@@ -1,7 +1,5 @@
 """An inductor: its current is a state; a wire in the dc steady state, a current source at the first instant."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

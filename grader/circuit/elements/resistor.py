@@ -1,7 +1,5 @@
 """A resistor."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import ClassVar
 

@@ -1,7 +1,5 @@
 """What the characteristic equation says of a second-order circuit, taken from it wrongly."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from flint import fmpq

@@ -1,7 +1,5 @@
 """Energies, shares, periods, designed values and the inductance of a coil, from the right quantities by a wrong formula."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 

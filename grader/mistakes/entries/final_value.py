@@ -1,7 +1,5 @@
 """The end found wrongly: what the circuit settles to."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.network import positions

@@ -1,7 +1,5 @@
 """The first-order response put together wrongly from the right values, and times read off it wrongly."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from flint import fmpq

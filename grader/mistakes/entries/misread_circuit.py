@@ -1,7 +1,5 @@
 """The circuit itself misread: its switches, its sources, its dividers."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 

@@ -1,7 +1,5 @@
 """The resistance that the storage element sees found wrongly, and with it the time constant and the response."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 from math import prod

@@ -1,7 +1,5 @@
 """The s-domain: sources for what is held at 0-, impedances, transforms of sources, signs of poles."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial

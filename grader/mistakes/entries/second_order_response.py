@@ -1,7 +1,5 @@
 """The constants and the form of a second-order response found wrongly from the right rates."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 

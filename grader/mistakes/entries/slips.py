@@ -1,7 +1,5 @@
 """What happens to anybody on the way to the paper."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 

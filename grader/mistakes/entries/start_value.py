@@ -1,7 +1,5 @@
 """The start found wrongly: what the storage elements hold when the switch acts, and what they leave as it was."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor

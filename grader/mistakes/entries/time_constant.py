@@ -1,7 +1,5 @@
 """The time constant found wrongly from the right resistance."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from flint import fmpq

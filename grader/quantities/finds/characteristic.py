@@ -1,7 +1,5 @@
 """What the characteristic polynomial says: its roots, its differential equation; of second order damping and natural frequencies."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import islice
 

@@ -5,8 +5,6 @@ References
 Formula of the long solenoid: common practice, no source.  Magnetic constant: CODATA 2022 value.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance

@@ -1,7 +1,5 @@
 """The value of an element that is to be designed, so that a condition is met; right is whatever meets it."""
 
-from __future__ import annotations
-
 import re
 
 from grader.circuit.elements import Passive, Source

@@ -1,7 +1,5 @@
 """Energies, mean power and charge over a stretch of time, and what is lost at an instant."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 

@@ -1,7 +1,5 @@
 """Largest and smallest values, how far a response goes past its final value, and when."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 

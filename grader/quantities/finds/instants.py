@@ -1,7 +1,5 @@
 """The value of a signal at an instant: just before and just after a switching, in the end, and at any other."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial

@@ -1,7 +1,5 @@
 """Questions that no circuit decides: choices, statements, stated values and expressions, and what a person marks."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 

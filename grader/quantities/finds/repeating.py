@@ -4,8 +4,6 @@ Lamp flashers, relays with hysteresis and comparators' oscillators are of that k
 before its first action, in the second as after it; in each the stored quantity runs from one level to the other.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice

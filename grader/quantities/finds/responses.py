@@ -1,7 +1,5 @@
 """A signal as a function of time: on one interval, on all of them, and its natural, forced, zero-input and zero-state parts."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 

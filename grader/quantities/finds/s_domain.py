@@ -1,7 +1,5 @@
 """Answers in the s-domain: transforms, transfer functions with their poles and zeros, and the impulse response behind them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial

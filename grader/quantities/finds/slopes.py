@@ -1,7 +1,5 @@
 """Slopes of a signal, just after a switching and at any instant, and its second derivative at the start."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 

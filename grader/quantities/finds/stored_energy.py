@@ -4,8 +4,6 @@ Of coupled coils named together it is that of their common field: with the part 
 of them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 

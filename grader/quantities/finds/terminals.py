@@ -1,7 +1,5 @@
 """What a circuit is, seen from two terminals: at rest its voltage, current and resistance, in s its impedance."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, Inductor

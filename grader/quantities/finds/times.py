@@ -1,7 +1,5 @@
 """When and how fast: the time constant and the half-life, levels reached, settling and rise times."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from functools import partial

@@ -1,7 +1,5 @@
 """From parsed parts to what the answer says: labels, chains, ranges, values stated beside a formula, several answers."""
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities

@@ -1,7 +1,5 @@
 """A chain of equal signs: which of its sides counts, and whether they contradict one another."""
 
-from __future__ import annotations
-
 from math import log10
 from typing import Any
 

@@ -6,8 +6,6 @@
 4. A reason counts only where no claim can be read, or none of the kind asked.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """A sign said in words: ``decreasing at 240 A/s`` is -240 A/s, ``2 A out of the capacitor`` -2 A into it."""
 
-from __future__ import annotations
-
 import re
 
 from grader.reading.line.phrases import phrase_of

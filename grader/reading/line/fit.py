@@ -1,7 +1,5 @@
 """How well a value fits what is asked, as far as reading may know: its kind, never its size."""
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.reading.tokens import Question

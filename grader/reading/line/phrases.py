@@ -1,7 +1,5 @@
 """The table of phrases, ready to be found in a line."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """The parts that an answer line has."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 from typing import NamedTuple
 

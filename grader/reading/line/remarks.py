@@ -1,7 +1,5 @@
 """Words that belong to no part: ``2.4 mA in L1``, ``4 V, does not jump``, ``the coil sees: 32 ohm``."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from typing import NamedTuple

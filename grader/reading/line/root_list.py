@@ -1,7 +1,5 @@
 """Characteristic roots listed in an answer: every one as its own tree."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from grader.reading.tree import Negative, Node, PlusMinus, Power, Product, Quotient, Roots, Sum, WithUnit

@@ -1,7 +1,5 @@
 """A line to its parts: by the phrases that open them, by brackets behind a complete claim, by comments."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

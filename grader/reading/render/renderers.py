@@ -1,7 +1,5 @@
 """Two ways to put mathematics on paper: a line of plain text, and MathML Core."""
 
-from __future__ import annotations
-
 import re
 from html import escape
 from typing import Protocol
@@ -25,7 +23,7 @@ class Renderer(Protocol):
         """Whether a fraction is written with one part above the other."""
 
     @property
-    def in_line(self) -> Renderer:
+    def in_line(self) -> "Renderer":
         """The pen for a power, where a fraction stays in the line."""
 
     def number(self, text: str) -> str:

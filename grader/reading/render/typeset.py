@@ -8,8 +8,6 @@ References
 W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac, msup, msub, msubsup, msqrt.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from decimal import Decimal

@@ -1,7 +1,5 @@
 """Waveforms and values as trees, so that what we computed is shown by the same pens as what students wrote."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import Any

@@ -3,8 +3,6 @@
 What is set aside is overwritten with blanks of the same length, so that places stay places in the text.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

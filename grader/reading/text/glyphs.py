@@ -4,8 +4,6 @@ A single pass over the text; places in the result lead back to places in the ori
 student points into what the student typed.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from bisect import bisect_right

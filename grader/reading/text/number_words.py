@@ -3,8 +3,6 @@
 Words are numbers only where a unit, a sign, *of* or the end follows: ``two resistors`` counts things, and is no value.
 """
 
-from __future__ import annotations
-
 import re
 
 from grader.reading.tokens.units import look_up

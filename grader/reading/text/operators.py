@@ -4,8 +4,6 @@ The letter D stands for the derivative d/dt (or the s of a characteristic equati
 for the quantity itself; everything is brought to one side.
 """
 
-from __future__ import annotations
-
 import re
 from unicodedata import normalize
 

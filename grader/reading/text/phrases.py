@@ -3,8 +3,6 @@
 Each replacement is as long as what it replaces, so that places stay places in the text.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 

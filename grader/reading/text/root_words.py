@@ -3,8 +3,6 @@
 Each step gives text that the scanner can read; where words are left out, blanks stand in their place.
 """
 
-from __future__ import annotations
-
 import re
 
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS

@@ -1,7 +1,5 @@
 """Where s is the variable of a transform the second in the unit of the whole is none; where there are impulses, δ(t) is one."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Container
 

@@ -1,7 +1,5 @@
 """From which instant t counts, where an expression's answer says so."""
 
-from __future__ import annotations
-
 import re
 
 _SINCE = r"(?:from|since|at|when|after|with|once|as)\s+(?P<since>[^,;()\[\]]*)"

@@ -5,8 +5,6 @@ The modules beside it make tokens of characters (`scan`; `numerals`, `scan_label
 (`brackets`, with `extent`, `slashes`, `lost`).
 """
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from grader.reading.tokens.vocabulary import Vocabulary

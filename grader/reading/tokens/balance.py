@@ -1,7 +1,5 @@
 """Tokens put in order before brackets are filled in: partners of brackets, several values side by side, ranges, remarks."""
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.reading.ambiguities import Alternative, Ambiguities

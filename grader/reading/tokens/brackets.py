@@ -5,8 +5,6 @@ in as tokens without width, so that the grammar stays plain.  On the way it meet
 make: ``e-500t`` without its ^, ``26.67^-1250t`` without its e.
 """
 
-from __future__ import annotations
-
 from flint import fmpq
 
 from grader.reading.ambiguities import Alternative, Ambiguities

@@ -1,7 +1,5 @@
 """How far a power or a function without brackets reaches."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 
 from grader.reading.tokens import Question, Token

@@ -1,7 +1,5 @@
 """Lost characters around powers: which patterns show that a ^, an e or a sign is missing."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from flint import fmpq

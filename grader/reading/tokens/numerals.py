@@ -1,7 +1,5 @@
 """Numbers as written: decimal point or comma, separators of thousands, powers of ten, letter codes."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 

@@ -1,7 +1,5 @@
 """Polar forms: ``50∠143.13°`` is 50·e^(j·143.13°)."""
 
-from __future__ import annotations
-
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token, virtual
 from grader.reading.tokens.scan_units import unit_node

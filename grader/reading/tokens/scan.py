@@ -4,8 +4,6 @@ One compiled expression finds the pieces; a run of letters is then taken apart i
 are the terminals of answer.lark.
 """
 
-from __future__ import annotations
-
 import re
 
 from grader.reading.ambiguities import Alternative, Ambiguities

@@ -1,7 +1,5 @@
 """What stands left of an equal sign or a colon: a label of the answer, or, in ``L:R``, what is divided."""
 
-from __future__ import annotations
-
 import re
 
 from grader.reading.ambiguities import Alternative, Ambiguities

@@ -1,7 +1,5 @@
 """Units among the tokens: which word after a number is a unit, and which of its meanings is taken."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 

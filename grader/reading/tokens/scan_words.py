@@ -3,8 +3,6 @@
 ``12000te`` is a number, t and e; ``R1R2`` two resistances; ``i(0+)`` one name.
 """
 
-from __future__ import annotations
-
 import re
 
 from flint import fmpq

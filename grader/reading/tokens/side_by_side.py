@@ -3,8 +3,6 @@
 ``6 2/3`` is six and two thirds, ``2.22 10-3`` and ``2.22 10^-3`` hold a power of ten whose times sign was left out.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities

@@ -4,8 +4,6 @@ In a power, written mathematics gives the denominator everything behind the slas
 ``e^-t/RC`` meant the product of R and C.  Elsewhere the slash takes the next factor, or what is glued to it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities

@@ -4,8 +4,6 @@ The table is units.toml beside this file.  `look_up` answers with every unit a p
 most literal first; the reader ranks them by the dimension asked.
 """
 
-from __future__ import annotations
-
 import tomllib
 from functools import lru_cache
 from itertools import product
@@ -54,7 +52,7 @@ class Meaning(NamedTuple):
     slip: str = ""
     degrees: bool = False
 
-    def times(self, prefix: str) -> Meaning:
+    def times(self, prefix: str) -> "Meaning":
         """The same unit with a prefix."""
         return self._replace(symbol=prefix + self.symbol, scale=self.scale * fmpq(10) ** PREFIXES[prefix])
 

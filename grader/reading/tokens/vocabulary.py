@@ -1,7 +1,5 @@
 """The words an answer may hold: functions, separating words, and the names of this question."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 

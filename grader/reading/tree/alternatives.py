@@ -3,8 +3,6 @@
 Each step takes a variant and gives the ways to read it, the most plausible first.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 

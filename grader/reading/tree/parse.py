@@ -4,8 +4,6 @@ lark turns the grammar into an LALR(1) table once; the loop below walks that tab
 an answer must cost microseconds.  The test of this file holds it against lark's own parser.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from pathlib import Path

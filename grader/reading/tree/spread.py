@@ -1,7 +1,5 @@
 """Which terms a unit covers: the whole where it stands once at the end, every term where only some carry it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from flint import fmpq

@@ -1,7 +1,5 @@
 """The unit cell beside an answer, and units stated on their own."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 from typing import NamedTuple

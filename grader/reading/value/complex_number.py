@@ -1,7 +1,5 @@
 """Complex numbers while an answer is worked out: a real and an imaginary part, each a waveform."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,21 +13,21 @@ class Complex:
     re: Waveform
     im: Waveform
 
-    def __add__(self, other: Any) -> Complex:
+    def __add__(self, other: Any) -> "Complex":
         """The sum."""
         other = as_complex(other)
         return Complex(self.re + other.re, self.im + other.im)
 
-    def __neg__(self) -> Complex:
+    def __neg__(self) -> "Complex":
         """The opposite."""
         return Complex(-self.re, -self.im)
 
-    def __mul__(self, other: Any) -> Complex:
+    def __mul__(self, other: Any) -> "Complex":
         """The product."""
         other = as_complex(other)
         return Complex(self.re * other.re - self.im * other.im, self.re * other.im + self.im * other.re)
 
-    def over(self, other: Any) -> Complex:
+    def over(self, other: Any) -> "Complex":
         """The quotient."""
         other = as_complex(other)
         share = reciprocal(other.re * other.re + other.im * other.im)

@@ -4,8 +4,6 @@ A unit inside an expression is a factor with a dimension; t counts in seconds.  
 its unit, so a dimension is known only where one was written (or follows from names whose dimension is known).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 

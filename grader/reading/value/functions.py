@@ -1,7 +1,5 @@
 """The functions that an answer may call, of a value: real numbers, and of some of them t or complex numbers too."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from flint import fmpq

@@ -3,8 +3,6 @@
 An answer is worked out for one instant on; what changes later is noted, and worked out from there.
 """
 
-from __future__ import annotations
-
 from typing import Any, Protocol
 
 from flint import fmpq

@@ -1,7 +1,5 @@
 """Characteristic roots: complex numbers, exact, as pairs of real and imaginary part."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeAlias

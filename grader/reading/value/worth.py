@@ -3,8 +3,6 @@
 A value is a Scalar for a plain number (fast), else a Waveform.  A dimension is None where no unit was written.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import Any, TypeAlias
 

@@ -1,7 +1,5 @@
 """Bodies of the elements with more than two terminals: changeover switches and op amps."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,7 +40,7 @@ class Body:
     edge: float = 0.0
     """Where the symbol's left edge lies (right edge when mirrored)."""
 
-    def fitted(self, roles: Sequence[str]) -> Body:
+    def fitted(self, roles: Sequence[str]) -> "Body":
         """The body with its terminals in this order from left to right."""
         mirrored = roles[0] == self.block.output.role
         inputs = roles[:0:-1] if mirrored else roles[:-1]

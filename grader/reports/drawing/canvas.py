@@ -1,7 +1,5 @@
 """What a finished drawing holds, in coordinates: symbols, texts, wires, dots, marks.  No SVG yet, so that it can be tested."""
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -18,7 +16,7 @@ class Box(NamedTuple):
     right: float
     bottom: float
 
-    def overlaps(self, other: Box) -> bool:
+    def overlaps(self, other: "Box") -> bool:
         """Whether the two share an area."""
         return (
             self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
@@ -93,7 +91,7 @@ class Canvas:
         """A line of text."""
         self.texts.append(Text(owner, runs, x, y, anchor, strong))
 
-    def shifted(self, dx: float) -> Canvas:
+    def shifted(self, dx: float) -> "Canvas":
         """The same drawing moved to the right."""
         return Canvas(
             symbols=[
@@ -107,7 +105,7 @@ class Canvas:
             rings=[(x + dx, y) for x, y in self.rings],
         )
 
-    def add(self, other: Canvas) -> None:
+    def add(self, other: "Canvas") -> None:
         """Put another drawing into this one, where it stands."""
         for name in ("symbols", "texts", "wires", "marks", "grounds", "rings"):
             getattr(self, name).extend(getattr(other, name))

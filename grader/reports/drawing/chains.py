@@ -4,8 +4,6 @@ A ladder is drawn with its ground as a rail at the bottom and its other nodes al
 only joins two elements needs no place of its own there: its elements form one branch, drawn in one stroke.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -44,11 +42,11 @@ class Branch(NamedTuple):
         """The node it ends at."""
         return self.nodes[-1]
 
-    def turned(self) -> Branch:
+    def turned(self) -> "Branch":
         """The same branch walked the other way."""
         return Branch(self.nodes[::-1], tuple(Part(p.name, not p.forward) for p in self.parts[::-1]))
 
-    def cut(self, at: int) -> tuple[Branch, Branch]:
+    def cut(self, at: int) -> tuple["Branch", "Branch"]:
         """Its first `at` parts, and the rest."""
         return Branch(self.nodes[: at + 1], self.parts[:at]), Branch(self.nodes[at:], self.parts[at:])
 

@@ -1,7 +1,5 @@
 """What is written beside an element, and the same in a sentence for those who do not see the picture."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Mapping

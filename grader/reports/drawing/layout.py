@@ -4,8 +4,6 @@ The top rail lies at y = 0, arcs above it, the ground rail below.  Room is reser
 label can come to lie on another one or on a symbol.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """How much room elements and their labels take, before anything is placed."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import NamedTuple
 

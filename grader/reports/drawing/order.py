@@ -10,8 +10,6 @@ F. Bernhart, P. C. Kainen, The book thickness of a graph, J. Combin. Theory B 27
 exactly for outerplanar graphs (from memory).
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

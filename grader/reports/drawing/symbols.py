@@ -4,8 +4,6 @@ Lengths are in pixels of the drawing.  An upright symbol is the lying one turned
 lies above it comes to its right.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, NamedTuple

@@ -1,7 +1,5 @@
 """A delimited table whose cells are known by their places in the text, so that one can be changed and no other."""
 
-from __future__ import annotations
-
 import codecs
 import re
 from collections.abc import Iterator, Mapping

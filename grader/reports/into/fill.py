@@ -1,7 +1,5 @@
 """Points filled into a copy of a table that has the students' ids in a column; every row that is not filled is told."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple, Protocol

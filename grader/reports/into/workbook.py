@@ -1,7 +1,5 @@
 """A worksheet whose cells are known by their places in its XML, so that one can be changed and no other."""
 
-from __future__ import annotations
-
 import re
 from bisect import bisect_left
 from collections.abc import Mapping

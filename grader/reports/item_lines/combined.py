@@ -1,7 +1,5 @@
 """Several inductors or capacitors as one, where all are in series or all in parallel."""
 
-from __future__ import annotations
-
 from grader.circuit.elements import Capacitor, Inductor, Storage
 from grader.quantities.question import Question
 from grader.reading.tree import Parallel

@@ -1,7 +1,5 @@
 """How one answer is derived, and the pieces that several derivations share."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from flint import fmpq

@@ -1,7 +1,5 @@
 """A condition solved for the element that is asked: the quantity in the letters of the circuit, then the element alone."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace

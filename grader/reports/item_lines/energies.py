@@ -1,7 +1,5 @@
 """Charges, energies and mean powers: the integral of an expression, and what is stored at an instant."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Largest and smallest values and overshoots: where the derivative is zero, and what the signal is there."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

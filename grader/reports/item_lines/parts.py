@@ -1,7 +1,5 @@
 """The parts of a response, each from the whole and the other."""
 
-from __future__ import annotations
-
 from grader.circuit.superposition import parts_by_shape
 from grader.circuit.superposition import zero_input as from_initial_state
 from grader.quantities.question import Question

@@ -1,7 +1,5 @@
 """What follows from the damping, or from the two phases of a cycle."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from functools import partial

@@ -1,7 +1,5 @@
 """The step that gathers the lines of single items, each checked against the reference answer."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace

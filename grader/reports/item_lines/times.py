@@ -1,7 +1,5 @@
 """Times, values and slopes, read off the expression; where it is a single exponential, by its logarithm."""
 
-from __future__ import annotations
-
 import math
 from typing import NamedTuple
 

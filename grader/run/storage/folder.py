@@ -4,8 +4,6 @@ Everything is written beside the results first and moved in when all of it is th
 fault leaves the earlier results as they were.
 """
 
-from __future__ import annotations
-
 import contextlib
 import hashlib
 import os

@@ -5,8 +5,6 @@ many these are, a checksum, and the result as JSON.  A line that is damaged or c
 it.  Only places in the file are held in memory, never the results themselves.
 """
 
-from __future__ import annotations
-
 import hashlib
 import os
 import stat
@@ -70,7 +68,7 @@ class Journal:
     _end: int = 0
 
     @staticmethod
-    def open(path: Path) -> Journal:
+    def open(path: Path) -> "Journal":
         """Open a journal, or begin one; what follows its last good line is dropped."""
         journal = Journal(path)
         if os.path.lexists(path) and _of_somebody(path.lstat()):

@@ -5,8 +5,6 @@ before is put aside before the new one takes its place.  The list is checked as 
 outside the results folder, and nothing of the program's own in it, is ever moved.
 """
 
-from __future__ import annotations
-
 import contextlib
 import errno
 import json

@@ -1,7 +1,5 @@
 """The results of the run before in the same folder: what went into them, and what has changed since, for whom and why."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
@@ -37,7 +35,7 @@ class _Points(NamedTuple):
     possible: str = ""
 
     @staticmethod
-    def of(marks: Iterable[_Old | Mark]) -> _Points:
+    def of(marks: Iterable[_Old | Mark]) -> "_Points":
         """Of some marks together."""
         marks = tuple(marks)
         return _Points(points_text(sum(m.awarded for m in marks)), points_text(sum(m.possible for m in marks)))
@@ -80,7 +78,7 @@ class Earlier:
     """Where in its marks each student's stand."""
 
     @staticmethod
-    def of(folder: Path) -> Earlier:
+    def of(folder: Path) -> "Earlier":
         """Look at a results folder; damaged results count as none."""
         try:
             run = json.loads(content_of(folder / RUN))

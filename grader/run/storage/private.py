@@ -1,7 +1,5 @@
 """Private files, written whole or not at all, and the secrets kept in them: 256 random bits as hexadecimal digits."""
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import os

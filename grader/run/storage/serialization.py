@@ -1,7 +1,5 @@
 """Records as JSON and back."""
 
-from __future__ import annotations
-
 import json
 from typing import Any, TypeVar
 

@@ -1,7 +1,5 @@
 """Which software this is: its version and the digest of its own files, so that no stale result is ever reused."""
 
-from __future__ import annotations
-
 import hashlib
 import platform
 from functools import lru_cache

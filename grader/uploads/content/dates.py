@@ -4,8 +4,6 @@
 program is set to, and nothing in the file says which (common practice, no source).  So all texts are kept.
 """
 
-from __future__ import annotations
-
 import re
 from datetime import date
 

@@ -1,7 +1,5 @@
 """What every format is turned into: tables of cells, or lines of text."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """What was found in one file, and how the answers of a file are gathered without losing any."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field, replace
 
 from grader.uploads import limits

@@ -1,7 +1,5 @@
 """A table by rows, as a person sees it: merged cells show in every row they cover."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from grader.uploads.content.document import Cell, Table

@@ -1,7 +1,5 @@
 """Which row of a table is the heading, and what its columns hold."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from functools import lru_cache

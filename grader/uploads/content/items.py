@@ -1,7 +1,5 @@
 """Which item of the rubric a student means by what stands in the item cell."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from difflib import get_close_matches

@@ -1,7 +1,5 @@
 """Finds the answers in lines of text: ``problem.item: answer``, ``item = answer``, ``student: ID``."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Numbers stored as numbers, written as the shortest text that gives the same number."""
 
-from __future__ import annotations
-
 import math
 from decimal import Decimal
 

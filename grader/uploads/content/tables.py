@@ -1,7 +1,5 @@
 """Finds the answers in tables with a row per item, under a heading that has ``item`` and ``answer``."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 from grader.uploads.content.document import Table

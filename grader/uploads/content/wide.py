@@ -1,7 +1,5 @@
 """Finds the answers in wide tables: a row per student, a column per item."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from grader.uploads.content.document import Table

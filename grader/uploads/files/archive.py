@@ -1,7 +1,5 @@
 """The files inside a zip of uploads, one after the other, never unpacked to disk."""
 
-from __future__ import annotations
-
 import zipfile
 from collections import Counter
 from collections.abc import Iterator

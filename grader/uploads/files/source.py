@@ -1,7 +1,5 @@
 """One file that came in, with its bytes or the reason why there are none."""
 
-from __future__ import annotations
-
 import hashlib
 from dataclasses import dataclass
 from pathlib import PurePosixPath

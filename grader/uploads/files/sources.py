@@ -4,8 +4,6 @@ Every file found comes out exactly once: with its bytes, or with one sentence th
 unpacked to disk, no link is followed, and only ordinary files are opened.
 """
 
-from __future__ import annotations
-
 import hashlib
 import os
 from collections.abc import Iterator, Mapping

@@ -3,8 +3,6 @@
 Spreadsheets (.xlsx, .ods) are zips too, so this serves both a zip of uploads and the formats.
 """
 
-from __future__ import annotations
-
 import stat
 import struct
 import zipfile

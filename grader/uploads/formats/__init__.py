@@ -3,8 +3,6 @@
 Every file holds ``ENTRY = Format(...)``.  A format reads bytes into tables and lines and knows nothing of items or students.
 """
 
-from __future__ import annotations
-
 import sys
 from functools import lru_cache
 from pathlib import PurePosixPath

@@ -1,7 +1,5 @@
 """Cells of a sheet while it is read: counted, kept by address, values turned into text as typed."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 

@@ -1,7 +1,5 @@
 """Bytes to text: byte-order marks, UTF-16 without one, UTF-8, and what older programs write."""
 
-from __future__ import annotations
-
 import codecs
 import re
 from typing import NamedTuple

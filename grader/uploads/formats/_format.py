@@ -1,7 +1,5 @@
 """What an upload format is."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Kinds of file that students send by mistake, known by their first bytes (the formats' own signatures, from memory)."""
 
-from __future__ import annotations
-
 PACKAGE = b"PK\x03\x04"
 """How a zip begins, and so every spreadsheet that is one."""
 

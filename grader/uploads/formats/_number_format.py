@@ -1,7 +1,5 @@
 """What a number format of a spreadsheet cell makes of the number (ECMA-376, part 1, 18.8.30 and 18.8.31)."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from functools import lru_cache

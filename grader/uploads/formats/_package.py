@@ -1,7 +1,5 @@
 """A spreadsheet that is a zip of XML parts (.xlsx, .ods), opened within bounds."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from io import BytesIO
 from zipfile import ZipFile

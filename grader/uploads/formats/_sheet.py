@@ -1,7 +1,5 @@
 """The rows of one worksheet of a workbook, turned into cells (ECMA-376, part 1, 18.3.1)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field

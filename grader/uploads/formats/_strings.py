@@ -1,7 +1,5 @@
 """Texts of cells with their runs: raised text is an exponent and must not become ordinary text."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 from itertools import groupby

@@ -4,8 +4,6 @@ The library holds every sheet as a full rectangle and ends its process when memo
 that may end, with bounds on memory and processor time.
 """
 
-from __future__ import annotations
-
 import datetime as dt
 import io
 import json

@@ -1,7 +1,5 @@
 """XML read as a stream by expat: no document types, no entities, nothing fetched, bounded depth, small trees out."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator
 from xml.etree.ElementTree import Element, SubElement
 from xml.parsers import expat

@@ -1,7 +1,5 @@
 """Spreadsheets of OpenDocument (.ods), read from their XML (ISO/IEC 26300-1, chapters 9 and 19)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Plain text: delimited tables (.csv, .tsv), tables drawn with bars, and lines of answers (.txt, .md)."""
 
-from __future__ import annotations
-
 import csv
 import re
 from collections.abc import Iterable, Iterator

@@ -1,7 +1,5 @@
 """Old workbooks (.xls), read by a library in a process of its own."""
 
-from __future__ import annotations
-
 import json
 import subprocess
 from datetime import date

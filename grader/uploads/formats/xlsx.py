@@ -1,7 +1,5 @@
 """Workbooks of Office Open XML (.xlsx), read part by part from the XML (ECMA-376, part 1, 18.2 to 18.8)."""
 
-from __future__ import annotations
-
 import posixpath
 from collections.abc import Iterator
 from datetime import date

@@ -10,8 +10,6 @@ References
 C. Percival, S. Josefsson, The scrypt Password-Based Key Derivation Function, RFC 7914, 2016: its parameters N, r, p.
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 import hmac

@@ -5,8 +5,6 @@ References
 W3C, Content Security Policy Level 3; RFC 6797 (HTTP Strict Transport Security).
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 import logging

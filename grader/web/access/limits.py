@@ -1,7 +1,5 @@
 """How much, how many and how often: bodies counted while they arrive, rates, and wrong guesses that slow down."""
 
-from __future__ import annotations
-
 import asyncio
 import threading
 from collections import Counter, OrderedDict

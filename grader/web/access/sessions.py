@@ -5,8 +5,6 @@ token is a keyed hash of the nonce: a page of another site can make a browser se
 the token.  Entering and leaving draw a new nonce, so that a cookie planted beforehand is worth nothing.
 """
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import secrets
@@ -32,11 +30,11 @@ class Session:
     instructor_tag: str = ""
     """The same of the passphrase; "" for everybody but the instructor."""
 
-    def entered(self, *, student: str, tag: str) -> Session:
+    def entered(self, *, student: str, tag: str) -> "Session":
         """Whoever this was has entered as a student."""
         return replace(Session(), student=student, student_tag=tag, instructor_tag=self.instructor_tag)
 
-    def instructing(self, tag: str) -> Session:
+    def instructing(self, tag: str) -> "Session":
         """Whoever this was has given the instructor's passphrase."""
         return replace(self, nonce=Session().nonce, instructor_tag=tag)
 

@@ -1,7 +1,5 @@
 """The instructor's decisions, laid over the marks of the very answers they were made on."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from grader.marking.marks import Mark, Marked

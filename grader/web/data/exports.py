@@ -1,7 +1,5 @@
 """Everything handed in as uploads again: what the command line marks exactly as it was marked here."""
 
-from __future__ import annotations
-
 import csv
 import io
 import re

@@ -1,7 +1,5 @@
 """The data folder, and the names of what is kept in it."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager

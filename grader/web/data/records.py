@@ -1,7 +1,5 @@
 """What is kept, as records: attempts, what the rules need of them, decisions, requests to look again."""
 
-from __future__ import annotations
-
 import secrets
 from dataclasses import dataclass
 from datetime import datetime

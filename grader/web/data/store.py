@@ -5,8 +5,6 @@ write-ahead log and ``synchronous=FULL``, so that what was acknowledged survives
 power (SQLite's documentation of these two pragmas); PostgreSQL does the same by default.
 """
 
-from __future__ import annotations
-
 import json
 import logging
 import sqlite3

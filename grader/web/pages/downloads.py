@@ -1,7 +1,5 @@
 """What the instructor takes away: the audit, the gradebook, the decisions, and everything handed in."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from starlette.responses import Response

@@ -1,7 +1,5 @@
 """What a student sends: answers typed or in a file, to have their reading checked or to be counted."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """The instructor's pages: sheets, students, closing and reopening."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Entering with a personal code, the instructor's passphrase, and leaving."""
 
-from __future__ import annotations
-
 import asyncio
 from collections.abc import Callable
 from typing import TypeVar

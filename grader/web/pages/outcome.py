@@ -1,7 +1,5 @@
 """Attempts and rules in the words of the pages; decides nothing."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from datetime import datetime
 

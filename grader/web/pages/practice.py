@@ -1,7 +1,5 @@
 """Practice: other values for the same circuit, solved on the spot, never counted and never kept."""
 
-from __future__ import annotations
-
 import secrets
 from collections.abc import Mapping
 

@@ -1,7 +1,5 @@
 """Renders templates; what comes from people is escaped, and mathematics passes the reports' list of what may stand in it."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path
 from typing import Any

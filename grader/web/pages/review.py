@@ -1,7 +1,5 @@
 """The review list: answers that a person must look at, decided here with a reason."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias

@@ -1,7 +1,5 @@
 """The page of a sheet: empty, typed on, checked, or sent back with what is wrong."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple

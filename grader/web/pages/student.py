@@ -1,7 +1,5 @@
 """The student's pages: the sheets, what came out of an attempt, and at last the reference answers."""
 
-from __future__ import annotations
-
 from starlette.responses import RedirectResponse, Response
 
 from grader.reports.feedback import look_at_first, rows_by_problem

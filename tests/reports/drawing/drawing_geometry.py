@@ -1,7 +1,5 @@
 """What a finished drawing says, read back from its lines alone: an independent check of the layout."""
 
-from __future__ import annotations
-
 import itertools
 
 from grader.circuit.elements import ChangeoverSwitch, Circuit, IdealOpAmp

@@ -1,7 +1,5 @@
 """What is written beside symbols and in the sentences."""
 
-from __future__ import annotations
-
 import pytest
 from flint import fmpq
 

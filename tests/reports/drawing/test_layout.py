@@ -1,7 +1,5 @@
 """Drawings are read back from their lines and compared with the circuit; nothing may lie on anything else."""
 
-from __future__ import annotations
-
 import itertools
 
 from flint import fmpq
