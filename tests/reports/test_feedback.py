@@ -51,7 +51,7 @@ def test_everything_of_a_mark_is_shown(page):
         "Initial value: current in L1 just after switching", "=4 A", "Right 1 of 1", "Not yet 0 of 2",
         "Partly right 3 of 4", "Could not be read 0 of 1", "No answer 0 of 1",
         "Work out the unit of your expression: is it seconds?", "Agreed in the office hour.",
-        "1 answer will still be looked at by a person", "time constant", "right, following your earlier answer", "Look at this first",
+        "1 answer will still be looked at by a person", "Right, following your earlier answer: time constant.", "Look at this first",
     ):  # fmt: skip
         assert expected in text
     assert "<math><mn>4</mn>" in page
@@ -163,10 +163,10 @@ def test_feedback_is_fast():
 def test_a_right_answer_takes_one_line_and_nothing_is_said_twice(page):
     """Verdict, points and what was written stand in the line of the question; a wrong answer says why below it."""
     right, wrong, *_ = re.findall(r'<li class="mark.*?</li>', page, re.DOTALL)
-    line = right[right.index('<div class="line">') : right.index("</div>")]
-    assert "You wrote" in line
-    assert right[right.index("</div>") :].replace("</div>", "").split() == ["</li>"]
-    assert "You wrote" not in wrong[: wrong.index("</div>")]
+    said, _, verdict = right.partition('<p class="verdict">')
+    assert "You wrote" in said[said.index('<div class="line">') :]
+    assert verdict.partition("</p>")[2].replace("</div>", "").split() == ["</li>"]
+    assert "You wrote" not in wrong[: wrong.index('<p class="verdict">')]
 
 
 def test_verdicts_of_the_workbook_have_a_sign_words_and_an_ink_that_stands_out():

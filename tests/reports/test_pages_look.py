@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
 from grader.reports.audit import audit, audit_html
 from grader.reports.feedback import feedback_html
 from grader.reports.paper import paper
@@ -11,7 +13,7 @@ from grader.reports.sheet import sheet_bytes
 from grader.reports.worked import worked_html
 from grader.rubric.files import load_rubric
 from grader.rubric.references import references
-from grader.uploads.upload import Student
+from grader.uploads.upload import Student, Upload, Written
 from tests.reports.report_samples import marked, rubric
 from tests.reports.test_audit import TAU_IDEA, class_of, explained, folder
 from tests.reports.test_worked import RUBRICS
@@ -26,6 +28,18 @@ WORKED = ("in_letters", "gate_damping", "tide_gauge")
 """Letters, both kinds of second order, and a sinusoid."""
 
 
+FED_BACK = ("sluice_sequence", "weir_gauge")
+"""An answer wider than a phone, and a drawing wider than the column beside the marks."""
+
+
+def fed_back(name: str) -> str:
+    """The feedback on the reference answers to a rubric, as a student may hand them in."""
+    asked = load_rubric(Path("rubrics", f"{name}.toml"))
+    answers = tuple(Written(problem=r.problem, item=r.item, text=r.text) for r in references(asked))
+    upload = Upload(file="all.txt", digest="", student="S0012", answers=answers)
+    return feedback_html(paper(asked), mark_upload(build_key(asked), upload))
+
+
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory) -> list[Path]:
     """A page of every kind, as files."""
@@ -33,6 +47,7 @@ def pages(tmp_path_factory) -> list[Path]:
     student = Student(id="S0012", name="Ines Marwood", section="A")
     found = audit([explained(folder(place / "results", class_of(20)), TAU_IDEA)])
     texts = {"feedback": feedback_html(paper(rubric()), marked(), student), "audit": audit_html(found)}
+    texts.update({f"feedback_{name}": fed_back(name) for name in FED_BACK})
     texts["sheet"] = sheet_bytes(paper(rubric()), ".html").decode()
     for path in RUBRICS:
         if path.stem in WORKED:
@@ -67,3 +82,13 @@ def test_no_page_is_wider_than_a_phone(pages, phone):
         if width > 390:
             wide.append((page.name, width))
     assert wide == []
+
+
+def test_no_drawing_beside_the_marks_is_cut_off(pages, phone):
+    browser = phone(1300, 900)
+    for page in pages:
+        browser.get(page.as_uri())
+        cut = browser.execute_script(
+            "return [...document.querySelectorAll('.beside .figure')].filter(f => f.scrollWidth > f.clientWidth).length"
+        )
+        assert cut == 0, page.name
