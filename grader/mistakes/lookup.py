@@ -203,7 +203,7 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
     if grows:
         explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
         wrong += 1
-    parts = Counter(match.ids for match in explained)
+    parts = Counter(ids for ids, _ in {(match.ids, match.part) for match in explained})
     most = max(parts.values(), default=0)
     if most > 1:  # one mistake that explains several parts is likelier than one for each
         yield from (match for match in explained if parts[match.ids] == most)
@@ -212,26 +212,23 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
 
 
 def _paired(explained: list[Match]) -> Iterator[Match]:
-    """The best of each of two parts joined; single ones where only one part is explained."""
+    """The best of each of two parts joined; single ones where only one part is explained, or one by two mistakes."""
     parts = list(dict.fromkeys(match.part for match in explained))
-    if len(parts) != 2:
+    best = [
+        min((m for m in explained if m.part == part), key=lambda m: (m.rank, m.relative_deviation)) for part in parts
+    ]
+    ids = [id for match in best for id in match.ids]
+    if not len(ids) == len(best) == 2:
         yield from explained
         return
-    first, second = (
-        min((m for m in explained if m.part == part), key=lambda m: (m.rank, m.relative_deviation)) for part in parts
+    yield Match(
+        tuple(ids),
+        "; ".join(match.variant for match in best if match.variant),
+        max(match.relative_deviation for match in best),
+        max(match.rank for match in best),
+        min(match.weight for match in best),
+        part=" and ".join(parts),
     )
-    if len(first.ids) + len(second.ids) == 2 and first.ids != second.ids:
-        variant = "; ".join(v for v in (first.variant, second.variant) if v)
-        yield Match(
-            (*first.ids, *second.ids),
-            variant,
-            max(first.relative_deviation, second.relative_deviation),
-            max(first.rank, second.rank),
-            min(first.weight, second.weight),
-            part=" and ".join(parts),
-        )
-    else:
-        yield from explained
 
 
 def _said(given: ModalForm) -> tuple[bool, dict[str, float]] | None:

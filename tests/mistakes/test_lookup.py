@@ -7,34 +7,44 @@ from flint import fmpq
 
 from grader.mistakes.lookup import (
     DIGITS_EXCHANGED,
+    GROWING,
     INVERTED,
     OTHER_RESISTORS,
     PREFIX_SLIP,
     RATE,
     SIGN_TURNED,
     double_matches,
+    from_own_values,
+    part_matches,
     resistor_matches,
     single_matches,
 )
-from grader.mistakes.numeric_form import CUT_OFF, ROUNDED, WITHIN_TOLERANCE, Value, Word
+from grader.mistakes.numeric_form import CUT_OFF, ROUNDED, WITHIN_TOLERANCE, ModalForm, Value, Word
+from grader.mistakes.records import Wrong
 from grader.mistakes.resistances import Found
 from grader.mistakes.wrong_answers import Resistors, WrongAnswerRow, WrongAnswerTable
+from grader.quantities.rules import Rule
+from grader.values.waveform import TIME, constant
+from tests.values.test_modes import mode
 
-ANSWERS = {SIGN_TURNED: -10.0, PREFIX_SLIP: 0.01, INVERTED: 5.0, DIGITS_EXCHANGED: 12.34, RATE: 20.0}
-TABLE = WrongAnswerTable(
-    find="time constant",
-    right=Value(10.0),
-    varies=False,
-    start=fmpq(0),
-    tolerance=0.02,
-    scale=10.0,
-    rows=tuple(
-        WrongAnswerRow(value, Value(value), id, f"variant of {id}")
-        for id, value in sorted(ANSWERS.items(), key=lambda pair: pair[1])
-    ),
-    keys=tuple(sorted(ANSWERS.values())),
-    values=dict.fromkeys(ANSWERS, 1),
-)
+
+def table(right, *answers):
+    """The wrong answers to one value, as (id, value)."""
+    rows = sorted(answers, key=lambda pair: pair[1])
+    return WrongAnswerTable(
+        find="time constant",
+        right=Value(right),
+        varies=False,
+        start=fmpq(0),
+        tolerance=0.02,
+        scale=10.0,
+        rows=tuple(WrongAnswerRow(value, Value(value), id, f"variant of {id}") for id, value in rows),
+        keys=tuple(value for _, value in rows),
+        values=dict.fromkeys([id for id, _ in rows], 1),
+    )
+
+
+TABLE = table(10.0, (SIGN_TURNED, -10.0), (PREFIX_SLIP, 0.01), (INVERTED, 5.0), (DIGITS_EXCHANGED, 12.34), (RATE, 20.0))
 
 
 @pytest.mark.parametrize(
@@ -152,3 +162,124 @@ def test_a_word_is_no_value():
     assert not list(double_matches(TABLE, Word("five"), None))
     assert not list(resistor_matches(replace(TABLE, resistors=Resistors(SUMS)), Word("five"), None))
     assert not list(resistor_matches(TABLE, Value(6.0), 3))
+
+
+# 10 - 8 e^(-10t): what it starts at, what it ends at, and how fast, each with mistakes of its own.
+IN_PARTS = replace(
+    TABLE,
+    parts=(
+        ("initial value", table(2.0, (SIGN_TURNED, -2.0), (INVERTED, 5.0), (DIGITS_EXCHANGED, 7.0), (RATE, 8.0), (RATE, 8.1))),
+        ("final value", table(10.0, (SIGN_TURNED, -10.0), (RATE, 20.0), (PREFIX_SLIP, 30.0))),
+        ("time constant", table(0.1, (INVERTED, 10.0), (PREFIX_SLIP, 100.0))),
+    ),
+)  # fmt: skip
+
+
+def said(initial, final, constant, sign=-1):
+    modes = (mode(final), mode(initial - final, rate=sign / constant))
+    return ModalForm(modes, 10.0)
+
+
+@pytest.mark.parametrize(
+    ("given", "found"),
+    [
+        (said(2, 10, 0.1), []),
+        (said(2.03, 10.1, 0.101), []),  # each within the tolerance
+        (said(2, 10, 0.3), []),  # wrong, and nothing explains it
+        (said(5, 10, 0.1), [((INVERTED,), "initial value")]),
+        (said(2, 20, 0.1), [((RATE,), "final value")]),
+        (said(2, 10, 10), [((INVERTED,), "time constant")]),
+        (said(5000, 10, 0.1), [((INVERTED, PREFIX_SLIP), "initial value")]),
+        # One mistake that explains several parts goes before one for each.
+        (said(-2, -10, 0.1), [((SIGN_TURNED,), "initial value"), ((SIGN_TURNED,), "final value")]),
+        (said(5, 20, 10), [((INVERTED,), "initial value"), ((INVERTED,), "time constant")]),
+        # Two parts, each by a mistake of its own: both together; of three wrong parts each by itself.
+        (said(5, 20, 0.1), [((INVERTED, RATE), "initial value and final value")]),
+        (said(5, 33, 0.1), [((INVERTED,), "initial value")]),
+        (said(-2, 20, 10), [((SIGN_TURNED,), "initial value"), ((RATE,), "final value"), ((INVERTED,), "time constant")]),
+        (said(5, 20, 0.3), [((INVERTED,), "initial value"), ((RATE,), "final value")]),
+        (said(5000, 20, 0.1), [((INVERTED, PREFIX_SLIP), "initial value"), ((RATE,), "final value")]),
+        # The same mistake in two ways in one part explains one part.
+        (said(8.05, 30, 0.1), [((RATE, PREFIX_SLIP), "initial value and final value")]),
+        # An exponent of the wrong sign is wrong, too.
+        (said(2, 10, 0.1, sign=1), [((GROWING,), "exponent")]),
+        (said(5, 10, 0.1, sign=1), [((INVERTED, GROWING), "initial value and exponent")]),
+        (said(5, 20, 0.1, sign=1), [((INVERTED,), "initial value"), ((RATE,), "final value"), ((GROWING,), "exponent")]),
+        # No constant with one exponential.
+        (Value(5.0), []),
+        (ModalForm((mode(10),), 10.0), []),
+        (ModalForm((mode(20), mode(-15, rate=-10), mode(1, rate=-3)), 20.0), []),
+        (ModalForm((mode(20), mode(-15, rate=-10, frequency=2)), 20.0), []),
+        (ModalForm((mode(20), mode(-15, rate=-10, power=1)), 20.0), []),
+        (ModalForm((mode(20), mode(1, frequency=2), mode(-15, rate=-10)), 20.0), []),
+        (ModalForm((mode(-2, rate=-10),), 10.0), [((SIGN_TURNED,), "initial value")]),  # it ends at nothing
+        (ModalForm((mode(4), mode(6), mode(-5, rate=-10)), 10.0), [((INVERTED,), "initial value")]),
+    ],
+)  # fmt: skip
+def test_an_expression_part_by_part(given, found):
+    assert [(match.ids, match.part) for match in part_matches(IN_PARTS, given)] == found
+
+
+def test_two_parts_are_explained_as_well_as_the_worse_of_them():
+    """5.05 for 5 is half of what the tolerance allows, and no rounding; 20 is right to the digit."""
+    (found,) = part_matches(IN_PARTS, said(5.05, 20, 0.1))
+    assert (found.relative_deviation, found.rank) == (pytest.approx(0.5), WITHIN_TOLERANCE)
+    assert found.weight == min(TABLE.weight(INVERTED), TABLE.weight(RATE))
+    assert found.variant == f"variant of {INVERTED}; variant of {RATE}"
+    (swapped,) = part_matches(IN_PARTS, said(5, 20.2, 0.1))
+    assert (swapped.relative_deviation, swapped.rank) == (pytest.approx(0.5), WITHIN_TOLERANCE)
+    (growing,) = part_matches(IN_PARTS, said(5, 10, 0.1, sign=1))
+    assert (growing.variant, growing.weight) == (f"variant of {INVERTED}", min(TABLE.weight(INVERTED), 1.0))
+
+
+def rule(formula, *uses, **given):
+    values = tuple((name, constant(fmpq(value))) for name, value in given.items())
+    return Rule(formula=formula, uses=uses, given=values, says="")
+
+
+SEEN = ("R", "seen")
+OWN = replace(
+    TABLE,
+    ruled=(
+        (INVERTED, Wrong(constant(fmpq(5)), "upside down", rule("R/L", SEEN, L=80))),
+        (RATE, Wrong(constant(fmpq(20)), "twice", factor=constant(fmpq(2)))),
+        (SIGN_TURNED, Wrong(constant(fmpq(-10)), "neither")),
+    ),
+)
+
+
+@pytest.mark.parametrize(
+    ("value", "seen", "found"),
+    [
+        (5.0, 16, []),  # 80/16 is right for the own value
+        (0.2, 16, [(INVERTED, ("seen",), ROUNDED)]),
+        (0.202, 16, [(INVERTED, ("seen",), WITHIN_TOLERANCE)]),
+        (0.21, 16, []),
+        (10.0, 16, [(RATE, ("seen",), ROUNDED)]),  # twice 80/16
+        (-5.0, 16, []),
+        (3.0, 0, []),  # 80/0 is nothing
+        (3.0, TIME, []),
+    ],
+)
+def test_a_mistake_on_the_own_values(value, seen, found):
+    """80 divided by the own answer is what is asked."""
+    answers = {"seen": seen if seen is TIME else constant(fmpq(seen)), "other": constant(fmpq(3))}
+    carried = {"seen": answers["seen"]}
+    matches = from_own_values(OWN, (rule("L/R", SEEN, L=80),), Value(value), 3, answers, carried)
+    assert [(match.ids[0], match.carried, match.rank) for match in matches] == found
+
+
+def test_what_was_right_is_no_own_value():
+    answers = {"seen": constant(fmpq(16))}
+    assert not list(from_own_values(OWN, (rule("L/R", SEEN, L=80),), Value(0.2), 3, answers, {}))
+
+
+def test_of_several_items_those_that_were_wrong_are_named():
+    """L R = 48 is right; R + L = 19 is the mistake, once with the one wrong and once with both."""
+    uses = (SEEN, ("L", "store"))
+    ruled = replace(TABLE, ruled=((INVERTED, Wrong(constant(fmpq(5)), "sum", rule("R+L", *uses))),))
+    answers = {"seen": constant(fmpq(16)), "store": constant(fmpq(3))}
+    for carried in (["store"], ["seen", "store"]):
+        own = {item: answers[item] for item in carried}
+        (match,) = from_own_values(ruled, (rule("L*R", *uses),), Value(19.0), 3, answers, own)
+        assert (match.carried, match.variant) == (tuple(carried), "sum")
