@@ -7,7 +7,7 @@ from typing import Any
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Rule
-from grader.quantities.words import worded
+from grader.quantities.words import signal_dimension, worded
 from grader.values.dimension import Dimension
 from grader.values.waveform import Waveform
 
@@ -116,3 +116,13 @@ class Asked:
     def names(self, item: Item) -> tuple[str, ...]:
         """What later answers may call this one (``"tau"``)."""
         return self.called
+
+
+class OfSignal(Asked):
+    """What is asked of a signal in the interval meant; of the signal's own dimension where ``measures`` says no other."""
+
+    needs: tuple[str, ...] = (SIGNAL,)
+    allows: tuple[str, ...] = ("after",)
+
+    def dimension(self, problem: Problem, item: Item) -> Dimension | None:
+        return self.measures or signal_dimension(item)

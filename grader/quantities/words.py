@@ -26,7 +26,7 @@ LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge"
 """The letter each kind of signal is written with (IEC 60027-1, small letters for instantaneous values; from memory)."""
 
 
-def signal_dimension(problem: Problem, item: Item) -> Dimension:  # noqa: ARG001 - as a method of `Asked`
+def signal_dimension(item: Item) -> Dimension:
     """Dimension of the item's signal."""
     return NUMBER if item.signal is None else SIGNAL_DIMENSIONS[item.signal.kind]
 

@@ -19,7 +19,6 @@ class ChangeoverSwitch(Element):
     actions: tuple[tuple[fmpq, str], ...]
 
     def terminals(self) -> tuple[str, ...]:
-        """The common node and every throw, each once."""
         return (self.common, *dict.fromkeys((self.throw_before, *(throw for _, throw in self.actions))))
 
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
@@ -27,14 +26,11 @@ class ChangeoverSwitch(Element):
         return {self.name: (self.common, str(where[self.name]))}
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
-        """No voltage."""
         return (at.across(self.name),)
 
     def acts(self) -> tuple[fmpq, ...]:
-        """Its actions."""
         return tuple(time for time, _ in self.actions)
 
     def position(self, instant: fmpq | None) -> str:
-        """The throw it stands on."""
         past = [throw for time, throw in self.actions if instant is not None and time <= instant]
         return past[-1] if past else self.throw_before

@@ -32,12 +32,10 @@ class DependentSource(TwoTerminal):
 
     @property
     def kind(self) -> str:  # type: ignore[override]
-        """One of four."""
         return f"{self.controlled_by}-controlled {self.delivers} source"
 
     @property
     def dimension(self) -> Dimension:
-        """The gain's."""
         return GAIN[self.controlled_by, self.delivers]
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
@@ -50,5 +48,4 @@ class DependentSource(TwoTerminal):
         return (minus(delivered, scaled(control, self.gain)),)
 
     def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
-        """Nothing, where it delivers a current."""
         return (self.between,) if self.delivers == "voltage" else ()

@@ -17,17 +17,13 @@ class IdealOpAmp(Element):
     output: str
 
     def terminals(self) -> tuple[str, ...]:
-        """Its inputs and its output."""
         return (self.non_inverting, self.inverting, self.output)
 
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
-        """Its output current."""
         return {self.name: (self.output, ground)}
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
-        """Its inputs are at one voltage."""
         return (at.difference((self.non_inverting, self.inverting)),)
 
     def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
-        """One input to the other."""
         return ((self.non_inverting, self.inverting),)

@@ -26,14 +26,11 @@ class IdealTransformer(Element):
         return f"{self.name}:2"
 
     def terminals(self) -> tuple[str, ...]:
-        """Both ends of both windings."""
         return (*self.primary, *self.secondary)
 
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
-        """One for each winding."""
         return {self.name: self.primary, self.second: self.secondary}
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
-        """Voltages as the turns, currents against them."""
         voltages = minus(at.difference(self.primary), scaled(at.difference(self.secondary), self.ratio))
         return voltages, total(at.through(self.second), scaled(at.through(self.name), self.ratio))

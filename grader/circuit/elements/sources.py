@@ -47,7 +47,6 @@ class VoltageSource(Source):
     dimension: ClassVar[Dimension] = VOLTAGE
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
-        """Its voltage is what it delivers."""
         return (minus(at.across(self.name), at.delivered(self.name)),)
 
 
@@ -60,7 +59,6 @@ class CurrentSource(Source):
     dimension: ClassVar[Dimension] = CURRENT
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
-        """Its current is what it delivers."""
         return (minus(at.through(self.name), at.delivered(self.name)),)
 
     def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:

@@ -22,14 +22,11 @@ class Switch(TwoTerminal):
         return (at.across(self.name) if at.where[self.name] else at.through(self.name),)
 
     def acts(self) -> tuple[fmpq, ...]:
-        """Its actions."""
         return tuple(time for time, _ in self.actions)
 
     def position(self, instant: fmpq | None) -> bool:
-        """Whether it is closed."""
         past = [closed for time, closed in self.actions if instant is not None and time <= instant]
         return past[-1] if past else self.closed_before
 
     def refers(self, where: Positions, ground: str) -> tuple[Nodes, ...]:
-        """Nothing, where it is open."""
         return (self.between,) if where[self.name] else ()

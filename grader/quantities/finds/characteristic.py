@@ -49,7 +49,6 @@ class _OfSecondOrder(Asked):
     measures = NUMBER
 
     def reference(self, question: Question) -> Waveform:
-        """By the circuit's characteristic polynomial."""
         return of_second_order(question, self.field)
 
 
@@ -91,7 +90,6 @@ class UndampedNaturalFrequency(_OfSecondOrder):
     sample = Sample(circuit="damper", answer="5")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own roots or polynomial."""
         yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
         yield from from_polynomial(question, omega0_of)
 
@@ -108,7 +106,6 @@ class DampedNaturalFrequency(_OfSecondOrder):
     sample = Sample(circuit="damper", answer="4")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """α and ω0; the own roots."""
         needs = {"alpha": ALPHA, "w0": OMEGA0}
         yield from from_values(question, "sqrt(w0^2-alpha^2)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
         yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
@@ -124,7 +121,6 @@ class DampingRatio(_OfSecondOrder):
     sample = Sample(circuit="damper", answer="3/5")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """α and ω0; the own roots."""
         needs = {"alpha": ALPHA, "w0": OMEGA0}
         yield from from_values(question, "alpha/w0", _BY_DAMPING_AND_FREQUENCY, needs=needs)
         yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", steps.zeta_of_roots)
@@ -140,7 +136,6 @@ class DampingType(Asked):
     sample = Sample(circuit="damper", answer="underdamped")
 
     def reference(self, question: Question) -> str:
-        """By α against ω0."""
         damping: str | None = second_order(question).damping
         if damping is None:
             raise NotDefined("whether α is greater or smaller than ω0 is open here; give numbers, and a stable circuit")
@@ -154,7 +149,6 @@ class DampingType(Asked):
         return (steps.CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """α and ω0; ζ; the own roots."""
         says, needs = _BY_DAMPING_AND_FREQUENCY, {"alpha": ALPHA, "omega0": OMEGA0}
         yield from from_values(question, "alpha against omega0", says, needs=needs, step=steps.type_from)
         ratios = question.earlier_here(ZETA)
@@ -171,14 +165,12 @@ class QualityFactor(_OfSecondOrder):
     sample = Sample(circuit="damper", answer="5/6")
 
     def reference(self, question: Question) -> Waveform:
-        """From α and ω0."""
         alpha, omega0 = of_second_order(question, "alpha"), of_second_order(question, "omega0")
         if not alpha.terms:
             raise NotDefined("the response is undamped, so its quality factor is infinite")
         return (omega0 / alpha).scaled(HALF)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """α and ω0; ζ."""
         needs = {"alpha": ALPHA, "omega0": OMEGA0}
         yield from from_values(question, "omega0/(2*alpha)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
         yield from from_first(question.earlier_here(ZETA), "1/(2*zeta)", _BY_RATIO, name="zeta")
@@ -192,12 +184,10 @@ class LogarithmicDecrement(_OfSecondOrder):
     sample = Sample(circuit="damper", answer="4.7123889803846897")
 
     def reference(self, question: Question) -> Waveform:
-        """From α and ωd."""
         alpha, omega_d = of_second_order(question, "alpha"), of_second_order(question, "omega_d")
         return (pi() + pi()) * alpha / omega_d
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own α and ωd."""
         says = "This follows from your own damping coefficient and damped natural frequency."
         yield from from_values(question, "2*pi*alpha/omega_d", says, needs={"alpha": ALPHA, "omega_d": OMEGA_D})
 
@@ -245,11 +235,9 @@ class CharacteristicPolynomial(Asked):
         return characteristic_polynomial(question)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """Roots, α and ω0, or the time constant."""
         yield from polynomial_rules(question)
 
     def written(self, item: Item, answer: Waveform) -> str:
-        """As an equation in s."""
         return equation_text(answer)
 
 
@@ -268,12 +256,10 @@ class DifferentialEquation(Asked):
         return differential_equation(question)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The characteristic polynomial with the final value."""
         says = "This follows from your own characteristic polynomial and final value."
         yield from from_values(
             question, "p(d/dt)*x = p(0)*xf", says, needs={"p": POLYNOMIAL, "xf": FINAL}, step=with_final
         )
 
     def written(self, item: Item, answer: Waveform) -> str:
-        """As an equation, in SI base units."""
         return equation_text(answer, symbol(item.signal))

@@ -29,7 +29,6 @@ class EquivalentInductance(Asked):
     combined = staticmethod(equivalent_inductance)
 
     def reference(self, question: Question) -> Waveform:
-        """What they act as, in the interval meant."""
         item = question.item
         return constant(self.combined(question.circuit, item.by, item.of, question.index))
 
@@ -78,7 +77,6 @@ class CoilInductance(Asked):
     )
 
     def reference(self, question: Question) -> Waveform:
-        """By the formula of the long solenoid."""
         settings = dict(question.item.settings)
         turns, area, length = (quantity(settings[key], size).waveform for key, size in SIZES.items())
         return _permeability(settings["permeability"]) * turns * turns * area / length

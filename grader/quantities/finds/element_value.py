@@ -37,7 +37,6 @@ class ElementValue(Asked):
     )
 
     def dimension(self, problem: Problem, item: Item) -> Dimension | None:
-        """That of the element's value."""
         element = problem.circuit.element(item.of[0]) if problem.circuit is not None else None
         return element.dimension if isinstance(element, (Passive, Source)) else None
 
@@ -51,11 +50,9 @@ class ElementValue(Asked):
         return constant(value, exact=bool(required.series) or required.gap(value) == 0)
 
     def requirement(self, question: Question) -> Requirement:
-        """What a value is checked by."""
         return requirement(question.problem, question.item)
 
     def note(self, question: Question) -> str:
-        """All right values, where there are more."""
         spans = meeting(requirement(question.problem, question.item))
         if len(spans) == 1 and spans[0].low == spans[0].high:
             return ""
@@ -63,7 +60,6 @@ class ElementValue(Asked):
         return f"Right: {' or '.join(_span_text(span, dimension) for span in spans)}."
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
         assert item.goal is not None
         asked = re.sub("^[A-Z](?![A-Z0-9(])", lambda first: first[0].lower(), item.goal.item.text)
         of = f"Value of {item.of[0]} for which the {asked} {RELATIONS[item.goal.relation]} {item.goal.text}"
@@ -83,7 +79,6 @@ class ElementValue(Asked):
         return tuple(found)
 
     def names(self, item: Item) -> tuple[str, ...]:
-        """The element's own name."""
         return item.of
 
 

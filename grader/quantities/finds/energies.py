@@ -46,7 +46,6 @@ class EnergyDelivered(Asked):
         return -energy_taken(question, question.item.of)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression of the source's power."""
         start, end = question.stretch(lasting=True)
         parts = list(question.parts_of(start, end))
         if len(parts) != 1 or len(question.item.of) != 1:
@@ -58,7 +57,6 @@ class EnergyDelivered(Asked):
         yield from from_first(here, "-x", says, step=partial(steps.delivered, start=start, end=end))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Only sources deliver."""
         known = () if problem.circuit is None else problem.circuit.elements
         others = [element.name for element in known if not isinstance(element, SOURCES)]
         return tuple(f"'of': {name} is no source; energy is delivered by sources" for name in item.of if name in others)
@@ -125,7 +123,6 @@ class EnergyDissipated(Asked):
                 return
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Only resistors turn energy to heat."""
         if problem.circuit is None:
             return ()
         others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
@@ -149,7 +146,6 @@ class EnergyShare(Asked):
     sample = Sample(circuit="charging", item='of = "C1"\nout_of = "Vs"', answer="1/2")
 
     def reference(self, question: Question) -> Waveform:
-        """The ratio of two integrals, both counted positive."""
         part, whole = (energy_taken(question, names) for names in (question.item.of, whole_of(question.item)))
         if not whole.terms:
             raise NotDefined(f"{' and '.join(whole_of(question.item))} takes up no energy in all, so it has no shares")
@@ -173,14 +169,12 @@ class EnergyShare(Asked):
             yield Rule(formula="w/all", uses=tuple(uses), says="This follows from your own energies.")
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Elements that are there."""
         known = [] if problem.circuit is None else [element.name for element in problem.circuit.elements]
         return tuple(
             f"'out_of': there is no element '{name}'" for name in whole_of(item) if known and name not in known
         )
 
     def text(self, problem: Problem, item: Item) -> str:
-        """What of what."""
         of, whole = " and ".join(item.of), " and ".join(whole_of(item))
         return f"Share of the energy of {whole} that {of} takes up {stretch_text(problem, item, lasting=True)}, in per cent"
 
@@ -252,7 +246,6 @@ class AveragePower(Asked):
     sample = Sample(circuit="relay", item='power = "R2"\nuntil = "50 ms"', answer="-27*exp(-2) + 27")
 
     def reference(self, question: Question) -> Waveform:
-        """The integral over the time it takes."""
         start, end = question.stretch()
         assert end is not None
         total = Waveform()
@@ -261,11 +254,9 @@ class AveragePower(Asked):
         return total.scaled(ONE / (end - start))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own power's mean."""
         yield from from_own_expression(question, steps.mean_of)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """It is that of a power."""
         wrong = item.signal is not None and item.signal.kind != "power"
         return ('an average power is that of an element\'s power; name it, as in power = "R1"',) if wrong else ()
 
@@ -292,15 +283,12 @@ class ChargePassed(Asked):
         return total
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own current's integral."""
         yield from from_own_expression(question, steps.integral_of, lasting=True)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """A current passes charge."""
         wrong = item.signal is not None and item.signal.kind != "current"
         return ('charge is passed by a current; name one, as in current = "R1"',) if wrong else ()
 
     def text(self, problem: Problem, item: Item) -> str:
-        """Through which element."""
         assert item.signal is not None
         return f"Charge that passes through {item.signal.of} {stretch_text(problem, item, lasting=True)}"

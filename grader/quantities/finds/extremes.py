@@ -7,22 +7,19 @@ from grader.errors import NotDefined
 from grader.quantities import steps
 from grader.quantities.extremes import extreme
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import OfSignal, Sample
 from grader.quantities.rules import Rule
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
-from grader.quantities.words import signal_dimension
 from grader.values.dimension import NUMBER, TIME
 from grader.values.waveform import Waveform
 
 
-class Maximum(Asked):
+class Maximum(OfSignal):
     """The largest value of a signal after a switching, or in a stretch of time."""
 
     name = "maximum"
     label = "Maximum of the {signal} {stretch}"
-    needs = (SIGNAL,)
     allows = ("after", "from", "until")
-    dimension = staticmethod(signal_dimension)
     sample = Sample(circuit="relay", item='current = "L1"', answer="3")
     way = 1
 
@@ -31,7 +28,6 @@ class Maximum(Asked):
         return extreme(pieces_of(question), self.way).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         yield from from_own_expression(question, partial(steps.extreme_of, way=self.way))
 
 
@@ -44,26 +40,23 @@ class Minimum(Maximum):
     way = -1
 
 
-class TimeOfMaximum(Asked):
+class TimeOfMaximum(OfSignal):
     """The instant at which a signal is largest, on the problem's own clock."""
 
     name = "time of maximum"
     label = "Time t at which the {signal} is largest, {stretch}"
-    needs = (SIGNAL,)
     allows = ("after", "from", "until")
     measures = TIME
     sample = Sample(circuit="damper", item='current = "C1"', answer="0.23182380450040305")
     way = 1
 
     def reference(self, question: Question) -> Waveform:
-        """The first such instant."""
         time = extreme(pieces_of(question), self.way).time
         if time is None:
             raise NotDefined("that value is approached and never taken, so there is no such instant")
         return time
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         yield from from_own_expression(question, partial(steps.extreme_time_of, way=self.way))
 
 
@@ -76,19 +69,15 @@ class TimeOfMinimum(TimeOfMaximum):
     way = -1
 
 
-class _PastFinal(Asked):
+class _PastFinal(OfSignal):
     """Something of the excursion past the final value."""
 
     measured: steps.Measure
-    needs = (SIGNAL,)
-    allows = ("after",)
 
     def reference(self, question: Question) -> Waveform:
-        """From the turning points."""
         return self.measured(pieces_of(question), *ends_of(question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         yield from from_own_expression(question, partial(steps.measured_on, measure=self.measured))
 
 
@@ -97,7 +86,6 @@ class Overshoot(_PastFinal):
 
     name = "overshoot"
     label = "Overshoot (largest excursion past the final value) of the {signal}{after}"
-    dimension = staticmethod(signal_dimension)
     sample = Sample(circuit="damper", item='voltage = "C1"', answer="0.47390112421077502")
     measured = staticmethod(steps.overshoot)
 

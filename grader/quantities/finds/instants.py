@@ -21,24 +21,20 @@ from grader.quantities.links import (
     is_own_quantity,
 )
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import SIGNAL, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
-from grader.quantities.words import at_zero, instants, signal_dimension
+from grader.quantities.words import at_zero, instants
 from grader.values.waveform import Waveform
 
 
-class ValueJustBeforeSwitching(Asked):
+class ValueJustBeforeSwitching(OfSignal):
     """The value of a signal at the last instant before a switching: the dc steady state before the first one."""
 
     name = JUST_BEFORE
     label = "{Signal} just before switching{when}"
-    needs = (SIGNAL,)
-    allows = ("after",)
-    dimension = staticmethod(signal_dimension)
     sample = Sample(circuit="relay", item='current = "L1"', answer="3")
 
     def reference(self, question: Question) -> Waveform:
-        """The limit from the left."""
         value: Waveform = question.solved.just_before(question.signal, question.index)
         return value
 
@@ -53,18 +49,14 @@ class ValueJustBeforeSwitching(Asked):
         return instants(item, "0-") if item.after is None else ()
 
 
-class InitialValue(Asked):
+class InitialValue(OfSignal):
     """The value of a signal at the first instant after a switching, 0+."""
 
     name = INITIAL
     label = "Initial value: {signal} just after switching{when}"
-    needs = (SIGNAL,)
-    allows = ("after",)
-    dimension = staticmethod(signal_dimension)
     sample = Sample(circuit="charging", item='current = "C1"', answer="1/100")
 
     def reference(self, question: Question) -> Waveform:
-        """The limit from the right."""
         value: Waveform = question.solved.just_after(question.signal, question.index)
         return value
 
@@ -87,18 +79,14 @@ class InitialValue(Asked):
         return (*instants(item, "0+", "0"), *at_zero(item)) if item.after is None else ()
 
 
-class FinalValue(Asked):
+class FinalValue(OfSignal):
     """What a signal tends to in the interval meant, as if nothing acted any more."""
 
     name = FINAL
     label = "Final value: {signal} {in the end}"
-    needs = (SIGNAL,)
-    allows = ("after",)
-    dimension = staticmethod(signal_dimension)
     sample = Sample(circuit="charging", item='voltage = "C1"', answer="10")
 
     def reference(self, question: Question) -> Waveform:
-        """The limit for t without bound."""
         value: Waveform = question.solved.final(question.signal, question.index)
         return value
 
@@ -115,17 +103,16 @@ class FinalValue(Asked):
         return instants(item, "inf")
 
 
-class ValueAt(Asked):
+class ValueAt(OfSignal):
     """The value of a signal at an instant; at a switching, just after it."""
 
     name = VALUE_AT
     label = "{Signal} at t = {at}"
     needs = (SIGNAL, "at")
-    dimension = staticmethod(signal_dimension)
+    allows = ()
     sample = Sample(circuit="charging", item='voltage = "C1"\nat = "2 ms"', answer="-10*exp(-1) + 10")
 
     def reference(self, question: Question) -> Waveform:
-        """The response at that instant."""
         assert question.item.at is not None
         waveform: Waveform = question.solved.waveform(question.signal, question.index_at(question.item.at))
         return waveform.at(question.item.at)

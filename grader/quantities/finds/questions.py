@@ -27,7 +27,6 @@ class Choice(Asked):
     sample = Sample(item='options = ["rises", "falls"]\nkey = "falls"', answer="falls")
 
     def reference(self, question: Question) -> str:
-        """The option that the key names."""
         key = question.item.key or ""
         return next(option for option in question.item.options if option.lower() == key.lower())
 
@@ -92,11 +91,9 @@ class TrueOrFalse(Asked):
     sample = Sample(item='key = "false"', answer="false")
 
     def reference(self, question: Question) -> str:
-        """The key."""
         return (question.item.key or "").lower()
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """One of the two."""
         if item.key is None or item.key.lower() in self.offered:
             return ()
         return (f"'key' must be \"true\" or \"false\", not '{item.key}'",)
@@ -112,7 +109,6 @@ class Explanation(Asked):
     sample = Sample(answer="A person gives the points.")
 
     def reference(self, question: Question) -> str:
-        """None that a program knows."""
         return "A person gives the points."
 
 
@@ -155,19 +151,16 @@ class StatedValue(Asked):
     sample = Sample(item='key = "2.5 kHz"', answer="2500")
 
     def kind(self, problem: Problem, item: Item) -> str:
-        """An expression where t occurs in the key."""
         try:
             return VALUE if _stated(problem, item).waveform.is_constant else EXPRESSION
         except ValueError:
             return EXPRESSION
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
-        """That of the key's unit."""
         found = _stated(problem, item).dimension
         return NUMBER if found is None else found
 
     def reference(self, question: Question) -> Waveform:
-        """The key."""
         answers = {item.id: question.answer_to(item) for item in _named(question)}
         plain = {id: answer for id, answer in answers.items() if isinstance(answer, Waveform)}
         try:
@@ -176,7 +169,6 @@ class StatedValue(Asked):
             raise NotDefined(str(error)) from None
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """The key must be readable."""
         if item.key is None:
             return ()
         try:

@@ -149,16 +149,13 @@ class Period(Asked):
     )
 
     def reference(self, question: Question) -> Waveform:
-        """Both phases together."""
         before, after = phases(question)
         return before.lasting + after.lasting
 
     def text(self, problem: Problem, item: Item) -> str:
-        """Between which levels."""
         return f"Period of the repeating circuit, {_levels_text(problem, item)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Levels that can be read."""
         if item.signal is None or problem.circuit is None:
             return ()
         try:
@@ -179,18 +176,15 @@ class DutyCycle(Period):
     )
 
     def reference(self, question: Question) -> Waveform:
-        """The second phase over the whole."""
         before, after = phases(question)
         return after.lasting / (before.lasting + after.lasting)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own period, with the right second phase."""
         for item in islice(question.earlier(Period.name), 1):
             says = "This follows from your own period."
             yield Rule(formula="w/x", uses=(("x", item.id),), given=(("w", phases(question).after.lasting),), says=says)
 
     def text(self, problem: Problem, item: Item) -> str:
-        """In which position of the switch."""
         switch = problem.circuit.element(item.by or "") if problem.circuit is not None else None
         stands = ""
         if isinstance(switch, Switch):

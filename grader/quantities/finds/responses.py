@@ -13,21 +13,19 @@ from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER_RESPONSE, first_order, from_interval_before, second_order
 from grader.quantities.links import FINAL, from_derivative, from_expression, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
-from grader.quantities.records import EXPRESSION, RESPONSE, SIGNAL, Asked, Sample
+from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
-from grader.quantities.words import phrase, signal_dimension, titled
+from grader.quantities.words import phrase, titled
 from grader.values.piecewise import Piecewise
 from grader.values.waveform import Waveform
 
 
-class _OfTime(Asked):
+class _OfTime(OfSignal):
     """An expression in t on the interval that a switching opens."""
 
     answers = EXPRESSION
-    needs = (SIGNAL,)
     allows = ("after", "parts")
-    dimension = staticmethod(signal_dimension)
 
 
 class Expression(_OfTime):
@@ -37,7 +35,6 @@ class Expression(_OfTime):
     sample = Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)")
 
     def reference(self, question: Question) -> Waveform:
-        """The response on the interval meant."""
         return question.waveform
 
     def rules(self, question: Question) -> Iterator[Rule]:
@@ -54,7 +51,6 @@ class Expression(_OfTime):
         yield from from_own_system(question, partial(inverted, start=question.start))
 
     def text(self, problem: Problem, item: Item) -> str:
-        """With the interval on which it holds."""
         opening, start = _opening(problem, item)
         times = () if problem.circuit is None else instants(problem.circuit)
         later = next((time for time in times if opening is not None and time > opening), None)
@@ -62,14 +58,11 @@ class Expression(_OfTime):
         return f"{titled(phrase(item.signal))} as an expression in t, for {when}"
 
 
-class Response(Asked):
+class Response(OfSignal):
     """A signal as a function of time over all intervals, each switching opening a new one."""
 
     name = RESPONSE
     answers = RESPONSE
-    needs = (SIGNAL,)
-    allows = ("after",)
-    dimension = staticmethod(signal_dimension)
     sample = Sample(
         circuit="pulse",
         item='current = "L1"',
@@ -87,7 +80,6 @@ class Response(Asked):
         yield from from_own_system(question, partial(inverted, start=None))
 
     def text(self, problem: Problem, item: Item) -> str:
-        """From when on."""
         how = "one expression for each interval, or unit steps u(t)"
         return f"{titled(phrase(item.signal))} as a function of t for all t > {_opening(problem, item)[1]} ({how})"
 
@@ -142,7 +134,6 @@ class ZeroInputPart(_OfTime):
     other = "zero-state part"
 
     def reference(self, question: Question) -> Waveform:
-        """The response with every source at zero."""
         return zero_input(question.solved, question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
@@ -156,7 +147,6 @@ class ZeroInputPart(_OfTime):
             yield Rule(formula="x-y", uses=uses, says="It is what the other part leaves of your own whole response.")
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Only what is linear divides."""
         if item.signal is None or item.signal.kind not in ("power", "energy"):
             return ()
         return ("a power or an energy does not divide into such parts; ask for a current or a voltage",)
@@ -171,7 +161,6 @@ class ZeroStatePart(ZeroInputPart):
     other = "zero-input part"
 
     def reference(self, question: Question) -> Waveform:
-        """What the initial state leaves."""
         return question.waveform - zero_input(question.solved, question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:

@@ -42,7 +42,6 @@ class Transform(InSDomain):
     sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000/(s**2 + 500*s)")
 
     def reference(self, question: Question) -> Waveform:
-        """The circuit solved in the s-domain."""
         return signal_transform(question.solved, question.signal)
 
     def rules(self, question: Question) -> Iterator[Rule]:
@@ -63,11 +62,9 @@ class TransferFunction(InSDomain):
     sample = Sample(circuit="damper", item='voltage = "C1"\nof = "Vs"', answer="25/(s**2 + 6*s + 25)")
 
     def reference(self, question: Question) -> Waveform:
-        """The signal's transform where the source's is one."""
         return transfer_function(question.circuit, question.index, question.item.of[0], question.signal)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own impulse response, transformed."""
         says = "This follows from your own impulse response, transformed."
         yield from from_first(_same_source(question, IMPULSE_RESPONSE), "L{x}", says, step=transformed)
 
@@ -88,15 +85,13 @@ class ImpulseResponse(Asked):
     def dimension(self, problem: Problem, item: Item) -> Dimension | None:
         """That of the signal for each volt second or ampere second of the source."""
         source = None if problem.circuit is None else problem.circuit.element(item.of[0])
-        return signal_dimension(problem, item).over(getattr(source, "dimension", TIME).times(TIME))
+        return signal_dimension(item).over(getattr(source, "dimension", TIME).times(TIME))
 
     def reference(self, question: Question) -> Waveform:
-        """The transfer function, inverted."""
         of = question.item.of[0]
         return with_impulse(transfer_function(question.circuit, question.index, of, question.signal).number)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own transfer function, inverted."""
         says = "This follows from your own transfer function, inverted."
         yield from from_first(_same_source(question, FUNCTION), "x", says, step=inverted)
 
@@ -112,11 +107,9 @@ class Poles(Asked):
     sample = Sample(circuit="damper", item='voltage = "C1"', answer="0, -3 + 4*I, -3 - 4*I")
 
     def reference(self, question: Question) -> Roots:
-        """The roots of the denominator in lowest terms."""
         return roots_of({"x": question.answer_to(replace(question.item, find=_whole(question.item)))}, side=self.name)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own function of s."""
         whole = _whole(question.item)
         step = partial(roots_of, side=self.name)
         yield from from_first(_same_source(question, whole), "x", f"This follows from your own {whole}.", step=step)
@@ -130,7 +123,6 @@ class Poles(Asked):
         return source_faults(problem, item) if item.of else ()
 
     def text(self, problem: Problem, item: Item) -> str:
-        """Of which function of s."""
         signal = phrase(item.signal)
         of = f"transfer function from {item.of[0]} to the {signal}" if item.of else f"Laplace transform of the {signal}"
         return f"{self.name.capitalize()} of the {of}, all of them{after_switching(problem, item) if item.of else ''}"

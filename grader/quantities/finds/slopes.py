@@ -18,19 +18,18 @@ from grader.quantities.links import (
     slope_from_states,
 )
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import SIGNAL, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.words import signal_dimension
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform, constant
 
 
-class _Slope(Asked):
+class _Slope(OfSignal):
     """A derivative of a signal."""
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
-        """The signal's, per second."""
-        return signal_dimension(problem, item).over(TIME)
+        return signal_dimension(item).over(TIME)
 
 
 class InitialSlope(_Slope):
@@ -38,12 +37,9 @@ class InitialSlope(_Slope):
 
     name = SLOPE
     label = "Initial slope: rate of change of the {signal} just after switching{when}"
-    needs = (SIGNAL,)
-    allows = ("after",)
     sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000")
 
     def reference(self, question: Question) -> Waveform:
-        """The derivative at 0+."""
         slope: Waveform = question.solved.derivative(question.signal, question.index)
         return slope
 
@@ -69,16 +65,15 @@ class SlopeAt(_Slope):
     name = "slope at"
     label = "Rate of change of the {signal} at t = {at}"
     needs = (SIGNAL, "at")
+    allows = ()
     sample = Sample(circuit="relay", item='current = "L1"\nat = "50 ms"', answer="-60*exp(-1)")
 
     def reference(self, question: Question) -> Waveform:
-        """The derivative there."""
         assert question.item.at is not None
         waveform: Waveform = question.solved.waveform(question.signal, question.index_at(question.item.at))
         return waveform.derivative().at(question.item.at)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's slope."""
         at = question.item.at
         assert at is not None
         says = "This follows from your own expression."
@@ -90,20 +85,15 @@ class InitialSecondDerivative(_Slope):
 
     name = "initial second derivative"
     label = "Second derivative of the {signal} just after switching{when}"
-    needs = (SIGNAL,)
-    allows = ("after",)
     sample = Sample(circuit="relay", item='current = "L1"', answer="1200")
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
-        """The signal's, per second squared."""
         return super().dimension(problem, item).over(TIME)
 
     def reference(self, question: Question) -> Waveform:
-        """At 0+."""
         second: Waveform = question.solved.derivative(question.signal, question.index, order=2)
         return second
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         step = partial(steps.curvature_at, time=question.start)
         yield from from_expression(question, step, "This follows from your own expression.")

@@ -88,7 +88,6 @@ class StoredEnergy(Asked):
                 return
 
     def text(self, problem: Problem, item: Item) -> str:
-        """As on the answer sheet."""
         when = in_the_end(problem, item) if item.at is None else f"at t = {time_text(item.at)}"
         return f"Energy stored in {' and '.join(item.of)} {when}"
 

@@ -56,11 +56,9 @@ class OpenCircuitVoltage(Asked):
     sample = Sample(circuit="charging", item='by = "C1"', answer="10")
 
     def reference(self, question: Question) -> Waveform:
-        """At rest, storage elements in their dc roles."""
         return opened(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own short-circuit current and resistance."""
         yield from _by_ohms_law(question, "i*R", i=(SHORT,), R=(BETWEEN, SEEN))
 
 
@@ -80,7 +78,6 @@ class ShortCircuitCurrent(Asked):
         return shorted(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own open-circuit voltage and resistance."""
         yield from _by_ohms_law(question, "v/R", v=(OPEN,), R=(BETWEEN, SEEN))
 
 
@@ -96,13 +93,11 @@ class ResistanceBetween(Asked):
     sample = Sample(circuit="charging", item='between = ["c", "g"]', answer="1000")
 
     def reference(self, question: Question) -> Waveform:
-        """With storage elements in their dc roles."""
         assert question.item.between is not None
         when = instant_of(question.circuit, question.index)
         return constant(resistance_between(question.circuit, question.item.between, when))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own open-circuit voltage and short-circuit current."""
         yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
 
 
@@ -131,7 +126,6 @@ class ResistanceSeen(Asked):
                     yield Rule(formula=formula, uses=(("tau", item.id),), given=given, says=says)
 
     def text(self, problem: Problem, item: Item) -> str:
-        """By which element."""
         who = item.by or "the storage element"
         return f"Thévenin resistance seen by {who}{after_switching(problem, item)}"
 

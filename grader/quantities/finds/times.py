@@ -15,7 +15,7 @@ from grader.quantities.crossing import FALLING, RISING, crossing
 from grader.quantities.links import EXPRESSION, SEEN, TAU, from_expression
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import SIGNAL, Asked, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
 from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
@@ -37,7 +37,6 @@ class TimeConstant(Asked):
     sample = Sample(circuit="relay", answer="1/20")
 
     def reference(self, question: Question) -> Waveform:
-        """One over the decay rate."""
         return constant(time_constant(question.circuit, question.index, question.item.by))
 
     def rules(self, question: Question) -> Iterator[Rule]:
@@ -77,11 +76,9 @@ class HalfLife(Asked):
     sample = Sample(circuit="relay", answer="0.034657359027997263")
 
     def reference(self, question: Question) -> Waveform:
-        """From the time constant."""
         return constant(time_constant(question.circuit, question.index, question.item.by)) * log(constant(fmpq(2)))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own time constant."""
         says = "This follows from your own time constant."
         yield from from_first(question.earlier_here(TAU), "tau*ln(2)", says, name="tau")
 
@@ -174,27 +171,23 @@ class TimeToReach(Asked):
         return tuple(found)
 
 
-class SettlingTime(Asked):
+class SettlingTime(OfSignal):
     """How long a signal takes to stay within a band about its final value."""
 
     name = "settling time"
     label = "Settling time from the switching{when} on: the {signal} stays within {band} of its whole change about the final value"
     needs = (SIGNAL, "band")
-    allows = ("after",)
     keys = (("band", 'share of the whole change, as "2 %": half the width of the band about the final value'),)
     measures = TIME
     sample = Sample(circuit="charging", item='voltage = "C1"\nband = "2 %"', answer="0.0078240460108562927")
 
     def reference(self, question: Question) -> Waveform:
-        """From the last crossing of either edge."""
         return _settling(question.item)(pieces_of(question), *ends_of(question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         yield from from_own_expression(question, partial(steps.measured_on, measure=_settling(question.item)))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """The band is a share."""
         return _no_shares(item, "2 %", "band")
 
 
@@ -202,11 +195,10 @@ def _settling(item: Item) -> steps.Measure:
     return partial(steps.settling_time, band=share_of(dict(item.settings)["band"]))
 
 
-class RiseTime(Asked):
+class RiseTime(OfSignal):
     """How long a signal takes from ``low`` to ``high`` of its whole change."""
 
     name = "rise time"
-    needs = (SIGNAL,)
     allows = ("after", "low", "high")
     keys = (
         ("low", "share of the whole change from which on it counts; 10 % unless given"),
@@ -216,21 +208,17 @@ class RiseTime(Asked):
     sample = Sample(circuit="charging", item='voltage = "C1"', answer="0.0043944491546724388")
 
     def reference(self, question: Question) -> Waveform:
-        """From the first crossings of both levels."""
         return _rising(question.item)(pieces_of(question), *ends_of(question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own expression's."""
         yield from from_own_expression(question, partial(steps.measured_on, measure=_rising(question.item)))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Two shares, the lower one first."""
         wrong = _no_shares(item, "10 %", "low", "high")
         low, high = _levels(item)
         return wrong or (() if share_of(low) < share_of(high) else ("'low' must be less than 'high'",))
 
     def text(self, problem: Problem, item: Item) -> str:
-        """Between which shares."""
         low, high = _levels(item)
         where = after_switching(problem, item)
         return f"Rise time of the {phrase(item.signal)}, from {low} to {high} of the whole change{where}"
