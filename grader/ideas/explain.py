@@ -1,6 +1,6 @@
 """From the answers of a class to an explanation of every student: the public entry point of this room."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from grader.ideas.catalogue import facets, ideas
 from grader.ideas.evidence import clues, visible_of
@@ -17,13 +17,19 @@ ALONE = 0.9
 """Share of the probability from which one of several ideas that explain the same answers is named alone."""
 
 
-def explained(observations: Mapping[str, Sequence[Observation]], predictions: Predictions) -> dict[str, Explanation]:
+def explained(
+    students: Iterable[str], observations: Callable[[str], Sequence[Observation]], predictions: Predictions
+) -> dict[str, Explanation]:
     """Explain the answers of a whole class, each student's in the order of the rubric, by what every item can show."""
-    visible = visible_of(predictions)
-    cases = {student: case_of(clues(own, visible)) for student, own in sorted(observations.items())}
-    every = max(1, len(cases) // ENOUGH)
-    rates = estimated(list(cases.values())[::every])
-    return {student: _explanation(student, observations[student], case, rates) for student, case in cases.items()}
+    visible, ordered = visible_of(predictions), sorted(students)
+    every = max(1, len(ordered) // ENOUGH)
+    sample = {student: case_of(clues(observations(student), visible)) for student in ordered[::every]}
+    rates = estimated(list(sample.values()))
+    found = {}
+    for student in ordered:
+        own = observations(student)
+        found[student] = _explanation(student, own, sample.get(student) or case_of(clues(own, visible)), rates)
+    return found
 
 
 def explained_alone(student: str, observations: Sequence[Observation], predictions: Predictions) -> Explanation:

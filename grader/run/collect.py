@@ -16,6 +16,7 @@ from grader.run.work import (
     Job,
     ReadUpload,
     RowJob,
+    encoded_evidence,
     unmarked,
 )
 from grader.uploads.content.items import Pair
@@ -33,6 +34,10 @@ COUNTED, SUPERSEDED, UNREADABLE, NO_STUDENT, IGNORED = "counted", "superseded", 
 UNDECIDED = "-undecided"
 """Ends the key of a result that came to no end, or of a file that could not be read: no later run finds it, so that each
 tries again."""
+
+
+SMALL, SMALL_TOGETHER = 1 << 16, 8
+"""Bytes of a file of which that many times as many may wait in memory."""
 
 
 class Workers(Protocol):
@@ -66,6 +71,7 @@ class CollectedUpload:
     marked: bool
     faults: tuple[str, ...]
     place: JournalPosition | None
+    evidence: bytes = b""
     ignored: str = ""
 
 
@@ -104,7 +110,7 @@ class Collector:
                 self._keep(RowJob(self._unread(source), f"{key}{UNDECIDED}", 0, 1), None)
             else:
                 self.workers.submit(FileJob(source, key))
-                while self.workers.backlog >= self.queue:
+                while self.workers.backlog >= (self.queue if len(source.data) > SMALL else SMALL_TOGETHER * self.queue):
                     self._take(self.workers.next())
         while self.workers.working:
             self._take(self.workers.next())
@@ -141,7 +147,7 @@ class Collector:
         else:
             marks = EncodedMarks.of(unmarked(job.upload, self.points, done.failure))
         kept = job._replace(key=f"{job.key}{UNDECIDED}") if marks.undecided else job
-        self._keep(kept, marks.content)
+        self._keep(kept, marks)
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
@@ -167,20 +173,22 @@ class Collector:
         (upload,) = read_source(source, tuple(self.points), self.roster, self.assignments)
         return ReadUpload.of(upload)
 
-    def _keep(self, row: RowJob, marks: bytes | None) -> None:
-        place = self.journal.add(row.key, row.number, row.of, row.read.content, marks)
-        self._enter(row.read, place, marked=marks is not None)
+    def _keep(self, row: RowJob, marks: EncodedMarks | None) -> None:
+        place = self.journal.add(
+            row.key, row.number, row.of, row.read.content, None if marks is None else marks.content
+        )
+        self._enter(row.read, place, None if marks is None else marks.evidence)
 
     def _reuse(self, place: JournalPosition, source: Source) -> None:
         upload, marked = self.journal.load(place)
         read = ReadUpload.of(upload)._replace(modified=source.modified)
-        self._enter(read, place, marked=marked is not None)
+        self._enter(read, place, None if marked is None else encoded_evidence(marked))
 
-    def _enter(self, read: ReadUpload, place: JournalPosition, *, marked: bool) -> None:
+    def _enter(self, read: ReadUpload, place: JournalPosition, evidence: bytes | None) -> None:
         self.entries.append(
             CollectedUpload(
                 file=read.file, digest=read.digest, modified=read.modified, student=read.student, vouched=read.vouched,
-                failed=read.failed, marked=marked, faults=read.faults, place=place,
+                failed=read.failed, marked=evidence is not None, faults=read.faults, place=place, evidence=evidence or b"",
             )
         )  # fmt: skip
         self.progress(len(self.entries))

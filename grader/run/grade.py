@@ -204,6 +204,7 @@ class _Run:
         task = Task(
             key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
             assignments=dict(self.decisions.owners), workbooks=self.call.workbooks, secret=self.secret, classmates=self._classmates(),
+            feedback=None if self.call.cluster else self.stage.feedback,
         )  # fmt: skip
         if self.call.cluster:
             from grader.run.cluster import Cluster

@@ -1,16 +1,17 @@
 """The marks that count, student by student, read from the journal whenever they are asked for."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from grader.ideas.explain import explained
-from grader.ideas.records import Explanation, Predictions
+from grader.ideas.records import Explanation, Observation, Predictions
 from grader.marking.beliefs import observations_of, with_explanation
 from grader.marking.marks import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.storage.journal import Journal
+from grader.run.work import evidence_in
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
 
@@ -53,8 +54,18 @@ class Graded:
 
     def explained(self, predictions: Predictions) -> "Graded":
         """The same with every student's answers explained together, once the whole class is known."""
-        evidence = {marked.student: observations_of(marked.marks) for marked in self}
-        return replace(self, explanations=explained(evidence, predictions))
+        return replace(self, explanations=explained(self.students, self._evidence(), predictions))
+
+    def _evidence(self) -> Callable[[str], list[Observation]]:
+        """What each student's marks say; held since they were made, but where a person decided since."""
+        anew = {*self.absent, *(student for student, _, _ in self.decisions.points)}
+
+        def of(student: str) -> list[Observation]:
+            if student in anew:
+                return observations_of(self.of(student).marks)
+            return evidence_in(self.section.counted[student].evidence)
+
+        return of
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

@@ -3,13 +3,17 @@
 from collections.abc import Callable, Generator, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
+from pathlib import Path
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
 from grader.errors import RubricError
+from grader.ideas.records import Observation
 from grader.jobs.pool import JobResult
+from grader.marking.beliefs import observations_of
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
+from grader.run.storage.folder import as_utf8, file_name, written
 from grader.run.storage.serialization import as_bytes, decoded
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
@@ -56,20 +60,32 @@ class ReadUpload(NamedTuple):
 
 
 class EncodedMarks(NamedTuple):
-    """Marks on their way, and whether the program came to no end with some of them."""
+    """Marks on their way, what they say of the student's beliefs, and whether the program came to no end with some of them."""
 
     content: bytes
+    evidence: bytes
     undecided: bool
 
     @staticmethod
     def of(marked: Marked) -> "EncodedMarks":
         """With the marks encoded."""
-        return EncodedMarks(as_bytes(marked), any(mark.verdict == NOT_DECIDED for mark in marked.marks))
+        undecided = any(mark.verdict == NOT_DECIDED for mark in marked.marks)
+        return EncodedMarks(as_bytes(marked), encoded_evidence(marked), undecided)
 
     @property
     def marked(self) -> Marked:
         """The marks themselves."""
         return decoded(self.content, Marked)
+
+
+def encoded_evidence(marked: Marked) -> bytes:
+    """What marks say of a student's beliefs: of a large class it is held in memory."""
+    return as_bytes(observations_of(marked.marks))
+
+
+def evidence_in(encoded: bytes) -> list[Observation]:
+    """The same, decoded."""
+    return decoded(encoded, list[Observation])
 
 
 class RowJob(NamedTuple):
@@ -139,7 +155,10 @@ class AnswersJob(NamedTuple, Generic[Whole]):
 
 
 class FeedbackJob(NamedTuple):
-    """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files."""
+    """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files.
+
+    Where the worker could write them itself, their digests stand in their places.
+    """
 
     marks: bytes
     student: Student
@@ -153,7 +172,7 @@ class Task:
     """What every worker of a run knows; picklable.
 
     ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal;
-    ``workbooks`` says whether feedback is more than pages.
+    ``workbooks`` says whether feedback is more than pages, ``feedback`` where workers of this machine write it.
     """
 
     key: RubricKey
@@ -162,6 +181,7 @@ class Task:
     roster: Roster | None
     assignments: Assignments
     workbooks: bool = True
+    feedback: Path | None = None
     secret: bytes | None = None
     classmates: Mapping[Pair, Any] = field(default_factory=dict)
 
@@ -207,15 +227,27 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
             yield EncodedMarks.of(with_set_aside(kept, job, task.key.points))
         else:
             marks = decoded(job.marks, Marked)
-            yield _feedback(paper_of(marks.student), marks, job.student, workbook=task.workbooks)
+            made = _feedback(paper_of(marks.student), marks, job.student, workbook=task.workbooks)
+            yield made if task.feedback is None else _kept(task.feedback / file_name(job.student.id), made)
 
     return handle
 
 
-def _feedback(paper: Any, marked: Marked, student: Student, *, workbook: bool) -> dict[str, str | bytes]:
+def _kept(place: Path, made: Mapping[str, bytes]) -> dict[str, bytes | str]:
+    """Digests of what could be written; the content of what could not, so that the command says why."""
+    kept: dict[str, bytes | str] = {}
+    for suffix, content in made.items():
+        try:
+            kept[suffix] = written(place.with_name(f"{place.name}{suffix}"), content)
+        except OSError:
+            kept[suffix] = content
+    return kept
+
+
+def _feedback(paper: Any, marked: Marked, student: Student, *, workbook: bool) -> dict[str, bytes]:
     from grader.reports.feedback import feedback_html
 
-    made: dict[str, str | bytes] = {".html": feedback_html(paper, marked, student)}
+    made = {".html": as_utf8(feedback_html(paper, marked, student))}
     if workbook:
         from grader.reports.annotated import annotated_xlsx
 

@@ -13,7 +13,7 @@ from grader.run.collect import Workers
 from grader.run.gradebook_rows import gradebook_lines
 from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
-from grader.run.storage.folder import StagedResults, file_name
+from grader.run.storage.folder import FEEDBACK, StagedResults, file_name
 from grader.run.storage.previous_run import MARKS
 from grader.run.storage.serialization import as_bytes, by_name, encoded
 from grader.run.work import FeedbackJob
@@ -81,8 +81,9 @@ class Feedback:
         if done.failure:
             self.unwritten.append((student, done.failure))
         else:
-            for suffix, content in done.messages[0].items():
-                self._stage.write(f"feedback/{file_name(student)}{suffix}", content)
+            for suffix, made in done.messages[0].items():
+                keep = self._stage.note if isinstance(made, str) else self._stage.write
+                keep(f"{FEEDBACK}/{file_name(student)}{suffix}", made)
         self._written += 1
         self._progress(self._written)
 

@@ -37,7 +37,7 @@ def marked_class(seed, size):
 @cache
 def class_explained(seed, size):
     _, marked, predictions = marked_class(seed, size)
-    return explained({id: observations_of(one.marks) for id, one in marked.items()}, predictions)
+    return explained(marked, lambda one: observations_of(marked[one].marks), predictions)
 
 
 def planted(student):
@@ -116,7 +116,7 @@ def test_the_order_of_students_and_of_predictions_changes_nothing():
     shuffled = rng.sample(students, len(students))
     evidence = {one.id: observations_of(marked[one.id].marks) for one in shuffled}
     again = {item: dict(rng.sample(sorted(own.items()), len(own))) for item, own in predictions.items()}
-    assert explained(evidence, again) == class_explained(901, 120)
+    assert explained(evidence, evidence.__getitem__, again) == class_explained(901, 120)
 
 
 def test_points_do_not_move_and_mistakes_of_the_idea_stand_first():

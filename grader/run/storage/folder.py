@@ -65,6 +65,10 @@ def take(lock: IO[bytes]) -> bool:
     return True
 
 
+FEEDBACK = "feedback"
+"""The folder of what students get back."""
+
+
 class StagedResults:
     """Where the results of one run are written before they are moved in.
 
@@ -74,19 +78,22 @@ class StagedResults:
     def __init__(self, results: Path) -> None:
         self.results = results
         self._above = results / OWN / "new"
-        self.folder = self._above / results.resolve().name
+        self.folder = self._above.resolve() / results.resolve().name
+        self.feedback = self.folder / FEEDBACK
         self._digests: dict[str, str] = {}  # empty while a result is written line by line
         if self._above.is_symlink():  # of somebody's making: what it points at is none of a run's business
             self._above.unlink()
         moving.finish(results, self._above, self.folder)
         shutil.rmtree(self._above, ignore_errors=True)
-        self.folder.mkdir(parents=True, exist_ok=True)
+        self.feedback.mkdir(parents=True, exist_ok=True)
 
     def write(self, name: str, content: str | bytes) -> None:
-        """Write one result: text as UTF-8 with plain line ends."""
-        data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
-        self._place(name).write_bytes(data)
-        self._digests[name] = hashlib.sha256(data).hexdigest()
+        """Write one result."""
+        self.note(name, written(self._place(name), as_utf8(content) if isinstance(content, str) else content))
+
+    def note(self, name: str, digest: str) -> None:
+        """Take a result that another process wrote into `folder`."""
+        self._digests[name] = digest
 
     def open(self, name: str) -> IO[str]:
         """Open one result to be written line by line."""
@@ -117,6 +124,17 @@ class StagedResults:
         moving.begin(self._above, self.names(), stale)
         moving.finish(self.results, self._above, self.folder)
         shutil.rmtree(self._above, ignore_errors=True)
+
+
+def as_utf8(text: str) -> bytes:
+    """Text as results have it: plain line ends, half characters as escapes."""
+    return text.encode("utf-8", "backslashreplace")
+
+
+def written(path: Path, content: bytes) -> str:
+    """Write a file; gives the SHA-256 of its content."""
+    path.write_bytes(content)
+    return hashlib.sha256(content).hexdigest()
 
 
 def copy_whole(source: Path, target: Path) -> None:

@@ -127,7 +127,9 @@ def class_audit(site: AppState, sheet: SheetView) -> Audit | None:
     if not lines:
         return None
     observations = {student: observations_of(marks) for student, marks in by_student.items()}
-    return audit_of({sheet.title: gather(lines, explained(observations, predictions_of(sheet.key)))})
+    return audit_of(
+        {sheet.title: gather(lines, explained(observations, observations.__getitem__, predictions_of(sheet.key)))}
+    )
 
 
 def set_state(site: AppState, visit: RequestContext) -> Response:
