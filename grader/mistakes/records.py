@@ -3,38 +3,46 @@
 The look-ups behind the citations saw the openings of stored pages; a source is cited for what its opening shows.
 """
 
+import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 from typing import NamedTuple, TypeAlias
 
 from grader.mistakes.case import Case
 from grader.quantities.rules import Answer, Rule
 from grader.values.waveform import Waveform
 
-OBSERVED, REPORTED, SUPPOSED = 3, 2, 1
+PRIORS = {"supposed": 1, "reported": 2, "observed": 3}
 """How common a mistake is held to be, before anything is known of the class.
 
-Seen in students' attempts, or reported by several sources; reported by one source; common practice, no source.
+Common practice, no source; reported by one source; seen in students' attempts, or reported by several sources.
 """
+SUPPOSED, REPORTED, OBSERVED = PRIORS.values()
 
 
 class Citation(NamedTuple):
-    """A source spelled out, and how common it shows a mistake to be: `OBSERVED`, `REPORTED` or `SUPPOSED`."""
+    """A source spelled out, and how common it shows a mistake to be: one of `PRIORS`."""
 
     text: str
-    prior: int
+    prior: int = SUPPOSED
 
 
-NO_SOURCE = Citation("Common practice, no source.", SUPPOSED)
-REVIEW_SECOND_ORDER = Citation(
-    "Listed as a mistake in public engineering exam-review notes on second-order circuits.", REPORTED
-)
-REVIEW_STORAGE = Citation(
-    "Listed as a mistake in public engineering exam-review notes on inductors and capacitors.", REPORTED
-)
-SIGN_RULES = Citation(
-    "A. Ganago, EECS 314, Fall 2007, grading policy: the sign convention counted as a conceptual error.", REPORTED
-)
+NO_SOURCE = Citation("Common practice, no source.")
+_SHARED = {
+    "": NO_SOURCE,
+    "review of second order": Citation(
+        "Listed as a mistake in public engineering exam-review notes on second-order circuits.", REPORTED
+    ),
+    "review of storage elements": Citation(
+        "Listed as a mistake in public engineering exam-review notes on inductors and capacitors.", REPORTED
+    ),
+    "sign rules": Citation(
+        "A. Ganago, EECS 314, Fall 2007, grading policy: the sign convention counted as a conceptual error.", REPORTED
+    ),
+}
+"""Sources of several mistakes, by what these call them."""
 
 
 class Wrong(NamedTuple):
@@ -85,16 +93,20 @@ class Mistake:
         return self.source.prior
 
 
-def mistake(
-    *, title: str, idea: str, nudge: str, remark: str, source: Citation = NO_SOURCE
-) -> Callable[[WrongAnswers], Mistake]:
-    """Make a function that solves a case wrongly a mistake: its name is the id."""
+def mistake(wrong: WrongAnswers) -> Mistake:
+    """Make a function that solves a case wrongly a mistake: its name is the id, its texts stand in the file beside its own."""
+    id = wrong.__name__.replace("_", "-")
+    said = dict(_texts(wrong.__module__.rpartition(".")[2])[id])
+    source = said.pop("source", "")
+    citation = _SHARED.get(source, Citation(source))
+    if "prior" in said:
+        citation = citation._replace(prior=PRIORS[said.pop("prior")])
+    return Mistake(id=id, source=citation, wrong=wrong, **said)
 
-    def named(wrong: WrongAnswers) -> Mistake:
-        id = wrong.__name__.replace("_", "-")
-        return Mistake(id=id, title=title, idea=idea, nudge=nudge, remark=remark, source=source, wrong=wrong)
 
-    return named
+@cache
+def _texts(family: str) -> dict[str, dict[str, str]]:
+    return tomllib.loads(Path(__file__).with_name("entries").joinpath(f"{family}.toml").read_text(encoding="utf-8"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,8 @@
 import inspect
 import random
 import re
+import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -58,9 +60,14 @@ def test_every_function_of_the_entries_is_found_once():
     decorated = [
         name
         for _, module in modules_of(entries)
-        for name in re.findall(r"(?m)^@mistake\([\s\S]*?\ndef (\w+)\(", inspect.getsource(module))
+        for name in re.findall(r"(?m)^@mistake\n(?:@\w+\n)*def (\w+)\(", inspect.getsource(module))
     ]
     assert sorted(decorated) == sorted(mistake.id.replace("-", "_") for mistake in ALL)
+
+
+def test_every_text_has_its_function():
+    texts = [tomllib.loads(file.read_text(encoding="utf-8")) for file in Path(entries.__path__[0]).glob("*.toml")]
+    assert sorted(id for family in texts for id in family) == sorted(mistake.id for mistake in ALL)
 
 
 def broad_rubrics():

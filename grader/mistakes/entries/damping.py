@@ -8,7 +8,7 @@ from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.statics import OPEN, SHORT
 from grader.mistakes.case import ALPHA, EXPRESSION, OMEGA0, OMEGA_D, ROOTS, ZETA, Case
 from grader.mistakes.propagate import by_formula, from_damping, some
-from grader.mistakes.records import REVIEW_SECOND_ORDER, Wrong, mistake
+from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
 from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
 from grader.values.functions import square_root
@@ -34,13 +34,7 @@ def with_pace(case: Case, rate: Waveform) -> Iterator[Wrong]:
     yield from with_parts(case, solved(right), "in the oscillation alone", beta=rate)
 
 
-@mistake(
-    title="Factor two of the damping lost",
-    idea="In s² + 2αs + ω0² the middle coefficient is twice α: R/(2L) in series, 1/(2RC) in parallel.",
-    nudge="Compare your equation term by term with s² + 2αs + ω0²: what stands before s?",
-    remark="Twice the damping coefficient was used.",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
     """Twice α, and what follows from it."""
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
@@ -53,14 +47,7 @@ def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
         yield from with_parts(case, right, "in the decay alone", alpha=double)
 
 
-@mistake(
-    title="Damping of the series and the parallel circuit exchanged",
-    idea="R/(2L) belongs to parts that share one current, 1/(2RC) to parts that share one voltage. The formula of the "
-    "other circuit can give the right type by luck.",
-    nudge="Are the three parts sharing one current or one voltage?",
-    remark="The damping coefficient was found by the formula of the other circuit.",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
     """The other circuit's α with this one's parts, and what follows from it."""
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
@@ -77,49 +64,28 @@ def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
         yield from with_damping(case, constant(across / coil.value * HALF), omega0, "R/(2L)")
 
 
-@mistake(
-    title="Damping ratio upside down",
-    idea="ζ is α over ω0: it grows with the damping, and lies below one where the circuit rings.",
-    nudge="Should your ratio grow or shrink with more damping, and does it?",
-    remark="One over the damping ratio was given.",
-)
+@mistake
 def damping_ratio_upside_down(case: Case) -> Iterator[Wrong]:
     """The reciprocal."""
     if case.find == ZETA and case.value is not None and case.value.terms:
         yield Wrong(constant(ONE) / case.value)
 
 
-@mistake(
-    title="Natural frequency upside down",
-    idea="√(LC) is a time. The frequency is one over it: larger parts swing more slowly.",
-    nudge="Should larger parts swing faster or more slowly, and does your formula agree?",
-    remark="One over the frequency was given.",
-)
+@mistake
 def natural_rate_upside_down(case: Case) -> Iterator[Wrong]:
     """The reciprocal."""
     if case.find in (OMEGA0, OMEGA_D) and case.value is not None and case.value.terms:
         yield Wrong(constant(ONE) / case.value)
 
 
-@mistake(
-    title="Root left out of the natural frequency",
-    idea="The characteristic equation holds ω0², so ω0 is its root. 1/(LC) has the unit 1/s².",
-    nudge="What is the unit of your result, and what should it be?",
-    remark="The square of the frequency was given.",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def root_not_taken(case: Case) -> Iterator[Wrong]:
     """The square."""
     if case.find in (OMEGA0, OMEGA_D) and case.value is not None:
         yield Wrong(case.value * case.value)
 
 
-@mistake(
-    title="Damping ignored in the frequency",
-    idea="A damped circuit swings at ωd, below ω0. Only without losses are they equal.",
-    nudge="Does the circuit that swings here have losses, and what do they do to the pace?",
-    remark="ω0 was used where ωd belongs.",
-)
+@mistake
 def damping_ignored_in_rate(case: Case) -> Iterator[Wrong]:
     """ω0 for ωd: alone, in the roots, in the response."""
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
@@ -133,13 +99,7 @@ def damping_ignored_in_rate(case: Case) -> Iterator[Wrong]:
         yield from with_pace(case, omega0)
 
 
-@mistake(
-    title="Damping added below the root",
-    idea="ωd² = ω0² − α²: damping makes the swinging slower. The two squares were added.",
-    nudge="Should damping make the swinging faster or slower?",
-    remark="ωd was found as the root of ω0² + α².",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def damping_added_below_root(case: Case) -> Iterator[Wrong]:
     """The root of ω0² + α²: alone, in the roots, in the response."""
     alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
@@ -154,13 +114,7 @@ def damping_added_below_root(case: Case) -> Iterator[Wrong]:
         yield from with_pace(case, rate)
 
 
-@mistake(
-    title="Imaginary unit lost from the roots",
-    idea="Below critical damping the square root is that of a negative number. Without its j two real roots appear, "
-    "and the swinging is lost.",
-    nudge="What is the sign below the square root, and what does that make of the roots?",
-    remark="The roots were given as real numbers.",
-)
+@mistake
 def imaginary_unit_lost(case: Case) -> Iterator[Wrong]:
     """−α ± ωd without j."""
     if isinstance(case.right, tuple) and len(case.right) == 2 and case.right[0][1].terms:
@@ -169,24 +123,14 @@ def imaginary_unit_lost(case: Case) -> Iterator[Wrong]:
         yield Wrong(((real + imaginary, none), (real - imaginary, none)))
 
 
-@mistake(
-    title="Signs of the roots turned",
-    idea="The roots of a circuit with losses have negative real parts: what they multiply must die away.",
-    nudge="Would your roots make the response die away or grow?",
-    remark="The real parts of the roots have the wrong sign.",
-)
+@mistake
 def root_signs_turned(case: Case) -> Iterator[Wrong]:
     """Every real part turned; for a rate, the rate itself."""
     if isinstance(case.right, tuple):
         yield Wrong(tuple((-real, imaginary) for real, imaginary in case.right))
 
 
-@mistake(
-    title="Roots not halved",
-    idea="The quadratic formula divides by twice the leading coefficient. The roots are twice what they should be.",
-    nudge="Put one of your roots back into the characteristic equation: does it fit?",
-    remark="The roots are twice the right ones.",
-)
+@mistake
 def roots_not_halved(case: Case) -> Iterator[Wrong]:
     """Both roots doubled: by themselves, and in the response with its right constants or those that fit them."""
     if isinstance(case.right, tuple):
@@ -207,26 +151,14 @@ def named(case: Case) -> str:
     return case.right.strip().lower() if isinstance(case.right, str) else ""
 
 
-@mistake(
-    title="Overdamped and underdamped exchanged",
-    idea="Much damping (α > ω0) lets nothing swing: that is overdamped. The names were exchanged.",
-    nudge="Does a lot of damping let the circuit swing?",
-    remark="The name is that of the opposite case.",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def damping_name_turned(case: Case) -> Iterator[Wrong]:
     """The opposite name, for the type itself and for a choice of it."""
     if named(case) in OPPOSITE:
         yield Wrong(OPPOSITE[named(case)])
 
 
-@mistake(
-    title="Critical damping taken for something else, or something else for critical",
-    idea="α equal to ω0 is the border between the two other types. Near it, one lost factor of two changes the name.",
-    nudge="How does α compare with ω0 here, to all the digits you have?",
-    remark="The name does not fit the comparison of α with ω0.",
-    source=REVIEW_SECOND_ORDER,
-)
+@mistake
 def critical_taken_for_another(case: Case) -> Iterator[Wrong]:
     """Critical for the others, the others for critical."""
     yield from (Wrong(other) for other in NEIGHBOURS.get(named(case), ()))

@@ -14,30 +14,18 @@ from grader.mistakes.altered import (
 )
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.propagate import from_expression, from_states, some
-from grader.mistakes.records import REVIEW_STORAGE, SUPPOSED, Citation, Wrong, mistake
+from grader.mistakes.records import Wrong, mistake
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
 
 
-@mistake(
-    title="Switch read backwards",
-    idea='"Opens" was read as "closes", so that the circuits before and after changed places. Two small sketches, one '
-    "for each side of the switching, settle it.",
-    nudge="Draw two small sketches, one for each side of the switching: do they agree with the text?",
-    remark="The circuits before and after switching were exchanged.",
-    source=Citation("Common practice; a student's attempt consistent with it: Physics Forums thread 573034.", SUPPOSED),
-)
+@mistake
 def switch_read_backwards(case: Case) -> Iterator[Wrong]:
     """The circuit with every switch doing the opposite."""
     yield from some(case.answer_on(with_switches_reversed(case.circuit)))
 
 
-@mistake(
-    title="One switch's action missed",
-    idea="With several switches each has its own instant. One of them was left where it stood.",
-    nudge="Which switches have acted by then, and where does each of them stand?",
-    remark="The answer fits the circuit with one switch that never acts.",
-)
+@mistake
 def switch_action_missed(case: Case) -> Iterator[Wrong]:
     """The circuit with each acting switch left in turn."""
     acting = [e for e in case.circuit.elements if isinstance(e, (Switch, ChangeoverSwitch)) and e.actions]
@@ -47,12 +35,7 @@ def switch_action_missed(case: Case) -> Iterator[Wrong]:
         yield from some(case.answer_on(with_switch_left(case.circuit, switch.name)), f"{switch.name} left")
 
 
-@mistake(
-    title="Law of the interval before kept",
-    idea="At every action the circuit changes, and a new expression begins. The one of the interval before ends there.",
-    nudge="What has acted by the instant asked, and which expression holds from then on?",
-    remark="The expression of the interval before was used beyond its end.",
-)
+@mistake
 def interval_before_kept(case: Case) -> Iterator[Wrong]:
     """The signal of the interval before a later action, as an expression or at an instant after it."""
     if case.index < 2 or case.signal is None or case.find not in (EXPRESSION, AT):
@@ -61,24 +44,13 @@ def interval_before_kept(case: Case) -> Iterator[Wrong]:
     yield from some(from_expression(case, kept))
 
 
-@mistake(
-    title="One source left out",
-    idea="With superposition every source has its turn; one of them was set to zero and never put back.",
-    nudge="Count the sources in the drawing and those in your equation: are they equally many?",
-    remark="The answer fits the circuit with one of its sources at zero.",
-)
+@mistake
 def one_source_lost(case: Case) -> Iterator[Wrong]:
     """The circuit with each independent source at zero in turn."""
     yield from each_source_times(case, ZERO, "without {}")
 
 
-@mistake(
-    title="Sense of one source turned",
-    idea="One source helps where it should oppose, or the reverse: its + mark or arrow was not followed into the "
-    "equation.",
-    nudge="Compare the + mark or the arrow of each source with your equation: do all signs agree?",
-    remark="The answer fits the circuit with one of its sources reversed.",
-)
+@mistake
 def source_sense_turned(case: Case) -> Iterator[Wrong]:
     """The circuit with each independent source reversed in turn."""
     yield from each_source_times(case, -ONE, "{} turned")
@@ -96,14 +68,7 @@ MAX_RESISTORS = 5
 """Above this the pairs are too many to say anything."""
 
 
-@mistake(
-    title="Divider upside down",
-    idea="In a voltage divider the larger resistance has the larger voltage; in a current divider it has the smaller "
-    "current. The wrong resistor stands on top of the fraction.",
-    nudge="Which branch should get more, the one with the larger or the one with the smaller resistance?",
-    remark="Two resistors of a divider changed places.",
-    source=REVIEW_STORAGE,
-)
+@mistake
 def divider_upside_down(case: Case) -> Iterator[Wrong]:
     """Two resistors with each other's values, where that leaves what the sources deliver as it was."""
     if case.find not in (BEFORE, INITIAL, FINAL) or case.signal is None or len(case.resistors) > MAX_RESISTORS:

@@ -28,13 +28,7 @@ def _with(
     return in_s_domain(case.circuit, ZERO, delivered, held).of(case.signal)
 
 
-@mistake(
-    title="Initial-condition source left out",
-    idea="An element that holds something at 0- is its impedance and a source beside it. With the impedance alone the "
-    "circuit starts from rest.",
-    nudge="What does each storage element hold at 0-, and where does that stand in your circuit in s?",
-    remark="The sources for what the storage elements hold at 0- were left out.",
-)
+@mistake
 def initial_condition_source_left_out(case: Case) -> Iterator[Wrong]:
     """All of them, or that of one element."""
     if case.find != TRANSFORM:
@@ -46,13 +40,7 @@ def initial_condition_source_left_out(case: Case) -> Iterator[Wrong]:
             yield Wrong(_with(case, held={**held, name: ZERO}), f"that of {name}")
 
 
-@mistake(
-    title="Initial-condition source turned",
-    idea="L di/dt becomes sLI(s) - L i(0-): the source aids the current that flows already. C dv/dt becomes sCV(s) - C v(0-): "
-    "the source has the sense of the voltage that is there already.",
-    nudge="Which way would the source for v(0-) or i(0-) alone drive the circuit, and which way does the element?",
-    remark="The source for what a storage element holds at 0- has the wrong sense.",
-)
+@mistake
 def initial_condition_source_turned(case: Case) -> Iterator[Wrong]:
     """One element's at a time."""
     if case.find == TRANSFORM:
@@ -61,13 +49,7 @@ def initial_condition_source_turned(case: Case) -> Iterator[Wrong]:
             yield Wrong(_with(case, held={**held, name: -value}), f"that of {name}")
 
 
-@mistake(
-    title="Impedance of a storage element upside down",
-    idea="From v = L di/dt follows the inductor's impedance sL, from i = C dv/dt the capacitor's 1/(sC): at s = 0 the one is "
-    "a short and the other an open, as in dc.",
-    nudge="What should the impedance of each storage element be for s = 0, in dc?",
-    remark="For an impedance, sL and 1/(sL), or 1/(sC) and sC, were exchanged.",
-)
+@mistake
 def storage_impedance_upside_down(case: Case) -> Iterator[Wrong]:
     """An element whose impedance is 1/(sL) is a capacitor of that value, one with sC an inductor."""
     if case.find not in (TRANSFORM, H, Z):
@@ -97,13 +79,7 @@ def _on(case: Case, circuit: Circuit) -> Waveform:
     return in_s_domain(circuit, ZERO, delivered_by(case.circuit), {}).of(case.signal)
 
 
-@mistake(
-    title="Source not transformed",
-    idea="A source of V volts that acts from t = 0 on has the transform V/s. The plain number is the transform of an "
-    "impulse.",
-    nudge="What is the transform of a constant that begins at t = 0?",
-    remark="A dc source was put in as V and not as V/s.",
-)
+@mistake
 def source_not_transformed(case: Case) -> Iterator[Wrong]:
     """Every source's transform times s."""
     if case.find == TRANSFORM:
@@ -113,12 +89,7 @@ def source_not_transformed(case: Case) -> Iterator[Wrong]:
             yield Wrong(_with(case, delivered=delivered, held={}), "and nothing held")
 
 
-@mistake(
-    title="Sign of a pole turned",
-    idea="1/(s + a) belongs to e^(-at): its pole is at s = -a. With 1/(s - a) the response would grow without bound.",
-    nudge="Does your response grow or decay? Where must its poles be for that?",
-    remark="Poles have the opposite sign: s - a stands for s + a.",
-)
+@mistake
 def pole_sign_turned(case: Case) -> Iterator[Wrong]:
     """The denominator with s replaced by -s, its leading coefficient kept."""
     if case.find not in (TRANSFORM, H) or case.value is None:
@@ -132,25 +103,14 @@ def pole_sign_turned(case: Case) -> Iterator[Wrong]:
         yield Wrong(total)
 
 
-@mistake(
-    title="Delay factor left out",
-    idea="What begins at t = T, and is f(t - T) from then on, has the transform of f times e^(-sT). Without the factor all "
-    "would begin at t = 0.",
-    nudge="When does each part of your response begin, and where does your transform say so?",
-    remark="The factors e^(-sT) of what begins later were left out.",
-)
+@mistake
 def delay_factor_left_out(case: Case) -> Iterator[Wrong]:
     """Every part as if it began at t = 0."""
     if case.find == TRANSFORM and case.value is not None and any(term.offset for term in case.value.terms):
         yield Wrong(constant(sum((found.value for _, found in delayed_parts(case.value)), start=ZERO)))
 
 
-@mistake(
-    title="Poles and zeros exchanged",
-    idea="Poles are where the denominator is zero: they say how the response dies away. Zeros are where the numerator is.",
-    nudge="Which side of the fraction line makes the function grow without bound?",
-    remark="The zeros were given for the poles, or the poles for the zeros.",
-)
+@mistake
 def poles_and_zeros_exchanged(case: Case) -> Iterator[Wrong]:
     """The other list."""
     other = {"poles": "zeros", "zeros": "poles"}.get(case.find)

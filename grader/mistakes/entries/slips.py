@@ -8,20 +8,14 @@ from flint import fmpq
 from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
 from grader.mistakes.case import ALPHA, AT, BEFORE, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, TAU, Case
 from grader.mistakes.propagate import from_ingredients, some
-from grader.mistakes.records import OBSERVED, SIGN_RULES, SUPPOSED, Citation, Wrong, mistake
+from grader.mistakes.records import Wrong, mistake
 from grader.quantities.links import asked_value
 from grader.values.functions import square_root
 from grader.values.scalar import rational
 from grader.values.waveform import constant
 
 
-@mistake(
-    title="Sign turned",
-    idea="A current or voltage is counted along its reference direction. The size is right, the direction is not.",
-    nudge="Which way does the reference arrow or the + mark point, and which way did you count?",
-    remark="The answer is right but for its sign.",
-    source=SIGN_RULES,
-)
+@mistake
 def sign_turned(case: Case) -> Iterator[Wrong]:
     """The negative; start values have a mistake of their own."""
     if case.value is not None and case.find not in (BEFORE, INITIAL):
@@ -32,17 +26,7 @@ THOUSANDS = (3, -3, 6, -6, 9, -9)
 """Powers of ten tried: one or two prefixes, or kilo for micro."""
 
 
-@mistake(
-    title="Prefix or power of ten",
-    idea="A prefix was lost or counted twice on the way. Values in base units throughout, and the prefix only at the "
-    "end, prevent it.",
-    nudge="What do you get if you write every value in base units and multiply again?",
-    remark="The digits are right and the power of ten is not.",
-    source=Citation(
-        "Public exam-review notes; a lesson on discharging a capacitor (gis.focusphysics.com); a physics course's grading instructions; observations on an ECE60L final.",
-        OBSERVED,
-    ),
-)
+@mistake
 def prefix_slip(case: Case) -> Iterator[Wrong]:
     """The right answer times a power of a thousand; of an expression, its size or its clock."""
     if case.value is None or not case.value.terms:
@@ -59,13 +43,7 @@ def prefix_slip(case: Case) -> Iterator[Wrong]:
         yield Wrong(case.value / root, "below the root")
 
 
-@mistake(
-    title="Radians per second and hertz mixed",
-    idea="ω counts radians per second, f counts full turns; between them stands 2π.",
-    nudge="Is your rate counted in radians or in full turns?",
-    remark="A factor 2π is too much or missing.",
-    source=Citation("F. Najmabadi, ECE60L, Spring 2002, observations on the final examination.", OBSERVED),
-)
+@mistake
 def radians_and_hertz_mixed(case: Case) -> Iterator[Wrong]:
     """Times and over 2π."""
     if case.find in (OMEGA0, OMEGA_D, ALPHA, TAU) and case.value is not None:
@@ -78,13 +56,7 @@ DIGITS = 3
 """Significant digits in which an exchange is looked for."""
 
 
-@mistake(
-    title="Digits exchanged in copying",
-    idea="Two neighbouring digits changed places on the way to the paper.",
-    nudge="Compare your answer with your working digit by digit: was it copied rightly?",
-    remark="Two neighbouring digits of the right answer are exchanged.",
-    source=Citation("Digits exchanged in copying seen in German homework posts; common practice.", SUPPOSED),
-)
+@mistake
 def digits_exchanged(case: Case) -> Iterator[Wrong]:
     """Every exchange of two neighbouring digits of the rounded value."""
     if case.number is None:
@@ -98,13 +70,7 @@ def digits_exchanged(case: Case) -> Iterator[Wrong]:
             yield Wrong(constant(-value if minus else value), f"{turned} for {digits}")
 
 
-@mistake(
-    title="Rounded too far",
-    idea="The result was rounded to so few digits that it left the tolerance. Keep the digits on the way and round "
-    "once, at the end, to what is asked.",
-    nudge="How many digits do you need for your answer to stay within the tolerance?",
-    remark="The right answer was rounded to one or two digits.",
-)
+@mistake
 def rounded_too_far(case: Case) -> Iterator[Wrong]:
     """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values."""
     if case.number is None or (case.item.goal is not None and case.item.goal.relation != "is"):
@@ -122,13 +88,7 @@ MAX_NEIGHBOURS = 8
 """With more of them some neighbour fits any number."""
 
 
-@mistake(
-    title="Quantity of another element given",
-    idea="All quantities of the circuit share the time constant, so another element's answer looks familiar. The one "
-    "given belongs to a neighbour.",
-    nudge="Underline the symbol in the question and the symbol in your answer: are they the same?",
-    remark="The answer is that of another element.",
-)
+@mistake
 def neighbour_quantity_given(case: Case) -> Iterator[Wrong]:
     """The right answer for every other element, same kind of quantity."""
     if case.signal is None or case.find not in (BEFORE, INITIAL, FINAL, EXPRESSION, AT):
