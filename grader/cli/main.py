@@ -1,7 +1,7 @@
 """The command ``grader``: finds the command named, runs it, turns errors into one sentence.
 
 Every command is one module of this package with ``run(options)``, loaded when it is called, so that help appears at once;
-its arguments are declared in `grader.cli.parser`.
+its arguments are declared in ``commands.toml``.
 """
 
 # ruff: noqa: E402

@@ -5,13 +5,14 @@ import logging
 import socket
 from collections.abc import Iterator
 
-from grader.cli.parser import LOOPBACK
 from grader.errors import UsageError
 from grader.web.app import build_app
 from grader.web.data.folder import held
 from grader.web.rules import Rules
 from grader.web.serving import server_for
 from grader.web.start import Started, start
+
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
 
 def run(options: argparse.Namespace) -> int:
