@@ -19,7 +19,7 @@ from grader.marking.beliefs import predictions_of
 from grader.marking.marks import Marked
 from grader.opening import content_of
 from grader.run.backend import Engine, own_engine
-from grader.run.collect import CollectedUpload, Collector, Section, Workers, queue_length, section_of
+from grader.run.collect import SMALL_TOGETHER, CollectedUpload, Collector, Section, Workers, queue_length, section_of
 from grader.run.decisions import Decisions, load_decisions
 from grader.run.graded import Graded
 from grader.run.personal import classmates_of, needed_secret
@@ -176,7 +176,10 @@ class _Run:
                 absent=self._absent(section, workers),
             ).explained(expected())  # fmt: skip
             feedback = Feedback(
-                self.stage, workers, self.queue, lambda done: self.progress("feedback", done, len(graded.students))
+                self.stage,
+                workers,
+                SMALL_TOGETHER * self.queue,
+                lambda done: self.progress("feedback", done, len(graded.students)),
             )
             figures = write_results(self.stage, graded, paper, feedback, self.key)
         return self._finish(entries, graded, figures, collector.reused)
