@@ -155,10 +155,8 @@ def as_text(
 
 
 def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
-    """The worked solution of a problem with a circuit."""
-    if problem.circuit is None:
-        return
-    steps = solution_steps(problem, solve(problem.circuit), found)
+    """The worked solution of a problem."""
+    steps = solution_steps(problem, None if problem.circuit is None else solve(problem.circuit), found)
     for number, step in enumerate(steps, start=1):
         yield ""
         yield f"  {number}. {prose_text(step.heading)}"

@@ -159,14 +159,15 @@ def equation_text(answer: Waveform, unknown: str = "") -> str:
     text = ""
     for power in sorted((power for power in found if power >= first), reverse=True):
         size, minus = _number(found[power])
-        factor = _derivative(unknown, power - 1) if unknown else _POWERS.get(power, f"s^{power}")
+        factor = derivative_text(unknown, power - 1) if unknown else _POWERS.get(power, f"s^{power}")
         term = factor if size == "1" and factor else f"{size} {factor}".strip()
         text += f" {'-' if minus else '+'} {term}" if text else f"{'-' if minus else ''}{term}"
     size, minus = _number(-found.get(0, ZERO) if unknown else ZERO)
     return f"{text} = {'-' if minus else ''}{size}"
 
 
-def _derivative(unknown: str, order: int) -> str:
+def derivative_text(unknown: str, order: int) -> str:
+    """``d²v_C1/dt²``; of order 0 the symbol itself."""
     if not order:
         return unknown
     power = {1: "", 2: "²", 3: "³"}.get(order, f"^{order}")

@@ -1,11 +1,13 @@
 """The step of the worked solution in the s-domain: impedances, sources for what is held, node equations, the answers in s."""
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
 from flint import fmpq
 
+from grader.circuit.characteristic import characteristic
 from grader.circuit.elements import (
     Capacitor,
     Circuit,
@@ -19,7 +21,7 @@ from grader.circuit.elements import (
     Source,
     Storage,
 )
-from grader.circuit.laplace import Values, probed
+from grader.circuit.laplace import Values, inverse, probed
 from grader.circuit.network import instant_of
 from grader.circuit.response import Solved
 from grader.circuit.statics import ResistiveCircuit
@@ -28,29 +30,46 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import question_of
 from grader.quantities.records import TRANSFORM
-from grader.quantities.s_domain import FUNCTION
+from grader.quantities.s_domain import FUNCTION, IMPULSE_RESPONSE
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
-from grader.solution.formula import Formula, added, exponential, name, number, polynomial_formula, whole
+from grader.solution.formula import (
+    ZERO,
+    Formula,
+    added,
+    exponential,
+    name,
+    number,
+    polynomial_formula,
+    root_formula,
+    whole,
+)
 from grader.solution.node_equations import Notation, derived, node_equations, picture
 from grader.solution.words import symbol
 from grader.values.laplace import VARIABLE, delayed_parts, fraction
 from grader.values.laplace import S as S_ITSELF
-from grader.values.scalar import ONE, Scalar
+from grader.values.scalar import ONE, Scalar, sign
+from grader.values.term import Term
 from grader.values.waveform import Waveform, constant
 
 S = name(VARIABLE)
 
+BEHIND_FUNCTION = (IMPULSE_RESPONSE, "poles", "zeros")
+"""Finds whose answers come from a transfer function, or from a transform."""
+
+IN_S_DOMAIN = (TRANSFORM, FUNCTION, "impedance", *BEHIND_FUNCTION)
+"""Finds that this step works out."""
+
 
 def s_domain_step(problem: Problem, solved: Solved, found: Iterable[Reference]) -> SolutionStep | None:
     """The step; None where nothing is asked in the s-domain."""
-    asked = [one for one in found if one.problem == problem.id and one.kind == TRANSFORM]
+    asked = [(problem.item(one.item), one) for one in found if one.problem == problem.id and one.find in IN_S_DOMAIN]
     if not asked:
         return None
     lines = [*_impedances(solved.circuit)]
     sentences = ["Every inductor has the impedance sL, every capacitor 1/(sC); divide and combine them as resistances."]
     static = None
-    if any(one.find == TRANSFORM for one in asked):
+    if any(_function_of(item) == TRANSFORM for item, _ in asked):
         beside = [*_sources(solved)]
         static = _with_what_is_held(solved)
         lines += [*beside, *_equations(static)]
@@ -59,21 +78,72 @@ def s_domain_step(problem: Problem, solved: Solved, found: Iterable[Reference]) 
                 "A source acts with its transform; what is held at 0− acts as v(0−)/s or L·i(0−) in series with the impedance, "
                 "or, the same, as C·v(0−) or i(0−)/s beside it."
             )
-    for one in asked:
-        item = problem.item(one.item)
-        assert isinstance(one.answer, Waveform)
-        answer = added(_delayed_quotients(one.answer))
-        if one.find == TRANSFORM:
-            assert item.signal is not None
-            left = name(f"{_capital(symbol(item.signal))}(s)")
-            sides = (*_by_law(solved.circuit, item.signal), *_by_nodes(static, item.signal, one.answer))
-            lines.append(BoardLine(label=one.item, sides=(left, *sides, answer)))
-            continue
-        before, sides = _of_the_circuit(problem, solved, item, one.answer)
-        lines += [*before, BoardLine(label=one.item, sides=(*sides, answer))]
+    for item, one in asked:
+        whole_item = replace(item, find=_function_of(item))
+        function = question_of(problem, whole_item, solved).answer_to(whole_item)
+        assert isinstance(function, Waveform)
+        before, sides = _way_to(problem, solved, static, whole_item, function)
+        shown = BoardLine(
+            label="" if item.find in BEHIND_FUNCTION else one.item, sides=(*sides, added(_delayed_quotients(function)))
+        )
+        known = [line.sides for line in lines]
+        lines += [line for line in (*before, shown) if line.sides not in known]
+        lines += _from_function(one, function)
     return SolutionStep(
         heading=("In the s-domain",), sentences=tuple((sentence,) for sentence in sentences), lines=tuple(lines)
     )
+
+
+def _function_of(item: Item) -> str:
+    """The function of s that an item asks, or that its answer comes from."""
+    if item.find in BEHIND_FUNCTION:
+        return FUNCTION if item.of else TRANSFORM
+    return item.find
+
+
+def _way_to(
+    problem: Problem, solved: Solved, static: ResistiveCircuit | None, item: Item, function: Waveform
+) -> tuple[tuple[BoardLine, ...], tuple[Formula, ...]]:
+    """What leads to a function of s: lines before, and the sides of its own."""
+    if item.find != TRANSFORM:
+        return _of_the_circuit(problem, solved, item, function)
+    assert item.signal is not None
+    left = name(f"{_capital(symbol(item.signal))}(s)")
+    return (), (left, *_by_law(solved.circuit, item.signal), *_by_nodes(static, item.signal, function))
+
+
+def _from_function(one: Reference, function: Waveform) -> Iterator[BoardLine]:
+    """An impulse response by partial fractions; poles or zeros from the side of the quotient that is to vanish."""
+    if one.find == IMPULSE_RESPONSE:
+        assert isinstance(one.answer, Waveform)
+        assert one.dimension is not None
+        parts = _partial_fractions(function)
+        if parts is not None and parts != _quotient(function.number):
+            yield BoardLine(label="in partial fractions", sides=(name("H(s)"), parts))
+        yield BoardLine(label=one.item, sides=(name("h(t)"),), value=one.answer, dimension=one.dimension)
+    elif one.find in BEHIND_FUNCTION:
+        quotient = fraction(function.number)
+        side = quotient.top if one.find == "zeros" else quotient.bottom
+        yield BoardLine(label=one.item, sides=(polynomial_formula(tuple(reversed(side))), ZERO))
+        for root in characteristic(tuple(value / side[-1] for value in side)).roots:
+            times = f"{root.multiplicity} times" if root.multiplicity > 1 else ""
+            yield BoardLine(label=times, sides=(S, root_formula(root)))
+
+
+def _partial_fractions(function: Waveform) -> Formula | None:
+    """One quotient for each exponential, and the impulse's number; None where one oscillates."""
+    impulses, found = inverse(function.number)
+    if any(term.frequency != 0 for term in found.terms):
+        return None
+    return added((*map(number, impulses), *map(_partial_fraction, found.terms)))
+
+
+def _partial_fraction(term: Term) -> Formula:
+    """``c k!/(s − λ)^(k + 1)`` of ``c t^k e^(λt)``."""
+    size = term.cosine * math.factorial(term.power)
+    shifted = S if term.rate == 0 else S + number(-term.rate) if sign(term.rate) < 0 else S - number(term.rate)
+    fraction = number(size if sign(size) > 0 else -size) / shifted ** (term.power + 1)
+    return fraction if sign(size) > 0 else -fraction
 
 
 def _by_law(circuit: Circuit, signal: Signal) -> tuple[Formula, ...]:

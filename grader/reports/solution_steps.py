@@ -11,8 +11,10 @@ from grader.rubric.references import Reference
 from grader.solution import SolutionStep, worked_solution
 
 
-def solution_steps(problem: Problem, solved: Solved, found: Sequence[Reference]) -> tuple[SolutionStep, ...]:
-    """The steps in the order of the board."""
+def solution_steps(problem: Problem, solved: Solved | None, found: Sequence[Reference]) -> tuple[SolutionStep, ...]:
+    """The steps in the order of the board; without a circuit those of single items alone."""
+    if solved is None:
+        return tuple(filter(None, (values_step(problem, solved, found),)))
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
     asked = (step(problem, solved, found) for step in (s_domain_step, values_step))
     return (

@@ -80,13 +80,13 @@ def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], 
     answers = tuple(
         (item, *_answer(found[problem.id, item.id])) for item in shown.items if (problem.id, item.id) in found
     )
-    if problem.circuit is None:
-        return WorkedProblem(shown, answers, (), ())
-    solved = solve(problem.circuit)
-    signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
+    solved = None if problem.circuit is None else solve(problem.circuit)
     steps = solution_steps(problem, solved, tuple(found.values()))
-    shown = replace(shown, figure=schematic(problem, nodes_spoken_of(problem.circuit, steps)))
-    plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
+    plots: tuple[str, ...] = ()
+    if solved is not None:
+        signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
+        shown = replace(shown, figure=schematic(problem, nodes_spoken_of(solved.circuit, steps)))
+        plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
     return WorkedProblem(
         shown, answers, tuple(_step(problem, number, step) for number, step in enumerate(steps)), plots
     )

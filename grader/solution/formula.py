@@ -127,11 +127,13 @@ def integral(of: Formula, start: Formula | None = None, end: Formula | None = No
 
 
 def root_formula(root: Root) -> Formula:
-    """A root of the characteristic equation, or a conjugate pair, with its unit."""
+    """A root of the characteristic equation, or a conjugate pair, with its unit; letters carry theirs."""
     found = number(root.real).tree
     if root.imaginary != 0:
         pair = PlusMinus(Product(Imaginary(0), number(root.imaginary).tree, 0), 0)
         found = pair if root.real == 0 else Sum((found, pair), 0)
+    if is_symbolic(root.real) or is_symbolic(root.imaginary):
+        return Formula(found)
     return Formula(WithUnit(found, UnitSymbol(unit_symbol(RATE), fmpq(1), RATE, 0), 0))
 
 

@@ -1,6 +1,7 @@
 """The lines of single items: times, values, slopes, extremes, integrals, designs; figures worked by hand."""
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -25,9 +26,11 @@ from grader.reading.tree import (
     WithUnit,
 )
 from grader.reports.item_lines import values_step
+from grader.reports.s_domain import s_domain_step
+from grader.reports.solution_steps import solution_steps
 from grader.rubric.files import load_rubric, read_rubric
 from grader.rubric.references import references
-from grader.solution import worked_solution
+from grader.solution import prose_text, worked_solution
 
 RELAY = """
 title = "Relay, invented"
@@ -102,14 +105,14 @@ item = [
 """
 
 
-def board(circuit, *items):
+def board(circuit, *items, of=values_step):
     """The lines under the items of a sample circuit, or of element lines: ``label: side = side = value``."""
     listed = "\n".join(f"[[problem.item]]\npoints = 1\n{item}" for item in items)
     elements = CIRCUITS.get(circuit, circuit)
     text = f'title = "Invented"\n[[problem]]\nid = "p"\nground = "g"\nelement = [{elements}]\n{listed}\n'
     rubric = read_rubric(text.encode(), "invented.toml")
     (problem,) = rubric.problems
-    step = values_step(problem, solve(problem.circuit), references(rubric))
+    step = of(problem, solve(problem.circuit), references(rubric))
     return [f"{line.label}: {' = '.join(side.text for side in line.chain)}" for line in step.lines]
 
 
@@ -398,6 +401,131 @@ def test_storage_elements_as_one(kind, line):
     assert board(STORES + elements, f'id = "one"\nfind = "{find}"') == [f"one: {line}"]
 
 
+@pytest.mark.parametrize(
+    ("places", "line"),
+    [
+        (("c d", "d g"), "L1 + L2 + 2·M = 2 H + 3 H + 2·1 H = 7 H"),
+        (("c d", "g d"), "L1 + L2 − 2·M = 2 H + 3 H − 2·1 H = 3 H"),
+        (("c g", "c g"), "(L1·L2 − M^2)/(L1 + L2 − 2·M) = (2 H·3 H − (1 H)^2)/(2 H + 3 H − 2·1 H) = 1.667 H"),
+        (("c g", "g c"), "(L1·L2 − M^2)/(L1 + L2 + 2·M) = (2 H·3 H − (1 H)^2)/(2 H + 3 H + 2·1 H) = 714.3 mH"),
+    ],
+    ids=["series aiding", "series opposing", "parallel aiding", "parallel opposing"],
+)
+def test_coupled_coils_as_one(places, line):
+    """2 H and 3 H with 1 H between them: 5 ± 2, and 5 H² over 5 ∓ 2 H."""
+    elements = "".join(
+        f'{{name = "L{k}", kind = "inductor", between = ["{at[0]}", "{at[2]}"], value = "{k + 1} H"}},'
+        for k, at in enumerate(places, start=1)
+    )
+    coupling = '{name = "K1", kind = "coupled inductors", inductors = ["L1", "L2"], mutual = "1 H"},'
+    assert board(STORES + elements + coupling, 'id = "one"\nfind = "equivalent inductance"') == [f"one: L_eq = {line}"]
+
+
+IN_LETTERS = """
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "R"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "C"},
+"""
+
+
+def test_answers_in_letters_have_the_same_lines():
+    """V/R charges C: V/(R C) at first, half of it after R C ln 2; in all C V."""
+    assert board(
+        IN_LETTERS,
+        'id = "slope"\nfind = "initial slope"\nvoltage = "C1"',
+        'id = "half"\nfind = "time to reach"\nvoltage = "C1"\nlevel = "V/2"',
+        'id = "charge"\nfind = "charge passed"\ncurrent = "R1"',
+    ) == [
+        "slope: dv_C1/dt(0+) = i_C1(0+)/C1 = V/R/C = V/(R·C)",
+        "half: t = τ·ln((v_C1(0+) − v_C1(∞))/(V/2 − v_C1(∞))) = R·C·ln((0 V − V)/(V/2 − V)) = 0.6931·R·C",
+        "charge: i_R1(t) = (V/R)·e^(−t/(R·C))",
+        ": F(t) = ∫ i_R1 dt = −V·C·e^(−t/(R·C))",
+        ": q_R1 = ∫[0…∞] i_R1 dt = F(∞) − F(0) = 0 C + V·C = V·C",
+    ]
+
+
+def test_equations_stand_in_letters_and_with_figures():
+    """1/(1 kΩ · 2 µF) = 500/s and 500·10 V; 6 Ω/(1 H) and 1/(1 H · 40 mF) = 25/s², of 5 V 125 V/s²."""
+    polynomial = 'id = "p"\nfind = "characteristic polynomial"'
+    equation = 'id = "e"\nfind = "differential equation"\nvoltage = "C1"'
+    assert board("charging", polynomial, equation) == [
+        "p: s + 1/τ = s + 500 = 0",
+        "e: dv_C1/dt + (1/τ)·v_C1 = (1/τ)·v_C1(∞)",
+        ": dv_C1/dt + 500·v_C1 = 5000",
+    ]
+    assert board("damper", polynomial, equation) == [
+        "p: s^2 + 2·α·s + ω0^2 = s^2 + 6·s + 25 = 0",
+        "e: d²v_C1/dt² + 2·α·dv_C1/dt + ω0^2·v_C1 = ω0^2·v_C1(∞)",
+        ": d²v_C1/dt² + 6·dv_C1/dt + 25·v_C1 = 125",
+    ]
+    assert board(IN_LETTERS, equation)[1] == ": dv_C1/dt + (1/(R·C))·v_C1 = V/(R·C)"
+
+
+def test_an_impulse_response_comes_from_partial_fractions():
+    """R over R + 1/(sC) is s/(s + 500) = 1 − 500/(s + 500): an impulse, and an exponential that undoes it."""
+    found = board("charging", 'id = "h"\nfind = "impulse response"\nvoltage = "R1"\nof = "Vs"', of=s_domain_step)
+    assert found[-3].endswith(" = s/(s + 500)")
+    assert found[-2:] == ["in partial fractions: H(s) = 1 − 500/(s + 500)", "h: h(t) = δ(t) − 500e^(−500t)"]
+
+
+def test_poles_and_zeros_are_roots_of_one_side_of_the_quotient():
+    """s² over s² + 6 s + 25; the step adds a pole at 0 to what V_C1 has."""
+    items = (f'id = "{of}"\nfind = "{of}"\nvoltage = "L1"\nof = "Vs"' for of in ("zeros", "poles"))
+    assert board("damper", *items, of=s_domain_step)[-5:] == [
+        ": H(s) = V_L1(s)/Vs(s) = V_b − V_c = s^2/(s^2 + 6·s + 25)",
+        "zeros: s^2 = 0",
+        "2 times: s = 0 1/s",
+        "poles: s^2 + 6·s + 25 = 0",
+        ": s = (−3 ± j4) 1/s",
+    ]
+
+
+def test_what_passes_at_once_is_added_to_the_integral():
+    """Laid on 10 V, 2 µF at 4 V take 12 µC at once, 3 µF behind 1 kΩ 30 µC in time: 42 µC, 420 µJ."""
+    elements = """
+      {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"},
+      {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+      {name = "C1", kind = "capacitor", between = ["b", "g"], value = "2 uF", initial = "4 V"},
+      {name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"},
+      {name = "C2", kind = "capacitor", between = ["c", "g"], value = "3 uF"},
+    """
+    assert board(elements, 'id = "q"\nfind = "charge passed"\ncurrent = "C1"') == [
+        "q: q_C1 = Δq_C1(0) = C1·(v_C1(0+) − v_C1(0−)) = 2 μF·(10 V − 4 V) = 12 μC"
+    ]
+    lines = board(elements, 'id = "w"\nfind = "energy delivered"\nof = "Vs"')
+    assert lines[-2] == ": Δw_Vs(0) = v_Vs(0+)·Δq_Vs(0) = 10 V·(−12 μC) = −120 μJ"
+    assert lines[-1] == ": w_Vs = −(∫[0…∞] p_Vs dt + Δw_Vs(0)) = −(−300 μJ − 120 μJ) = 420 μJ"
+    kept = board(elements, 'id = "w"\nfind = "energy share"\nof = "C1"\nout_of = "Vs"')
+    assert kept[0] == "w: w_C1 = Δw_C1(0) = w_C1(0+) − w_C1(0−) = 100 μJ − 16 μJ = 84 μJ"
+
+
+NO_LINES = dict.fromkeys(
+    ("choice", "choices", "explanation", "sketch", "stated value", "true or false"), "the key is the instructor's own"
+)
+"""Finds whose answer nothing on the board leads to, and why."""
+
+
+def plain(text):
+    """Formulas without what may be set differently in a line of the board and in an answer."""
+    return re.sub(r"[\s·()]", "", text.replace("²", "^2"))
+
+
+@pytest.mark.parametrize("find", FINDS)
+def test_every_answer_stands_in_a_line_or_sentence(find):
+    sample = asked(find).sample
+    assert (find in NO_LINES) == (not sample.circuit and find != "coil inductance")
+    if find in NO_LINES:
+        return
+    rubric = sample_rubric(find)
+    (problem,), (reference,) = rubric.problems, references(rubric)
+    steps = solution_steps(problem, None if problem.circuit is None else solve(problem.circuit), [reference])
+    said = [side.text for step in steps for line in step.lines for side in line.chain]
+    said += [prose_text(sentence) for step in steps for sentence in step.sentences]
+    for piece in re.split(r"; | = |, ", re.sub(r" for [^;]*", "", reference.text)):
+        assert any(plain(piece).removesuffix("1/s") in plain(text) for text in said if text), piece
+
+
 def worth(tree):
     """What a tree without letters is worth in SI units, worked out by itself; None where a letter stands in it."""
     if isinstance(tree, Name):
@@ -429,23 +557,17 @@ def worth(tree):
     }[type(tree)](*parts)
 
 
+def sample_rubric(find):
+    """A rubric that asks the find of its own sample."""
+    sample = asked(find).sample
+    circuit = f'ground = "g"\nelement = [{CIRCUITS[sample.circuit]}]' if sample.circuit else ""
+    item = f'id = "q"\npoints = 1\nfind = "{find}"\n{sample.item}'
+    text = f'title = "Invented"\n[[problem]]\nid = "p"\n{circuit}\n[[problem.item]]\n{item}\n'
+    return read_rubric(text.encode(), f"{find}.toml")
+
+
 def example_steps():
-    for find in FINDS:
-        sample = asked(find).sample
-        if sample.circuit:
-            text = f"""
-                title = "Invented"
-                [[problem]]
-                id = "p"
-                ground = "g"
-                element = [{CIRCUITS[sample.circuit]}]
-                [[problem.item]]
-                id = "q"
-                points = 1
-                find = "{find}"
-                {sample.item}
-            """
-            yield read_rubric(text.encode(), f"{find}.toml")
+    yield from (sample_rubric(find) for find in FINDS if asked(find).sample.circuit)
     for path in sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml")):
         yield load_rubric(path)
 

@@ -51,7 +51,7 @@ MAGNETIC_CONSTANT = constant(rational("1.25663706127e-6"), exact=False)
 SIZES = {"turns": NUMBER, "area": AREA, "length": LENGTH}
 
 
-def _permeability(text: str) -> Waveform:
+def permeability_of(text: str) -> Waveform:
     """In H/m; a number without a unit is relative to the magnetic constant."""
     value = quantity(text, PERMEABILITY)
     return value.waveform * MAGNETIC_CONSTANT if value.dimension is None else value.waveform
@@ -79,7 +79,7 @@ class CoilInductance(Asked):
     def reference(self, question: Question) -> Waveform:
         settings = dict(question.item.settings)
         turns, area, length = (quantity(settings[key], size).waveform for key, size in SIZES.items())
-        return _permeability(settings["permeability"]) * turns * turns * area / length
+        return permeability_of(settings["permeability"]) * turns * turns * area / length
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Each size must be readable and greater than zero."""
@@ -87,7 +87,7 @@ class CoilInductance(Asked):
         def found() -> Iterator[str]:
             for key, text in item.settings:
                 try:
-                    value = _permeability(text) if key == "permeability" else quantity(text, SIZES[key]).waveform
+                    value = permeability_of(text) if key == "permeability" else quantity(text, SIZES[key]).waveform
                     if number_of(value) <= 0:
                         yield f"'{key}' must be greater than zero, not '{text}'"
                 except ValueError as error:

@@ -10,7 +10,7 @@ from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, name
 from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
 from grader.values.dimension import TIME
-from grader.values.scalar import to_float
+from grader.values.scalar import ONE, Scalar, sign
 from grader.values.waveform import Waveform
 
 TAU = name("τ")
@@ -27,23 +27,20 @@ class Derivation(NamedTuple):
 class Decay(NamedTuple):
     """A signal of one interval that goes from one value to another in a single exponential; SI units."""
 
-    start: float
-    first: float
-    final: float
-    tau: float
+    start: fmpq
+    first: Waveform
+    final: Waveform
+    tau: Scalar
 
 
 def decay(question: Question, signal: Signal) -> Decay | None:
     """None where the response is of another form."""
     solved, index = question.solved, question.index
-    whole = solved.waveform(signal, index)
-    if whole.is_symbolic:
+    turning = [t for t in solved.waveform(signal, index).terms if t.rate != 0 or t.frequency != 0 or t.power]
+    if len(turning) != 1 or turning[0].frequency != 0 or turning[0].power or sign(turning[0].rate) >= 0:
         return None
-    turning = [mode for mode in whole.modes() if mode.rate or mode.frequency or mode.power]
-    if len(turning) != 1 or turning[0].frequency or turning[0].power or turning[0].rate >= 0:
-        return None
-    first, final = solved.just_after(signal, index).value(), solved.final(signal, index).value()
-    return Decay(to_float(question.start), first, final, -1 / turning[0].rate)
+    first, final = solved.just_after(signal, index), solved.final(signal, index)
+    return Decay(question.start, first, final, -ONE / turning[0].rate)
 
 
 def just_after(question: Question) -> str:
@@ -80,7 +77,7 @@ def put_in(question: Question, time: fmpq, index: int | None = None, left: str =
     return value_line(*sides, value=value, dimension=dimension)
 
 
-def by_trial(question: Question, time: fmpq, level: float) -> BoardLine:
+def by_trial(question: Question, time: fmpq, level: Waveform) -> BoardLine:
     """An instant found numerically, put into the expression: it gives the level."""
     line = put_in(question, time, question.index)
     return BoardLine(label="by trial", sides=(*line.sides, amount(level, line.dimension)))

@@ -87,7 +87,7 @@ def _of_time_constant(put: Question, target: float) -> _Condition | None:
     other = put.answer_to(put.item)
     if found is None or not isinstance(other, Waveform):
         return None
-    tau = passed / found.value
+    tau = passed / found.value.value()
     law = amount(passed, TIME) / found.letters
     line = value_line(
         name("τ"), law, amount(passed, TIME) / found.figures, value=constant(rational(repr(tau))), dimension=TIME

@@ -6,17 +6,18 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, CoupledInductors, Resistor, Signal, Storage
+from grader.circuit.elements import Circuit, CoupledInductors, Resistor, Signal, Source, Storage
 from grader.circuit.response import Solved
+from grader.circuit.signals import Impulse
 from grader.quantities.finds.energies import whole_of
 from grader.quantities.question import Question
 from grader.quantities.steps import integral as integrated
-from grader.quantities.stretches import energy_taken
+from grader.quantities.stretches import energy_taken, taken_at_once
 from grader.reports.item_lines.derivation import Derivation, expression_line
 from grader.solution import BoardLine
 from grader.solution.formula import HALF, Formula, added, amount, integral, name
 from grader.solution.words import DIMENSIONS, instant_text, symbol, value_line
-from grader.values.dimension import CURRENT, ENERGY, INDUCTANCE, RESISTANCE, TIME
+from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
 
@@ -69,7 +70,7 @@ def average_power(question: Question) -> Derivation | None:
 def _of_integrals(
     question: Question, left: Formula, signals: Sequence[Signal], *, sign: int = 1, lasting: bool = True
 ) -> Derivation | None:
-    """Every signal over every interval that the stretch of time meets, added up."""
+    """Every signal over every interval that the stretch of time meets, and what passes at once, added up."""
     stretches = tuple(question.parts_of(*question.stretch(lasting=lasting)))
     parts = [
         _over(question, signal, index, start, end)
@@ -77,6 +78,8 @@ def _of_integrals(
         for index, start, end in stretches
         if question.solved.waveform(signal, index).terms
     ]
+    if lasting:
+        parts += [part for signal in signals for part in _at_once(question, signal)]
     if not parts:
         return None
     before = tuple(line for part in parts for line in part.before)
@@ -108,6 +111,41 @@ def _over(question: Question, signal: Signal, index: int, start: fmpq, end: fmpq
         (integral(integrand, *map(name, reversed(ends))), named, figures),
         integrated(whole, start, end),
     )
+
+
+def _at_once(question: Question, signal: Signal) -> Iterator[_Integral]:
+    """The charge that an impulse of current carries, or the energy that an element takes up by it."""
+    start, end = question.stretch(lasting=True)
+    charge = signal.kind == "current"
+    for impulse in question.solved.impulses:
+        inside = start <= impulse.time and (end is None or impulse.time < end)
+        if not inside or impulse.element != signal.of or (charge and impulse.kind != "charge"):
+            continue
+        value = impulse.amount if charge else taken_at_once(question, impulse)
+        left = name(f"Δ{'q' if charge else 'w'}_{impulse.element}({instant_text(impulse.time)})")
+        if value.terms:
+            yield _Integral((), (left, *_law_at_once(question, impulse, charge)), value)
+
+
+def _law_at_once(question: Question, impulse: Impulse, charge: bool) -> tuple[Formula, ...]:
+    """What a storage element gains, ``C (v(0+) − v(0−))`` or energy; a source's voltage times the charge, its current times the flux."""
+    solved, index, at = question.solved, question.index_at(impulse.time), instant_text(impulse.time)
+    element = question.circuit.element(impulse.element)
+    if isinstance(element, Storage):
+        kept = Signal(kind=element.stores if charge else "energy", of=element.name)
+        after, before = solved.just_after(kept, index), solved.just_before(kept, index)
+        letters = name(f"{symbol(kept)}({at}+)") - name(f"{symbol(kept)}({at}−)")
+        figures = amount(after, DIMENSIONS[kept.kind]) - amount(before, DIMENSIONS[kept.kind])
+        if not charge:
+            return letters, figures
+        return name(element.name) * letters, amount(element.value, element.dimension) * figures
+    if isinstance(element, Source) and not charge:
+        own = Signal(kind=element.delivers, of=element.name)
+        passed, dimension = ("q", CHARGE) if impulse.kind == "charge" else ("λ", FLUX)
+        level = amount(solved.just_after(own, index), DIMENSIONS[own.kind])
+        named = name(f"{symbol(own)}({at}+)") * name(f"Δ{passed}_{element.name}({at})")
+        return named, level * amount(impulse.amount, dimension)
+    return ()
 
 
 def _expressions(question: Question, signal: Signal, index: int) -> Iterator[BoardLine]:

@@ -9,7 +9,8 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import question_of
 from grader.quantities.question import Question
-from grader.reports.item_lines import combined, designs, energies, extremes, parts, ratios, times
+from grader.quantities.records import EQUATION
+from grader.reports.item_lines import combined, designs, energies, equations, extremes, parts, ratios, times
 from grader.reports.item_lines.derivation import Derivation
 from grader.rubric.references import Reference
 from grader.solution import BoardLine, SolutionStep
@@ -18,7 +19,10 @@ from grader.values.waveform import Waveform
 
 _WAYS: dict[str, Sequence[Callable[[Question], Derivation | None]]] = {
     "average power": (energies.average_power,),
+    "characteristic polynomial": (equations.characteristic_polynomial,),
     "charge passed": (energies.charge_passed,),
+    "coil inductance": (combined.coil,),
+    "differential equation": (equations.differential_equation,),
     "duty cycle": (ratios.duty_cycle,),
     "element value": (designs.element_value,),
     "energy delivered": (energies.energy_delivered,),
@@ -52,15 +56,15 @@ _WAYS: dict[str, Sequence[Callable[[Question], Derivation | None]]] = {
 """How each find is derived, the shortest way first."""
 
 
-def values_step(problem: Problem, solved: Solved, found: Iterable[Reference]) -> SolutionStep | None:
+def values_step(problem: Problem, solved: Solved | None, found: Iterable[Reference]) -> SolutionStep | None:
     """A step with the lines of every item of these kinds; None where there is none.
 
     Parameters
     ----------
     problem : Problem
         Its items.
-    solved : Solved
-        The response of its circuit.
+    solved : Solved or None
+        The response of its circuit, if it has one.
     found : iterable of Reference
         The reference answers, of this problem or of more.
     """
@@ -79,16 +83,18 @@ def values_step(problem: Problem, solved: Solved, found: Iterable[Reference]) ->
 def _lines(question: Question, item: Item, reference: Reference) -> Iterator[BoardLine]:
     """What leads to an answer, under the item's id, and the answer."""
     answer = reference.answer
-    if not isinstance(answer, Waveform) or answer.is_symbolic:
+    if not isinstance(answer, Waveform):
         return
     derived = next(filter(None, (_fitting(way, question, answer) for way in _WAYS.get(item.find, ()))), None)
     if derived is None:
         return
+    yield from derived.before
+    if reference.kind == EQUATION:  # its right side is no value of the answer
+        yield BoardLine(sides=derived.sides)
+        return
     assert reference.dimension is not None
     unit = reference.unit if reference.unit != unit_symbol(reference.dimension) else ""
-    last = BoardLine(sides=derived.sides, value=answer, dimension=reference.dimension, start=reference.start, unit=unit)
-    yield from derived.before
-    yield last
+    yield BoardLine(sides=derived.sides, value=answer, dimension=reference.dimension, start=reference.start, unit=unit)
 
 
 def _labelled(item: Item, line: BoardLine) -> str:

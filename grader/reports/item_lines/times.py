@@ -1,6 +1,5 @@
 """Times, values and slopes, read off the expression; where it is a single exponential, by its logarithm."""
 
-import math
 from typing import NamedTuple
 
 from flint import fmpq
@@ -13,9 +12,10 @@ from grader.reports.item_lines.derivation import TAU, Derivation, by_trial, deca
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, function, name, number, whole
 from grader.solution.words import DIMENSIONS, symbol, value_line
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, TIME
-from grader.values.scalar import ONE, is_symbolic, rational, to_float
-from grader.values.waveform import number_of
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, NUMBER, TIME
+from grader.values.functions import log
+from grader.values.scalar import ONE, to_float
+from grader.values.waveform import Waveform, constant, number_of
 
 
 class Logarithm(NamedTuple):
@@ -23,34 +23,34 @@ class Logarithm(NamedTuple):
 
     letters: Formula
     figures: Formula
-    value: float
+    value: Waveform
 
 
 def logarithm(question: Question) -> Logarithm | None:
     """How many time constants the item takes; None where the response is no single exponential, or never gets there."""
     settings = dict(question.item.settings)
     if question.item.find == "half life":
-        return _log(whole(2), 2.0)
+        return _log(whole(2), constant(fmpq(2)))
     found = decay(question, question.signal)
     if found is None or found.first == found.final:
         return None
     if question.item.find == "settling time":
         band = share_of(settings["band"])
-        return _log(whole(1) / number(band), to_float(1 / band))
+        return _log(whole(1) / number(band), constant(1 / band))
     if question.item.find == "rise time":
         low, high = _rising(question)
-        return _log((whole(1) - number(low)) / (whole(1) - number(high)), to_float((1 - low) / (1 - high)))
+        return _log((whole(1) - number(low)) / (whole(1) - number(high)), constant((1 - low) / (1 - high)))
     level, stem = _level(question, found.first), symbol(question.signal)
-    ratio = (found.first - found.final) / (level - found.final) if level != found.final else 0.0
+    ratio = (found.first - found.final) / (level - found.final) if level != found.final else Waveform()
     target, first, final = (amount(x, DIMENSIONS[question.signal.kind]) for x in (level, found.first, found.final))
     begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
     figures = (first - final) / (target - final)
-    return _log((begins - ends) / (target - ends), ratio, figures) if ratio > 0 else None
+    return _log((begins - ends) / (target - ends), ratio, figures) if ratio.is_number and ratio.value() > 0 else None
 
 
-def _log(law: Formula, ratio: float, figures: Formula | None = None) -> Logarithm:
-    shown = function("ln", number(ratio) if figures is None else figures)
-    return Logarithm(function("ln", law), shown, math.log(ratio))
+def _log(law: Formula, ratio: Waveform, figures: Formula | None = None) -> Logarithm:
+    shown = function("ln", amount(ratio, NUMBER) if figures is None else figures)
+    return Logarithm(function("ln", law), shown, log(ratio))
 
 
 def _in_time_constants(question: Question, letter: str) -> Derivation | None:
@@ -62,15 +62,14 @@ def _in_time_constants(question: Question, letter: str) -> Derivation | None:
         tau = question.solved.characteristic(question.index).time_constant
     else:
         one = decay(question, question.signal)
-        tau = None if one is None else rational(repr(one.tau))
-    if tau is None or is_symbolic(tau):
+        tau = None if one is None else one.tau
+    if tau is None:
         return None
-    seconds = to_float(tau)
-    law, figures = TAU * found.letters, amount(seconds, TIME) * found.figures
-    begins = to_float(question.start) if question.item.find == "time to reach" else 0.0
-    if begins:
-        law, figures = (amount(begins, TIME) + side for side in (law, figures))
-    return Derivation((name(letter), law, figures), begins + seconds * found.value)
+    law, figures, value = TAU * found.letters, amount(tau, TIME) * found.figures, found.value.scaled(tau)
+    if question.item.find == "time to reach" and question.start:
+        law, figures = (amount(question.start, TIME) + side for side in (law, figures))
+        value = value + constant(question.start)
+    return Derivation((name(letter), law, figures), value)
 
 
 def time_to_reach(question: Question) -> Derivation | None:
@@ -78,18 +77,18 @@ def time_to_reach(question: Question) -> Derivation | None:
     if found := _in_time_constants(question, "t"):
         return found
     answer = question.answer_to(question.item)
-    first = question.solved.just_after(question.signal, question.index).value()
-    return Derivation((name("t"),), answer.value(), (by_trial(question, number_of(answer), _level(question, first)),))
+    level = _level(question, question.solved.just_after(question.signal, question.index))
+    return Derivation((name("t"),), answer, (by_trial(question, number_of(answer), level),))
 
 
-def _level(question: Question, first: float) -> float:
-    """What is to be reached, as a value."""
+def _level(question: Question, first: Waveform) -> Waveform:
+    """What is to be reached."""
     item = question.item
     if item.level is not None:
-        return to_float(item.level)
+        return constant(item.level)
     assert item.level_share is not None
-    final = question.solved.final(question.signal, question.index).value()
-    return float(first + (final - first) * to_float(item.level_share))
+    final: Waveform = question.solved.final(question.signal, question.index)
+    return first + (final - first).scaled(item.level_share)
 
 
 def settling_time(question: Question) -> Derivation | None:
@@ -109,7 +108,7 @@ def settling_time(question: Question) -> Derivation | None:
         for one, rest in ((ends, ends - begins), (amount(final, dimension), amount(change, dimension)))
     )
     crossed = value_line(law, figures, value=edge, dimension=dimension, label="edge of the band crossed last")
-    return Derivation((name("t_s"),), answer.value(), (crossed, by_trial(question, entered, edge.value())))
+    return Derivation((name("t_s"),), answer, (crossed, by_trial(question, entered, edge)))
 
 
 def rise_time(question: Question) -> Derivation | None:
@@ -122,7 +121,7 @@ def rise_time(question: Question) -> Derivation | None:
     early, late = (
         number_of(first_crossing(question.waveform, level, question.start, question.end)) for level in levels
     )
-    trials = tuple(by_trial(question, time, to_float(level)) for time, level in zip((early, late), levels, strict=True))
+    trials = tuple(by_trial(question, time, constant(level)) for time, level in zip((early, late), levels, strict=True))
     figures = amount(late, TIME) - amount(early, TIME)
     return Derivation((name("t_r"), name("t2") - name("t1"), figures), to_float(late - early), trials)
 
@@ -155,9 +154,8 @@ def _put_in(question: Question, order: int) -> Derivation | None:
     if question.solved.intervals[index].start is None or question.solved.waveform(question.signal, index).is_constant:
         return None
     line = put_in(question, time, index, order=order)
-    assert line.value is not None
     before = tuple(derivative_line(question, index, each) for each in range(1, order + 1))
-    return Derivation(line.sides, line.value.value(), before)
+    return Derivation(line.sides, line.value or Waveform(), before)
 
 
 def derivative_line(question: Question, index: int, order: int = 1) -> BoardLine:
@@ -186,17 +184,15 @@ def initial_slope(question: Question) -> Derivation | None:
     if plates or (isinstance(element, Inductor) and question.signal.kind == "current"):
         assert isinstance(element, Storage)
         driving = Signal(kind="current" if plates else "voltage", of=element.name)
-        drive = question.solved.just_after(driving, index)
-        if drive.is_symbolic or is_symbolic(element.value):
-            return None
+        drive: Waveform = question.solved.just_after(driving, index)
         size = amount(element.value, CAPACITANCE if plates else INDUCTANCE)
         named = name(f"{symbol(driving)}({at})") / name(element.name)
         figures = amount(drive, DIMENSIONS[driving.kind]) / size
-        return Derivation((left, named, figures), (drive.scaled(ONE / element.value)).value())
+        return Derivation((left, named, figures), drive.scaled(ONE / element.value))
     found = decay(question, question.signal)
     if found is None:
         return _put_in(question, 1)
     first, final = (amount(value, DIMENSIONS[question.signal.kind]) for value in (found.first, found.final))
     named = (name(f"{stem}(∞)") - name(f"{stem}({at})")) / TAU
     figures = (final - first) / amount(found.tau, TIME)
-    return Derivation((left, named, figures), (found.final - found.first) / found.tau)
+    return Derivation((left, named, figures), (found.final - found.first).scaled(ONE / found.tau))
