@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from flint import fmpq
 
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size
-from grader.values.comparison import FractionComparison, close, same_roots
+from grader.values.comparison import FractionComparison, agree, all_roots, close
 from grader.values.laplace import Delayed, Fraction, delayed_parts
-from grader.values.scalar import Scalar, is_symbolic, to_float
+from grader.values.scalar import Scalar, to_float
 from grader.values.waveform import Waveform
 
 Parts = Sequence[Delayed]
@@ -33,10 +34,8 @@ def judge_fraction(given: Waveform, right: Waveform, tolerance: float) -> Judgem
 
 
 def _same_delays(given: Parts, right: Parts, tolerance: float) -> bool:
-    pairs = [(mine.delay, theirs.delay) for mine, theirs in zip(given, right, strict=False)]
     return len(given) == len(right) and all(
-        x == y or (not (is_symbolic(x) or is_symbolic(y)) and close(to_float(x), to_float(y), tolerance))
-        for x, y in pairs
+        agree(mine.delay, theirs.delay, tolerance) for mine, theirs in zip(given, right, strict=True)
     )
 
 
@@ -80,27 +79,26 @@ NOTHING = 0.005
 def _agree(given: tuple[Scalar, ...], right: tuple[Scalar, ...], unit: float, tolerance: float) -> bool:
     """Whether polynomials agree, each coefficient within its own share."""
     mine, theirs = ([to_float(value) * unit**power for power, value in enumerate(side)] for side in (given, right))
-    length = max(len(mine), len(theirs))
-    mine, theirs = (side + [0.0] * (length - len(side)) for side in (mine, theirs))
     size = max(map(abs, theirs), default=0.0)
-    return all(close(x, y, tolerance) if y else abs(x) <= NOTHING * size for x, y in zip(mine, theirs, strict=True))
+    return all(
+        close(x, y, tolerance) if y else abs(x) <= NOTHING * size for x, y in zip_longest(mine, theirs, fillvalue=0.0)
+    )
 
 
 def _compared(given: Fraction, right: Fraction, tolerance: float) -> FractionComparison:
     """Poles, zeros and gain, each by itself; the gain is the ratio of the leading coefficients."""
-    if not (given.is_numeric and right.is_numeric):
-        shapes = len(given.top) == len(right.top) and len(given.bottom) == len(right.bottom)
-        gains = bool(given.top and right.top) and given.top[-1] == right.top[-1]
-        return FractionComparison(
-            poles=given.bottom == right.bottom, zeros=_monic(given.top) == _monic(right.top), gain=shapes and gains
+    if given.is_numeric and right.is_numeric:
+        poles, zeros = (
+            all_roots(mine, theirs, tolerance)
+            for mine, theirs in ((given.poles, right.poles), (given.zeros, right.zeros))
         )
-    poles, zeros = (
-        same_roots(mine, theirs, tolerance) == len(mine) == len(theirs)
-        for mine, theirs in ((given.poles, right.poles), (given.zeros, right.zeros))
+    else:
+        poles, zeros = given.bottom == right.bottom, _monic(given.top) == _monic(right.top)
+    shapes = [*map(len, given)] == [*map(len, right)]
+    leading = zip(given.top[-1:], right.top[-1:], strict=shapes)
+    return FractionComparison(
+        poles=poles, zeros=zeros, gain=shapes and all(agree(*pair, tolerance) for pair in leading)
     )
-    shapes = len(given.top) == len(right.top) > 0 and len(given.bottom) == len(right.bottom)
-    gain = shapes and close(to_float(given.top[-1]), to_float(right.top[-1]), tolerance)
-    return FractionComparison(poles=poles, zeros=zeros, gain=gain)
 
 
 def _monic(coefficients: tuple[Scalar, ...]) -> tuple[Scalar, ...]:

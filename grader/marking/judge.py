@@ -12,12 +12,12 @@ from flint import fmpq
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
-from grader.values.comparison import Comparison, close, compare
+from grader.values.comparison import Comparison, agree, close, compare
 from grader.values.dimension import Dimension
 from grader.values.laplace import has_impulse, without_impulse
-from grader.values.scalar import ONE, is_symbolic, to_float
+from grader.values.scalar import ONE, to_float
 from grader.values.text import prefixed_unit
-from grader.values.waveform import NotAWaveform, Waveform, number_of
+from grader.values.waveform import Waveform, number_of
 
 PERCENT = fmpq(1, 100)
 
@@ -65,8 +65,7 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     found = [judgement]
     for customary, symbol in _customary_units(target):
         meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
-        if meant != 1:
-            found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
+        found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
     return max(found, key=lambda j: j.merit)
 
 
@@ -88,8 +87,7 @@ def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgem
     found = compared(rest, target, tolerance)
     slip = {Size.SIGN: -ONE, Size.POWER_OF_TEN: fmpq(10) ** -found.exponent}.get(found.size, ONE)
     area = mine * slip
-    letters = is_symbolic(area) or is_symbolic(theirs)
-    if area == theirs or (not letters and close(to_float(area), to_float(theirs), tolerance)):
+    if agree(area, theirs, tolerance):
         return found
     comparison = (
         found.comparison._replace(exact=False, form=False) if isinstance(found.comparison, Comparison) else None
@@ -117,10 +115,7 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
         return _compare_expressions(given, target, tolerance)
     if not given.is_constant:
         return WRONG
-    try:
-        value, right = to_float(number_of(given)), to_float(number_of(target.answer))
-    except (NotAWaveform, OverflowError):
-        return WRONG
+    value, right = to_float(number_of(given)), to_float(number_of(target.answer))
 
     def holds(size: float) -> bool:
         if target.requirement is not None:
@@ -137,13 +132,12 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
     return WRONG
 
 
-def _power_of_ten(given: float, right: float) -> int:
-    """The power of ten between two sizes; 0 where there is none that a slip explains."""
-    ratio = abs(given / right) if right else 0.0
-    if not 0 < ratio < math.inf:
-        return 0
-    exponent = round(math.log10(ratio))
-    return exponent if exponent in POWERS_OF_TEN else 0
+def _power_of_ten(given: float, right: float) -> int | None:
+    """The power of ten between two sizes; None where there is none that a slip explains."""
+    if not given or not right or math.isinf(given):
+        return None
+    exponent = round(math.log10(abs(given)) - math.log10(abs(right)))
+    return exponent if exponent in POWERS_OF_TEN else None
 
 
 def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> Judgement:
@@ -151,8 +145,6 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
     comparison = compare(given, right, tolerance, start)
     if comparison.equal:
         return Judgement(size=Size.RIGHT, comparison=comparison)
-    if not (comparison.rates and comparison.frequencies and comparison.form):
-        return Judgement(size=Size.PARTS, comparison=comparison)
     if compare(-given, right, tolerance, start).equal:
         return Judgement(size=Size.SIGN, comparison=comparison)
     exponent = _power_of_ten(_size(given), _size(right))
@@ -162,8 +154,8 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
 
 
 def _size(expression: Waveform) -> float:
-    """The largest coefficient of its terms."""
-    return max((math.hypot(m.cosine, m.sine) for m in expression.modes()), default=0.0)
+    """That of its coefficients, all taken together."""
+    return math.hypot(*(value for m in expression.modes() for value in (m.cosine, m.sine)))
 
 
 def judge_choice(given: object, right: str) -> Judgement:

@@ -1,6 +1,6 @@
 """What a judgement says: size, unit, parts; and what it is compared with."""
 
-from enum import IntEnum, StrEnum
+from enum import IntEnum, StrEnum, auto
 from typing import NamedTuple
 
 from flint import fmpq
@@ -15,11 +15,11 @@ from grader.values.waveform import Waveform
 class Size(IntEnum):
     """How well the answer itself agrees, best last."""
 
-    WRONG = 0
-    PARTS = 1
-    POWER_OF_TEN = 2
-    SIGN = 3
-    RIGHT = 4
+    WRONG = auto()
+    PARTS = auto()
+    POWER_OF_TEN = auto()
+    SIGN = auto()
+    RIGHT = auto()
 
 
 class UnitVerdict(StrEnum):
@@ -63,13 +63,13 @@ class Judgement(NamedTuple):
     @property
     def merit(self) -> tuple[int, int, int]:
         """For choosing the best of several judgements."""
-        parts = 0
+        parts: tuple[bool, ...] = ()
         if isinstance(self.comparison, FractionComparison):
-            parts = sum(self.comparison)
+            parts = self.comparison
         elif self.comparison is not None:
             c = self.comparison
-            parts = sum((c.initial, c.final, c.rates, c.frequencies, c.form, c.slope))
-        return self.size, parts, self.unit is UnitVerdict.RIGHT
+            parts = c.initial, c.final, c.rates, c.frequencies, c.form, c.slope
+        return self.size, sum(parts), self.unit is UnitVerdict.RIGHT
 
 
 WRONG = Judgement(size=Size.WRONG)

@@ -2,8 +2,8 @@
 
 from grader.marking.judgement import WRONG, Judgement, Size
 from grader.quantities.equations import coefficients
-from grader.values.comparison import close, same_roots
-from grader.values.scalar import ZERO, Scalar, is_symbolic, to_float
+from grader.values.comparison import agree, all_roots, same_roots
+from grader.values.scalar import ZERO, to_float
 from grader.values.waveform import Waveform, number_of
 
 Pair = tuple[Waveform, Waveform]
@@ -19,13 +19,12 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
     mine, theirs = [_complex(root) for root in given], [_complex(root) for root in right]
     if len(mine) == 1 and len(set(theirs)) == 1:
         mine *= len(theirs)
-    found = same_roots(mine, theirs, tolerance)
-    if found == len(mine) == len(theirs):
+    if all_roots(mine, theirs, tolerance):
         return Judgement(size=Size.RIGHT)
-    if same_roots([-root for root in mine], theirs, tolerance) == len(mine) == len(theirs):
+    if all_roots([-root for root in mine], theirs, tolerance):
         return Judgement(size=Size.SIGN, found=(0, len(theirs)))
     # More roots than there are cannot earn by including the right ones.
-    return _share(found if len(mine) <= len(theirs) else 0, len(theirs))
+    return WRONG if len(mine) > len(theirs) else _share(same_roots(mine, theirs, tolerance), len(theirs))
 
 
 def _share(found: int, of: int) -> Judgement:
@@ -38,17 +37,11 @@ def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgem
     degree = max(theirs)
     if max(mine) != degree:
         return WRONG
-    powers = sorted({*mine, *theirs} - {degree})
-    found = sum(_agrees(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance) for power in powers)
-    if found == len(powers):
+    powers = {*mine, *theirs} - {degree}
+    agreeing = [agree(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance) for power in powers]
+    if all(agreeing):
         return Judgement(size=Size.RIGHT)
-    return _share(found, len(powers))._replace(found_of="coefficients beside the leading one")
-
-
-def _agrees(given: Scalar, right: Scalar, tolerance: float) -> bool:
-    if is_symbolic(given) or is_symbolic(right):
-        return given == right
-    return close(to_float(given), to_float(right), tolerance)
+    return _share(sum(agreeing), len(agreeing))._replace(found_of="coefficients beside the leading one")
 
 
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:
@@ -57,9 +50,9 @@ def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgeme
         if root in left:
             left.remove(root)
     found = len(right) - len(left)
-    if found == len(given) == len(right) or (len(given) == 1 and all(root == given[0] for root in right)):
+    if found == max(len(given), len(right)) or {*given} == {*right}:
         return Judgement(size=Size.RIGHT)
-    return _share(found if len(given) <= len(right) else 0, len(right))
+    return WRONG if len(given) > len(right) else _share(found, len(right))
 
 
 def _complex(root: Pair) -> complex:

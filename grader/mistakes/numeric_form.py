@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 from flint import fmpq
 
 from grader.quantities.rules import Answer
-from grader.values.comparison import allowance, compare_modes, same_roots
+from grader.values.comparison import all_roots, allowance, compare_modes
 from grader.values.modes import is_constant, largest
 from grader.values.piecewise import Piecewise
 from grader.values.scalar import to_float
@@ -109,7 +109,7 @@ def relative_deviation(given: NumericForm, wrong: NumericForm, tolerance: float,
         return min(_expression_deviation(given, wrong, tolerance), 1.0) if alike else math.inf
     if isinstance(given, Spectrum) and isinstance(wrong, Spectrum):
         mine, theirs = [complex(*root) for root in given.roots], [complex(*root) for root in wrong.roots]
-        if not same_roots(mine, theirs, tolerance) == len(mine) == len(theirs):
+        if not all_roots(mine, theirs, tolerance):
             return math.inf
         pairs = [(root, min(theirs, key=lambda one: abs(one - root))) for root in mine]
         return max((min(_share(abs(a - b), tolerance * abs(b)), 1.0) for a, b in pairs), default=0.0)

@@ -25,6 +25,7 @@ from grader.values.modes import (
     slope_sizes,
     stays_within,
 )
+from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.term import TermMode
 from grader.values.waveform import Waveform
 
@@ -54,6 +55,13 @@ def close(given: float, right: float, tolerance: float, scale: float = 0.0) -> b
     if not math.isfinite(given) or not math.isfinite(right):
         return given == right
     return abs(given - right) <= allowance(right, tolerance, scale)
+
+
+def agree(given: Scalar, right: Scalar, tolerance: float) -> bool:
+    """Whether two scalars are the same, where one has letters, else within a tolerance."""
+    if is_symbolic(given) or is_symbolic(right):
+        return given == right
+    return close(to_float(given), to_float(right), tolerance)
 
 
 def allowance(right: float, tolerance: float, scale: float) -> float:
@@ -259,6 +267,11 @@ def same_roots(given: Sequence[complex], right: Sequence[complex], tolerance: fl
         if near:
             left.remove(min(near, key=lambda one: abs(one - root)))
     return len(right) - len(left)
+
+
+def all_roots(given: Sequence[complex], right: Sequence[complex], tolerance: float) -> bool:
+    """Whether all the right roots are there and no others; see `same_roots`."""
+    return same_roots(given, right, tolerance) == max(len(given), len(right))
 
 
 def _near(given: float, right: float, tolerance: float) -> bool:

@@ -5,6 +5,7 @@ from flint import fmpq
 
 from grader.marking.fractions import judge_fraction
 from grader.marking.judgement import Size
+from grader.values.laplace import delayed_by
 from grader.values.scalar import rational
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME, constant
@@ -59,6 +60,13 @@ DIVIDER = (S + R) / (S + L)
         (-SERIES, SERIES, Size.SIGN, 0),
         (SERIES * 1000, SERIES, Size.POWER_OF_TEN, 3),
         (R * (S + R), SERIES, Size.WRONG, 0),
+        (LAG, SERIES, Size.WRONG, 0),
+        (quotient(6, [1], [2, 4]), quotient(6, [1, 3], [2]), Size.WRONG, 0),  # a power in another place
+        (SERIES, LAG, Size.WRONG, 0),
+        # A power too many, left over by rounding: 0.0002 s² beside 6 s + 12, with s in units of 3 per second.
+        (LAG + quotient("0.0002") * S * S / ((S + 3) * (S + 5)), LAG, Size.RIGHT, 0),
+        (LAG + quotient("0.02") * S * S / ((S + 3) * (S + 5)), LAG, Size.PARTS, 0),
+        (quotient("0.001"), quotient(0), Size.PARTS, 0),  # what is nothing has no size to be a share of
     ],
 )
 def test_as_a_whole(given, right, size, exponent):
@@ -80,6 +88,8 @@ def test_other_powers_of_ten_are_no_slip(exponent):
         (quotient(6, [2], [3, 6]), LAG, False, True, True),
         (quotient(6, [], [3, 5]), LAG, True, False, False),
         (quotient(6, [2, 9], [3, 5]), LAG, True, False, False),
+        (quotient(6, [4], [3, 6]), LAG, False, False, True),
+        (S * R / (S + L), S * R / (S + L * 2), False, True, True),
         (quotient(6, [2], [3]), LAG, False, True, False),
         (quotient(6, [2], [3, 5, 7]), LAG, False, True, False),
         (SERIES * 2, SERIES, True, True, False),
@@ -95,6 +105,41 @@ def test_other_powers_of_ten_are_no_slip(exponent):
 def test_part_by_part(given, right, poles, zeros, gain):
     found = judged(given, right)
     assert (found.size, tuple(found.comparison[:3])) == (Size.PARTS, (poles, zeros, gain))
+
+
+T = Symbolic.symbol("T", (*LETTERS, "T"))
+EARLY, LATE = constant(LAG), constant(quotient(3, [], [1]))
+
+
+def pulse(*delays):
+    """A part at once, and one after each delay."""
+    return sum((LATE * delayed_by(delay) for delay in delays), start=EARLY)
+
+
+@pytest.mark.parametrize(
+    ("given", "right", "size", "parts"),
+    [
+        (pulse(fmpq(2)), pulse(fmpq(2)), Size.RIGHT, None),
+        (pulse(rational("2.03")), pulse(fmpq(2)), Size.RIGHT, None),
+        (pulse(rational("2.05")), pulse(fmpq(2)), Size.PARTS, (True, True, True, False)),
+        (pulse(fmpq(1)), pulse(fmpq(2)), Size.PARTS, (True, True, True, False)),
+        (pulse(fmpq(3)), pulse(fmpq(2)), Size.PARTS, (True, True, True, False)),
+        (pulse(fmpq(2)).scaled(fmpq(2)), pulse(fmpq(2)), Size.PARTS, (True, True, False, True)),
+        (-pulse(fmpq(2)), pulse(fmpq(2)), Size.SIGN, None),
+        # A part too few or too many: nothing agrees in all of them.
+        (pulse(), pulse(fmpq(2)), Size.WRONG, None),
+        (pulse(fmpq(2)), pulse(), Size.WRONG, None),
+        (pulse(fmpq(2), fmpq(4)), pulse(fmpq(2)), Size.WRONG, None),
+        (pulse(T), pulse(T), Size.RIGHT, None),
+        (pulse(T * 2), pulse(T), Size.PARTS, (True, True, True, False)),
+        (pulse(T), pulse(fmpq(2)), Size.PARTS, (True, True, True, False)),
+        (pulse(fmpq(2)), pulse(T), Size.PARTS, (True, True, True, False)),
+    ],
+)
+def test_part_by_part_of_what_is_delayed(given, right, size, parts):
+    found = judge_fraction(given, right, 0.02)
+    assert found.size is size
+    assert parts is None or tuple(found.comparison) == parts
 
 
 def test_what_varies_in_time_is_no_function_of_s():
