@@ -2,6 +2,7 @@
 
 import pytest
 
+from grader.jobs.helper import Overran
 from grader.marking.classmates import (
     BLANK_SHEET_USED,
     MAX_SHARING,
@@ -150,6 +151,28 @@ def test_what_many_classmates_share_says_nothing(rubric):
 
     assert copied(rubric, 6, sharing(MAX_SHARING))
     assert not copied(rubric, 6, sharing(MAX_SHARING + 1))
+
+
+def test_the_class_is_in_one_order_whoever_came_first():
+    """By value, then by name."""
+    rights = [Right(key=key, student=student, form=Value(key)) for key, student in ((2.0, "B"), (1.0, "C"), (2.0, "A"))]
+    places = [(("q", "x"), one) for one in rights] + [(("p", "x"), rights[0])]
+    for answers in (places, places[::-1]):
+        found = together(answers)
+        assert [right.student for right in found["q", "x"]] == ["C", "A", "B"]
+        assert list(found) == [("p", "x"), ("q", "x")]
+
+
+def test_an_answer_that_comes_to_no_end_is_nobodys(rubric, monkeypatch):
+    from grader.marking import classmates
+
+    def overruns(*_):
+        raise Overran
+
+    answers = {"i": texts(rubric, "S0003")["valve.i"]}
+    assert "S0003" in noted(rubric, "S0001", answers, STUDENTS)["i"]
+    monkeypatch.setattr(classmates, "understand", overruns)
+    assert noted(rubric, "S0001", answers, STUDENTS)["i"] == ""
 
 
 def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):

@@ -5,6 +5,8 @@ By hand: 20 V on 5 ohm and 50 mH give tau = 10 ms, i = 4 - 4 e^(-100t) A, I(s) =
 
 import pytest
 
+from grader.errors import RubricError
+from grader.jobs.helper import Overran
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
 from grader.rubric.files import read_rubric
@@ -39,6 +41,13 @@ IN_S = 'find = "transform", current = "L1"'
         (TAU, "9.9 ms", ": 1.00% less (within the tolerance; rounded on the way?).", False),
         (TAU, "9 ms", ": 10.00% less.", True),
         (TAU, "13 ms", ": 30.00% more.", True),
+        (TAU, "0 s", ": 100.00% less.", True),
+        (TAU, "20 ms", ": 100.00% more.", True),
+        (TAU, "20.1 ms", ": 2.01 times as large.", True),
+        (TAU, "10.05 ms", "", False),
+        (TAU, "10.06 ms", ": 0.60% more (within the tolerance; rounded on the way?).", False),
+        (TAU, "a lot", "; the solver finds 10 ms.", True),
+        (TAU, "0.0102", ": 2.00% more (within the tolerance; rounded on the way?).", False),
         (TAU, "30 ms", ": 3 times as large.", True),
         (TAU, "-7 ms", ": -0.7 times as large.", True),
         (TAU, "10", "the key '10' has no unit and would be 10 s; the solver finds 10 ms.", True),
@@ -66,6 +75,48 @@ def test_a_key_is_compared_with_the_solver(asked, key, says, wrong):
     (remark,) = found
     assert remark.sentence.split(" This would come from")[0].endswith(says)
     assert remark.wrong is wrong
+
+
+def vetted(rubric):
+    return check_keys(build_key(read_rubric(rubric.encode(), "keys.toml")))
+
+
+def test_where_a_key_stands_is_told():
+    (remark,) = vetted(RUBRIC.format(asked=TAU, key="13 ms"))
+    assert remark.where == "problem 'coil', item 'x'"
+    assert remark.sentence.startswith("the key says '13 ms', the solver finds 10 ms: ")
+
+
+@pytest.mark.parametrize(("units", "said"), [("required", True), ("assumed", False), ("ignored", False)])
+def test_a_key_needs_its_unit_where_answers_do(units, said):
+    rubric = RUBRIC.format(asked=TAU, key="0.01")
+    assert bool(vetted(f'{rubric}\n[marking]\nunits = "{units}"\n')) is said
+
+
+def test_a_key_that_comes_to_no_end_is_told(monkeypatch):
+    from grader.marking import vetting
+
+    key = build_key(read_rubric(RUBRIC.format(asked=TAU, key="10 ms").encode(), "keys.toml"))
+
+    def overruns(*_):
+        raise Overran
+
+    monkeypatch.setattr(vetting, "understand", overruns)
+    (remark,) = check_keys(key)
+    assert remark.sentence == "the key '10 ms' takes too long to work out; write it as a sum of terms."
+    assert remark.wrong
+
+
+def test_an_accepted_answer_that_comes_to_no_end_is_told(monkeypatch):
+    from grader.marking import key
+
+    def overruns(*_):
+        raise Overran
+
+    rubric = read_rubric(RUBRIC.format(asked=f'{TAU}, accept = ["11 ms"]', key="10 ms").encode(), "keys.toml")
+    monkeypatch.setattr(key, "understand", overruns)
+    with pytest.raises(RubricError, match="'11 ms' under accept takes too long to work out"):
+        build_key(rubric)
 
 
 def test_a_mistake_that_leads_to_the_key_is_named():
