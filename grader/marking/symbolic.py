@@ -80,10 +80,8 @@ def _rounded(given: Waveform, right: Waveform, tolerance: float) -> bool:
         ratio = mine / other
         return not is_symbolic(ratio) and close(to_float(ratio), 1.0, tolerance)
 
-    def paired(terms: tuple[Term, ...], others: tuple[Term, ...]) -> bool:
-        return all(any(all(map(near, one, other)) for other in others) for one in terms)
-
-    return paired(given.terms, right.terms) and paired(right.terms, given.terms)
+    alike = [[all(map(near, mine, other)) for other in right.terms] for mine in given.terms]
+    return all(map(any, alike)) and all(map(any, zip(*alike, strict=True)))
 
 
 def _agree_in_numbers(given: Waveform, target: Target, tolerance: float) -> bool:

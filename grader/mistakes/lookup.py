@@ -203,7 +203,7 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
     if grows:
         explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
         wrong += 1
-    parts = Counter(ids for ids, _ in {(match.ids, match.part) for match in explained})
+    parts = Counter(match.ids for match in explained)
     most = max(parts.values(), default=0)
     if most > 1:  # one mistake that explains several parts is likelier than one for each
         yield from (match for match in explained if parts[match.ids] == most)

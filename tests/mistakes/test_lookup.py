@@ -168,8 +168,8 @@ def test_a_word_is_no_value():
 IN_PARTS = replace(
     TABLE,
     parts=(
-        ("initial value", table(2.0, (SIGN_TURNED, -2.0), (INVERTED, 5.0), (DIGITS_EXCHANGED, 7.0), (RATE, 8.0), (RATE, 8.1))),
-        ("final value", table(10.0, (SIGN_TURNED, -10.0), (RATE, 20.0), (PREFIX_SLIP, 30.0))),
+        ("initial value", table(2.0, (SIGN_TURNED, -2.0), (INVERTED, 5.0), (DIGITS_EXCHANGED, 7.0))),
+        ("final value", table(10.0, (SIGN_TURNED, -10.0), (RATE, 20.0))),
         ("time constant", table(0.1, (INVERTED, 10.0), (PREFIX_SLIP, 100.0))),
     ),
 )  # fmt: skip
@@ -199,8 +199,6 @@ def said(initial, final, constant, sign=-1):
         (said(-2, 20, 10), [((SIGN_TURNED,), "initial value"), ((RATE,), "final value"), ((INVERTED,), "time constant")]),
         (said(5, 20, 0.3), [((INVERTED,), "initial value"), ((RATE,), "final value")]),
         (said(5000, 20, 0.1), [((INVERTED, PREFIX_SLIP), "initial value"), ((RATE,), "final value")]),
-        # The same mistake in two ways in one part explains one part.
-        (said(8.05, 30, 0.1), [((RATE, PREFIX_SLIP), "initial value and final value")]),
         # An exponent of the wrong sign is wrong, too.
         (said(2, 10, 0.1, sign=1), [((GROWING,), "exponent")]),
         (said(5, 10, 0.1, sign=1), [((INVERTED, GROWING), "initial value and exponent")]),
