@@ -10,17 +10,7 @@ from grader.circuit.network import instants as action_times
 from grader.problem import Item, Problem
 from grader.quantities.question import time_text
 from grader.reading.words import lettered
-from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, NUMBER, POWER, VOLTAGE, Dimension
-
-SIGNAL_DIMENSIONS: dict[str, Dimension] = {
-    "current": CURRENT,
-    "voltage": VOLTAGE,
-    "power": POWER,
-    "energy": ENERGY,
-    "charge": CHARGE,
-    "flux": FLUX,
-}
-"""Dimension of each kind of signal."""
+from grader.values.dimension import NUMBER, Dimension
 
 LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge": "q", "flux": "lambda"}
 """The letter each kind of signal is written with (IEC 60027-1, small letters for instantaneous values; from memory)."""
@@ -28,7 +18,7 @@ LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge"
 
 def signal_dimension(item: Item) -> Dimension:
     """Dimension of the item's signal."""
-    return NUMBER if item.signal is None else SIGNAL_DIMENSIONS[item.signal.kind]
+    return NUMBER if item.signal is None else item.signal.dimension
 
 
 def phrase(signal: Signal | None) -> str:
@@ -56,11 +46,7 @@ def phrase(signal: Signal | None) -> str:
 
 def symbol(signal: Signal | None) -> str:
     """A signal as a formula writes it: ``"i_L1"``, ``"v_ab"``."""
-    if signal is None:
-        return "x"
-    of = signal.of if isinstance(signal.of, str) else "".join(signal.of)
-    letter = "λ" if signal.kind == "flux" else LETTERS[signal.kind]
-    return f"{letter}_{of}"
+    return "x" if signal is None else signal.symbol
 
 
 def ordinal(number: str) -> str:

@@ -45,7 +45,6 @@ from grader.solution.formula import (
     whole,
 )
 from grader.solution.node_equations import Notation, derived, node_equations, picture
-from grader.solution.words import symbol
 from grader.values.laplace import VARIABLE, delayed_parts, fraction
 from grader.values.laplace import S as S_ITSELF
 from grader.values.scalar import ONE, Scalar, sign
@@ -108,7 +107,7 @@ def _way_to(
     if item.find != TRANSFORM:
         return _of_the_circuit(problem, solved, item, function)
     assert item.signal is not None
-    left = name(f"{_capital(symbol(item.signal))}(s)")
+    left = name(f"{_capital(item.signal.symbol)}(s)")
     return (), (left, *_by_law(solved.circuit, item.signal), *_by_nodes(static, item.signal, function))
 
 
@@ -152,7 +151,7 @@ def _by_law(circuit: Circuit, signal: Signal) -> tuple[Formula, ...]:
     coupled = any(isinstance(e, CoupledInductors) for e in circuit.elements)
     if not isinstance(element, Storage) or coupled or {signal.kind, element.stores} != {"current", "voltage"}:
         return ()
-    state = symbol(Signal(kind=element.stores, of=element.name))
+    state = Signal(kind=element.stores, of=element.name).symbol
     return (name(element.name) * (S * name(f"{_capital(state)}(s)") - name(f"{state}(0−)")),)
 
 
@@ -275,7 +274,7 @@ def _of_the_circuit(
     if item.find == FUNCTION:
         assert item.signal is not None
         source, signal = item.of[0], item.signal
-        sides = (name("H(s)"), name(f"{_capital(symbol(signal))}(s)") / name(f"{source}(s)"))
+        sides = (name("H(s)"), name(f"{_capital(signal.symbol)}(s)") / name(f"{source}(s)"))
         given = BoardLine(label="all else 0", sides=(name(f"{source}(s)"), whole(1)))
     else:
         circuit, source, nodes = probed(circuit, item.between, item.by)

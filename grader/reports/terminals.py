@@ -19,7 +19,7 @@ from grader.solution import Prose, SolutionStep
 from grader.solution.formula import amount, name
 from grader.solution.node_equations import derived, node_equations
 from grader.solution.thevenin import R_TH, combined, thevenin_resistance
-from grader.solution.words import DIMENSIONS, IntervalContext, value_line
+from grader.solution.words import IntervalContext, value_line
 from grader.values.dimension import RESISTANCE
 from grader.values.waveform import Waveform
 
@@ -66,8 +66,10 @@ def _at_port(question: Question, port: Port, letter: str, heading: str) -> Solut
     resting = [e.name for e in question.circuit.elements if isinstance(e, Storage) and e.name != by]
     rest = "in the dc steady state capacitors are open and inductors short circuits." if resting else ""
     sentence = f"{told}{rest}" if rest else told.replace("; ", ".")
-    value, kind = port.value, port.signal.kind
-    line = value_line(name(letter), *derived(port.static, port.signal, value), value=value, dimension=DIMENSIONS[kind])
+    value = port.value
+    line = value_line(
+        name(letter), *derived(port.static, port.signal, value), value=value, dimension=port.signal.dimension
+    )
     return SolutionStep(
         heading=(heading,),
         sentences=((f"{sentence[0].upper()}{sentence[1:]}",),) if sentence else (),

@@ -10,7 +10,7 @@ from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
 from grader.problem import Problem, Rubric
 from grader.quantities.extremes import extreme
-from grader.quantities.words import SIGNAL_DIMENSIONS, phrase, symbol, titled
+from grader.quantities.words import phrase, symbol, titled
 from grader.reading.render.typeset import equation_mathml
 from grader.reading.render.waveform_tree import answer_tree
 from grader.reports.pages import page
@@ -137,7 +137,7 @@ def response_plot(problem: Problem, solved: Solved, signal: Signal) -> str:
         [before, *after],
         _marks(solved, signal, after),
         quantity=symbol(signal),
-        dimension=SIGNAL_DIMENSIONS[signal.kind],
+        dimension=signal.dimension,
         title=f"{titled(phrase(signal))} over time",
         id=f"{problem.id}-{signal.kind}-{of}",
     )
@@ -151,7 +151,7 @@ def _settling(modes: Sequence[TermMode]) -> float:
 
 
 def _marks(solved: Solved, signal: Signal, pieces: Sequence[CurvePiece]) -> list[LabelledInstant]:
-    dimension = SIGNAL_DIMENSIONS[signal.kind]
+    dimension = signal.dimension
     marks = []
     for index, piece in enumerate(pieces, start=1):
         value = solved.just_after(signal, index).value()
@@ -182,7 +182,7 @@ def _peak(solved: Solved, signal: Signal, last: CurvePiece, final: float) -> Ite
     index = len(solved.intervals) - 1
     waveform, opened = solved.waveform(signal, index), solved.intervals[index].start
     assert opened is not None
-    first, dimension = solved.just_after(signal, index).value(), SIGNAL_DIMENSIONS[signal.kind]
+    first, dimension = solved.just_after(signal, index).value(), signal.dimension
     found = [(way, extreme([(waveform, opened, None)], way)) for way in (1, -1)]
     turned = [
         (abs(one.value.value() - final), word, one.time.value(), one.value.value())

@@ -29,7 +29,7 @@ from grader.quantities.names import NamedValue, element_values
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
 from grader.quantities.steps import CRITICAL
-from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching
+from grader.quantities.words import after_switching
 from grader.reading.words import APART
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
@@ -301,7 +301,7 @@ def _level(
             return text
         table.place.fault(f"'level' must be between 0 % and 100 % of the whole change, not {shown(text)}")
         return None
-    return values.formula(table, "level", SIGNAL_DIMENSIONS[signal.kind], names)
+    return values.formula(table, "level", signal.dimension, names)
 
 
 def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedValue]) -> Goal | None:

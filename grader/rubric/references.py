@@ -19,7 +19,7 @@ from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION
-from grader.quantities.words import SIGNAL_DIMENSIONS, stems
+from grader.quantities.words import stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
@@ -219,9 +219,9 @@ def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> f
     """The size of the item's signal, in the answer's unit; of the answer itself where it has none."""
     signal = question.item.signal
     if question.solved is not None and signal is not None:
-        if dimension == SIGNAL_DIMENSIONS[signal.kind]:
+        if dimension == signal.dimension:
             return signal_size(question.solved, signal)
-        if dimension == SIGNAL_DIMENSIONS[signal.kind].over(TIME):
+        if dimension == signal.dimension.over(TIME):
             return peak(question.waveform.derivative(), question.start, question.end)
         return slowest(question.waveform)
     if isinstance(answer, Waveform) and not answer.is_symbolic and answer.is_constant:
@@ -242,7 +242,7 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of."""
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
     own = asked(item.find).names(item)
-    if signal is None or dimension != SIGNAL_DIMENSIONS[signal.kind]:
+    if signal is None or dimension != signal.dimension:
         return own or (("t",) if dimension == TIME else ())
     to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
     return (*own, *stems(signal), *(stems(replace(signal, of=signal.of[0])) if to_ground else ()))

@@ -25,7 +25,7 @@ from grader.solution.formula import Formula, name
 from grader.solution.jumps import kept_flux, shared_charge
 from grader.solution.node_equations import derived, node_equations, picture
 from grader.solution.orders import response_steps
-from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
+from grader.solution.words import at_instant, instant_text, value_line
 from grader.values.dimension import CHARGE, FLUX
 from grader.values.text import listed
 from grader.values.waveform import Waveform
@@ -84,8 +84,8 @@ def _values(
             value: Waveform = getattr(solved, read)(signal, index)
         except NotDefined:
             continue
-        left, sides = name(f"{symbol(signal)}({at})"), derived(static, signal, value)
-        found.append(value_line(left, *sides, value=value, dimension=DIMENSIONS[signal.kind]))
+        left, sides = name(f"{signal.symbol}({at})"), derived(static, signal, value)
+        found.append(value_line(left, *sides, value=value, dimension=signal.dimension))
     return found
 
 
@@ -115,8 +115,8 @@ def _before(
         start = _opening(solved, index - 1)
         lines = []
         for signal in dict.fromkeys([*states, *wanted]):
-            whole, dimension = solved.waveform(signal, index - 1), DIMENSIONS[signal.kind]
-            left = name(f"{symbol(signal)}({at})")
+            whole, dimension = solved.waveform(signal, index - 1), signal.dimension
+            left = name(f"{signal.symbol}({at})")
             shown = () if whole.is_symbolic or whole.is_constant else (at_instant(whole, dimension, start, opened),)
             lines.append(value_line(left, *shown, value=solved.just_before(signal, index), dimension=dimension))
         told = (f"The expressions of the interval before, at t = {instant_text(opened)}.",)
@@ -144,7 +144,7 @@ def _before(
     else:
         sentences.append(("The sources have been working for all past time: the steady state follows them.",))
         lines += [
-            value_line(name(f"{symbol(s)}(t)"), value=solved.waveform(s, 0), dimension=DIMENSIONS[s.kind])
+            value_line(name(f"{s.symbol}(t)"), value=solved.waveform(s, 0), dimension=s.dimension)
             for s in states
             if s.of not in given
         ]
@@ -181,9 +181,9 @@ def _just_after(
 
 def _names(states: Sequence[Signal]) -> Prose:
     """``i_L1 and v_C1``."""
-    pieces: list[str | Formula] = [name(symbol(states[0]))]
+    pieces: list[str | Formula] = [name(states[0].symbol)]
     for place, state in enumerate(states[1:], start=2):
-        pieces += [" and " if place == len(states) else ", ", name(symbol(state))]
+        pieces += [" and " if place == len(states) else ", ", name(state.symbol)]
     return tuple(pieces)
 
 

@@ -23,7 +23,7 @@ from grader.solution.second import damping, second_order
 from grader.solution.sinusoid import undetermined_coefficients
 from grader.solution.states import state_equations
 from grader.solution.thevenin import R_TH, thevenin_resistance
-from grader.solution.words import DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
+from grader.solution.words import IntervalContext, expression, instant_text, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.text import listed
@@ -177,7 +177,7 @@ def _first_order(
     at = instant_text(interval.start, "+")
     settled = True
     for signal in signals:
-        forced, stem = interval.forced(signal), symbol(signal)
+        forced, stem = interval.forced(signal), signal.symbol
         natural = interval.solved.waveform(signal, interval.index) - forced
         tau = next((letters[term.rate] for term in natural.terms if term.rate in letters), None) if letters else None
         before, after = (name(f"{stem}(∞)"),) * 2
@@ -185,9 +185,7 @@ def _first_order(
             settled = False
             before, after = name(f"{stem},f(t)"), name(f"{stem},f({at})")
             lines += undetermined_coefficients(interval, signal)
-            lines.append(
-                BoardLine(sides=(before,), value=forced, dimension=DIMENSIONS[signal.kind], start=interval.start)
-            )
+            lines.append(BoardLine(sides=(before,), value=forced, dimension=signal.dimension, start=interval.start))
         law = _decaying(interval, before, name(f"{stem}({at})") - after, tau)
         lines.append(expression(interval, signal, law, *_with_figures(interval, signal, forced, natural)))
     told: Prose = (
@@ -210,7 +208,7 @@ def _with_figures(
     rates = {term.rate for term in natural.terms}
     if len(rates) != 1 or not forced.is_constant or (forced + natural).is_symbolic:
         return ()
-    dimension = DIMENSIONS[signal.kind]
+    dimension = signal.dimension
     first, final = (amount(value.at(interval.start), dimension) for value in (forced + natural, forced))
     tau = amount(-ONE / rates.pop(), TIME)
     return (_decaying(interval, final, first - final, tau),)

@@ -22,7 +22,7 @@ from grader.solution.formula import (
 from grader.solution.node_equations import derived, picture
 from grader.solution.sinusoid import undetermined_coefficients
 from grader.solution.states import coefficients, driving_of, over_states
-from grader.solution.words import ANGULAR, DIMENSIONS, IntervalContext, expression, instant_text, symbol, value_line
+from grader.solution.words import ANGULAR, IntervalContext, expression, instant_text, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
 from grader.values.scalar import ONE, is_symbolic, to_float
 from grader.values.waveform import Waveform
@@ -100,7 +100,7 @@ def _roots(found: Characteristic) -> Iterator[BoardLine]:
 
 def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
     """Form, the two conditions at the start, the two equations for the constants, the result."""
-    found, stem, dimension = interval.characteristic, symbol(signal), DIMENSIONS[signal.kind]
+    found, stem, dimension = interval.characteristic, signal.symbol, signal.dimension
     at, start = instant_text(interval.start, "+"), interval.start
     whole_response, forced = interval.solved.waveform(signal, interval.index), interval.forced(signal)
     slope_dimension = dimension.over(TIME)
@@ -181,10 +181,8 @@ def _drives(interval: IntervalContext, signal: Signal, at: str) -> Iterator[Boar
         if state is None:
             own = interval.state(element)
             slope = interval.slope(own)
-            left = name(f"d{symbol(own)}/dt({at})")
-            yield value_line(
-                left, *_by_law(interval, element, at), value=slope, dimension=DIMENSIONS[own.kind].over(TIME)
-            )
+            left = name(f"d{own.symbol}/dt({at})")
+            yield value_line(left, *_by_law(interval, element, at), value=slope, dimension=own.dimension.over(TIME))
 
 
 def _drive(interval: IntervalContext, driving: Signal, at: str) -> BoardLine:
@@ -194,7 +192,7 @@ def _drive(interval: IntervalContext, driving: Signal, at: str) -> BoardLine:
     held = {str(one.of): interval.solved.just_after(one, interval.index) for one in states}
     static = picture(interval.circuit, interval.start, held_roles(interval.circuit, held), sources_at=interval.start)
     sides = derived(static, driving, value, at)
-    return value_line(name(f"{symbol(driving)}({at})"), *sides, value=value, dimension=DIMENSIONS[driving.kind])
+    return value_line(name(f"{driving.symbol}({at})"), *sides, value=value, dimension=driving.dimension)
 
 
 def _partners(interval: IntervalContext, element: str) -> tuple[str, ...]:
@@ -223,9 +221,9 @@ def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> tuple[F
     for element, factor in over_states(interval, signal).items():
         own = interval.state(element)
         slope = interval.slope(own)
-        size = amount(factor, DIMENSIONS[signal.kind].over(DIMENSIONS[own.kind]))
-        laws.append(size * name(f"d{symbol(own)}/dt({at})"))
-        figures.append(size * amount(slope, DIMENSIONS[own.kind].over(TIME)))
+        size = amount(factor, signal.dimension.over(own.dimension))
+        laws.append(size * name(f"d{own.symbol}/dt({at})"))
+        figures.append(size * amount(slope, own.dimension.over(TIME)))
         total = total + slope.scaled(factor)
     if not laws or total != interval.slope(signal):
         return ()
@@ -236,8 +234,8 @@ def _by_law(interval: IntervalContext, element: str, at: str) -> tuple[Formula, 
     """``i_C1(0+)/C1``, ``v_L1(0+)/L1``, or what v1 = L1·di1/dt + M·di2/dt and its partner give for coupled coils."""
     partners = _partners(interval, element)
     drives = [driving_of(interval, one) for one in (element, *partners)]
-    letters = [name(f"{symbol(drive)}({at})") for drive in drives]
-    values = [amount(interval.solved.just_after(one, interval.index), DIMENSIONS[one.kind]) for one in drives]
+    letters = [name(f"{drive.symbol}({at})") for drive in drives]
+    values = [amount(interval.solved.just_after(one, interval.index), one.dimension) for one in drives]
     sizes = [_size(interval, one) for one in (element, *partners)]
     if not partners:
         return letters[0] / name(element), values[0] / sizes[0]

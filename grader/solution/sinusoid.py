@@ -7,7 +7,7 @@ p A + q B = g_c and p B − q A = g_s, with p = ω0² − ω², q = 2αω (or p 
 from grader.circuit.elements import Signal
 from grader.solution.board import BoardLine
 from grader.solution.formula import Formula, T, function, name, whole
-from grader.solution.words import ANGULAR, DIMENSIONS, IntervalContext, symbol, value_line
+from grader.solution.words import ANGULAR, IntervalContext, value_line
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import ONE, Scalar
 from grader.values.term import Term
@@ -29,7 +29,7 @@ def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tupl
     (term,) = turning
     if not term.frequency or term.rate or term.power or term.phase:
         return ()
-    x, dimension, omega = symbol(signal), DIMENSIONS[signal.kind], term.frequency
+    x, dimension, omega = signal.symbol, signal.dimension, term.frequency
     tried = COSINE * function("cos", OMEGA * T) + SINE * function("sin", OMEGA * T)
     p: Scalar
     if found.order == 1:
@@ -50,7 +50,7 @@ def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tupl
     steady = Waveform(tuple(t for t in forced.terms if _is_constant(t)), forced.exact)
     driving = steady.scaled(constant_share) + Waveform.of([Term(in_cosine, in_sine, frequency=omega)])
     rest: tuple[Formula, ...] = (name(f"{x},f(∞)") + tried,) if steady.terms else (tried,)
-    own = DIMENSIONS[signal.kind]
+    own = signal.dimension
     return (
         value_line(OMEGA, value=omega, dimension=RATE, unit=ANGULAR),
         BoardLine(sides=(left,), value=driving, dimension=dimension),

@@ -7,7 +7,7 @@ from grader.circuit.elimination import Row
 from grader.circuit.signals import evaluate
 from grader.solution.board import BoardLine
 from grader.solution.formula import Formula, added, name, number, whole
-from grader.solution.words import IntervalContext, symbol
+from grader.solution.words import IntervalContext
 from grader.values.scalar import ZERO, Scalar
 from grader.values.text import DIGITS
 from grader.values.waveform import Waveform
@@ -16,7 +16,7 @@ from grader.values.waveform import Waveform
 def state_equations(interval: IntervalContext) -> Iterator[BoardLine]:
     """The rate of every capacitor voltage and inductor current, in SI units; what the sources add beneath it."""
     reduced = interval.solved.reduced(interval.index)
-    letters = [symbol(interval.state(element)) for element in reduced.independent]
+    letters = [interval.state(element).symbol for element in reduced.independent]
     drive_name = name("g(t)")
     for letter, row in zip(letters, reduced.derivatives, strict=True):
         terms = [

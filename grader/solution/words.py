@@ -12,25 +12,13 @@ from grader.circuit.response import Solved
 from grader.reading.render.waveform_tree import waveform_tree
 from grader.solution.board import BoardLine, SolutionStep
 from grader.solution.formula import Formula, T, amount, name
-from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, TIME, VOLTAGE, Dimension
+from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import Scalar, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform, constant
 
-DIMENSIONS: dict[str, Dimension] = {
-    "current": CURRENT,
-    "voltage": VOLTAGE,
-    "power": POWER,
-    "energy": ENERGY,
-    "charge": CHARGE,
-    "flux": FLUX,
-}
-"""Dimension of every kind of signal."""
-
 ANGULAR = "rad/s"
 """The unit that angular frequencies are shown in."""
-
-_LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge": "q", "flux": "λ"}
 
 
 def nodes_spoken_of(circuit: Circuit, steps: Sequence[SolutionStep]) -> frozenset[str]:
@@ -48,12 +36,6 @@ def nodes_spoken_of(circuit: Circuit, steps: Sequence[SolutionStep]) -> frozense
     }
     nodes = {node for element in circuit.elements for node in element.terminals()}
     return frozenset(nodes & (said | positions))
-
-
-def symbol(signal: Signal) -> str:
-    """``i_L1``, ``v_C1``, ``v_ab``."""
-    of = signal.of if isinstance(signal.of, str) else "".join(signal.of)
-    return f"{_LETTERS[signal.kind]}_{of}"
 
 
 def instant_text(instant: fmpq, side: str = "") -> str:
@@ -101,9 +83,9 @@ class IntervalContext:
 def expression(interval: IntervalContext, signal: Signal, *sides: Formula) -> BoardLine:
     """The line that gives a signal as an expression in t."""
     return BoardLine(
-        sides=(name(f"{symbol(signal)}(t)"), *sides),
+        sides=(name(f"{signal.symbol}(t)"), *sides),
         value=interval.solved.waveform(signal, interval.index),
-        dimension=DIMENSIONS[signal.kind],
+        dimension=signal.dimension,
         start=interval.start,
     )
 

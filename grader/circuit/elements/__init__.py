@@ -14,6 +14,7 @@ from grader.circuit.elements.inductor import Inductor
 from grader.circuit.elements.resistor import Resistor
 from grader.circuit.elements.sources import CurrentSource, Drive, Source, VoltageSource
 from grader.circuit.elements.switch import Switch
+from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, VOLTAGE, Dimension
 
 __all__ = [
     "GAIN",
@@ -67,7 +68,13 @@ class Circuit:
         return replace(self, elements=tuple(map(alter, self.elements)))
 
 
-SIGNAL_KINDS = ("current", "voltage", "power", "energy", "charge", "flux")
+_SIGNALS = {
+    "current": ("i", CURRENT), "voltage": ("v", VOLTAGE), "power": ("p", POWER),
+    "energy": ("w", ENERGY), "charge": ("q", CHARGE), "flux": ("λ", FLUX),
+}  # fmt: skip
+"""The letter that each kind of signal is written with (IEC 60027-1, small letters for instantaneous values; from memory), and its dimension."""
+
+SIGNAL_KINDS = tuple(_SIGNALS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,3 +87,13 @@ class Signal:
 
     kind: str
     of: str | Nodes
+
+    @property
+    def dimension(self) -> Dimension:
+        """What it is measured in."""
+        return _SIGNALS[self.kind][1]
+
+    @property
+    def symbol(self) -> str:
+        """As a formula writes it: ``i_L1``, ``v_C1``, ``v_ab``."""
+        return f"{_SIGNALS[self.kind][0]}_{self.of if isinstance(self.of, str) else ''.join(self.of)}"

@@ -23,7 +23,7 @@ from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, Sample
 from grader.quantities.rules import Rule
-from grader.quantities.words import SIGNAL_DIMENSIONS, phrase
+from grader.quantities.words import phrase
 from grader.values.dimension import NUMBER, TIME
 from grader.values.scalar import Scalar, to_float
 from grader.values.text import value_text
@@ -123,8 +123,7 @@ def levels(problem: Problem, item: Item) -> tuple[Scalar, Scalar]:
     measures = {one.name: one.dimension for one in named}
     settings = dict(item.settings)
     found = [
-        quantity(settings.get(key, ""), SIGNAL_DIMENSIONS[item.signal.kind], values, measures=measures).waveform
-        for key in LEVELS
+        quantity(settings.get(key, ""), item.signal.dimension, values, measures=measures).waveform for key in LEVELS
     ]
     return number_of(found[0]), number_of(found[1])
 
@@ -132,7 +131,7 @@ def levels(problem: Problem, item: Item) -> tuple[Scalar, Scalar]:
 def _levels_text(problem: Problem, item: Item) -> str:
     """Between which levels, and what acts."""
     assert item.signal is not None
-    dimension = SIGNAL_DIMENSIONS[item.signal.kind]
+    dimension = item.signal.dimension
     low, high = (value_text(to_float(level), dimension) for level in levels(problem, item))
     return f"where {item.by} acts whenever the {phrase(item.signal)} reaches {low} or {high}"
 

@@ -18,7 +18,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import SIGNAL, Asked, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
-from grader.quantities.words import SIGNAL_DIMENSIONS, after_switching, ordinal, phrase, stretch_text
+from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
 from grader.values.dimension import TIME
 from grader.values.functions import log
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
@@ -148,7 +148,7 @@ class TimeToReach(Asked):
         else:
             assert item.level is not None
             assert item.signal is not None
-            dimension = SIGNAL_DIMENSIONS[item.signal.kind]
+            dimension = item.signal.dimension
             level = (
                 scalar_text(item.level) if is_symbolic(item.level) else value_text(to_float(item.level), dimension, 6)
             )

@@ -8,7 +8,7 @@ from grader.circuit.elements import Signal
 from grader.quantities.question import Question
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, name
-from grader.solution.words import DIMENSIONS, at_instant, instant_text, symbol, value_line
+from grader.solution.words import at_instant, instant_text, value_line
 from grader.values.dimension import TIME
 from grader.values.scalar import ONE, Scalar, sign
 from grader.values.waveform import Waveform
@@ -51,9 +51,9 @@ def just_after(question: Question) -> str:
 def expression_line(question: Question, signal: Signal, index: int, *sides: Formula) -> BoardLine:
     """A signal as an expression in t on an interval."""
     return BoardLine(
-        sides=(name(f"{symbol(signal)}(t)"), *sides),
+        sides=(name(f"{signal.symbol}(t)"), *sides),
         value=question.solved.waveform(signal, index),
-        dimension=DIMENSIONS[signal.kind],
+        dimension=signal.dimension,
         start=question.solved.intervals[index].start,
     )
 
@@ -62,7 +62,7 @@ def put_in(question: Question, time: fmpq, index: int | None = None, left: str =
     """An instant (s) put into the expression of the signal asked, or into its derivative of an ``order``."""
     signal, index = question.signal, question.index_at(time) if index is None else index
     whole, opened = question.solved.waveform(signal, index), question.solved.intervals[index].start
-    stem, dimension = symbol(signal), DIMENSIONS[signal.kind]
+    stem, dimension = signal.symbol, signal.dimension
     if order:
         square = "²" if order == 2 else ""
         stem = f"d{square}{stem}/dt{square}"

@@ -18,7 +18,7 @@ from grader.reports.item_lines.extremes import PI
 from grader.reports.item_lines.times import logarithm
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, function, name, number, whole
-from grader.solution.words import symbol, value_line
+from grader.solution.words import value_line
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.scalar import ZERO, Scalar, is_symbolic, rational, to_float
 from grader.values.symbolic import Symbolic
@@ -73,7 +73,7 @@ def _condition(question: Question, goal: Goal) -> _Condition | None:
     dimension = asked(goal.item.find).dimension(question.problem, goal.item)
     letter = _LETTERS.get(goal.item.find)
     if goal.item.signal is not None and goal.item.find in ("initial value", "final value"):
-        letter = f"{symbol(goal.item.signal)}({'0+' if goal.item.find == 'initial value' else '∞'})"
+        letter = f"{goal.item.signal.symbol}({'0+' if goal.item.find == 'initial value' else '∞'})"
     if letter is None or dimension is None:
         return None
     return _Condition(letter, target, dimension, goal.item)

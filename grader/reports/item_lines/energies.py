@@ -16,7 +16,7 @@ from grader.quantities.stretches import energy_taken, taken_at_once
 from grader.reports.item_lines.derivation import Derivation, expression_line
 from grader.solution import BoardLine
 from grader.solution.formula import HALF, Formula, added, amount, integral, name
-from grader.solution.words import DIMENSIONS, instant_text, symbol, value_line
+from grader.solution.words import instant_text, value_line
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, INDUCTANCE, RESISTANCE, TIME
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
@@ -85,7 +85,7 @@ def _of_integrals(
     before = tuple(line for part in parts for line in part.before)
     _, sides, total = parts[0]
     if len(parts) > 1:
-        dimension = DIMENSIONS[signals[0].kind].times(TIME)
+        dimension = signals[0].dimension.times(TIME)
         before += tuple(value_line(*part.sides, value=part.value, dimension=dimension) for part in parts)
         total = sum((part.value for part in parts), Waveform())
         sides = (added(part.sides[0] for part in parts), added(amount(part.value, dimension) for part in parts))
@@ -96,13 +96,13 @@ def _of_integrals(
 def _over(question: Question, signal: Signal, index: int, start: fmpq, end: fmpq | None) -> _Integral:
     """The signal's expression, an antiderivative, and its values at both ends."""
     whole, opened = question.solved.waveform(signal, index), question.solved.intervals[index].start
-    antiderivative, dimension = whole.antiderivative(), DIMENSIONS[signal.kind].times(TIME)
+    antiderivative, dimension = whole.antiderivative(), signal.dimension.times(TIME)
     upper = antiderivative.limit() if end is None else antiderivative.at(end)
     assert upper is not None
     ends = ("∞" if end is None else instant_text(end), instant_text(start))
     named = name(f"F({ends[0]})") - name(f"F({ends[1]})")
     figures = amount(upper, dimension) - amount(antiderivative.at(start), dimension)
-    integrand = name(symbol(signal))
+    integrand = name(signal.symbol)
     primitive = BoardLine(
         sides=(name("F(t)"), integral(integrand)), value=antiderivative, dimension=dimension, start=opened
     )
@@ -134,16 +134,16 @@ def _law_at_once(question: Question, impulse: Impulse, charge: bool) -> tuple[Fo
     if isinstance(element, Storage):
         kept = Signal(kind=element.stores if charge else "energy", of=element.name)
         after, before = solved.just_after(kept, index), solved.just_before(kept, index)
-        letters = name(f"{symbol(kept)}({at}+)") - name(f"{symbol(kept)}({at}−)")
-        figures = amount(after, DIMENSIONS[kept.kind]) - amount(before, DIMENSIONS[kept.kind])
+        letters = name(f"{kept.symbol}({at}+)") - name(f"{kept.symbol}({at}−)")
+        figures = amount(after, kept.dimension) - amount(before, kept.dimension)
         if not charge:
             return letters, figures
         return name(element.name) * letters, amount(element.value, element.dimension) * figures
     if isinstance(element, Source) and not charge:
         own = Signal(kind=element.delivers, of=element.name)
         passed, dimension = ("q", CHARGE) if impulse.kind == "charge" else ("λ", FLUX)
-        level = amount(solved.just_after(own, index), DIMENSIONS[own.kind])
-        named = name(f"{symbol(own)}({at}+)") * name(f"Δ{passed}_{element.name}({at})")
+        level = amount(solved.just_after(own, index), own.dimension)
+        named = name(f"{own.symbol}({at}+)") * name(f"Δ{passed}_{element.name}({at})")
         return named, level * amount(impulse.amount, dimension)
     return ()
 
@@ -157,12 +157,12 @@ def _expressions(question: Question, signal: Signal, index: int) -> Iterator[Boa
     current = Signal(kind="current", of=signal.of)
     yield expression_line(question, current, index)
     if isinstance(element, Resistor):
-        square = name(symbol(current)) ** 2
+        square = name(current.symbol) ** 2
         law: tuple[Formula, ...] = (name(element.name) * square, amount(element.value, RESISTANCE) * square)
     else:
         voltage = Signal(kind="voltage", of=signal.of)
         yield expression_line(question, voltage, index)
-        law = (name(symbol(voltage)) * name(symbol(current)),)
+        law = (name(voltage.symbol) * name(current.symbol),)
     yield expression_line(question, signal, index, *law)
 
 
@@ -208,13 +208,13 @@ def _stored(
         own = Signal(kind=element.stores, of=one)
         value = state(own)
         states[one] = own, value
-        letters.append(HALF * name(one) * name(symbol(own)) ** 2)
+        letters.append(HALF * name(one) * name(own.symbol) ** 2)
         figures.append(HALF * amount(element.value, element.dimension) * amount(value, element.state_dimension) ** 2)
         total = total + (value * value).scaled(element.value / 2)
     for coupling in circuit.elements:
         if isinstance(coupling, CoupledInductors) and set(coupling.inductors) <= set(names):
             (_, first), (_, second) = both = [states[coil] for coil in coupling.inductors]
-            letters.append(name("M") * name(symbol(both[0][0])) * name(symbol(both[1][0])))
+            letters.append(name("M") * name(both[0][0].symbol) * name(both[1][0].symbol))
             figures.append(amount(coupling.mutual, INDUCTANCE) * amount(first, CURRENT) * amount(second, CURRENT))
             total = total + (first * second).scaled(coupling.mutual)
     return added(letters), added(figures), total

@@ -8,7 +8,6 @@ from grader.reports.item_lines.derivation import TAU, Derivation
 from grader.solution import BoardLine
 from grader.solution.formula import ZERO, Formula, added, name, number, polynomial_formula, whole
 from grader.solution.second import ALPHA, OMEGA0, STANDARD_FORM, S
-from grader.solution.words import symbol
 from grader.values.waveform import Waveform
 
 _FACTORS: dict[int, dict[int, Formula]] = {1: {0: whole(1) / TAU}, 2: {1: whole(2) * ALPHA, 0: OMEGA0**2}}
@@ -24,7 +23,7 @@ def characteristic_polynomial(question: Question) -> Derivation:
 
 def differential_equation(question: Question) -> Derivation:
     """The polynomial with d/dt for s; on the right what is left of it for the final value."""
-    answer, stem = _answer(question), symbol(question.signal)
+    answer, stem = _answer(question), question.signal.symbol
     found = coefficients(answer)
     order, driven = max(found) - 1, -found[0] if 0 in found else None
     before: tuple[BoardLine, ...] = ()

@@ -11,7 +11,7 @@ from grader.reports.item_lines.derivation import Derivation, put_in
 from grader.reports.item_lines.times import derivative_line
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, added, amount, function, name, number, whole
-from grader.solution.words import ANGULAR, DIMENSIONS, instant_text, symbol, value_line
+from grader.solution.words import ANGULAR, instant_text, value_line
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import to_float
 from grader.values.term import TermMode
@@ -45,9 +45,9 @@ def _extreme_value(question: Question, which: str, way: int) -> Derivation | Non
     found = extreme(pieces, way)
     if (turned := _turning_point(question, pieces, found)) is not None:
         *before, last = turned
-        left = f"{symbol(question.signal)[0]}_{which}"
+        left = f"{question.signal.symbol[0]}_{which}"
         return Derivation((name(left), *last.sides), found.value.value(), tuple(before))
-    return Derivation((name(f"{symbol(question.signal)[0]}_{which}"), _at_an_end(question, found)), found.value.value())
+    return Derivation((name(f"{question.signal.symbol[0]}_{which}"), _at_an_end(question, found)), found.value.value())
 
 
 def _extreme_time(question: Question, way: int) -> Derivation | None:
@@ -57,13 +57,13 @@ def _extreme_time(question: Question, way: int) -> Derivation | None:
     if (turned := _turning_point(question, pieces, found)) is not None:
         slope, instant, _ = turned
         return Derivation(instant.sides, found.time.value(), (slope,))
-    ends = value_line(_at_an_end(question, found), value=found.value, dimension=DIMENSIONS[question.signal.kind])
+    ends = value_line(_at_an_end(question, found), value=found.value, dimension=question.signal.dimension)
     return Derivation((name("t"),), found.time.value(), (ends,))
 
 
 def _at_an_end(question: Question, found: Extreme) -> Formula:
     """The value at an end of the time asked, or what is tended to."""
-    stem = symbol(question.signal)
+    stem = question.signal.symbol
     if found.time is None:
         return name(f"{stem}(∞)")
     time = number_of(found.time)
@@ -151,7 +151,7 @@ def overshoot(question: Question) -> Derivation | None:
     turned = _turning_point(question, pieces, peak)
     if turned is None:
         return None
-    stem, dimension = symbol(signal), DIMENSIONS[signal.kind]
+    stem, dimension = signal.symbol, signal.dimension
     top, rest, begins = name(f"{stem}(t_m)"), name(f"{stem}(∞)"), name(f"{stem}({instant_text(question.start, '+')})")
     over, change = peak.value - final, final - initial
     reached, settled, started = (amount(value, dimension) for value in (peak.value, final, initial))

@@ -5,20 +5,19 @@ from grader.circuit.superposition import zero_input as from_initial_state
 from grader.quantities.question import Question
 from grader.reports.item_lines.derivation import TAU, Derivation, decay, just_after
 from grader.solution.formula import T, amount, exponential, name
-from grader.solution.words import symbol
 from grader.values.dimension import TIME
 from grader.values.waveform import Waveform
 
 
 def natural(question: Question) -> Derivation:
     """What the forced part leaves of the whole response."""
-    stem, (found, _) = symbol(question.signal), _by_shape(question)
+    stem, (found, _) = question.signal.symbol, _by_shape(question)
     return Derivation((name(f"{stem},n(t)"), name(f"{stem}(t)") - name(f"{stem},f(t)")), found)
 
 
 def forced(question: Question) -> Derivation:
     """What is left when the natural part is gone; of constant sources the final value."""
-    stem, (_, found) = symbol(question.signal), _by_shape(question)
+    stem, (_, found) = question.signal.symbol, _by_shape(question)
     sides = (name(f"{stem},f(t)"), name(f"{stem}(∞)")) if found.is_constant else (name(f"{stem},f(t)"),)
     return Derivation(sides, found)
 
@@ -29,7 +28,7 @@ def _by_shape(question: Question) -> tuple[Waveform, Waveform]:
 
 def zero_input(question: Question) -> Derivation:
     """The sources off: a single exponential from what the initial state alone gives at the start."""
-    stem = symbol(question.signal)
+    stem = question.signal.symbol
     found = from_initial_state(question.solved, question.signal, question.index)
     left = name(f"{stem},zi(t)")
     if decay(question, question.signal) is None:
@@ -40,6 +39,6 @@ def zero_input(question: Question) -> Derivation:
 
 def zero_state(question: Question) -> Derivation:
     """What the zero-input part leaves of the whole response."""
-    stem = symbol(question.signal)
+    stem = question.signal.symbol
     found = question.waveform - from_initial_state(question.solved, question.signal, question.index)
     return Derivation((name(f"{stem},zs(t)"), name(f"{stem}(t)") - name(f"{stem},zi(t)")), found)

@@ -12,7 +12,7 @@ from grader.reports.item_lines.extremes import PI
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, exponential, function, name, number, whole
 from grader.solution.second import ALPHA, OMEGA0, OMEGA_D
-from grader.solution.words import ANGULAR, DIMENSIONS, symbol, value_line
+from grader.solution.words import ANGULAR, value_line
 from grader.values.dimension import RATE, TIME
 from grader.values.scalar import ZERO, is_symbolic, to_float
 from grader.values.waveform import Waveform
@@ -43,7 +43,7 @@ def _phases(question: Question) -> tuple[tuple[BoardLine, ...], tuple[Waveform, 
 def _phase_line(question: Question, count: int, phase: Phase) -> BoardLine:
     """``τ·ln((x1 − x(∞))/(x2 − x(∞)))``, from one level to the other."""
     signal = question.signal
-    dimension = DIMENSIONS[signal.kind]
+    dimension = signal.dimension
     first, last = (amount(level, dimension) for level in (phase.first, phase.last))
     label = f"phase {count}, {first.text} to {last.text}"
     sides = [name(f"t{count}")]
@@ -51,7 +51,7 @@ def _phase_line(question: Question, count: int, phase: Phase) -> BoardLine:
     final = phase.waveform.limit()
     if len(rates) == 1 and final is not None:
         taus = name(f"τ{count}"), amount(-1 / rates.pop(), TIME)
-        rests = name(f"{symbol(signal)}(∞)"), amount(final, dimension)
+        rests = name(f"{signal.symbol}(∞)"), amount(final, dimension)
         sides += [tau * function("ln", (first - rest) / (last - rest)) for tau, rest in zip(taus, rests, strict=True)]
     return value_line(*sides, value=phase.lasting, dimension=TIME, label=label)
 

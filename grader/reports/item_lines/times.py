@@ -11,7 +11,7 @@ from grader.quantities.question import Question
 from grader.reports.item_lines.derivation import TAU, Derivation, by_trial, decay, just_after, put_in
 from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, function, name, number, whole
-from grader.solution.words import DIMENSIONS, symbol, value_line
+from grader.solution.words import value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, NUMBER, TIME
 from grader.values.functions import log
 from grader.values.scalar import ONE, to_float
@@ -40,9 +40,9 @@ def logarithm(question: Question) -> Logarithm | None:
     if question.item.find == "rise time":
         low, high = _rising(question)
         return _log((whole(1) - number(low)) / (whole(1) - number(high)), constant((1 - low) / (1 - high)))
-    level, stem = _level(question, found.first), symbol(question.signal)
+    level, stem = _level(question, found.first), question.signal.symbol
     ratio = (found.first - found.final) / (level - found.final) if level != found.final else Waveform()
-    target, first, final = (amount(x, DIMENSIONS[question.signal.kind]) for x in (level, found.first, found.final))
+    target, first, final = (amount(x, question.signal.dimension) for x in (level, found.first, found.final))
     begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
     figures = (first - final) / (target - final)
     return _log((begins - ends) / (target - ends), ratio, figures) if ratio.is_number and ratio.value() > 0 else None
@@ -97,12 +97,12 @@ def settling_time(question: Question) -> Derivation | None:
         return found
     band, answer = share_of(dict(question.item.settings)["band"]), question.answer_to(question.item)
     entered = number_of(answer) + question.start
-    edge, stem = question.waveform.at(entered), symbol(question.signal)
+    edge, stem = question.waveform.at(entered), question.signal.symbol
     final = question.solved.final(question.signal, question.index)
     change = final - question.solved.just_after(question.signal, question.index)
     beyond = (edge - final).value() * change.value() > 0
     begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
-    dimension = DIMENSIONS[question.signal.kind]
+    dimension = question.signal.dimension
     law, figures = (
         one + number(band) * rest if beyond else one - number(band) * rest
         for one, rest in ((ends, ends - begins), (amount(final, dimension), amount(change, dimension)))
@@ -161,10 +161,10 @@ def _put_in(question: Question, order: int) -> Derivation | None:
 def derivative_line(question: Question, index: int, order: int = 1) -> BoardLine:
     """The derivative of the signal asked, as an expression in t."""
     signal, square = question.signal, "²" if order == 2 else ""
-    whole_response, dimension = question.solved.waveform(signal, index), DIMENSIONS[signal.kind]
+    whole_response, dimension = question.solved.waveform(signal, index), signal.dimension
     for _ in range(order):
         whole_response, dimension = whole_response.derivative(), dimension.over(TIME)
-    left = name(f"d{square}{symbol(signal)}/dt{square}")
+    left = name(f"d{square}{signal.symbol}/dt{square}")
     return BoardLine(
         sides=(left,), value=whole_response, dimension=dimension, start=question.solved.intervals[index].start
     )
@@ -177,7 +177,7 @@ def initial_second_derivative(question: Question) -> Derivation | None:
 
 def initial_slope(question: Question) -> Derivation | None:
     """``i_C/C`` or ``v_L/L`` of a state; the change over τ of another signal; elsewhere the derivative at the start."""
-    index, stem, at = question.index, symbol(question.signal), just_after(question)
+    index, stem, at = question.index, question.signal.symbol, just_after(question)
     left = name(f"d{stem}/dt({at})")
     element = question.circuit.element(question.signal.of) if isinstance(question.signal.of, str) else None
     plates = isinstance(element, Capacitor) and question.signal.kind == "voltage"
@@ -186,13 +186,13 @@ def initial_slope(question: Question) -> Derivation | None:
         driving = Signal(kind="current" if plates else "voltage", of=element.name)
         drive: Waveform = question.solved.just_after(driving, index)
         size = amount(element.value, CAPACITANCE if plates else INDUCTANCE)
-        named = name(f"{symbol(driving)}({at})") / name(element.name)
-        figures = amount(drive, DIMENSIONS[driving.kind]) / size
+        named = name(f"{driving.symbol}({at})") / name(element.name)
+        figures = amount(drive, driving.dimension) / size
         return Derivation((left, named, figures), drive.scaled(ONE / element.value))
     found = decay(question, question.signal)
     if found is None:
         return _put_in(question, 1)
-    first, final = (amount(value, DIMENSIONS[question.signal.kind]) for value in (found.first, found.final))
+    first, final = (amount(value, question.signal.dimension) for value in (found.first, found.final))
     named = (name(f"{stem}(∞)") - name(f"{stem}({at})")) / TAU
     figures = (final - first) / amount(found.tau, TIME)
     return Derivation((left, named, figures), (found.final - found.first).scaled(ONE / found.tau))
