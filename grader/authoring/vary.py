@@ -34,8 +34,7 @@ from grader.rubric.personal import choices, is_range, valued, with_values
 from grader.rubric.references import references
 from grader.rubric.soundness import soundness
 from grader.rubric.variation import near_values, sensible
-from grader.values.piecewise import Piecewise
-from grader.values.waveform import Waveform
+from grader.values.waveform import Piecewise, Waveform
 
 STARTS = 60
 """Draws that are bettered before giving up."""

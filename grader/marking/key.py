@@ -16,8 +16,7 @@ from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
 from grader.values.laplace import delayed_parts
-from grader.values.piecewise import Piecewise
-from grader.values.waveform import Waveform
+from grader.values.waveform import Piecewise, Waveform
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

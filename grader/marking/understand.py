@@ -29,10 +29,9 @@ from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension, is_of_a_quantity
-from grader.values.piecewise import Piecewise
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.text import quoted
-from grader.values.waveform import NotAWaveform, Waveform, constant
+from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
 """Slips in writing after which a right answer is one only if the reader chose well."""

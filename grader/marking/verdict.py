@@ -31,10 +31,9 @@ from grader.quantities.intervals import range_text
 from grader.quantities.records import CHOICES, EQUATION, TRANSFORM
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
-from grader.values.piecewise import Piecewise
 from grader.values.scalar import ZERO
 from grader.values.text import quoted
-from grader.values.waveform import Waveform
+from grader.values.waveform import Piecewise, Waveform
 
 SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
 """Sizes that are right but for one slip."""

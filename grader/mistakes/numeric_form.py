@@ -9,10 +9,9 @@ from flint import fmpq
 from grader.quantities.rules import Answer
 from grader.values.comparison import all_roots, allowance, compare_modes
 from grader.values.modes import is_constant, largest
-from grader.values.piecewise import Piecewise
 from grader.values.scalar import to_float
 from grader.values.term import TermMode
-from grader.values.waveform import Waveform, number_of
+from grader.values.waveform import Piecewise, Waveform, number_of
 
 NEGLIGIBLE = 1e-9
 """Share of an answer's size below which a number is rounding noise."""

@@ -11,8 +11,7 @@ from typing import TypeAlias
 from grader.problem import Item
 from grader.reading.reader import formula_tree
 from grader.reading.value.evaluate import evaluate
-from grader.values.piecewise import Piecewise
-from grader.values.waveform import Waveform
+from grader.values.waveform import Piecewise, Waveform
 
 Roots: TypeAlias = tuple[tuple[Waveform, Waveform], ...]
 """Characteristic roots as (real part, imaginary part), in 1/s."""

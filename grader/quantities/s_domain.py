@@ -17,9 +17,8 @@ from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule, Step, from_first
 from grader.values.dimension import RATE
 from grader.values.laplace import DELTA, VARIABLE, S, delayed_parts, transform, transform_text
-from grader.values.piecewise import Piecewise
 from grader.values.scalar import ZERO, Scalar, is_symbolic
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Piecewise, Waveform, constant
 
 FUNCTION, IMPULSE_RESPONSE = "transfer function", "impulse response"
 

@@ -9,11 +9,9 @@ from grader.quantities.intervals import range_text
 from grader.reading.render.typeset import stated_text
 from grader.reading.render.waveform_tree import answer_tree
 from grader.values.dimension import Dimension
-from grader.values.exact_text import waveform_text
-from grader.values.piecewise import Piecewise
 from grader.values.scalar import scalar_text
-from grader.values.text import number_text
-from grader.values.waveform import Waveform, number_of
+from grader.values.text import number_text, waveform_text
+from grader.values.waveform import Piecewise, Waveform, number_of
 
 INEXACT_DIGITS = 17
 """Digits of a numeric value in the exact text: all that a float holds."""

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from grader.marking.marks import Marked
+from grader.reports.gradebook import GradebookCell
 from grader.reports.wording import nothing_answered
-from grader.run.collect import Workers
-from grader.run.gradebook_rows import gradebook_lines
+from grader.run.collect import Workers, by_id
 from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import FEEDBACK, StagedResults, file_name
@@ -139,3 +139,27 @@ def _write_audit(stage: StagedResults, gathered: Gathered, rubric: Rubric) -> No
     found = audit_of({stage.folder.name: gathered})
     stage.write("audit.html", audit_html(found, {stage.folder.name: rubric}))
     stage.write("audit.xlsx", audit_xlsx(found))
+
+
+def gradebook_lines(graded: Graded) -> Iterator[GradebookCell]:
+    """A line for everybody on the roster and everybody who has marks or sent something, in order of id."""
+    listed = [student.id for student in graded.roster.students] if graded.roster is not None else []
+    marked = set(graded.students)
+    for student in sorted({*listed, *marked, *graded.section.counted}, key=by_id):
+        yield GradebookCell(
+            student=graded.about(student),
+            marked=graded.of(student) if student in marked else None,
+            flags=tuple(_flags(graded, student)),
+        )
+
+
+def _flags(graded: Graded, student: str) -> Iterator[str]:
+    entry = graded.section.counted.get(student)
+    if entry is None:
+        return
+    if earlier := graded.section.superseded[student]:
+        yield f"{earlier} other upload{'s' if earlier > 1 else ''} not counted"
+    if entry.failed:
+        yield "upload could not be read"
+    elif entry.faults:
+        yield "remarks on the file in the review list"

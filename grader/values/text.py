@@ -1,7 +1,8 @@
-"""Values as an instructor would write them: engineering prefix, sensible digits, SI symbol."""
+"""Values as an instructor would write them (engineering prefix, sensible digits, SI symbol), and waveforms as other programs read them."""
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from grader.values.dimension import (
     CAPACITANCE,
@@ -19,6 +20,9 @@ from grader.values.dimension import (
     Dimension,
     unit_symbol,
 )
+from grader.values.scalar import scalar_text
+from grader.values.term import Term
+from grader.values.waveform import Waveform
 
 DIGITS = 4
 """Significant digits shown: one more than the three that a 1 % answer needs (common practice, no source)."""
@@ -99,3 +103,35 @@ def listed(names: Sequence[str]) -> str:
 def quoted(ids: Iterable[str]) -> str:
     """Ids in a sentence: ``'start' and 'tau'``."""
     return listed([f"'{id}'" for id in ids])
+
+
+def waveform_text(w: Waveform) -> str:
+    """Exact text in ``t`` that sympy's parser reads: ``exp``, ``cos``, ``sin``, ``sqrt``, fractions."""
+    return " + ".join(_term_text(t) for t in w.terms) or "0"
+
+
+def _term_text(t: Term) -> str:
+    factors: list[str] = []
+    if t.power:
+        factors.append("t" if t.power == 1 else f"t**{t.power}")
+    exponent = _linear_text(t.rate, t.offset)
+    if exponent:
+        factors.append(f"exp({exponent})")
+    angle = _linear_text(t.frequency, t.phase)
+    if not angle:
+        return "*".join([f"({scalar_text(t.cosine)})", *factors])
+    waves = []
+    if t.cosine != 0:
+        waves.append(f"({scalar_text(t.cosine)})*cos({angle})")
+    if t.sine != 0:
+        waves.append(f"({scalar_text(t.sine)})*sin({angle})")
+    return "*".join([*factors, f"({' + '.join(waves)})"])
+
+
+def _linear_text(slope: Any, offset: Any) -> str:
+    pieces = []
+    if slope != 0:
+        pieces.append(f"({scalar_text(slope)})*t")
+    if offset != 0:
+        pieces.append(f"({scalar_text(offset)})")
+    return " + ".join(pieces)

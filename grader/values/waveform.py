@@ -17,8 +17,9 @@ A. Baker, Transcendental Number Theory, Cambridge University Press 1975, chapter
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 
 import flint
 from flint import fmpq
@@ -281,3 +282,16 @@ def reciprocal(w: Waveform) -> Waveform:
     if w.is_constant and not w.is_symbolic:
         return constant(ONE / number_of(w), exact=False)
     raise NotAWaveform("a sum or a sine of t stands below the line")
+
+
+@dataclass(frozen=True, slots=True)
+class Piecewise:
+    """Waveforms by interval."""
+
+    pieces: tuple[tuple[fmpq, Waveform], ...]
+    """The instant (s) from which each holds, in order of time, and the waveform in global t; the last one lasts."""
+
+    def stretches(self) -> Iterator[tuple[fmpq, fmpq | None, Waveform]]:
+        """From when until when (None: for good) each piece holds, and the piece."""
+        for (start, piece), following in zip_longest(self.pieces, self.pieces[1:]):
+            yield start, None if following is None else following[0], piece

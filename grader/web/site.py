@@ -1,12 +1,14 @@
 """Everything the pages work with: sheets, roster, database, rules, limits, keys and the clock."""
 
 import logging
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 import anyio
 import anyio.to_thread
@@ -27,11 +29,42 @@ from grader.web.data.decisions import with_decisions
 from grader.web.data.records import Attempt, Decided, Request
 from grader.web.data.store import Store, legible
 from grader.web.rules import Rules, answers_shown
-from grader.web.sets import LruCache
 from grader.web.sheets import SheetView
 from grader.web.visit import Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
 from grader.web.workers import JobFailed, Workers
+
+V = TypeVar("V")
+
+
+class LruCache(Generic[V]):
+    """Remembers what is costly to make, up to a number, the one used longest ago going first; one is made at a time."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._lock = threading.Lock()
+        self._making = threading.Lock()
+        self._found: OrderedDict[Hashable, V] = OrderedDict()
+
+    def known(self, key: Hashable) -> V | None:
+        """What is remembered under a key, or None."""
+        with self._lock:
+            if key in self._found:
+                self._found.move_to_end(key)
+            return self._found.get(key)
+
+    def made(self, key: Hashable, make: Callable[[], V]) -> V:
+        """What is remembered under a key, or is made now."""
+        with self._making:
+            value = self.known(key)
+            if value is None:
+                value = make()
+                with self._lock:
+                    self._found[key] = value
+                    while len(self._found) > self._most:
+                        self._found.popitem(last=False)
+            return value
+
 
 log = logging.getLogger("grader.web")
 

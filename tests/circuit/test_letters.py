@@ -13,10 +13,10 @@ from grader.circuit.modal import certainly_decays
 from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import solve
 from grader.errors import NotDefined
-from grader.values.exact_text import waveform_text
 from grader.values.functions import cos
 from grader.values.scalar import scalar_text
 from grader.values.symbolic import Symbolic
+from grader.values.text import waveform_text
 from grader.values.waveform import TIME, constant
 from tests.circuit.building import C, I, L, R, V, circuit, closes, current, dependent, op_amp, opens, q, voltage
 

@@ -23,8 +23,8 @@ from grader.marking.understand import Unreadable, understand
 from grader.marking.verdict import judge_answer
 from grader.reading import reader
 from grader.uploads.upload import Written
-from grader.values.exact_text import waveform_text
 from grader.values.term import Term
+from grader.values.text import waveform_text
 from grader.values.waveform import Waveform
 from tests.marking.test_right_and_wrong import MARKING, key_to
 

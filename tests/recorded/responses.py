@@ -10,8 +10,8 @@ from pathlib import Path
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Switch
 from grader.circuit.response import solve
 from grader.errors import GraderError
-from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, scalar_text, to_float
+from grader.values.text import waveform_text
 from grader.values.waveform import Waveform
 from tests.recorded.marks import SOURCES, rubric_of
 

@@ -96,7 +96,7 @@ def formulas(draw):
 @given(formulas(), formulas())
 def test_brackets_left_out_change_nothing(size, rate):
     """The tidied text means what the bracketed one does."""
-    from grader.values.exact_text import waveform_text
+    from grader.values.text import waveform_text
 
     if isinstance(size, Symbolic) and isinstance(rate, Symbolic):
         text = waveform_text(constant(size) * exp(constant(rate) * T) + constant(rate))

@@ -9,9 +9,9 @@ from flint import fmpq
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from grader.values.exact_text import waveform_text
 from grader.values.functions import cos, cosh, exp, log, power, sin, sinh, square_root
 from grader.values.scalar import sqrt
+from grader.values.text import waveform_text
 from grader.values.waveform import TIME, NotAWaveform, Waveform, constant, number_of, reciprocal
 
 NUMBERS = st.sampled_from([fmpq(0), fmpq(1), fmpq(-2), fmpq(1, 3), fmpq(5, 2), sqrt(fmpq(2)), sqrt(fmpq(5)) / 2 - 1])

@@ -17,8 +17,7 @@ from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
 from grader.quantities.words import phrase, titled
-from grader.values.piecewise import Piecewise
-from grader.values.waveform import Waveform
+from grader.values.waveform import Piecewise, Waveform
 
 
 class _OfTime(OfSignal):

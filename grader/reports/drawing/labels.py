@@ -29,10 +29,9 @@ from grader.values.dimension import (
     Dimension,
     unit_symbol,
 )
-from grader.values.exact_text import waveform_text
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.term import TermMode
-from grader.values.text import number_text, value_text
+from grader.values.text import number_text, value_text, waveform_text
 from grader.values.waveform import Waveform
 
 LONGEST = 34

@@ -9,8 +9,7 @@ from pathlib import PurePosixPath
 
 from grader.catalogue import modules_of
 from grader.uploads.content.document import Document, Unreadable
-from grader.uploads.formats._format import Format
-from grader.uploads.formats._kinds import PACKAGE, kind_of
+from grader.uploads.formats._format import PACKAGE, Format, kind_of
 
 
 @lru_cache(maxsize=1)

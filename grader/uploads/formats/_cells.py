@@ -1,13 +1,91 @@
-"""Cells of a sheet while it is read: counted, kept by address, values turned into text as typed."""
+"""Cells of a sheet while it is read: counted, kept by address; values, raised text and numbers in their formats turned into text as typed."""
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import lru_cache
+from itertools import groupby
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
 from grader.uploads.content.document import Cell, Unreadable, typed
 from grader.uploads.content.numbers import number_text, percent_text
-from grader.uploads.formats._number_format import NumberFormat
+
+_DATES = {14, 15, 16, 17, 22, *range(27, 32), 34, 35, 36, *range(50, 55), 57, 58}
+_TIMES = {18, 19, 20, 21, 32, 33, 45, 46, 47, 55, 56}
+_PERCENTS = {9, 10}
+_MONTH_YEAR = 17
+"""Number formats that have no code in the file."""
+
+_NOT_PLACES = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?![hms]+\])[^\]]*\]', re.IGNORECASE)
+_BEHIND = re.compile(r'[0#?]((?:"[^"]*"|\\.|\s)+)$')
+"""Text in quotation marks, or with a backslash before each letter, behind the last digit's place."""
+
+
+@dataclass(frozen=True, slots=True)
+class NumberFormat:
+    """Whether a number is shown as a percentage, a date (with its day?) or a time, and the unit written behind it."""
+
+    percent: bool = False
+    date: bool = False
+    day: bool = True
+    time: bool = False
+    unit: str = ""
+
+
+@lru_cache(maxsize=512)
+def number_format(id: int, code: str | None = None) -> NumberFormat:
+    """Understand a number format by its number and, where the file gives one, its code (ECMA-376, part 1, 18.8.30 and 18.8.31).
+
+    Examples
+    --------
+    >>> number_format(16).date, number_format(164, "0.00%").percent, number_format(165, '0.0" mA"').unit
+    (True, True, 'mA')
+    """
+    if code is None:
+        return NumberFormat(percent=id in _PERCENTS, date=id in _DATES, day=id != _MONTH_YEAR, time=id in _TIMES)
+    first = code[:255].split(";")[0]
+    places = _NOT_PLACES.sub("", first).casefold()
+    if "general" in places:
+        return NumberFormat()
+    dated = any(letter in places for letter in "yd") or ("m" in places and not any(letter in places for letter in "hs"))
+    timed = not dated and any(letter in places for letter in "hs")
+    behind = _BEHIND.search(first)
+    unit = re.sub(r'["\\]', "", behind[1]).strip() if behind else ""
+    return NumberFormat(percent="%" in places, date=dated, day="d" in places, time=timed, unit=unit)
+
+
+RAISED = "raised text was read as an exponent"
+_ESCAPE = re.compile("_x([0-9A-Fa-f]{4})_")
+_SIGNS = {"+", "-", "−", "–", ""}
+"""Raised signs alone stand at an instant, as in i(0⁺); they are no exponents."""
+
+
+def text_cell(runs: Iterable[tuple[bool, str]]) -> Cell:
+    """The cell of a text whose runs are raised or not; raised ones are exponents and must not become ordinary text."""
+    text, noted = "", False
+    for raised, group in groupby(runs, key=lambda run: run[0]):
+        run = _unescaped("".join(piece for _, piece in group))
+        if raised and run.strip() not in _SIGNS:
+            noted = True
+            run = _exponent(text, run.strip())
+        text += run
+    return typed(text, (RAISED,) if noted else ())
+
+
+def _exponent(before: str, raised: str) -> str:
+    power = raised if raised.startswith("(") and raised.endswith(")") else f"({raised})"
+    return power if before.rstrip().endswith("^") else f"^{power}"
+
+
+def _unescaped(text: str) -> str:
+    """Undo ``_x000D_`` and give line ends one form (ECMA-376, part 1, 22.9.2.19)."""
+    if "_x" in text:
+        text = _ESCAPE.sub(lambda found: chr(int(found[1], 16)), text)
+        text = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
 
 PERCENT = "the spreadsheet shows this as a percentage"
 HIDDEN_ROW = "it stood in a hidden row"

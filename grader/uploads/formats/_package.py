@@ -7,7 +7,7 @@ from zipfile import ZipFile
 from grader.uploads import limits
 from grader.uploads.content.document import Unreadable
 from grader.uploads.files.zips import TOO_BIG, chunks, open_zip
-from grader.uploads.formats._kinds import PACKAGE
+from grader.uploads.formats._format import PACKAGE
 
 
 def is_package(data: bytes, *marks: bytes) -> bool:

@@ -10,9 +10,7 @@ from grader.uploads import limits
 from grader.uploads.content.dates import date_cell
 from grader.uploads.content.document import Cell, Unreadable, typed
 from grader.uploads.content.numbers import finite
-from grader.uploads.formats._cells import Cells, failed_formula_cell, number_cell
-from grader.uploads.formats._number_format import NumberFormat
-from grader.uploads.formats._strings import text_cell
+from grader.uploads.formats._cells import Cells, NumberFormat, failed_formula_cell, number_cell, text_cell
 from grader.uploads.formats._xml import DAMAGED
 
 _ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")

@@ -10,10 +10,9 @@ from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
 from grader.uploads.content.document import Cell, Document, Table, Unreadable
 from grader.uploads.content.numbers import finite, number_text, percent_text
-from grader.uploads.formats._cells import MACROS, PERCENT, TOO_WIDE, Cells, Count, failed_formula_cell
+from grader.uploads.formats._cells import MACROS, PERCENT, TOO_WIDE, Cells, Count, failed_formula_cell, text_cell
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._package import Package, is_package
-from grader.uploads.formats._strings import text_cell
 from grader.uploads.formats._xml import elements
 
 _KIND = b"application/vnd.oasis.opendocument.spreadsheet"

@@ -9,8 +9,7 @@ from grader.uploads.content.document import Cell, Document, Table, Unreadable, t
 from grader.uploads.content.headings import STUDENT, columns, is_heading
 from grader.uploads.escaping import restored
 from grader.uploads.formats._decode import decode, looks_like_text
-from grader.uploads.formats._format import Format
-from grader.uploads.formats._kinds import kind_of
+from grader.uploads.formats._format import Format, kind_of
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200

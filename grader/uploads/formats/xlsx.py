@@ -8,12 +8,10 @@ from xml.etree.ElementTree import Element
 
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable
-from grader.uploads.formats._cells import MACROS, TOO_WIDE, Cells, Count
+from grader.uploads.formats._cells import MACROS, TOO_WIDE, Cells, Count, NumberFormat, number_format, text_cell
 from grader.uploads.formats._format import Format
-from grader.uploads.formats._number_format import NumberFormat, number_format
 from grader.uploads.formats._package import Package, is_package
 from grader.uploads.formats._sheet import Shared, Sheet, runs_of
-from grader.uploads.formats._strings import text_cell
 from grader.uploads.formats._xml import DAMAGED, elements
 
 
