@@ -12,12 +12,22 @@ import httpx
 from tests.web.conftest import PASSPHRASE, ROSTER, RUBRIC, SHEET
 
 ROOT = Path(__file__).parents[2]
+PROGRAM = ("-m", "grader.cli.main")
 
 
 class Server:
     """``grader serve`` on a folder of its own; `stop` ends it, `kill` as the power would."""
 
-    def __init__(self, folder, *options, rubrics=(RUBRIC,), students=None, passphrase=PASSPHRASE, environment=None):
+    def __init__(
+        self,
+        folder,
+        *options,
+        rubrics=(RUBRIC,),
+        students=None,
+        passphrase=PASSPHRASE,
+        environment=None,
+        program=PROGRAM,
+    ):
         self.folder = Path(folder)
         self.environment = {
             **os.environ, "PYTHONPATH": str(ROOT), "XDG_CACHE_HOME": str(self.folder / "cache"), "NO_PROXY": "*", "PYTHONWARNINGS": "error", **(environment or {}),
@@ -35,7 +45,7 @@ class Server:
             self.codes = {row["student"]: row["code"] for row in csv.DictReader(file)}
         self.log = (self.folder / "log").open("a+")
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "grader.cli.main", "serve", *map(str, rubrics), "--roster", self.roster, "--data", self.folder / "data",
+            [sys.executable, *program, "serve", *map(str, rubrics), "--roster", self.roster, "--data", self.folder / "data",
              "--port", "0", *options],
             cwd=self.folder, env=self.environment, stdout=subprocess.PIPE, stderr=self.log, text=True,
         )  # fmt: skip
@@ -51,7 +61,7 @@ class Server:
     def run(self, *words):
         """Another command of the program, with the same surroundings."""
         return subprocess.run(
-            [sys.executable, "-m", "grader.cli.main", *map(str, words)],
+            [sys.executable, *PROGRAM, *map(str, words)],
             cwd=self.folder, env=self.environment, capture_output=True, text=True, timeout=120, check=False,
         )  # fmt: skip
 

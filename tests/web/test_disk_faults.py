@@ -10,10 +10,12 @@ import mmap
 import os
 import re
 import shutil
+import signal
 import sqlite3
 import struct
 import subprocess
 import sys
+import time
 from collections import Counter
 from html import unescape
 from itertools import cycle
@@ -99,9 +101,10 @@ def in_a_file(http, loaded):
     return http.post(f"/sheets/{SHEET}/file", data=fields, files=files, follow_redirects=False)
 
 
-def sent_and_sent_again(http, disk, student, number, send=typed):
+def sent_and_sent_again(http, disk, student, number, send=typed, ready=lambda: None):
     """Send answers while an operation fails; gives what failed and whether the answer was "not saved"."""
     loaded, before = filled(http), disk.attempts(student)
+    ready()
     disk.fail_after(number)
     page = send(http, loaded)
     failed = disk.heal()
@@ -142,74 +145,123 @@ def test_whatever_the_disk_refuses_while_attempts_arrive(tmp_path, library, erro
     assert disk.is_sound()
 
 
-@pytest.mark.nightly
-@pytest.mark.parametrize("error", ERRORS, ids=errno.errorcode.get)
-def test_whatever_the_disk_refuses_when_nothing_is_open_yet(tmp_path, library, error):
-    """A server's first attempt, in one started afresh for each."""
-    disk = Disk(tmp_path, library, error)
-    for number in range(1000):
-        server = Server(tmp_path, students=STUDENTS, environment=disk.environment)
-        student = STUDENTS[number % len(STUDENTS)][0]
-        http = server.visitor(student)
-        failed, _ = sent_and_sent_again(http, disk, student, number)
-        http.close()
-        server.stop()
-        assert disk.is_sound()
-        if not failed:
-            break
-    print(f"\n{number} operations")
-    assert "Traceback" not in server.logged()
-
-
-STARTED = """
-import sys, uvicorn
-uvicorn.Server.run = lambda *_, **__: None
+FORGETFUL = """
+import signal, sys, threading
 from grader.cli.main import main
+from grader.web import start
+
+class Forgetful(start.Store):
+    def __init__(self, url):
+        super().__init__(url)
+        stores.append(self)
+
+def forget():
+    while signal.sigwait({signal.SIGUSR1}):
+        stores[-1].close()
+        print("closed", file=closed, flush=True)
+
 if __name__ == "__main__":
+    closed, stores, start.Store = open("closed", "w"), [], Forgetful
+    signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGUSR1})
+    threading.Thread(target=forget, daemon=True).start()
     sys.exit(main())
 """
-"""A server that is ready and serves nobody."""
+"""A server that closes its database when it is told to: as it stands before the first visitor."""
+
+
+@pytest.mark.parametrize(
+    "error, step", [(errno.ENOSPC, 7), *(pytest.param(error, 1, marks=pytest.mark.nightly) for error in ERRORS)]
+)
+def test_whatever_the_disk_refuses_when_nothing_is_open_yet(tmp_path, library, error, step):
+    """A first attempt, the database closed before each; each of its operations within a minute."""
+    (tmp_path / "forgetful.py").write_text(FORGETFUL)
+    disk = Disk(tmp_path, library, error)
+    server = Server(tmp_path, students=STUDENTS, environment=disk.environment, program=[tmp_path / "forgetful.py"])
+
+    def close():
+        said = (tmp_path / "closed").read_text()
+        server.process.send_signal(signal.SIGUSR1)
+        while (tmp_path / "closed").read_text() == said:
+            time.sleep(0.001)
+
+    told = Counter()
+    for number in range(0, 1000, step):
+        student = STUDENTS[number // step % len(STUDENTS)][0]
+        http = server.visitor(student)
+        failed, refused = sent_and_sent_again(http, disk, student, number, ready=close)
+        http.close()
+        told[failed.split(" ")[0], refused] += 1
+        if not failed:
+            break
+    print(f"\n{number} operations: {dict(told)}")
+    assert number > 20
+    server.stop()
+    assert "Traceback" not in server.logged()
+    assert disk.is_sound()
+
+
+STARTS = """
+import os, sys, uvicorn
+from pathlib import Path
+from grader.cli import serve
+from grader.cli.main import main
+from grader.web import start
+
+class Nobody:
+    close = __init__ = lambda *_, **__: None
+
+start.Workers = start.warm_up = uvicorn.Server.run = Nobody
+keys = start._keys([Path(sys.argv[2])])
+start._keys = lambda _: keys
+for said in sys.stdin:
+    child = os.fork()
+    if not child:
+        sys.stdout, sys.stderr = open(os.devnull, "w"), open(said.strip(), "w")
+        status = main(sys.argv[1:])
+        sys.stderr.close()
+        os._exit(status)
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
+"""
+"""Servers that are ready and serve nobody, each a copy of one process that has loaded everything."""
 
 KILLED = 0
 """In place of an error: the process ends in that moment, as if it were killed."""
 
 
 @pytest.mark.parametrize(
-    "error, step",
-    [(KILLED, 61), *(pytest.param(error, 5, marks=pytest.mark.nightly) for error in (KILLED, *ERRORS))],
+    "error, step", [(KILLED, 17), *(pytest.param(error, 1, marks=pytest.mark.nightly) for error in (KILLED, *ERRORS))]
 )
 def test_whatever_the_disk_refuses_at_the_first_start(tmp_path, library, error, step):
-    """It starts or says one sentence; the next start, on a disk that is well, finds nothing damaged."""
-    (tmp_path / "start.py").write_text(STARTED)
+    """It starts or says one sentence; the next start, on a disk that is well, finds nothing damaged.
+
+    Each operation in some three minutes.
+    """
+    (tmp_path / "starts.py").write_text(STARTS)
     (tmp_path / "roster.csv").write_text("id\nS0001\n")
-    words = [sys.executable, tmp_path / "start.py", "serve", RUBRIC, "--roster", tmp_path / "roster.csv", "--port", "0"]
-
-    def start(folder, disk):
-        environment = {**os.environ, "PYTHONPATH": str(ROOT), "GRADER_PASSPHRASE": PASSPHRASE, **disk}
-        return subprocess.run(
-            [*words, "--data", folder / "data"],
-            env=environment,
-            capture_output=True,
-            text=True,
-            timeout=300,
-            check=False,
-        )
-
+    disk, said = Disk(tmp_path, library, error), tmp_path / "said"
+    words = ["serve", RUBRIC, "--roster", tmp_path / "roster.csv", "--port", "0", "--data", disk.data]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "GRADER_PASSPHRASE": PASSPHRASE, **disk.environment}
     ended = Counter()
-    for number in range(0, 1000, step):
-        folder = tmp_path / str(number)
-        folder.mkdir()
-        disk = Disk(folder, library, error)
-        disk.fail_after(number)
-        first = start(folder, disk.environment)
-        failed = disk.heal()
-        assert first.returncode in ({0, 2} if error else {0, 99}), (failed, first.stderr)
-        assert first.stderr.count("\n") == (first.returncode == 2), (failed, first.stderr)
-        second = start(folder, {})
-        assert (second.returncode, second.stderr) == (0, ""), failed
-        assert disk.is_sound()
-        ended[failed.split(" ")[0], first.returncode] += 1
-        if not failed:
-            break
+    with subprocess.Popen(
+        [sys.executable, tmp_path / "starts.py", *words],
+        env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    ) as starts:  # fmt: skip
+
+        def start():
+            print(said, file=starts.stdin, flush=True)
+            return int(starts.stdout.readline()), said.read_text()
+
+        for number in range(0, 1000, step):
+            shutil.rmtree(disk.data, ignore_errors=True)
+            disk.fail_after(number)
+            status, sentence = start()
+            failed = disk.heal()
+            assert status in ({0, 2} if error else {0, 99}), (failed, sentence)
+            assert sentence.count("\n") == (status == 2), (failed, sentence)
+            assert start() == (0, ""), failed
+            assert disk.is_sound()
+            ended[failed.split(" ")[0], status] += 1
+            if not failed:
+                break
     print(f"\n{number} operations: {dict(ended)}")
     assert number > 20

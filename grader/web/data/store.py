@@ -17,6 +17,7 @@ from sqlalchemy import (
     Column,
     Connection,
     Engine,
+    ExceptionContext,
     Float,
     Integer,
     LargeBinary,
@@ -169,7 +170,8 @@ class Store:
         try:
             _meta.create_all(self._engine)
             with self._engine.begin() as connection:
-                sound = _soundness(connection)
+                is_file = connection.dialect.name == "sqlite"
+                sound = str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()) if is_file else "ok"
                 version = connection.scalar(select(_about.c.value).where(_about.c.name == "version"))
                 if version is None:
                     connection.execute(insert(_about).values(name="version", value=VERSION))
@@ -259,11 +261,8 @@ class Store:
 
     def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
         """All attempts of a student at a sheet, oldest first."""
-        return self._attempts(
-            select(*_BRIEF)
-            .where(_attempts.c.sheet == sheet, _attempts.c.student == student)
-            .order_by(_attempts.c.number)
-        )
+        query = select(*_BRIEF).where(_attempts.c.sheet == sheet, _attempts.c.student == student)
+        return self._attempts(query.order_by(_attempts.c.number))
 
     def all_attempts(self, sheet: str) -> tuple[Attempt, ...]:
         """All attempts at a sheet, by student and then oldest first."""
@@ -345,14 +344,8 @@ def _engine(url: str) -> Engine:
         ) from None
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _set_pragmas)
+        event.listen(engine, "handle_error", _open_anew)
     return engine
-
-
-def _soundness(connection: Connection) -> str:
-    """What SQLite finds when it looks its file through; "ok" where all is well, and of other databases."""
-    if connection.dialect.name != "sqlite":
-        return "ok"
-    return str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar())
 
 
 def _set_pragmas(connection: Any, _record: Any) -> None:
@@ -362,6 +355,12 @@ def _set_pragmas(connection: Any, _record: Any) -> None:
     except sqlite3.Error:  # not a database: nobody else would close the connection
         connection.close()
         raise
+
+
+def _open_anew(context: ExceptionContext) -> None:
+    """Let go of a file that could be opened to read alone, as SQLite does where a disk refuses once."""
+    if getattr(context.original_exception, "sqlite_errorname", "").startswith("SQLITE_READONLY"):
+        context.is_disconnect = True
 
 
 def _shown(url: str) -> str:
