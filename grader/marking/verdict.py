@@ -71,11 +71,18 @@ def best(
     its dimension is nobody's.
     """
     first: Verdict | None = None
+    doubtful: Verdict | None = None
     for taken in understood:
         verdict = _judged(item, taken, following, before)
         first = first or verdict
         if verdict.judgement.size is Size.RIGHT or verdict.follows:
-            return _contested(first) if taken.reading.rival else verdict
+            if taken.reading.rival:
+                return doubtful or _contested(first)
+            if not taken.doubtful:
+                return verdict
+            doubtful = doubtful or verdict
+    if doubtful is not None:
+        return doubtful
     assert first is not None
     return _contested(first) if first.taken.reading.dropped or first.taken.of_no_quantity else first
 

@@ -1,5 +1,6 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -7,7 +8,7 @@ from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import names_in
-from grader.reading.line.fit import OF_ANOTHER_KIND, fit
+from grader.reading.line.fit import OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
 from grader.reading.line.split import measured
@@ -61,6 +62,27 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
     raise first or CannotRead("too-long")
 
 
+_BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
+
+
+def readings_of_an_end(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
+    """What a line that cannot be read as a whole ends with, or else begins with, where that is of the kind asked with its unit.
+
+    A person looks where it is wrong: the rest may say why.
+    """
+    borders = list(_BORDER.finditer(cell.text))
+    for start, end in ((borders[-1].end(), len(cell.text)), (0, borders[0].start())) if borders else ():
+        own = cell._replace(text=" " * start + cell.text[start:end])
+        try:
+            readings = readings_of(own, question, unit)
+        except CannotRead:
+            continue
+        if fit(readings[0].tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
+            note = f"Only '{cell.text[start:end].strip()}' was read."
+            return tuple(one._replace(notes=(*one.notes, note), dropped=True) for one in readings)
+    raise CannotRead("no-value")
+
+
 def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | None:
     """What is left of a part without the words around one that nobody knows."""
     if error.kind != "unknown-word" or error.place is None:
@@ -86,7 +108,8 @@ def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Ques
     """The readings, each telling which remarks were set aside."""
     notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
     dropped = any(matters(one, question) for one in said)
-    return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
+    told = tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
+    return *told, *(Reading(tree, label=label, rival=True) for label, tree in readings[0].others)
 
 
 def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:

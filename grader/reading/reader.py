@@ -20,11 +20,11 @@ from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
-from grader.reading.line.fit import BARE, OF_THE_KIND_ASKED, fit
+from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import split, unit_of_a_number, with_equal_signs
-from grader.reading.part import readings_of
+from grader.reading.line.split import measured, split, unit_of_a_number, with_equal_signs
+from grader.reading.part import readings_of, readings_of_an_end
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -34,7 +34,7 @@ from grader.reading.text.s_domain import with_impulse, with_variable, without_se
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Node
+from grader.reading.tree import Definition, Name, Node
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -118,13 +118,26 @@ def _read(
             return _before_date(before_date, unit, expects, dimension)
         own = frozenset(map(normalized_name, called))
         question, cell = Question(vocabulary(names), expects, dimension, own), tidy(line.text)
+        turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
-        found = _of_line(cell._replace(text=said), question, unit)
+        cell = cell._replace(text=said)
+        try:
+            found = _of_line(cell, question, unit)
+        except CannotRead as error:
+            found = _of_an_end(cell, question, unit, error)
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
-        return _negative(found, sign_in_words(cell.text, question))
+        return _negative(found, turned)
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))
+
+
+def _of_an_end(cell: Cell, question: Question, unit: str, error: CannotRead) -> tuple[Reading, ...]:
+    """What a line that cannot be read ends or begins with; raises `error` again where that is no answer either."""
+    try:
+        return readings_of_an_end(cell, question, unit)
+    except CannotRead:
+        raise error from None
 
 
 def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:
@@ -173,7 +186,13 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
 
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
-    best, others = choose_part(line, read_part, lambda readings: fit(readings[0].tree, question), enough)
+    values = bool(measured(line.text, question))
+
+    def fits(readings: tuple[Reading, ...]) -> int:
+        words = values and isinstance(readings[0].tree, Name)  # R1 counts as 4 ohm
+        return OF_ANOTHER_KIND if words else fit(readings[0].tree, question)
+
+    best, others = choose_part(line, read_part, fits, enough)
     own = line.only(best.part)
     elsewhere = "".join(" " if mine.strip() else sign for mine, sign in zip(own, line.text, strict=True))
     if question.expects == "expression" and best.result[0].unit is None:

@@ -65,7 +65,7 @@ _LEAD = re.compile(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORE
 _SEVERAL_LETTERS = re.compile(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
 
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
-_DENIED = re.compile(r"[,;(]?\s*\b(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+\s*\)?", re.IGNORECASE)
+_DENIED = re.compile(r"[,;(]?\s*\b(?:(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?", re.IGNORECASE)
 _EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)
 _LETTERS = re.compile(r"[^a-z0-9]+")
 _LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)

@@ -32,7 +32,8 @@ QUESTION = Question(vocabulary(tuple(NAMES.items())), "value", dim.VOLTAGE)
         ("12 V of the 20 V", ("claim", "context")),
         ("20 V # over C1", ("claim", "working")),
         ("8 V (wrong) 20 V", ("claim", "correction")),
-        ("0 V before, then 20 V", ("claim", "claim")),
+        ("0 V, then 20 V", ("claim", "claim")),
+        ("0 V before, then 20 V", ("another time", "claim")),
         ("20 V => 5 x = 100 V", ("claim", "claim")),
         ("C1 = 2 uF => 5 C1 = 10 uF", ("claim", "conclusion")),
         ("20 V (R1||R2), so all is well", ("claim", "working", "conclusion")),
@@ -202,7 +203,7 @@ def test_a_letter_for_the_time_since_the_switching():
 
 
 @pytest.mark.parametrize(
-    ("text", "rival"), [("8 V, v = 20 V", 20), ("8 V before, 20 V after", 20), ("8 V because 4*5 V = 20 V", 20)]
+    ("text", "rival"), [("8 V, v = 20 V", 20), ("20 V before, 8 V after", 20), ("8 V because 4*5 V = 20 V", 20)]
 )
 def test_what_may_be_meant_as_well_is_a_rival(text, rival):
     """It decides nothing; where it alone is right a person looks."""

@@ -6,7 +6,7 @@ from typing import Any
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
-from grader.reading.tree import Name, Node, Time, walk
+from grader.reading.tree import Name, Node, Product, Quotient, Sum, Time, WithUnit, walk
 from grader.reading.tree.spread import without_unit
 from grader.reading.value.evaluate import evaluate
 
@@ -35,7 +35,10 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
         return other
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
-    if any(_contradicts(side, sides[number]) for side in sides):
+    if any(
+        _contradicts(side, sides[number]) and all(_contradicts(side, begun) for begun in map(_begins, sides[place + 1 :]))
+        for place, side in enumerate(sides)
+    ):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     return sides[number]
 
@@ -81,6 +84,13 @@ def _contradicts(one: Node, other: Node) -> bool:
 
 FAR = log10(1.06)
 """How far sides of a chain may be from each other, in decades: what one of them rounded to two figures explains."""
+
+
+def _begins(side: Any) -> Node:
+    """What a side begins with: ``18/15 = 1.2 + 2.4 = 3.6`` goes on from what it came to."""
+    while type(side) in {Sum, Product, Quotient, WithUnit}:
+        side = side.terms[0] if type(side) is Sum else side[0]
+    return side
 
 
 def _agree(measured: Node, bare: Node) -> bool:

@@ -6,6 +6,7 @@
 4. A reason counts only where no claim can be read, or none of the kind asked.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
@@ -17,6 +18,7 @@ from grader.reading.tree import Name, Node, walk
 SET_ASIDE = {
     Kind.WORKING: "What stands in brackets or as a comment after the value was taken as working.",
     Kind.CONTEXT: "What the value is a share of was not read as a part of it.",
+    Kind.ANOTHER_TIME: "What is said of another instant was not taken as the answer.",
     Kind.STRUCK: "What is crossed out was not read.",
     Kind.DENIED: "What is said not to be the answer was not read.",
     Kind.CORRECTION: "What stands before the correction was replaced by it.",
@@ -81,7 +83,7 @@ def choose(
                 reasons = [] if Kind.REASON in kinds else [*attempts(parts, {Kind.REASON})]
                 if best.fits < enough:  # 5 V at first, falling as 5e^(-9t) V
                     best = next((one for one in reasons if one.fits >= enough), best)
-                return best, [one for one in (*found, *reasons) if one is not best]
+                return best, [one for one in (*found, *reasons, *attempts(parts, {Kind.ANOTHER_TIME})) if one is not best]
     raise error or CannotRead("no-value")
 
 
@@ -103,9 +105,13 @@ def _statements(parts: tuple[Part, ...]) -> list[list[Part]]:
 def _bare(line: Line, part: Part) -> str:
     """The line with this part alone, without the marks that set it apart."""
     text = line.only(part)
-    inner = text.strip().lstrip(":,;. ").rstrip(":,; ")
+    inner = _DANGLING.sub("", text.strip().lstrip(":,;. "))
     start = text.find(inner)
     return " " * start + inner
+
+
+_DANGLING = re.compile(r"(?:[:,;\s]|\s-+|\b(?:plus|minus|and|but|or)\b)+$")
+"""What ends a part and belongs to the words behind it: ``14 mA, plus because …``."""
 
 
 def names_in(tree: Node) -> set[str]:

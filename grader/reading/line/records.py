@@ -21,6 +21,8 @@ class Kind(StrEnum):
     """What is said not to be the answer."""
     CONTEXT = "context"
     """The whole of which a claim is a share: ``0.45 J of the 0.54 J``."""
+    ANOTHER_TIME = "another time"
+    """A value at another instant than the one asked."""
     STRUCK = "struck out"
     """What the student crossed out."""
 

@@ -36,6 +36,7 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
     return found if found is not None and holds_value(found.text) else None
 
 
+_CALCULATES = re.compile(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
 _CALLED = re.compile(r"[^\W\d_]+(?:\(|\w*\s?\^)")
 """A function that nobody knows, or the power of a name, is no remark."""
 
@@ -45,7 +46,7 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
     if opening is not None:
         closing = text.find(")" if text[opening] == "(" else "]", place)
         end = closing + 1 if closing > 0 else len(text)
-        if re.search(r"[0-9]", text[opening:end]) and not re.search(r"[^\W\d_]\s*$", text[:opening]):
+        if _CALCULATES.search(text, opening, end) and not re.search(r"[^\W\d_]\s*$", text[:opening]):
             return None  # mathematics that holds a word nobody knows
         return _without(text, opening, end, apart=True)
     ending = _CLAUSE_END.search(text, place)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 
+from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
@@ -34,7 +35,7 @@ _UNIT_LAST = re.compile(r"[,;]\s*(?P<unit>[^\W\d_]{3,})\s*\.?\s*$")
 _DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
 """``0 A - the coil holds it``: a dash in front of words is no minus sign."""
 _BOUND = re.compile(
-    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*[0-9.,]+\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
+    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = re.compile(
@@ -42,6 +43,7 @@ _TOLD = re.compile(
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
+_SENTENCE_ENDS = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])")
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE)
 """A glance that tells whether anything but phrases may part a line."""
@@ -51,7 +53,7 @@ def split(text: str, question: Question) -> Line:
     """The parts of a line, in the one alphabet; a name of the circuit is no phrase."""
     if (smiley := _SMILEY.search(text)) is not None:
         text = text[: smiley.start()].ljust(len(text))
-    if not _TO_COME.search(text) and not phrase_of(*_OPENERS).search(text):
+    if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS).search(text):
         return Line(text)
     unit = ""
     said = _UNIT_IN_WORDS.search(text) if _IN.search(text) else None
@@ -133,7 +135,7 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
             yield Part(kind, start, begin)
         if behind > end:  # a part that ends by itself: brackets, struck text
             yield Part(opens, end, behind)
-            kind, start = (kind if opens is Kind.WORKING else Kind.CORRECTION), behind
+            kind, start = (kind if opens in {Kind.WORKING, Kind.ANOTHER_TIME} else Kind.CORRECTION), behind
             continue
         kind, start = opens, end
     if text[start:].strip(" ,;:.-"):
@@ -145,8 +147,11 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found: list[tuple[Kind, int, int, int]] = [
         (Kind.STRUCK, match.start(), match.start("struck"), match.end()) for match in _STRUCK.finditer(text)
     ]
+    found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
+    if any(kind is Kind.REASON for kind, *_ in found):
+        found += [(Kind.CLAIM, *one.span(), 0) for one in _SENTENCE_ENDS.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
     found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if _wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
@@ -170,7 +175,7 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
         if inside[match.start()] or match[0] in question.vocabulary.dimensions:
             continue
         before, behind = text[: match.start()], text[match.end() :]
-        if match[0][-1] == ">" or match[0] in "→⇒":
+        if match[0][-1] == ">" or match[0][0] in "→⇒←<":
             if _beside_time(before, behind):
                 continue
         elif spelled(match[0]) in _NO and _NOUN.match(behind):

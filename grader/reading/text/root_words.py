@@ -25,7 +25,7 @@ _UNKNOWN = r"(?<![^\W\d_])(?:lambda|[spxrm])(?![\w'])"
 _SQUARED = re.compile(
     rf"(?P<bare>{_UNKNOWN})\s*(?:\^|\*\*)\s*\(?2(?![0-9.])|\(\s*(?P<bracketed>{_UNKNOWN})\s*[-+][^()]*\)\s*(?:\^|\*\*)\s*\(?2(?![0-9.])"
 )
-_CLAUSE = re.compile(r"(?:[^,;\n→]|,(?=[0-9]))+")
+_CLAUSE = re.compile(r"(?:[^,;:\n→]|,(?=[0-9]))+")
 _IN_A_UNIT = re.compile(r"\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 

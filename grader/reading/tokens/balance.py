@@ -7,6 +7,7 @@ from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
 from grader.reading.tree import Number
+from grader.values.dimension import TIME
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 _APPLIED = {"FUNCTION", "EULER", "CARET", "STEP"}
@@ -73,7 +74,7 @@ def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> lis
     if len(tokens) == 3 and question.expects == "value":
         tokens = _two_numbers(tokens, forks)
     if question.expects == "value" and len(tokens) > 3:
-        tokens = _with_uncertainty(_values_apart(tokens), forks)
+        tokens = _with_uncertainty(_values_apart(tokens, question), forks)
     elif question.expects == "roots":
         tokens = _roots_apart(_plus_minus(tokens), forks)
     if _BREAKS.isdisjoint([token.kind for token in tokens]):
@@ -132,15 +133,17 @@ def _two_numbers(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     return tokens
 
 
-def _values_apart(tokens: list[Token]) -> list[Token]:
-    """``11.48 ms 11.5 ms``, ``11.48 ms (11.5 ms)``: values of one kind side by side are several answers, no product."""
+def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
+    """``11.48 ms (11.5 ms)``, ``at 10 ms 0.147 A``: values of one kind side by side, or behind an instant, are no product."""
     out: list[Token] = []
     for index, token in enumerate(tokens):
         start = index + (token.kind == "OPEN")
         value = tokens[start : start + 2]
+        instant = len(out) > 1 and out[-1].kind == "UNIT" and out[-1].value.dimension == TIME and out[-2].kind == "NUMBER"
         if [one.kind for one in value] == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
             before = next((one.value.dimension for one in reversed(out[-2:]) if one.kind == "UNIT"), None)
-            if before is not None and before == value[1].value.dimension:
+            asked = value[1].value.dimension
+            if before is not None and (before == asked or (instant and asked == question.dimension)):
                 out.append(virtual("COMMA", token.start))
         out.append(token)
     return out

@@ -60,7 +60,7 @@ def _decimal(before: str, after: str) -> fmpq:
 def _with_separators(
     text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> None:
-    trimmed = text.rstrip(".")
+    trimmed = text.rstrip(".").replace(" .", ".")
     if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands so the comma is decimal
         tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
         return

@@ -19,13 +19,13 @@ from grader.reading.tokens.units import look_up
 from grader.reading.tree import Constant, Infinity, Time
 
 _PIECE = re.compile(
-    r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE])"
+    r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE]|[ ]\.[0-9])"
     r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥∠\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
     r"|(?P<space>[ ]+)"
     r"|(?P<code>[0-9]+[RkKMmuμnp][0-9]+(?![\w.]))"
     r"|(?P<repeating>[0-9]+[.,](?:[({][0-9]{1,6}[)}]|[0-9]+\.{3}))"
-    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
+    r"|(?P<number>(?:[0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+[ ]\.[0-9]+|[0-9]+(?:[.,'][0-9]+)*(?:\.(?![*/^]))?|[.,][0-9]+)"
     r"(?:[ ]?(?:[eE]|EE)[+-]?[0-9]+(?:[.,][0-9]+)?)?)"
     r"|(?P<stop>\.(?![0-9]))"
 )
@@ -39,6 +39,7 @@ _SIGNS = {
     "||": "PARALLEL", "//": "PARALLEL", "∥": "PARALLEL", "∠": "ANGLE",
 }  # fmt: skip
 
+_ENDS_A_SENTENCE = {"NUMBER", "UNIT", "CLOSE", "NAME", "INFINITY"}
 _ALONE = {sign: _SIGNS[sign] for sign in "()[]{}^;&"}
 """Signs that never begin a longer one."""
 
@@ -80,6 +81,8 @@ def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
             if place - start > MAX_DIGITS:
                 raise CannotRead("too-many-digits", start)
             _NUMERALS[kind](match[0], start, text, tokens, question, forks)
+        elif kind == "stop" and tokens and tokens[-1].kind in _ENDS_A_SENTENCE and text[place : place + 1].isspace():
+            tokens.append(Token("COMMA", ".", start, place))
         if len(tokens) > MAX_TOKENS:
             raise CannotRead("too-long", start)
     return polar(tokens) if "∠" in text else tokens
@@ -120,7 +123,7 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
     if sign == ":":
         worked = any(token.kind in {"EQUALS", "PLUS", "CARET"} for token in tokens)
         apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
-            worked and _NEXT_LABEL.match(text, end) is not None
+            worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
         )
         return Token("COMMA" if apart else "EQUALS", sign, start, end)
     return Token("EITHER", sign, start, end)
@@ -128,6 +131,8 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
 
 _NEXT_LABEL = re.compile(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
 """Behind ``t' = t - 2 s:`` or ``A + B e^(-2t):`` the name of another value."""
+_SAYS_WHEN = re.compile(r"(?<![\w'])t\s?=[^=,;:]*$")
+"""``t = 0.5 s: 4 A``"""
 _CODE_DIGITS = re.compile("[0-9]+")
 _UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
 

@@ -169,6 +169,8 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     """A name of the circuit (or the unit written like it), and a letter that is given a value further on."""
     vocabulary = question.vocabulary
     known = vocabulary.find(rest)
+    if known != rest and rest in OPERATOR_WORDS:
+        return None  # is, and not Is
     if known not in {None, rest} and _is_given(text, rest) and _EQUALS.match(text, place + len(rest)) is None:
         return Token("NAME", Name(rest, None, place), place, place + len(rest))  # e^(-(t - T)/tau), T = 0.12 s
     if known is None:
@@ -206,7 +208,7 @@ def _sign_or_function(
     if word in FUNCTIONS:
         natural = word == "log" and forks.choose("scan", "log", place, (Alternative(), _NATURAL)) == 1
         return Token("FUNCTION", "ln" if natural else FUNCTIONS[word], place, end)
-    if word in SKIPPED_WORDS:
+    if word in SKIPPED_WORDS and not text.startswith("^", end):
         return Token("", None, place, end)
     if word in OPERATOR_WORDS:
         return Token(OPERATOR_WORDS[word], word, place, end)

@@ -26,6 +26,7 @@ OPERATOR_WORDS = {
 SKIPPED_WORDS = {
     "approx", "approximately", "about", "circa", "ca", "roughly", "around", "the", "ans", "answer", "exactly", "etwa",
     "all", "be", "it", "will", "nearly", "almost", "value", "dc", "dimensionless", "unitless", "steady", "transient",
+    "my", "its", "it's", "our", "this", "that", "these",
 }  # fmt: skip
 """Words that change nothing."""
 

@@ -1,0 +1,50 @@
+"""Of which instant a clause speaks: ``before: 2.44 V, after: -62.3 V`` has one answer to what is asked right after."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from grader.reading.line.phrases import opened, phrase_of, spelled
+from grader.reading.tokens import Question
+
+_OTHER = {
+    "before": {"after", "at first", "at last"},
+    "at first": {"before", "at last"},
+    "at last": {"before", "at first"},
+    "": {"before", "at last"},
+}
+"""By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
+
+_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|while|und|aber|mais|pero)\b", re.IGNORECASE)
+_VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
+INSTANTS = ("before", "at first", "after", "at last")
+
+
+def instant_asked(question: Question) -> str:
+    """The instant whose value is asked, as its names tell it; "" for any other, or where none do."""
+    for sign, instant in (("(0-)", "before"), ("(inf)", "at last"), ("(0)", "at first")):
+        if any(name.endswith(sign) for name in question.called):
+            return instant
+    return ""
+
+
+def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]]:
+    """Where clauses with a value stand that speak of another instant, if one is left that does not."""
+    instants = phrase_of(*INSTANTS)
+    if question.expects == "roots" or not instants.search(text):
+        return
+    others, own = [], False
+    start = 0
+    for border in (*_BORDER.finditer(text), None):
+        end = len(text) if border is None else border.start()
+        clause = text[start:end]
+        if _VALUE.search(instants.sub("", clause)):
+            said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
+            if said and said <= _OTHER[instant_asked(question)]:
+                others.append((start, end))
+            else:
+                own = True
+        start = end if border is None else border.end()
+    if own:
+        yield from others
