@@ -19,7 +19,7 @@ from grader.reading.text.root_words import equation_in_t, factors_as_roots, with
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tree import Name, Number, TimeUnit
+from grader.reading.tree import Name, Number, TimeUnit, walk
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.words import value_in_words
@@ -52,7 +52,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             cell, apart = cell._replace(text=found.text), apart and found.apart
             said.append(found.said)
             continue
-        if first is not None or "(" in readings[0].label:
+        if first is not None or "(" in readings[0].label or names_in(readings[0].tree):
             only = _only_value_asked(readings[0], typed, question)
             if only is not None:
                 return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
@@ -92,10 +92,11 @@ def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | Non
 
 def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
     """``it reaches 4 V after 277 ms``, ``v(277 ms) = 4 V``, a time being asked: the one value of its kind, where what was read is none."""
-    if question.expects != "value" or fit(reading.tree, question) != OF_ANOTHER_KIND:
+    strange = any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
+    if question.expects != "value" or not (strange or fit(reading.tree, question) == OF_ANOTHER_KIND):
         return None
     found = measured(text, question)
-    return found[0] if len(found) == 1 and found[0].strip() != text.strip() else None
+    return found[0][0] if len(found) == 1 and found[0][0].strip() != text.strip() else None
 
 
 def _is_bare(reading: Reading) -> bool:

@@ -17,6 +17,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
+from grader.reading.line.beside import with_values_beside
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
@@ -178,18 +179,18 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         )
     line = split(with_equal_signs(cell.text, question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
-    if not line.parts:
-        found = readings_of(cell, question, unit)
-        return (*found, *_labelled_otherwise(found[0]))
 
     def read_part(text: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
 
+    values = measured(line.text, question) if question.expects == "value" else []
+    if not line.parts:
+        found = readings_of(cell, question, unit)
+        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, values, read_part)
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
-    values = bool(measured(line.text, question))
 
     def fits(readings: tuple[Reading, ...]) -> int:
-        words = values and isinstance(readings[0].tree, Name)  # R1 counts as 4 ohm
+        words = bool(values) and isinstance(readings[0].tree, Name)  # R1 counts as 4 ohm
         return OF_ANOTHER_KIND if words else fit(readings[0].tree, question)
 
     best, others = choose_part(line, read_part, fits, enough)
@@ -207,7 +208,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         for other in others
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
-    return (*completed, *rivals, *_labelled_otherwise(completed[0]))
+    return with_values_beside((*completed, *rivals, *_labelled_otherwise(completed[0])), line, values, read_part)
 
 
 def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:

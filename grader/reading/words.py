@@ -65,7 +65,10 @@ _LEAD = re.compile(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORE
 _SEVERAL_LETTERS = re.compile(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
 
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
-_DENIED = re.compile(r"[,;(]?\s*\b(?:(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?", re.IGNORECASE)
+_DENIED = re.compile(
+    r"[,;(]?\s*\b(?:(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
+    re.IGNORECASE,
+)
 _EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)
 _LETTERS = re.compile(r"[^a-z0-9]+")
 _LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
@@ -215,6 +218,7 @@ def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
             places[kind] = min(place, places.get(kind, place))
     if len(places) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
         places = {kind: place for kind, place in places.items() if f" {kind} " in said} or places
+    places = places or {kind: 0 for stem, kind in _STEMS.items() if re.search(rf"\b{stem}", said)}
     return [by_word[_squeezed(kind)] for kind in sorted(places, key=places.__getitem__) if _squeezed(kind) in by_word]
 
 
@@ -227,6 +231,8 @@ def _damping_phrases() -> tuple[tuple[str, str], ...]:
     )
 
 
+_STEMS = {"[ck]riti": DAMPING[1], "over": DAMPING[0], "under": DAMPING[2]}
+"""How the words begin, whatever becomes of their ends."""
 _ANY_GENDER = re.compile(r"(?<=\w{8})[oaei] $")
 
 
@@ -275,6 +281,7 @@ _UNBOUNDED = re.compile(
 )
 
 
+_NEVER = re.compile(r"\s*(?:never|nie|nunca|jamais|mai)\s*(?:$|[,;.!(][^0-9]*$)", re.IGNORECASE)
 SAME = "the answer before"
 """Name of what the student answered to the nearest earlier item of the same kind."""
 
@@ -297,7 +304,7 @@ def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
         return Number(fmpq(0), "0", 0)
     if says(text, "same"):
         return Name(SAME, dimension, 0)
-    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and text.strip(" .!").lower() == "never"):
+    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.match(text)):
         return Infinity(0)
     if _SHORT.fullmatch(text):
         if dimension in {RESISTANCE, VOLTAGE}:

@@ -6,21 +6,23 @@ from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 
 FLOORS = {
     "bleeder": (98.4, 1.2, 0.2, 0.3),
+    "cannery": (99.4, 0.6, 0.0, 0.0),
     "crane": (96.5, 1.2, 0.1, 2.7),
     "drum": (98.9, 0.6, 0.6, 0.0),
-    "ferry": (98.9, 1.1, 0.0, 0.0),
+    "ferry": (99.4, 0.6, 0.0, 0.0),
     "gate": (98.7, 0.5, 0.5, 0.0),
     "horn": (99.5, 0.5, 0.1, 0.0),
-    "kiln": (99.4, 0.6, 0.0, 0.0),
+    "kiln": (99.9, 0.0, 0.0, 0.0),
     "lamp": (99.5, 0.5, 0.1, 0.1),
+    "loom": (99.9, 0.0, 0.0, 0.0),
     "mast": (98.8, 1.2, 0.1, 0.0),
     "pump": (98.3, 0.9, 0.9, 0.0),
     "quarry": (98.9, 1.1, 0.0, 0.0),
     "relay": (98.6, 1.4, 0.1, 0.1),
-    "ropeway": (96.0, 4.0, 0.0, 0.0),
+    "ropeway": (99.0, 1.0, 0.0, 0.0),
     "starter": (96.6, 0.1, 1.7, 0.0),
     "tram": (98.4, 1.6, 0.0, 0.0),
-    "winch": (98.3, 1.3, 0.5, 0.0),
+    "winch": (98.7, 0.9, 0.5, 0.0),
 }
 """For each folder, in percent: at least as marked; at most to a person, decided higher, wholly right but marked down unseen."""
 

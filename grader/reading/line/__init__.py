@@ -3,6 +3,8 @@
 phrases.toml   the words and signs that open a part, by language
 records        the parts
 split          a line to its parts
+instants       clauses that speak of another instant than the one asked
+beside         other values of the kind asked, each of which may be meant
 remarks        words that belong to no part
 chain          chains of equal signs
 assemble       what the parsed parts of one claim say

@@ -201,7 +201,8 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
     first = entries[0]
     constant = question.expects != "value" and not _names(first.tree)  # before 14 V, after: 6 + 8e^(-5t) V
-    bare = max(fits) == OF_THE_KIND_ASKED and not (first.label or first.worked) and fits[0] == BARE
+    plain = isinstance(first.tree, (Number, Negative)) and not (first.label or first.worked)
+    bare = max(fits) == OF_THE_KIND_ASKED and plain and fits[0] == BARE
     if asked[0] is first or (bare and not constant):
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)

@@ -6,7 +6,7 @@ from typing import Any
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
-from grader.reading.tree import Name, Node, Product, Quotient, Sum, Time, WithUnit, walk
+from grader.reading.tree import Call, Name, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
 from grader.reading.tree.spread import without_unit
 from grader.reading.value.evaluate import evaluate
 
@@ -36,7 +36,8 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
     if any(
-        _contradicts(side, sides[number]) and all(_contradicts(side, begun) for begun in map(_begins, sides[place + 1 :]))
+        _contradicts(side, sides[number])
+        and all(_contradicts(side, begun) for begun in map(_begins, sides[place + 1 :]))
         for place, side in enumerate(sides)
     ):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
@@ -71,8 +72,8 @@ def _number(tree: Node) -> float | None:
 
 def _contradicts(one: Node, other: Node) -> bool:
     """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
-    if in_time(one) or in_hertz(one):
-        return False
+    if in_time(one) or in_hertz(one) or any(isinstance(node, Parallel) or _is_log(node) for node in walk(one)):
+        return False  # 6k||3k * 0.5u and log 2 can be meant in two ways
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:
         return False
@@ -80,6 +81,10 @@ def _contradicts(one: Node, other: Node) -> bool:
         return True
     decades = log10(abs(first / second))
     return abs(decades - round(decades)) > FAR
+
+
+def _is_log(node: Node) -> bool:
+    return isinstance(node, Call) and node.function == "log"
 
 
 FAR = log10(1.06)

@@ -69,9 +69,9 @@ def choose(
 
     statements = _statements(line.parts)
     for least, kinds in (
-        (BARE, _CLAIMS),
+        (BARE, CLAIMS),
         (OF_THE_KIND_ASKED, {Kind.REASON}),
-        (OF_ANOTHER_KIND, _CLAIMS),
+        (OF_ANOTHER_KIND, CLAIMS),
         (OF_ANOTHER_KIND, {Kind.REASON}),
     ):
         for parts in reversed(statements):
@@ -83,11 +83,13 @@ def choose(
                 reasons = [] if Kind.REASON in kinds else [*attempts(parts, {Kind.REASON})]
                 if best.fits < enough:  # 5 V at first, falling as 5e^(-9t) V
                     best = next((one for one in reasons if one.fits >= enough), best)
-                return best, [one for one in (*found, *reasons, *attempts(parts, {Kind.ANOTHER_TIME})) if one is not best]
+                return best, [
+                    one for one in (*found, *reasons, *attempts(parts, {Kind.ANOTHER_TIME})) if one is not best
+                ]
     raise error or CannotRead("no-value")
 
 
-_CLAIMS = {Kind.CLAIM, Kind.CONCLUSION, Kind.CORRECTION}
+CLAIMS = {Kind.CLAIM, Kind.CONCLUSION, Kind.CORRECTION}
 TRIED = frozenset({Kind.CLAIM, Kind.CONCLUSION, Kind.REASON})
 """Kinds of parts that may be the answer, and are told where they are not and could not be read."""
 

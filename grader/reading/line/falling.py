@@ -6,7 +6,7 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tree import Negative, Node
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import CURRENT, RATE, VOLTAGE
+from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE
 
 FALLING = "The word for falling was read as a minus sign."
 TURNED = "The sign or direction said in words was read as a minus sign."
@@ -31,7 +31,7 @@ def sign_in_words(text: str, question: Question) -> str:
     asked = question.dimension
     if question.expects != "value" or asked is None:
         return ""
-    if without_sign(text) != text:
+    if without_sign(text) != text and (asked.second < 0 or asked in {CURRENT, VOLTAGE, POWER, CHARGE}):
         return TURNED
     if asked in {CURRENT, VOLTAGE}:
         turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)

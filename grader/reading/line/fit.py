@@ -20,8 +20,9 @@ def naming(label: str, question: Question) -> int:
         return NAMES_NONE
     if name in question.called:
         return NAMES_ASKED
-    if name.endswith("-)") and not any(called.endswith("(0-)") for called in question.called):
-        return NAMES_ANOTHER
+    for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
+        if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
+            return NAMES_ANOTHER
     of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 

@@ -18,6 +18,10 @@ _OTHER = {
 
 _BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|while|und|aber|mais|pero)\b", re.IGNORECASE)
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
+_JUMP = re.compile(
+    r"\b(?:jump\w*|steps?|springt|saut\w*|salta\w*)\s+(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
+    re.IGNORECASE,
+)
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -32,10 +36,13 @@ def instant_asked(question: Question) -> str:
 def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]]:
     """Where clauses with a value stand that speak of another instant, if one is left that does not."""
     instants = phrase_of(*INSTANTS)
-    if question.expects == "roots" or not instants.search(text):
+    if question.expects == "roots":
         return
-    others, own = [], False
-    start = 0
+    jump = _JUMP.search(text)
+    if jump is not None and instant_asked(question) != "before":
+        yield jump.span("before")
+        return
+    others, own, start = [], False, 0
     for border in (*_BORDER.finditer(text), None):
         end = len(text) if border is None else border.start()
         clause = text[start:end]

@@ -8,7 +8,7 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 
-_CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|$")
+_CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
 _WORKED = re.compile(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
@@ -51,7 +51,7 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
         return _without(text, opening, end, apart=True)
     ending = _CLAUSE_END.search(text, place)
     end = ending.start() if ending is not None else len(text)
-    begin = max((match.end() for match in re.finditer(r"[;\n]|,(?![0-9])", text[:place])), default=0)
+    begin = max((match.end() for match in re.finditer(r"[;\n]|,(?![0-9])|\.(?=\s)", text[:place])), default=0)
     link = _LINK.search(text, begin, place)
     start = link.start() if link is not None else place
     before = text[begin:start].strip()

@@ -39,11 +39,14 @@ _BOUND = re.compile(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = re.compile(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*e\s?\^)"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
-_SENTENCE_ENDS = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])")
+_SENTENCE_ENDS = re.compile(
+    r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
+)
+"""Where a reason ends, and another claim begins."""
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE)
 """A glance that tells whether anything but phrases may part a line."""
@@ -106,12 +109,15 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
     return said if meanings and meanings[0].dimension == question.dimension else ""
 
 
-_MEASURED = re.compile(r"(?<![\w.,])(?P<number>[0-9][0-9.,]*)\s?(?P<unit>[^\W\d_]+)(?!\w)")
+_MEASURED = re.compile(
+    r"(?:(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>[0-9]+(?:[.,][0-9]+)?)\s?"
+    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?[^\W\d_]+(?:/[^\W\d_]+)?)(?!\w)"
+)
 
 
-def measured(text: str, question: Question) -> list[str]:
-    """The numbers with a unit of the kind asked."""
-    return [one[0] for one in _MEASURED.finditer(text) if _is_of_the_kind_asked(one["unit"], question)]
+def measured(text: str, question: Question) -> list[re.Match[str]]:
+    """The numbers with a unit of the kind asked, each with its sign."""
+    return [one for one in _MEASURED.finditer(text) if _is_of_the_kind_asked(one["unit"], question)]
 
 
 def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
@@ -182,6 +188,8 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
             continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
             continue
+        if match[0].lower() == "which is" and not _complete(before, question) and re.match(r"\s*[-0-9.]", behind):
+            kind = Kind.CONCLUSION
         if kind is Kind.CONCLUSION and (_of_a_multiple(behind, question) or phrase_of("settling").search(behind)):
             kind = Kind.CLAIM
         yield kind, match.start(), match.end(), 0
@@ -271,7 +279,7 @@ def _last_word(before: str) -> str:
 
 def _is_of_the_kind_asked(unit: str, question: Question) -> bool:
     """Whether letters are a unit of the kind asked, and nothing else."""
-    meanings = look_up(unit.strip(), question.dimension) if question.dimension is not None else ()
+    meanings = look_up(unit.strip().replace(" ", ""), question.dimension) if question.dimension is not None else ()
     return bool(meanings) and meanings[0].dimension == question.dimension
 
 

@@ -41,7 +41,13 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"(?<=[^\W\d_])\(\s*t\s*[>≥]=?\s*[0-9.]+\s?[mμ]?s?\s*\)(?=\s*=)"), "(t)"),  # i(t>0) =
     (re.compile(r"(?:^|(?<=[=≈→,;:]))[^=≈→,;:]*∫[^=≈→,;:]*(?:[=≈→]|$)"), ""),  # i = 1/L ∫v dt = 40t
     (re.compile(r"[,(]?\s*\bI(?:'d|\s+would)?\s+(?:think|guess|believe|suppose|hope|say|got?|get)\b\s*[,)]?"), ""),
-    (re.compile(r"(?:\b(?:at|for)\s+)?\bt\s*=\s*0\s*\+?\s*(?=\b(?:the|its?|we|is|there|a)\b)", re.IGNORECASE), ""),
+    (
+        re.compile(
+            r"(?:\b(?:at|for)\s+)?\bt\s*=\s*0\s*\+?\s*(?=\b(?:the|its?|we|is|there|a)\b)|\bat\s+(?:t\s*=\s*)?0\s*\+?\s*(?==)",
+            re.IGNORECASE,
+        ),
+        "",
+    ),
     (re.compile(r"(?<=[\w)])!+(?=\s)"), ","),
     (re.compile(r"@(?=\s?t\s?=)"), ","),  # 2.3 A @ t = 30 ms
     (re.compile(r"(?<=\s)\.{2,}(?=\s)"), "→"),
@@ -87,7 +93,7 @@ NEEDS_PHRASES = re.compile(
 
 
 ODD_SIGNS = re.compile(
-    r"(?=[|@(oK,h.t1aI∫!])(?:∫|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,h.t1aI∫!])(?:∫|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

@@ -8,7 +8,7 @@ import re
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 
 _TWICE = re.compile(
-    r"\b(?:two|2)\s+(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b"
+    r"\b(?:two|2)\s+(?:times\b|(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b)"
     r"|\bmultiplicity\s*(?:of|=|:)?\s*(?:2|two)\b"
     rf"|\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?"
     r"|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
@@ -26,7 +26,7 @@ _SQUARED = re.compile(
     rf"(?P<bare>{_UNKNOWN})\s*(?:\^|\*\*)\s*\(?2(?![0-9.])|\(\s*(?P<bracketed>{_UNKNOWN})\s*[-+][^()]*\)\s*(?:\^|\*\*)\s*\(?2(?![0-9.])"
 )
 _CLAUSE = re.compile(r"(?:[^,;:\n→]|,(?=[0-9]))+")
-_IN_A_UNIT = re.compile(r"\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
+_IN_A_UNIT = re.compile(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 
 _APART = re.compile(r"\s*[-+]?[0-9.,]+\s+/\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*")
@@ -82,12 +82,14 @@ def equation_in_t(text: str) -> str:
     return text[: own.start()] + body + text[own.end() :]
 
 
+_BOTH_ROOTS = re.compile(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
 _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 
 
 def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
-    return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub("  ", text))
+    text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
+    return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
 
 
 def with_conjugate(text: str) -> str:

@@ -139,7 +139,9 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
     for index, token in enumerate(tokens):
         start = index + (token.kind == "OPEN")
         value = tokens[start : start + 2]
-        instant = len(out) > 1 and out[-1].kind == "UNIT" and out[-1].value.dimension == TIME and out[-2].kind == "NUMBER"
+        instant = (
+            len(out) > 1 and out[-1].kind == "UNIT" and out[-1].value.dimension == TIME and out[-2].kind == "NUMBER"
+        )
         if [one.kind for one in value] == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
             before = next((one.value.dimension for one in reversed(out[-2:]) if one.kind == "UNIT"), None)
             asked = value[1].value.dimension

@@ -25,6 +25,7 @@ _CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
 
 def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     """Append the tokens of one number (several, where its commas separate values)."""
+    text = text.replace(" .", ".")  # 8 .65
     if _SIMPLE.fullmatch(text):
         plain_numeral(text, place, tokens, question, forks)
         return
@@ -60,7 +61,7 @@ def _decimal(before: str, after: str) -> fmpq:
 def _with_separators(
     text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities
 ) -> None:
-    trimmed = text.rstrip(".").replace(" .", ".")
+    trimmed = text.rstrip(".")
     if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands so the comma is decimal
         tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
         return

@@ -132,7 +132,7 @@ class Vocabulary:
         if not self._folded or word in {"t", "e"} or word in UNIT_LETTERS:
             return None
         key = normalized_name(word)
-        nought = f"{key[:-1]}0" if key.endswith("o") else key  # vo for v0
+        nought = f"{key[:-1]}0" if key.endswith("o") and key not in {"to", "so", "no", "do"} else key  # vo for v0
         return self._folded.get(key) or self._folded.get(nought) or self._folded.get(_ALIASES.get(nought, ""))
 
 

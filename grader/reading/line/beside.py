@@ -1,0 +1,86 @@
+"""Values of the kind asked that stand in a line beside the one that was read: each may be what is meant."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from itertools import combinations
+
+from grader.reading.line.chain import NEAR
+from grader.reading.line.choose import CLAIMS
+from grader.reading.line.phrases import phrase_of
+from grader.reading.line.records import Kind, Line
+from grader.reading.record import Reading
+from grader.reading.value.evaluate import Quantity, evaluate
+
+_NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
+_COMES_TO = re.compile(r"(?:[=:≈→]|\b(?:is|it's|makes?|gives?))\s*$", re.IGNORECASE)
+
+
+def with_values_beside(
+    found: tuple[Reading, ...],
+    line: Line,
+    values: list[re.Match[str]],
+    read_part: Callable[[str], tuple[Reading, ...]],
+) -> tuple[Reading, ...]:
+    """The readings, and a rival for every other value of the line; the last, where prose comes to it, goes before them."""
+    prose = any(note.startswith("The remark") for note in found[0].notes)
+    if not values or not (prose or line.parts):
+        return found
+    first, last = _worth(found[0]), values[-1]
+    begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
+    known = [_worth(one) for one in found]
+    for value in values:
+        kind = next((part.kind for part in line.parts if part.start <= value.start() < part.end), Kind.CLAIM)
+        if value.start() < begin or kind in _NO_CANDIDATES or _is_operand(line.text, value):
+            continue
+        reading = read_part(" " * value.start() + value[0])[0]
+        worth = _worth(reading)
+        concludes = value is last and worth != first and _comes_to(line.text, last, found[0])
+        if concludes and ((prose and kind in CLAIMS) or _adds_up([one for one in known if one], worth)):
+            note = f"'{last[0].strip()}' was taken as what the line comes to."
+            return reading._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
+        if worth not in known:
+            known.append(worth)
+            found = *found, reading._replace(rival=True)
+    return found
+
+
+_OPERATOR = re.compile(r"\s*[-+*/|∥]")
+_DENIED = re.compile(rf"(?:[-+*/|∥]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
+
+
+def _is_operand(text: str, value: re.Match[str]) -> bool:
+    """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``not 3 A``."""
+    return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None
+
+
+def _adds_up(values: list[Quantity], last: Quantity | None) -> bool:
+    """Whether the last value is the sum or the difference of two before it."""
+    sizes = [one.waveform.value() for one in values if last and one.dimension == last.dimension]
+    return any(
+        abs(abs(one + sign * other) - abs(last.waveform.value())) <= NEAR * abs(one)
+        for one, other in combinations(sizes, 2)
+        for sign in (1, -1)
+        if last
+    )
+
+
+def _worth(reading: Reading) -> Quantity | None:
+    """What a reading comes to; None where that takes a circuit."""
+    try:
+        return evaluate(reading.tree)
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+_MULTIPLE = re.compile(r"[0-9]\s*[*·]?\s*(?:tau|T)\s*[=:≈]\s*$")
+
+
+def _comes_to(text: str, value: re.Match[str], first: Reading) -> bool:
+    """``0.75 mA from the source plus 0.17 mA from R2 = 0.92 mA``: whether a line ends so, what it began with being unnamed."""
+    before, behind = text[: value.start()], text[value.end() :]
+    inside = before.count("(") > before.count(")")
+    return not (first.label or inside or _MULTIPLE.search(before) or re.search(r"[0-9=]", behind)) and bool(
+        _COMES_TO.search(before)
+    )
