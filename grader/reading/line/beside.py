@@ -1,7 +1,5 @@
 """Values of the kind asked that stand in a line beside the one that was read: each may be what is meant."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from itertools import combinations

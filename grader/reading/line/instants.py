@@ -1,7 +1,5 @@
 """Of which instant a clause speaks: ``before: 2.44 V, after: -62.3 V`` has one answer to what is asked right after."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 
