@@ -70,9 +70,11 @@ def readings_of_an_end(cell: Cell, question: Question, unit: str) -> tuple[Readi
 
     A person looks where it is wrong: the rest may say why.
     """
-    borders = list(_BORDER.finditer(cell.text))
+    borders = [] if question.expects == "roots" else list(_BORDER.finditer(cell.text))
     for start, end in ((borders[-1].end(), len(cell.text)), (0, borders[0].start())) if borders else ():
         own = cell._replace(text=" " * start + cell.text[start:end])
+        if own.text.count("(") != own.text.count(")"):
+            continue
         try:
             readings = readings_of(own, question, unit)
         except CannotRead:

@@ -190,8 +190,9 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
     def fits(readings: tuple[Reading, ...]) -> int:
-        words = bool(values) and isinstance(readings[0].tree, Name)  # R1 counts as 4 ohm
-        return OF_ANOTHER_KIND if words else fit(readings[0].tree, question)
+        tree = readings[0].tree
+        words = bool(values) and isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
+        return OF_ANOTHER_KIND if words else fit(tree, question)
 
     best, others = choose_part(line, read_part, fits, enough)
     own = line.only(best.part)

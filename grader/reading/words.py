@@ -112,6 +112,8 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     squeezed = _squeezed(text)
     begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]  # T, F
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]
+    if damping and not close:
+        close = [option for option in known if re.search(_STEMS.get(_squeezed(option)[:4], "$^"), _spaced(text))]
     for meant, slip in ((begun, ""), (close, ", with a slip of the pen")):
         if len(meant) == 1:
             return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}{slip}.",))
@@ -218,7 +220,6 @@ def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
             places[kind] = min(place, places.get(kind, place))
     if len(places) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
         places = {kind: place for kind, place in places.items() if f" {kind} " in said} or places
-    places = places or {kind: 0 for stem, kind in _STEMS.items() if re.search(rf"\b{stem}", said)}
     return [by_word[_squeezed(kind)] for kind in sorted(places, key=places.__getitem__) if _squeezed(kind) in by_word]
 
 
@@ -231,7 +232,7 @@ def _damping_phrases() -> tuple[tuple[str, str], ...]:
     )
 
 
-_STEMS = {"[ck]riti": DAMPING[1], "over": DAMPING[0], "under": DAMPING[2]}
+_STEMS = {"crit": r"\b[ck]riti", "over": r"\bover", "unde": r"\bunder"}
 """How the words begin, whatever becomes of their ends."""
 _ANY_GENDER = re.compile(r"(?<=\w{8})[oaei] $")
 
