@@ -52,7 +52,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             cell, apart = cell._replace(text=found.text), apart and found.apart
             said.append(found.said)
             continue
-        if first is not None or "(" in readings[0].label or names_in(readings[0].tree):
+        if first is not None or "(" in readings[0].label or _is_strange(readings[0], typed):
             only = _only_value_asked(readings[0], typed, question)
             if only is not None:
                 return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
@@ -92,10 +92,17 @@ def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | Non
     return without_remark(text, error.place, lambda left: holds_value(left, question))
 
 
+def _is_strange(reading: Reading, text: str) -> bool:
+    """``Vc in 300 us will be equal 7.77 V``: words read as names that nobody knows."""
+    unknown = any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
+    return unknown and re.search(r"[^\W\d_]{2}\s", text) is not None
+
+
 def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
     """``it reaches 4 V after 277 ms``, ``v(277 ms) = 4 V``, a time being asked: the one value of its kind, where what was read is none."""
-    strange = any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
-    if question.expects != "value" or not (strange or fit(reading.tree, question) == OF_ANOTHER_KIND):
+    if question.expects != "value" or not (
+        _is_strange(reading, text) or fit(reading.tree, question) == OF_ANOTHER_KIND
+    ):
         return None
     found = measured(text, question)
     return found[0][0] if len(found) == 1 and found[0][0].strip() != text.strip() else None

@@ -186,7 +186,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     values = measured(line.text, question) if question.expects == "value" else []
     if not line.parts:
         found = readings_of(cell, question, unit)
-        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, values, read_part)
+        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, question, values, read_part)
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
     def fits(readings: tuple[Reading, ...]) -> int:
@@ -209,7 +209,9 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         for other in others
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
-    return with_values_beside((*completed, *rivals, *_labelled_otherwise(completed[0])), line, values, read_part)
+    return with_values_beside(
+        (*completed, *rivals, *_labelled_otherwise(completed[0])), line, question, values, read_part
+    )
 
 
 def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:

@@ -8,7 +8,10 @@ from grader.reading.line.chain import NEAR
 from grader.reading.line.choose import CLAIMS
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line
+from grader.reading.line.split import MULTIPLE, is_wordy
 from grader.reading.record import Reading
+from grader.reading.tokens import Question
+from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
 
 _NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
@@ -18,6 +21,7 @@ _COMES_TO = re.compile(r"(?:[=:≈→]|\b(?:is|it's|makes?|gives?))\s*$", re.IGN
 def with_values_beside(
     found: tuple[Reading, ...],
     line: Line,
+    question: Question,
     values: list[re.Match[str]],
     read_part: Callable[[str], tuple[Reading, ...]],
 ) -> tuple[Reading, ...]:
@@ -35,7 +39,9 @@ def with_values_beside(
         reading = read_part(" " * value.start() + value[0])[0]
         worth = _worth(reading)
         concludes = value is last and worth != first and _comes_to(line.text, last, found[0])
-        if concludes and ((prose and kind in CLAIMS) or _adds_up([one for one in known if one], worth)):
+        if concludes and (
+            (kind in CLAIMS and is_wordy(line.text, question)) or _adds_up([one for one in known if one], worth)
+        ):
             note = f"'{last[0].strip()}' was taken as what the line comes to."
             return reading._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
         if worth not in known:
@@ -72,13 +78,14 @@ def _worth(reading: Reading) -> Quantity | None:
         return None
 
 
-_MULTIPLE = re.compile(r"[0-9]\s*[*·]?\s*(?:tau|T)\s*[=:≈]\s*$")
+_MULTIPLE = re.compile(rf"(?<!\w){MULTIPLE}\s*$")
 
 
 def _comes_to(text: str, value: re.Match[str], first: Reading) -> bool:
     """``0.75 mA from the source plus 0.17 mA from R2 = 0.92 mA``: whether a line ends so, what it began with being unnamed."""
     before, behind = text[: value.start()], text[value.end() :]
+    multiple = _MULTIPLE.search(before)
     inside = before.count("(") > before.count(")")
-    return not (first.label or inside or _MULTIPLE.search(before) or re.search(r"[0-9=]", behind)) and bool(
-        _COMES_TO.search(before)
-    )
+    if first.label or inside or (multiple and not look_up(multiple["name"])) or re.search(r"[0-9=]", behind):
+        return False
+    return _COMES_TO.search(before) is not None

@@ -159,7 +159,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if any(kind is Kind.REASON for kind, *_ in found):
         found += [(Kind.CLAIM, *one.span(), 0) for one in _SENTENCE_ENDS.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
-    found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if _wordy(one["word"], question)]
+    found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if is_wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
     comment = _comment(text)
@@ -195,9 +195,8 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
         yield kind, match.start(), match.end(), 0
 
 
-_MULTIPLE = re.compile(
-    rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]"
-)
+MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]"
+_MULTIPLE = re.compile(rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}{MULTIPLE}")
 
 
 def _of_a_multiple(behind: str, question: Question) -> bool:
@@ -215,13 +214,13 @@ def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, in
             yield Kind.CORRECTION, match.start(), match.end(), 0
         elif (
             question.expects != "roots"
-            and _wordy(match["said"], question)
+            and is_wordy(match["said"], question)
             and not _APPLIED.search(text, 0, match.start())
         ):
             yield Kind.WORKING, match.start(), match.start() + 1, match.end()
 
 
-def _wordy(said: str, question: Question) -> bool:
+def is_wordy(said: str, question: Question) -> bool:
     """Whether brackets hold words and no mathematics."""
     words = re.findall(r"[^\W\d_]{3,}", said)
     return any(
