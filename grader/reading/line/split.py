@@ -195,7 +195,7 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
         yield kind, match.start(), match.end(), 0
 
 
-MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>[^\W\d_]\w*)\s*[=≈:]"
+MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>(?![kKMmμnp]\b)[^\W\d_]\w*)\s*[=≈:]"
 _MULTIPLE = re.compile(rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}{MULTIPLE}")
 
 
