@@ -4,49 +4,22 @@ from collections.abc import Sequence
 from html import escape
 
 from grader.marking.credit import percent
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE
 from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_records import LOST_TO, Audit, ClassAudit, ItemFigures, LostPoints
-from grader.reports.wording import points_text
-
-FILLS = {
-    CORRECT: "full",
-    FOLLOWED: "dotted",
-    PARTLY: "slanted",
-    INCORRECT: "crossed",
-    UNREADABLE: "barred",
-    NOT_DECIDED: "barred",
-    FOR_A_PERSON: "barred",
-    BLANK: "empty",
-}
-"""How each verdict is filled, from full to empty: classes of ``audit.css``; `PATTERNS` are defined once in the page."""
-
-PATTERNS = (
-    '<svg width="0" height="0" class="defs" aria-hidden="true"><defs>'
-    '<pattern id="dots" width="5" height="5" patternUnits="userSpaceOnUse">'
-    '<rect width="5" height="5" class="tint"/><circle cx="2.5" cy="2.5" r="1.3" class="dark"/></pattern>'
-    '<pattern id="slant" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    '<rect width="6" height="6" class="light"/><rect width="2.2" height="6" class="warm"/></pattern>'
-    '<pattern id="cross" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    '<rect width="6" height="6" class="light"/><rect width="1.4" height="6" class="hot"/>'
-    '<rect width="6" height="1.4" class="hot"/></pattern>'
-    '<pattern id="bars" width="5" height="5" patternUnits="userSpaceOnUse">'
-    '<rect width="5" height="5" class="light"/><rect width="1" height="5" class="dark"/></pattern>'
-    "</defs></svg>"
-)
+from grader.reports.wording import SAYS, points_text
 
 
 def verdict_bar(item: ItemFigures, students: int) -> str:
     """One bar of full width: the share of each verdict."""
     width, height, x = 220.0, 16, 0.0
     parts = []
-    for verdict, fill in FILLS.items():
+    for verdict, said in SAYS.items():
         count = dict(item.verdicts)[verdict]
         if count:
             piece = width * count / max(students, 1)
             parts.append(
                 f'<rect x="{x:.2f}" y="0.5" width="{piece:.2f}" height="{height - 1}" '
-                f'class="{fill} edge"><title>{escape(verdict)}: {count}</title></rect>'
+                f'class="{said.fill} edge"><title>{escape(verdict)}: {count}</title></rect>'
             )
             x += piece
     spoken = ", ".join(f"{verdict} {count}" for verdict, count in item.verdicts if count)
@@ -186,7 +159,7 @@ def _square(fill: str) -> str:
 
 def key_swatch(verdict: str) -> str:
     """The small square that explains a filling."""
-    return _square(FILLS[verdict])
+    return _square(SAYS[verdict].fill)
 
 
 def histogram(bins: Sequence[int]) -> str:

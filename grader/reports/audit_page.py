@@ -43,7 +43,6 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
         audit=audit,
         style=Markup(style),  # noqa: S704 - our own file
         policy=policy(style),
-        patterns=_svg(audit_charts.PATTERNS),
         swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
         bar=lambda item, students: _svg(audit_charts.verdict_bar(item, students)),
         histogram=lambda bins: _svg(audit_charts.histogram(bins)),

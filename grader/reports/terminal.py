@@ -5,18 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from grader.marking.marks import (
-    BLANK,
-    CORRECT,
-    FOLLOWED,
-    FOR_A_PERSON,
-    INCORRECT,
-    NOT_DECIDED,
-    PARTLY,
-    UNREADABLE,
-    Mark,
-    Marked,
-)
+from grader.marking.marks import BLANK, Mark, Marked
 from grader.problem import Rubric
 from grader.reports.paper import questions
 from grader.reports.wording import awaits_person, nothing_answered, points_text, said
@@ -24,18 +13,6 @@ from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-STYLES = {
-    CORRECT: "green",
-    FOLLOWED: "green",
-    PARTLY: "yellow",
-    INCORRECT: "red",
-    UNREADABLE: "red",
-    BLANK: "dim",
-    NOT_DECIDED: "dim",
-    FOR_A_PERSON: "dim",
-}
-"""Beside the words, never in place of them."""
 
 
 def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
@@ -63,12 +40,10 @@ def _print_mark(console: Console, question: str, mark: Mark) -> None:
     from rich.text import Text
 
     verdict = said(mark.verdict)
-    line = Text(f"{verdict.sign} ", style=STYLES.get(mark.verdict, ""))
+    line = Text(f"{verdict.sign} ", style=verdict.style)
     line.append(mark.item, style="bold")
     line.append(f"  {question}  ")
-    line.append(
-        f"{verdict.words}, {points_text(mark.awarded)} of {points_text(mark.possible)}", STYLES.get(mark.verdict, "")
-    )
+    line.append(f"{verdict.words}, {points_text(mark.awarded)} of {points_text(mark.possible)}", verdict.style)
     console.print(line)
     for text, style in _below(mark):
         console.print(Padding(Text(text, style=style), (0, 0, 0, 4), expand=False))
@@ -84,7 +59,7 @@ def _below(mark: Mark) -> Iterable[tuple[str, str]]:
     for part in mark.parts:
         verdict = said(part.verdict)
         points = f"{points_text(part.awarded)} of {points_text(part.possible)}"
-        yield f"{verdict.sign} {part.name}: {verdict.words.lower()}, {points}", STYLES.get(part.verdict, "")
+        yield f"{verdict.sign} {part.name}: {verdict.words.lower()}, {points}", verdict.style
     for reason in mark.reasons:
         yield f"- {visible(reason)}", ""
     for nudge in mark.nudges:

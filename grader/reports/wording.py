@@ -17,23 +17,29 @@ from grader.marking.marks import (
 
 
 class Said(NamedTuple):
-    """A verdict on a page: a word for style sheets, a sign, and what is said."""
+    """A verdict on a page: a word for style sheets, a sign, and what is said.
+
+    Beside these, never in their place: how the audit's bars are filled (a class of ``audit.css``), and the terminal's style.
+    """
 
     look: str
     sign: str
     words: str
+    fill: str = ""
+    style: str = ""
 
 
 SAYS: dict[str, Said] = {
-    CORRECT: Said("right", "✓", "Right"),
-    FOLLOWED: Said("right", "✓", "Right, following your earlier answer"),
-    PARTLY: Said("partly", "◐", "Partly right"),
-    INCORRECT: Said("not-yet", "✗", "Not yet"),
-    BLANK: Said("blank", "–", "No answer"),
-    UNREADABLE: Said("not-yet", "?", "Could not be read"),
-    NOT_DECIDED: Said("blank", "…", "Not decided yet"),
-    FOR_A_PERSON: Said("blank", "…", "A person marks this"),
+    CORRECT: Said("right", "✓", "Right", "full", "green"),
+    FOLLOWED: Said("right", "✓", "Right, following your earlier answer", "dotted", "green"),
+    PARTLY: Said("partly", "◐", "Partly right", "slanted", "yellow"),
+    INCORRECT: Said("not-yet", "✗", "Not yet", "crossed", "red"),
+    UNREADABLE: Said("not-yet", "?", "Could not be read", "barred", "red"),
+    NOT_DECIDED: Said("blank", "…", "Not decided yet", "barred", "dim"),
+    FOR_A_PERSON: Said("blank", "…", "A person marks this", "barred", "dim"),
+    BLANK: Said("blank", "–", "No answer", "empty", "dim"),
 }
+"""Every verdict, from full to empty."""
 
 
 def said(verdict: str) -> Said:

@@ -5,8 +5,10 @@
 """
 
 import re
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import Field, dataclass, fields, replace
+from pathlib import Path
 from typing import Any
 
 from flint import fmpq
@@ -45,46 +47,12 @@ PARTS = ("initial value", "final value", "time constant", "frequency", "initial 
 PARTS_IN_S = ("poles", "zeros", "gain", "delays")
 """What those of a function of s may be split by."""
 
-ITEM_KEYS = {
-    "id": "what students write before a colon: letters, digits, '-' and '_', at most 40",
-    "find": "what is asked",
-    "points": "a plain number",
-    "text": "the question on the sheet; unless given, made from what is asked (its signal, its instants)",
-    "hint": "shown to a student whose answer is wrong; it should not give the answer away",
-    "key": "your own answer, compared by vet with the solver's; of a choice or a stated value it is the right one",
-    "accept": "a further right answer, or a list of them",
-    "known_wrong": "answers you foresaw, each {answer, share, comment, mistake}: share of the points (0 unless given), what the "
-    "student is told, and the id of the mistake behind it where you know it",
-    "after": "the switching instant that opens the interval meant; the first one unless given",
-    "at": "an instant (of a value at, a list of them: a row on the sheet for each, the points shared) on the problem's own clock (at a switching: just after it); an energy's is after a long time "
-    "unless given",
-    "from": "where a stretch of time begins; with the interval meant unless given",
-    "until": "where a stretch of time ends, over switchings too; where the interval ends, or never, unless given",
-    "level": 'the value to be reached; or a share of the whole change, as "50 %"',
-    "of": "an element, or a list of elements",
-    "by": "the storage element that looks into the circuit, where there are several",
-    "between": "two nodes",
-    "so_that": 'what an element is designed for: another find with its target, as {find = "time constant", is = "5 ms"}; '
-    "at_least and at_most in place of is; a damping type may be critically damped",
-    "options": "the answers to choose from; key is one of them",
-    "parts": 'how the points of an expression are split, as {"initial value" = 1, form = 2}, or of a function of s, as {poles = 2, gain = 1}; they add up to points',
-}
+_KEYS = tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
+
+ITEM_KEYS: dict[str, str] = _KEYS["every"] | _KEYS["some"]
 """Keys of an item besides its signal, the settings of marking and what a find has of its own, with their meanings."""
 
-FIND_KEYS = (
-    *SIGNAL_KINDS,
-    "after",
-    "at",
-    "from",
-    "until",
-    "level",
-    "of",
-    "by",
-    "between",
-    "so_that",
-    "options",
-    "parts",
-)
+FIND_KEYS = (*SIGNAL_KINDS, *_KEYS["some"])
 """Those that only some finds have."""
 
 
