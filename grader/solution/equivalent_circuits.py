@@ -3,7 +3,8 @@
 Structured steps without any layout: headings, sentences and lines of working, for a renderer to typeset.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from flint import fmpq
 
@@ -21,7 +22,7 @@ from grader.circuit.response import Solved
 from grader.circuit.statics import ResistiveCircuit, held_roles
 from grader.errors import NotDefined
 from grader.solution.board import BoardLine, Prose, SolutionStep
-from grader.solution.formula import Formula, name
+from grader.solution.formula import Formula, amount, name
 from grader.solution.jumps import kept_flux, shared_charge
 from grader.solution.node_equations import derived, node_equations, picture
 from grader.solution.orders import response_steps
@@ -85,8 +86,25 @@ def _values(
         except NotDefined:
             continue
         left, sides = name(f"{signal.symbol}({at})"), derived(static, signal, value)
+        if signal.kind in ("charge", "flux"):
+            sides = _of_the_state(solved, signal, value, at, partial(getattr(solved, read), index=index))
         found.append(value_line(left, *sides, value=value, dimension=signal.dimension))
     return found
+
+
+def _of_the_state(
+    solved: Solved, signal: Signal, value: Waveform, at: str, state: Callable[[Signal], Waveform]
+) -> tuple[Formula, ...]:
+    """``C1 v_C1(0+)`` of a charge, ``L1 i_L1(0+)`` of a flux linkage to which no other coil adds."""
+    element = next((e for e in solved.circuit.elements if e.name == signal.of), None)
+    if not isinstance(element, Storage):
+        return ()
+    own = Signal(kind=element.stores, of=element.name)
+    level = state(own)
+    if level.scaled(element.value) != value:
+        return ()
+    size = amount(element.value, element.dimension)
+    return name(element.name) * name(f"{own.symbol}({at})"), size * amount(level, own.dimension)
 
 
 def _by_thepicture(static: ResistiveCircuit | None) -> tuple[BoardLine, ...]:

@@ -171,3 +171,9 @@ def test_a_second_derivative_is_a_fraction_of_squares():
 )
 def test_an_answer_stands_in_the_unit_that_it_is_asked_in(value, symbol, dimension, text):
     assert tree_text(answer_tree(constant(rational(str(value))), symbol, dimension)) == text
+
+
+def test_a_power_in_a_unit_is_raised():
+    found = parsed(mathml(value_tree(6.0, dim.CURRENT.over(dim.TIME).over(dim.TIME))))
+    assert ["".join(one.itertext()) for one in found.iter("msup")] == ["s2"]
+    assert "^" not in "".join(found.itertext())

@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
+from grader.circuit.elements import Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
 from grader.solution import prose_text, worked_solution
@@ -437,6 +438,15 @@ def test_a_current_follows_from_the_node_voltages():
     )  # fmt: skip
     lines = text(board(net, voltage("C1"))["The response v_C1(t)"])
     assert "i_C1(0+) = 6 V/(3 Ω)" in lines  # neither the capacitor's voltage nor the coil's current is there yet
+
+
+def test_a_charge_stands_by_its_voltage():
+    """10 V on 40 mF: 0.4 C."""
+    net = circuit(V("V1", "a", "g", 0, ("0", 10)), R("R1", "a", "b", 6), C("C1", "b", "g", "0.04"))
+    (charge,) = [
+        line for line in board(net, Signal(kind="charge", of="C1"))["As t → ∞"].lines if left(line) == "q_C1(∞)"
+    ]
+    assert " = ".join(side.text for side in charge.chain) == "q_C1(∞) = C1·v_C1(∞) = 40 mF·10 V = 400 mC"
 
 
 def test_what_charges_a_capacitor_at_first_is_named():

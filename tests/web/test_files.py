@@ -95,6 +95,11 @@ def test_a_file_that_cannot_be_taken_says_why(site, student, name, content, says
     assert site.store.all_attempts(SHEET) == ()
 
 
+def test_a_refused_file_leaves_the_answers_of_the_last_attempt_on_the_sheet(student):
+    student.answer({"gate.tau": "12.5 ms"})
+    assert 'value="12.5 ms"' in hand_in(student, "scan.pdf", b"%PDF-1.4").text
+
+
 def test_no_file_at_all(site, student):
     token = student.token("/sheets/lock-gate")
     page = student.post("/sheets/lock-gate/file", data={"token": token, "do": "submit"}, files={"other": ("x", b"y")})

@@ -181,7 +181,17 @@ class _Math:
         return self.bracketed(self.variable("t") if inside == "t" else f"<mtext>{escape(inside)}</mtext>")
 
     def unit(self, symbol: str) -> str:
-        return f'<mi mathvariant="normal">{escape(symbol)}</mi>'
+        """``A/s^2`` with its exponent raised."""
+        *raised, rest = re.split(r"(\w+)\^(\d+)", symbol)
+        parts = [
+            self._upright(before) + f"<msup>{self._upright(base)}<mn>{exponent}</mn></msup>"
+            for before, base, exponent in zip(*(raised[k::3] for k in range(3)), strict=True)
+        ]
+        body = "".join(parts) + self._upright(rest)
+        return f"<mrow>{body}</mrow>" if parts else body
+
+    def _upright(self, text: str) -> str:
+        return f'<mi mathvariant="normal">{escape(text)}</mi>' if text else ""
 
     def sign(self, sign: str) -> str:
         return f'<mo form="prefix">{sign}</mo>'

@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from anyio.to_thread import run_sync as in_thread
@@ -12,7 +13,7 @@ from grader.web.attempts import Late
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages.render import render
-from grader.web.pages.sheet_view import Fault, Shown, show_sheet, typed_of
+from grader.web.pages.sheet_view import Fault, Shown, last_sent, show_sheet, typed_of
 from grader.web.received import Received, Unusable, answers_of_form
 from grader.web.rules import span
 from grader.web.sheets import Looked, SheetView
@@ -52,15 +53,18 @@ async def answer(site: AppState, visit: RequestContext) -> Response:
 async def hand_in_file(site: AppState, visit: RequestContext) -> Response:
     """Check the reading of a file, or take it as an attempt."""
     sheet = await site.own_sheet(visit.path["sheet"], visit.person)
+    before = Shown()
+    with suppress(Unavailable):
+        before = await in_thread(last_sent, site, visit, sheet)
     if visit.form.file is None:
-        return await _stop(site, visit, sheet, Shown(), "Choose your answer sheet, then send it.", 422)
+        return await _stop(site, visit, sheet, before, "Choose your answer sheet, then send it.", 422)
     job = ReadFile(site.which(sheet.name, visit.person), visit.person, visit.form.file)
     try:
         received: Received | str = await site.workers.done(job, long=True)
     except JobFailed as undone:
         received = f"The file could not be read: {undone.why}. Nothing was counted."
     if isinstance(received, str):
-        return await _stop(site, visit, sheet, Shown(), received, 422)
+        return await _stop(site, visit, sheet, before, received, 422)
     received = received._replace(content=visit.form.file.content)
     wish = SubmitOptions(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
     return await _take(site, visit, sheet, received, wish)

@@ -74,6 +74,12 @@ def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: S
     )  # fmt: skip
 
 
+def last_sent(site: AppState, visit: RequestContext, sheet: SheetView) -> Shown:
+    """The answers of the last attempt, to go on from."""
+    past = site.store.attempts(sheet.name, visit.person)
+    return Shown(typed=typed_of(sheet, past[-1].answers) if past else {})
+
+
 def typed_of(sheet: SheetView, answers: Sequence[Written]) -> dict[str, str]:
     """Answers by the names of their fields, a unit from its own cell behind the number."""
     fields = {(one.problem, one.item): one.name for one in sheet.fields}

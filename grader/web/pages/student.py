@@ -7,7 +7,7 @@ from grader.reports.worked import worked_html
 from grader.web.data.records import Request
 from grader.web.pages import outcome
 from grader.web.pages.render import render, report_page
-from grader.web.pages.sheet_view import Shown, show_sheet, typed_of
+from grader.web.pages.sheet_view import last_sent, show_sheet
 from grader.web.rules import counting, span, standing
 from grader.web.sheets import SheetView
 from grader.web.site import AppState, Result
@@ -32,8 +32,7 @@ def home(site: AppState, visit: RequestContext) -> Response:
 def sheet_page(site: AppState, visit: RequestContext) -> Response:
     """Show a sheet, with the answers of the last attempt to go on from."""
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
-    past = site.store.attempts(sheet.name, visit.person)
-    return show_sheet(site, visit, sheet, Shown(typed=typed_of(sheet, past[-1].answers) if past else {}))
+    return show_sheet(site, visit, sheet, last_sent(site, visit, sheet))
 
 
 def attempt_page(site: AppState, visit: RequestContext) -> Response:
