@@ -151,7 +151,8 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
             response = Response(status_code=400)
         except Exception as error:  # noqa: BLE001 - whatever it is, it is said in one sentence
             refused = _refusal(error, most)
-            response = error_page(site, visit, refused, getattr(request.state, "form", None))
+            link = ("/instructor" if who == INSTRUCTOR else "/", "Back to the sheets")
+            response = error_page(site, visit, refused, getattr(request.state, "form", None), link=link)
             if isinstance(error, TooLarge | TooSlow | TooMany):
                 response.headers["Connection"] = "close"  # the rest of the body is not waited for
         if request.cookies.get(COOKIE) is None and "set-cookie" not in response.headers:

@@ -68,7 +68,8 @@ def standing(rules: Rules, state: str, now: datetime, past: Sequence[Dated]) -> 
         why = "The instructor has closed this sheet." if state == CLOSED else "The due time has passed."
         return AttemptStatus(refusal=f"{why} It takes no more attempts.", left=left)
     if left == 0:
-        return AttemptStatus(refusal=f"All {rules.attempts} attempts have been made.", left=left)
+        made = "The one attempt has" if rules.attempts == 1 else f"All {rules.attempts} attempts have"
+        return AttemptStatus(refusal=f"{made} been made.", left=left)
     if past and rules.wait:
         seconds = (past[-1].at + timedelta(seconds=rules.wait) - now).total_seconds()
         if seconds > 0:

@@ -21,7 +21,7 @@ def test_two_attempts_written_together_never_exceed_the_limit(make_site, clock):
     kept, late = asyncio.run(both())
     assert [attempt.id for attempt in site.store.all_attempts(SHEET)] == [kept]
     assert isinstance(late, Late)
-    assert late.sentence == "All 1 attempts have been made."
+    assert late.sentence == "The one attempt has been made."
 
 
 def test_where_another_server_took_the_number_the_rules_are_asked_again(make_site, browser, codes, monkeypatch):

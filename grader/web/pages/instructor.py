@@ -111,7 +111,6 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),
         rules=outcome.rules_text(site.rules, site.local_time),
-        result_text=outcome.result_text,
     )  # fmt: skip
 
 

@@ -63,13 +63,16 @@ def error_page(
     refused: Refused,
     form: Form | None = None,
     *,
-    title: str = "Not done",
+    title: str = "",
     link: tuple[str, str] = ("/", "Back to the sheets"),
 ) -> Response:
     """One sentence on a page of its own, and below it what was typed into the form, to copy it: nothing is lost."""
     fields = form.fields.items() if form is not None else ()
     typed = [(name.removeprefix("answer:"), text) for name, text in fields if name.startswith(TYPED) and text]
-    response = render(site, visit, "error.html", refused.status, refused=refused, typed=typed, title=title, link=link)
+    named = "Nothing here" if refused.status == 404 else "Not done"
+    response = render(
+        site, visit, "error.html", refused.status, refused=refused, typed=typed, title=title or named, link=link
+    )
     if refused.retry_after:
         response.headers["Retry-After"] = str(math.ceil(refused.retry_after))
     return response
