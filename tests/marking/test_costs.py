@@ -10,7 +10,7 @@ from grader.values.comparison import compare
 from grader.values.functions import exp
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, constant
-from tests.marking.test_mark import mark
+from tests.marking.valve import mark
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.marking.test_mark import mark
+from tests.marking.valve import mark
 
 
 def test_nothing_that_follows_from_nothing_says_whose_it_is(valve_key):
