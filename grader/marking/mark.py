@@ -12,13 +12,7 @@ from typing import NamedTuple
 from grader.jobs.helper import Overran
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
-from grader.marking.follow import (
-    CarriedForward,
-    FollowThroughAnswer,
-    carried_forward,
-    consequences,
-    from_accepted,
-)
+from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key

@@ -11,13 +11,7 @@ from flint import fmpq
 
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
-from grader.marking.follow import (
-    CarriedForward,
-    FollowThroughAnswer,
-    carried_forward,
-    consequences,
-    from_accepted,
-)
+from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
 from grader.marking.fractions import judge_fraction
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice, judge_choices

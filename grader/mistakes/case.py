@@ -6,15 +6,7 @@ from typing import Any, TypeVar
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Capacitor,
-    Circuit,
-    Resistor,
-    Signal,
-    Source,
-    Storage,
-    Switch,
-)
+from grader.circuit.elements import Capacitor, Circuit, Resistor, Signal, Source, Storage, Switch
 from grader.circuit.resistance import resistance_seen
 from grader.circuit.response import Solved, solve
 from grader.circuit.statics import ResistiveCircuit, Substitution, dc

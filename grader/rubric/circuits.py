@@ -3,13 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from grader.circuit.elements import (
-    Circuit,
-    CoupledInductors,
-    DependentSource,
-    Element,
-    Inductor,
-)
+from grader.circuit.elements import Circuit, CoupledInductors, DependentSource, Element, Inductor
 from grader.circuit.network import instants
 from grader.rubric.bounds import MAX_ACTIONS
 from grader.rubric.elements import KINDS

@@ -27,14 +27,7 @@ from grader.circuit.elements import (
 )
 from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
-from grader.values.dimension import (
-    CURRENT,
-    INDUCTANCE,
-    NUMBER,
-    RESISTANCE,
-    VOLTAGE,
-    Dimension,
-)
+from grader.values.dimension import CURRENT, INDUCTANCE, NUMBER, RESISTANCE, VOLTAGE, Dimension
 from grader.values.scalar import ONE, Scalar, is_symbolic, sign, sqrt
 from grader.values.waveform import constant
 

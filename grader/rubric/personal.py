@@ -24,13 +24,7 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Circuit,
-    CoupledInductors,
-    Element,
-    Passive,
-    Source,
-)
+from grader.circuit.elements import Circuit, CoupledInductors, Element, Passive, Source
 from grader.problem import Problem, Rubric
 from grader.quantities.design import with_designs, with_value
 from grader.quantities.preferred import SERIES, preferred

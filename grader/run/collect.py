@@ -9,16 +9,7 @@ from typing import NamedTuple, Protocol
 from grader.jobs import bounds
 from grader.jobs.pool import JobResult
 from grader.run.storage.journal import Journal, JournalPosition, key_of_file
-from grader.run.work import (
-    AnswersJob,
-    EncodedMarks,
-    FileJob,
-    Job,
-    ReadUpload,
-    RowJob,
-    encoded_evidence,
-    unmarked,
-)
+from grader.run.work import AnswersJob, EncodedMarks, FileJob, Job, ReadUpload, RowJob, encoded_evidence, unmarked
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.latest import chosen

@@ -8,15 +8,7 @@ from functools import partial
 
 from flint import fmpq
 
-from grader.circuit.elements import (
-    Capacitor,
-    ChangeoverSwitch,
-    Circuit,
-    Inductor,
-    Signal,
-    Storage,
-    Switch,
-)
+from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch
 from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
 from grader.circuit.statics import ResistiveCircuit, held_roles

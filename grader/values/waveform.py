@@ -24,17 +24,7 @@ from itertools import zip_longest
 import flint
 from flint import fmpq
 
-from grader.values.scalar import (
-    ONE,
-    ZERO,
-    Scalar,
-    approximate,
-    is_symbolic,
-    sign,
-    to_arb,
-    to_float,
-    working_precision,
-)
+from grader.values.scalar import ONE, ZERO, Scalar, approximate, is_symbolic, sign, to_arb, to_float, working_precision
 from grader.values.term import PLAIN, Term, TermMode, collected, folded, integrated, product, sample
 
 

@@ -20,13 +20,7 @@ from grader.run.storage.private import kept_secret, write_private
 from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, is_hash, new_passphrase
 from grader.web.access.sessions import Signer
-from grader.web.data.folder import (
-    COOKIES_KEY,
-    DATABASE_FILE,
-    PASSPHRASE_FILE,
-    VALUES_KEY,
-    open_folder,
-)
+from grader.web.data.folder import COOKIES_KEY, DATABASE_FILE, PASSPHRASE_FILE, VALUES_KEY, open_folder
 from grader.web.data.store import Damaged, Store
 from grader.web.rules import Rules
 from grader.web.sheets import build_sheet

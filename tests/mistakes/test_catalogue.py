@@ -16,14 +16,7 @@ from grader.mistakes.records import NO_SOURCE, OBSERVED, REPORTED, SUPPOSED
 from grader.mistakes.wrong_answers import WrongAnswerTables
 from grader.rubric.references import references
 
-from .circuits import (
-    FIRST_ORDER,
-    first_order_items,
-    line,
-    rubric_of,
-    second_order,
-    second_order_items,
-)
+from .circuits import FIRST_ORDER, first_order_items, line, rubric_of, second_order, second_order_items
 
 ALL = tuple(catalogue().values())
 CURES = ("correct", "proper", "use-", "should", "must", "always", "remember")

@@ -17,15 +17,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, simpson
 from scipy.linalg import expm
 
-from grader.circuit.elements import (
-    Circuit,
-    CurrentSource,
-    Drive,
-    Resistor,
-    Signal,
-    Source,
-    VoltageSource,
-)
+from grader.circuit.elements import Circuit, CurrentSource, Drive, Resistor, Signal, Source, VoltageSource
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Goal, Item
 from grader.quantities.design import _root, requirement

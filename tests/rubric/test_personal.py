@@ -9,14 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.rubric.files import load_rubric
-from grader.rubric.personal import (
-    choices,
-    draw,
-    is_personal,
-    personal_problems,
-    personal_rubric,
-    ranges,
-)
+from grader.rubric.personal import choices, draw, is_personal, personal_problems, personal_rubric, ranges
 from grader.rubric.references import references
 from grader.values.dimension import RESISTANCE, VOLTAGE
 

@@ -6,10 +6,7 @@ from grader.circuit.elements import Capacitor
 from grader.circuit.statics import Substitution, as_current, as_voltage
 from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case, derived_signal
 from grader.mistakes.propagate import from_circuit_before, from_ingredients, from_states, some, states_before, swapped
-from grader.mistakes.records import (
-    Wrong,
-    mistake,
-)
+from grader.mistakes.records import Wrong, mistake
 from grader.quantities.links import asked_value, own_signal
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform

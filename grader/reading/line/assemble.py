@@ -4,13 +4,7 @@ from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
-from grader.reading.line.fit import (
-    BARE,
-    NAMES_ANOTHER,
-    OF_THE_KIND_ASKED,
-    fit,
-    naming,
-)
+from grader.reading.line.fit import BARE, NAMES_ANOTHER, OF_THE_KIND_ASKED, fit, naming
 from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text

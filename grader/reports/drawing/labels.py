@@ -22,13 +22,7 @@ from grader.circuit.elements import (
 )
 from grader.reports.drawing.symbols import Winding
 from grader.rubric.personal import is_range
-from grader.values.dimension import (
-    INDUCTANCE,
-    NUMBER,
-    TIME,
-    Dimension,
-    unit_symbol,
-)
+from grader.values.dimension import INDUCTANCE, NUMBER, TIME, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
 from grader.values.term import TermMode
 from grader.values.text import number_text, value_text, waveform_text
