@@ -101,7 +101,7 @@ def modes(factors: Factors) -> tuple[Mode, ...]:
 def _semisimple(factor: Polynomial, count: int) -> Polynomial:
     """The polynomial P in s with factor(P) = 0 modulo factor^count and P = s modulo factor."""
     if len(factor) == 2:
-        return (-factor[0],) if factor[0] != 0 else ()
+        return (-factor[0],) if factor[0] else ()
     modulus = power(factor, count)
     root = remainder(S, modulus)
     reached = 1
@@ -160,7 +160,7 @@ class PowerSequence:
         for index, value in enumerate(start):
             for term in value.terms:
                 for part, own in ((term.cosine, (ONE, ZERO)), (term.sine, (ZERO, ONE))):
-                    if part != 0:
+                    if part:
                         key = Waveform((term._replace(cosine=own[0], sine=own[1]),))
                         split.setdefault(key, [ZERO] * len(start))[index] = part
         parts = []
@@ -175,9 +175,7 @@ class PowerSequence:
 def _dot(row: Row, vector: Sequence[Scalar]) -> Scalar:
     total: Scalar = ZERO
     for column, value in row.items():
-        other = vector[column]
-        if other != 0:
-            total = total + value * other
+        total = total + value * vector[column]
     return total
 
 
@@ -191,7 +189,7 @@ def waveform(row: Row, sequence: PowerSequence, space: Sequence[Mode]) -> Wavefo
         for mode in space:
             for height, weights in enumerate(mode.weights):
                 along = [_weighted(weight, numbers, sequence.exact) for weight in weights]
-                if any(value != 0 for value in along):
+                if any(along):
                     exact = exact and len(along) < 3
                     scale = fmpq(1, math.factorial(height))
                     terms.extend(t._replace(power=height) for t in _terms(mode.factor, [v * scale for v in along]))
@@ -214,15 +212,11 @@ NOISE = 1e-40
 
 
 def _weighted(weight: Polynomial, numbers: Sequence[Scalar], exact: bool) -> Scalar:
-    total: Scalar = ZERO
-    size = 0.0
-    for coefficient, number in zip(weight, numbers, strict=False):
-        if coefficient != 0 and number != 0:
-            product = coefficient * number
-            total = total + product
-            if not exact:
-                size += abs(to_float(product))
-    return ZERO if not exact and abs(to_float(total)) < NOISE * size else total
+    products = [coefficient * number for coefficient, number in zip(weight, numbers, strict=False)]
+    total: Scalar = sum(products, start=ZERO)
+    if exact:
+        return total
+    return ZERO if abs(to_float(total)) < NOISE * sum(abs(to_float(product)) for product in products) else total
 
 
 def _terms(factor: Polynomial, along: Sequence[Scalar]) -> list[Term]:
@@ -268,7 +262,7 @@ def numeric_roots(factor: Polynomial) -> list[flint.acb]:
     Real roots have no imaginary part; roots on the imaginary axis (possible only where the polynomial is even)
     have no real part.
     """
-    even = all(value == 0 for value in factor[1::2])
+    even = not any(factor[1::2])
     roots = [root for root, _ in fmpq_poly(list(factor)).numer().complex_roots()]
     return [flint.acb(0, root.imag) if even and root.real.contains(0) else root for root in roots]
 

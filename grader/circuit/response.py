@@ -182,7 +182,7 @@ class Solved:
 
 
 def _bounded(found: Waveform) -> bool:
-    return all(sign(t.rate) < 0 or (t.rate == 0 and t.power == 0) for t in found.terms)
+    return all(sign(t.rate) < 0 or (not t.rate and not t.power) for t in found.terms)
 
 
 def solve(circuit: Circuit) -> Solved:

@@ -131,7 +131,7 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
         "time constant": comparison.rates,
         "form": comparison.form,
     }
-    if isinstance(entry.reference.answer, Waveform) and any(t.frequency != 0 for t in entry.reference.answer.terms):
+    if isinstance(entry.reference.answer, Waveform) and any(t.frequency for t in entry.reference.answer.terms):
         held["frequency"] = comparison.frequencies
     wrong = [name for name, right in held.items() if not right]
     if not wrong:

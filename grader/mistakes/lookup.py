@@ -233,10 +233,10 @@ def _paired(explained: list[Match]) -> Iterator[Match]:
 
 def _said(given: ModalForm) -> tuple[bool, dict[str, float]] | None:
     """Whether it grows, and its values; None where it is no constant with one exponential."""
-    moving = [m for m in given.modes if m.rate != 0]
+    moving = [m for m in given.modes if m.rate]
     if len(moving) != 1 or any(m.power or m.frequency for m in given.modes):
         return None
-    final = sum(m.cosine for m in given.modes if m.rate == 0)
+    final = sum(m.cosine for m in given.modes if not m.rate)
     (mode,) = moving
     values = {"initial value": final + mode.cosine, "final value": final, "time constant": 1 / abs(mode.rate)}
     return mode.rate > 0, values

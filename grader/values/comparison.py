@@ -32,6 +32,9 @@ from grader.values.waveform import Waveform
 NEGLIGIBLE = 1e-9
 """Share of a signal's size below which a float is rounding noise, not a value."""
 
+WIDER = 1 + NEGLIGIBLE
+"""Factor by which every bound is widened, so that what lies on it is within it whatever rounding makes of either."""
+
 TRANSIENT_SHARE = 0.25
 """An end value may never be off by more than this share of the change itself, however large the value: else
 ``100 + e^-t`` could be answered with ``100``."""
@@ -69,7 +72,7 @@ def allowance(right: float, tolerance: float, scale: float) -> float:
     size = abs(right)
     if size <= NEGLIGIBLE * abs(scale):
         size = abs(scale)
-    return tolerance * size * (1 + NEGLIGIBLE)
+    return tolerance * size * WIDER
 
 
 class Comparison(NamedTuple):
@@ -160,9 +163,8 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     own_start, own_end = initial_value(given), final_value(given)
 
     def starts_at(value: float | None) -> bool:
-        return value is not None and abs(value - start) <= _end_tolerance(
-            start, first_sizes(right), tolerance, change, size
-        )
+        allowed = _end_tolerance(start, first_sizes(right), tolerance, change, size)
+        return value is not None and _within(value - start, allowed)
 
     def ends_at(value: float | None) -> bool:
         return _ends_agree(value, end, tolerance, change, size)
@@ -205,8 +207,17 @@ def _larger(modes: Sequence[TermMode], size: float) -> tuple[TermMode, ...]:
 
 def _absolute(tolerance: float, size: float, change: float) -> float:
     """By how much a response may be off: a share of its size, and no more than a share of what changes in it."""
-    allowed = tolerance * max(size, change)
-    return min(allowed, TRANSIENT_SHARE * change) if change > 0 else allowed
+    return _of_change(tolerance * max(size, change), change)
+
+
+def _of_change(allowed: float, change: float) -> float:
+    """What is allowed, and no more than a share of what changes, where anything does."""
+    return min(allowed, TRANSIENT_SHARE * change) if change else allowed
+
+
+def _within(off: float, allowed: float) -> bool:
+    """Whether a difference is within what is allowed."""
+    return abs(off) <= allowed * WIDER
 
 
 def _coefficients_agree(pairs: Pairs, tolerance: float) -> bool:
@@ -235,22 +246,22 @@ def _differ_little(
     for g, r in pairs:
         off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
         difference.append(off)
-        if largest(off) > max(absolute_tolerance, tolerance * largest(r)) * (1 + NEGLIGIBLE):
+        if not _within(largest(off), max(absolute_tolerance, tolerance * largest(r))):
             return False
-    return stays_within(difference, absolute_tolerance * (1 + NEGLIGIBLE))
+    return stays_within(difference, absolute_tolerance * WIDER)
 
 
 def _slopes_agree(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> bool:
     """Whether first derivatives at the start agree."""
     turn, sizes = slope(right), slope_sizes(right)
-    return abs(slope(given) - turn) <= _value_tolerance(turn, sizes, tolerance, sizes) * (1 + NEGLIGIBLE)
+    return _within(slope(given) - turn, _value_tolerance(turn, sizes, tolerance, sizes))
 
 
 def _ends_agree(given: float | None, right: float | None, tolerance: float, change: float, size: float) -> bool:
     """Whether final values agree; so they do where neither settles."""
     if given is None or right is None:
         return given is right
-    return abs(given - right) <= _end_tolerance(right, 0.0, tolerance, change, size)
+    return _within(given - right, _end_tolerance(right, abs(right), tolerance, change, size))
 
 
 def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:
@@ -263,7 +274,7 @@ def same_roots(given: Sequence[complex], right: Sequence[complex], tolerance: fl
     """How many of the right roots are there, each within a share of its own size, in any order."""
     left = list(right)
     for root in given:
-        near = [one for one in left if abs(one - root) <= tolerance * abs(one) * (1 + NEGLIGIBLE)]
+        near = [one for one in left if _within(abs(one - root), tolerance * abs(one))]
         if near:
             left.remove(min(near, key=lambda one: abs(one - root)))
     return len(right) - len(left)
@@ -275,7 +286,7 @@ def all_roots(given: Sequence[complex], right: Sequence[complex], tolerance: flo
 
 
 def _near(given: float, right: float, tolerance: float) -> bool:
-    return abs(given - right) <= tolerance * abs(right) * (1 + NEGLIGIBLE)
+    return _within(given - right, tolerance * abs(right))
 
 
 def _value_tolerance(value: float, terms: float, tolerance: float, size: float) -> float:
@@ -290,7 +301,5 @@ def _value_tolerance(value: float, terms: float, tolerance: float, size: float) 
 
 def _end_tolerance(value: float, terms: float, tolerance: float, change: float, size: float) -> float:
     """How far off an end may be in a response of that ``size``, never more than a share of the change itself."""
-    absolute_tolerance = _value_tolerance(value, terms, tolerance, max(size, change))
-    if change > 0:
-        absolute_tolerance = min(absolute_tolerance, TRANSIENT_SHARE * change)
-    return max(absolute_tolerance, NEGLIGIBLE * size) * (1 + NEGLIGIBLE)
+    allowed = _value_tolerance(value, terms, tolerance, max(size, change))
+    return max(_of_change(allowed, change), NEGLIGIBLE * size)

@@ -38,9 +38,9 @@ def final_value(modes: Sequence[TermMode]) -> float | None:
     """The value for t without bound; None where it grows or never settles."""
     total = 0.0
     for m in modes:
-        if m.rate > 0 or (m.rate == 0 and (m.power or m.frequency)):
+        if m.rate >= 0 and not is_constant(m):
             return None
-        if m.rate == 0:
+        if not m.rate:
             total += m.cosine
     return total
 
@@ -66,11 +66,11 @@ def slope_sizes(modes: Sequence[TermMode]) -> float:
 def largest(m: TermMode) -> float:
     """Upper bound of a term's size for t >= 0 (infinite where it grows)."""
     amplitude = math.hypot(m.cosine, m.sine) if m.sine else abs(m.cosine)
-    if not m.power and m.rate <= 0:
+    if not m.power and not m.rate:
         return amplitude
     if m.rate >= 0:
         return math.inf if amplitude else 0.0
-    # t^k e^(-st) is largest at t = k/s.
+    # t^k e^(-st) is largest at t = k/s; where k is nothing 0^0 is one.
     return amplitude * (m.power / (math.e * -m.rate)) ** m.power
 
 
@@ -82,7 +82,7 @@ def peak(modes: Sequence[TermMode]) -> float:
     if turning is None:
         return max([abs(sample(modes, t)) for t in _times(modes)])
     # Between its ends a response is largest where it turns.
-    sizes = [abs(steady + sample(moving, t)) for t in turning if t > 0]
+    sizes = [abs(steady + sample(moving, max(t, 0.0))) for t in turning]
     return max(abs(initial_value(modes)), abs(steady), *sizes)
 
 
@@ -92,13 +92,16 @@ def turning_times(modes: Sequence[TermMode]) -> tuple[float, ...] | None:
     One exponential has none, t^k e^(-st) has one, two exponentials or a + b t beside one have one; a damped or steady
     oscillation is largest and smallest at the first two of its turns.  None for anything else, and where it grows.
     """
-    if any(m.rate > 0 or (m.rate == 0 and m.power) for m in modes):
+    if any(m.rate >= 0 and (m.rate or m.power) for m in modes):
         return None
-    if not modes:
-        return ()
-    if len(modes) == 2 and not modes[0].frequency and not modes[1].frequency:
-        return _turn_of_two(*modes)
-    return _turns_of_one(modes[0]) if len(modes) == 1 else None
+    match modes:
+        case []:
+            return ()
+        case [m]:
+            return _turns_of_one(m)
+        case [m, n] if not m.frequency and not n.frequency:
+            return _turn_of_two(m, n)
+    return None
 
 
 def _turns_of_one(m: TermMode) -> tuple[float, ...] | None:
@@ -114,8 +117,8 @@ def _turns_of_one(m: TermMode) -> tuple[float, ...] | None:
 def _turn_of_two(m: TermMode, n: TermMode) -> tuple[float, ...] | None:
     """Of two terms that do not oscillate."""
     if not m.power and not n.power:
-        ratio = -(n.cosine * n.rate) / (m.cosine * m.rate) if m.cosine else 0.0
-        return (math.log(ratio) / (m.rate - n.rate),) if ratio > 0 and m.rate != n.rate else ()
+        rise, fall = m.cosine * m.rate, -n.cosine * n.rate
+        return (math.log(fall / rise) / (m.rate - n.rate),) if rise * fall > 0 and m.rate != n.rate else ()
     flat, ramp = (m, n) if n.power else (n, m)
     if flat.power or ramp.power != 1 or flat.rate != ramp.rate or not ramp.cosine:
         return None
@@ -124,9 +127,7 @@ def _turn_of_two(m: TermMode, n: TermMode) -> tuple[float, ...] | None:
 
 def stays_within(modes: Sequence[TermMode], absolute_tolerance: float) -> bool:
     """Whether a response stays within a size: by the sum of its terms' bounds, else by its peak."""
-    total = 0.0
-    for m in modes:
-        total += largest(m)
+    total = sum(map(largest, modes))
     return total <= absolute_tolerance or (not math.isinf(total) and peak(modes) <= absolute_tolerance)
 
 
@@ -163,7 +164,7 @@ def _kind(m: TermMode) -> tuple[int, bool, bool]:
 
     An exponential that grows where one decays is of the same form with a wrong exponent.
     """
-    return m.power, m.rate != 0, m.frequency != 0
+    return m.power, bool(m.rate), bool(m.frequency)
 
 
 def _times(modes: Sequence[TermMode]) -> list[float]:

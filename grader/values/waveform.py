@@ -178,10 +178,9 @@ class Waveform:
         """Its value as t grows without bound; None where it grows or never settles."""
         kept: list[Term] = []
         for t in self.terms:
-            direction = sign(t.rate)
-            if direction > 0 or (direction == 0 and (t.power or t.frequency)):
+            if sign(t.rate) >= 0 and (t.rate or t.power or t.frequency):
                 return None
-            if direction == 0:
+            if not t.rate:
                 kept.append(t)
         return Waveform(tuple(kept), self.exact)
 

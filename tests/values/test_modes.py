@@ -5,6 +5,7 @@ import math
 import pytest
 
 from grader.values.modes import (
+    _times,
     final_value,
     first_sizes,
     initial_value,
@@ -27,7 +28,7 @@ def mode(cosine=0.0, sine=0.0, *, power=0, rate=0.0, frequency=0.0) -> TermMode:
 STEADY = mode(7)
 RINGING = mode(3, 4, rate=-2, frequency=5)  # e^(-2t) (3 cos 5t + 4 sin 5t)
 RAMP = mode(2, power=1, rate=-4)  # 2 t e^(-4t)
-BEND = mode(2, power=2, rate=-3)  # 2 t^2 e^(-3t)
+BEND = mode(5, power=2, rate=-3)  # 5 t^2 e^(-3t)
 
 
 def test_where_a_response_starts_and_how_fast():
@@ -46,6 +47,8 @@ def test_where_a_response_starts_and_how_fast():
         ([STEADY, RINGING, RAMP, BEND], 7),
         ([STEADY, mode(-2)], 5),
         ([STEADY, mode(1, rate=0.1)], None),
+        ([STEADY, mode(1, rate=-0.1)], 7),
+        ([STEADY, mode(1, 1, rate=-0.1, frequency=3)], 7),
         ([STEADY, mode(1, frequency=3)], None),
         ([STEADY, mode(1, power=1)], None),
     ],
@@ -68,9 +71,12 @@ def test_what_does_not_vary(one, constant):
         (mode(-7), 7),
         (RINGING, 5),
         (mode(-3, rate=-1), 3),
+        (mode(-3, rate=-0.5), 3),
+        (mode(2, power=1, rate=-0.5), 4 / math.e),  # at t = 2
+        (mode(1, rate=0.5), math.inf),
         (mode(0, -4, frequency=1), 4),
         (RAMP, 2 / (4 * math.e)),  # at t = 1/4
-        (BEND, 2 * (2 / (3 * math.e)) ** 2),  # at t = 2/3
+        (BEND, 5 * (2 / (3 * math.e)) ** 2),  # at t = 2/3
         (mode(1, rate=1), math.inf),
         (mode(0, rate=1), 0),
         (mode(1, power=1), math.inf),
@@ -86,6 +92,8 @@ def test_the_bound_of_a_term(one, size):
     [
         ([], ()),
         ([mode(1, rate=-3)], ()),
+        ([mode(1, rate=-0.5)], ()),
+        ([mode(4, power=1, rate=-0.5)], (2.0,)),
         ([RAMP], (1 / 4,)),
         ([BEND], (2 / 3,)),
         # e^(-3t) sin 4t: tan 4t = 4/3; e^(-3t) cos 4t: tan 4t = -3/4
@@ -102,6 +110,9 @@ def test_the_bound_of_a_term(one, size):
         ([mode(2, rate=-3), mode(4, power=1, rate=-3)], (-1 / 6,)),
         ([mode(4, power=1, rate=-3), mode(2, rate=-3)], (-1 / 6,)),
         ([mode(2, rate=-3), mode(4, power=1, rate=-2)], None),
+        ([mode(2, rate=-2), mode(4, power=1, rate=-3)], None),
+        ([mode(1, rate=-4), mode(0, rate=-1)], ()),
+        ([mode(1, power=1, rate=-1), mode(1, power=2, rate=-1)], None),
         ([mode(2, rate=-3), mode(4, power=2, rate=-3)], None),
         ([mode(2, rate=-3), mode(0, power=1, rate=-3)], None),
         ([RAMP, mode(1, power=1, rate=-3)], None),
@@ -133,6 +144,7 @@ HUMP = [mode(1, rate=-1), mode(-1, rate=-4)]  # largest at ln(4)/3: 4^(-1/3) - 4
         ([mode(2, rate=-3), mode(4, power=1, rate=-3)], 2),  # it turned before it began
         ([mode(1, rate=1)], math.exp(10)),  # what grows is followed over ten time constants
         ([mode(1, power=1)], 1),
+        ([mode(5), mode(-1, power=1)], 5),
         ([mode(1, frequency=3), mode(1, frequency=7)], 2),
     ],
 )
@@ -186,6 +198,28 @@ def test_whether_a_response_stays_within(modes, size, within):
     assert stays_within(modes, size) is within
 
 
+def test_what_lies_on_the_bound_stays_within():
+    assert stays_within(HUMP, peak(HUMP))
+    assert stays_within([mode(3), mode(-4, rate=-1)], 7)
+
+
+@pytest.mark.parametrize(
+    ("modes", "scale", "number"),
+    [
+        ([mode(1, rate=-4)], 0.25, 10),
+        ([mode(1, rate=4)], 0.25, 10),
+        ([mode(1, frequency=4 * math.pi)], 0.5, 10),
+        ([mode(1, rate=-1, frequency=4 * math.pi)], 0.5, 20),  # for as long as it lasts
+        ([mode(1, rate=-1, frequency=400 * math.pi)], 0.005, 100),  # and no longer than so many periods
+        ([mode(1, rate=-100, frequency=4 * math.pi)], 0.5, 10),
+    ],
+)
+def test_samples_follow_every_scale_twelve_to_each(modes, scale, number):
+    times = [t / scale * 12 for t in _times(modes)]
+    assert times[-1] == pytest.approx(number * 12)
+    assert times[-number * 12 - 1 :] == pytest.approx(range(number * 12 + 1))
+
+
 def test_terms_are_paired_by_kind_and_nearness():
     slow, fast = mode(1, rate=-1), mode(2, rate=-10)
     near_fast, near_slow = mode(3, rate=-9), mode(4, rate=-1.2)
@@ -197,5 +231,8 @@ def test_terms_are_paired_by_kind_and_nearness():
     assert (missing, added) == ([RAMP], [RINGING])
     middle, far = mode(1, rate=-10), mode(1, rate=-100)
     assert matched([slow, middle], [middle, far])[0] == [(middle, middle), (slow, far)]
+    ringing = [mode(1, rate=-1, frequency=frequency) for frequency in (9, 2, 8.9)]
+    assert matched(ringing[:1], ringing[1:])[:2] == ([(ringing[0], ringing[2])], [ringing[1]])
+    assert matched([mode(1, frequency=-1)], [mode(1, frequency=1)])[1:] == ([], [])
     swift, idle = mode(1, rate=-1, frequency=9), mode(1, rate=-1, frequency=2)
     assert matched([swift, idle], [idle, swift])[0] in ([(swift, swift), (idle, idle)], [(idle, idle), (swift, swift)])
