@@ -3,7 +3,8 @@
 ``python -m tests.mutation.run --seed 1 --count 300`` draws that many of all alterations that `groups.toml` names, each as
 likely as any other, and ends with the share noticed and its 95 % interval.  `equal.toml` lists those found to change nothing
 that can be observed, with a word why; they count as neither.  Words have no order that means anything, nor have the members of
-most enumerations: ``==`` made ``<=`` between such (`without_order`) is not drawn.
+most enumerations: ``==`` made ``<=`` between such (`without_order`) is not drawn.  Nor is ``strict=True`` made ``strict=False``
+(`assertions`): it asserts that lengths agree, which tells a fault of the program and decides nothing.
 
 An alteration inside a function is tried in forks of a process that has collected a stage's tests: there the code of the
 module's functions is exchanged, and the tests that call the altered one come first; those in files that never call it are left
@@ -91,10 +92,12 @@ def alterations(names: list[str]) -> list[Alteration]:
         found = [mutation for item in session.work_items for mutation in item.mutations]
     found.sort(key=lambda m: (str(m.module_path), m.start_pos, m.operator_name, m.occurrence))
     words = {str(module): without_order(str(module)) for module in chosen}
+    asserted = {str(module): assertions(str(module)) for module in chosen}
     return [
         Alteration(str(m.module_path), m, tests[str(m.module_path)])
         for m in found
         if not skipped.match(m.operator_name)
+        and m.start_pos not in asserted[str(m.module_path)]
         and not (
             ORDERED.match(m.operator_name) and any(low <= m.start_pos < high for low, high in words[str(m.module_path)])
         )
@@ -103,6 +106,16 @@ def alterations(names: list[str]) -> list[Alteration]:
 
 ORDERED = re.compile(r"core/ReplaceComparisonOperator_(Eq|NotEq)_(Lt|LtE|Gt|GtE)$")
 """Alterations that compare by order what was compared for being the same."""
+
+
+def assertions(module: str) -> set[tuple[int, int]]:
+    """The places of a module's ``True`` in ``strict=True``."""
+    told = ast.walk(ast.parse(Path(module).read_text(encoding="utf-8")))
+    return {
+        (node.value.lineno, node.value.col_offset)
+        for node in told
+        if isinstance(node, ast.keyword) and node.arg == "strict" and ast.unparse(node.value) == "True"
+    }
 
 
 def without_order(module: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
@@ -323,7 +336,7 @@ def main() -> None:
             done += len(batch)
             for one in unnoticed(batch, kept):
                 line = difference(one)
-                known = (one.module, line) in equal
+                known = not equal.isdisjoint({(one.module, line), (one.module, line.partition("  ->  ")[0])})
                 same, left = same + known, left + 1
                 print(f"{'changes nothing' if known else 'NOT NOTICED'}  {one.module}: {line}", flush=True)
             of, noticed = done - same, done - left
