@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from grader.values.functions import cos, cosh, exp, log, power, sin, sinh, square_root
 from grader.values.scalar import sqrt
+from grader.values.symbolic import Symbolic
 from grader.values.text import waveform_text
 from grader.values.waveform import TIME, NotAWaveform, Waveform, constant, number_of, reciprocal
 
@@ -160,3 +161,158 @@ def test_modes_are_the_terms_in_floats(a):
             for m in a.modes()
         )
         assert total == pytest.approx(a.value(t), abs=1e-9 * (1 + abs(total)))
+
+
+# -- by hand ---------------------------------------------------------------------------------------
+
+ONE, TWO, FIVE = (constant(fmpq(n)) for n in (1, 2, 5))
+DECAY = exp(-TIME)
+FIFTH = exp(constant(fmpq(-5)))
+LETTER = constant(Symbolic.symbol("V0", ("V0",)))
+HALF_TURN = cos(constant(fmpq(1, 2)))
+
+
+@pytest.mark.parametrize(
+    ("made", "expected"),
+    [
+        ((TIME * TIME).delayed(fmpq(3)), TIME * TIME - TIME.scaled(fmpq(6)) + constant(fmpq(9))),
+        ((TIME * TIME).at(fmpq(3)), constant(fmpq(9))),
+        ((TIME * TIME * TIME).derivative(), (TIME * TIME).scaled(fmpq(3))),
+        (TIME.antiderivative(), (TIME * TIME).scaled(fmpq(1, 2))),
+        ((TIME * DECAY).derivative(), DECAY - TIME * DECAY),
+        (cos(TIME.scaled(fmpq(3))).derivative(), sin(TIME.scaled(fmpq(3))).scaled(fmpq(-3))),
+        (sin(TIME.scaled(fmpq(3))).derivative(), cos(TIME.scaled(fmpq(3))).scaled(fmpq(3))),
+        (DECAY.delayed(fmpq(5)), DECAY / FIFTH),
+        (DECAY.at(fmpq(5)), FIFTH),
+        (DECAY.delayed(fmpq(0)), DECAY),
+        (DECAY.at(fmpq(0)), ONE),
+        (TIME.at(fmpq(0)), Waveform()),
+        (sin(TIME).at(fmpq(1)), sin(ONE)),
+        (-(TWO + sin(TIME)), sin(TIME).scaled(fmpq(-1)) - TWO),
+        (TWO * FIVE, constant(fmpq(10))),
+        (TWO * DECAY, DECAY + DECAY),
+        (DECAY * TWO, DECAY + DECAY),
+        (DECAY * Waveform(), Waveform()),
+        (Waveform() * DECAY, Waveform()),
+        (DECAY.scaled(fmpq(0)), Waveform()),
+        (FIVE / TWO, constant(fmpq(5, 2))),
+        (TIME / TWO, TIME.scaled(fmpq(1, 2))),
+        (reciprocal(DECAY.scaled(fmpq(4)) * FIFTH), exp(TIME).scaled(fmpq(1, 4)) * exp(FIVE)),
+        (constant(fmpq(0)), Waveform()),
+    ],
+)
+def test_what_comes_out(made, expected):
+    assert made == expected
+    assert made.exact
+
+
+def test_equality_is_of_all_terms_in_any_order():
+    both = DECAY + sin(TIME)
+    assert Waveform(both.terms[::-1]) == both
+    assert hash(Waveform(both.terms[::-1])) == hash(both)
+    assert both != DECAY
+    assert both != DECAY.scaled(fmpq(2)) + sin(TIME)
+    assert both != both + TWO
+    assert DECAY != "e^-t"
+    assert ONE != 1
+
+
+@pytest.mark.parametrize(
+    ("waveform", "number", "constant_", "symbolic"),
+    [
+        (Waveform(), True, True, False),
+        (TWO, True, True, False),
+        (LETTER, True, True, True),
+        (FIFTH, False, True, False),
+        (HALF_TURN, False, True, False),
+        (TWO + FIFTH, False, True, False),
+        (TIME, False, False, False),
+        (DECAY, False, False, False),
+        (cos(TIME), False, False, False),
+        (TWO + TIME, False, False, False),
+        (LETTER * DECAY, False, False, True),
+        (exp(TIME * LETTER), False, False, True),
+        (cos(TIME * LETTER), False, False, True),
+        (exp(LETTER), False, True, True),
+        (cos(TIME + LETTER), False, False, True),
+        (DECAY + exp(LETTER), False, False, True),
+    ],
+)
+def test_what_it_is(waveform, number, constant_, symbolic):
+    assert (waveform.is_number, waveform.is_constant, waveform.is_symbolic) == (number, constant_, symbolic)
+    if not number:
+        with pytest.raises(ValueError, match="not a plain number"):
+            _ = waveform.number
+    elif not symbolic:
+        assert waveform.number == number_of(waveform)
+
+
+@pytest.mark.parametrize(
+    ("waveform", "limit"),
+    [
+        (Waveform(), Waveform()),
+        (TWO + DECAY, TWO),
+        (TWO + FIFTH + TIME * DECAY, TWO + FIFTH),
+        (TWO + DECAY * cos(TIME), TWO),
+        (TIME, None),
+        (cos(TIME), None),
+        (TWO + sin(TIME), None),
+        (exp(TIME), None),
+        (DECAY + exp(TIME), None),
+        (TIME * exp(TIME), None),
+    ],
+)
+def test_where_it_tends_to(waveform, limit):
+    assert waveform.limit() == limit
+
+
+@pytest.mark.parametrize(
+    ("waveform", "value"),
+    [
+        (TWO, 2),
+        (TWO * FIFTH, 2 * math.exp(-5)),
+        (TWO * HALF_TURN, 2 * math.cos(0.5)),
+        (constant(fmpq(3)) * exp(constant(fmpq(-2))) * sin(constant(fmpq(7, 10))), 3 * math.exp(-2) * math.sin(0.7)),
+        (TWO + FIFTH - HALF_TURN, 2 + math.exp(-5) - math.cos(0.5)),
+        (constant(sqrt(fmpq(2))) + FIFTH, math.sqrt(2) + math.exp(-5)),
+        (reciprocal(TWO + FIFTH), 1 / (2 + math.exp(-5))),
+        (reciprocal(HALF_TURN), 1 / math.cos(0.5)),
+        (reciprocal(FIFTH), math.exp(5)),
+    ],
+)
+def test_constants_as_one_number(waveform, value):
+    found = number_of(waveform)
+    assert isinstance(found, fmpq)
+    assert float(found.p) / float(found.q) == pytest.approx(value, rel=1e-14)
+    assert waveform.value() == pytest.approx(value, rel=1e-14)
+
+
+def test_what_was_approximated_is_not_exact():
+    near = reciprocal(TWO + FIFTH)
+    assert not near.exact
+    assert reciprocal(FIFTH).exact
+    for made in (near + ONE, ONE + near, near * DECAY, DECAY * near, near * TWO, TWO * near, -near, near.scaled(fmpq(2)),
+                 near.derivative(), (near * DECAY).delayed(fmpq(1)), near.limit(), near - ONE, ONE / near, near / TWO,
+                 (near * TIME).antiderivative(), near * (ONE + DECAY), (ONE + DECAY) * near):  # fmt: skip
+        assert not made.exact
+    assert not constant(fmpq(1), exact=False).exact
+
+
+@pytest.mark.parametrize("below", [TIME, TIME * DECAY, cos(TIME), DECAY * sin(TIME), ONE + DECAY, LETTER + FIFTH])
+def test_what_cannot_stand_below_the_line(below):
+    with pytest.raises(NotAWaveform):
+        reciprocal(below)
+
+
+def test_the_terms_as_floats_are_collected_and_phases_worked_in():
+    (one,) = (DECAY + FIFTH * DECAY).modes()
+    assert one == pytest.approx((1 + math.exp(-5), 0, 0, -1, 0))
+    (steady,) = (TWO + HALF_TURN + sin(ONE)).modes()
+    assert steady == pytest.approx((2 + math.cos(0.5) + math.sin(1), 0, 0, 0, 0))
+    (swing,) = sin(TIME.scaled(fmpq(3)) + constant(fmpq(1, 2))).modes()
+    assert swing == pytest.approx((math.sin(0.5), math.cos(0.5), 0, 0, 3))
+    ramp, flat = sorted((TIME * DECAY * FIVE + DECAY).modes(), reverse=True)
+    assert (ramp, flat) == (pytest.approx((5, 0, 1, -1, 0)), pytest.approx((1, 0, 0, -1, 0)))
+    assert (TIME * DECAY * FIVE + DECAY).value(2) == pytest.approx(11 * math.exp(-2))
+    with pytest.raises(TypeError):
+        (LETTER * DECAY).modes()
