@@ -15,7 +15,7 @@ from grader.circuit.elements import (
 )
 from grader.circuit.network import branch
 from grader.circuit.response import solve
-from grader.errors import CircuitError
+from grader.errors import CircuitError, NotDefined
 from grader.values.waveform import Waveform, constant
 from tests.circuit.building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
 from tests.circuit.test_against_integration import circuits
@@ -241,3 +241,60 @@ def test_many_actions():
         assert solved.waveform(current("L1"), index).value(end) == pytest.approx(x[0], abs=1e-7)
         assert solved.waveform(voltage("C1"), index).value(end) == pytest.approx(x[1], abs=1e-7)
     assert solved.waveform(voltage("C1"), 2).exact
+
+
+def test_a_third_order_is_asked_at_its_start_and_end_without_its_roots():
+    """10 V on 1 ohm, 1 F, then 1 H to 1 F and 2 ohm: s^3 + 1.5 s^2 + 2.5 s + 1.5 has no rational root.
+
+    By hand, from rest: v1' = (10 - v1)/1 - i, i' = v1 - v2, v2' = i - v2/2; in the end 20/3 V and 10/3 A.  At 8 s, by the end
+    of which nothing is at rest, the source is bridged by 1 ohm more: v1' = (10 - v1)/0.5 - i.
+    """
+    solved = solve(
+        circuit(
+            V("V1", "a", "g", 10),
+            closes("S1", "a", "b", 0),
+            R("R1", "b", "c", 1),
+            C("C1", "c", "g", 1, 0),
+            L("L1", "c", "d", 1, 0),
+            C("C2", "d", "g", 1, 0),
+            R("R2", "d", "g", 2),
+            closes("S2", "b", "e", 8),
+            R("R3", "e", "c", 1),
+        )
+    )
+    slopes = [solved.derivative(s) for s in (voltage("C1"), current("L1"), voltage("C2"), current("R1"))]
+    assert slopes == [constant(q(n)) for n in (10, 0, 0, -10)]
+    seconds = [solved.derivative(s, order=2) for s in (voltage("C1"), current("L1"), voltage("C2"))]
+    assert seconds == [constant(q(n)) for n in (-10, 10, 0)]
+    assert solved.final(voltage("C1")) == solved.final(voltage("C2")) == constant(q("20/3"))
+    assert solved.final(current("L1")) == constant(q("10/3"))
+    assert solved.characteristic().order == 3
+    v1, i = (solved.just_before(s, 2).value() for s in (voltage("C1"), current("L1")))
+    assert v1 == pytest.approx(solved.waveform(voltage("C1"), 1).value(8))
+    assert solved.derivative(voltage("C1"), 2).value() == pytest.approx(2 * (10 - v1) - i)
+    assert solved.final(voltage("C1"), 2).value() == pytest.approx(8)  # 2 ohm of 2.5
+
+
+def test_a_first_order_is_asked_of_its_waveform():
+    """5 - 5 e^(-2t) A from t = 1 s: slope 10 A/s, then -20 A/s^2; just before nothing flows."""
+    solved = solve(
+        circuit(V("V1", "a", "g", 5), closes("S1", "a", "b", 1), R("R1", "b", "c", 1), L("L1", "c", "g", "1/2", 0))
+    )
+    assert solved.derivative(current("L1")) == constant(q(10))
+    assert solved.derivative(current("L1"), order=2) == constant(q(-20))
+    assert solved.just_after(voltage("L1")) == constant(q(5))
+    assert not solved.just_before(voltage("L1")).terms
+    assert solved.final(current("L1")) == constant(q(5))
+    assert solved.characteristic().time_constant == q("1/2")
+
+
+@pytest.mark.parametrize(("step", "says"), [(0, "keeps oscillating"), (1, "grows without bound")])
+def test_why_there_is_no_final_value(step, says):
+    """A coil and a capacitor without losses swing; 1 V on a coil for ever is a current without bound."""
+    net = (
+        circuit(V("V1", "a", "g", 0, ("0", 1)), L("L1", "a", "g", 1, 0))
+        if step
+        else circuit(L("L1", "a", "g", 1, 0), C("C1", "a", "g", 1, 8))
+    )
+    with pytest.raises(NotDefined, match=f"the current of L1 {says}, so it has no final value; ask for its expression"):
+        solve(net).final(current("L1"))

@@ -289,6 +289,12 @@ def unnoticed(tried: list[Alteration], kept: list[str]) -> Iterator[Alteration]:
             seconds[paths] = stage.seconds
             untouched += stage.untouched
             left += stage.unnoticed
+            print(
+                f"{len(ones)} tried by {' '.join(paths)}:",
+                *map(difference, stage.unnoticed),
+                sep="\n    ",
+                file=sys.stderr,
+            )
     for one in untouched:
         with use_mutation(Path(one.module), get_operator(one.mutation.operator_name)(), one.mutation.occurrence):
             passed = all(passes_afresh(paths, seconds.get(tuple(paths), WAITING)) for paths in one.stages)
