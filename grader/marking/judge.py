@@ -134,7 +134,7 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
 
 def _power_of_ten(given: float, right: float) -> int | None:
     """The power of ten between two sizes; None where there is none that a slip explains."""
-    if not given or not right or math.isinf(given):
+    if not (given and right and math.isfinite(given) and math.isfinite(right)):
         return None
     exponent = round(math.log10(abs(given)) - math.log10(abs(right)))
     return exponent if exponent in POWERS_OF_TEN else None

@@ -1,9 +1,11 @@
 """One answer against one target: size, sign, power of ten and unit, each by hand."""
 
+import math
+
 import pytest
 from flint import fmpq
 
-from grader.marking.judge import judge, judge_choice, judge_choices
+from grader.marking.judge import _power_of_ten, judge, judge_choice, judge_choices
 from grader.marking.judgement import Size, Target, UnitVerdict
 from grader.marking.roots import judge_roots
 from grader.marking.symbolic import compare_symbolic
@@ -97,10 +99,28 @@ def test_the_prefix_is_that_of_the_value_or_of_the_expressions_signal(varies):
     assert judge(right.scaled(KILO), None, target, 1e-6).meant_in == "mA"
 
 
-@pytest.mark.parametrize(("given", "right"), [("1e-300", "1e300"), ("1e300", "1e-300")])
+@pytest.mark.parametrize(("given", "right"), [("1e-300", "1e300"), ("1e300", "1e-300"), ("1", "1e400"), ("1e400", "1")])
 def test_sizes_whose_ratio_no_float_holds_are_no_slip(given, right):
     target = Target(answer=value(right), dimension=CURRENT, varies=False, scale=float(right))
     assert judge(value(given), CURRENT, target, 0.02).size is Size.WRONG
+
+
+@pytest.mark.parametrize(
+    ("given", "right", "exponent"),
+    [
+        (5e3, -5.0, 3),
+        (4.0, 5e9, -9),
+        (5.0, 5.0, None),
+        (5e4, 5.0, None),
+        *[
+            (given, right, None)
+            for one in (0.0, math.inf, math.nan)
+            for given, right in ((one, 5.0), (5.0, one), (one, one))
+        ],
+    ],
+)
+def test_the_power_of_ten_between_two_sizes(given, right, exponent):
+    assert _power_of_ten(given, right) == exponent
 
 
 LARGE = Target(answer=value("4700"), dimension=RESISTANCE, varies=False, scale=4700.0)
