@@ -38,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
         workers=processors() if options.workers is None else options.workers,
         cluster=options.cluster,
         workbooks=not options.pages_only,
+        solutions=options.solutions,
     )
     with _progress(call.uploads) as progress:
         summary = grade(call, progress=progress)

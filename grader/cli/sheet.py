@@ -56,11 +56,8 @@ def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | 
                 "(it is made if it is not there)."
             )
         secret = kept_secret(secret_file)
-    rubrics = _own_rubrics(rubric, students, secret)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OutputError(f"{folder}: the folder cannot be made ({error.strerror}); name another with -o.") from None
+    rubrics = own_rubrics(rubric, students, secret)
+    made_folder(folder)
     for student, own in rubrics.items():
         made_out = paper(own, student)
         for form in OWN_FORMS:
@@ -74,7 +71,15 @@ def _own_sheets(rubric: Rubric, folder: Path, roster: Path, secret_file: Path | 
     return 0
 
 
-def _own_rubrics(rubric: Rubric, students: list[str], secret: bytes | None) -> dict[str, Rubric]:
+def made_folder(folder: Path) -> None:
+    """Make a folder that may be there already."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{folder}: the folder cannot be made ({error.strerror}); name another with -o.") from None
+
+
+def own_rubrics(rubric: Rubric, students: list[str], secret: bytes | None) -> dict[str, Rubric]:
     """Everybody's own rubric, each solved before a sheet is written: nobody is to meet a problem without an answer."""
     if secret is None:
         return dict.fromkeys(students, rubric)

@@ -10,6 +10,7 @@ from typing import Any
 
 from grader.circuit.response import solve
 from grader.cli.lines import fitted
+from grader.cli.sheet import made_folder, own_rubrics
 from grader.cli.watching import watched
 from grader.errors import UsageError
 from grader.problem import Problem, Rubric
@@ -20,15 +21,23 @@ from grader.reports.workbook import save
 from grader.reports.worked import worked_html
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric, ranges
-from grader.rubric.references import Reference, Unanswered, answered
+from grader.rubric.references import Reference, Unanswered, answered, references
 from grader.rubric.table import nearest
 from grader.run.personal import secret_for
+from grader.run.storage.folder import file_name
 from grader.solution import prose_text
+from grader.uploads.roster import load_roster
 from grader.values.waveform import Waveform, number_of
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the answers; 2 where something has none."""
+    if (options.roster is None) != (options.output is None):
+        raise UsageError(
+            "--roster FILE and -o FOLDER go together: the students, and where their solutions are written."
+        )
+    if options.roster is not None:
+        return _solutions(load_rubric(options.rubric), options.roster, options.output, options.secret)
     if options.watch:
         return watched(options, lambda: _watched_page(options))
     rubric = _asked(options)
@@ -41,6 +50,17 @@ def run(options: argparse.Namespace) -> int:
         lines = as_text(rubric, found, missing, options.student)
         print("\n".join(fitted(lines) if sys.stdout.isatty() else lines))
     return 2 if missing else 0
+
+
+def _solutions(rubric: Rubric, roster: Path, folder: Path, secret_file: Path | None) -> int:
+    """Write every student's worked solution, with their own values."""
+    students = [student.id for student in load_roster(roster).students]
+    rubrics = own_rubrics(rubric, students, secret_for(rubric, secret_file))
+    made_folder(folder)
+    for student, own in rubrics.items():
+        save(worked_html(own, references(own), student), folder / f"{file_name(student)}.html")
+    print(f"{folder}: {len(students)} worked solutions (.html), not for students before the due time.")
+    return 0
 
 
 def _asked(options: argparse.Namespace) -> Rubric:

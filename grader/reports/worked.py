@@ -1,20 +1,22 @@
 """The worked solution of a rubric as a self-contained page: answers, steps and the response drawn over time."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from grader.circuit.elements import Signal
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
+from grader.marking.key import Key
+from grader.marking.marks import Mark
 from grader.problem import Problem, Rubric
 from grader.quantities.extremes import extreme
 from grader.quantities.words import phrase, symbol, titled
 from grader.reading.render.typeset import equation_mathml
 from grader.reading.render.waveform_tree import answer_tree
 from grader.reports.pages import page
-from grader.reports.paper import Paper, PaperItem, PaperProblem, paper
+from grader.reports.paper import PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.reports.schematic import reduced_schematic, schematic
 from grader.reports.solution_steps import solution_steps
@@ -57,28 +59,42 @@ class WorkedProblem(NamedTuple):
     """A problem with its answers, steps and plots (SVG)."""
 
     paper: PaperProblem
-    answers: tuple[tuple[PaperItem, tuple[str, ...], str], ...]
+    answers: tuple[tuple[PaperItem, tuple[str, ...], str, Mark | None], ...]
     steps: tuple[WorkedStep, ...]
     plots: tuple[str, ...]
 
 
-def worked_html(rubric: Rubric, found: Iterable[Reference]) -> str:
-    """The page; it shows the reference answers and is for the instructor, or for the class after the due date."""
-    printed = paper(rubric)
+def worked_html(rubric: Rubric, found: Iterable[Reference], student: str = "", marks: Iterable[Mark] = ()) -> str:
+    """The page; it shows the reference answers and is for the instructor, or for the class after the due date.
+
+    With the ``marks`` of a student (the id is printed on every page) what they wrote stands beside the answers.
+    """
+    printed = paper(rubric, student)
     answers = {(reference.problem, reference.item): reference for reference in found}
+    written = {(mark.problem, mark.item): mark for mark in marks}
     problems = [
-        _worked(problem, shown, answers) for problem, shown in zip(rubric.problems, printed.problems, strict=True)
+        _worked(problem, shown, answers, written)
+        for problem, shown in zip(rubric.problems, printed.problems, strict=True)
     ]
-    return _page(printed, problems)
+    return page("worked.html", paper=printed, problems=problems, marked=bool(written))
 
 
-def _page(printed: Paper, problems: Sequence[WorkedProblem]) -> str:
-    return page("worked.html", paper=printed, problems=problems)
+def own_solution(key: Key, student: str, marks: Iterable[Mark]) -> str:
+    """The page with what a student wrote beside it."""
+    items = [key.item(problem.id, item.id) for problem in key.rubric.problems for item in problem.items]
+    return worked_html(key.rubric, [item.reference for item in items], student, marks)
 
 
-def _worked(problem: Problem, shown: PaperProblem, found: dict[tuple[str, str], Reference]) -> WorkedProblem:
+def _worked(
+    problem: Problem,
+    shown: PaperProblem,
+    found: Mapping[tuple[str, str], Reference],
+    written: Mapping[tuple[str, str], Mark],
+) -> WorkedProblem:
     answers = tuple(
-        (item, *_answer(found[problem.id, item.id])) for item in shown.items if (problem.id, item.id) in found
+        (item, *_answer(found[problem.id, item.id]), written.get((problem.id, item.id)))
+        for item in shown.items
+        if (problem.id, item.id) in found
     )
     solved = None if problem.circuit is None else solve(problem.circuit)
     steps = solution_steps(problem, solved, tuple(found.values()))

@@ -72,6 +72,8 @@ class RunOptions:
     """Address of a scheduler, to mark there and not on this machine."""
     workbooks: bool = True
     """Whether each student gets a workbook beside the page."""
+    solutions: bool = False
+    """Whether each student gets the worked solution, too."""
 
 
 _EACH = 16
@@ -206,7 +208,7 @@ class _Run:
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(
             key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster,
-            assignments=dict(self.decisions.owners), workbooks=self.call.workbooks, secret=self.secret, classmates=self._classmates(),
+            assignments=dict(self.decisions.owners), workbooks=self.call.workbooks, solutions=self.call.solutions, secret=self.secret, classmates=self._classmates(),
             feedback=None if self.call.cluster else self.stage.feedback,
         )  # fmt: skip
         if self.call.cluster:

@@ -155,7 +155,7 @@ class AnswersJob(NamedTuple, Generic[Whole]):
 
 
 class FeedbackJob(NamedTuple):
-    """Write what this student gets back; answered with a page and a workbook, by the suffixes of their files.
+    """Write what this student gets back; answered with a page, a workbook and the worked solution, by the suffixes of their files.
 
     Where the worker could write them itself, their digests stand in their places.
     """
@@ -172,7 +172,7 @@ class Task:
     """What every worker of a run knows; picklable.
 
     ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal;
-    ``workbooks`` says whether feedback is more than pages, ``feedback`` where workers of this machine write it.
+    ``workbooks`` and ``solutions`` say what feedback is besides pages, ``feedback`` where workers of this machine write it.
     """
 
     key: RubricKey
@@ -181,6 +181,7 @@ class Task:
     roster: Roster | None
     assignments: Assignments
     workbooks: bool = True
+    solutions: bool = False
     feedback: Path | None = None
     secret: bytes | None = None
     classmates: Mapping[Pair, Any] = field(default_factory=dict)
@@ -213,6 +214,15 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
 
         return with_classmates(key, upload, marks, task.classmates)
 
+    def solution(marks: Marked) -> dict[str, bytes]:
+        from grader.reports.worked import own_solution
+
+        try:
+            key = keys.of(marks.student)
+        except RubricError:
+            return {}
+        return {".solution.html": as_utf8(own_solution(key, marks.student, marks.marks))}
+
     def handle(job: Job) -> Iterator[Any]:
         if isinstance(job, FileJob):
             uploads = read_source(job.source, task.pairs, task.roster, task.assignments)
@@ -228,6 +238,8 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
         else:
             marks = decoded(job.marks, Marked)
             made = _feedback(paper_of(marks.student), marks, job.student, workbook=task.workbooks)
+            if task.solutions:
+                made |= solution(marks)
             yield made if task.feedback is None else _kept(task.feedback / file_name(job.student.id), made)
 
     return handle

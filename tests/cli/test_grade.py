@@ -53,6 +53,17 @@ def test_the_words_at_the_end(section, capsys):
     assert (section / "out" / "feedback" / "S0001.html").exists()
 
 
+def test_the_worked_solution_stands_beside_what_the_student_wrote(section):
+    assert main(CALL) == 0
+    assert not (section / "out" / "feedback" / "S0002.solution.html").exists()
+    assert main([*CALL, "--solutions"]) == 0
+    page = (section / "out" / "feedback" / "S0002.solution.html").read_text(encoding="utf-8")
+    row = page[page.index('<span class="id">a</span>') : page.index('<span class="id">b</span>')]
+    assert row.index("<td>shut</td>") < row.index('aria-label="Not yet"') < row.index(">open</bdi>")
+    assert main(CALL) == 0
+    assert not (section / "out" / "feedback" / "S0002.solution.html").exists()
+
+
 def test_strict_and_the_review_list(section, capsys):
     (section / "in" / "Ben Weir.pdf").write_bytes(b"%PDF-1.7")
     assert main(CALL) == 0

@@ -101,6 +101,9 @@ def test_what_does_not_go_together_is_one_sentence_and_writes_nothing(files, cap
         (("sheet", str(RUBRIC), "-o", str(files / "s"), *roster), "needs|--secret"),
         (("sheet", str(RUBRIC), "-o", str(files / "s.xlsx"), *secret), "add --roster"),
         (("solve", str(RUBRIC), *secret), "add --student"),
+        (("solve", str(RUBRIC), "-o", str(files / "s"), *roster), "needs|--secret"),
+        (("solve", str(RUBRIC), *roster, *secret), "go together"),
+        (("solve", str(RUBRIC), "-o", str(files / "s"), *secret), "go together"),
         (("solve", str(RUBRIC), "--student", "S0001"), "has personal values"),
     ):
         status, _, told = run(*words, capsys=capsys)
@@ -152,6 +155,21 @@ def test_solve_shows_a_students_own_answers(files, capsys):
     assert f"S0002: Vs = {dict(own.problem('valve').values)['Vs']}, R1 = " in out
     _, out, _ = run("solve", str(RUBRIC), capsys=capsys)
     assert "these answers are for the middle ones" in out
+
+
+def test_every_student_gets_a_worked_solution_with_values_of_their_own(files, capsys):
+    call = ("solve", str(RUBRIC), "-o", str(files / "solutions"), "--roster", str(files / "roster.csv"))
+    status, out, _ = run(*call, "--secret", str(files / "values.key"), capsys=capsys)
+    assert (status, "3 worked solutions" in out) == (0, True)
+    taus = set()
+    for student in STUDENTS:
+        page = (files / "solutions" / f"{student}.html").read_text(encoding="utf-8")
+        assert student in page
+        found = references(personal_rubric(load_rubric(RUBRIC), student, SECRET))
+        (tau,) = [one for one in found if (one.problem, one.item) == ("valve", "tau")]
+        assert tau.text.split()[0] in page
+        taus.add(tau.text)
+    assert len(taus) > 1
 
 
 def test_try_takes_the_values_of_whom_the_file_or_the_call_names(files, capsys):

@@ -49,10 +49,22 @@ def test_the_worked_solution_is_there_and_can_do_nothing(make_site, browser, cod
     page = browser(site, codes["S0001"]).get("/sheets/lock-gate/answers")
     assert "1.034" in page.text
     assert "1.636" in page.text
+    assert "You wrote" not in page.text
     policy = page.headers["content-security-policy"]
     assert "script-src 'none'" in policy
     assert "unsafe" not in policy
     assert not re.search(r"\sstyle=|\son\w+=", page.text)
+
+
+def test_what_the_attempt_that_counts_says_stands_beside_the_answers(make_site, browser, codes):
+    site = make_site()
+    own, other = browser(site, codes["S0001"]), browser(site, codes["S0002"])
+    own.answer({"gate.tau": "9 ms"})
+    site.store.set_state(SHEET, "closed")
+    row = re.search(r"<tr>(?:(?!</tr>).)*>tau<.*?</tr>", own.get("/sheets/lock-gate/answers").text, re.DOTALL)[0]
+    assert 'aria-label="Not yet"' in row or 'aria-label="Partly right"' in row
+    assert ">9 ms</bdi>" in row
+    assert "9 ms" not in other.get("/sheets/lock-gate/answers").text
 
 
 def test_who_has_not_entered_sees_none(make_site, browser):

@@ -3,7 +3,7 @@
 from starlette.responses import RedirectResponse, Response
 
 from grader.reports.feedback import look_at_first, rows_by_problem
-from grader.reports.worked import worked_html
+from grader.reports.worked import own_solution
 from grader.web.data.records import Request
 from grader.web.pages import outcome
 from grader.web.pages.render import render, report_page
@@ -98,10 +98,9 @@ def answers_page(site: AppState, visit: RequestContext) -> Response:
     sheet = site.sheet_of(visit.path["sheet"], visit.person)
     if not site.answers_shown(sheet.name, visit.at):
         raise Refused(403, "The reference answers are shown when the sheet is closed and its due time has passed.")
+    kept = counting(site.rules, site.results_of(sheet.name, visit.person))
+    about, marks = (kept.attempt.id, kept.marked.marks) if kept else ("", ())
     page = site.solutions.made(
-        sheet.digest,
-        lambda: worked_html(
-            sheet.key.rubric, [sheet.key.item(one.problem, one.item).reference for one in sheet.fields]
-        ),
+        f"{sheet.digest} {visit.person} {about}", lambda: own_solution(sheet.key, visit.person, marks)
     )
     return report_page(page, f"/sheets/{sheet.name}", sheet.title)
