@@ -5,6 +5,7 @@ cannot do is to kill a job that hangs; such a job is given up, and its worker is
 """
 
 import queue
+import time
 from collections.abc import Callable
 from concurrent.futures import CancelledError
 from functools import lru_cache
@@ -19,6 +20,9 @@ _CONNECT_SECONDS = 15
 _QUEUE_SECONDS = 600.0
 """Longest wait for any answer at all; the jobs of other people may come first on a shared cluster."""
 
+
+_COUNT_SECONDS = 2.0
+"""How long a count of the cluster's processors holds: each asks the scheduler, and workers come and go seldom."""
 
 _ATTEMPTS = 3
 """How often a job is sent, where its results are lost."""
@@ -68,6 +72,7 @@ class Cluster:
         self._task = self._client.scatter(task, broadcast=True, hash=False)
         self._jobs: dict[Any, _Sent] = {}
         self._finished: queue.Queue[Any] = queue.Queue()
+        self._cores, self._count_again = 0, 0.0
 
     def __enter__(self) -> Self:
         return self
@@ -88,8 +93,10 @@ class Cluster:
     @property
     def backlog(self) -> int:
         """How many jobs there are beyond the workers that could take them."""
-        cores: int = sum(self._client.ncores().values())
-        return max(0, len(self._jobs) - cores)
+        if time.monotonic() >= self._count_again:
+            self._cores = sum(self._client.ncores().values())
+            self._count_again = time.monotonic() + _COUNT_SECONDS
+        return max(0, len(self._jobs) - self._cores)
 
     @property
     def working(self) -> bool:
