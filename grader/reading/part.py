@@ -174,10 +174,16 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
         At the first of them.
     """
     measured = False
+    kinds = [token.kind for token in tokens]
     for index, token in enumerate(tokens):
         measured = measured or token.kind == "UNIT"
         following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
         stands = following == "EQUALS" or tokens[index - 1].kind in {"EQUALS", "PLUS", "MINUS"}
+        beside = (
+            kinds[index + 1 : index + 3] == ["NUMBER", "UNIT"] and not stands and token.end < tokens[index + 1].start
+        )
+        if token.kind == "NAME" and beside and tokens[index + 2].value.dimension == question.dimension:
+            raise CannotRead("unknown-word", token.start, token.value.name)  # from V1 1.8 A
         if measured and token.kind == "NAME" and not stands:
             name = token.value.name
             if token.value.dimension is None and question.vocabulary.find(name) is None:

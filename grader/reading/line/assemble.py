@@ -4,7 +4,7 @@ from typing import Any, NamedTuple
 
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
-from grader.reading.line.fit import BARE, NAMES_ANOTHER, OF_THE_KIND_ASKED, fit, naming
+from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_THE_KIND_ASKED, fit, naming
 from grader.reading.line.root_list import root_list
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
@@ -192,7 +192,11 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     if question.expects != "value":
         entries = _unused(entries) or entries
     fits = [fit(entry.tree, question) for entry in entries]
-    asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so == max(fits)]
+    asked = [
+        entry
+        for entry, fits_so in zip(entries, fits, strict=True)
+        if fits_so == max(fits) or (fits_so and _is_zero(entry.tree) and naming(entry.label, question) == NAMES_ASKED)
+    ]
     first = entries[0]
     constant = question.expects != "value" and not _names(first.tree)  # before 14 V, after: 6 + 8e^(-5t) V
     plain = isinstance(first.tree, (Number, Negative)) and not (first.label or first.worked)
@@ -201,6 +205,11 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)
     return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _is_zero(tree: Node) -> bool:
+    """Zero, which needs no unit."""
+    return isinstance(tree, Number) and not tree.value
 
 
 def _unused(entries: list[ListedPart]) -> list[ListedPart]:

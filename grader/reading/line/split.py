@@ -18,6 +18,8 @@ _APPLIED = re.compile(
 )
 """What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
 _NO = {"no", "non", "não", "nie", "нет"}
+_LIKE = re.compile(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
+"""What *as* compares behind, and gives no reason."""
 _NOUN = re.compile(r"\s+[^\W\d_]{3}")
 _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
@@ -184,6 +186,8 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
         if match[0][-1] == ">" or match[0][0] in "→⇒←<":
             if _beside_time(before, behind):
                 continue
+        elif match[0].lower() == "as" and _LIKE.search(before):
+            continue
         elif spelled(match[0]) in _NO and _NOUN.match(behind):
             continue  # no current, non zero
         elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):

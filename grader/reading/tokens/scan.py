@@ -125,6 +125,9 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
         apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
             worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
         )
+        if not apart and tokens and tokens[-1].kind == "UNIT" and text[end:].lstrip()[:1].isdigit():
+            ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω
+            return Token(("EQUALS", "SLASH")[forks.choose("scan", "colon", start, ways)], sign, start, end)
         return Token("COMMA" if apart else "EQUALS", sign, start, end)
     return Token("EITHER", sign, start, end)
 

@@ -4,8 +4,8 @@ import re
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
-from grader.reading.tokens.units import look_up
-from grader.reading.tokens.vocabulary import INSTANT, SEPARATING_WORDS
+from grader.reading.tokens.units import look_up, look_up_prefix
+from grader.reading.tokens.vocabulary import FUNCTIONS, INSTANT, SEPARATING_WORDS
 
 SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 COLON_DIVIDES = "The colon was read as a division sign."
@@ -37,11 +37,12 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
         or _names_divided(text, match, question, forks)
     ):
         return None
-    if follows_value and look_up(match[0].strip()):
-        return None  # the unit of that value: 8 ln(4) ms = 11 ms
+    name = match[0].strip()
+    if follows_value and (look_up(name) or look_up_prefix(name) or name.rstrip("0123456789") in FUNCTIONS):
+        return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
-    label = Token("LABEL", match[0].strip(), place, match.end())
+    label = Token("LABEL", name, place, match.end())
     tokens.append(label)
     return label
 
