@@ -94,8 +94,12 @@ def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | Non
 
 def _is_strange(reading: Reading, text: str) -> bool:
     """``Vc in 300 us will be equal 7.77 V``: words read as names that nobody knows."""
-    unknown = any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
-    return unknown and re.search(r"[^\W\d_]{2}\s", text) is not None
+    if _WORD.search(text) is None:
+        return False
+    return any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
+
+
+_WORD = re.compile(r"[^\W\d_]{2}\s")
 
 
 def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
@@ -174,20 +178,18 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
         At the first of them.
     """
     measured = False
-    kinds = [token.kind for token in tokens]
     for index, token in enumerate(tokens):
         measured = measured or token.kind == "UNIT"
-        following = tokens[index + 1].kind if index + 1 < len(tokens) else ""
-        stands = following == "EQUALS" or tokens[index - 1].kind in {"EQUALS", "PLUS", "MINUS"}
-        beside = (
-            kinds[index + 1 : index + 3] == ["NUMBER", "UNIT"] and not stands and token.end < tokens[index + 1].start
-        )
-        if token.kind == "NAME" and beside and tokens[index + 2].value.dimension == question.dimension:
-            raise CannotRead("unknown-word", token.start, token.value.name)  # from V1 1.8 A
-        if measured and token.kind == "NAME" and not stands:
-            name = token.value.name
-            if token.value.dimension is None and question.vocabulary.find(name) is None:
-                raise CannotRead("unknown-word", token.start, name)
+        following = tokens[index + 1 : index + 3]
+        stands = (following and following[0].kind == "EQUALS") or tokens[index - 1].kind in {"EQUALS", "PLUS", "MINUS"}
+        if token.kind != "NAME" or stands:
+            continue
+        name = token.value.name
+        if measured and token.value.dimension is None and question.vocabulary.find(name) is None:
+            raise CannotRead("unknown-word", token.start, name)
+        value = [one.kind for one in following] == ["NUMBER", "UNIT"] and following[0].start > token.end
+        if value and following[1].value.dimension == question.dimension:  # from V1 1.8 A
+            raise CannotRead("unknown-word", token.start, name)
 
 
 def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:

@@ -183,16 +183,15 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     def read_part(text: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
 
-    values = measured(line.text, question) if question.expects == "value" else []
     if not line.parts:
         found = readings_of(cell, question, unit)
-        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, question, values, read_part)
+        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, question, read_part)
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
     def fits(readings: tuple[Reading, ...]) -> int:
         tree = readings[0].tree
-        words = bool(values) and isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
-        return OF_ANOTHER_KIND if words else fit(tree, question)
+        named = isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
+        return OF_ANOTHER_KIND if named and measured(line.text, question) else fit(tree, question)
 
     best, others = choose_part(line, read_part, fits, enough)
     own = line.only(best.part)
@@ -209,9 +208,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         for other in others
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
-    return with_values_beside(
-        (*completed, *rivals, *_labelled_otherwise(completed[0])), line, question, values, read_part
-    )
+    return with_values_beside((*completed, *rivals, *_labelled_otherwise(completed[0])), line, question, read_part)
 
 
 def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:

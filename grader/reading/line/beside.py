@@ -8,7 +8,7 @@ from grader.reading.line.chain import NEAR
 from grader.reading.line.choose import CLAIMS
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line
-from grader.reading.line.split import MULTIPLE, is_wordy
+from grader.reading.line.split import MULTIPLE, is_wordy, measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
@@ -22,12 +22,12 @@ def with_values_beside(
     found: tuple[Reading, ...],
     line: Line,
     question: Question,
-    values: list[re.Match[str]],
     read_part: Callable[[str], tuple[Reading, ...]],
 ) -> tuple[Reading, ...]:
     """The readings, and a rival for every other value of the line; the last, where prose comes to it, goes before them."""
     prose = any(note.startswith("The remark") for note in found[0].notes)
-    if not values or not (prose or line.parts):
+    values = measured(line.text, question) if question.expects == "value" and (prose or line.parts) else []
+    if not values:
         return found
     first, last = _worth(found[0]), values[-1]
     begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)

@@ -16,8 +16,9 @@ _OTHER = {
 
 _BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|while|und|aber|mais|pero)\b", re.IGNORECASE)
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
+_JUMPS = ("jump", "step", "spring", "saut", "salta")
 _JUMP = re.compile(
-    r"\b(?:jump\w*|steps?|springt|saut\w*|salta\w*)\s+(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
+    rf"\b(?:{'|'.join(_JUMPS)})\w*\s+(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
     re.IGNORECASE,
 )
 INSTANTS = ("before", "at first", "after", "at last")
@@ -36,9 +37,11 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     instants = phrase_of(*INSTANTS)
     if question.expects == "roots":
         return
-    jump = _JUMP.search(text)
+    jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
     if jump is not None and instant_asked(question) != "before":
         yield jump.span("before")
+        return
+    if not instants.search(text):
         return
     others, own, start = [], False, 0
     for border in (*_BORDER.finditer(text), None):

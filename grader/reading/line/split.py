@@ -282,7 +282,7 @@ def _last_word(before: str) -> str:
 
 def _is_of_the_kind_asked(unit: str, question: Question) -> bool:
     """Whether letters are a unit of the kind asked, and nothing else."""
-    meanings = look_up(unit.strip().replace(" ", ""), question.dimension) if question.dimension is not None else ()
+    meanings = look_up(unit.replace(" ", ""), question.dimension) if question.dimension is not None else ()
     return bool(meanings) and meanings[0].dimension == question.dimension
 
 
