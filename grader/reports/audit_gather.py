@@ -4,8 +4,6 @@ Points go into a column of numbers for each item; of the marks only wrong answer
 audit asks about.  So a class of a hundred thousand takes some hundred megabytes.
 """
 
-from __future__ import annotations
-
 from array import array
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -45,7 +43,7 @@ NEXT_CLASS = 4
 """Ideas to talk about in the next class: more would not fit into its first minutes."""
 
 
-def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] | None = None) -> Gathered:
+def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] | None = None) -> "Gathered":
     """What is known of a class after all its marks, and after what explains each student's."""
     gathered = Gathered(explanations or {})
     for line in lines:
@@ -57,7 +55,7 @@ def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] |
 class _Column:
     """One item: every student's points in order of student, and counts."""
 
-    points: array[float] = field(default_factory=lambda: array("d"))
+    points: "array[float]" = field(default_factory=lambda: array("d"))
     possible: float = 0.0
     lines: int = 0
     verdicts: Counter[str] = field(default_factory=Counter)

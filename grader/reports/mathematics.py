@@ -1,7 +1,5 @@
 """MathML on a page: only what draws mathematics and does nothing else passes."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
@@ -24,7 +22,7 @@ ATTRIBUTES = frozenset(
 
 
 @lru_cache(maxsize=4096)
-def safe_mathml(text: str) -> Markup:
+def safe_mathml(text: str) -> "Markup":
     """Presentation MathML as markup; anything else as escaped text.
 
     The reader writes well-formed MathML already.  This is the second lock: whatever stands in a file of marks, no

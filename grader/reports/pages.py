@@ -1,7 +1,5 @@
 """Self-contained pages: one template, one style sheet inside it, no scripts, nothing fetched from anywhere."""
 
-from __future__ import annotations
-
 import base64
 import hashlib
 from functools import cache
@@ -20,7 +18,7 @@ FONTS = Path(__file__).parent / "fonts"
 
 
 @cache
-def _environment() -> jinja2.Environment:
+def _environment() -> "jinja2.Environment":
     import jinja2
     from markupsafe import Markup
 

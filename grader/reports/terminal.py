@@ -1,7 +1,5 @@
 """Feedback on one upload for the terminal: what was read, how it stands, and what to look at again."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -15,7 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
+def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
     """Print the feedback, and first what was wrong with the file; the reference answer is never shown."""
     from rich.text import Text
 
@@ -35,7 +33,7 @@ def print_feedback(console: Console, rubric: Rubric, marked: Marked, faults: Ite
     console.print(Text(total, style="bold"))
 
 
-def _print_mark(console: Console, question: str, mark: Mark) -> None:
+def _print_mark(console: "Console", question: str, mark: Mark) -> None:
     from rich.padding import Padding
     from rich.text import Text
 

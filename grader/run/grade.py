@@ -1,7 +1,5 @@
 """A run from end to end: key, uploads, marks, results on disk; resumed where it was stopped, compared with the one before."""
 
-from __future__ import annotations
-
 import os
 import time
 from collections.abc import Callable, Mapping
@@ -200,7 +198,7 @@ class _Run:
             copy_whole(self.call.results / REVIEW, self.issued)
         return summary
 
-    def _paper(self) -> Paper:
+    def _paper(self) -> "Paper":
         from grader.reports.paper import paper
 
         return paper(self.key.key.rubric)

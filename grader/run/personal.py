@@ -1,7 +1,5 @@
 """Personal values in a run: the secret they follow from, each student's own key, and the right answers of the class."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
@@ -25,7 +23,7 @@ MAX_CLASSMATES = 2000
 """Larger classes are not looked through for classmates' answers: too many of them agree by chance."""
 
 
-def secret_for(rubric: Rubric, path: Path | None) -> bytes | None:
+def secret_for(rubric: "Rubric", path: Path | None) -> bytes | None:
     """The secret that a rubric needs; None where its values are the same for everybody.
 
     Raises
@@ -67,7 +65,7 @@ class Keys:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_own", lru_cache(maxsize=KEPT)(self._build))
 
-    def rubric(self, student: str) -> Rubric:
+    def rubric(self, student: str) -> "Rubric":
         """The rubric with that student's values."""
         rubric: Rubric = self.key.rubric
         if self.secret is None:
@@ -114,7 +112,7 @@ def _right_answers(key: RubricKey, secret: bytes) -> Handle:
     return partial(_answer, right_answers, key.key.rubric, secret)
 
 
-def _answer(right_answers: Any, rubric: Rubric, secret: bytes, student: str) -> Iterator[Any]:
+def _answer(right_answers: Any, rubric: "Rubric", secret: bytes, student: str) -> Iterator[Any]:
     try:
         yield right_answers(rubric, student, secret)
     except RubricError:  # said where that student's upload is marked
