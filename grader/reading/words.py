@@ -17,43 +17,13 @@ DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
 """The damping types, in the trade's words; the options where a question states none."""
 
 _TRUE = [
-    "true",
-    "right",
-    "correct",
-    "yes",
-    "y",
-    "wahr",
-    "richtig",
-    "ja",
-    "stimmt",
-    "vrai",
-    "oui",
-    "verdadero",
-    "cierto",
-    "si",
-    "vero",
-    "verdadeiro",
-    "sim",
-    "waar",
-    "juist",
-]
+    "true", "right", "correct", "yes", "y", "wahr", "richtig", "ja", "stimmt", "vrai", "oui", "verdadero", "cierto",
+    "si", "vero", "verdadeiro", "sim", "waar", "juist",
+]  # fmt: skip
 _FALSE = [
-    "false",
-    "wrong",
-    "incorrect",
-    "no",
-    "n",
-    "falsch",
-    "nein",
-    "unwahr",
-    "faux",
-    "non",
-    "falso",
-    "onwaar",
-    "onjuist",
-    "nee",
-    "untrue",
-]
+    "false", "wrong", "incorrect", "no", "n", "falsch", "nein", "unwahr", "faux", "non", "falso", "onwaar", "onjuist",
+    "nee", "untrue",
+]  # fmt: skip
 _JUDGED = dict.fromkeys(_TRUE, "true") | dict.fromkeys(_FALSE, "false")
 """What people write for true and for false (common practice)."""
 

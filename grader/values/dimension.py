@@ -51,44 +51,29 @@ CAPACITANCE = CHARGE.over(VOLTAGE)
 INDUCTANCE = FLUX.over(CURRENT)
 PERMEABILITY = INDUCTANCE.over(LENGTH)
 
-SYMBOLS: dict[Dimension, str] = {
-    NUMBER: "",
-    VOLTAGE: "V",
-    CURRENT: "A",
-    TIME: "s",
-    RATE: "1/s",
-    LENGTH: "m",
-    AREA: "m^2",
-    RESISTANCE: "Ω",
-    CONDUCTANCE: "S",
-    POWER: "W",
-    ENERGY: "J",
-    CHARGE: "C",
-    FLUX: "Wb",
-    CAPACITANCE: "F",
-    INDUCTANCE: "H",
-    PERMEABILITY: "H/m",
-}
+_TABLE = (
+    (NUMBER, "", "plain number"),
+    (VOLTAGE, "V", "voltage"),
+    (CURRENT, "A", "current"),
+    (TIME, "s", "time"),
+    (RATE, "1/s", "rate (per second)"),
+    (LENGTH, "m", "length"),
+    (AREA, "m^2", "area"),
+    (RESISTANCE, "Ω", "resistance"),
+    (CONDUCTANCE, "S", "conductance"),
+    (POWER, "W", "power"),
+    (ENERGY, "J", "energy"),
+    (CHARGE, "C", "charge"),
+    (FLUX, "Wb", "flux linkage"),
+    (CAPACITANCE, "F", "capacitance"),
+    (INDUCTANCE, "H", "inductance"),
+    (PERMEABILITY, "H/m", "permeability"),
+)
+
+SYMBOLS: dict[Dimension, str] = {dimension: symbol for dimension, symbol, _ in _TABLE}
 """SI symbol of each dimension that has one of its own."""
 
-NAMES: dict[Dimension, str] = {
-    NUMBER: "plain number",
-    VOLTAGE: "voltage",
-    CURRENT: "current",
-    TIME: "time",
-    RATE: "rate (per second)",
-    LENGTH: "length",
-    AREA: "area",
-    RESISTANCE: "resistance",
-    CONDUCTANCE: "conductance",
-    POWER: "power",
-    ENERGY: "energy",
-    CHARGE: "charge",
-    FLUX: "flux linkage",
-    CAPACITANCE: "capacitance",
-    INDUCTANCE: "inductance",
-    PERMEABILITY: "permeability",
-}
+NAMES: dict[Dimension, str] = {dimension: name for dimension, _, name in _TABLE}
 """What each dimension is called in a sentence to a student."""
 
 

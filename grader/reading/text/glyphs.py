@@ -40,19 +40,8 @@ _FORMS_OF_LETTERS = re.compile("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d4
 """Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
 _SPACE_COMMANDS = {
-    "left",
-    "right",
-    "big",
-    "Big",
-    "bigl",
-    "bigr",
-    "Bigl",
-    "Bigr",
-    "displaystyle",
-    "quad",
-    "qquad",
-    "limits",
-}
+    "left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "displaystyle", "quad", "qquad", "limits",
+}  # fmt: skip
 _COMMANDS = {
     "cdot": "*", "times": "*", "ast": "*", "div": "/", "pm": "±", "mp": "±", "infty": "∞", "approx": "≈", "simeq": "≈",
     "sim": "≈", "ge": "≥", "geq": "≥", "geqslant": "≥", "le": "≤", "leq": "≤", "leqslant": "≤", "Omega": "Ω", "ohm": "Ω",
