@@ -17,30 +17,10 @@ from grader.circuit.elements.switch import Switch
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, VOLTAGE, Dimension
 
 __all__ = [
-    "GAIN",
-    "SIGNAL_KINDS",
-    "Capacitor",
-    "ChangeoverSwitch",
-    "Circuit",
-    "CoupledInductors",
-    "CurrentSource",
-    "DependentSource",
-    "Drive",
-    "Element",
-    "IdealOpAmp",
-    "IdealTransformer",
-    "Inductor",
-    "Nodes",
-    "Passive",
-    "Positions",
-    "Resistor",
-    "Signal",
-    "Source",
-    "Storage",
-    "Switch",
-    "TwoTerminal",
-    "VoltageSource",
-]
+    "GAIN", "SIGNAL_KINDS", "Capacitor", "ChangeoverSwitch", "Circuit", "CoupledInductors", "CurrentSource",
+    "DependentSource", "Drive", "Element", "IdealOpAmp", "IdealTransformer", "Inductor", "Nodes", "Passive",
+    "Positions", "Resistor", "Signal", "Source", "Storage", "Switch", "TwoTerminal", "VoltageSource",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
