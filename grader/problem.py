@@ -123,6 +123,10 @@ class Item:
     marking: Marking = field(default_factory=Marking)
 
 
+RESISTORS = ("rectangle", "zigzag")
+"""How resistors may be drawn."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
     """One circuit (None for a problem of choices and stated values alone) and its items."""
@@ -135,6 +139,8 @@ class Problem:
     symbols: tuple[str, ...] = ()
     values: tuple[tuple[str, str], ...] = ()
     """Element values as the instructor wrote them: ("R1", "6.8 kohm")."""
+    resistors: str = "rectangle"
+    """How resistors are drawn: one of `RESISTORS`."""
 
     def item(self, id: str) -> Item:
         """The item of that id (KeyError if there is none)."""

@@ -124,4 +124,6 @@ def _reasons(mark: Mark) -> list[str]:
     ]
     person = [f"Decided by a person: {mark.decision}"] if mark.decision else []
     waiting = ["A person will still look at this answer; the points may change."] if awaits_person(mark) else []
-    return [*mark.reasons, *parts, *person, *waiting]
+    right = mark.awarded == mark.possible  # then the verdict says that it is
+    reasons = [reason for reason in mark.reasons if not (right and reason.startswith("This is right"))]
+    return [*reasons, *parts, *person, *waiting]

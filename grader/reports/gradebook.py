@@ -156,6 +156,7 @@ class GradebookBook:
         text(sheet, row, 2, "all problems", bottom)
         sheet.write_number(row, 3, self._paper.points, self._total)
         sheet.freeze_panes(1, 0)
+        sheet.fit_to_pages(1, 0)
 
 
 def _width(name: str) -> float:

@@ -15,7 +15,7 @@ from grader.circuit.elements import (
     Source,
     Storage,
 )
-from grader.problem import Problem
+from grader.problem import RESISTORS, Problem
 from grader.reports.drawing.blocks import Body
 from grader.reports.drawing.canvas import Box, Canvas, Text, Wire, crossings, junctions
 from grader.reports.drawing.chains import Block, take_apart
@@ -60,14 +60,14 @@ def schematic(problem: Problem, spoken: Iterable[str] = (), *, marked: Sequence[
         return ""
     signals = [item.signal for item in problem.items if item.signal is not None]
     written = dict(problem.values)
-    canvas = draw(problem.circuit, written, signals, spoken)
+    canvas = draw(problem.circuit, written, signals, spoken, problem.resistors)
     said = (*describe(problem.circuit, written), *((f"Framed: {', '.join(marked)}.",) if marked else ()))
     return _svg(canvas, id or problem.id, f"Circuit of {problem.title}", said, marked)
 
 
 def reduced_schematic(problem: Problem, picture: Picture, spoken: Iterable[str], id: str) -> str:
     """A part of a problem's circuit that the worked solution speaks of."""
-    canvas = draw(picture.circuit, dict(problem.values), spoken=spoken)
+    canvas = draw(picture.circuit, dict(problem.values), spoken=spoken, resistors=problem.resistors)
     if not picture.grounded:
         canvas.grounds.clear()
     return _svg(canvas, id, picture.title, ())
@@ -83,14 +83,18 @@ def describe(circuit: Circuit, written: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def draw(
-    circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal] = (), spoken: Iterable[str] = ()
+    circuit: Circuit,
+    written: Mapping[str, str],
+    signals: Iterable[Signal] = (),
+    spoken: Iterable[str] = (),
+    resistors: str = RESISTORS[0],
 ) -> Canvas:
     """Lay the circuit out, with values as the instructor wrote them, directions of signals and names of further nodes."""
     circuit = wound(circuit)
     signals = (*signals, *_controls(circuit))
     asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)
     named = asked | _throws(circuit) | (frozenset(spoken) - {circuit.ground})
-    notes = _notes(circuit, written, signals)
+    notes = _notes(circuit, written, signals, resistors)
     left = frozenset(e.name for e in circuit.elements if isinstance(e, Source))
     right = frozenset(e.name for e in circuit.elements if isinstance(e, Storage))
     whole = Canvas()
@@ -130,7 +134,7 @@ def _throws(circuit: Circuit) -> frozenset[str]:
     )
 
 
-def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal]) -> dict[str, Note]:
+def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signal], resistors: str) -> dict[str, Note]:
     voltages: dict[str, Runs] = {}
     currents: dict[str, Runs] = {}
     for signal in signals:
@@ -146,7 +150,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
             continue
         name = element.name
         notes[name] = Note(
-            shape=shape_of(element),
+            shape=shape_of(element, resistors),
             lines=label_lines(element, written),
             polarity=name in voltages or _delivers(element) == "voltage",
             voltage=voltages.get(name, ()),

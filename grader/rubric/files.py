@@ -1,6 +1,6 @@
 """Reads a rubric file; every fault in it is found at once and told in one sentence.
 
-The format is TOML.  At the top ``title``, ``course``, ``[marking]`` and one ``[[problem]]`` per problem with ``id``,
+The format is TOML.  At the top ``title``, ``course``, ``resistors``, ``[marking]`` and one ``[[problem]]`` per problem with ``id``,
 ``title``, ``text``, ``ground``, its elements (`grader.rubric.elements` lists their keys) and its items
 (`grader.rubric.items`).  Values are written as on paper (``"6.8 kohm"``, ``"4k7"``, ``"0.1 uF"``; a plain number is
 in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay exact.
@@ -16,7 +16,7 @@ from typing import Any
 
 from grader.errors import RubricError
 from grader.opening import content_of
-from grader.problem import Item, Marking, Problem, Rubric
+from grader.problem import RESISTORS, Item, Marking, Problem, Rubric
 from grader.quantities.design import FIND as DESIGN
 from grader.quantities.design import UNKNOWN, with_designs
 from grader.rubric.bounds import MAX_KEY_PARTS, bounded_time, working_on
@@ -77,6 +77,7 @@ def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
     table = CheckedTable(tables, Location(where=name))
     title = table.text("title", needed=True)
     course = table.text("course")
+    resistors = table.one_of("resistors", RESISTORS, RESISTORS[0])
     marking = Marking()
     defaults = table.table("marking")
     if defaults is not None:
@@ -85,7 +86,7 @@ def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
     contents = table.tables("problem")
     if not contents and not table.place.faults:
         table.place.fault("there is no problem in it; each begins with a line [[problem]]")
-    problems = tuple(_problem(one, k, table.place, marking) for k, one in enumerate(contents, start=1))
+    problems = tuple(_problem(one, k, table.place, marking, resistors) for k, one in enumerate(contents, start=1))
     _check_ids([problem.id for problem in problems], "problem", table.place)
     if sum(len(problem.items) for problem in problems) > MAX_ITEMS:
         table.place.fault(f"more than {MAX_ITEMS} items are asked; split the file")
@@ -115,7 +116,7 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
         raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
 
 
-def _problem(content: dict[str, Any], number: int, place: Location, marking: Marking) -> Problem:
+def _problem(content: dict[str, Any], number: int, place: Location, marking: Marking, resistors: str) -> Problem:
     """One problem with its circuit and its items."""
     id = content.get("id")
     here = place.within(f"problem {shown(id)}" if isinstance(id, (str, int)) else f"problem number {number}")
@@ -134,6 +135,7 @@ def _problem(content: dict[str, Any], number: int, place: Location, marking: Mar
         items=(),
         symbols=tuple(first.found),
         values=tuple(values.written.items()),
+        resistors=resistors,
     )
     contents = [one for content in table.tables("item") for one in _per_instant(content)]
     if not contents:

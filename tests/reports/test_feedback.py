@@ -174,6 +174,7 @@ def test_verdicts_of_the_workbook_have_a_sign_words_and_an_ink_that_stands_out()
     sheet = load_workbook(io.BytesIO(annotated_xlsx(paper(rubric()), marked())))["Feedback"]
     cells = [sheet.cell(row, 8) for row in range(5, sheet.max_row + 1)]
     assert len({cell.font.color.rgb for cell in cells}) > 2
+    assert not any("This is right" in str(sheet.cell(row, 9).value) for row in range(5, sheet.max_row + 1))
     assert all(cell.value.strip() for cell in cells)
     assert set(INKS) == set(VERDICTS)
     assert all(contrast(ink, ground) >= 4.5 for ink in INKS.values() for ground in ("#FFFFFF", WASH))

@@ -70,6 +70,11 @@ def test_the_workbook_has_numbers_filters_and_points_possible(problems):
     assert points[-1][-1] == 9
 
 
+def test_every_sheet_of_the_workbook_is_printed_one_page_wide(problems):
+    book = load_workbook(io.BytesIO(gradebook_xlsx(problems, ENTRIES)))
+    assert all(sheet.sheet_properties.pageSetUpPr.fitToPage for sheet in book.worksheets)
+
+
 def test_same_marks_same_bytes(problems):
     assert gradebook_xlsx(problems, ENTRIES) == gradebook_xlsx(problems, ENTRIES)
 

@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 
 from grader.circuit.response import solve
+from grader.errors import RubricError
 from grader.reading.render.typeset import equation_mathml
 from grader.reports.mathematics import safe_mathml
 from grader.reports.worked import worked_html
-from grader.rubric.files import load_rubric
+from grader.rubric.files import load_rubric, read_rubric
 from grader.rubric.references import references
 from grader.solution import worked_solution
 from tests.reports.report_samples import rubric
@@ -31,6 +32,21 @@ def test_it_holds_answers_steps_and_plots(page):
     assert "after τ = 20 ms" in text
     assert page.count('class="plot"') == 2
     assert page.count('class="schematic') == 4  # each problem, and what its storage element looks into
+
+
+def test_resistors_are_drawn_as_the_rubric_says():
+    """Everywhere on the page, in reduced drawings as well."""
+    content = (RUBRICS[0].parent / "lock_valve.toml").read_bytes()
+    box, zigzag = '<rect x="-22" y="-7" width="44" height="14"/>', '<path d="M-22 0L-18.3 -7'
+    pages = [
+        worked_html(shown, references(shown))
+        for shown in (read_rubric(head + content, "lock_valve.toml") for head in (b"", b'resistors = "zigzag"\n'))
+    ]
+    count = pages[0].count(box)
+    assert count > 6
+    assert [(page.count(box), page.count(zigzag)) for page in pages] == [(count, 0), (0, count)]
+    with pytest.raises(RubricError, match="'resistors' must be one of rectangle, zigzag, not 'wavy'"):
+        read_rubric(b'resistors = "wavy"\n' + content, "lock_valve.toml")
 
 
 def test_ids_are_unique(page):

@@ -48,6 +48,8 @@ def arrow_head(x: float, y: float, dx: float, dy: float, size: float = 7) -> str
 
 
 RESISTOR = Shape(44, 8, 8, '<rect x="-22" y="-7" width="44" height="14"/>')
+ZIGZAG = Shape(44, 8, 8, '<path d="M-22 0L-18.3 -7L-11 7L-3.7 -7L3.7 7L11 -7L18.3 7L22 0"/>')
+"""A resistor after IEEE 315 (from memory)."""
 INDUCTOR = Shape(44, 8, 2, f'<path d="M-22 0{"a5.5 6.5 0 0 1 11 0" * 4}"/>')
 CAPACITOR = Shape(8, 14, 14, '<path d="M-4 -13V13M4 -13V13" stroke-width="2"/>')
 VOLTAGE_SOURCE = Shape(30, 16, 16, '<circle r="15"/><path d="M-15 0H15"/>')
@@ -104,8 +106,10 @@ def wound(circuit: Circuit) -> Circuit:
     return Circuit(elements=tuple(elements), ground=circuit.ground)
 
 
-def shape_of(element: Element) -> Shape:
+def shape_of(element: Element, resistors: str) -> Shape:
     """The shape of a two-terminal element; a switch is drawn as it is before its first action."""
+    if isinstance(element, Resistor) and resistors == "zigzag":
+        return ZIGZAG
     if isinstance(element, Switch):
         return CLOSED_SWITCH if element.closed_before else OPEN_SWITCH
     return SHAPES[element.kind]
