@@ -79,6 +79,11 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     listed = _by_label(text, options)
     if listed is not None:
         return Chosen(Choice(listed, 0), (f"'{typed}' was read as the option '{listed}'.",))
+    return _nearest(typed, text, known, damping)
+
+
+def _nearest(typed: str, text: str, known: tuple[str, ...], damping: bool) -> Chosen:
+    """The one option that begins with the letter written, or is written with a slip; `CannotRead` where none is."""
     squeezed = _squeezed(text)
     begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]  # T, F
     close = [option for option in known if _nearly(squeezed, _squeezed(option))]

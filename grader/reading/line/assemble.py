@@ -198,13 +198,17 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
         if fits_so == max(fits) or (fits_so and _is_zero(entry.tree) and naming(entry.label, question) == NAMES_ASKED)
     ]
     first = entries[0]
-    constant = question.expects != "value" and not _names(first.tree)  # before 14 V, after: 6 + 8e^(-5t) V
-    plain = isinstance(first.tree, (Number, Negative)) and not (first.label or first.worked)
-    bare = max(fits) == OF_THE_KIND_ASKED and plain and fits[0] == BARE
-    if asked[0] is first or (bare and not constant):
+    bare = max(fits) == OF_THE_KIND_ASKED and fits[0] == BARE and _may_lack_its_unit(first, question)
+    if asked[0] is first or bare:
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)
     return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:
+    """A number by itself, where one may be the answer: in ``before 14 V, after: 6 + 8e^(-5t) V`` none is."""
+    constant = question.expects != "value" and not _names(entry.tree)
+    return isinstance(entry.tree, (Number, Negative)) and not (entry.label or entry.worked or constant)
 
 
 def _is_zero(tree: Node) -> bool:

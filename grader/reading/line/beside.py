@@ -1,7 +1,7 @@
 """Values of the kind asked that stand in a line beside the one that was read: each may be what is meant."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 from grader.reading.line.chain import NEAR
@@ -30,12 +30,8 @@ def with_values_beside(
     if not values:
         return found
     first, last = _worth(found[0]), values[-1]
-    begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
     known = [_worth(one) for one in found]
-    for value in values:
-        kind = next((part.kind for part in line.parts if part.start <= value.start() < part.end), Kind.CLAIM)
-        if value.start() < begin or kind in _NO_CANDIDATES or _is_operand(line.text, value):
-            continue
+    for value, kind in _candidates(line, values):
         reading = read_part(" " * value.start() + value[0])[0]
         worth = _worth(reading)
         concludes = value is last and worth != first and _comes_to(line.text, last, found[0])
@@ -48,6 +44,15 @@ def with_values_beside(
             known.append(worth)
             found = *found, reading._replace(rival=True)
     return found
+
+
+def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[re.Match[str], Kind]]:
+    """The values behind the last correction that may be an answer, each with the kind of its part."""
+    begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
+    for value in values:
+        kind = next((part.kind for part in line.parts if part.start <= value.start() < part.end), Kind.CLAIM)
+        if value.start() >= begin and kind not in _NO_CANDIDATES and not _is_operand(line.text, value):
+            yield value, kind
 
 
 _OPERATOR = re.compile(r"\s*[-+*/|∥]")

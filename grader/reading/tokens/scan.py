@@ -115,21 +115,26 @@ def _sign(text: str, sign: str, start: int, end: int, tokens: list[Token], forks
     if sign == "=>":  # t => 0 is a range, i(0+) => 2 A a step in the working
         ranged = (tokens and tokens[-1].kind == "TIME") or text[end:].lstrip().startswith("t")
         return Token("ABOVE" if ranged else "EQUALS", sign, start, end)
-    if sign == ":" and divides(text, start, tokens):
+    if sign == ":":
+        return _colon(text, start, end, tokens, forks)
+    return Token("EITHER", sign, start, end)
+
+
+def _colon(text: str, start: int, end: int, tokens: list[Token], forks: Ambiguities) -> Token:
+    """A colon divides, stands behind a label, or sets two values apart."""
+    if divides(text, start, tokens):
         way = forks.choose(
             "scan", "colon", start, (Alternative(COLON_DIVIDES), Alternative("The colon was read as an equal sign."))
         )
-        return Token(("SLASH", "EQUALS")[way], sign, start, end)
-    if sign == ":":
-        worked = any(token.kind in {"EQUALS", "PLUS", "CARET"} for token in tokens)
-        apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
-            worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
-        )
-        if not apart and tokens and tokens[-1].kind == "UNIT" and text[end:].lstrip()[:1].isdigit():
-            ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω
-            return Token(("EQUALS", "SLASH")[forks.choose("scan", "colon", start, ways)], sign, start, end)
-        return Token("COMMA" if apart else "EQUALS", sign, start, end)
-    return Token("EITHER", sign, start, end)
+        return Token(("SLASH", "EQUALS")[way], ":", start, end)
+    worked = any(token.kind in {"EQUALS", "PLUS", "CARET"} for token in tokens)
+    apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
+        worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
+    )
+    if not apart and tokens and tokens[-1].kind == "UNIT" and text[end:].lstrip()[:1].isdigit():
+        ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω
+        return Token(("EQUALS", "SLASH")[forks.choose("scan", "colon", start, ways)], ":", start, end)
+    return Token("COMMA" if apart else "EQUALS", ":", start, end)
 
 
 _NEXT_LABEL = re.compile(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
