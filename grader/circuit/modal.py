@@ -81,7 +81,7 @@ def modes(factors: Factors) -> tuple[Mode, ...]:
     for factor, count in factors:
         own = power(factor, count)
         others = divided(whole, own)[0]
-        projection = remainder(times(others, inverse(others, own)), whole) if len(others) > 1 else UNIT
+        projection = remainder(times(others, inverse(others, own)), whole)
         semisimple = _semisimple(factor, count)
         nilpotent = plus(S, semisimple, -ONE)
         weights = []

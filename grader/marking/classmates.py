@@ -121,7 +121,7 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
     if taken is None:
         return ""
     given = _given(item, mark, taken)
-    if given is None or _by_chance(given, taken.digits, rights) > MAX_BY_CHANCE:
+    if given is None or _by_chance(given, taken.digits, rights):
         return ""
     own = numeric_form(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
     tolerance, scale = item.marking.tolerance, item.reference.scale
@@ -155,19 +155,19 @@ def _given(item: ItemKey, mark: Mark, taken: Interpretation) -> NumericForm | No
     return numeric_form(taken.answer, True, item.reference.start or ZERO)
 
 
-def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> float:
-    """How many of the class an answer would meet by chance, with so many digits, where so many answers lie.
+def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> bool:
+    """Whether an answer would meet too many of the class by chance, with so many digits, where so many answers lie.
 
     Derived here: the right answers within a tenth of the value, times the share of that stretch that one step of the
-    last digit takes up.  An expression agrees in several numbers, and never by chance.
+    last digit takes up.  An expression agrees in several numbers, and never by chance; zero is anybody's.
     """
     if not isinstance(given, Value):
-        return 0.0
-    if given.value == 0:
-        return 1.0
+        return False
+    if not given.value:
+        return True
     distance = NEARBY * abs(given.value)
     near = _within(rights, given.value, distance)
-    return len(near) * last_place(given.value, digits) / (2 * distance)
+    return len(near) * last_place(given.value, digits) / (2 * distance) > MAX_BY_CHANCE
 
 
 def _within(rights: tuple[Right, ...], key: float, distance: float) -> tuple[Right, ...]:

@@ -21,7 +21,7 @@ from grader.reading.line.chain import CONTRADICTION
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
-from grader.reading.tokens.units import look_up
+from grader.reading.tokens.units import PREFIX_CASE, look_up
 from grader.reading.tree import Choice, Definition, Infinity, Name, Node, Number, UnitSymbol, walk
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
@@ -35,6 +35,10 @@ from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
 
 PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
 """Slips in writing after which a right answer is one only if the reader chose well."""
+
+
+MAKE_UP = frozenset({"thousands-point", PREFIX_CASE})
+"""Slips in writing that make up for each other: whoever assumes both, ``4424 mJ`` for ``4.424 MJ``, pardons a wrong prefix."""
 
 
 class Interpretation(NamedTuple):
@@ -157,6 +161,8 @@ def _attempts(
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in readings:
+            if MAKE_UP.issubset(reading.slips):
+                continue
             worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unreadable):
                 yield worth

@@ -5,7 +5,14 @@ import pytest
 from flint import fmpq
 from scipy.linalg import expm
 
-from grader.circuit.modal import PowerSequence, certainly_negative, characteristic_polynomial, modes, waveform
+from grader.circuit.modal import (
+    PowerSequence,
+    certainly_decays,
+    certainly_negative,
+    characteristic_polynomial,
+    modes,
+    waveform,
+)
 from grader.circuit.polynomial import factored
 from grader.values.functions import exp
 from grader.values.scalar import to_float
@@ -94,6 +101,46 @@ def test_a_characteristic_polynomial(matrix, coefficients):
     assert list(characteristic_polynomial(rows(matrix), len(matrix))) == coefficients
     wider = [{**row, len(matrix): fmpq(9), len(matrix) + 1: fmpq(4)} for row in rows(matrix)]
     assert list(characteristic_polynomial(wider, len(matrix))) == coefficients
+
+
+@pytest.mark.parametrize(("name", "intricate"), [("one rate", False), ("swinging", False), ("a cubic", True)])
+def test_a_third_order_that_does_not_split_is_intricate(name, intricate):
+    own = rows(MATRICES[name])
+    (mode,) = modes(tuple(dict(factored(characteristic_polynomial(own, len(own)))).items()))
+    assert mode.intricate is intricate
+
+
+@pytest.mark.parametrize(
+    ("polynomial", "decays"),
+    [
+        ([3, 1], True),
+        ([-3, 1], False),
+        ([0, 1], False),
+        ([25, 8, 1], True),
+        ([25, 0, 1], False),
+        ([25, -8, 1], False),
+        ([1, 6, 5, 1], True),
+        ([6, 1, 1, 1], False),  # 1 · 1 < 6
+        ([1, 1, 1, 1], False),  # on the axis: (s + 1)(s^2 + 1)
+        ([1, 1, 1.5, 1], True),
+        ([1, 2, 3, 2, 1], True),  # (s^2 + s + 1)^2
+        ([1, 0, 3, 0, 1], False),
+        ([5, 1, 3, 2, 1], False),
+    ],
+)
+def test_roots_in_the_left_half_plane(polynomial, decays):
+    """Lowest power first; by Routh's array, and by numpy's roots."""
+    factor = tuple(fmpq(round(2 * value), 2) for value in polynomial)
+    assert certainly_decays(factor) is decays
+    assert bool(max(np.roots(polynomial[::-1]).real) < -1e-9) is decays
+
+
+def test_letters_that_surely_decay():
+    a, b = (Symbolic.symbol(name, ("a", "b")) for name in "ab")
+    assert certainly_decays((a, fmpq(1)))
+    assert certainly_decays((a * b, a + b, fmpq(1)))
+    assert not certainly_decays((a * b, a - b, fmpq(1)))
+    assert not certainly_decays((-a, fmpq(1)))
 
 
 def test_the_sign_of_letters():

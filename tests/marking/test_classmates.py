@@ -186,6 +186,14 @@ def test_where_answers_lie_dense_a_few_digits_say_nothing(rubric):
     assert not copied(rubric, 3, dense)
 
 
+def test_zero_is_nobodys(rubric):
+    key = build_key(personal_rubric(rubric, "S0001", SECRET))
+    upload = Upload(file="", digest="", student="S0001", answers=(Written(problem="valve", item="tau", text="0 s"),))
+    marked = mark_upload(key, upload)
+    everybody = together([(("valve", "tau"), Right(key=0.0, student="T1", form=Value(0.0)))])
+    assert with_classmates(key, upload, marked, everybody) == marked
+
+
 def test_a_mistake_that_explains_to_the_digit_goes_before(rubric):
     """R/L for L/R, put into a classmate's mouth."""
     key = build_key(personal_rubric(rubric, "S0001", SECRET))

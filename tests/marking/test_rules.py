@@ -54,6 +54,9 @@ POWERS_OF_TEN = [
     ("tank.tau", "0.2 s", 1),  # a hundred
     ("tank.vf", "60 V", 1),
     ("tank.vf", "0.06 V", 1),
+    ("tank.vf", "6.000 MV", 1),  # a wrong prefix: nobody writes M for m and a point between thousands at once
+    ("tank.vf", "6.000 kV", 1),
+    ("tank.i", "-6 e^(-500t) pA", 2),  # a thousand million times too small
     ("coil.i", "3 (1 - e^(-200t)) A", 2),
     ("coil.i", "300 (1 - e^(-200t)) V", 3),  # no power of ten: the unit alone
 ]
