@@ -11,7 +11,7 @@ import pytest
 import grader.marking
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.marking.marks import CORRECT, INCORRECT, PARTLY
+from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, PARTLY
 from grader.rubric.files import read_rubric
 from grader.uploads.upload import Upload, Written
 
@@ -31,6 +31,24 @@ item = [
   {id = "tau", find = "time constant", points = 1},
   {id = "i", find = "expression", current = "L1", points = 4},
   {id = "vs", find = "expression", voltage = "Vs", points = 1},
+  {id = "is", find = "transform", current = "L1", points = 1},
+  {id = "vls", find = "transform", voltage = "L1", points = 1},
+  {id = "vrs", find = "transform", voltage = "Vs", points = 1},
+  {id = "why", find = "sketch", points = 1},
+]
+
+[[problem]]
+id = "pulse"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "20 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s", opens = "10 ms"},
+  {name = "R1", kind = "resistor", between = ["b", "g"], value = "5 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "g"], value = "50 mH", initial = "0 A"},
+]
+item = [
+  {id = "i", find = "response", current = "L1", points = 5},
+  {id = "why", find = "sketch", points = 1},
 ]
 
 [[problem]]
@@ -103,6 +121,9 @@ def marked(key, problem, **answers):
     [
         ("first", "i", "initial value, final value, time constant, form"),
         ("first", "vs", "initial value, final value"),  # 20 V for ever
+        ("first", "is", "poles, gain"),  # 400/(s (s + 100)) has no zero
+        ("first", "vls", "poles, gain"),  # 20/(s + 100)
+        ("first", "vrs", "poles, gain"),
         ("over", "i", "initial value, initial slope, final value, time constant, form"),
         ("ring", "v", "initial value, initial slope, final value, time constant, frequency, form"),
         ("tank", "v", "initial value, initial slope, frequency, form"),  # it never settles
@@ -111,6 +132,23 @@ def marked(key, problem, **answers):
 def test_an_expression_is_split_by_what_it_says(key, problem, item, parts):
     """Two free constants need two start values."""
     assert ", ".join(name for name, _ in key.item(problem, item).parts) == parts
+
+
+def test_a_response_is_worth_the_same_on_each_interval(key):
+    assert [one.points for one in key.item("pulse", "i").intervals] == [2.5, 2.5]
+
+
+def test_what_a_person_decides_waits_for_one(key):
+    mark = marked(key, "first", why="rises to 4 A")["why"]
+    assert (mark.verdict, mark.review, mark.awarded, mark.reading) == (FOR_A_PERSON, True, 0, "rises to 4 A")
+    blank = marked(key, "first")["why"]
+    assert (blank.verdict, blank.review) == (BLANK, False)
+
+
+def test_what_is_explained_by_nothing_is_explained_one_way(key):
+    for answer in ("10 ms", "13 ms"):
+        mark = marked(key, "first", tau=answer)["tau"]
+        assert (mark.mistakes, mark.tied) == ((), 1)
 
 
 @pytest.mark.parametrize(

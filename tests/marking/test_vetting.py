@@ -54,7 +54,21 @@ IN_S = 'find = "transform", current = "L1"'
         (TAU, "0.01", "the key '0.01' has no unit; the solver finds 10 ms.", False),
         (TAU, "10 mA", "the key '10 mA' has a unit of another kind; the solver finds 10 ms.", True),
         (TAU, "10 + t", ": they differ.", True),
+        (TAU, "-", "the key '-' cannot be read (nothing is written there); the solver finds 10 ms.", True),
         (START, "0 A", "", False),
+        (CURRENT, "4 - 4e^(-100t)", "has no unit; the solver finds (4 − 4e^(−100t)) A.", False),
+        (
+            CURRENT,
+            "4 - 4e^(-t/9.9ms) A",
+            ": the time constant differs (within the tolerance; rounded on the way?).",
+            False,
+        ),
+        (CURRENT, "4.01 - 4.01e^(-100t) A", "", False),
+        (CURRENT, "4(1-e^(-100t)) V", "has a unit of another kind; the solver finds (4 − 4e^(−100t)) A.", True),
+        (CURRENT, "-4 + 4e^(-100t) A", ": the sign is the other one.", True),
+        (CURRENT, "4000 - 4000e^(-100t) A", ": a factor of 10^3.", True),
+        (CURRENT, "4 A", ": the initial value, time constant and form differ.", True),
+        (CURRENT, "4e^(-100t) A", ": the initial value and final value differ.", True),
         (START, "1 A", ": it is not zero.", True),
         (CURRENT, "4 - 4e^(-100t) A", "", False),
         (CURRENT, "4 - 4e^(-200t) A", ": the time constant differs.", True),
@@ -75,6 +89,18 @@ def test_a_key_is_compared_with_the_solver(asked, key, says, wrong):
     (remark,) = found
     assert remark.sentence.split(" This would come from")[0].endswith(says)
     assert remark.wrong is wrong
+
+
+def test_a_frequency_is_spoken_of_where_there_is_one():
+    """20 V on 10 ohm, 50 mH and 20 µF: 2 sin(1000t) e^(-100t) A but for 0.5 % (w = sqrt(10^6 - 10^4) = 995)."""
+    rubric = RUBRIC.replace("5 ohm", "10 ohm").replace(
+        'between = ["c", "g"], value = "50 mH"}},',
+        'between = ["c", "d"], value = "50 mH"}},\n  {{name = "C1", kind = "capacitor", between = ["d", "g"], value = "20 uF"}},',
+    )
+    (remark,) = vetted(rubric.format(asked=CURRENT, key="0.402 e^(-100t) sin(900t) A"))
+    assert "the frequency differs" in remark.sentence
+    (remark,) = vetted(rubric.format(asked=CURRENT, key="0.402 e^(-110t) sin(995t) A"))
+    assert "the time constant differs" in remark.sentence
 
 
 def vetted(rubric):
