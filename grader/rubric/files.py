@@ -26,6 +26,7 @@ from grader.rubric.personal import coupled
 from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.toml_faults import toml_fault
 from grader.rubric.values import Values
+from grader.uploads.escaping import visible
 from grader.uploads.names import key
 
 MAX_BYTES = 2_000_000
@@ -111,7 +112,7 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
         line, sentence = toml_fault(text, str(error))
-        raise RubricError((f"{name}, line {line}: {sentence}.",)) from None
+        raise RubricError((visible(f"{name}, line {line}: {sentence}."),)) from None
     except (RecursionError, ValueError, ArithmeticError):  # nested a thousand deep; a number of thousands of digits
         raise RubricError((f"{name}: this is not a rubric: something in it is nested too deep or too long.",)) from None
 

@@ -14,6 +14,7 @@ from grader.quantities.catalogue import asked, question_of
 from grader.quantities.design import USUAL
 from grader.quantities.question import time_text
 from grader.quantities.words import phrase
+from grader.uploads.names import folded, latinised
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
@@ -130,11 +131,11 @@ def _on_names(circuit: Circuit) -> Iterator[str]:
         if count == 1 and node not in throws:
             only = next(e.name for e in circuit.elements if node in e.terminals())
             yield f"only '{only}' is connected to node '{node}'; is the node's name spelled right?"
-    folded: dict[str, str] = {}
+    looks: dict[str, str] = {}
     for element in circuit.elements:
-        other = folded.setdefault(element.name.lower(), element.name)
+        other = looks.setdefault(folded(latinised(element.name)), element.name)
         if other != element.name:
-            yield f"'{other}' and '{element.name}' differ in letter case alone, which students do not keep; rename one."
+            yield f"'{other}' and '{element.name}' differ in letter case, width or alphabet alone, which students do not keep; rename one."
 
 
 def _on_values(problem: Problem) -> Iterator[str]:

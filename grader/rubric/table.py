@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
+from grader.uploads.escaping import visible
+
 MAX_TEXT = 10_000
 """Longest text taken from one key, in characters: a long problem statement has a tenth of it."""
 
@@ -27,7 +29,7 @@ class Location:
 
     def fault(self, sentence: str) -> None:
         """Note what is wrong here and what would be right: one sentence without its full stop, on one line."""
-        self.faults.append(" ".join(f"{self.where}: {sentence}.".split()))
+        self.faults.append(visible(" ".join(f"{self.where}: {sentence}.".split())))
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -38,7 +38,8 @@ def test_a_sound_rubric_has_no_remark():
         ("points = 4, parts", "points = 0, tolerance = 0, parts", "with a tolerance of 0", False),
         ("points = 4, parts", "tolerance = 0.3, points = 4, parts", "a tolerance of 30%", False),
         ('current = "L1"', 'voltage = "Vs"', "does not change at t = 0 s", False),
-        ('name = "R2"', 'name = "r1"', "'R1' and 'r1' differ in letter case alone", False),
+        ('name = "R2"', 'name = "r1"', "'R1' and 'r1' differ in letter case, width or alphabet alone", False),
+        ('name = "R2"', 'name = "Ｒ1"', "'R1' and 'Ｒ1' differ in letter case, width or alphabet alone", False),
         ('["b", "g"], value', '["b", "h"], value', "only 'R1' is connected to node 'h'", False),
     ],
 )
@@ -52,6 +53,11 @@ def test_interrupted_inductor():
     """Without R1 nothing is left for the coil's current."""
     text = BASE.replace('{name = "R1", kind = "resistor", between = ["b", "g"], value = "4 ohm"},', "")
     assert any("leave a path for every inductor's current" in remark for remark in remarks(text))
+
+
+def test_names_in_letters_of_two_alphabets():
+    (remark,) = remarks(BASE.replace("R1", "A1").replace("R2", "\N{GREEK CAPITAL LETTER ALPHA}1"))
+    assert "' differ in letter case, width or alphabet alone" in remark
 
 
 def test_no_points_at_all():
