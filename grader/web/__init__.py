@@ -6,3 +6,7 @@ response.  What people send is read and marked by `workers`, processes of their 
 `attempts` that come of it are committed before anybody is told.  The room is thin: it reads with `grader.reading`, marks
 with `grader.marking`, and knows no rule of either.
 """
+
+import logging
+
+logging.getLogger(__name__).addHandler(logging.NullHandler())  # what goes wrong before anybody listens is said once

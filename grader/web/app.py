@@ -107,7 +107,7 @@ def build_app(site: AppState) -> Starlette:
         post(f"{desk}/state", instructor.set_state, INSTRUCTOR),
         get(f"{desk}/review", review.review_page, INSTRUCTOR),
         post(f"{desk}/review", review.decide, INSTRUCTOR),
-        get(f"{desk}/students/{{student}}", instructor.student_page, INSTRUCTOR),
+        get(f"{desk}/students/{{student:path}}", instructor.student_page, INSTRUCTOR),
         get(f"{desk}/audit", downloads.audit, INSTRUCTOR, long=True),
         get(f"{desk}/files/{{file}}", downloads.download, INSTRUCTOR, long=True),
     ]

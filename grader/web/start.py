@@ -1,6 +1,7 @@
 """From the words of the command line to a running site: everything checked before the first visitor."""
 
 import asyncio
+import errno
 import gc
 import os
 import re
@@ -108,6 +109,8 @@ def _own_database(path: Path) -> Path:
             for left in path.parent.glob(f"{draft.name}*"):
                 left.unlink()
             Store(f"sqlite:///{draft}").close()
+            if any(path.parent.glob(f"{draft.name}-*")):  # SQLite says nothing where the end of its work is refused
+                raise OSError(errno.EIO, os.strerror(errno.EIO), draft)
             draft.replace(path)
         except OSError as error:
             raise UsageError(

@@ -15,8 +15,8 @@ from grader.web.sheets import Field
 TYPED = "answers.csv"
 """Stands for the name of a file where the answers were typed."""
 
-EARLIEST = (1980, 1, 1, 0, 0, 0)
-"""A zip knows no time before."""
+EARLIEST, LATEST = (1980, 1, 1, 0, 0, 0), (2107, 12, 31, 23, 59, 58)
+"""A zip knows no time before and none after."""
 
 
 def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = False) -> bytes:
@@ -69,4 +69,4 @@ def upload_name(student: str, file: str, version: str = "") -> str:
 
 def _zip_time(at: datetime) -> tuple[int, int, int, int, int, int]:
     local = at.astimezone()
-    return max((local.year, local.month, local.day, local.hour, local.minute, local.second), EARLIEST)
+    return min(max((local.year, local.month, local.day, local.hour, local.minute, local.second), EARLIEST), LATEST)
