@@ -106,11 +106,7 @@ def _own_database(path: Path) -> Path:
     if not path.exists():
         draft = path.with_suffix(".new")
         try:
-            for left in path.parent.glob(f"{draft.name}*"):
-                left.unlink()
-            Store(f"sqlite:///{draft}").close()
-            if any(path.parent.glob(f"{draft.name}-*")):  # SQLite says nothing where the end of its work is refused
-                raise OSError(errno.EIO, os.strerror(errno.EIO), draft)
+            _make_database(draft)
             draft.replace(path)
         except OSError as error:
             raise UsageError(
@@ -118,6 +114,14 @@ def _own_database(path: Path) -> Path:
                 "folder with --data."
             ) from None
     return path
+
+
+def _make_database(draft: Path) -> None:
+    for left in draft.parent.glob(f"{draft.name}*"):
+        left.unlink()
+    Store(f"sqlite:///{draft}").close()
+    if any(draft.parent.glob(f"{draft.name}-*")):  # SQLite says nothing where its last write is refused
+        raise OSError(errno.EIO, os.strerror(errno.EIO), draft)
 
 
 def _not_cut_short(path: Path) -> None:

@@ -1,5 +1,7 @@
 """``grader grade`` as an instructor meets it.  Section, answers and rubric are invented (the Harbour Lock works)."""
 
+import contextlib
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -7,6 +9,9 @@ from pathlib import Path
 import pytest
 
 from grader.cli.main import main
+from grader.run import grade as grade_module
+from tests.run.inline import Inline
+from tests.run.test_faults import Disk
 
 RUBRIC = """
 title = "Lock signals"
@@ -148,6 +153,33 @@ def test_points_into_the_instructors_own_table(section, capsys):
     assert main([*CALL, "--into", "term.csv"]) == 2
     assert main([*CALL, "--into", "term.csv", "--column", "b=gate.x"]) == 2
     assert "the rubric has no item 'gate.x'" in capsys.readouterr().err
+
+
+class Killed(BaseException):
+    """Ends a call where it stands, as a kill does."""
+
+
+def test_killed_at_any_moment_the_instructors_table_is_as_it_was_and_the_next_copy_whole(section, monkeypatch, capsys):
+    (section / "term.csv").write_text("id,Week 3\nS0002,\nS0001,\n")
+    out, own = section / "out", section / "term.csv"
+    rubric, uploads, roster = (str(section / name) for name in ("rubric.toml", "in", "roster.csv"))
+    words = ["grade", rubric, uploads, "-o", str(out), "--roster", roster, "--into", str(own), "--column", "Week 3"]
+    monkeypatch.setattr(grade_module, "Pool", Inline)
+    assert main(words) == 0
+    whole, number, disk = (out / "filled_term.csv").read_bytes(), 0, None
+    while disk is None or disk.failed:
+        shutil.rmtree(out)
+        with monkeypatch.context() as patched:
+            disk = Disk(patched, section, number, Killed())
+            with contextlib.suppress(Killed):
+                assert main(words) == 0
+        assert own.read_text() == "id,Week 3\nS0002,\nS0001,\n"
+        assert not (out / "filled_term.csv").exists() or (out / "filled_term.csv").read_bytes() == whole
+        assert main(words) == 0
+        assert (out / "filled_term.csv").read_bytes() == whole
+        number += 7
+    capsys.readouterr()
+    assert number > 50
 
 
 def test_the_bars_never_say_more_done_than_there_is(tmp_path, monkeypatch):

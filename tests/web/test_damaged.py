@@ -94,6 +94,23 @@ def test_what_is_no_file_is_named_and_holds_nothing_up(again, tmp_path, name, wh
         assert name in said.err
 
 
+def test_the_data_folder_may_be_a_link(again, tmp_path):
+    (tmp_path / "data").rename(tmp_path / "elsewhere")
+    (tmp_path / "data").symlink_to(tmp_path / "elsewhere")
+    status, said = again()
+    assert (status, said.err) == (0, "")
+
+
+def test_a_file_where_the_data_folder_should_be_is_named_and_kept(again, tmp_path):
+    shutil.rmtree(tmp_path / "data")
+    (tmp_path / "data").write_text("mine")
+    status, said = again()
+    assert status == 2
+    assert said.err.startswith(f"{tmp_path / 'data'}: the data folder cannot be made")
+    assert said.err.count("\n") == 1
+    assert (tmp_path / "data").read_text() == "mine"
+
+
 def test_a_database_whose_making_was_stopped_is_made_anew(again, tmp_path):
     for kept in tmp_path.glob(f"data/{DATABASE_FILE}*"):
         kept.unlink()

@@ -7,6 +7,7 @@ After each the server still serves, nothing was kept, and neither a traceback no
 """
 
 import re
+import resource
 import time
 from urllib.parse import quote
 
@@ -187,7 +188,8 @@ def test_every_hostile_request_comes_to_what_was_foreseen(listening, codes):
             answer = b""
         line.close()
         found = int(answer.split()[1]) if answer.startswith(b"HTTP/1.1 ") else None
-        rows.append(f"{name:40} {found} {1000 * (time.perf_counter() - began):7.1f} ms")
+        most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024  # of the server and this test so far
+        rows.append(f"{name:40} {found} {1000 * (time.perf_counter() - began):7.1f} ms {most:6.0f} MiB")
         if found != status or answer.count(b"HTTP/1.1 ") != 1:
             wrong.append((name, status, answer[:200]))
         assert EVIL.encode() not in answer, name

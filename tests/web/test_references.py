@@ -1,6 +1,7 @@
 """When reference answers may be seen: every case of the rule, on the pages themselves."""
 
 import re
+import time
 from datetime import timedelta
 
 import pytest
@@ -41,6 +42,22 @@ def test_reference_answers_are_shown_once_nobody_can_try_and_the_due_time_has_pa
     assert ("1.034" in page.text) is shown
     assert ("Reference answers" in own.get("/sheets/lock-gate").text) is shown
     assert "1.034" not in own.get(attempt.url.path).text  # what came out of an attempt never gives them
+
+
+def test_a_clock_set_forward_and_back_shows_the_answers_while_the_time_has_passed(
+    make_site, browser, codes, clock, monkeypatch
+):
+    monkeypatch.setattr(clock, "seconds", time.monotonic)  # which nobody sets
+    own = browser(make_site(due=clock.now + HOUR, attempts=3), codes["S0001"])
+    assert own.answer({"gate.tau": "9 ms"}).status_code == 200
+    shown = []
+    for seconds in (0, 7200, -7200, -86_400):
+        clock.forward(seconds)
+        shown.append(own.get("/sheets/lock-gate/answers").status_code)
+    assert shown == [403, 200, 403, 403]
+    page = own.answer({"gate.tau": "10 ms"})  # a day before the first
+    assert page.status_code == 200
+    assert "Attempt 2" in page.text
 
 
 def test_the_worked_solution_is_there_and_can_do_nothing(make_site, browser, codes):

@@ -15,7 +15,8 @@ from grader.cli.main import main
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
 from tests.web.databases import postgresql, why_no_postgresql
 from tests.web.running import ROOT, Server, answer, token_of
-from tests.web.sockets import head
+from tests.web.sockets import head, multipart
+from tests.web.test_files import sheet_csv
 
 
 @pytest.fixture
@@ -70,6 +71,27 @@ def test_an_attempt_that_was_acknowledged_survives_a_kill_at_once_after(serve, t
     server = serve()
     with closing(server.visitor("S0001")) as http:
         assert "Attempt 3" in http.get("/sheets/lock-gate").text
+
+
+def test_a_file_that_was_arriving_when_the_server_was_killed_is_sent_again_as_one_attempt(serve, tmp_path):
+    server, kept = serve(), None
+    for done in (False, True, True):
+        with closing(server.visitor("S0001")) as http:
+            page = http.get("/sheets/lock-gate")
+            kept = kept or re.search(r'name="form" value="([\w-]+)"', page.text)[1]
+            body, kind = multipart({"token": token_of(page), "form": kept, "do": "submit"}, sheet_csv(RIGHT))
+            if done:
+                sent = http.post("/sheets/lock-gate/file", content=body, headers={"Content-Type": kind})
+                assert "18 of 18 points" in sent.text
+                continue
+            cookie = "; ".join(f"{name}={value}" for name, value in http.cookies.items())
+            head = f"POST /sheets/lock-gate/file HTTP/1.1\r\nHost: x\r\nCookie: {cookie}\r\nContent-Type: {kind}\r\n"
+            with socket.create_connection(("127.0.0.1", http.base_url.port)) as line:
+                line.sendall(f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body[: len(body) // 2])
+                server.kill()
+            server = serve()
+    with closing(sqlite3.connect(tmp_path / "data" / "attempts.sqlite")) as database:
+        assert database.execute("SELECT count(*) FROM attempts").fetchone() == (1,)
 
 
 def test_a_second_server_on_one_data_folder_is_refused_and_a_killed_one_is_not_in_the_way(serve, tmp_path):

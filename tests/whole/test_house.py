@@ -14,6 +14,7 @@ from grader.rubric.files import load_rubric, read_rubric
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 MODULES = sorted((ROOT / "grader").rglob("*.py"))
 LONGEST = 400
 """Lines after which a file is looked at for the two things in it."""
@@ -51,6 +52,19 @@ def test_the_readme_rubric_is_sound():
     tau = key.item("relay", "tau")
     assert tau.reference.text == "5 ms"
     assert tomllib.loads(example)["problem"][0]["item"][0]["key"] == "5 ms"
+
+
+@pytest.mark.parametrize("row", re.findall(r"^\|.*\| (`tests/.*`) \|$", README, flags=re.MULTILINE))
+def test_a_promise_is_held_by_tests_that_are_there(row):
+    folder = ROOT
+    for name in re.findall(r"`([\w/]+\.py)`", row):
+        folder = ROOT / Path(name).parent if "/" in name else folder
+        assert "def test_" in (folder / Path(name).name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("path", sorted(set(re.findall(r"`((?:tests|grader)/[\w./]+)`", README + DEVELOPERS))))
+def test_what_the_documents_name_is_there(path):
+    assert (ROOT / path).exists()
 
 
 @pytest.mark.parametrize("command", COMMANDS)
