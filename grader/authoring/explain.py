@@ -54,7 +54,6 @@ class Entry:
     name: str
     """As it stands in a rubric; of a mistake its id."""
     says: str
-    """What it is."""
     rows: tuple[tuple[str, str], ...] = ()
     """Keys with their meanings and defaults, and what else there is to say, each under a word."""
     example: str = ""

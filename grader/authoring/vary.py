@@ -158,7 +158,6 @@ def _differ(one: Values, other: Values) -> bool:
 
 
 def _allowed(problem: Problem, own: Mapping[str, Any], ranges: Mapping[str, str]) -> dict[str, tuple[fmpq, ...]]:
-    """The values that each element may take."""
     fixed = {one["name"] for one in own.get("element", ()) if "waveform" in one}
     found = {name: values for name, values in near_values(problem, FINE) if name not in fixed}
     for name, text in problem.values:

@@ -37,7 +37,6 @@ class Characteristic:
     omega_d: Scalar | None = None
     """The damped natural frequency (rad/s); None unless underdamped."""
     zeta: Scalar | None = None
-    """The damping ratio."""
     damping: str | None = None
     """``"overdamped"``, ``"critically damped"``, ``"underdamped"`` or ``"undamped"``; None where symbols leave it
     open, or where the circuit is not a stable second-order one."""

@@ -43,13 +43,7 @@ class SteadyState:
 
 
 def steady_state(reduced: Reduced) -> SteadyState:
-    """Find it.
-
-    Raises
-    ------
-    CircuitError
-        If a source grows, or a state would grow without bound.
-    """
+    """Find it; `CircuitError` if a source grows, or a state would grow without bound."""
     _refuse_unsteady_sources(reduced)
     order, source = reduced.order, reduced.exosystem
     width = len(source.matrix)

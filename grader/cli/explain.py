@@ -19,7 +19,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _all(found: tuple[Entry, ...]) -> Iterator[str]:
-    """Every name, group by group."""
     for group, about in GROUPS.items():
         yield f"{group}s: {about}"
         yield from wrapped(", ".join(entry.name for entry in found if entry.group == group), "  ")
@@ -28,7 +27,6 @@ def _all(found: tuple[Entry, ...]) -> Iterator[str]:
 
 
 def _several(found: tuple[Entry, ...]) -> Iterator[str]:
-    """A line each."""
     width = max(len(entry.name) for entry in found)
     groups = {entry.group for entry in found}
     for entry in found:
@@ -38,7 +36,6 @@ def _several(found: tuple[Entry, ...]) -> Iterator[str]:
 
 
 def _one(entry: Entry) -> Iterator[str]:
-    """Everything about one entry."""
     yield from wrapped(entry.says, f"{entry.name} ({entry.group}): ", hanging=2)
     rows = (*entry.rows, *further(entry))
     if rows:

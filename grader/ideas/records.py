@@ -42,7 +42,6 @@ class HeldIdea:
     """An idea that a student seems to hold."""
 
     id: str
-    """The idea."""
     others: tuple[str, ...] = ()
     """Ideas that explain the same answers as well, so that only "this or one of those" can be said."""
     probability: float

@@ -139,7 +139,6 @@ def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Ri
 
 
 def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None:
-    """The reading that was marked."""
     try:
         understood = understand(item, written, {})
         if understood is None or isinstance(understood, Unreadable):

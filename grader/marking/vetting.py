@@ -140,7 +140,6 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
 
 
 def _off_by(given: Answer, right: Answer) -> str:
-    """The relative difference of two numbers."""
     numbers = [
         to_float(number_of(one))
         for one in (given, right)

@@ -38,7 +38,6 @@ class Case:
     question: Question
     """The item, its problem and the circuit solved rightly."""
     right: Answer
-    """Its right answer."""
     memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
     """What was worked out already on this circuit, shared by all cases of a problem."""
 

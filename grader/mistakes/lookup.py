@@ -97,7 +97,6 @@ def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
 
 
 def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
-    """Second slips, and the answer without each."""
     for exponent in (3, -3, 6, -6):
         yield PREFIX_SLIP, Value(given.value / 10.0**exponent)
     yield SIGN_TURNED, Value(-given.value)

@@ -68,7 +68,6 @@ def _of(names: Sequence[str]) -> Iterator[Structure]:
 
 
 def _partitions(names: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], ...]]:
-    """Every way to split names into groups."""
     if not names:
         yield ()
         return

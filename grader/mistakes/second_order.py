@@ -27,11 +27,8 @@ class SecondOrder:
     """`OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta; `CRITICAL`: ``(a +
     b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``."""
     xf: Waveform
-    """The final value."""
     a: Waveform
-    """The first constant."""
     b: Waveform
-    """The second one."""
     alpha: Waveform
     """The rate of decay, 1/s."""
     beta: Waveform

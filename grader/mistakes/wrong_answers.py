@@ -61,7 +61,6 @@ class WrongAnswerTable:
 
     find: str
     right: NumericForm
-    """The right answer."""
     varies: bool
     """Whether it is an expression in t, on an interval from ``start`` on (seconds)."""
     start: fmpq

@@ -71,7 +71,6 @@ class Asked:
     unit_free: bool = False
     """Whether an answer may do without its unit."""
     sample: Sample
-    """A worked case."""
 
     def kind(self, problem: Problem, item: Item) -> str:
         """What sort of answer an item expects, one of `KINDS`."""

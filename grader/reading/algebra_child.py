@@ -140,13 +140,7 @@ def _in_whole_rates(sympy: Any, expression: Any, time: Any) -> tuple[Any, Wavefo
 
 
 def _waveform(sympy: Any, found: Any, time: Waveform) -> Waveform:
-    """The waveform that an expression of the library's is, term by term.
-
-    Raises
-    ------
-    NotAWaveform
-        If it is none.
-    """
+    """The waveform that an expression of the library's is, term by term; `NotAWaveform` if it is none."""
     if found.is_Rational:
         return wave.constant(fmpq(int(found.p), int(found.q)))
     if found.is_Symbol:

@@ -114,8 +114,6 @@ def plot(
 
 
 class _Frame:
-    """From seconds and SI values to pixels."""
-
     def __init__(self, times: _Axis, values: _Axis) -> None:
         self.times, self.values = times, values
 

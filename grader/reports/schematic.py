@@ -172,7 +172,6 @@ def _symbol(letter: str, name: str) -> Runs:
 
 
 def _remarks(circuit: Circuit, written: Mapping[str, str], canvas: Canvas) -> None:
-    """Mutual inductances, below the drawing."""
     bounds = canvas.bounds()
     y = bounds.bottom + 16
     for element in circuit.elements:

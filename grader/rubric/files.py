@@ -98,7 +98,6 @@ def tables_to_rubric(tables: dict[str, Any], name: str, digest: str) -> Rubric:
 
 
 def _toml(content: bytes, name: str) -> dict[str, Any]:
-    """The file's tables, decimal numbers exact."""
     if len(content) > MAX_BYTES:
         raise RubricError((f"{name}: the file is larger than {MAX_BYTES // 1_000_000} MB; a rubric is a short text.",))
     try:
@@ -118,7 +117,6 @@ def _toml(content: bytes, name: str) -> dict[str, Any]:
 
 
 def _problem(content: dict[str, Any], number: int, place: Location, marking: Marking, resistors: str) -> Problem:
-    """One problem with its circuit and its items."""
     id = content.get("id")
     here = place.within(f"problem {shown(id)}" if isinstance(id, (str, int)) else f"problem number {number}")
     table = CheckedTable(content, here)

@@ -103,7 +103,6 @@ def read_marking(table: CheckedTable, default: Marking) -> Marking:
 
 
 def _set(table: CheckedTable, setting: Field[Any], default: Any) -> Any:
-    """One setting, of its default's kind."""
     name, words = setting.name, setting.metadata["words"]
     if words:
         return table.one_of(name, words, default)
@@ -203,7 +202,6 @@ STORED = ("energy", "charge", "flux")
 
 
 def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
-    """The one signal named."""
     kinds = [kind for kind in SIGNAL_KINDS if table.has(kind)]
     if len(kinds) != 1:
         if kinds:
@@ -230,7 +228,6 @@ def _signal(table: CheckedTable, circuit: Circuit | None) -> Signal | None:
 
 
 def _pair(table: CheckedTable, circuit: Circuit | None) -> tuple[str, str] | None:
-    """Two different nodes."""
     names = table.names("between", 2)
     if len(names) != 2:
         return None
@@ -305,7 +302,6 @@ def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedV
 
 
 def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:
-    """How an expression's points are split."""
     parts = table.table("parts")
     if parts is None:
         return ()
@@ -315,7 +311,6 @@ def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:
 
 
 def _known_wrong(table: CheckedTable) -> tuple[KnownWrong, ...]:
-    """Answers the instructor foresaw."""
     found = []
     for number, content in enumerate(table.tables("known_wrong"), start=1):
         one = CheckedTable(content, table.place.within(f"known_wrong number {number}"))

@@ -49,11 +49,8 @@ class Reference:
     """The right answer to one item; frozen and picklable."""
 
     problem: str
-    """Id of the problem."""
     item: str
-    """Id of the item."""
     find: str
-    """As in the rubric."""
     kind: str
     """``"value"``, ``"expression"``, ``"response"``, ``"roots"`` or ``"choice"``."""
     answer: Answer
@@ -206,7 +203,6 @@ def _sound(rules: Any, answers: Mapping[str, Answer]) -> Iterator[Rule]:
 
 
 def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]:
-    """The interval an item looks at."""
     if question.solved is None:
         return None, None
     solved: Solved = question.solved

@@ -256,7 +256,6 @@ class _Reading:
         return ""
 
     def _student(self, written: str) -> tuple[str, str]:
-        """The id meant, or what is wrong."""
         if not written:
             return "", "no student is named"
         if self._roster is None:

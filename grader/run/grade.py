@@ -49,7 +49,6 @@ class RunOptions:
     """What a run was asked to do."""
 
     rubric: Path
-    """The rubric file."""
     uploads: Path
     """The folder, zip or wide table."""
     results: Path
@@ -57,7 +56,6 @@ class RunOptions:
     table: Path | None = None
     """A table with a row for each student, among the uploads or elsewhere."""
     roster: Path | None = None
-    """The table of students."""
     decisions: Path | None = None
     """A review list with decisions filled in."""
     secret: Path | None = None
@@ -216,7 +214,6 @@ class _Run:
         return Pool(make, (task,), self.call.workers, self.call.seconds, together=_TOGETHER)
 
     def _classmates(self) -> Any:
-        """Everybody's right answers, where values are personal."""
         if self.secret is None or self.roster is None:
             return {}
         students = [student.id for student in self.roster.students]

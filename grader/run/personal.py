@@ -37,13 +37,7 @@ def secret_for(rubric: "Rubric", path: Path | None) -> bytes | None:
 
 
 def needed_secret(rubric: str, path: Path | None) -> bytes:
-    """The secret that the rubric of that name cannot do without.
-
-    Raises
-    ------
-    UsageError
-        As `secret_for`.
-    """
+    """The secret that the rubric of that name cannot do without; `UsageError` as `secret_for`."""
     if path is None:
         raise UsageError(
             f"{rubric} has personal values, which follow from a secret; name its file with --secret, the one that "

@@ -15,7 +15,6 @@ class RubricKey:
     """A key and where it comes from; picklable."""
 
     content: bytes
-    """The rubric file."""
     digest: str
     """Its SHA-256."""
     points: dict[tuple[str, str], float]
@@ -23,7 +22,6 @@ class RubricKey:
     personal: frozenset[str]
     """Ids of the problems with personal values."""
     key: Any
-    """The key itself."""
 
 
 def key_of(path: Path, build: Callable[[Path], Any]) -> RubricKey:

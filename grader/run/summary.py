@@ -36,7 +36,6 @@ class Summary:
     reused: int
     """Uploads whose marks an earlier run had left."""
     review: Path
-    """The review list."""
 
 
 def summary_of(

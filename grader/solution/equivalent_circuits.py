@@ -52,7 +52,6 @@ def _opening(solved: Solved, index: int) -> fmpq:
 
 
 def _standing(circuit: Circuit, index: int) -> list[str]:
-    """How the switches stand in an interval."""
     where = positions(circuit, instant_of(circuit, index))
     found = []
     for element in circuit.elements:

@@ -74,7 +74,6 @@ def merged(static: ResistiveCircuit) -> Circuit:
 
 
 def _renamed(element: Element, names: Mapping[str, str]) -> Element:
-    """An element at the nodes' new names."""
     changes: dict[str, Any] = {}
     for field in ("between", "primary", "secondary", "non_inverting", "inverting", "output", "control"):
         own = getattr(element, field, None)

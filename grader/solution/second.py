@@ -196,7 +196,6 @@ def _drive(interval: IntervalContext, driving: Signal, at: str) -> BoardLine:
 
 
 def _partners(interval: IntervalContext, element: str) -> tuple[str, ...]:
-    """The coils that an element is coupled to."""
     return tuple(
         coil
         for e in interval.circuit.elements
@@ -207,7 +206,6 @@ def _partners(interval: IntervalContext, element: str) -> tuple[str, ...]:
 
 
 def _state_of(interval: IntervalContext, signal: Signal) -> str | None:
-    """The storage element whose state a signal is."""
     element = interval.circuit.element(signal.of) if isinstance(signal.of, str) else None
     return element.name if isinstance(element, Storage) and element.stores == signal.kind else None
 

@@ -201,7 +201,6 @@ Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
 
 
 def _larger(modes: Sequence[TermMode], size: float) -> tuple[TermMode, ...]:
-    """The terms that are larger than a size."""
     return tuple([m for m in modes if largest(m) > size])
 
 
@@ -252,7 +251,6 @@ def _differ_little(
 
 
 def _slopes_agree(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> bool:
-    """Whether first derivatives at the start agree."""
     turn, sizes = slope(right), slope_sizes(right)
     return _within(slope(given) - turn, _value_tolerance(turn, sizes, tolerance, sizes))
 

@@ -97,7 +97,6 @@ def _held(circuit: Circuit, switch: Element, first: bool) -> Circuit:
 
 
 def _phase(circuit: Circuit, question: Question, low: Scalar, high: Scalar) -> Phase:
-    """The way between the levels in one position."""
     for first, last in ((low, high), (high, low)):
         started = tuple(replace(e, initial=first) if isinstance(e, Storage) else e for e in circuit.elements)
         solved = solve(Circuit(elements=started, ground=circuit.ground))
@@ -129,7 +128,6 @@ def levels(problem: Problem, item: Item) -> tuple[Scalar, Scalar]:
 
 
 def _levels_text(problem: Problem, item: Item) -> str:
-    """Between which levels, and what acts."""
     assert item.signal is not None
     dimension = item.signal.dimension
     low, high = (value_text(to_float(level), dimension) for level in levels(problem, item))

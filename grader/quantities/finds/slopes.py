@@ -26,8 +26,6 @@ from grader.values.waveform import Waveform, constant
 
 
 class _Slope(OfSignal):
-    """A derivative of a signal."""
-
     def dimension(self, problem: Problem, item: Item) -> Dimension:
         return signal_dimension(item).over(TIME)
 

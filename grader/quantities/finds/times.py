@@ -230,7 +230,6 @@ def _rising(item: Item) -> steps.Measure:
 
 
 def _levels(item: Item) -> tuple[str, str]:
-    """Between which shares a signal rises, as written."""
     found = dict(item.settings)
     return found.get("low", "10 %"), found.get("high", "90 %")
 

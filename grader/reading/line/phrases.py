@@ -10,7 +10,6 @@ from grader.reading.tokens.vocabulary import ZERO_WORDS
 
 @lru_cache(maxsize=1)
 def _table() -> tuple[tuple[str, str], ...]:
-    """Every phrase with what it opens."""
     rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
     return tuple((phrase.lower(), row["opens"]) for row in rows for phrase in row["phrases"])
 

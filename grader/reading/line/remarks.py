@@ -23,7 +23,6 @@ class Remark(NamedTuple):
     text: str
     """The line, the remark overwritten by blanks."""
     said: str
-    """The remark."""
     apart: bool
     """Whether brackets, a comma or its place in front set it apart; else it may belong to what it follows."""
 

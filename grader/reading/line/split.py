@@ -134,7 +134,6 @@ def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
 
 
 def _parts(text: str, question: Question) -> Iterator[Part]:
-    """Every part in the order written."""
     kind, start = Kind.CLAIM, 0
     for opens, begin, end, behind in _marks(text, question):
         if begin < start:

@@ -45,13 +45,7 @@ _ALONE = {sign: _SIGNS[sign] for sign in "()[]{}^;&"}
 
 
 def scan(text: str, question: Question, forks: Ambiguities) -> list[Token]:
-    """Cut plain text into tokens.
-
-    Raises
-    ------
-    CannotRead
-        At a character that belongs to no notation, or beyond a bound.
-    """
+    """Cut plain text into tokens; `CannotRead` at a character that belongs to no notation, or beyond a bound."""
     tokens: list[Token] = []
     place = 0
     next_piece = _PIECE.match

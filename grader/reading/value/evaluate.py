@@ -119,8 +119,6 @@ def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
 
 
 class _Evaluation:
-    """One walk over a tree."""
-
     __slots__ = (
         "consistent",
         "defined",

@@ -54,13 +54,7 @@ def evaluate_roots(tree: Node, names: Mapping[str, Waveform] | None = None) -> R
 
 
 def _zeros(polynomial: Complex) -> tuple[Pair, ...]:
-    """The zeros of a real quadratic polynomial.
-
-    Raises
-    ------
-    EvaluationError
-        If it is none.
-    """
+    """The zeros of a real quadratic polynomial; `EvaluationError` if it is none."""
     coefficients: list[Scalar] = [ZERO, ZERO, ZERO]
     for term in polynomial.re.terms:
         if term.power > 2 or any((term.rate, term.frequency, term.offset, term.phase)):

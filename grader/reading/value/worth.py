@@ -41,13 +41,7 @@ class NotFinite(EvaluationError):
 
 
 def as_waveform(value: Value) -> Waveform:
-    """The value as a waveform.
-
-    Raises
-    ------
-    NoResponse
-        If it is complex.
-    """
+    """The value as a waveform; `NoResponse` if it is complex."""
     if type(value) is Complex:
         if _negligible(value.im, value.re):
             return value.re

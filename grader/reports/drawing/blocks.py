@@ -87,12 +87,10 @@ class Body:
 
     @property
     def _upper(self) -> float:
-        """Top of the symbol itself."""
         return min(self.join_ys) - self._rim
 
     @property
     def _lower(self) -> float:
-        """Bottom of the symbol itself."""
         return (self.pitch if self.block.lower else 0) + self._rim
 
     @property

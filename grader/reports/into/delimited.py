@@ -91,7 +91,6 @@ def _decoded(data: bytes) -> tuple[bytes, str, str]:
 
 
 def _rows(text: str, delimiter: str) -> Iterator[list[Span]]:
-    """The cells of every row."""
     ends = re.compile(rf"[{re.escape(delimiter)}\r\n]")
     row: list[Span] = []
     start = at = count = 0

@@ -82,7 +82,6 @@ def time_to_reach(question: Question) -> Derivation | None:
 
 
 def _level(question: Question, first: Waveform) -> Waveform:
-    """What is to be reached."""
     item = question.item
     if item.level is not None:
         return constant(item.level)

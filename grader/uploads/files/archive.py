@@ -35,13 +35,7 @@ def is_archive(name: str, stream: BinaryIO, size: int) -> bool:
 
 
 def archive_names(stream: BinaryIO, size: int) -> list[str]:
-    """Names of the files in a zip.
-
-    Raises
-    ------
-    Unreadable
-        If it cannot be opened.
-    """
+    """Names of the files in a zip; `Unreadable` if it cannot be opened."""
     return [entry.filename for entry in open_zip(stream, size).infolist() if not entry.is_dir()]
 
 

@@ -103,13 +103,7 @@ class Count:
     cells: int = 0
 
     def one_more(self) -> None:
-        """Count a cell.
-
-        Raises
-        ------
-        Unreadable
-            If there are too many.
-        """
+        """Count a cell; `Unreadable` if there are too many."""
         self.cells += 1
         if self.cells > limits.CELLS:
             raise Unreadable(f"it holds more than {limits.CELLS} filled cells, so it was not read")

@@ -116,7 +116,6 @@ def _strings(package: Package, relations: tuple[_Relation, ...]) -> list[Cell]:
 
 
 def _styles(package: Package, relations: tuple[_Relation, ...]) -> list[NumberFormat]:
-    """The number format of every cell style."""
     codes: dict[str, str] = {}
     styles: list[NumberFormat] = []
     of_cells = False

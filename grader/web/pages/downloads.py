@@ -28,7 +28,6 @@ def audit(site: AppState, visit: RequestContext) -> Response:
 
 
 def _gradebook(site: AppState, sheet: SheetView) -> list[GradebookCell]:
-    """A line for every student of the roster."""
     results, entries = all_results(site, sheet.name), []
     for student in site.roster.students:
         own = results.get(student.id, ())

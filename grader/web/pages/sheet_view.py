@@ -41,7 +41,6 @@ class Shown:
     insistable: str = ""
     """Label of the button that submits in spite of the faults; "" where there is no such thing."""
     status: int = 200
-    """HTTP status."""
     of_file: bool = False
     """The answers shown are those of a file."""
     form: str = ""
