@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from grader.errors import UsageError
 from grader.web.app import build_app
-from grader.web.data.folder import held
+from grader.web.data.folder import PASSPHRASE_FILE, held
 from grader.web.rules import Rules
 from grader.web.serving import server_for
 from grader.web.start import Started, start
@@ -43,6 +43,8 @@ def _lines(options: argparse.Namespace, started: Started, place: tuple[str, int]
     yield f"Instructor: {address}/instructor"
     if started.passphrase:
         yield f"Passphrase: {started.passphrase}   (shown this once; write it down)"
+    else:
+        yield f"Passphrase: as set; if it is lost, delete {PASSPHRASE_FILE} in the data folder and start again"
     yield f"Data:       {options.data.resolve()}"
     if started.remarked:
         count = f"{started.remarked} attempt{'' if started.remarked == 1 else 's'}"

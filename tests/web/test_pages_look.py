@@ -155,6 +155,38 @@ def test_no_page_has_a_serious_fault_of_accessibility(server, phone, axe, tmp_pa
     assert found == []
 
 
+FOCUS = """
+const one = document.activeElement;
+if (!one || one === document.body) return null;
+const style = getComputedStyle(one), box = one.getBoundingClientRect();
+const inside = box.width && box.height && box.bottom > 0 && box.right > 0 && box.top < innerHeight && box.left < innerWidth;
+return [one.outerHTML.slice(0, 80), style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2, Boolean(inside)];
+"""
+
+
+def test_the_keyboard_gets_through_every_page_and_its_place_is_seen(server, phone, tmp_path):
+    """From the skip link on; every stop has an outline within the window, and after the last one the page is left."""
+    from selenium.webdriver import ActionChains, Keys
+
+    browser = phone(1300, 900)
+    unseen = []
+    for state in states(browser, server, tmp_path):
+        browser.execute_script(
+            "document.body.tabIndex = -1; document.body.focus(); document.body.removeAttribute('tabindex')"
+        )
+        stops = []
+        while (
+            stop := (ActionChains(browser).send_keys(Keys.TAB).perform(), browser.execute_script(FOCUS))[1]
+        ) is not None:
+            stops.append(stop)
+            assert len(stops) < 120, (state, "a trap", stops[-3:])
+        assert stops, state
+        unseen += [(state, html) for html, outlined, inside in stops if not (outlined and inside)]
+        if "nav class=" not in browser.page_source:  # a report has a way back and nothing to skip
+            assert "Skip to the content" in stops[0][0], (state, stops[0])
+    assert unseen == []
+
+
 def test_no_page_is_wider_than_a_phone(server, phone, tmp_path):
     browser = phone(390, 800)
     wide = []

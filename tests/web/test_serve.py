@@ -46,13 +46,17 @@ def test_it_says_where_it_is_where_its_data_is_and_the_passphrase_once(serve, tm
     first.stop()
     assert passphrase not in first.logged()
     second = serve(passphrase=None)
-    assert "Passphrase" not in second.said
+    assert passphrase not in second.said
+    assert "if it is lost, delete passphrase in the data folder and start again" in second.said
     for name in ("attempts.sqlite", "passphrase", "codes.json", "cookies.key", "values.key"):
         path = tmp_path / "data" / name
         assert path.exists()
         if name != "attempts.sqlite":
             assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert stat.S_IMODE((tmp_path / "data").stat().st_mode) == 0o700
+    second.stop()
+    (tmp_path / "data" / "passphrase").unlink()
+    assert re.search(r"Passphrase: (\S+)", serve(passphrase=None).said)[1] not in ("as", passphrase)
 
 
 def test_an_attempt_that_was_acknowledged_survives_a_kill_at_once_after(serve, tmp_path):
