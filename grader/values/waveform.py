@@ -151,12 +151,10 @@ class Waveform:
 
     def delayed(self, delay: Scalar) -> Waveform:
         """The same waveform starting later: t replaced by t - delay (seconds)."""
-        return self._with_time(ONE, -delay)
+        return self._with_time(ONE, -delay) if delay else self
 
     def _with_time(self, scale: Scalar, shift: Scalar) -> Waveform:
         """t replaced by scale*t + shift."""
-        if not shift and scale == 1:
-            return self
         terms: list[Term] = []
         for t in self.terms:
             base = t._replace(
