@@ -168,7 +168,7 @@ def test_a_word_is_no_value():
 IN_PARTS = replace(
     TABLE,
     parts=(
-        ("initial value", table(2.0, (SIGN_TURNED, -2.0), (INVERTED, 5.0), (DIGITS_EXCHANGED, 7.0))),
+        ("initial value", table(2.0, (SIGN_TURNED, -2.0), (INVERTED, 5.0), (DIGITS_EXCHANGED, 7.0), (RATE, 2.05))),
         ("final value", table(10.0, (SIGN_TURNED, -10.0), (RATE, 20.0))),
         ("time constant", table(0.1, (INVERTED, 10.0), (PREFIX_SLIP, 100.0))),
     ),
@@ -184,7 +184,7 @@ def said(initial, final, constant, sign=-1):
     ("given", "found"),
     [
         (said(2, 10, 0.1), []),
-        (said(2.03, 10.1, 0.101), []),  # each within the tolerance
+        (said(2.03, 10.1, 0.101), []),  # each within the tolerance, though one is also near a wrong one
         (said(2, 10, 0.3), []),  # wrong, and nothing explains it
         (said(5, 10, 0.1), [((INVERTED,), "initial value")]),
         (said(2, 20, 0.1), [((RATE,), "final value")]),
