@@ -11,6 +11,7 @@ from grader.circuit.modal import (
     certainly_negative,
     characteristic_polynomial,
     modes,
+    numeric_roots,
     waveform,
 )
 from grader.circuit.polynomial import factored
@@ -133,6 +134,25 @@ def test_roots_in_the_left_half_plane(polynomial, decays):
     factor = tuple(fmpq(round(2 * value), 2) for value in polynomial)
     assert certainly_decays(factor) is decays
     assert bool(max(np.roots(polynomial[::-1]).real) < -1e-9) is decays
+
+
+@pytest.mark.parametrize(
+    ("polynomial", "on_the_axis"),
+    [
+        ([1, 0, 3, 0, 1], 4),
+        ([1, 0, 9, 0, 6, 0, 1], 6),
+        ([1, 0, 1, 0, 1, 0, 2], 2),  # 2 x^3 + x^2 + x + 1 with x = s^2 has one negative root
+        ([1, 6, 5, 1], 0),
+        ([3, 2, 1, 1], 0),
+    ],
+)
+def test_roots_on_the_axis_have_no_real_part_at_all(polynomial, on_the_axis):
+    roots = numeric_roots(tuple(map(fmpq, polynomial)))
+    assert len(roots) == len(polynomial) - 1
+    assert sum(root.real == 0 for root in roots) == on_the_axis
+    assert sorted(complex(root).real for root in roots) == pytest.approx(
+        sorted(np.roots(polynomial[::-1]).real), abs=1e-9
+    )
 
 
 def test_letters_that_surely_decay():
