@@ -261,7 +261,9 @@ class _Reading:
         if self._roster is None:
             return written, ""
         ids = self._roster.ids_in(written)
-        return (ids[0], "") if len(ids) == 1 else ("", f"'{written}' is no student of the roster")
+        if len(ids) == 1:
+            return ids[0], ""
+        return "", f"'{written}' is no student of the roster; of one who has left, delete the row"
 
 
 def decided(marked: Marked, decisions: Decisions) -> Marked:

@@ -246,7 +246,7 @@ class _Run:
         if kept.exists():
             issued = Decisions()
             with suppress(UsageError):  # damaged, or there was no run before
-                issued = load_decisions(self.issued, self.points, self.roster)
+                issued = load_decisions(self.issued, self.points, None)  # a student may have left since
             earlier = load_decisions(kept, self.points, self.roster).edited(issued)
             if given is None or given.resolve() == kept.resolve():
                 return earlier

@@ -1,5 +1,6 @@
 """What stands in the database, on the roster or in a form that no longer fits: pages come all the same, or a sentence."""
 
+import shutil
 import sqlite3
 from contextlib import closing
 from urllib.parse import quote
@@ -58,6 +59,23 @@ def test_an_attempt_at_a_sheet_that_lost_an_item_shows_the_rest(make_site, brows
     assert student.get(f"/attempts/{attempt.id}").status_code == 200
     desk = instructor(less)
     assert {page: desk.get(page).status_code for page in PAGES} == dict.fromkeys(PAGES, 200)
+
+
+def test_a_form_sent_again_to_a_database_restored_from_before_it_counts_once(make_site, browser, codes):
+    site = make_site()
+    student = browser(site, codes["S0001"])
+    assert student.answer({"gate.tau": "9 ms"}).status_code == 200
+    site.store.close()
+    shutil.copy(site.folder / DATABASE_FILE, site.folder / "copy")
+    page = student.answer(RIGHT)
+    (kept,) = [attempt for attempt in site.store.attempts(SHEET, "S0001") if attempt.number == 2]
+    site.store.close()
+    shutil.move(site.folder / "copy", site.folder / DATABASE_FILE)
+    restored = browser(make_site(), codes["S0001"])
+    assert restored.get(page.url.path).status_code == 404  # it is gone, and said to be
+    for _ in range(2):
+        assert "Attempt 2" in restored.answer(RIGHT, form=kept.form).text
+    assert [attempt.number for attempt in site.store.attempts(SHEET, "S0001")] == [1, 2]
 
 
 IDS = ("a/b", "é x", "%2e%2e", "a?b#c", "<b>&", "S 1;2")
