@@ -3,7 +3,7 @@
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import NamedTuple
 
@@ -92,10 +92,12 @@ def plot(
     room = HEADROOM * (high - low)
     level = _axis(low - room if low < 0 else low, high + room if high > 0 else high, dimension, 6, snug=False)
     frame = _Frame(times, level)
+    envelopes = [curve for piece in pieces for curve in _envelopes(piece, level)]
     jumps = [(a[-1], b[0]) for a, b in itertools.pairwise(curves) if not math.isclose(a[-1][1], b[0][1])]
     body = [
         _grid(frame),
         *(_guide(frame, mark) for mark in marks),
+        *(f'<path class="envelope" d="{_path(frame, one)}" stroke-dasharray="2 3"/>' for one in envelopes),
         *(f'<path d="{_path(frame, curve)}" stroke-width="2.2"/>' for curve in curves),
         *(f'<path d="{_path(frame, jump)}" stroke-dasharray="1.5 4" stroke-width="2"/>' for jump in jumps),
         *(_shape(frame, mark) for mark in marks),
@@ -129,6 +131,19 @@ class _Frame:
 def _sampled(piece: CurvePiece) -> list[tuple[float, float]]:
     step = (piece.end - piece.start) / SAMPLES
     return [(t, sample(piece.modes, t)) for t in (piece.start + k * step for k in range(SAMPLES + 1))]
+
+
+def _envelopes(piece: CurvePiece, level: _Axis) -> list[list[tuple[float, float]]]:
+    """Between which a decaying oscillation stays, as far as the axis reaches: the size of its turning term about the others."""
+    turning = [mode for mode in piece.modes if mode.frequency]
+    if len(turning) != 1 or turning[0].rate >= 0:
+        return []
+    (one,), others = turning, tuple(mode for mode in piece.modes if not mode.frequency)
+    size = math.hypot(one.cosine, one.sine)
+    bounds = (one._replace(cosine=way * size, sine=0.0, frequency=0.0) for way in (1, -1))
+    curves = (_sampled(replace(piece, modes=(*others, bound))) for bound in bounds)
+    inside = ([(time, value) for time, value in curve if level.low <= value <= level.high] for curve in curves)
+    return [curve for curve in inside if len(curve) > 1]
 
 
 def _axis(low: float, high: float, dimension: Dimension, ticks: int, *, snug: bool) -> _Axis:
@@ -218,7 +233,7 @@ def _mark_labels(
     for mark in marks:
         width = text_width(mark.label, SIZE)
         x, y = frame.x(mark.time), frame.y(mark.value)
-        places = [(dx, dy) for dy in (-10, 20, -26, 36, -42, 52) for dx in (10, 26, 44, -10 - width)]
+        places = [(dx, dy) for dy in (-10, 20, -26, 36, -42, 52) for dx in (10, 26, 44, 70, -10 - width)]
         if mark.shape == "line":
             x = WIDTH - RIGHT
             places = [(-width - 4, dy) for dy in (-9, 19, -25, 35)] + [(-width - 160, dy) for dy in (-9, 19)]
@@ -228,7 +243,7 @@ def _mark_labels(
             key=lambda k: (sum(boxes[k].overlaps(box) for box in taken) + _outside(boxes[k], area), k),
         )
         taken.append(boxes[best])
-        out.append(_text(boxes[best].left, y + places[best][1], "start", mark.label))
+        out.append(_text(boxes[best].left, y + places[best][1], "start", mark.label, HALO))
     return "".join(out)
 
 
@@ -242,8 +257,13 @@ def _outside(box: Box, area: Box) -> float:
     )
 
 
-def _text(x: float, y: float, anchor: str, words: str) -> str:
-    return f'<text x="{format_coordinate(x)}" y="{format_coordinate(y)}" text-anchor="{anchor}">{escape(words)}</text>'
+HALO = ' stroke="#fff" stroke-width="4" stroke-linejoin="round" paint-order="stroke"'
+"""Paper around the letters, so that no line crosses them."""
+
+
+def _text(x: float, y: float, anchor: str, words: str, more: str = "") -> str:
+    place = f'x="{format_coordinate(x)}" y="{format_coordinate(y)}" text-anchor="{anchor}"'
+    return f"<text {place}{more}>{escape(words)}</text>"
 
 
 def _tick(number: float) -> str:

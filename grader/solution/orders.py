@@ -195,7 +195,7 @@ def _first_order(
     )
     if not settled:
         told = (
-            "The forced response ", name("x,f"), " follows the sources; the natural response ",
+            "The forced response ", name("x_f"), " follows the sources; the natural response ",
             _natural(interval), " makes up for the start.",
         )  # fmt: skip
     return SolutionStep(heading=RESPONSE, sentences=(told,), lines=tuple(lines))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from grader.reports.plot import BOTTOM, HEIGHT, TOP, WIDTH, CurvePiece, LabelledInstant, plot
 from grader.values.dimension import CURRENT, VOLTAGE
 from grader.values.functions import exp
+from grader.values.term import TermMode
 from grader.values.waveform import TIME, constant
 
 TEN_MS = fmpq(1, 100)
@@ -32,6 +33,25 @@ def drawn(final=2, start=1, tau=TEN_MS, dimension=CURRENT):
         LabelledInstant(time=end, value=float(final), label="final value", shape="line"),
     ]
     return plot(pieces, marks, quantity="i_L1", dimension=dimension, title="Current in L1", id="p")
+
+
+def points(path):
+    return dict(tuple(map(float, pair.split())) for pair in path.removeprefix("M").split("L"))
+
+
+def test_a_decaying_oscillation_is_drawn_within_its_envelopes():
+    """5 − 5 e^(−3t) cos 4t − 3.75 e^(−3t) sin 4t: about 5, no farther than 6.25 e^(−3t), which it touches; a rise has none."""
+    modes = (TermMode(5.0, 0.0, 0, 0.0, 0.0), TermMode(-5.0, -3.75, 0, -3.0, 4.0))
+    piece = CurvePiece(start=0.0, end=2.0, modes=modes)
+    svg = plot([piece], [], quantity="v", dimension=VOLTAGE, title="v", id="e")
+    upper, lower = map(points, re.findall(r'class="envelope" d="([^"]+)"', svg))
+    curve = points(re.search(r'<path d="(M[^"]+)" stroke-width="2.2"', svg)[1])
+    above = [curve[x] - y for x, y in upper.items()]
+    below = [y - curve[x] for x, y in lower.items()]
+    assert min(len(above), len(below)) > 100
+    for gaps in (above, below):
+        assert -0.2 <= min(gaps) < 1
+    assert "envelope" not in drawn()
 
 
 def test_axes_carry_quantity_unit_and_round_ticks():

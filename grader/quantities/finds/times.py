@@ -19,9 +19,11 @@ from grader.quantities.records import SIGNAL, Asked, OfSignal, Sample
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
+from grader.reading.render.typeset import stated_text
+from grader.reading.render.waveform_tree import scalar_tree
 from grader.values.dimension import TIME
 from grader.values.functions import log
-from grader.values.scalar import Scalar, is_symbolic, scalar_text, to_float
+from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform, constant
 
@@ -150,7 +152,9 @@ class TimeToReach(Asked):
             assert item.signal is not None
             dimension = item.signal.dimension
             level = (
-                scalar_text(item.level) if is_symbolic(item.level) else value_text(to_float(item.level), dimension, 6)
+                stated_text(scalar_tree(item.level))
+                if is_symbolic(item.level)
+                else value_text(to_float(item.level), dimension, 6)
             )
         number, direction = _counted(item)
         often = "" if number == 1 else f" for the {ordinal(str(number))} time"
