@@ -146,3 +146,75 @@ ANSWER = st.text(
 def test_whatever_is_written_after_the_name_comes_back_untouched(answer):
     (written,) = upload("S0012.txt", f"valve.tau: {answer}").answers
     assert answer in (written.text, *written.alternatives) or written.notes
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "valve tau: 2 ms", "Valve-tau: 2 ms", "valve/tau = 2 ms", "valve.tau\t2 ms", "valve.tau; 2 ms", "valve.tau -> 2 ms",
+        "valve.tau → 2 ms", "Q9 valve.tau: 2 ms", "question 3) valve.tau: 2 ms", '"valve.tau": 2 ms', "(valve.tau): 2 ms",
+        "valve.tau:\n2 ms", "valve.tau:\n\n  2 ms\n",
+    ],
+)  # fmt: skip
+def test_a_name_and_its_answer_however_they_are_set_apart(line):
+    found = upload("S0012.txt", f"relay.tau: 3 s\n{line}\ncurrent: 5 A\n")
+    assert texts(found) == {"relay.tau": "3 s", "valve.tau": "2 ms", "valve.current": "5 A"}
+    assert found.faults == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        ("current - 3.44 mA", "3.44 mA"), ("current 4 kohm", "4 kohm"), ("(current) 8 V", "8 V"), ("current is 5 A", "5 A"),
+        ("current no idea", "no idea"), ("current -5 A", "-5 A"),
+    ],
+)  # fmt: skip
+def test_a_name_with_nothing_between_it_and_its_answer_is_read_and_said(line, text):
+    for lines in (f"valve.tau: 2 ms\n{line}\n", f"{line}\nvalve.tau: 2 ms\n"):
+        found = upload("S0012.txt", lines)
+        assert texts(found) == {"valve.tau": "2 ms", "valve.current": text}
+        assert "'valve.current' has no line with a colon of its own" in found.faults[0]
+
+
+def test_working_that_begins_like_an_item_gives_way_to_the_line_that_names_it_plainly():
+    found = upload("S0012.txt", "valve.tau: 2 ms\ncurrent 20/4\nvalve.current: 5 A\n")
+    assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
+    assert (found.answers[0].working, found.faults) == ("current 20/4", ())
+
+
+def test_a_second_item_on_the_line_of_the_first():
+    found = upload("S0012.txt", "valve.tau: 2 ms current: 5 A\n")
+    assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
+    assert "'valve.current' has no line with a colon of its own" in found.faults[0]
+    kept = upload("S0012.txt", "valve.current: 5 A\nvalve.tau: from current: 2 ms\n")
+    assert texts(kept)["valve.tau"] == "from current: 2 ms"
+
+
+@pytest.mark.parametrize(
+    ("first", "below"),
+    [
+        ("8e^(-5t)cos(7t)", "+ 2e^(-5t)sin(7t) A"), ("8e^(-5t)cos(7t)", "- 2e^(-5t)sin(7t) A"), ("-100+j75;", "-100-j75"),
+        ("6.25", "uJ"), ("3(1 -", "e^(-2t)) V"),
+    ],
+)  # fmt: skip
+def test_a_line_below_may_go_on_with_an_answer(first, below):
+    (answer,) = upload("S0012.txt", f"valve.current: {first}\n{below}\n").answers
+    assert (answer.text, answer.alternatives, answer.working[-4:]) == (first, (f"{first} {below}",), below[-4:])
+
+
+@pytest.mark.parametrize("below", ["- used Kirchhoff's law", "R = 3k + 1k", "so it falls", "* see page 2", "A"])
+def test_a_line_below_that_is_working_leaves_the_answer_as_it_is(below):
+    (answer,) = upload("S0012.txt", f"valve.current: 5 A\n{below}\n").answers
+    assert (answer.text, answer.alternatives) == ("5 A", ())
+
+
+def test_a_name_without_an_answer_takes_no_label_and_no_heading_for_one():
+    found = upload("S0012.txt", "valve.tau: 3 s\ncurrent:\nDate: 3.4.2026\n# Relay\n---\nrelay\ntau: 4 s\n")
+    assert texts(found) == {"valve.tau": "3 s", "relay.tau": "4 s"}
+
+
+def test_cells_beside_the_one_for_the_answer():
+    found = upload("S0012.csv", "item,answer,unit,working\nvalve.tau,,6.25 ms,\ncurrent,,,20/4 = 5 A\nrelay.tau,,ms,\n")
+    assert texts(found) == {"valve.tau": "6.25 ms", "valve.current": ""}
+    assert found.answers[0].notes == ("it stood in the column of the unit",)
+    assert found.faults == ("Working stands beside valve.current, and no answer.",)

@@ -30,6 +30,7 @@ class Collector:
     items: Items
     answers: dict[Pair, Written] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+    _longer: dict[Pair, str] = field(default_factory=dict)
 
     def add(
         self,
@@ -61,6 +62,8 @@ class Collector:
         working = working or cell.formula
         self.faults += [f"{where}: {doubt}" for doubt in cell.doubts]
         before = self.answers.get(pair)
+        if not text and any(map(str.isdigit, unit)):
+            text, unit, notes = unit.strip(), "", (*notes, "it stood in the column of the unit")
         if not text and not working:
             return
         answer = Written(
@@ -77,6 +80,17 @@ class Collector:
                 f"the answer at {before.where} was taken"
             )
 
+    def go_on(self, pair: Pair, line: str) -> None:
+        """Take a line below an answer that may go on with it: whichever is right counts, with the line or without."""
+        before = self.answers[pair]
+        longest = before.alternatives[-1] if self._longer.get(pair) else before.text
+        self._longer[pair] = f"{longest} {line}"[: limits.CELL_CHARS]
+        self.answers[pair] = replace(
+            before,
+            alternatives=(*before.alternatives, self._longer[pair]),
+            notes=tuple(dict.fromkeys((*before.notes, "the lines below may belong to it"))),
+        )
+
     def explain(self, pair: Pair, line: str) -> None:
         """Keep a line that follows an answer as its working."""
         before = self.answers.get(pair)
@@ -92,6 +106,9 @@ class Collector:
 
     def found(self, **rest: tuple[str, ...] | str) -> Parsed:
         """Everything collected so far."""
+        without = [".".join(pair) for pair, answer in self.answers.items() if not answer.text]
+        if without:
+            self.faults.append(f"working stands beside {', '.join(without)}, and no answer")
         return Parsed(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
 
 

@@ -10,6 +10,7 @@ from grader.uploads.names import folded, key
 Pair = tuple[str, str]
 """A problem's id and an item's id."""
 
+_BETWEEN = re.compile(r"\s*[\s/_-]\s*")
 _BRACKET = re.compile(r"[(\[]")
 
 
@@ -48,7 +49,7 @@ class Items:
             The id of the problem that was named beside it; then an item of another problem is found by its full
             name only.
         """
-        for written in (text, _bare(text)):
+        for written in (text, _bare(text), self._joined(text)):
             for fold in (folded, key):
                 name = fold(written).strip(_AROUND)
                 inside = () if problem is None else self.names.get(f"{fold(problem)}.{name}", ())
@@ -57,6 +58,11 @@ class Items:
                     if len(pairs) == 1:
                         return pairs[0]
         return None
+
+    def _joined(self, text: str) -> str:
+        """``valve tau``, ``valve-tau`` or ``valve/tau`` with the point that stands between problem and item; else nothing."""
+        first, _, rest = _BETWEEN.sub(".", text.strip(), count=1).partition(".")
+        return f"{found}.{rest}" if (found := self.problem(first)) is not None and rest else ""
 
     def hint(self, text: str) -> str:
         """What to say about a name that `find` does not know."""
