@@ -16,11 +16,13 @@ _OTHER = {
 
 _BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|while|und|aber|mais|pero)\b", re.IGNORECASE)
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
-_JUMPS = ("jump", "step", "spring", "saut", "salta")
+_JUMPS = ("jump", "step", "spring", "saut", "salta", "at once", "instantly", "immediately", "suddenly")
 _JUMP = re.compile(
-    rf"\b(?:{'|'.join(_JUMPS)})\w*\s+(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
+    rf"(?:\b(?:{'|'.join(_JUMPS[:5])})\w*|(?=.*(?:{'|'.join(_JUMPS[5:])})))\s+"
+    r"(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
     re.IGNORECASE,
 )
+"""``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
 INSTANTS = ("before", "at first", "after", "at last")
 
 

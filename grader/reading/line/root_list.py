@@ -1,12 +1,29 @@
 """Characteristic roots listed in an answer: every one as its own tree."""
 
+import re
 from typing import Any
 
-from grader.reading.tree import Negative, Node, PlusMinus, Power, Product, Quotient, Roots, Sum, WithUnit
+from grader.reading.tokens.vocabulary import normalized_name
+from grader.reading.tree import (
+    Definition,
+    Name,
+    Negative,
+    Node,
+    PlusMinus,
+    Power,
+    Product,
+    Quotient,
+    Roots,
+    Sum,
+    WithUnit,
+    walk,
+)
 from grader.reading.tree.spread import unit_apart
 
 _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
 """How the names of characteristic roots begin (common use)."""
+
+_OF_NO_ROOT = re.compile("alpha|omega|zeta|tau|w[0dn]|[da]$")
 
 
 def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
@@ -19,17 +36,27 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     doubled : bool
         The one root counts twice.
     """
+    others = [entry for entry in entries if not _OF_NO_ROOT.match(normalized_name(entry[0]))]
+    stated = {normalized_name(label): tree for label, tree in entries if (label, tree) not in others}
+    entries = others or entries
     named = [entry for entry in entries if entry[0].lower().startswith(_OF_ROOTS)]
     found: list[Node] = []
     for label, tree in entries:
         if not (named and label) or (label, tree) in named:
-            found.extend(_both_signs(tree))
+            found.extend(_with_values(root, stated) for root in _both_signs(tree))
     if doubled and len(found) == 1:
         found *= 2
     split = [unit_apart(root) for root in found]
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)
+
+
+def _with_values(root: Node, stated: dict[str, Node]) -> Node:
+    """``-α ± jω_d where α = 300, ω_d = 400``: a root with the values stated beside it."""
+    names = {node.name for node in walk(root) if isinstance(node, Name)}
+    values = tuple((name, stated[normalized_name(name)]) for name in sorted(names) if normalized_name(name) in stated)
+    return Definition(root, values, root.place) if values else root
 
 
 def _both_signs(tree: Node) -> list[Node]:

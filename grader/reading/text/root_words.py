@@ -82,12 +82,21 @@ def equation_in_t(text: str) -> str:
     return text[: own.start()] + body + text[own.end() :]
 
 
+_LAST_COLON = re.compile(r"(?P<value>=\s*[0-9.,]+\s*):(?=\s+[-+(±0-9])")
+_TWO_PARTS = re.compile(
+    r"\bre(?:al)?\b(?:\s*part)?\s*[=:]?\s*(?P<re>[-+]?\s?[0-9.]+)[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*part)?\s*[=:]?\s*"
+    r"(?:±|\+\s?/?\s?-)\s?(?P<im>[0-9.]+)",
+    re.IGNORECASE,
+)
+"""``Re = -300, Im = ±400``"""
 _BOTH_ROOTS = re.compile(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
 _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 
 
 def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
+    text = _LAST_COLON.sub(r"\g<value>;", text)
+    text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im']}".ljust(len(match[0])), text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
     return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
 
