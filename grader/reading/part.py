@@ -38,6 +38,8 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
         if worded is not None and not isinstance(worded, Name):
             return (Reading(worded),)
         cell = cell._replace(text=without_lead(cell.text))
+    elif question.expects == "roots":
+        cell = cell._replace(text=with_times(cell.text))
     said: list[str] = []
     typed, apart = cell.text, True
     first: CannotRead | None = None
@@ -70,6 +72,13 @@ def readings_of_an_end(cell: Cell, question: Question, unit: str) -> tuple[Readi
 
     A person looks where it is wrong: the rest may say why.
     """
+    values = measured(cell.text, question) if question.expects == "value" else []
+    if len(values) == 1:
+        start, end = values[0].span()
+        said = " ".join((cell.text[:start] + cell.text[end:]).split())
+        return _with_remarks(
+            readings_of(cell._replace(text=" " * start + values[0][0]), question, unit), [said], question
+        )
     borders = [] if question.expects == "roots" else list(_BORDER.finditer(cell.text))
     for start, end in ((borders[-1].end(), len(cell.text)), (0, borders[0].start())) if borders else ():
         own = cell._replace(text=" " * start + cell.text[start:end])
@@ -131,7 +140,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     beside = ReadingContext(question, unit, cell.time_unit)
     text, doubled = cell.text, False
     if question.expects == "roots":
-        text, doubled = without_doubling(with_conjugate(equation_in_t(factors_as_roots(with_times(text)))))
+        text, doubled = without_doubling(with_conjugate(equation_in_t(factors_as_roots(text))))
     first = Ambiguities()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Ambiguities, Variant]] = []

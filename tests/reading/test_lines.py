@@ -75,6 +75,9 @@ def test_parts(text, kinds):
         ("at 2 s 20 V", 20), ("20 .5 V", 20.5), ("20 V <- vx", 20), ("v = 1/C1 ∫i dt = 20 V", 20), ("it's 20 V, I think", 20), ("20 V, plus because C1 is above", 20),
         ("20 V > V0 = 8 V", 20), ("8 V from the source plus 12 V of C1 = 20 V", 20), ("node x lies at 8 V, with R1: 20 V", 20), ("What is v? 20 V", 20),
         ("R1 holds 8 V because of C1, 4*5 = 20 V", 20), ("20 V is there, and foo over bar", 20), ("40/2 = 20 + 0 = 20 V", 20),
+        ("it goes from 8 V to 20 V at once", 20), ("twenty kilo-volts", 20000), ("the capacitor gets the 20 V of the source", 20),
+        ("8 V below the end, namely 20 V", 20), ("from Vs 8 V, from C1 12 V, together 20 V", 20), ("20 V and the end is 8 V", 20), ("v equals to 20 V", 20),
+        ("20 V against the arrow", -20), ("40 mA : 2 mS = 20 V", 20), ("20 V up to 3 s", 20), ("R1 acts as 3 ohm: 4*5 = 20 V", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
     ],
 )  # fmt: skip

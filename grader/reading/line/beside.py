@@ -15,7 +15,9 @@ from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
 
 _NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
-_COMES_TO = re.compile(r"(?:[=:≈→]|\b(?:is|it's|makes?|gives?))\s*$", re.IGNORECASE)
+_COMES_TO = re.compile(
+    r"(?:[=:≈→]|\b(?:(?:it|this|that|which|result|answer|total|sum)\s+is|it's|makes?|gives?))\s*$", re.IGNORECASE
+)
 
 
 def with_values_beside(

@@ -19,6 +19,11 @@ _REVERSED = re.compile(
     r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE
 )
 
+_AGAINST = re.compile(
+    r"\b(?:against|opposite\s+(?:to|of)|contrary\s+to)\s+(?:the\s+|its\s+)?(?:given\s+|positive\s+)?(?:arrow|reference|counting)\b",
+    re.IGNORECASE,
+)
+
 
 def without_sign(text: str) -> str:
     """``519 V but negative`` without the words for the sign, overwritten by blanks."""
@@ -36,7 +41,7 @@ def sign_in_words(text: str, question: Question) -> str:
     if asked in {CURRENT, VOLTAGE}:
         turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)
         said = (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text)
-        return TURNED if turned and said is not None else ""
+        return TURNED if (turned and said is not None) or _AGAINST.search(text) else ""
     falls = asked.second < 0 and asked != RATE and phrase_of("falling").search(text) is not None
     return FALLING if falls else ""
 

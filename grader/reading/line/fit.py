@@ -1,5 +1,7 @@
 """How well a value fits what is asked, as far as reading may know: its kind, never its size."""
 
+import re
+
 from flint import fmpq
 
 from grader.reading.tokens import Question
@@ -23,10 +25,14 @@ def naming(label: str, question: Question) -> int:
     for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
         if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
             return NAMES_ANOTHER
+    if _NUMBERED.match(name) and any(_ELEMENT.sub("", called, count=1) == name for called in question.called):
+        return NAMES_ASKED  # i2 for the current of R2
     of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 
 
+_NUMBERED = re.compile("[ivu][0-9]")
+_ELEMENT = re.compile("(?<=^[ivu])[rlc](?=[0-9])")
 _SIZES = tuple(fmpq(size) for size in (2, 3, 5, 7, 11, 13, 17, 19))
 """Any values for names: only the kind of what they make is looked at."""
 

@@ -31,6 +31,9 @@ _UNIT_IN_WORDS = re.compile(
     r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*(?=$|[,;])",
     re.IGNORECASE,
 )
+_UNIT_NAMED = re.compile(
+    r"[,;(]\s*(?:the\s+)?units?\s*(?:is|are|=|:)?\s+(?P<unit>[^\W\d_]+)\s*\)?(?=\s*(?:$|[,;]))", re.IGNORECASE
+)
 _UNIT_FIRST = re.compile(r"^\s*(?:in\s+)?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*:\s*(?=\S)")
 _UNIT_LAST = re.compile(r"[,;]\s*(?P<unit>[^\W\d_]{3,})\s*\.?\s*$")
 """``2e^(-5t), volts``"""
@@ -50,7 +53,9 @@ _SENTENCE_ENDS = re.compile(
 )
 """Where a reason ends, and another claim begins."""
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
-_TO_COME = re.compile(r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE)
+_TO_COME = re.compile(
+    r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE
+)
 """A glance that tells whether anything but phrases may part a line."""
 
 
@@ -65,7 +70,7 @@ def split(text: str, question: Question) -> Line:
     if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
         unit = "" if said["unit"] == "SI" else said["unit"]
         text = text[: said.start()] + " " * len(said[0]) + text[said.end() :]
-    apart = _UNIT_FIRST.match(text) or _UNIT_LAST.search(text)
+    apart = _UNIT_NAMED.search(text) or _UNIT_FIRST.match(text) or _UNIT_LAST.search(text)
     if apart is not None and _is_of_the_kind_asked(apart["unit"], question):
         unit, text = apart["unit"], text[: apart.start()] + " " * len(apart[0]) + text[apart.end() :]
     unit = unit or _unit_in_a_comment(text, question)

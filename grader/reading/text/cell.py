@@ -23,17 +23,19 @@ class Cell(NamedTuple):
 
 _MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
-_SUSPECT = re.compile(r"[#?!\"'%$\[<>≤≥iI]")
-_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|t\s?\[|\.\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_SUSPECT = re.compile(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$")
+_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
 """Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
 _TIME_UNIT = re.compile(
-    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:measured\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
+    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|if|when|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:(?:measured|put|given|taken|counted|entered|expressed)\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
     r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
 _UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\s*\]")
 """``e^(-t[ms]/15)``: the unit in square brackets is the one in which t counts."""
 
+_UNIT_BEHIND_ANOTHER = re.compile(r"(?<=[0-9) m][AV]\s)\(\s*(?P<unit>ms|s)\s*\)\s*$")
+"""``2e^(-t/5) A (ms)``"""
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
 _QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
@@ -79,7 +81,7 @@ def tidy(text: str) -> Cell:
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:
         text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
-    stated = _TIME_UNIT.search(text) or _UNIT_BESIDE_T.search(text)
+    stated = _TIME_UNIT.search(text) or _UNIT_BESIDE_T.search(text) or _UNIT_BEHIND_ANOTHER.search(text)
     if stated is not None:
         return Cell(_blanked(text, stated), stated["unit"], tuple(ways))
     return Cell(text, "", tuple(ways))

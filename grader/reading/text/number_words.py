@@ -18,7 +18,9 @@ _WORD = "|".join(
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
-_FOLLOWED = re.compile(r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|(?P<word>[^\W\d_]+))")
+_FOLLOWED = re.compile(
+    r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|per\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
+)
 _AND_A_PART = re.compile(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
 _OF_A_SIZE = re.compile(
     r"(?<=[0-9])\s+(thousand(?:th)?|million(?:th)?|hundredth)s?\b(?=\s*(?:of\b|[^\W\d_]{3,}|[AVWJsΩ]\b|$))",

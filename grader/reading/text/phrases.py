@@ -19,6 +19,7 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\bin\s+series\s+with\b", re.IGNORECASE), "+"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
+    (re.compile(r"\b(?:is\s+)?equals?\s+to\b", re.IGNORECASE), "="),
     (re.compile(r"\bof\s+(?:it|them|which|that|this)\b", re.IGNORECASE), ""),
     (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b|\(\s*(?:\+\s?/?\s?-|±)\s*\)", re.IGNORECASE), "±"),
     (re.compile(r"\(\s*(?:to\s+)?[0-9]\s*(?:s\.?\s?f|sig|d\.?\s?p|dec)[\w.\s]*\)", re.IGNORECASE), ""),
@@ -85,8 +86,8 @@ _DECORATION = re.compile(
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
 NEEDS_PHRASES = re.compile(
-    r"(?=[tbdclhpyravs\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
@@ -121,14 +122,15 @@ def without_phrases(text: str) -> str:
     text = _without_step_numbers(text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
-        text = pattern.sub(_padded(sign), text)
+        text = pattern.sub(padded(sign), text)
     for pattern, formula in _FORMULAS:
         text = pattern.sub(_expanded(formula), text)
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
     return text
 
 
-def _padded(sign: str) -> Callable[[re.Match[str]], str]:
+def padded(sign: str) -> Callable[[re.Match[str]], str]:
+    """What replaces a match by a sign, as long as before."""
     return lambda match: sign.ljust(len(match[0]))
 
 

@@ -5,6 +5,7 @@ Each step gives text that the scanner can read; where words are left out, blanks
 
 import re
 
+from grader.reading.text.phrases import padded
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 
 _TWICE = re.compile(
@@ -83,9 +84,20 @@ def equation_in_t(text: str) -> str:
 
 
 _LAST_COLON = re.compile(r"(?P<value>=\s*[0-9.,]+\s*):(?=\s+[-+(±0-9])")
+_IN_PROSE = (
+    (re.compile(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
+    (
+        re.compile(
+            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other)\b(?:\s+(?:root|one))?\s*(?:is|=|:)",
+            re.IGNORECASE,
+        ),
+        ";",
+    ),
+    (re.compile(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
+)
 _TWO_PARTS = re.compile(
-    r"\bre(?:al)?\b(?:\s*part)?\s*[=:]?\s*(?P<re>[-+]?\s?[0-9.]+)[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*part)?\s*[=:]?\s*"
-    r"(?:±|\+\s?/?\s?-)\s?(?P<im>[0-9.]+)",
+    r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>[-+]?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
+    r"(?:(?:±|\+\s?/?\s?-)\s?)?(?P<im>[0-9.]+)",
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
@@ -95,6 +107,8 @@ _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 
 def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
+    for words, sign in _IN_PROSE:
+        text = words.sub(padded(sign), text)
     text = _LAST_COLON.sub(r"\g<value>;", text)
     text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im']}".ljust(len(match[0])), text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)

@@ -22,6 +22,7 @@ _SAID_AGAIN = re.compile(
 )
 
 
+_CAPITAL = re.compile(r"\(T\)\s*=")
 _MAY_SAY = re.compile(r"time|count|measur|start|begin|t\s*=\s*0|since|from|reckon|taken|zero|\brun", re.IGNORECASE)
 """A glance that spares most answers the rest."""
 
@@ -37,6 +38,8 @@ def without_origin(text: str) -> tuple[str, str]:
     >>> text.rstrip(), since
     ('2e^(-5t) V', 'the opening of S2')
     """
+    if _CAPITAL.search(text):
+        text = re.sub(r"(?<![^\W\d_])T(?![^\W\d_])", "t", text)  # V(T) = 9e^(-5T)
     if not _MAY_SAY.search(text):
         return text, ""
     text = _SAID_AGAIN.sub(lambda match: " " * len(match[0]), text)

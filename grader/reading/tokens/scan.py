@@ -133,8 +133,8 @@ def _colon(text: str, start: int, end: int, tokens: list[Token], forks: Ambiguit
 
 _NEXT_LABEL = re.compile(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
 """Behind ``t' = t - 2 s:`` or ``A + B e^(-2t):`` the name of another value."""
-_SAYS_WHEN = re.compile(r"(?<![\w'])t\s?=[^=,;:]*$")
-"""``t = 0.5 s: 4 A``"""
+_SAYS_WHEN = re.compile(r"(?<![\w'])(?:t\s?=|[^\W\d_]'?\s?=\s?\(?t\b)[^=,;:]*$")
+"""``t = 0.5 s: 4 A``, ``x = t - 6 ms: 3e^(-5x) A``"""
 _CODE_DIGITS = re.compile("[0-9]+")
 _UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
 

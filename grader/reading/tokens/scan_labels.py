@@ -23,6 +23,9 @@ _LABEL = re.compile(
 )
 
 
+_LET = re.compile(r"^(?:let|set|put|take)\s+", re.IGNORECASE)
+
+
 def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
@@ -37,7 +40,7 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
         or _names_divided(text, match, question, forks)
     ):
         return None
-    name = match[0].strip()
+    name = _LET.sub("", match[0].strip())
     if follows_value and (look_up(name) or look_up_prefix(name) or name.rstrip("0123456789") in FUNCTIONS):
         return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms
     if follows_value:

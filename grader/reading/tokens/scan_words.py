@@ -27,6 +27,7 @@ from grader.reading.tokens.vocabulary import (
     GREEK_NAMES,
     INFINITY_WORDS,
     INSTANT,
+    LITTLE_WORDS,
     NUMBER_WORDS,
     OPERATOR_WORDS,
     SEPARATING_WORDS,
@@ -196,6 +197,8 @@ def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool
     """Whether letters that name nothing of the circuit stand for a value stated beside."""
     if "=" not in text or (before == "SLASH" and question.expects == "roots" and look_up(rest)):  # s = -3 or s = -8 1/s
         return False
+    if before == "SLASH" and rest == "s":
+        return False  # tau = 2 ms, s = -500 1/s
     free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, "t")
     return free and _is_given(text, rest)
 
@@ -274,10 +277,11 @@ def _stands_for_time(text: str, word: str, question: Question) -> bool:
         return False
     if word == "T":
         return True
-    cells = {cell.replace("$", "") for cell in _CELL.findall(text)} if text.lstrip().startswith("=") else set()
+    cells = {cell.replace("$", "") for cell in _CELL.findall(text)} if _IN_A_SHEET.search(text) else set()
     return cells == {word} and question.vocabulary.find(word) is None
 
 
+_IN_A_SHEET = re.compile(r"^\s*=|\b(?:EXP|SIN|COS|SQRT)\(")
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 
@@ -357,6 +361,8 @@ def _unknown_word(
     letter = rest[0]
     if (sign := _sign_before_more(text, rest, place, before, question)) is not None:
         return sign
+    if place == start and rest.lower() in LITTLE_WORDS:
+        raise CannotRead("unknown-word", place, rest)
     if place == start and (word := _LONG_WORD.match(rest)) is not None:
         unit = misspelt_unit(text, word[0], place, forks) if before in {"NUMBER", "CLOSE"} else None
         if unit is not None:

@@ -30,6 +30,9 @@ SKIPPED_WORDS = {
 }  # fmt: skip
 """Words that change nothing."""
 
+LITTLE_WORDS = {"up", "until", "till", "on", "off", "onto", "an", "we", "too", "now"}
+"""Words that are no product of letters."""
+
 DOUBLING_WORDS = {
     "double", "twice", "repeated", "both", "equal", "doppelt", "doppelte", "doppelter", "zweifach", "multiplicity", "coincident",
 }  # fmt: skip
