@@ -73,9 +73,9 @@ def readings_of_an_end(cell: Cell, question: Question, unit: str) -> tuple[Readi
     A person looks where it is wrong: the rest may say why.
     """
     values = measured(cell.text, question) if question.expects == "value" else []
-    if len(values) == 1:
-        start, end = values[0].span()
-        said = " ".join((cell.text[:start] + cell.text[end:]).split())
+    start, end = values[0].span() if len(values) == 1 else (0, 0)
+    said = " ".join((cell.text[:start] + cell.text[end:]).split())
+    if end and not re.search(r"[0-9+*/^=]", said):
         return _with_remarks(
             readings_of(cell._replace(text=" " * start + values[0][0]), question, unit), [said], question
         )
