@@ -100,8 +100,6 @@ def modes(factors: Factors) -> tuple[Mode, ...]:
 
 def _semisimple(factor: Polynomial, count: int) -> Polynomial:
     """The polynomial P in s with factor(P) = 0 modulo factor^count and P = s modulo factor."""
-    if len(factor) == 2:
-        return (-factor[0],) if factor[0] else ()
     modulus = power(factor, count)
     root = remainder(S, modulus)
     reached = 1

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, filterfalse
 from typing import NamedTuple
 
 from flint import fmpq
@@ -160,9 +160,7 @@ def _attempts(
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
             continue
-        for reading in readings:
-            if MAKE_UP.issubset(reading.slips):
-                continue
+        for reading in filterfalse(lambda one: MAKE_UP.issubset(one.slips), readings):
             worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unreadable):
                 yield worth
