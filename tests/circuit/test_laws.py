@@ -14,8 +14,10 @@ from grader.circuit.elements import (
     Switch,
 )
 from grader.circuit.network import branch
-from grader.circuit.response import solve
+from grader.circuit.response import MAX_CONSTANTS, _carried, solve
 from grader.errors import CircuitError, NotDefined
+from grader.values.functions import exp
+from grader.values.symbolic import Symbolic
 from grader.values.waveform import Waveform, constant
 from tests.circuit.building import C, L, R, V, circuit, closes, coupled, current, q, signal, voltage
 from tests.circuit.test_against_integration import circuits
@@ -298,3 +300,16 @@ def test_why_there_is_no_final_value(step, says):
     )
     with pytest.raises(NotDefined, match=f"the current of L1 {says}, so it has no final value; ask for its expression"):
         solve(net).final(current("L1"))
+
+
+def test_constants_are_carried_exactly_while_they_are_few():
+    constants = [exp(constant(q(-k))) for k in range(1, MAX_CONSTANTS + 2)]
+    few, many = sum(constants[1:], start=Waveform()), sum(constants, start=Waveform())
+    assert _carried(few) is few
+    carried = _carried(many)
+    assert (carried.is_number, carried.exact) == (True, False)
+    assert carried.value() == pytest.approx(many.value(), rel=1e-14)
+    inexact = Waveform(few.terms, exact=False)
+    assert _carried(inexact).is_number
+    letters = many + constant(Symbolic.symbol("V0", ("V0",)))
+    assert _carried(letters) is letters

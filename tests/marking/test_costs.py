@@ -41,6 +41,10 @@ def test_following_earns_what_the_rubric_says_less_what_a_slip_costs(valve_key):
     """80 mH over 16 Ω is 5 ms."""
     key = valve_key("follow_through = 0.6\nprefix_costs = 0.3\nunit_costs = 0.1")
     assert mark(key, seen="16 ohm", tau="5 ms")["tau"].awarded == pytest.approx(0.6)
+    assert (
+        "Following an earlier slip earns 60 % of the points here."
+        in mark(key, seen="16 ohm", tau="5 ms")["tau"].reasons
+    )
     assert mark(key, seen="16 ohm", tau="5 us")["tau"].awarded == pytest.approx(0.42)
     assert mark(key, seen="16 ohm", tau="5")["tau"].awarded == pytest.approx(0.54)
 

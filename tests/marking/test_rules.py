@@ -256,6 +256,12 @@ def test_what_follows_by_the_laws_earns_in_full(key, answers, place, points):
     assert first.split(".")[1] in marks[place].follows_from
 
 
+def test_what_follows_in_full_is_said_to_cost_nothing_and_is_no_mistake(key):
+    mark = marks_of(key, {"tank.seen": "25 kohm", "tank.tau": "12.5 ms"})["tank.tau"]
+    assert "The slip there is not charged again." in mark.reasons
+    assert (mark.verdict, mark.mistakes) == ("correct by follow-through", ())
+
+
 def test_no_answer_is_spoken_of_that_was_never_given(key):
     """R seen is 25 kohm, so tau is 12.5 ms: v = 6 + 24 e^(-80t) V falls to 15 V in 12.5 ms ln(24/9) = 12.26 ms."""
     mark = marks_of(key, {"tank.seen": "25 kohm", "tank.t15": "12.26 ms"})["tank.t15"]

@@ -108,6 +108,13 @@ def test_a_mistake_and_a_slip_upon_it(value, digits, ids):
     assert all(match.rank < WITHIN_TOLERANCE and match.weight == TABLE.weight(match.ids[0]) for match in found)
 
 
+def test_what_one_slip_explains_within_the_tolerance_is_no_second_mistake():
+    """10.1 for 10 is right but for the prefix, though a mistake leads to 10.1 on the digit."""
+    near = table(10.0, (INVERTED, 10.1), (RATE, 10.3))
+    assert not list(double_matches(near, Value(10100.0), 4))
+    assert [match.ids for match in double_matches(near, Value(10300.0), 4)] == [(RATE, PREFIX_SLIP)]
+
+
 @pytest.mark.parametrize(
     ("value", "inductive", "ids"),
     [
