@@ -105,6 +105,11 @@ def test_lines_below_an_answer_are_its_working_and_unknown_items_are_listed():
     assert "'5 V'" in found.faults[1]
 
 
+@pytest.mark.parametrize("below", ["Name: Ada", "| of the coil, in seconds", "valve.current: 5 A", "relay", "vx: 5 V"])
+def test_what_is_no_answer_is_none_on_the_line_below_a_name(below):
+    assert "valve.tau" not in texts(upload("S0012.txt", f"valve.tau:\n{below}\n"))
+
+
 def test_a_table_drawn_with_bars():
     text = "Answers of S0013\n\n| problem | item | answer |\n|:---|---|---|\n| valve | tau | 2 ms |\n"
     found = upload("x.md", text)
