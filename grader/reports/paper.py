@@ -42,6 +42,11 @@ class PaperProblem:
     items: tuple[PaperItem, ...]
 
     @property
+    def caution(self) -> str:
+        """The cautions as one paragraph, "" where there is none."""
+        return " ".join(("Caution.", *self.cautions)) if self.cautions else ""
+
+    @property
     def points(self) -> float:
         """Points of all items."""
         return sum(item.points for item in self.items)

@@ -130,6 +130,7 @@ def _problem_rows(book: Book, sheet: Any, row: int, problem: PaperProblem) -> in
         (_headline(problem), book.look(bold=True, font_size=12)),
         ("\n".join(problem.paragraphs), book.look(text_wrap=True)),
         ("\n".join(problem.elements), book.look(text_wrap=True, font_color="#56616D")),
+        (problem.caution, book.look(text_wrap=True, bold=True)),
     ):
         if value:
             sheet.merge_range(row, ASKED, row, len(HEADER) - 1, "", look)
@@ -205,8 +206,9 @@ def sheet_csv(paper: Paper) -> bytes:
     rows.writerow([HINT, *[""] * (len(HEADER) - 1)])
     rows.writerow(HEADER)
     for problem in paper.problems:
-        for said in (_headline(problem), *problem.paragraphs, *problem.elements):
-            rows.writerow(["", "", escaped(said), "", "", "", ""])
+        for said in (_headline(problem), *problem.paragraphs, *problem.elements, problem.caution):
+            if said:
+                rows.writerow(["", "", escaped(said), "", "", "", ""])
         for item in problem.items:
             rows.writerow([problem.id, item.id, escaped(question(item)), points_text(item.points), "", "", ""])
     return out.getvalue().encode("utf-8-sig")
@@ -225,6 +227,7 @@ def sheet_txt(paper: Paper) -> bytes:
     answers = [f"{STUDENT_LABEL.split(maxsplit=1)[0]}: {paper.student}"]
     for problem in paper.problems:
         told += [_headline(problem), *problem.paragraphs, *(f"- {line}" for line in problem.elements)]
+        told += [problem.caution] if problem.caution else []
         told += [f"{problem.id}.{item.id} ({points_text(item.points)}) - {question(item)}" for item in problem.items]
         told.append("")
         answers.append("")

@@ -2,7 +2,9 @@
 
 import html
 import io
+import re
 import zipfile
+from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
@@ -11,6 +13,7 @@ from grader.errors import UsageError
 from grader.reports.paper import paper
 from grader.reports.picture import height, picture
 from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
+from grader.rubric.files import load_rubric
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
 from tests.reports.report_samples import PAIRS, rubric
@@ -47,6 +50,19 @@ def test_every_sheet_says_where_signs_are_counted_from(problems):
         assert "plus at the node named first, and its current is counted from there" in " ".join(
             form.replace("\n|", "").split()
         )
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".csv", ".txt", ".html"])
+def test_every_sheet_carries_the_caution_of_its_circuit(suffix):
+    shown = paper(load_rubric(Path(__file__).parents[2] / "rubrics" / "gate_release.toml"))
+    (problem,) = shown.problems
+    content = sheet_bytes(shown, suffix)
+    text = content.decode("utf-8-sig", "replace")
+    if suffix == ".xlsx":
+        text = " ".join(str(cell.value) for row in load_workbook(io.BytesIO(content))["Answers"] for cell in row)
+    said = " ".join(html.unescape(re.sub(r"<[^>]+>|\|", " ", text)).split())
+    assert problem.caution.startswith("Caution. ")
+    assert problem.caution in said
 
 
 def test_lines_of_a_text_sheet_are_as_narrow_as_an_editor(problems):
