@@ -223,3 +223,14 @@ def test_cells_beside_the_one_for_the_answer():
     assert texts(found) == {"valve.tau": "6.25 ms", "valve.current": ""}
     assert found.answers[0].notes == ("it stood in the column of the unit",)
     assert found.faults == ("Working stands beside valve.current, and no answer.",)
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        ('"=10&"" ms"""', "10 ms"), ('"=""-"" & 2.5E-3 & "" A"""', "-2.5E-3 A"), ('"=""0.5"""', "0.5"), ("=10", "10"),
+        ('"=10&A2"', "=10&A2"), ('"=""0"', '="0'), ('"=10+"" ms"""', '=10+" ms"'),
+    ],
+)  # fmt: skip
+def test_a_formula_that_sets_texts_side_by_side_is_what_it_shows(cell, text):
+    assert texts(upload("S0012.csv", f"item,answer\nvalve.tau,{cell}\n")) == {"valve.tau": text}

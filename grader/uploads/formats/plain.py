@@ -95,9 +95,14 @@ def _kept(rows: Iterable[list[str]], note: tuple[str, ...]) -> dict[tuple[int, i
     return cells
 
 
+_PIECE = re.compile(r'"([^"]*)"|([\d.,]+(?:[eE][+-]?\d+)?)')
+_JOINED = re.compile(rf"=\s*(?:{_PIECE.pattern})(?:\s*&\s*(?:{_PIECE.pattern}))*")
+"""A spreadsheet's formula that only sets texts and numbers side by side: ``="0.5"``, ``=10&" ms"``."""
+
+
 def _cell(text: str, note: tuple[str, ...]) -> Cell:
-    if text.startswith('="') and text.endswith('"') and len(text) > 3:
-        text = text[2:-1]
+    if _JOINED.fullmatch(text):
+        text = "".join(quoted or number for quoted, number in _PIECE.findall(text))
     return typed(restored(text), () if text.isascii() else note)
 
 
