@@ -36,6 +36,7 @@ _UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\
 
 _UNIT_BEHIND_ANOTHER = re.compile(r"(?<=[0-9) m][AV]\s)\(\s*(?P<unit>ms|s)\s*\)\s*$")
 """``2e^(-t/5) A (ms)``"""
+_TIME_UNITS = (_TIME_UNIT, _UNIT_BESIDE_T, _UNIT_BEHIND_ANOTHER)
 _PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
 _QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
@@ -81,10 +82,13 @@ def tidy(text: str) -> Cell:
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:
         text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
-    stated = _TIME_UNIT.search(text) or _UNIT_BESIDE_T.search(text) or _UNIT_BEHIND_ANOTHER.search(text)
-    if stated is not None:
-        return Cell(_blanked(text, stated), stated["unit"], tuple(ways))
-    return Cell(text, "", tuple(ways))
+    return _with_time_unit(text, tuple(ways))
+
+
+def _with_time_unit(text: str, ways: tuple[Alternative, ...]) -> Cell:
+    """The cell without the words that tell in which unit t counts."""
+    stated = next((found for unit in _TIME_UNITS if (found := unit.search(text)) is not None), None)
+    return Cell(text, "", ways) if stated is None else Cell(_blanked(text, stated), stated["unit"], ways)
 
 
 def _blanked(text: str, match: re.Match[str]) -> str:
