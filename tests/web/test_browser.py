@@ -271,6 +271,29 @@ def test_two_students_at_once_and_the_instructors_decision(server, phone):
     assert blocked == []
 
 
+def test_what_was_sent_comes_back_and_not_what_another_tab_types(server, phone):
+    from selenium.webdriver.common.by import By
+
+    browser = phone(1100, 800)
+    enter(browser, server, "S0001")
+    browser.find_element(By.NAME, "answer:gate.tau").send_keys("10 ms")
+    browser.find_element(By.NAME, "answer:gate.end").send_keys("((")
+    first = browser.current_window_handle
+    browser.switch_to.new_window("tab")
+    browser.get(server.address + "/sheets/lock-gate")
+    tau = until(lambda: browser.find_element(By.NAME, "answer:gate.tau"))
+    tau.clear()
+    tau.send_keys("7 ms")
+    browser.switch_to.window(first)
+    browser.find_element(By.CSS_SELECTOR, "button[value=submit]").click()
+    insist = until(lambda: browser.find_element(By.CSS_SELECTOR, "button[value=insist]"))
+    assert browser.find_element(By.NAME, "answer:gate.tau").get_attribute("value") == "10 ms"
+    assert not browser.find_element(By.ID, "restored").is_displayed()
+    insist.click()
+    until(lambda: "/attempts/" in browser.current_url)
+    assert "2 of 18 points" in browser.find_element(By.TAG_NAME, "main").text
+
+
 def test_hostile_answers_run_nothing(server, phone):
     from selenium.webdriver.common.by import By
 

@@ -44,7 +44,7 @@ async def answer(site: AppState, visit: RequestContext) -> Response:
         received = answers_of_form(sheet.fields, visit.person, visit.form)
     except Unusable as unusable:
         typed = {one.name: visit.form.text(one.name) for one in sheet.fields}
-        return await _stop(site, visit, sheet, Shown(typed=typed), unusable.sentence, 413, unusable.field)
+        return await _stop(site, visit, sheet, Shown(typed=typed, sent=True), unusable.sentence, 413, unusable.field)
     return await _take(
         site, visit, sheet, received, SubmitOptions(counts=do in {"submit", "insist"}, insists=do == "insist")
     )
@@ -89,7 +89,7 @@ async def _take(
     site: AppState, visit: RequestContext, sheet: SheetView, received: Received, wish: SubmitOptions
 ) -> Response:
     """Whatever happens, what was typed comes back on the page."""
-    shown = Shown(typed=typed_of(sheet, received.answers), of_file=bool(received.file))
+    shown = Shown(typed=typed_of(sheet, received.answers), sent=True)
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
     if seconds:
         return await _stop(site, visit, sheet, shown, f"That was very fast. Try again in {span(seconds)}.", 429)

@@ -41,8 +41,8 @@ class Shown:
     insistable: str = ""
     """Label of the button that submits in spite of the faults; "" where there is no such thing."""
     status: int = 200
-    of_file: bool = False
-    """The answers shown are those of a file."""
+    sent: bool = False
+    """The answers shown were sent just now, typed or in a file: no draft of this browser replaces them."""
     form: str = ""
     """The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice."""
 

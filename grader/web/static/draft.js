@@ -1,4 +1,5 @@
-// Keeps what is typed in this browser until it counts or its owner leaves. The page works without it.
+// Keeps what is typed in this browser until it counts or its owner leaves. The page works without it. What was sent comes back as sent:
+// another tab may have typed something else since.
 "use strict";
 
 const PREFIX = "draft ";
@@ -40,7 +41,7 @@ if (form) {
   const shown = typed();
   const draft = kept(place);
   const differs = Object.keys(shown).some((name) => name in draft && draft[name] !== shown[name]);
-  if (differs && !("fromFile" in form.dataset)) {
+  if (differs && !("sent" in form.dataset)) {
     fill(draft);
     const note = document.getElementById("restored");
     note.hidden = false;
