@@ -11,7 +11,7 @@ from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.values.comparison import Comparison, FractionComparison
-from grader.values.dimension import NAMES, Dimension, unit_symbol
+from grader.values.dimension import NAMES, Dimension, called, unit_symbol
 from grader.values.text import listed
 
 PART_CHECKS = {
@@ -171,18 +171,14 @@ def with_unit(
     elif written == dimension:
         fault = "The unit does not fit: hertz counts whole turns per second, where radians per second (1/s) are asked"
     else:
-        own = f"it is that of {_one(NAMES[written])}, where " if written in NAMES else ""
+        own = f"it is that of {called(written)}, where " if written in NAMES else ""
         symbol = unit_symbol(dimension)
-        of = f", the unit of {_one(NAMES[dimension])}," if symbol and dimension in NAMES else ""
+        of = f", the unit of {called(dimension)}," if symbol and dimension in NAMES else ""
         fault = f"The unit does not fit: {own}{symbol or 'a plain number without a unit'}{of} is asked"
     if charged and marking.unit_fault == "once per problem":
         reason = f"{fault}; that was charged once in this problem and is not charged again."
         return replace(credit, reasons=(*credit.reasons, reason))
     return replace(_reduced(credit, fault, marking), unit_charged=True)
-
-
-def _one(name: str) -> str:
-    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
 
 
 def with_figures(credit: Credit, digits: int | None, marking: Marking) -> Credit:

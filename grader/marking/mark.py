@@ -27,7 +27,7 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
-from grader.marking.understand import Unreadable, understand
+from grader.marking.understand import Interpretation, Unreadable, another_kind, understand
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Candidate, Diagnosis
@@ -186,7 +186,7 @@ def _finished(
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
     look = _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
-    opening = _opening(item, credit)
+    opening = _opening(item, taken, credit)
     said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look if review else "")
     mark = replace(
         blank,
@@ -255,12 +255,15 @@ def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext
     )
 
 
-def _opening(item: ItemKey, credit: Credit) -> str:
+def _opening(item: ItemKey, taken: Interpretation, credit: Credit) -> str:
     """The first sentence about an answer; "" where its reasons say it."""
     if credit.verdict == CORRECT:
         return "This is right."
-    if credit.verdict != INCORRECT or credit.reasons:
+    if credit.verdict != INCORRECT:
         return ""
+    kind = another_kind(item, taken)
+    if kind or credit.reasons:
+        return "" if credit.unit_charged else kind
     if item.reference.requirement is not None:
         return "With this value the circuit does not do what is asked."
     return f"This does not agree with the {'right answer' if item.reference.find in KEY_IS_ANSWER else 'circuit'}."

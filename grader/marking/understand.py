@@ -14,7 +14,7 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import ORIGIN, since_the_switching
 from grader.quantities import Answer
 from grader.quantities.equations import monic
-from grader.quantities.records import EQUATION, read_as
+from grader.quantities.records import EQUATION, TRANSFORM, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import MULTIPLE
 from grader.reading.line.chain import CONTRADICTION
@@ -28,7 +28,7 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import Dimension, is_of_a_quantity
+from grader.values.dimension import NAMES, NUMBER, Dimension, called, is_of_a_quantity, unit_symbol
 from grader.values.scalar import ONE, ZERO, rational
 from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
@@ -192,6 +192,18 @@ def _attempts(
                 others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
                 yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
+
+
+def another_kind(item: ItemKey, taken: Interpretation) -> str:
+    """The sentence for an answer of another kind than the value or the expression asked; "" where it is of that kind."""
+    asked, own = item.reference.dimension, taken.dimension
+    if asked is None or item.reference.kind in {TRANSFORM, EQUATION} or item.percent:
+        return ""
+    is_function = item.reference.kind == VALUE and isinstance(taken.answer, Waveform) and not taken.answer.is_constant
+    if own is None or own == asked:
+        return "This is a function of t; a single value is asked." if is_function else ""
+    symbol = f" ({unit_symbol(asked)})" if asked in NAMES and asked != NUMBER else ""
+    return f"This is {called(own)}{' as a function of t' if is_function else ''}; {called(asked)}{symbol} is asked."
 
 
 def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:

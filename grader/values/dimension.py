@@ -56,7 +56,7 @@ _TABLE = (
     (VOLTAGE, "V", "voltage"),
     (CURRENT, "A", "current"),
     (TIME, "s", "time"),
-    (RATE, "1/s", "rate (per second)"),
+    (RATE, "1/s", "rate per second"),
     (LENGTH, "m", "length"),
     (AREA, "m^2", "area"),
     (RESISTANCE, "Ω", "resistance"),
@@ -80,6 +80,12 @@ NAMES: dict[Dimension, str] = {dimension: name for dimension, _, name in _TABLE}
 def is_of_a_quantity(dimension: Dimension) -> bool:
     """Whether a quantity of circuits has this dimension, or its first or second derivative."""
     return any(one in SYMBOLS for one in (dimension, dimension.times(TIME), dimension.times(TIME).times(TIME)))
+
+
+def called(dimension: Dimension) -> str:
+    """What a value of some dimension is, with its article: ``a voltage``, ``an energy``, ``a value in V·s/A^2``."""
+    name = NAMES.get(dimension) or f"value in {unit_symbol(dimension)}"
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
 def unit_symbol(dimension: Dimension) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from grader.marking.key import Key
-from grader.marking.understand import Unreadable, understand
+from grader.marking.understand import Unreadable, another_kind, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
@@ -19,7 +19,7 @@ from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Written
-from grader.values.dimension import NAMES, NUMBER, Dimension, unit_symbol
+from grader.values.dimension import NUMBER, Dimension, called, unit_symbol
 from grader.values.waveform import Waveform
 
 WIDE = 520.0
@@ -165,15 +165,15 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
         else f"{'with its unit' if item.marking.units == 'required' else 'unit'} ({symbol})"
     )
     if kind == ROOTS:
-        return f"All roots, separated by semicolons, {unit}."
+        return f"All roots, separated by semicolons, in {symbol}."
     if kind == EXPRESSION:
         return f"A function of t in seconds, {unit}."
     if kind == RESPONSE:
         return f"A function of t in seconds for each interval, or with u(t), {unit}."
     if dimension == NUMBER:
         return "A plain number."
-    called = _called(dimension)
-    return f"{called[0].upper()}{called[1:]}, {unit}."
+    kind_asked = called(dimension)
+    return f"{kind_asked[0].upper()}{kind_asked[1:]}, {unit}."
 
 
 def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
@@ -220,12 +220,13 @@ def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
     fits = {asked_for, None} if asked_for == NUMBER else {asked_for}
     if any(one.dimension in fits for one in read):
         return
-    symbol, first = unit_symbol(asked_for), read[0]
-    if first.dimension is not None:
-        wanted = "a plain number" if asked_for == NUMBER else f"{_called(asked_for)} ({symbol})"
-        yield f"This is {_called(first.dimension)}; {wanted} is asked."
-    elif not (isinstance(first.answer, Waveform) and not first.answer.terms):  # zero is zero in every unit
-        yield f"No unit was read; the answer is asked with its unit ({symbol})."
+    kind = another_kind(item, read[0])
+    if kind:
+        yield kind
+    elif one.kind != ROOTS and not (
+        isinstance(read[0].answer, Waveform) and not read[0].answer.terms
+    ):  # zero is zero in every unit
+        yield f"No unit was read; the answer is asked with its unit ({unit_symbol(asked_for)})."
 
 
 def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> Iterator[str]:
@@ -236,11 +237,6 @@ def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> It
     for name in sorted(named & set(carries)):
         label = labels.get((one.problem, carries[name]), "")
         yield f"{name} stands for your own answer to “{label}”; if that is wrong, this goes on with it."
-
-
-def _called(dimension: Dimension) -> str:
-    name = NAMES.get(dimension) or f"value in {unit_symbol(dimension)}"
-    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
 def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:

@@ -183,6 +183,14 @@ def test_a_rate_carried_into_the_exponent_is_no_second_idea():
     assert without.id == "exponent"
 
 
+def test_a_lost_j_is_no_wrong_formula_of_a_rate():
+    """α and ωd are right, the roots lack their j: the question is about the square root."""
+    roots = ("p", "roots")
+    found = alone(wrong(roots, "imaginary-unit-lost"), roots=("imaginary-unit-lost",))
+    assert [idea.id for idea in found.ideas] == ["roots-taken-as-real"]
+    assert "square root" in ideas()["roots-taken-as-real"].nudge
+
+
 def test_slips_are_no_ideas():
     found = alone(wrong(SEEN, "prefix-slip"), wrong(TAU), seen=(OLD,), tau=(OLD,))
     assert (found.ideas, found.slips, found.unexplained) == ((), ((SEEN, "prefix-slip"),), (TAU,))

@@ -130,6 +130,23 @@ def test_a_wrong_unit_is_named(valve_key):
     assert "it is that of an energy, where A, the unit of a current, is asked" in reasons
 
 
+@pytest.mark.parametrize(
+    ("item", "answer", "said"),
+    [
+        ("tau", "7 V", "This is a voltage; a time (s) is asked."),
+        ("tau", "7 (1 - e^(-100t)) A", "This is a current as a function of t; a time (s) is asked."),
+        ("final", "7 (1 - e^(-100t)) A", "This is a function of t; a single value is asked."),
+        ("final", "7 A", "This does not agree with the circuit."),
+        ("final", "7", "This does not agree with the circuit."),
+    ],
+)
+def test_an_answer_of_another_kind_is_told_so(valve_key, item, answer, said):
+    """An answer that earns nothing is told first that it is of another kind than what is asked; never where that is false."""
+    marked = mark(valve_key(), **{item: answer})[item]
+    assert marked.awarded == 0
+    assert marked.reasons[0] == said
+
+
 def test_units_assumed_or_ignored(valve_key):
     """A missing unit costs nothing where it is assumed; a wrong one still does, unless units are ignored."""
     assert mark(valve_key('units = "assumed"'), final="2")["final"].awarded == 1
