@@ -1,6 +1,6 @@
 """Feedback on one upload for the terminal: what was read, how it stands, and what to look at again."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from grader.marking.marks import BLANK, Mark, Marked
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: Iterable[str] = ()) -> None:
+def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: Sequence[str] = ()) -> None:
     """Print the feedback, and first what was wrong with the file; the reference answer is never shown."""
     from rich.text import Text
 
@@ -27,7 +27,7 @@ def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: I
             title = rubric.problem(mark.problem).title or mark.problem
             console.print(Text(f"\n{title}", style="bold"))
         _print_mark(console, asked[mark.problem, mark.item], mark)
-    if nothing_answered(marked):
+    if nothing_answered(marked) and not faults:
         console.print(Text("\nThere is no answer in this file: is it the blank sheet?", style="yellow"))
     total = f"\n{points_text(marked.total)} of {points_text(marked.possible)} points"
     console.print(Text(total, style="bold"))

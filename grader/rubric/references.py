@@ -87,7 +87,7 @@ class Reference:
     """Says so where the answer is numeric and not exact."""
 
 
-NUMERIC = "Numeric; it has no exact form here."
+NUMERIC = "Worked out numerically, to more digits than are shown."
 
 
 class Unanswered(NamedTuple):

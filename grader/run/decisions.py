@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from grader.errors import UsageError
-from grader.marking.marks import BLANK, CORRECT, INCORRECT, PARTLY, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
 from grader.reports.review import BETWEEN
 from grader.reports.wording import points_text
 from grader.uploads.content.document import Document, Unreadable
@@ -287,9 +287,13 @@ def decided(marked: Marked, decisions: Decisions) -> Marked:
 def _over(mark: Mark, points: Points) -> Mark:
     """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
     full = points.points >= mark.possible
+    overruled = (
+        mark.reasons if full or mark.verdict == UNREADABLE else ()
+    )  # what the student must not read beside the decision
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(
         mark,
+        reasons=() if overruled else mark.reasons,
         awarded=points.points,
         verdict=verdict,
         parts=(),
@@ -298,7 +302,7 @@ def _over(mark: Mark, points: Points) -> Mark:
         follows_from=(),
         review=False,
         nudges=() if full else mark.nudges,
-        notes=(*mark.notes, f"Before the decision: {points_text(mark.awarded)} points, {mark.verdict}."),
+        notes=(*mark.notes, f"Before the decision: {points_text(mark.awarded)} points, {mark.verdict}.", *overruled),
         decision=points.reason or NO_REASON,
     )
 
@@ -308,11 +312,15 @@ def same(text: str) -> str:
     return " ".join(visible(text).split())
 
 
+def _called(answer: str) -> str:
+    return f"the answer “{answer}”" if answer else "no answer"
+
+
 def outdated(mark: Mark, points: Points) -> str:
     """What is another than when a mark was decided, as a sentence; "" where all is as it was."""
     then = points.answer
     if then is not None and same(mark.answer) not in {same(text) for text in (then, *then.splitlines())}:
-        what = f"another answer than it is now: {then or '(blank)'}"
+        what = f"{_called(then)}, where {_called(mark.answer)} stands now"
     elif points.possible is not None and points.possible != mark.possible:
         what = f"{points_text(points.possible)} points where the item has {points_text(mark.possible)} now"
     else:

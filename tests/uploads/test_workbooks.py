@@ -143,7 +143,7 @@ def test_raised_text_is_an_exponent():
 
     current, tau = upload("S0012.xlsx", sheet_with(write)).answers
     assert current.text == "2.4(1-e^(-500t)) mA"
-    assert current.notes == ("raised text was read as an exponent",)
+    assert current.notes == ("Raised text was read as an exponent.",)
     assert (tau.text, tau.notes) == ("i(0+) = 2", ())
 
 

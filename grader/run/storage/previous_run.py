@@ -118,7 +118,7 @@ class Earlier:
             own = [*causes]
             if self.counted.get(new.student) != new_files.get(new.student):
                 given = new_files.get(new.student) in self.strangers
-                own.insert(0, "a person said whose the upload is" if given else "the upload changed")
+                own.insert(0, "a person said whose the upload is" if given else "another upload counts than before")
             if new.student not in self.blocks:
                 yield _change((new.student, "", ""), _Points(), _Points.of(new.marks), own or ["a new student"])
             else:
@@ -188,11 +188,12 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
 
 
 def write_changes(out: IO[str], changes: Iterable[Change]) -> tuple[int, int]:
-    """Write the table of changes; gives back how many marks changed, of how many students."""
+    """Write the table of changes; gives back how many marks have other points now, and of how many students."""
     marks, students = 0, set()
     table = Table(out, _HEADER)
     for change in changes:
         table.add(change)
-        marks += 1
-        students.add(change.student)
+        if (change.before, change.possible_before) != (change.after, change.possible_after):
+            marks += 1
+            students.add(change.student)
     return marks, len(students)

@@ -68,7 +68,7 @@ class Collector:
             return
         answer = Written(
             problem=pair[0], item=pair[1], text=text, unit=unit.strip(), working=working.strip(), where=where,
-            notes=(*notes, *cell.notes, *cell.doubts), alternatives=cell.alternatives, stored=cell.stored,
+            notes=tuple(map(_sentence, (*notes, *cell.notes, *cell.doubts))), alternatives=cell.alternatives, stored=cell.stored,
         )  # fmt: skip
         if before is None or not before.text:
             self.answers[pair] = answer
@@ -133,3 +133,7 @@ def _joined(before: Written, after: Written) -> Written:
         notes=tuple(dict.fromkeys((*before.notes, *after.notes))),
         alternatives=(),
     )
+
+
+def _sentence(note: str) -> str:
+    return f"{note[:1].upper()}{note[1:].removesuffix('.')}."
