@@ -133,7 +133,11 @@ def test_closing_and_reopening(site, student, instructor):
     assert "Closed, as you said." in desk.seen[-1].text
     assert student.answer({"gate.tau": "1 s"}).status_code == 409
     assert "The instructor has closed this sheet." in student.seen[-1].text
-    desk.send(f"{DESK}/state", {"state": "open"}, page=DESK)
+    asked = desk.send(f"{DESK}/state", {"state": "open"}, page=DESK)
+    assert "The reference answers can be seen now: whoever has an attempt left could hand in" in asked.text
+    assert "Closed, as you said." in asked.text
+    assert student.answer({"gate.tau": "1 s"}).status_code == 409
+    desk.send(f"{DESK}/state", {"state": "open", "confirmed": "yes"}, page=DESK)
     assert student.answer({"gate.tau": "1 s"}).status_code == 200
     desk.send(f"{DESK}/state", {"state": ""}, page=DESK)
     assert "Open." in desk.seen[-1].text

@@ -111,6 +111,8 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),
         rules=outcome.rules_text(site.rules, site.local_time),
+        reopen=visit.query.get("reopen", ""),
+        late=_late(site, sheet.name, visit),
     )  # fmt: skip
 
 
@@ -137,8 +139,21 @@ def set_state(site: AppState, visit: RequestContext) -> Response:
     state = visit.form.text("state")
     if state not in {OPEN, CLOSED, ""}:
         raise Refused(422, "A sheet can be closed, reopened, or left to its due time.")
+    before = site.store.state(sheet.name)
+    reopens = accepting(site.rules, state, visit.at) and not accepting(site.rules, before, visit.at)
+    if reopens and _late(site, sheet.name, visit) and visit.form.text("confirmed") != "yes":
+        return RedirectResponse(f"/instructor/sheets/{sheet.name}?reopen={state or 'due'}", 303)
     site.store.set_state(sheet.name, state)
     return RedirectResponse(f"/instructor/sheets/{sheet.name}", 303)
+
+
+def _late(site: AppState, sheet: str, visit: RequestContext) -> str:
+    """What speaks against reopening a sheet now, in a sentence; "" where nothing does."""
+    if site.answers_shown(sheet, visit.at):
+        return "The reference answers can be seen now: whoever has an attempt left could hand in what they read there."
+    if site.rules.due is not None and visit.at >= site.rules.due:
+        return "The due time has passed: whoever has an attempt left could hand in late."
+    return ""
 
 
 def student_page(site: AppState, visit: RequestContext) -> Response:
