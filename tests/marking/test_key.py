@@ -145,6 +145,12 @@ def test_what_a_person_decides_waits_for_one(key):
     assert (blank.verdict, blank.review) == (BLANK, False)
 
 
+def test_where_one_way_of_writing_cannot_be_read_the_next_is_tried(key):
+    written = Written(problem="first", item="tau", text="10 ms )(", alternatives=("10 ms",))
+    marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=(written,))).marks
+    assert next(mark for mark in marks if mark.item == "tau").verdict == CORRECT
+
+
 def test_what_is_explained_by_nothing_is_explained_one_way(key):
     for answer in ("10 ms", "13 ms"):
         mark = marked(key, "first", tau=answer)["tau"]
