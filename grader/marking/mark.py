@@ -12,6 +12,7 @@ from typing import NamedTuple
 from grader.jobs.helper import Overran
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
+from grader.marking.displaced import with_displacement_told
 from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
@@ -57,7 +58,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
         Marks in the rubric's order; the student is ``""`` where the upload's is not known.
     """
     with one_upload():
-        marks = tuple(_marks(key, upload))
+        marks = with_displacement_told(key, upload, tuple(_marks(key, upload)), lambda *given: tuple(_marks(*given)))
     return Marked(student=upload.student or "", file=upload.file, marks=marks)
 
 

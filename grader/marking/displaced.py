@@ -1,0 +1,63 @@
+"""Sheets on which the answers stand one row below, or above, the row of their question: told, and left to a person."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from grader.marking.key import Key
+from grader.marking.marks import BLANK, CORRECT, Mark
+from grader.uploads.upload import Upload
+
+MIN_DISPLACED = 4
+"""Different answers that are wrong where they stand and right one row on: fewer may be chance (common practice, no source)."""
+
+Marker = Callable[[Key, Upload], Sequence[Mark]]
+
+
+def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], marker: Marker) -> tuple[Mark, ...]:
+    """The marks as they are; where a whole sheet slipped by one row, the first says so and all answers wait for a person.
+
+    Parameters
+    ----------
+    key : Key
+        What it was marked by.
+    upload : Upload
+        The answers.
+    marks : tuple of Mark
+        Their marks, in the rubric's order, which is that of the rows.
+    marker : callable
+        Marks the same answers in other rows.
+    """
+    rows = [(mark.problem, mark.item) for mark in marks]
+    right = {(mark.problem, mark.item) for mark in marks if mark.verdict == CORRECT}
+    answered = [row for row, mark in zip(rows, marks, strict=True) if mark.verdict != BLANK]
+    if len(answered) < max(MIN_DISPLACED, 2 * len(right)):
+        return marks
+    up, down = {below: above for above, below in pairwise(rows)}, dict(pairwise(rows))
+    for moved, stands, beside in ((up, "low", "above"), (down, "high", "below")):
+        there = [
+            replace(answer, problem=moved[row][0], item=moved[row][1])
+            for answer in upload.answers
+            if (row := (answer.problem, answer.item)) in moved
+        ]
+        right_there = {
+            (m.problem, m.item) for m in marker(key, replace(upload, answers=tuple(there))) if m.verdict == CORRECT
+        }
+        displaced = {
+            mark.answer
+            for row, mark in zip(rows, marks, strict=True)
+            if row not in right and mark.answer and moved.get(row) in right_there
+        }
+        if len(displaced) >= MIN_DISPLACED and len(displaced) > 2 * len(right):
+            said = (
+                f"These answers seem to stand one row too {stands} on the sheet: {len(displaced)} of them fit the question "
+                f"in the row {beside}. Nothing was moved; a person will look at all of them."
+            )
+            first = answered[0]
+            return tuple(
+                mark
+                if row not in answered
+                else replace(mark, review=True, reasons=((said,) if row == first else ()) + mark.reasons)
+                for row, mark in zip(rows, marks, strict=True)
+            )
+    return marks
