@@ -61,7 +61,7 @@ class Interpretation(NamedTuple):
     later: tuple[Waveform, ...] = ()
     """What it becomes at later instants of the interval asked, where it has steps or ranges."""
     contested: bool = False
-    """It is wrong, and what the line says besides may be what was meant: a person looks."""
+    """What the line says besides changes it, or may be what was meant where it is wrong: a person looks."""
     intervals: tuple["Interpretation", ...] = ()
     """Of a response: what it says on each interval."""
     silent: bool = False

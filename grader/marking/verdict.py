@@ -61,9 +61,20 @@ def best(
 ) -> Verdict:
     """The most plausible reading that is right, or right for earlier answers; else the most plausible one.
 
-    Where that is wrong, a person looks if a rival part of the line is right, something was set aside that may matter, or
-    its dimension is nobody's.
+    A person looks at it where words beside it change what it says; where it is wrong, if a rival part of the line is right,
+    something was set aside that may matter, or its dimension is nobody's.
     """
+    found = _best(item, understood, following, before)
+    return _contested(found) if found.taken.reading.changed else found
+
+
+def _best(
+    item: ItemKey,
+    understood: Iterable[Interpretation],
+    following: tuple[FollowThroughAnswer, ...],
+    before: ProblemContext,
+) -> Verdict:
+    """`best`, words that change an answer left aside."""
     first: Verdict | None = None
     doubtful: Verdict | None = None
     for taken in understood:

@@ -18,6 +18,7 @@ from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import with_values_beside
+from grader.reading.line.changing import is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
@@ -126,6 +127,8 @@ def _read(
             found = _of_line(cell, question, unit)
         except CannotRead as error:
             found = _of_an_end(cell, question, unit, error)
+        if is_changed(cell.text, found[0].tree, question, turned=bool(turned)):
+            found = tuple(one._replace(changed=True) for one in found)
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, turned)

@@ -29,6 +29,8 @@ class Reading(NamedTuple):
     dropped: bool = False
     """Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is
     wrong."""
+    changed: bool = False
+    """Whether words beside it change what it says, and how is not certain: a person looks, right or wrong."""
     origin: str = ""
     """From where t counts, in the answer's own words; "" where it says nothing of it."""
 

@@ -241,7 +241,13 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     if signal is None or dimension != signal.dimension:
         return own or (("t",) if dimension == TIME else ())
     to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
-    return (*own, *stems(signal), *(stems(replace(signal, of=signal.of[0])) if to_ground else ()))
+    elements = () if circuit is None else circuit.elements
+    between = [one.terminals() for one in elements if one.name == signal.of]
+    ends = (
+        (replace(signal, of=between[0]),) if between and len(between[0]) == 2 else ()
+    )  # v_ab of what lies from a to b
+    others = (*ends, *((replace(signal, of=signal.of[0]),) if to_ground else ()))
+    return (*own, *stems(signal), *(name for one in others for name in stems(one)))
 
 
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
@@ -303,12 +309,7 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
         if not isinstance(value, Waveform) or not value.is_constant:
             continue
         entry = asked(item.find)
-        # tau2 of the second switching (else it would be tau times 2) and i_f are names; words (final, seen) are remarks
-        own = (
-            (item.id,)
-            if " " not in item.id and (item.id[-1].isdigit() or "_" in item.id or _LIKE_A_SYMBOL.fullmatch(item.id))
-            else ()
-        )
+        own = () if " " in item.id or len(item.id) == 1 else (item.id,)
         for name in (*entry.names(item), *own):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
@@ -321,10 +322,6 @@ def _instants(question: Question) -> Iterator[Named]:
     later = [start for interval in question.solved.intervals if (start := interval.start) is not None and start > 0]
     for name, start in (("t0", question.start), *((f"t{number}", start) for number, start in enumerate(later, 1))):
         yield Named(name=name, dimension=TIME, value=constant(start))
-
-
-_LIKE_A_SYMBOL = re.compile(r"(?!if|in|is|it)[ivqrwp][a-z]")
-"""Ids of two letters that begin as the symbol of a quantity does and are no English word: ``ic``, ``vl``."""
 
 
 def _is_bare(name: str) -> bool:

@@ -12,9 +12,12 @@ FALLING = "The word for falling was read as a minus sign."
 TURNED = "The sign or direction said in words was read as a minus sign."
 _OUT_OF_A_STORE = re.compile(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
 _NEGATIVE = re.compile(
-    r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a)\b\s*)*\b(?:negative|minus sign|negativ|negativo)\b(?:\s+sign)?\s*[)!.]*\s*$",
+    r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a|an|in|polarity|flowing)\b\s*)*"
+    rf"(?<!\bnot )(?<!\bno )(?:\b(?:negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
+    r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*$",
     re.IGNORECASE,
 )
+_SIGN_WORD = re.compile(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
 _REVERSED = re.compile(
     r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE
 )
@@ -27,7 +30,7 @@ _AGAINST = re.compile(
 
 def without_sign(text: str) -> str:
     """``519 V but negative`` without the words for the sign, overwritten by blanks."""
-    said = _NEGATIVE.search(text) if "neg" in text.lower() or "minus" in text.lower() else None
+    said = _NEGATIVE.search(text) if _SIGN_WORD.search(text) else None
     return text if said is None or not said.start() else text[: said.start()] + " " * len(said[0])
 
 

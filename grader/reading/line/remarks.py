@@ -29,15 +29,15 @@ class Remark(NamedTuple):
 
 def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:
     """The line without the remark that holds the word at ``place``; None where it is none, or no value would be left."""
-    if _CALLED.match(text, place):
+    if _CALLED.match(text, place) or text[:place].rstrip().endswith("*"):
         return None
     found = _without_remark(text, place, holds_value)
     return found if found is not None and holds_value(found.text) else None
 
 
 _CALCULATES = re.compile(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
-_CALLED = re.compile(r"[^\W\d_]+(?:\(|\w*\s?\^)")
-"""A function that nobody knows, or the power of a name, is no remark."""
+_CALLED = re.compile(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")
+"""A function that nobody knows, the power of a name, or a factor, is no remark."""
 
 
 def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:

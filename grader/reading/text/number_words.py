@@ -19,7 +19,7 @@ _WORD = "|".join(
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 _FOLLOWED = re.compile(
-    r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|per\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
+    r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|(?:per|times)\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
 )
 _AND_A_PART = re.compile(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
 _OF_A_SIZE = re.compile(
@@ -27,8 +27,14 @@ _OF_A_SIZE = re.compile(
     re.IGNORECASE,
 )
 _SIZES = {"thousand": "e3", "million": "e6", "hundredth": "e-2", "thousandth": "e-3", "millionth": "e-6"}
+_TIMES = {"twice": "2*", "double": "2*", "thrice": "3*", "triple": "3*", "half": "0.5*"}
+_TIMES_IN_FRONT = re.compile(rf"(?<!\band a )\b({'|'.join(_TIMES)})\s+(?:of\s+)?(?:the\s+)?(?=\(?[0-9])", re.IGNORECASE)
+_CHANGES = {"doubled": "*2", "tripled": "*3", "halved": "/2"}
+_CHANGED = re.compile(rf"(?P<value>[0-9)]\s?[^\W\d_]{{1,9}}|\)),?\s+({'|'.join(_CHANGES)})(?=[\s).!]*$)", re.IGNORECASE)
 _LONG_WORD = re.compile(r"[^\W\d_]{3,}")
-_KNOWN = frozenset({*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in (*_PARTS, *_SIZES)), *_SIZES})
+_KNOWN = frozenset(
+    {*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in (*_PARTS, *_SIZES)), *_SIZES, *_TIMES, *_CHANGES}
+)
 
 
 def with_digits(text: str) -> str:
@@ -43,6 +49,8 @@ def with_digits(text: str) -> str:
     """
     if _KNOWN.isdisjoint(_LONG_WORD.findall(text.lower())):
         return text
+    text = _TIMES_IN_FRONT.sub(lambda match: _TIMES[match[1].lower()].ljust(len(match[0])), text)
+    text = _CHANGED.sub(lambda match: (match["value"] + _CHANGES[match[2].lower()]).ljust(len(match[0])), text)
     text = _OF_A_SIZE.sub(lambda match: _SIZES[match[1].lower()].ljust(len(match[0])), text)
     text = _AND_A_PART.sub(_with_a_part, text)
     return _WORDS.sub(lambda match: _digits(text, match), text)

@@ -34,6 +34,7 @@ from grader.reading.tokens.vocabulary import (
     SKIPPED_WORDS,
     ZERO_WORDS,
     Vocabulary,
+    normalized_name,
 )
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.values.dimension import RESISTANCE, TIME
@@ -50,7 +51,7 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
     """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
-    if (token := _called(text, start, end, question)) is not None:
+    if (token := _in_a_formula(text, start, end, question) or _called(text, start, end, question)) is not None:
         tokens.append(token)
         return token.end
     place = start
@@ -72,6 +73,26 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
             tokens.append(token)
         place = token.end
     return place
+
+
+_BEFORE = re.compile(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$")
+_BEHIND = re.compile(
+    r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))"
+)
+
+
+def _in_a_formula(text: str, start: int, end: int, question: Question) -> Token | None:
+    """A name that prose may hold, where it is worked with: ``vinf*(1 - e^(-t/tau))``; an underscore tells it as well."""
+    words = question.vocabulary.words
+    word = normalized_name(text[start:end]) if words else ""
+    if word not in words or word in FUNCTIONS or word in OPERATOR_WORDS:
+        return None
+    before, behind = _BEFORE.search(text[:start]), _BEHIND.match(text, end)
+    factor = (before and before["factor"]) or (behind and (behind["factor"] or behind["times"]))
+    term = before and behind and (before["sign"] or behind["sign"])
+    if not (factor or term or "_" in text[start:end]):
+        return None
+    return Token("NAME", Name(word, words[word], start), start, end)
 
 
 def _called(text: str, start: int, end: int, question: Question) -> Token | None:

@@ -94,6 +94,10 @@ def normalized_name(name: str) -> str:
     return name
 
 
+_LIKE_A_WORD = re.compile(rf"(?!(?:(?!if|in|is|it)[ivqrwp][a-z]|delta|{'|'.join(GREEK_NAMES)})$)[a-z]{{2,}}")
+"""Names that prose may hold (``end``, ``seen``, ``vinf``), and no symbols: ``ic``, ``tau``."""
+
+
 class Vocabulary:
     """The names that an answer may use, ready for the scanner.
 
@@ -105,11 +109,15 @@ class Vocabulary:
         Matches the longest known word at a place: name, function, ``t``, ``e``, ``pi``.
     names_only : re.Pattern
         Matches names written together: ``RC``.
+    words : dict
+        Names that prose may hold, as `normalized_name` has them, with their dimensions; none of the others.
     """
 
-    __slots__ = ("_folded", "dimensions", "names_only", "regex")
+    __slots__ = ("_folded", "dimensions", "names_only", "regex", "words")
 
     def __init__(self, names: tuple[tuple[str, Dimension | None], ...]) -> None:
+        self.words = {name: own for name, own in names if _LIKE_A_WORD.fullmatch(name)}
+        names = tuple(one for one in names if one[0] not in self.words)
         self.dimensions = dict(names)
         self._folded: dict[str, str | None] = {}
         for name, _ in names:

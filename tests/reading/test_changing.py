@@ -1,0 +1,104 @@
+"""Words that change what an answer says are read, or a person looks; they are never passed over."""
+
+import pytest
+
+from grader.reading.line.changing import is_changed
+from grader.reading.reader import read
+from grader.reading.refusals import Refusal
+from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import vocabulary
+from grader.reading.tree import Name, walk
+from grader.reading.value.evaluate import evaluate
+from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
+
+
+def first(text, dimension=VOLTAGE, **more):
+    """The first reading of an answer."""
+    readings = read(text, dimension=dimension, **more)
+    assert not isinstance(readings, Refusal), readings.sentence
+    return readings[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "ohms"),
+    [
+        ("twice 2 kΩ", 4000), ("double 2 kohm", 4000), ("triple 2 kΩ", 6000), ("half 8 kΩ", 4000), ("8 kΩ halved", 4000),
+        ("2 kΩ, doubled", 4000), ("two times 2 kΩ", 4000), ("double of 2 kΩ", 4000),
+    ],
+)  # fmt: skip
+def test_multiples_are_read(text, ohms):
+    """What is certain is worked out."""
+    reading = first(text, RESISTANCE)
+    assert (evaluate(reading.tree).waveform.value(), reading.changed) == (ohms, False)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "less than 5 V", "at most 5 V", "no more than 5 V", "5 V at most", "5 V or less", "max 5 V", "5 V (max)", "under 5 V",
+        "5 V less than 20 V", "5 V squared", "opposite sign: 5 V", "5 V (plus at y)", "5 V, + at y", "5 V from y to x",
+        "5 V, y to x", "5 V (crossed out)", "5 V scratch that", "5 V is wrong", "5 V (wrong, it is 0)", "höchstens 5 V",
+        "5 V durchgestrichen", "the reversed source leaves 5 V",
+    ],
+)  # fmt: skip
+def test_a_person_looks(text):
+    """What is not certain is left to a person."""
+    assert first(text).changed
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "half of the source is 5 V", "5 V, which is less than 20 V", "it climbs up to 5 V", "the maximum is 5 V",
+        "5 V, from left to right", "10 V is wrong because of R4; 5 V", "12 V (wrong) 5 V", "-5 V, opposite to the arrow",
+        "5 V, not reversed", "the coil pushes against: minus 5 V", "same as over R2: 5 V", "5 V from R2 to L1",
+        "5 V, plus at x", "5 V from x to y",
+    ],
+)  # fmt: skip
+def test_nobody_need_look(text):
+    """Words that say how, or of something else, change nothing."""
+    assert not first(text, names={"R2": RESISTANCE, "L1": None}, called=("v_C1", "v_xy")).changed
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "5 V but reversed",
+        "5 V, opposite to the arrow",
+        "5 V against the arrow",
+        "5 V in the other direction",
+        "5 V below zero",
+    ],
+)
+def test_the_other_direction_is_a_minus_sign(text):
+    """A direction right behind a value turns it; as it stands it is a rival."""
+    readings = read(text, dimension=VOLTAGE)
+    assert [evaluate(one.tree).waveform.value() for one in readings] == [-5, 5]
+    assert [one.rival for one in readings] == [False, True]
+
+
+def test_a_double_root_is_none_of_these():
+    """Where roots are asked, only what is taken back counts."""
+    tree, question = first("5 V").tree, Question(vocabulary(()), "roots")
+    assert not is_changed("5 (double)", tree, question, turned=False)
+    assert is_changed("5 (crossed out)", tree, question, turned=False)
+
+
+@pytest.mark.parametrize("text", ["some*5(1 - e^(-500t)) V", "5*some*(1 - e^(-500t)) V", "some*5 V"])
+def test_a_factor_is_no_remark(text):
+    """An unknown word that is multiplied is not ignored."""
+    assert isinstance(read(text, expects="expression", dimension=VOLTAGE), Refusal)
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("vinf*(1 - e^(-500t))", {"vinf"}), ("vinf(1 - e^(-500t))", {"vinf"}), ("vinf - vinf e^(-500t)", {"vinf"}),
+        ("-end*e^(-500t)", {"end"}), ("2 end/(end + 1 V)", {"end"}), ("V_inf*(1 - e^(-500t))", {"vinf"}),
+        ("5 V at the end", set()), ("end: 5 V", set()), ("5 V, the end", set()),
+    ],
+)  # fmt: skip
+def test_words_as_names(text, names):
+    """A name that prose may hold is one where mathematics stands beside it."""
+    reading = first(text, expects="expression", names={"vinf": VOLTAGE, "end": CURRENT})
+    assert {node.name for node in walk(reading.tree) if isinstance(node, Name)} == names
