@@ -240,8 +240,9 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
 def _product(work: _Evaluation, node: Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    if a is not None and a == b and type(node.right) is UnitSymbol and (work.named or type(node.left) is Quotient):
-        return work.multiplied(left, right), a  # V/R A, 36V/12Ω A: the unit was there already, and is written once more
+    once_more = type(node.right) is UnitSymbol and a is not None and a == b
+    if once_more and (work.named or type(node.left) is Quotient or any(work.defined.values())):
+        return work.multiplied(left, right), a  # V/R A, 36V/12Ω A, K e^(-5t) A with K = 3 A: the unit was there already
     return work.multiplied(left, right), times(a, b)
 
 
