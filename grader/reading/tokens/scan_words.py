@@ -75,7 +75,7 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
     return place
 
 
-_BEFORE = re.compile(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$")
+_BEFORE = re.compile(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$|(?P<number>[0-9])$")
 _BEHIND = re.compile(
     r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))"
 )
@@ -88,7 +88,7 @@ def _in_a_formula(text: str, start: int, end: int, question: Question) -> Token 
     if word not in words or word in FUNCTIONS or word in OPERATOR_WORDS:
         return None
     before, behind = _BEFORE.search(text[:start]), _BEHIND.match(text, end)
-    factor = (before and before["factor"]) or (behind and (behind["factor"] or behind["times"]))
+    factor = (before and (before["factor"] or before["number"])) or (behind and (behind["factor"] or behind["times"]))
     term = before and behind and (before["sign"] or behind["sign"])
     if not (factor or term or "_" in text[start:end]):
         return None
