@@ -15,11 +15,18 @@ from grader.reading.line.split import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
-from grader.reading.text.root_words import equation_in_t, factors_as_roots, with_conjugate, with_times, without_doubling
+from grader.reading.text.root_words import (
+    equation_in_t,
+    factors_as_roots,
+    variable_of_equation,
+    with_conjugate,
+    with_times,
+    without_doubling,
+)
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tree import Name, Number, TimeUnit, walk
+from grader.reading.tree import Name, Number, TimeUnit, walk, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.words import value_in_words
@@ -141,6 +148,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     text, doubled = cell.text, False
     if question.expects == "roots":
         text, doubled = without_doubling(with_conjugate(equation_in_t(factors_as_roots(text))))
+    variable = variable_of_equation(cell.text) if question.expects == "roots" else "t"
     first = Ambiguities()
     assembled, shown, size = _run(text, question, first, doubled)
     found: list[tuple[Assembled, Ambiguities, Variant]] = []
@@ -162,6 +170,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
     readings: list[Reading] = []
     for one in (*found, *late):
         reading = _reading(*one, cell.ways)
+        reading = reading if variable == "t" else reading._replace(tree=written_in(reading.tree, variable))
         if all(reading.tree != other.tree for other in readings):
             readings.append(reading)
     return readings[:MAX_READINGS]

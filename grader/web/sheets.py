@@ -14,6 +14,7 @@ from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
+from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
@@ -181,7 +182,11 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
     if one.kind in (CHOICE, CHOICES, PERSON) or not text:
         return ()
     found = read(text, expects=read_as(one.kind), dimension=one.dimension, names=one.names)
-    return () if isinstance(found, Refusal) and found.is_blank else found
+    if isinstance(found, Refusal):
+        return () if found.is_blank else found
+    return tuple(
+        reading for reading in found if TIME_UNIT_ASSUMED not in reading.slips
+    )  # never needed by a right answer
 
 
 def _answered(sheet: SheetView, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:

@@ -177,3 +177,17 @@ def test_a_power_in_a_unit_is_raised():
     found = parsed(mathml(value_tree(6.0, dim.CURRENT.over(dim.TIME).over(dim.TIME))))
     assert ["".join(one.itertext()) for one in found.iter("msup")] == ["s2"]
     assert "^" not in "".join(found.itertext())
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("s^2 + 200s + 15625 = 0", "s^2 + 200s + 15625"),
+        ("λ^2 + 80λ + 2500 = 0", "λ^2 + 80λ + 2500"),
+        ("x^2+3x+2", "x^2 + 3x + 2"),
+        ("t^2 + 3t + 2 = 0", "t^2 + 3t + 2"),
+    ],
+)
+def test_an_equation_keeps_its_letter(text, shown):
+    """An equation for roots is shown in the letter it was written in."""
+    assert read(text, expects="roots")[0].text == shown

@@ -163,7 +163,7 @@ def _put(node: Node, pen: Renderer) -> tuple[str, int]:
 def _letter(node: Time | Constant | Imaginary) -> str:
     if isinstance(node, Constant):
         return "π" if node.name == "pi" else "e"
-    return "t" if isinstance(node, Time) else "j"
+    return node.symbol if isinstance(node, Time) else "j"
 
 
 def _within(node: Node, pen: Renderer, tightness: int) -> str:

@@ -101,6 +101,15 @@ _TWO_PARTS = re.compile(
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
+
+
+def variable_of_equation(text: str) -> str:
+    """The letter that a characteristic equation is written in; t where there is none."""
+    squared = _SQUARED.search(text)
+    return "t" if squared is None else _GREEK.get(letter := squared["bare"] or squared["bracketed"], letter)
+
+
+_GREEK = {"lambda": "λ"}
 _BOTH_ROOTS = re.compile(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
 _IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 

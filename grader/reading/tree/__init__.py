@@ -54,9 +54,11 @@ class Constant(NamedTuple):
 
 
 class Time(NamedTuple):
-    """t, in seconds."""
+    """t, in seconds; of a characteristic polynomial its variable."""
 
     place: int
+    symbol: str = "t"
+    """How it is written."""
 
 
 class Imaginary(NamedTuple):
@@ -233,3 +235,13 @@ def walk(node: Any) -> Iterator[Any]:
         yield one
         if type(one) not in _LEAVES:
             stack.extend(child for child in one if isinstance(child, tuple))
+
+
+def written_in(node: Any, symbol: str) -> Any:
+    """The tree with another letter for t."""
+    if type(node) is Time:
+        return node._replace(symbol=symbol)
+    if type(node) in _LEAVES or not isinstance(node, tuple):
+        return node
+    children = [written_in(child, symbol) for child in node]
+    return tuple(children) if type(node) is tuple else type(node)(*children)
