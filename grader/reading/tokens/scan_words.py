@@ -13,6 +13,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.numerals import numeral
 from grader.reading.tokens.scan_labels import SUBSCRIPT
+from grader.reading.tokens.scan_names import name_at_instant, name_worked_with
 from grader.reading.tokens.scan_units import (
     misspelt_unit,
     unit_before_more,
@@ -26,7 +27,6 @@ from grader.reading.tokens.vocabulary import (
     FUNCTIONS,
     GREEK_NAMES,
     INFINITY_WORDS,
-    INSTANT,
     LITTLE_WORDS,
     NUMBER_WORDS,
     OPERATOR_WORDS,
@@ -34,7 +34,6 @@ from grader.reading.tokens.vocabulary import (
     SKIPPED_WORDS,
     ZERO_WORDS,
     Vocabulary,
-    normalized_name,
 )
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
 from grader.values.dimension import RESISTANCE, TIME
@@ -44,14 +43,12 @@ _AFTER_WHICH_A_UNIT = {
     "NUMBER", "CLOSE", "TIME", "UNIT", "SLASH", "STAR", "OPEN", "NAME", "CONSTANT", "IMAGINARY", "EULER",
 }  # fmt: skip
 
-_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
-
 
 def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Question, forks: Ambiguities) -> int:
     """Take a run of letters and digits apart, longest known word first; gives the place behind it."""
     if end - start > MAX_WORD:
         raise CannotRead("unknown-word", start, text[start:end])
-    if (token := _in_a_formula(text, start, end, question) or _called(text, start, end, question)) is not None:
+    if (token := name_worked_with(text, start, end, question) or _called(text, start, end, question)) is not None:
         tokens.append(token)
         return token.end
     place = start
@@ -75,26 +72,6 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
     return place
 
 
-_BEFORE = re.compile(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$|(?P<number>[0-9])$")
-_BEHIND = re.compile(
-    r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))"
-)
-
-
-def _in_a_formula(text: str, start: int, end: int, question: Question) -> Token | None:
-    """A name that prose may hold, where it is worked with: ``vinf*(1 - e^(-t/tau))``; an underscore tells it as well."""
-    words = question.vocabulary.words
-    word = normalized_name(text[start:end]) if words else ""
-    if word not in words or word in FUNCTIONS or word in OPERATOR_WORDS:
-        return None
-    before, behind = _BEFORE.search(text[:start]), _BEHIND.match(text, end)
-    factor = (before and (before["factor"] or before["number"])) or (behind and (behind["factor"] or behind["times"]))
-    term = before and behind and (before["sign"] or behind["sign"])
-    if not (factor or term or "_" in text[start:end]):
-        return None
-    return Token("NAME", Name(word, words[word], start), start, end)
-
-
 def _called(text: str, start: int, end: int, question: Question) -> Token | None:
     """A function, or a name with its instant: ``exp``, ``Re{…}``, ``i(0+)``."""
     word, vocabulary = text[start:end], question.vocabulary
@@ -103,7 +80,7 @@ def _called(text: str, start: int, end: int, question: Question) -> Token | None
     function = FUNCTIONS.get(word)
     if function not in {None, "log"} and vocabulary.find(word) is None:
         return Token("FUNCTION", function, start, end)
-    return _name_at_instant(text, start, end, vocabulary) if text[end : end + 1] in {"(", " "} else None
+    return name_at_instant(text, start, end, vocabulary) if text[end : end + 1] in {"(", " "} else None
 
 
 def _is_a_word(letters: str) -> bool:
@@ -138,25 +115,6 @@ def _is_imaginary(text: str, place: int, letter: str, question: Question) -> boo
     if question.expects == "roots":
         return letter in {"i", "j"}
     return question.expects == "expression" and (letter == "j" or (letter == "i" and text[place - 1 : place].isdigit()))
-
-
-def _name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) -> Token | None:
-    """``i(0+)`` and ``v_C(∞)`` are names; ``cos(t)`` and ``u(t)`` are not."""
-    match = _NAME_AT_INSTANT.match(text, start)
-    if match is None:
-        return None
-    word = text[start:end]
-    known = vocabulary.find(match[0])
-    if known is None and text[start - 1 : start].isdigit() and look_up(word):
-        return None  # 6A (final)
-    if known is None and (
-        word.lower() in FUNCTIONS or word.endswith(("u", "U", "e", "t")) or vocabulary.find(word) is not None
-    ):
-        return None
-    if known is None and len(word) > 3 and "_" not in word:
-        return None  # several factors written together
-    name = known or match[0]
-    return Token("NAME", Name(name, vocabulary.dimensions.get(name), start), start, match.end())
 
 
 def _whole_word(
