@@ -51,7 +51,7 @@ def test_a_person_looks(text):
     [
         "half of the source is 5 V", "5 V, which is less than 20 V", "it climbs up to 5 V", "the maximum is 5 V",
         "5 V, from left to right", "10 V is wrong because of R4; 5 V", "12 V (wrong) 5 V", "-5 V, opposite to the arrow",
-        "5 V, not reversed", "the coil pushes against: minus 5 V", "same as over R2: 5 V", "5 V from R2 to L1",
+        "5 V, not reversed", "5 V (not 3 V, had the wrong sign first)", "the coil pushes against: minus 5 V", "same as over R2: 5 V", "5 V from R2 to L1",
         "5 V, plus at x", "5 V from x to y",
     ],
 )  # fmt: skip

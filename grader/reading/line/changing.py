@@ -35,7 +35,7 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     """
     place = min((node.place for node in walk(tree) if isinstance(node, (Number, Name, Time, Constant))), default=0)
     before, behind = text[:place], text[place:]
-    if phrase_of("taken back").search(behind):
+    if _taken_back().search(behind):
         return True
     if question.expects == "roots":
         return False  # a double root
@@ -54,6 +54,12 @@ def _tells_direction(text: str, question: Question) -> bool:
         return False
     start, end = between["start"] or between["first"] or between["plus"], between["end"] or between["second"] or ""
     return not any(name[1:].startswith(f"{start}{end}".lower()) for name in question.called if len(name) > 2)
+
+
+@lru_cache(maxsize=1)
+def _taken_back() -> re.Pattern[str]:
+    """Words that judge the value, and not a thing of their own: ``the wrong sign``."""
+    return re.compile(rf"(?<!\bthe )(?<!\ba )(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})", re.IGNORECASE)
 
 
 @lru_cache(maxsize=1)
