@@ -16,7 +16,7 @@ from grader.marking.marks import (
 )
 from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
-from grader.reports.wording import awaits_person, percent, points_text, said
+from grader.reports.wording import awaits_person, out_of, percent, points_text, said
 from grader.reports.workbook import (
     BAD,
     FAINT,
@@ -87,7 +87,7 @@ def _values(book: Book, paper: Paper) -> None:
 def _summary(marked: Marked, student: Student) -> str:
     who = f"{student.name} ({student.id})" if student.name else student.id
     share = percent(marked.total, marked.possible)
-    total = f"{points_text(marked.total)} of {points_text(marked.possible)} points"
+    total = out_of(marked.total, marked.possible)
     return ", ".join(
         part for part in (who, total if share is None else f"{total} ({share:.3g} %)", marked.file) if part
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from grader.marking.marks import BLANK, Mark, Marked
 from grader.problem import Rubric
 from grader.reports.paper import questions
-from grader.reports.wording import awaits_person, nothing_answered, points_text, said
+from grader.reports.wording import awaits_person, nothing_answered, out_of, points_text, said
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: S
         _print_mark(console, asked[mark.problem, mark.item], mark)
     if nothing_answered(marked) and not faults:
         console.print(Text("\nThere is no answer in this file: is it the blank sheet?", style="yellow"))
-    total = f"\n{points_text(marked.total)} of {points_text(marked.possible)} points"
+    total = f"\n{out_of(marked.total, marked.possible)}"
     console.print(Text(total, style="bold"))
 
 

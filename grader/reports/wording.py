@@ -58,14 +58,20 @@ def awaits_person(mark: Mark) -> bool:
 
 
 def points_text(points: float) -> str:
-    """Points without needless zeros, to a hundredth.
+    """Points without needless zeros, to a hundredth; eighths, which halves of quarters make, to the last digit.
 
     Examples
     --------
-    >>> points_text(2.0), points_text(1.75), points_text(1 / 3), points_text(1234567.5)
-    ('2', '1.75', '0.33', '1234567.5')
+    >>> points_text(2.0), points_text(1.75), points_text(1 / 3), points_text(13.125), points_text(1234567.5)
+    ('2', '1.75', '0.33', '13.125', '1234567.5')
     """
-    return f"{round(points, 2) + 0.0:.10g}"
+    digits = 3 if 8 * points % 1 == 0 else 2
+    return f"{round(points, digits) + 0.0:.10g}"
+
+
+def out_of(awarded: float, possible: float) -> str:
+    """Points earned of those possible: ``7.5 of 12 points``, ``0.5 of 1 point``."""
+    return f"{points_text(awarded)} of {points_text(possible)} {'point' if possible == 1 else 'points'}"
 
 
 def percent(awarded: float, possible: float) -> float | None:

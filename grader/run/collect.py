@@ -238,7 +238,8 @@ def _in_doubt(entry: CollectedUpload, standing: CollectedUpload) -> UploadStatus
     """What becomes of an upload that may not take the place of another until a person says whose it is."""
     fault = (
         f"This file says student {entry.student} and its name does not, and another upload of that student is there: "
-        f"{standing.file}, which counts until a person says whose this is."
+        f"{standing.file}, which counts until a person says whose this is. Given to {entry.student}, this later file counts alone, and "
+        f"no answer of {standing.file} does any more: look first which of them is whole."
     )
     return UploadStatus(replace(entry, faults=(fault, *entry.faults)), NO_STUDENT, "")
 

@@ -24,6 +24,24 @@ def waiting(student):
     return student
 
 
+def test_an_attempt_that_can_no_longer_be_the_best_does_not_wait(site, student, instructor):
+    """2 points at most for the first, 18 for the second; a later one with 16 and 2 that wait can still be the best."""
+    student.answer({"gate.tau": "no idea ((("}, do="insist")
+    desk = instructor(site)
+    assert "1 waiting." in desk.get(f"{DESK}/review").text
+    student.answer(RIGHT)
+    assert "Nothing is waiting for you." in desk.get(f"{DESK}/review").text
+    student.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist")
+    assert "1 waiting." in desk.get(f"{DESK}/review").text
+
+
+@pytest.mark.usefixtures("waiting")
+def test_a_card_leads_to_all_answers_of_its_student(site, instructor):
+    desk = instructor(site)
+    (address,) = re.findall(r'All their answers: <a href="([^"]*)"', desk.get(f"{DESK}/review").text)
+    assert "Attempt 1 (counts)" in desk.get(address).text
+
+
 def decide(desk, points, reason, **changes):
     page = desk.get(f"{DESK}/review").text
     fields = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', page[page.index('class="card"') :]))
@@ -53,6 +71,7 @@ def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, inst
     assert "Nothing is waiting for you." in page.text
     page = waiting.get(waiting.seen[-1].url.path)
     assert "17.5 of 18 points" in page.text
+    assert "your instructor decided one answer" in waiting.get("/sheets/lock-gate").text
     assert "Your instructor decided:" in page.text
     assert "It is ten milliseconds." in page.text
     assert rows_of(desk.get(f"{DESK}/files/gradebook.csv"))[0]["gate.tau"] == "1.5"

@@ -360,10 +360,10 @@ def test_everybody_has_values_of_their_own_and_is_marked_by_them(make_site, brow
         page = one.get("/sheets/own").text
         volts = re.search(r"Vb: voltage source, (\d+) V,", page)[1]
         seen.add((volts, re.search(r"R1: resistor, ([\d.]+ kΩ)", page)[1]))
-        assert "1 of 1 points" in one.answer({"lamp.end": f"{volts} V"}, sheet="own").text
-        assert "0 of 1 points" in one.answer({"lamp.end": f"{int(volts) + 20} V"}, sheet="own").text
+        assert "1 of 1 point" in one.answer({"lamp.end": f"{volts} V"}, sheet="own").text
+        assert "0 of 1 point" in one.answer({"lamp.end": f"{int(volts) + 20} V"}, sheet="own").text
     assert len(seen) == 2
-    assert "1 of 1 points" in instructor(site).get("/instructor/sheets/own/students/S0001").text
+    assert "1 of 1 point" in instructor(site).get("/instructor/sheets/own/students/S0001").text
 
 
 def test_what_follows_is_explained_by_the_earlier_items_question_and_right_answers_take_a_line(student):

@@ -11,6 +11,7 @@ from grader.marking.beliefs import observations_of, predictions_of
 from grader.reports.audit import audit_of, gather
 from grader.reports.audit_records import Audit, AuditLine
 from grader.reports.feedback import rows_by_problem
+from grader.reports.wording import awaits_person
 from grader.rubric.personal import personal_problems
 from grader.uploads.upload import Student
 from grader.web.data.records import Decided, Request
@@ -204,16 +205,24 @@ def counting_results(site: AppState, sheet: str) -> dict[str, Result]:
 def to_review(site: AppState, results: tuple[Result, ...]) -> tuple[tuple[Result, int], ...]:
     """The answers of one student that wait for a person: each result with the place of the mark in it.
 
-    Where the best attempt counts, a decision may make any of them the best; where the last counts, it alone matters.
+    Where the best attempt counts, those wait that decisions may make the best; where the last counts, it alone matters.
     An answer given again in a later attempt is listed once.
     """
-    looked_at = results if site.rules.keep == "best" else results[-1:]
+    best = max((result.total for result in results), default=0.0)
+    looked_at = results[-1:]
+    if site.rules.keep == "best":
+        looked_at = tuple(result for result in results if result.open or _at_most(result) >= best)
     found: dict[tuple[str, str, str], tuple[Result, int]] = {}
     for result in looked_at:
         for place, mark in enumerate(result.marked.marks):
-            if (mark.review and not mark.decision) or (mark.problem, mark.item) in result.open:
+            if awaits_person(mark) or (mark.problem, mark.item) in result.open:
                 found[mark.problem, mark.item, mark.answer] = (result, place)
     return tuple(found.values())
+
+
+def _at_most(result: Result) -> float:
+    """Points of an attempt if every answer that waits in it were decided in full."""
+    return result.total + sum(mark.possible - mark.awarded for mark in result.marked.marks if awaits_person(mark))
 
 
 def _state_text(site: AppState, sheet: str, visit: RequestContext) -> str:

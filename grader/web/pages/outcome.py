@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from grader.marking.marks import Marked
-from grader.reports.wording import points_text
+from grader.reports.wording import out_of
 from grader.web.data.records import Attempt
 from grader.web.rules import Rules, counting, span
 from grader.web.site import Result
@@ -12,7 +12,7 @@ from grader.web.site import Result
 
 def result_text(marked: Marked) -> str:
     """How much was earned: ``"7.5 of 12 points"``."""
-    return f"{points_text(marked.total)} of {points_text(marked.possible)} points"
+    return out_of(marked.total, marked.possible)
 
 
 def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
@@ -22,6 +22,7 @@ def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
         {
             "id": result.attempt.id, "number": result.attempt.number, "at": result.at,
             "result": result_text(result.marked), "counts": result is kept,
+            "decided": sum(bool(mark.decision) for mark in result.marked.marks),
         }
         for result in results
     ]  # fmt: skip
