@@ -16,6 +16,7 @@ from grader.reading.tree import (
     Negative,
     Node,
     Number,
+    Parallel,
     Pieces,
     PlusMinus,
     Product,
@@ -288,7 +289,9 @@ def _is_unknown(tree: Any) -> bool:
 
 
 def _in_ohms(tree: Node, question: Question) -> Node:
-    """``2k`` where a resistance is asked: the trade leaves the Ω out behind a prefix (common use)."""
+    """``2k`` and ``2k || 6k`` where a resistance is asked: the trade leaves the Ω out behind a prefix (common use)."""
+    if type(tree) in {Sum, Parallel}:
+        return tree._replace(terms=tuple(_in_ohms(term, question) for term in tree.terms))
     if question.dimension != RESISTANCE or type(tree) is not Product or type(tree.right) is not UnitSymbol:
         return tree
     prefix = tree.right

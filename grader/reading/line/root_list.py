@@ -3,6 +3,7 @@
 import re
 from typing import Any
 
+from grader.reading.refusals import CannotRead
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Definition,
@@ -25,6 +26,8 @@ _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
 
 _OF_NO_ROOT = re.compile("alpha|omega|zeta|tau|w[0dn]|[da]$")
 
+_MAKE_ROOTS = re.compile("alpha|omega|zeta|w[0dn]")
+
 
 def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     """Every root as its own tree; ``±`` makes two, and a unit at the end holds for all.
@@ -35,9 +38,16 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
         Values with their labels ("" for none); where some are named as roots are, those named otherwise are none.
     doubled : bool
         The one root counts twice.
+
+    Raises
+    ------
+    CannotRead
+        If nothing but the damping and the frequency that roots are made of is stated: ``alpha = 100, wd = 75``.
     """
     others = [entry for entry in entries if not _OF_NO_ROOT.match(normalized_name(entry[0]))]
     stated = {normalized_name(label): tree for label, tree in entries if (label, tree) not in others}
+    if not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries):
+        raise CannotRead("made-into-roots")
     entries = others or entries
     named = [entry for entry in entries if entry[0].lower().startswith(_OF_ROOTS)]
     found: list[Node] = []

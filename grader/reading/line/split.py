@@ -47,7 +47,9 @@ _TOLD = re.compile(
     r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
-_DENIED_FIRST = re.compile(rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*[,;!:](?=.*[0-9])", re.IGNORECASE)
+_DENIED_FIRST = re.compile(
+    rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
+)
 _SENTENCE_ENDS = re.compile(
     r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
 )
