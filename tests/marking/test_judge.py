@@ -461,3 +461,9 @@ def test_options_of_which_several_hold(given, size, found):
 def test_of_options_none_may_hold():
     assert judge_choices("", "").size is Size.RIGHT
     assert judge_choices("a", "").size is Size.WRONG
+
+
+def test_a_value_is_wrong_where_what_follows_varies():
+    """An expression written in place of an earlier value makes what follows from it vary; no value agrees with that."""
+    varying = Target(answer=exp(-TIME), dimension=CURRENT, varies=False, scale=1.0)
+    assert judge(value("0.006"), CURRENT, varying, 0.02).size is Size.WRONG
