@@ -20,6 +20,10 @@ _BETWEEN_NODES = re.compile(
 """A direction told by the ends between which it counts; whether it is the one asked, a person sees."""
 
 
+_WORDY = re.compile(r"[^\W\d_]{3}|\b(?:to|at|on)\b|→|[-=]>")
+"""A glance that tells whether there may be such words at all."""
+
+
 def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bool:
     """Whether words of a line change the value that was read from it.
 
@@ -33,6 +37,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     turned : bool
         Whether its direction was read already.
     """
+    if not _WORDY.search(text):
+        return False
     place = min((node.place for node in walk(tree) if isinstance(node, (Number, Name, Time, Constant))), default=0)
     before, behind = text[:place], text[place:]
     if _taken_back().search(behind):
