@@ -11,6 +11,9 @@ from grader.uploads.upload import Upload
 MIN_DISPLACED = 4
 """Different answers that are wrong where they stand and right one row on: fewer may be chance (common practice, no source)."""
 
+BY_CHANCE = 6
+"""Of so many answers in the wrong rows at most one is right there (common practice, no source)."""
+
 Marker = Callable[[Key, Upload], Sequence[Mark]]
 
 
@@ -31,7 +34,7 @@ def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], ma
     rows = [(mark.problem, mark.item) for mark in marks]
     right = {(mark.problem, mark.item) for mark in marks if mark.verdict == CORRECT}
     answered = [row for row, mark in zip(rows, marks, strict=True) if mark.verdict != BLANK]
-    if len(answered) < max(MIN_DISPLACED, 2 * len(right)):
+    if len(answered) < max(MIN_DISPLACED, BY_CHANCE * len(right)):  # marking it all anew takes its time
         return marks
     up, down = {below: above for above, below in pairwise(rows)}, dict(pairwise(rows))
     for moved, stands, beside in ((up, "low", "above"), (down, "high", "below")):

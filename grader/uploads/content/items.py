@@ -49,7 +49,8 @@ class Items:
             The id of the problem that was named beside it; then an item of another problem is found by its full
             name only.
         """
-        for written in (text, _bare(text), self._joined(text)):
+        for meant in (str, _bare, self._joined):
+            written = meant(text)
             for fold in (folded, key):
                 name = fold(written).strip(_AROUND)
                 inside = () if problem is None else self.names.get(f"{fold(problem)}.{name}", ())
