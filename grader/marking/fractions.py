@@ -18,10 +18,9 @@ Parts = Sequence[Delayed]
 def judge_fraction(given: Waveform, right: Waveform, tolerance: float) -> Judgement:
     """Hold a function of s against another, delay by delay; common factors, order and partial fractions are free."""
     try:
-        mine = delayed_parts(given)
-    except ValueError:
+        mine, theirs = delayed_parts(given), delayed_parts(right)
+    except ValueError:  # what is held against it may follow from a function of t in place of one of s
         return WRONG
-    theirs = delayed_parts(right)
     if _all_equal(mine, theirs, tolerance):
         return Judgement(size=Size.RIGHT)
     if _all_equal(delayed_parts(-given), theirs, tolerance):

@@ -164,6 +164,12 @@ def test_following(key):
     assert [marks[id].verdict for id in ("v", "i", "it")] == ["correct by follow-through"] * 3
 
 
+def test_nothing_follows_from_a_function_of_t_in_place_of_one_of_s(key):
+    marks = marked(key, "rc", v="8 - 4e^(-500t) V", i="0.004/(s+500)")
+    assert marks["v"].awarded == 0
+    assert marks["i"].verdict != "correct by follow-through"
+
+
 def test_s_is_a_second_elsewhere(key):
     assert marked(key, "rc", x="10 - 6e^(-500 t/s) V")["x"].verdict == "correct"
 
