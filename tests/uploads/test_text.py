@@ -221,7 +221,7 @@ def test_a_name_without_an_answer_takes_no_label_and_no_heading_for_one():
 def test_cells_beside_the_one_for_the_answer():
     found = upload("S0012.csv", "item,answer,unit,working\nvalve.tau,,6.25 ms,\ncurrent,,,20/4 = 5 A\nrelay.tau,,ms,\n")
     assert texts(found) == {"valve.tau": "6.25 ms", "valve.current": ""}
-    assert found.answers[0].notes == ("it stood in the column of the unit",)
+    assert found.answers[0].notes == ("It stood in the column of the unit.",)
     assert found.faults == ("Working stands beside valve.current, and no answer.",)
 
 
