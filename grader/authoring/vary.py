@@ -11,7 +11,7 @@ Values are drawn and then bettered one element at a time, until every answer has
 
 import math
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
@@ -71,15 +71,26 @@ Values = tuple[tuple[str, fmpq], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """Other values: the problem's tables as a rubric holds them, read again, and the answers as text by item id."""
+    """Other values: the problem's tables as a rubric holds them, read again, and the answers as text by item id.
+
+    ``clean``: no answer needs more than `FEW` significant digits.
+    """
 
     tables: Mapping[str, Any]
     problem: Problem
     answers: tuple[tuple[str, str], ...]
+    clean: bool = False
 
 
 def proposals(
-    rubric: Rubric, tables: Mapping[str, Any], problem: str, ranges: Mapping[str, str], *, count: int, seed: int
+    rubric: Rubric,
+    tables: Mapping[str, Any],
+    problem: str,
+    ranges: Mapping[str, str],
+    *,
+    count: int,
+    seed: int,
+    tell: Callable[[int], None] = lambda _: None,
 ) -> tuple[Proposal, ...]:
     """Propose values with which no common mistakes meet, the cleanest first; the same for the same call.
 
@@ -98,6 +109,8 @@ def proposals(
         How many at most.
     seed : int
         Chooses the draws.
+    tell : callable
+        Called with the number of sound sets of values each time one was looked at.
 
     Raises
     ------
@@ -116,12 +129,16 @@ def proposals(
         if all(_differ(values, other.values) for other in pool):
             after = _vetted(rubric, tables, _changed(own, original, values, problem), before)
             pool += [] if after is None else [_Sound(cost, values, after.alike)]
+            tell(len(pool))
     met = _met(before, pool)
     kept = sorted((sound for sound, meeting in zip(pool, met, strict=True) if not meeting), key=lambda one: one.cost)
     if pool and not kept:
         raise UsageError(_in_the_way(problem, min(met, key=len), len(pool)))
     changed = [_changed(own, original, one.values, f"{problem}_{k}") for k, one in enumerate(kept[:count], start=1)]
-    return tuple(_keyed(rubric, tables, one) for one in changed)
+    return tuple(
+        replace(_keyed(rubric, tables, one), clean=sound.cost == CLEAN)
+        for one, sound in zip(changed, kept, strict=False)
+    )
 
 
 Meeting = frozenset[tuple[str, str, str]]

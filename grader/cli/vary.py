@@ -1,15 +1,17 @@
 """``grader vary``: other values for a problem, written as a rubric."""
 
 import argparse
+import sys
 from collections.abc import Iterator, Sequence
 
-from grader.authoring.vary import Proposal, proposals
+from grader.authoring.vary import FEW, Proposal, proposals
 from grader.authoring.written import size_of, written_rubric
 from grader.cli.lines import wrapped
 from grader.cli.solve import chosen
 from grader.errors import UsageError
 from grader.reports.workbook import save
 from grader.rubric.files import load_rubric, load_tables
+from grader.rubric.variation import STATED
 
 
 def run(options: argparse.Namespace) -> int:
@@ -19,7 +21,10 @@ def run(options: argparse.Namespace) -> int:
     if options.output.suffix.lower() != ".toml" or options.output.resolve() == options.rubric.resolve():
         raise UsageError("-o FILE: name a new file that ends in .toml; the rubric itself is left as it is.")
     tables = load_tables(options.rubric)
-    found = proposals(rubric, tables, problem.id, _ranges(options.range), count=options.count, seed=options.seed)
+    print(f"Looking for values for problem '{problem.id}'; this may take a minute.", file=sys.stderr)
+    found = proposals(
+        rubric, tables, problem.id, _ranges(options.range), count=options.count, seed=options.seed, tell=_sound
+    )
     if not found:
         raise UsageError(
             f"No values were found with which problem '{problem.id}' is as sound as it is; give wider ranges "
@@ -27,10 +32,17 @@ def run(options: argparse.Namespace) -> int:
         )
     save(written_rubric(tables, [one.tables for one in found]), options.output)
     print("\n".join(_lines(found)))
+    left_out = [item.id for item in problem.items if (item.known_wrong or item.accept) and item.find not in STATED]
+    if left_out:
+        print(f"\nAnswers in known_wrong or accept hold for the old values and were left out: {', '.join(left_out)}.")
     print(
         f"\n{options.output}: {len(found)} of {options.count} asked. Look at the texts of the problems, then run: grader vet {options.output}"
     )
     return 0
+
+
+def _sound(count: int) -> None:
+    print(f"Sound sets of values so far: {count}.", file=sys.stderr)
 
 
 def _ranges(given: Sequence[str]) -> dict[str, str]:
@@ -48,3 +60,5 @@ def _lines(found: Sequence[Proposal]) -> Iterator[str]:
         yield from wrapped(sizes, f"{one.problem.id}: ", hanging=4)
         width = max(len(item) for item, _ in one.answers)
         yield from (f"    {item:<{width}}  {text}" for item, text in one.answers)
+        if not one.clean:
+            yield f"    Not clean: within these ranges some answer needs more than {FEW} significant digits."

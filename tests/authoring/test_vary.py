@@ -179,8 +179,25 @@ def test_a_rubric_written_out_reads_as_it_was(path):
 def test_from_the_call_to_the_file(tmp_path, capsys):
     path, out = tmp_path / "lamp.toml", tmp_path / "next.toml"
     path.write_text(TOML, encoding="utf-8")
-    status, said, _ = run("vary", str(path), "lamp", "-o", str(out), "--count", "1", capsys=capsys)
+    status, said, told = run("vary", str(path), "lamp", "-o", str(out), "--count", "1", capsys=capsys)
     assert status == 0
+    assert "Looking for values for problem 'lamp'" in told
+    assert "Sound sets of values so far: 1." in told
+    assert "were left out: end." in said
+    assert "Not clean" not in said
+    # 12343 and 12347 are primes, which no sum of such resistances cancels.
+    narrow = [
+        "vary",
+        str(path),
+        "lamp",
+        "-o",
+        str(out),
+        "--range",
+        "Vs=12.343 V … 12.347 V, step 0.004 V",
+        "--count",
+        "1",
+    ]
+    assert "Not clean: " in run(*narrow, capsys=capsys)[1]
     assert "lamp_1: Vs = " in said
     status, said, _ = run("vet", str(out), capsys=capsys)
     assert status == 0
