@@ -204,3 +204,9 @@ item = [{id = "final", find = "final value", voltage = "C1", points = 1}]
 def test_the_unit_of_the_whole_stands_at_the_end(valve_key, item, text):
     """A unit behind a product of fractions, or behind a formula of names and numbers, is that of the answer."""
     assert mark(valve_key(), **{item: text})[item].verdict == CORRECT
+
+
+def test_no_value_follows_from_a_function_of_time(valve_key):
+    """A function where a resistance is asked leads to no time constant: what comes next is judged by itself."""
+    marks = mark(valve_key(), seen="7 e^(-100t) ohm", tau="3 s")
+    assert (marks["tau"].awarded, marks["tau"].follows_from) == (0, ())
