@@ -1,11 +1,12 @@
 """Sheets on which the answers stand one row below, or above, the row of their question: told, and left to a person."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, Mark
+from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload
 
 MIN_DISPLACED = 4
@@ -38,14 +39,7 @@ def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], ma
         return marks
     up, down = {below: above for above, below in pairwise(rows)}, dict(pairwise(rows))
     for moved, stands, beside in ((up, "low", "above"), (down, "high", "below")):
-        there = [
-            replace(answer, problem=moved[row][0], item=moved[row][1])
-            for answer in upload.answers
-            if (row := (answer.problem, answer.item)) in moved
-        ]
-        right_there = {
-            (m.problem, m.item) for m in marker(key, replace(upload, answers=tuple(there))) if m.verdict == CORRECT
-        }
+        right_there = {(m.problem, m.item) for m in marker(key, _moved(upload, moved)) if m.verdict == CORRECT}
         displaced = {
             mark.answer
             for row, mark in zip(rows, marks, strict=True)
@@ -56,11 +50,26 @@ def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], ma
                 f"These answers seem to stand one row too {stands} on the sheet: {len(displaced)} of them fit the question "
                 f"in the row {beside}. Nothing was moved; a person will look at all of them."
             )
-            first = answered[0]
-            return tuple(
-                mark
-                if row not in answered
-                else replace(mark, review=True, reasons=((said,) if row == first else ()) + mark.reasons)
-                for row, mark in zip(rows, marks, strict=True)
-            )
+            return _waiting(marks, said)
     return marks
+
+
+def _waiting(marks: tuple[Mark, ...], said: str) -> tuple[Mark, ...]:
+    """All that was answered left to a person, who is told why at the first."""
+    first = next(mark for mark in marks if mark.verdict != BLANK)
+    return tuple(
+        mark
+        if mark.verdict == BLANK
+        else replace(mark, review=True, reasons=(said, *mark.reasons) if mark is first else mark.reasons)
+        for mark in marks
+    )
+
+
+def _moved(upload: Upload, rows: Mapping[Pair, Pair]) -> Upload:
+    """The answers in other rows; one whose row has none beside it is left out."""
+    there = (
+        replace(answer, problem=rows[row][0], item=rows[row][1])
+        for answer in upload.answers
+        if (row := (answer.problem, answer.item)) in rows
+    )
+    return replace(upload, answers=tuple(there))

@@ -49,17 +49,24 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     if not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries):
         raise CannotRead("made-into-roots")
     entries = others or entries
-    named = [entry for entry in entries if entry[0].lower().startswith(_OF_ROOTS)]
-    found: list[Node] = []
-    for label, tree in entries:
-        if not (named and label) or (label, tree) in named:
-            found.extend(_with_values(root, stated) for root in _both_signs(tree))
+    found = [_with_values(root, stated) for tree in _named_as_roots(entries) for root in _both_signs(tree)]
     if doubled and len(found) == 1:
         found *= 2
     split = [unit_apart(root) for root in found]
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)
+
+
+def _named_as_roots(entries: list[tuple[str, Node]]) -> list[Node]:
+    """The values named as roots are and those without any name; all of them where none is named so."""
+    if not any(_is_of_roots(label) for label, _ in entries):
+        return [tree for _, tree in entries]
+    return [tree for label, tree in entries if not label or _is_of_roots(label)]
+
+
+def _is_of_roots(label: str) -> bool:
+    return label.lower().startswith(_OF_ROOTS)
 
 
 def _with_values(root: Node, stated: dict[str, Node]) -> Node:
