@@ -5,11 +5,10 @@ import math
 import pytest
 from flint import fmpq
 
-from grader.marking.judge import _power_of_ten, judge, judge_choice, judge_choices
+from grader.marking.judge import _power_of_ten, judge
 from grader.marking.judgement import Size, Target, UnitVerdict
 from grader.marking.roots import judge_roots
 from grader.marking.symbolic import compare_symbolic
-from grader.reading.words import APART
 from grader.values.comparison import EQUAL, Comparison
 from grader.values.dimension import CURRENT, NUMBER, RESISTANCE, VOLTAGE
 from grader.values.functions import cos, exp, square_root
@@ -433,34 +432,6 @@ def test_letters_agree_by_their_forms_or_are_looked_at():
     early = compare_symbolic(HALF + HALF * SLOWER, late, 0.02).comparison
     assert (early.initial, early.coefficients, early.slope) == (False, False, False)
     assert compare_symbolic((V0 - HALF * DECAY).delayed(ONE), late, 0.02).comparison.rates
-
-
-def test_a_choice():
-    assert judge_choice("rises", "rises").size is Size.RIGHT
-    assert judge_choice("falls", "rises").size is Size.WRONG
-    assert judge_choice("rises", "falls").size is Size.WRONG
-
-
-@pytest.mark.parametrize(
-    ("given", "size", "found"),
-    [
-        (("b", "a"), Size.RIGHT, None),
-        (("a",), Size.PARTS, (1, 2)),
-        (("a", "b", "c"), Size.PARTS, (1, 2)),  # the wrong one takes off what a right one earns
-        (("a", "c"), Size.WRONG, None),
-        (("c", "d", "a"), Size.WRONG, None),
-        (("c",), Size.WRONG, None),
-        ((), Size.WRONG, None),
-    ],
-)
-def test_options_of_which_several_hold(given, size, found):
-    judged = judge_choices(APART.join(given), APART.join(("a", "b")))
-    assert (judged.size, judged.found) == (size, found)
-
-
-def test_of_options_none_may_hold():
-    assert judge_choices("", "").size is Size.RIGHT
-    assert judge_choices("a", "").size is Size.WRONG
 
 
 def test_a_value_is_wrong_where_what_follows_varies():
