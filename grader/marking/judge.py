@@ -113,9 +113,9 @@ def _customary_units(target: Target) -> Iterator[tuple[fmpq, str]]:
 def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judgement:
     if target.varies:
         return _compare_expressions(given, target, tolerance)
-    if not (
-        given.is_constant and target.answer.is_constant
-    ):  # what follows from an expression in place of a value varies
+    if (
+        not given.is_constant or not target.answer.is_constant
+    ):  # what follows from a function in the row of a value varies
         return WRONG
     value, right = to_float(number_of(given)), to_float(number_of(target.answer))
 

@@ -22,7 +22,7 @@ from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.quantities.records import CHOICES, EQUATION, TRANSFORM, VALUE
+from grader.quantities.records import CHOICES, EQUATION, TRANSFORM
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.scalar import ZERO
@@ -231,8 +231,6 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         return judge_fraction(taken.answer, answer, tolerance)
     if reference.kind == EQUATION:
         return judge_equation(taken.answer, answer, tolerance)
-    if reference.kind == VALUE and not answer.is_constant:
-        return WRONG  # what would follow from a function in the row of a value is no value
     target = Target(
         answer=answer,
         dimension=reference.dimension or NUMBER,
