@@ -156,7 +156,7 @@ def test_whatever_is_written_after_the_name_comes_back_untouched(answer):
 @pytest.mark.parametrize(
     "line",
     [
-        "valve tau: 2 ms", "Valve-tau: 2 ms", "valve/tau = 2 ms", "valve.tau\t2 ms", "valve.tau; 2 ms", "valve.tau -> 2 ms",
+        "valve tau: 2 ms", "Valve-tau: 2 ms", "valve/tau = 2 ms", "valve.tau\t2 ms", "valve.tau; 2 ms", "valve.tau -> 2 ms", "valve.tau => 2 ms",
         "valve.tau → 2 ms", "Q9 valve.tau: 2 ms", "question 3) valve.tau: 2 ms", '"valve.tau": 2 ms', "(valve.tau): 2 ms",
         "valve.tau:\n2 ms", "valve.tau:\n\n  2 ms\n",
     ],

@@ -14,7 +14,7 @@ _MARKUP = re.compile(
 )
 """What a text file puts in front of a line: headings, bullets, numbering."""
 
-_SEPARATOR = re.compile(r"[:=：＝]|\t|[-=]>|[→⇒;]")
+_SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
 _NAME_CHARS = 80
 """The longest name looked for in front of a separator."""
 
