@@ -191,6 +191,8 @@ def test_a_second_item_on_the_line_of_the_first():
     found = upload("S0012.txt", "valve.tau: 2 ms current: 5 A\n")
     assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
     assert "'valve.current' has no line with a colon of its own" in found.faults[0]
+    three = upload("S0012.txt", "valve.tau 2 ms ; current: 5 A ; relay.tau: 3 s\n")
+    assert texts(three) == {"valve.tau": "2 ms", "valve.current": "5 A", "relay.tau": "3 s"}
     kept = upload("S0012.txt", "valve.current: 5 A\nvalve.tau: from current: 2 ms\n")
     assert texts(kept)["valve.tau"] == "from current: 2 ms"
 

@@ -93,25 +93,29 @@ class _Reading:
     def finish(self) -> None:
         """Take what no line said plainly, each with a remark."""
         self._settle()
-        for pair, (answer, where) in self.doubtful.items():
+        while self.doubtful:
+            pair = next(iter(self.doubtful))
+            answer, where = self.doubtful.pop(pair)
             if pair not in self.gathering.answers:
                 self.last = pair
-                said = typed(answer)
+                said = typed(self._first_of_line(pair, answer, where))
                 doubt = f"'{'.'.join(pair)}' has no line with a colon of its own; what stands behind it was taken as its answer"
                 self.gathering.add(pair, said._replace(doubts=(*said.doubts, doubt)), where=where)
 
     def _take_answer(self, pair: Pair, answer: str, where: str) -> None:
-        """Keep an answer; where a second item is named behind it, what follows is that one's."""
         self._settle()
         self.last = pair
+        self.gathering.add(pair, typed(self._first_of_line(pair, answer, where)), where=where)
+
+    def _first_of_line(self, pair: Pair, answer: str, where: str) -> str:
+        """The answer up to where a second item is named behind it; what follows is that one's."""
         for inside in _NAMED_INSIDE.finditer(answer):
             other = self.gathering.items.find(inside[1], pair[0])
-            before = answer[: inside.start()].strip()
+            before = answer[: inside.start()].strip().rstrip(";, ")
             if other is not None and other not in {pair, *self.gathering.answers} and any(map(str.isdigit, before)):
                 self.doubtful.setdefault(other, (answer[inside.end() :].strip(), where))
-                answer = before
-                break
-        self.gathering.add(pair, typed(answer), where=where)
+                return before
+        return answer
 
     def _take_below(self, line: str, text: str, where: str, *, of_its_own: bool) -> None:
         """Take a line below an answer: the answer itself where none stands beside the name, or working, which it may go on with."""
