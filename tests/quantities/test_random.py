@@ -139,7 +139,10 @@ def at_two_terminals(ask, net, resistor):
     if not len(opened.A) or np.abs(np.linalg.eigvals(opened.A)).min() < 1e-6:
         return
     seen = across(lambda row: system(opened, row, "probe", 0))
-    shunted = seen * to_float(resistor.value) / (seen + to_float(resistor.value))
+    together = seen + to_float(resistor.value)
+    if abs(together) < 1e-9 * to_float(resistor.value):
+        return  # beside its own negative, which dependent sources make, there is no resistance
+    shunted = seen * to_float(resistor.value) / together
     try:
         found = ask.value("resistance between", between=resistor.between, **after)
     except (CircuitError, NotDefined):
