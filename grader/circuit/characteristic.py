@@ -1,6 +1,6 @@
 """The characteristic polynomial of an interval, its roots, and what they say about the response."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flint import fmpq
 
@@ -56,43 +56,29 @@ def characteristic(polynomial: Polynomial) -> Characteristic:
     """
     roots = tuple(root for factor, count in factored(polynomial) for root in _roots(factor, count))
     plain = Characteristic(polynomial=tuple(reversed(polynomial)), roots=roots)
-    if len(polynomial) == 2 and polynomial[0] != 0 and not certainly_negative(polynomial[0]):
-        return _with(plain, time_constant=ONE / polynomial[0])
+    positive = polynomial[0] != 0 and not certainly_negative(polynomial[0])
+    if len(polynomial) == 2 and positive:
+        return replace(plain, time_constant=ONE / polynomial[0])
     if len(polynomial) != 3:
         return plain
-    alpha, square = polynomial[1] * HALF, polynomial[0]
-    if not _positive(square):
-        return _with(plain, alpha=alpha)
-    omega0 = _root_of(square)
+    alpha = polynomial[1] * HALF
+    omega0 = _root_of(polynomial[0]) if positive else None
     if omega0 is None:
-        return _with(plain, alpha=alpha)
-    excess = alpha * alpha - square
-    zeta = alpha / omega0
-    if is_symbolic(excess) and not certainly_negative(excess):
-        omega_d = _root_of(-excess)
-        return _with(plain, alpha=alpha, omega0=omega0, zeta=zeta, omega_d=omega_d)
-    return _with(plain, alpha=alpha, omega0=omega0, zeta=zeta, **_damping(alpha, excess))
+        return replace(plain, alpha=alpha)
+    excess = alpha * alpha - polynomial[0]
+    open_ = is_symbolic(excess) and not certainly_negative(excess)
+    omega_d = _root_of(-excess) if open_ or certainly_negative(excess) else None
+    damping = None if open_ else _damping(alpha, excess, omega_d)
+    return replace(plain, alpha=alpha, omega0=omega0, zeta=alpha / omega0, omega_d=omega_d, damping=damping)
 
 
-def _damping(alpha: Scalar, excess: Scalar) -> dict[str, Scalar | str | None]:
-    omega_d = _root_of(-excess) if certainly_negative(excess) else None
+def _damping(alpha: Scalar, excess: Scalar, omega_d: Scalar | None) -> str | None:
+    """The type of damping; None of a response that grows."""
     if alpha == 0:
-        return {"omega_d": omega_d, "damping": "undamped"}
+        return "undamped"
     if sign(alpha) < 0:
-        return {"omega_d": omega_d}
-    if excess == 0:
-        return {"damping": "critically damped"}
-    return {"omega_d": omega_d, "damping": "underdamped"} if omega_d is not None else {"damping": "overdamped"}
-
-
-def _with(plain: Characteristic, **more: object) -> Characteristic:
-    from dataclasses import replace
-
-    return replace(plain, **more)  # type: ignore[arg-type]
-
-
-def _positive(value: Scalar) -> bool:
-    return value != 0 and not certainly_negative(value)
+        return None
+    return "critically damped" if excess == 0 else "overdamped" if omega_d is None else "underdamped"
 
 
 def _root_of(value: Scalar) -> Scalar | None:

@@ -1,11 +1,12 @@
 """Several inductors, or several capacitors, as one: series, parallel and coupled combinations.
 
-The equivalent inductance at two nodes is found as a resistance is: 1 A/s is sent in and the voltage read, with every
-inductor obeying v = L i' (and what its couplings add).  Capacitances alike: 1 V/s is applied and the current read.
+The equivalent inductance at two nodes is found as a resistance: to the rate of its current an inductor is what a resistor
+of L ohms is to the current.  Capacitances alike, as resistors of 1/C ohms.
 """
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from flint import fmpq
 
@@ -14,20 +15,21 @@ from grader.circuit.elements import (
     Circuit,
     CoupledInductors,
     CurrentSource,
+    DependentSource,
     Element,
     IdealOpAmp,
     IdealTransformer,
     Inductor,
     Nodes,
-    Passive,
     Positions,
     Resistor,
     Storage,
 )
-from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import UnknownIndex, branch, difference, instant_of, layout, positions
+from grader.circuit.network import branch, instant_of, layout, positions
+from grader.circuit.ports import resistance_between
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
+from grader.circuit.statics import OPEN, SHORT
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar
 
@@ -91,12 +93,11 @@ def _equivalent(
         raise NotDefined(f"the circuit has no {word} to combine")
     if at is None:
         return combination(circuit, members, when).value
-    where = positions(circuit, when)
-    nodes = branch(circuit, circuit.element(at), where) if isinstance(at, str) else at
+    nodes = branch(circuit, circuit.element(at), positions(circuit, when)) if isinstance(at, str) else at
     # Resistors first count for nothing (open); where the combination is then out of reach, as wires: the one suits a
     # resistor beside the combination, the other a resistor in line with it.
     for wires in (False, True):
-        found = _between(circuit, where, members, nodes, wires=wires, without=at if isinstance(at, str) else "")
+        found = _between(circuit, when, members, nodes, wires=wires, without=at if isinstance(at, str) else "")
         if found is not None:
             return found
     raise NotDefined(f"no {word} is seen between '{nodes[0]}' and '{nodes[1]}'")
@@ -112,9 +113,8 @@ def combination(circuit: Circuit, members: Sequence[str], when: fmpq | None) -> 
     """
     kind = type(circuit.element(members[0]))
     assert kind is Inductor or kind is Capacitor
-    where = positions(circuit, when)
-    nodes = _terminals(circuit, where, members)
-    value = None if nodes is None else _between(circuit, where, members, nodes, wires=False, without="")
+    nodes = _terminals(circuit, positions(circuit, when), members)
+    value = None if nodes is None else _between(circuit, when, members, nodes, wires=False)
     if value is None:
         nodes, value = None, _in_line(reduced_at(circuit, when), members)
     if value is None:
@@ -155,73 +155,45 @@ def _merged(circuit: Circuit, where: Positions) -> dict[str, str]:
 
 
 def _between(
-    circuit: Circuit, where: Positions, members: Collection[str], nodes: Nodes, *, wires: bool, without: str
+    circuit: Circuit, when: fmpq | None, members: Collection[str], nodes: Nodes, *, wires: bool, without: str = ""
 ) -> Scalar | None:
     """What the members alone show between two nodes; None where they show nothing (or a short)."""
-    columns = layout(circuit, where)
-    size = len(columns.unknowns)
-    probe = size  # the current's (or charge's) rate into the first node, as an unknown of its own
-    solving = Elimination(range(size + 1))
-    sums: dict[str, Row] = {node: {} for node in columns.nodes}
-    _add_current(sums, nodes, probe, -ONE)
-    inductive = isinstance(circuit.element(next(iter(members))), Inductor)
-    for element in circuit.elements:
-        for name, ends in element.branches(circuit.ground, where).items():
-            current = columns.currents[name]
-            if ends[0] != ends[1]:
-                _add_current(sums, ends, current, ONE)
-            voltage = difference(columns, ends)
-            if element.name in members:
-                law = _storage_law(circuit, columns, element, voltage, members)
-            elif element.name != without and _conducts(element, where, wires=wires):
-                law = voltage
-            else:
-                law = {current: ONE}
-            solving.add(law)
-    for row in sums.values():
-        solving.add(row)
-    given = {probe: ONE} if inductive else difference(columns, nodes)
-    if not given or solving.add(given | {size + 1: -ONE}):
+    resistive = tuple(one for e in circuit.elements for one in _as_resistors(circuit, e, members))
+    switches = positions(circuit, when)
+    treat = {
+        e.name: SHORT if wires and e.name != without and _conducts(e) else OPEN
+        for e in circuit.elements
+        if e.name not in members and (e.name == without or e.name not in switches)
+    }
+    try:
+        seen = resistance_between(replace(circuit, elements=resistive), nodes, when, treat)
+    except NotDefined:
         return None
-    wanted = difference(columns, nodes) if inductive else {probe: ONE}
-    total: Row = {}
-    for column, factor in wanted.items():
-        add_scaled(total, solving.value(column) if column in solving.solved else {column: ONE}, factor)
-    # Nodes that hang free do not matter as long as what is wanted is settled.
-    return total.get(size + 1) if all(column > size for column in total) else None
+    if seen == 0:
+        return None
+    return seen if isinstance(circuit.element(next(iter(members))), Inductor) else ONE / seen
 
 
-def _add_current(sums: dict[str, Row], ends: Nodes, column: int, factor: Scalar) -> None:
-    """Let a current that flows from the first end to the second count in the sums at both."""
-    for node, way in zip(ends, (factor, -factor), strict=True):
-        if node in sums:
-            sums[node][column] = way
-
-
-def _storage_law(
-    circuit: Circuit, columns: UnknownIndex, element: Element, voltage: Row, members: Collection[str]
-) -> Row:
+def _as_resistors(circuit: Circuit, element: Element, members: Collection[str]) -> Iterator[Element]:
+    """A member as resistances: L ohms or 1/C ohms, and in line with them what the currents of coupled members add."""
+    if element.name not in members:
+        yield element
+        return
     assert isinstance(element, Storage)
-    current = columns.currents[element.name]
-    if isinstance(element, Capacitor):
-        return {column: value * element.value for column, value in voltage.items()} | {current: -ONE}
-    law = voltage | {current: -element.value}
-    for coupling in circuit.elements:
-        if isinstance(coupling, CoupledInductors) and element.name in coupling.inductors:
-            first, second = coupling.inductors
-            other = second if element.name == first else first
-            if other in members:
-                law[columns.currents[other]] = -coupling.mutual
-    return law
+    value = element.value if isinstance(element, Inductor) else ONE / element.value
+    first, last = element.between
+    coupled = [(other, mutual) for other, mutual in circuit.coupled_to(element.name).items() if other in members]
+    inner = [f"{element.name}:{other}" for other, _ in coupled]
+    yield Resistor(name=element.name, between=(first, [*inner, last][0]), value=value)
+    for (other, mutual), nodes in zip(coupled, pairwise([*inner, last]), strict=True):
+        yield DependentSource(
+            name=nodes[0], between=nodes, delivers="voltage", controlled_by="current", gain=mutual, control=other
+        )
 
 
-def _conducts(element: Element, where: Positions, *, wires: bool) -> bool:
-    """Whether an element that is no member lets the probe pass: sources off, switches as they stand."""
-    if element.name in where:
-        return where[element.name] is not False
-    if isinstance(element, Passive):
-        return wires and isinstance(element, Resistor)
-    return wires and not isinstance(element, (CurrentSource, IdealOpAmp, IdealTransformer))
+def _conducts(element: Element) -> bool:
+    """Whether an element that is no member lets the current pass where all that can do are wires."""
+    return not isinstance(element, (Storage, CurrentSource, IdealOpAmp, IdealTransformer))
 
 
 def _in_line(reduced: Reduced, members: Sequence[str]) -> Scalar | None:

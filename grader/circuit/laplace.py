@@ -115,9 +115,7 @@ def probed(circuit: Circuit, nodes: Nodes | None, by: str | None) -> Probed:
     if by is not None:
         nodes = circuit.element(by).terminals()[:2]  # type: ignore[assignment]
     assert nodes is not None
-    name = "probe"
-    while any(element.name == name for element in circuit.elements):
-        name += "_"
+    name = circuit.unused("probe")
     source = CurrentSource(name=name, between=nodes[::-1], drive=Drive(pieces=((None, Waveform()),)))
     others = tuple(element for element in circuit.elements if element.name != by)
     return Probed(replace(circuit, elements=(*others, source)), name, nodes)

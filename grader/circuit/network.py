@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, CoupledInductors, Element, Nodes, Positions
+from grader.circuit.elements import Circuit, Element, Nodes, Positions
 from grader.circuit.elimination import Row
 from grader.errors import CircuitError
 from grader.values.scalar import ONE, ZERO, Scalar
@@ -163,9 +163,4 @@ class _Rows:
 
     def mutual(self, name: str) -> dict[str, Scalar]:
         """The inductors that one is coupled to, and the mutual inductances."""
-        found = {}
-        for coupling in self.circuit.elements:
-            if isinstance(coupling, CoupledInductors) and name in coupling.inductors:
-                first, second = coupling.inductors
-                found[second if name == first else first] = coupling.mutual
-        return found
+        return self.circuit.coupled_to(name)

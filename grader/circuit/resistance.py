@@ -1,67 +1,22 @@
-"""The resistance seen by a storage element or between two nodes, and the time constant.
-
-Independent sources are off, dependent ones work on; other storage elements take their dc roles unless told
-otherwise.  One ampere is sent in, and the voltage is read.
-"""
+"""The resistance seen by a storage element, itself taken out, and the time constant."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, CurrentSource, Drive, Nodes, Signal, Storage
+from grader.circuit.elements import Capacitor, Circuit, Signal, Storage
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.equivalent import Combination, combination
 from grader.circuit.modal import certainly_negative, characteristic_polynomial
 from grader.circuit.network import instant_of
 from grader.circuit.polynomial import factored
+from grader.circuit.ports import resistance_between, voltage_of_an_ampere
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
-from grader.circuit.statics import OPEN, Substitution, as_current, dc, sources_off
+from grader.circuit.statics import OPEN, Substitution, as_current
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import constant
-
-_PROBE = "probe"
-
-
-def resistance_between(
-    circuit: Circuit, nodes: Nodes, when: fmpq | None, treat: Mapping[str, Substitution] | None = None
-) -> Scalar:
-    """The resistance (Ω) seen between two nodes.
-
-    Parameters
-    ----------
-    when : fmpq or None
-        Switches as from this instant on (seconds); None: before the first action.
-    treat : mapping of str to Substitution
-        What stands in for the elements named, in place of the above.
-
-    Raises
-    ------
-    NotDefined
-        If nothing connects the nodes (an infinite resistance).
-    """
-    name = _PROBE
-    while any(element.name == name for element in circuit.elements):
-        name += "_"
-    # The source drives its current from its first node to the second through itself: into the circuit at the second.
-    probe = CurrentSource(name=name, between=(nodes[1], nodes[0]), drive=Drive(pieces=()))
-    probed = replace(circuit, elements=(*circuit.elements, probe))
-    where = f"connects '{nodes[0]}' and '{nodes[1]}'"
-    return _probed(
-        probed, when, {name: as_current(constant(ONE))} | dict(treat or {}), Signal(kind="voltage", of=nodes), where
-    )
-
-
-def _probed(
-    circuit: Circuit, when: fmpq | None, treat: Mapping[str, Substitution], across: Signal, where: str
-) -> Scalar:
-    """The voltage that one ampere makes, sources off."""
-    try:
-        return dc(circuit, when, sources_off(circuit) | dict(treat)).value(across).number
-    except (CircuitError, NotDefined):
-        raise NotDefined(f"nothing with a resistance {where} here, so no finite resistance is seen") from None
 
 
 def resistance_seen(
@@ -103,7 +58,9 @@ def resistance_seen(
 def _seen_by_one(circuit: Circuit, when: fmpq | None, name: str, treat: Mapping[str, Substitution] | None) -> Scalar:
     """The element itself becomes the source of the ampere, so that what it controls still obeys it."""
     out = {name: as_current(constant(-ONE))}
-    return _probed(circuit, when, out | dict(treat or {}), Signal(kind="voltage", of=name), f"joins the ends of {name}")
+    return voltage_of_an_ampere(
+        circuit, when, out | dict(treat or {}), Signal(kind="voltage", of=name), f"joins the ends of {name}"
+    )
 
 
 def storage_combination(circuit: Circuit, index: int = 1) -> Combination:

@@ -122,11 +122,8 @@ def voltage_row(reduced: Frame, element: Element) -> Row:
 def flux_row(circuit: Circuit, reduced: Frame, inductor: Inductor) -> Row:
     """An inductor's flux linkage, its own and that of coupled currents."""
     row = _scaled(reduced.state(inductor.name), inductor.value)
-    for coupling in circuit.elements:
-        if isinstance(coupling, CoupledInductors) and inductor.name in coupling.inductors:
-            first, second = coupling.inductors
-            other = second if inductor.name == first else first
-            add_scaled(row, reduced.state(other), coupling.mutual)
+    for other, mutual in circuit.coupled_to(inductor.name).items():
+        add_scaled(row, reduced.state(other), mutual)
     return row
 
 

@@ -5,12 +5,14 @@ out values of the expected kind; a key that nobody asked for is a fault of its o
 """
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from grader.uploads.escaping import visible
+
+T = TypeVar("T")
 
 MAX_TEXT = 10_000
 """Longest text taken from one key, in characters: a long problem statement has a tenth of it."""
@@ -80,21 +82,21 @@ class CheckedTable:
         self._asked.add(key)
         return self.content.get(key)
 
-    def text(self, key: str, *, needed: bool = False, default: str = "") -> str:
+    def text(self, key: str, *, needed: bool = False) -> str:
         """A text; a fault if it is something else, or missing where it is needed."""
         value = self.take(key)
         if value is None:
             if needed:
                 self.place.fault(f"'{key}' is missing")
-            return default
+            return ""
         if not isinstance(value, str):
             self.place.fault(f"'{key}' must be a text in quotation marks, not {shown(value)}")
-            return default
+            return ""
         if needed and not value.strip():
             self.place.fault(f"'{key}' is empty")
         if len(value) > MAX_TEXT:
             self.place.fault(f"'{key}' is longer than {MAX_TEXT} characters; shorten it")
-            return default
+            return ""
         return value.strip()
 
     def written(self, key: str) -> str | None:
@@ -138,69 +140,42 @@ class CheckedTable:
 
     def one_of(self, key: str, words: tuple[str, ...], default: str) -> str:
         """One word of a few."""
-        value = self.take(key)
-        if value is None:
-            return default
-        if value not in words:
-            self.place.fault(f"'{key}' must be one of {', '.join(words)}, not {shown(value)}")
-            return default
-        return str(value)
+        return self._read(key, default, f"one of {', '.join(words)}", lambda value: value if value in words else None)
 
     def share(self, key: str, default: float) -> float:
         """A share from 0 to 1, written as a number or in per cent (``"2 %"``)."""
-        value = self.take(key)
-        if value is None:
-            return default
-        percent = isinstance(value, str) and value.strip().endswith("%")
-        number = _decimal(value.strip().removesuffix("%").strip() if isinstance(value, str) else value)
-        number = number / 100 if number is not None and percent else number
-        if number is None or not 0 <= number <= 1:
-            self.place.fault(f"'{key}' must be a share from 0 to 1, or in per cent as \"2 %\", not {shown(value)}")
-            return default
-        return float(number)
+        return self._read(key, default, 'a share from 0 to 1, or in per cent as "2 %"', _share)
 
-    def number(self, key: str, *, needed: bool = False, default: float = 0.0) -> float:
+    def number(self, key: str, *, needed: bool = False) -> float:
         """A plain number, zero or greater."""
-        value = self.take(key)
-        if value is None:
-            if needed:
-                self.place.fault(f"'{key}' is missing")
-            return default
-        number = None if isinstance(value, str) else _decimal(value)
-        if number is None or not 0 <= number <= 1_000_000:
-            self.place.fault(f"'{key}' must be a plain number, zero or greater, not {shown(value)}")
-            return default
-        return float(number)
+        if needed and self.take(key) is None:
+            self.place.fault(f"'{key}' is missing")
+        return self._read(key, 0.0, "a plain number, zero or greater", _number)
 
     def whole(self, key: str, default: int, most: int) -> int:
         """A whole number from 0 to `most`."""
-        value = self.take(key)
-        if value is None:
-            return default
-        if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= most:
-            self.place.fault(f"'{key}' must be a whole number from 0 to {most}, not {shown(value)}")
-            return default
-        return value
+        must = f"a whole number from 0 to {most}"
+        return self._read(
+            key, default, must, lambda value: value if type(value) is int and 0 <= value <= most else None
+        )
 
     def flag(self, key: str, default: bool) -> bool:
         """True or false."""
+        must = "true or false, without quotation marks"
+        return self._read(key, default, must, lambda value: value if isinstance(value, bool) else None)
+
+    def _read(self, key: str, default: T, must: str, read: Callable[[Any], T | None]) -> T:
+        """What ``read`` makes of a value; a fault, with what it ``must`` be, where that is None."""
         value = self.take(key)
-        if value is None:
-            return default
-        if not isinstance(value, bool):
-            self.place.fault(f"'{key}' must be true or false, without quotation marks, not {shown(value)}")
-            return default
-        return value
+        found = None if value is None else read(value)
+        if value is not None and found is None:
+            self.place.fault(f"'{key}' must be {must}, not {shown(value)}")
+        return default if found is None else found
 
     def table(self, key: str) -> "CheckedTable | None":
         """A table inside this one."""
-        value = self.take(key)
-        if value is None:
-            return None
-        if not isinstance(value, dict):
-            self.place.fault(f"'{key}' must be a table as in {key} = {{ … }}, not {shown(value)}")
-            return None
-        return CheckedTable(value, self.place.within(f"'{key}'"))
+        content = self._read(key, None, f"a table as in {key} = {{ … }}", lambda v: v if isinstance(v, dict) else None)
+        return None if content is None else CheckedTable(content, self.place.within(f"'{key}'"))
 
     def tables(self, key: str) -> list[dict[str, Any]]:
         """The contents of an array of tables."""
@@ -228,6 +203,18 @@ def _decimal(value: object) -> Decimal | None:
     except ArithmeticError:
         return None
     return number if number.is_finite() else None
+
+
+def _share(value: object) -> float | None:
+    number = _decimal(value.strip().removesuffix("%").strip() if isinstance(value, str) else value)
+    if number is not None and isinstance(value, str) and value.strip().endswith("%"):
+        number /= 100
+    return float(number) if number is not None and 0 <= number <= 1 else None
+
+
+def _number(value: object) -> float | None:
+    number = None if isinstance(value, str) else _decimal(value)
+    return float(number) if number is not None and 0 <= number <= 1_000_000 else None
 
 
 def _sample(count: int) -> str:

@@ -4,6 +4,8 @@ The reader of the standard library stops at the first fault and names the place;
 """
 
 import re
+import tomllib
+from pathlib import Path
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _TEXTS = re.compile(r'"(?:[^"\\]|\\.)*"|' + r"'[^']*'")
@@ -12,27 +14,7 @@ _PLAIN = re.compile(
     r"[+-]?(?:\d[\d_]*(?:\.\d[\d_]*)?(?:[eE][+-]?\d+)?|inf|nan)|true|false|\d{4}-\d\d-\d\d.*|\d\d:\d\d.*"
 )
 
-_OPENED = (
-    "'{line}' does not go with what stands above: open every problem by a line [[problem]], in double brackets, and its "
-    "items and elements below it, by [[problem.item]] or as a list, not both"
-)
-_SAYS = {
-    "Invalid value": "a value is missing or is none; a text goes into quotation marks, and true and false are written small",
-    "Expected newline": "something stands behind the value in '{line}'; a value with a unit or a decimal comma goes into "
-    "quotation marks, and a comma stands between entries of a list only",
-    "Expected '='": "there is no '=' between key and value in '{line}'",
-    "Illegal character '\\n'": "a quotation mark is opened and not closed in '{line}'; a text of several lines stands "
-    'between """ and """',
-    "Unterminated string": 'a text is opened by """ and never closed; write """ at its end',
-    "Unclosed inline table": "a comma or a closing } is missing in '{line}'; a table in braces stands on one line",
-    "Unclosed array": "before '{line}' a comma is missing between two entries of a list, or the ] at its end",
-    "Cannot overwrite a value": "a key of this table is given a second time in '{line}'; keep one of the two",
-    "Cannot declare": _OPENED,
-    "Cannot mutate": _OPENED,
-    "Expected ']": "a bracket is missing in '{line}'; a problem is opened by [[problem]]",
-    "Unescaped": "a backslash in '{line}' must be doubled, or the text put into single quotation marks",
-    "Invalid initial character": "'{line}' does not begin with a key; a table in braces stands on one line",
-}
+_SAYS: dict[str, str] = tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
 """By how the reader's message begins."""
 
 
@@ -60,7 +42,7 @@ def _slip(line: str, message: str) -> str:
         if not _PLAIN.fullmatch(value.strip()) and value.strip() not in ("True", "False"):
             return f'a text, and a value with a unit, goes into quotation marks: {key} = "{value.strip()}"'
     if message.startswith("Cannot overwrite") and line.startswith("["):
-        return _OPENED
+        return _SAYS["Cannot declare"]
     found = next((says for begins, says in _SAYS.items() if message.startswith(begins)), "")
     return (
         found

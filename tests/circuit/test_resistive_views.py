@@ -5,7 +5,8 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from grader.circuit.equivalent import equivalent_capacitance, equivalent_inductance
-from grader.circuit.resistance import resistance_between, resistance_seen, time_constant
+from grader.circuit.ports import resistance_between
+from grader.circuit.resistance import resistance_seen, time_constant
 from grader.circuit.response import solve
 from grader.circuit.statics import OFF, OPEN, SHORT, as_current, as_voltage, dc, held_roles, scaled
 from grader.errors import CircuitError, NotDefined

@@ -15,6 +15,7 @@ from grader.circuit.elements.resistor import Resistor
 from grader.circuit.elements.sources import CurrentSource, Drive, Source, VoltageSource
 from grader.circuit.elements.switch import Switch
 from grader.values.dimension import CHARGE, CURRENT, ENERGY, FLUX, POWER, VOLTAGE, Dimension
+from grader.values.scalar import ZERO, Scalar
 
 __all__ = [
     "GAIN", "SIGNAL_KINDS", "Capacitor", "ChangeoverSwitch", "Circuit", "CoupledInductors", "CurrentSource",
@@ -42,6 +43,22 @@ class Circuit:
             if element.name == name:
                 return element
         raise KeyError(name)
+
+    def unused(self, name: str) -> str:
+        """That name, or one like it, that no element has."""
+        while any(element.name == name for element in self.elements):
+            name += "_"
+        return name
+
+    def coupled_to(self, name: str) -> dict[str, Scalar]:
+        """The inductors that one is coupled to, and the mutual inductances (H)."""
+        found: dict[str, Scalar] = {}
+        for coupling in self.elements:
+            if isinstance(coupling, CoupledInductors) and name in coupling.inductors:
+                first, second = coupling.inductors
+                other = second if name == first else first
+                found[other] = found.get(other, ZERO) + coupling.mutual
+        return found
 
     def altered(self, alter: Callable[[Element], Element]) -> "Circuit":
         """The circuit with every element altered."""

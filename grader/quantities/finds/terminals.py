@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.laplace import impedance
 from grader.circuit.network import instant_of
-from grader.circuit.ports import opened, shorted
-from grader.circuit.resistance import resistance_between, resistance_seen
+from grader.circuit.ports import opened, resistance_between, shorted
+from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
 from grader.quantities.links import SEEN, TAU
 from grader.quantities.question import Question
