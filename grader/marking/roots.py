@@ -1,7 +1,7 @@
 """Sets of characteristic roots, and equations by their coefficients: in any order; some of them earn their share."""
 
 from grader.marking.judgement import WRONG, Judgement, Size
-from grader.quantities.equations import coefficients
+from grader.quantities.second_order import coefficients
 from grader.values.comparison import agree, all_roots, same_roots
 from grader.values.scalar import ZERO, to_float
 from grader.values.waveform import Waveform, number_of

@@ -13,8 +13,8 @@ from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import ORIGIN, since_the_switching
 from grader.quantities import Answer
-from grader.quantities.equations import monic
 from grader.quantities.records import EQUATION, TRANSFORM, VALUE, read_as
+from grader.quantities.second_order import monic
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import MULTIPLE
 from grader.reading.line.chain import CONTRADICTION

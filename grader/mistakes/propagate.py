@@ -32,10 +32,9 @@ from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
 from grader.quantities.equations import POLYNOMIAL, from_tau
-from grader.quantities.equations import from_damping as polynomial_from_damping
 from grader.quantities.links import own_signal
 from grader.quantities.rules import Answer, Rule, follow
-from grader.quantities.steps import quadratic_roots, sign_of, type_of
+from grader.quantities.second_order import quadratic, roots_of, sign_of, type_of
 from grader.values.functions import exp, square_root
 from grader.values.scalar import Scalar, is_symbolic, sign
 from grader.values.waveform import TIME, Waveform, constant
@@ -168,9 +167,9 @@ def from_damping(case: Case, alpha: Waveform, omega0: Waveform) -> Answer | None
     if case.find == ZETA:
         return alpha / omega0
     if case.find == ROOTS:
-        return quadratic_roots(alpha, omega0)
+        return roots_of({"alpha": alpha, "omega0": omega0})
     if case.find == POLYNOMIAL:
-        return polynomial_from_damping({"alpha": alpha, "omega0": omega0})
+        return quadratic({"alpha": alpha, "omega0": omega0})
     if case.find == DAMPING:
         return type_of(alpha, omega0, within=0.0)
     excess = omega0 * omega0 - alpha * alpha

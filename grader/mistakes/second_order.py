@@ -1,7 +1,7 @@
 """A second-order response by its parts: constants and rates, each of which a student may get wrong by itself."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import wraps
 from typing import Any, NamedTuple, TypeAlias
 
@@ -11,42 +11,11 @@ from grader.errors import NotDefined
 from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
 from grader.mistakes.propagate import from_expression, some
 from grader.mistakes.records import Wrong, WrongAnswers
-from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED, sign_of
-from grader.values.functions import cos, exp, sin, square_root
-from grader.values.waveform import TIME, Waveform, constant
+from grader.quantities.second_order import SecondOrder, response
+from grader.values.waveform import Waveform
 
 Changed: TypeAlias = tuple[str, dict[str, Any]]
 """A variant, and the parts of a response that it changes."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SecondOrder:
-    """Final value and natural response, in local time."""
-
-    kind: str
-    """`OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta; `CRITICAL`: ``(a +
-    b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``."""
-    xf: Waveform
-    a: Waveform
-    b: Waveform
-    alpha: Waveform
-    """The rate of decay, 1/s."""
-    beta: Waveform
-    """The other rate, 1/s."""
-    start: fmpq
-    """Start of the interval, seconds."""
-
-    @property
-    def expression(self) -> Waveform:
-        """In global time."""
-        time = TIME - constant(self.start)
-        if self.kind == OVERDAMPED:
-            slow, fast = -self.alpha + self.beta, -self.alpha - self.beta
-            return self.xf + self.a * exp(slow * time) + self.b * exp(fast * time)
-        decay = exp(-(self.alpha * time))
-        if self.kind == CRITICAL:
-            return self.xf + (self.a + self.b * time) * decay
-        return self.xf + decay * (self.a * cos(self.beta * time) + self.b * sin(self.beta * time))
 
 
 class Conditions(NamedTuple):
@@ -79,19 +48,8 @@ def of_case(case: Case) -> SecondOrder | None:
 
 def solved(given: Conditions) -> SecondOrder:
     """The parts that meet the conditions."""
-    x0, slope, xf, alpha, omega0, start = given
-    excess = alpha * alpha - omega0 * omega0
-    direction, step = sign_of(excess), x0 - xf
-    if direction == 0:
-        kind, beta, a, b = CRITICAL, Waveform(), step, slope + alpha * step
-    elif direction > 0:
-        kind, beta = OVERDAMPED, square_root(excess)
-        a = (slope + (alpha + beta) * step) / (beta + beta)
-        b = step - a
-    else:
-        kind, beta = UNDERDAMPED, square_root(-excess)
-        a, b = step, (slope + alpha * step) / beta
-    return SecondOrder(kind=kind, xf=xf, a=a, b=b, alpha=alpha, beta=beta, start=start)
+    named = given._asdict()
+    return response(named, start=named.pop("start"))
 
 
 def by_parts(parts: Callable[[SecondOrder], Iterator[Changed]]) -> WrongAnswers:

@@ -1,18 +1,23 @@
-"""Finds the entries of the catalogue by their place in the folder ``finds``."""
+"""Finds the entries of the catalogue by their place in the folder ``finds``, and the words of each in the file beside it."""
 
+import tomllib
+from pathlib import Path
 from typing import Any
 
 from grader.catalogue import modules_of
 from grader.problem import Item, Problem
 from grader.quantities import finds
 from grader.quantities.question import Question
-from grader.quantities.records import Asked
+from grader.quantities.records import Asked, described
 
 
 def _entries() -> dict[str, Asked]:
     """One of every class with a name of its own in the folder, in order of these names."""
-    classes = {one for _, module in modules_of(finds) for one in vars(module).values() if isinstance(one, type)}
-    found = [one() for one in classes if issubclass(one, Asked) and "name" in vars(one)]
+    found: list[Asked] = []
+    for _, module in modules_of(finds):
+        words = tomllib.loads(Path(str(module.__file__)).with_suffix(".toml").read_text(encoding="utf-8"))
+        own = (one for one in vars(module).values() if isinstance(one, type) and one.__module__ == module.__name__)
+        found += [described(one(), words[one.name]) for one in own if issubclass(one, Asked) and "name" in vars(one)]
     entries = {entry.name: entry for entry in sorted(found, key=lambda entry: entry.name)}
     if len(entries) != len(found):
         raise ImportError("two entries of grader/quantities/finds have the same name")

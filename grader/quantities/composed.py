@@ -33,6 +33,7 @@ from grader.quantities.links import (
 )
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
+from grader.quantities.second_order import expression
 from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -130,7 +131,7 @@ def first_order_law(question: Question) -> Iterator[Rule]:
 def second_order(question: Question) -> Iterator[Rule]:
     """The expression from its ends, its initial slope and what was asked of the roots."""
     says = "This follows from your own earlier values, put into the general solution of second order."
-    step = partial(steps.second_order, start=question.start)
+    step = partial(expression, start=question.start)
     ends = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL}
     damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
     roots = next(question.earlier_here(ROOTS), None)

@@ -13,9 +13,9 @@ from grader.problem import Item
 from grader.quantities.links import ALPHA, OMEGA0, ROOTS, TAU
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
-from grader.quantities.steps import halves, quadratic_roots, value_of
-from grader.values.functions import square_root
-from grader.values.scalar import HALF, ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
+from grader.quantities.second_order import coefficients, quadratic
+from grader.quantities.steps import value_of
+from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.term import Term
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
@@ -23,37 +23,6 @@ from grader.values.waveform import TIME, Waveform, constant
 POLYNOMIAL = "characteristic polynomial"
 
 _POWERS = {0: "", 1: "s", 2: "s²", 3: "s³"}
-
-
-def coefficients(polynomial: Waveform) -> dict[int, Scalar]:
-    """The coefficients by power.
-
-    Raises
-    ------
-    NotDefined
-        If it is no polynomial in t.
-    """
-    found = {}
-    for term in polynomial.terms:
-        if any((term.rate, term.frequency, term.offset, term.phase)):
-            raise NotDefined("a polynomial with plain numbers or letters is asked")
-        found[term.power] = term.cosine
-    return found
-
-
-def monic(polynomial: Waveform) -> Waveform:
-    """A polynomial over its leading coefficient.
-
-    Raises
-    ------
-    NotDefined
-        If it is none, or a plain number.
-    """
-    found = coefficients(polynomial)
-    degree = max(found, default=0)
-    if not degree:
-        raise NotDefined("an equation in s, or with derivatives, is asked")
-    return polynomial.scaled(ONE / found[degree])
 
 
 def characteristic_polynomial(question: Question) -> Waveform:
@@ -94,18 +63,6 @@ def _counts(term: Term, least: float) -> bool:
     return math.hypot(to_float(term.cosine), to_float(term.sine)) > least
 
 
-def from_damping(named: Mapping[str, Answer]) -> Waveform:
-    """``s² + 2 α s + ω0²``."""
-    alpha, omega0 = (value_of(named, name) for name in ("alpha", "omega0"))
-    return TIME * TIME + (alpha + alpha) * TIME + omega0 * omega0
-
-
-def from_roots(named: Mapping[str, Answer]) -> Waveform:
-    """The polynomial with two ``roots``."""
-    alpha, square = halves(named["roots"])
-    return TIME * TIME + (alpha + alpha) * TIME + square
-
-
 def from_tau(named: Mapping[str, Answer]) -> Waveform:
     """``s + 1/τ``."""
     return TIME + constant(ONE) / value_of(named, "tau")
@@ -117,21 +74,6 @@ def with_final(named: Mapping[str, Answer]) -> Waveform:
     return polynomial * TIME - value_of(named, "xf").scaled(coefficients(polynomial).get(0, ZERO))
 
 
-def alpha_of(named: Mapping[str, Answer]) -> Waveform:
-    """α of a quadratic polynomial ``p``."""
-    return constant(_quadratic(named)[1] * HALF)
-
-
-def omega0_of(named: Mapping[str, Answer]) -> Waveform:
-    """ω0 of it."""
-    return square_root(constant(_quadratic(named)[0]))
-
-
-def roots_of(named: Mapping[str, Answer]) -> Roots:
-    """Its roots."""
-    return quadratic_roots(alpha_of(named), omega0_of(named))
-
-
 def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
     """What the own characteristic polynomial says."""
     says = "This follows from your own characteristic polynomial."
@@ -141,8 +83,8 @@ def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
 def polynomial_rules(question: Question) -> Iterator[Rule]:
     """A polynomial from the own roots, α and ω0, or time constant."""
     sources: tuple[tuple[dict[str, str], Step, str], ...] = (
-        ({"roots": ROOTS}, from_roots, "roots"),
-        ({"alpha": ALPHA, "omega0": OMEGA0}, from_damping, "damping coefficient and natural frequency"),
+        ({"roots": ROOTS}, quadratic, "roots"),
+        ({"alpha": ALPHA, "omega0": OMEGA0}, quadratic, "damping coefficient and natural frequency"),
         ({"tau": TAU}, from_tau, "time constant"),
     )
     for needs, step, words in sources:
@@ -179,13 +121,6 @@ def _number(value: Scalar) -> tuple[str, bool]:
     if is_symbolic(value):
         return f"({scalar_text(value).replace('**', '^')})", False
     return number_text(abs(to_float(value))), to_float(value) < 0
-
-
-def _quadratic(named: Mapping[str, Answer]) -> list[Scalar]:
-    found = coefficients(monic(value_of(named, "p")))
-    if max(found) != 2:
-        raise NotDefined("a polynomial of second order is needed")
-    return [found.get(power, ZERO) for power in range(3)]
 
 
 _WHY_NOT = {

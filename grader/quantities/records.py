@@ -1,6 +1,6 @@
 """What a rubric may ask for: one record per ``find``."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,7 +40,7 @@ class Sample:
 
 
 class Asked:
-    """One ``find``: a class in a file of ``finds`` says what differs from this."""
+    """One ``find``: a class in a file of ``finds``, and its words in the ``.toml`` beside that, say what differs from this."""
 
     name: str
     """The word in the rubric."""
@@ -115,6 +115,14 @@ class Asked:
     def names(self, item: Item) -> tuple[str, ...]:
         """What later answers may call this one (``"tau"``)."""
         return self.called
+
+
+def described(entry: Asked, words: Mapping[str, Any]) -> Asked:
+    """An entry with the words, keys and sample that the file beside it gives."""
+    for name, said in words.items():
+        value = Sample(**said) if name == "sample" else tuple(said.items()) if name == "keys" else said
+        setattr(entry, name, tuple(value) if isinstance(value, list) else value)
+    return entry
 
 
 class OfSignal(Asked):

@@ -12,17 +12,12 @@ from grader.errors import NotDefined
 from grader.quantities.crossing import Piece, crossing, first_crossing
 from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
-from grader.values.functions import cos, exp, sin, square_root
-from grader.values.scalar import HALF, ONE, Scalar, sign, to_float
+from grader.values.functions import exp
+from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import TIME, Waveform, constant, number_of
-
-OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
 
 Measure: TypeAlias = Callable[[Sequence[Piece], Waveform, Waveform], Waveform]
 """What is measured on a signal's pieces, from its initial and its final value."""
-
-EQUAL_WITHIN = 0.005
-"""Two rounded values this close (as a share) count as equal in critical damping: α = 50.0, ω0 = 49.9."""
 
 
 def value_of(named: Mapping[str, Answer], name: str) -> Waveform:
@@ -228,124 +223,6 @@ def without_final(named: Mapping[str, Answer]) -> Waveform:
     return value_of(named, "x") - settled(named)
 
 
-# -- second order ----------------------------------------------------------------------------------
-
-
-def quadratic_roots(alpha: Waveform, omega0: Waveform) -> Roots:
-    """The roots of ``s^2 + 2 α s + ω0^2``, the one nearer zero (or with the positive imaginary part) first."""
-    discriminant = alpha * alpha - omega0 * omega0
-    direction = sign_of(discriminant)
-    if direction == 0:
-        return ((-alpha, Waveform()), (-alpha, Waveform()))
-    if direction > 0:
-        root = square_root(discriminant)
-        return ((-alpha + root, Waveform()), (-alpha - root, Waveform()))
-    root = square_root(-discriminant)
-    return ((-alpha, root), (-alpha, -root))
-
-
-def roots_of(named: Mapping[str, Answer]) -> Roots:
-    """`quadratic_roots` of ``alpha`` and ``omega0``."""
-    return quadratic_roots(value_of(named, "alpha"), value_of(named, "omega0"))
-
-
-def pair_of(named: Mapping[str, Answer]) -> Roots:
-    """The conjugate pair of ``alpha`` and ``omega_d``."""
-    real, imaginary = -value_of(named, "alpha"), value_of(named, "omega_d")
-    return ((real, imaginary), (real, -imaginary))
-
-
 def root_of_tau(named: Mapping[str, Answer]) -> Roots:
     """The one root of first order, from ``tau``."""
     return ((-(constant(ONE) / value_of(named, "tau")), Waveform()),)
-
-
-def sign_of(value: Waveform) -> int:
-    """The sign of a number (of a symbol's leading coefficient)."""
-    return sign(value.number) if value.is_number else sign(number_of(value))
-
-
-def halves(roots: Answer) -> tuple[Waveform, Waveform]:
-    """α and ω0² of a pair of roots: ``-(s1+s2)/2`` and ``s1 s2``."""
-    if not isinstance(roots, tuple) or len(roots) != 2:
-        raise NotDefined("two roots are needed")
-    (a, b), (c, d) = roots
-    if b == Waveform() and d == Waveform():
-        return (a + c).scaled(-HALF), a * c
-    return (a + c).scaled(-HALF), a * a + b * b
-
-
-def alpha_of_roots(named: Mapping[str, Answer]) -> Waveform:
-    """α from ``roots``."""
-    return halves(named["roots"])[0]
-
-
-def omega0_of_roots(named: Mapping[str, Answer]) -> Waveform:
-    """ω0 from ``roots``."""
-    return square_root(halves(named["roots"])[1])
-
-
-def omega_d_of_roots(named: Mapping[str, Answer]) -> Waveform:
-    """ωd from ``roots``: the size of their imaginary part."""
-    alpha, square = halves(named["roots"])
-    return square_root(square - alpha * alpha)
-
-
-def zeta_of_roots(named: Mapping[str, Answer]) -> Waveform:
-    """ζ from ``roots``."""
-    alpha, square = halves(named["roots"])
-    return alpha / square_root(square)
-
-
-def type_of(alpha: Waveform, omega0: Waveform, within: float) -> str:
-    """The damping type; α and ω0 count as equal where they differ by less than a share ``within``."""
-    if alpha == Waveform():
-        return UNDAMPED
-    if within and not (alpha.is_symbolic or omega0.is_symbolic):
-        a, w = to_float(number_of(alpha)), to_float(number_of(omega0))
-        if abs(a - w) <= within * abs(w):
-            return CRITICAL
-    direction = sign_of(alpha * alpha - omega0 * omega0)
-    return CRITICAL if direction == 0 else OVERDAMPED if direction > 0 else UNDERDAMPED
-
-
-def type_from(named: Mapping[str, Answer]) -> str:
-    """The damping type that a student's values mean: ``alpha`` and ``omega0``, or ``zeta``, or ``roots``."""
-    if "zeta" in named:
-        return type_of(value_of(named, "zeta"), constant(ONE), EQUAL_WITHIN)
-    if "roots" in named:
-        alpha, square = halves(named["roots"])
-        return type_of(alpha, square_root(square), EQUAL_WITHIN)
-    return type_of(value_of(named, "alpha"), value_of(named, "omega0"), EQUAL_WITHIN)
-
-
-def second_order(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
-    """The response from ``x0``, ``slope``, ``xf`` and the roots (``roots``, or ``alpha`` with ``omega0`` or ``omega_d``).
-
-    With t counted from ``start``, ``x = xf + y`` where y solves ``y'' + 2 α y' + ω0² y = 0`` with
-    ``y(0) = x0 - xf`` and ``y'(0) = slope``.
-    """
-    if "roots" in named:
-        alpha, square = halves(named["roots"])
-    else:
-        alpha = value_of(named, "alpha")
-        if "omega_d" in named:
-            omega_d = value_of(named, "omega_d")
-            square = alpha * alpha + omega_d * omega_d
-        else:
-            omega0 = value_of(named, "omega0")
-            square = omega0 * omega0
-    final, slope = value_of(named, "xf"), value_of(named, "slope")
-    y0 = value_of(named, "x0") - final
-    local = TIME - constant(start)
-    discriminant = alpha * alpha - square
-    direction = sign_of(discriminant)
-    decay = exp(-(alpha * local))
-    weighted = slope + alpha * y0
-    if direction == 0:
-        return final + decay * (y0 + weighted * local)
-    omega = square_root(discriminant if direction > 0 else -discriminant)
-    if direction < 0:
-        return final + decay * (y0 * cos(omega * local) + weighted / omega * sin(omega * local))
-    up, down = exp((omega - alpha) * local), exp(-(omega + alpha) * local)
-    return final + ((y0 + weighted / omega) * up + (y0 - weighted / omega) * down).scaled(HALF)

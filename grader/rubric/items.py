@@ -30,7 +30,7 @@ from grader.quantities.finds.element_value import RELATIONS
 from grader.quantities.names import NamedValue, element_values
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
-from grader.quantities.steps import CRITICAL
+from grader.quantities.second_order import CRITICAL
 from grader.quantities.words import after_switching
 from grader.reading.words import APART
 from grader.rubric.table import CheckedTable, Location, nearest, shown

@@ -21,7 +21,7 @@ from grader.circuit.elements import Circuit, CurrentSource, Drive, Resistor, Sig
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Goal, Item
 from grader.quantities.design import _root, requirement
-from grader.quantities.equations import coefficients
+from grader.quantities.second_order import coefficients
 from grader.values.laplace import delayed_parts, fraction, without_impulse
 from grader.values.scalar import rational, to_float
 from grader.values.waveform import TIME, Waveform, number_of

@@ -10,7 +10,7 @@ from grader.mistakes.case import ALPHA, EXPRESSION, OMEGA0, OMEGA_D, ROOTS, ZETA
 from grader.mistakes.propagate import by_formula, from_damping, some
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
-from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
+from grader.quantities.second_order import CRITICAL, OVERDAMPED, UNDERDAMPED
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE
 from grader.values.waveform import Waveform, constant

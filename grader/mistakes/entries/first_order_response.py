@@ -15,7 +15,7 @@ from grader.mistakes.propagate import (
 )
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
-from grader.quantities.steps import UNDERDAMPED
+from grader.quantities.second_order import UNDERDAMPED
 from grader.values.functions import exp, log
 from grader.values.waveform import TIME, Waveform, constant
 

@@ -10,7 +10,6 @@ from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import (
     Changed,
     Conditions,
-    SecondOrder,
     by_conditions,
     by_parts,
     conditions,
@@ -18,7 +17,7 @@ from grader.mistakes.second_order import (
     with_parts,
 )
 from grader.quantities.links import own_signal
-from grader.quantities.steps import CRITICAL, OVERDAMPED, UNDERDAMPED
+from grader.quantities.second_order import CRITICAL, OVERDAMPED, UNDERDAMPED, SecondOrder
 from grader.values.scalar import ONE, rational, to_float
 from grader.values.term import sample
 from grader.values.waveform import Waveform, constant

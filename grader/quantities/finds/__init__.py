@@ -1,1 +1,1 @@
-"""One file per ``find``: what it is, its right answer, and how it follows from earlier answers."""
+"""The finds, a file for each family; the words of each stand in the `.toml` beside its file."""

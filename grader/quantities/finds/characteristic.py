@@ -1,6 +1,7 @@
 """What the characteristic polynomial says: its roots, its differential equation; of second order damping and natural frequencies."""
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import islice
 
 from grader.circuit.elements import Capacitor, Inductor
@@ -10,7 +11,6 @@ from grader.quantities import steps
 from grader.quantities.composed import from_roots, from_values
 from grader.quantities.equations import (
     POLYNOMIAL,
-    alpha_of,
     characteristic,
     characteristic_polynomial,
     differential_equation,
@@ -18,17 +18,16 @@ from grader.quantities.equations import (
     from_polynomial,
     listed,
     of_second_order,
-    omega0_of,
     polynomial_rules,
-    roots_of,
     second_order,
     with_final,
 )
 from grader.quantities.links import ALPHA, FINAL, OMEGA0, OMEGA_D, SEEN, TAU, ZETA
 from grader.quantities.links import ROOTS as ROOTS_ASKED
 from grader.quantities.question import Question
-from grader.quantities.records import CHOICE, EQUATION, ROOTS, SIGNAL, Asked, Sample
+from grader.quantities.records import CHOICE, EQUATION, ROOTS, Asked
 from grader.quantities.rules import Roots, Rule, from_first
+from grader.quantities.second_order import CRITICAL, number, roots_of, type_from
 from grader.quantities.words import symbol
 from grader.values.comparison import close
 from grader.values.dimension import NUMBER, RATE
@@ -56,16 +55,13 @@ class DampingCoefficient(_OfSecondOrder):
     """The damping coefficient α of a response of second order, from ``s² + 2αs + ω0²``."""
 
     name = "damping coefficient"
-    called = ("alpha",)
-    label = "Damping coefficient α{after}"
     field = "alpha"
     measures = RATE
-    sample = Sample(circuit="damper", answer="3")
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own roots or polynomial; ζ and ω0; the resistance that the inductor or the capacitor sees."""
-        yield from from_roots(question, "-(s1+s2)/2", steps.alpha_of_roots)
-        yield from from_polynomial(question, alpha_of)
+        yield from from_roots(question, "-(s1+s2)/2", partial(number, name="alpha"))
+        yield from from_polynomial(question, partial(number, name="alpha"))
         for item in islice(question.earlier_here(ZETA), 1):
             yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": OMEGA0}, uses=(("zeta", item.id),))
         for item in question.earlier_here(SEEN):
@@ -82,58 +78,44 @@ class UndampedNaturalFrequency(_OfSecondOrder):
     """The undamped natural frequency ω0 of a response of second order, from ``s² + 2αs + ω0²``."""
 
     name = "undamped natural frequency"
-    called = ("omega_0", "w_0")
-    label = "Undamped natural frequency ω0{after}"
     field = "omega0"
     measures = RATE
-    unit = "rad/s"
-    sample = Sample(circuit="damper", answer="5")
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_roots(question, "sqrt(s1*s2)", steps.omega0_of_roots)
-        yield from from_polynomial(question, omega0_of)
+        yield from from_roots(question, "sqrt(s1*s2)", partial(number, name="omega0"))
+        yield from from_polynomial(question, partial(number, name="omega0"))
 
 
 class DampedNaturalFrequency(_OfSecondOrder):
     """The damped natural frequency ωd of an underdamped response, ``sqrt(ω0² − α²)``."""
 
     name = "damped natural frequency"
-    called = ("omega_d", "w_d")
-    label = "Damped natural frequency ωd{after}"
     field = "omega_d"
     measures = RATE
-    unit = "rad/s"
-    sample = Sample(circuit="damper", answer="4")
 
     def rules(self, question: Question) -> Iterator[Rule]:
         needs = {"alpha": ALPHA, "w0": OMEGA0}
         yield from from_values(question, "sqrt(w0^2-alpha^2)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
-        yield from from_roots(question, "Im(s1)", steps.omega_d_of_roots)
+        yield from from_roots(question, "Im(s1)", partial(number, name="omega_d"))
 
 
 class DampingRatio(_OfSecondOrder):
     """The damping ratio ζ of a response of second order, α over ω0."""
 
     name = "damping ratio"
-    called = ("zeta",)
-    label = "Damping ratio ζ{after}"
     field = "zeta"
-    sample = Sample(circuit="damper", answer="3/5")
 
     def rules(self, question: Question) -> Iterator[Rule]:
         needs = {"alpha": ALPHA, "w0": OMEGA0}
         yield from from_values(question, "alpha/w0", _BY_DAMPING_AND_FREQUENCY, needs=needs)
-        yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", steps.zeta_of_roots)
+        yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", partial(number, name="zeta"))
 
 
 class DampingType(Asked):
     """Whether a response of second order is overdamped, critically damped, underdamped or undamped."""
 
     name = "damping type"
-    label = "Type of damping (overdamped, critically damped or underdamped){after}"
     answers = CHOICE
-    allows = ("after",)
-    sample = Sample(circuit="damper", answer="underdamped")
 
     def reference(self, question: Question) -> str:
         damping: str | None = second_order(question).damping
@@ -144,25 +126,22 @@ class DampingType(Asked):
     def others(self, question: Question) -> tuple[str, ...]:
         """Critically damped, where rounded parts leave α and ω0 equal within the tolerance, as ζ is then 1 within it."""
         zeta = second_order(question).zeta
-        if zeta is None or is_symbolic(zeta) or self.reference(question) == steps.CRITICAL:
+        if zeta is None or is_symbolic(zeta) or self.reference(question) == CRITICAL:
             return ()
-        return (steps.CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
+        return (CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
 
     def rules(self, question: Question) -> Iterator[Rule]:
         says, needs = _BY_DAMPING_AND_FREQUENCY, {"alpha": ALPHA, "omega0": OMEGA0}
-        yield from from_values(question, "alpha against omega0", says, needs=needs, step=steps.type_from)
+        yield from from_values(question, "alpha against omega0", says, needs=needs, step=type_from)
         ratios = question.earlier_here(ZETA)
-        yield from from_first(ratios, "zeta against 1", _BY_RATIO, name="zeta", step=steps.type_from)
-        yield from from_roots(question, "s1 against s2", steps.type_from)
+        yield from from_first(ratios, "zeta against 1", _BY_RATIO, name="zeta", step=type_from)
+        yield from from_roots(question, "s1 against s2", type_from)
 
 
 class QualityFactor(_OfSecondOrder):
     """The quality factor of a response of second order: ω0/(2α)."""
 
     name = "quality factor"
-    called = ("Q",)
-    label = "Quality factor Q{after}"
-    sample = Sample(circuit="damper", answer="5/6")
 
     def reference(self, question: Question) -> Waveform:
         alpha, omega0 = of_second_order(question, "alpha"), of_second_order(question, "omega0")
@@ -180,8 +159,6 @@ class LogarithmicDecrement(_OfSecondOrder):
     """The logarithm of the ratio of two successive peaks of one side of an underdamped response: 2πα/ωd."""
 
     name = "logarithmic decrement"
-    label = "Logarithmic decrement Λ (of two peaks a period apart){after}"
-    sample = Sample(circuit="damper", answer="4.7123889803846897")
 
     def reference(self, question: Question) -> Waveform:
         alpha, omega_d = of_second_order(question, "alpha"), of_second_order(question, "omega_d")
@@ -196,11 +173,8 @@ class CharacteristicRoots(Asked):
     """The roots of the characteristic equation of an interval."""
 
     name = ROOTS_ASKED
-    label = "Roots of the characteristic equation{after}"
     answers = ROOTS
-    allows = ("after",)
     measures = RATE
-    sample = Sample(circuit="damper", answer="-3 + 4*I, -3 - 4*I")
 
     def reference(self, question: Question) -> Roots:
         """Every root as often as it occurs, conjugate pairs together."""
@@ -213,9 +187,9 @@ class CharacteristicRoots(Asked):
         """α and ω0, or α and ωd; of first order, the time constant; the characteristic polynomial."""
         says = "This follows from your own damping coefficient and natural frequency."
         formula = "-alpha±sqrt(alpha^2-omega0^2)"
-        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=steps.roots_of)
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=roots_of)
         formula = "-alpha±j*omega_d"
-        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=steps.pair_of)
+        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=roots_of)
         says = "This follows from your own time constant."
         yield from from_first(question.earlier_here(TAU), "-1/tau", says, name="tau", step=steps.root_of_tau)
         yield from from_polynomial(question, roots_of)
@@ -225,10 +199,7 @@ class CharacteristicPolynomial(Asked):
     """The characteristic polynomial in s; an equation, a polynomial or its coefficients, whatever the common factor."""
 
     name = POLYNOMIAL
-    label = "Characteristic equation in s{after}"
     answers = EQUATION
-    allows = ("after",)
-    sample = Sample(circuit="damper", answer="1*t**2 + 6*t + 25")
 
     def reference(self, question: Question) -> Waveform:
         """With 1 before the highest power; t stands for s."""
@@ -245,11 +216,7 @@ class DifferentialEquation(Asked):
     """The differential equation of a signal, sources constant; its terms in any order, whatever the common factor."""
 
     name = "differential equation"
-    label = "Differential equation of the {signal}{after}"
     answers = EQUATION
-    needs = (SIGNAL,)
-    allows = ("after",)
-    sample = Sample(circuit="damper", item='voltage = "C1"', answer="1*t**3 + 6*t**2 + 25*t - 125")
 
     def reference(self, question: Question) -> Waveform:
         """All on one side, with 1 before the highest derivative; the n-th derivative stands as ``t^(n+1)``."""

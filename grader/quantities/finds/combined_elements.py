@@ -11,7 +11,7 @@ from grader.circuit.equivalent import equivalent_capacitance, equivalent_inducta
 from grader.problem import Item, Problem
 from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
-from grader.quantities.records import Asked, Sample
+from grader.quantities.records import Asked
 from grader.values.dimension import AREA, CAPACITANCE, INDUCTANCE, LENGTH, NUMBER, PERMEABILITY
 from grader.values.scalar import rational
 from grader.values.waveform import Waveform, constant, number_of
@@ -21,11 +21,7 @@ class EquivalentInductance(Asked):
     """Several inductors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent inductance"
-    label = "Equivalent inductance{of several}"
-    called = ("L_eq",)
-    allows = ("of", "by", "after")
     measures = INDUCTANCE
-    sample = Sample(circuit="relay", answer="1/2")
     combined = staticmethod(equivalent_inductance)
 
     def reference(self, question: Question) -> Waveform:
@@ -37,10 +33,7 @@ class EquivalentCapacitance(EquivalentInductance):
     """Several capacitors as one: all of them or those of ``of``, at their own terminals or at those of the element ``by``."""
 
     name = "equivalent capacitance"
-    label = "Equivalent capacitance{of several}"
-    called = ("C_eq",)
     measures = CAPACITANCE
-    sample = Sample(circuit="charging", answer="1/500000")
     combined = staticmethod(equivalent_capacitance)
 
 
@@ -61,20 +54,8 @@ class CoilInductance(Asked):
     """The inductance of a long coil from its turns, core, area and length: ``L = μ N² A / l``."""
 
     name = "coil inductance"
-    label = "Inductance of the coil"
-    needs = ("turns", "permeability", "area", "length")
-    keys = (
-        ("turns", "a plain number"),
-        ("permeability", "of the core: a plain number relative to the magnetic constant, or with its unit H/m"),
-        ("area", "of the coil's cross-section, with its unit"),
-        ("length", "of the coil, with its unit"),
-    )
     circuit = False
     measures = INDUCTANCE
-    sample = Sample(
-        item='turns = 100\npermeability = "1 mH/m"\narea = "2 cm^2"\nlength = "10 cm"',
-        answer="1/50",
-    )
 
     def reference(self, question: Question) -> Waveform:
         settings = dict(question.item.settings)

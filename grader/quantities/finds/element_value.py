@@ -8,7 +8,7 @@ from grader.problem import Item, Problem
 from grader.quantities.design import FIND, UNKNOWN, Requirement, Span, chosen, meeting, requirement
 from grader.quantities.preferred import SERIES
 from grader.quantities.question import Question
-from grader.quantities.records import Asked, Sample
+from grader.quantities.records import Asked
 from grader.values.dimension import Dimension
 from grader.values.scalar import to_float
 from grader.values.text import value_text
@@ -22,19 +22,6 @@ class ElementValue(Asked):
     """The value of an element whose own ``value`` is ``unknown``; every one with which ``so_that`` holds is right."""
 
     name = FIND
-    needs = ("of", "so_that")
-    allows = ("series",)
-    keys = (
-        (
-            "series",
-            "the preferred series (IEC 60063) that the value must come from: E3, E6, E12 or E24; any value unless given",
-        ),
-    )
-    sample = Sample(
-        circuit="unknown resistor",
-        item='of = "R1"\nso_that = {find = "time constant", is = "5 ms"}',
-        answer="2500",
-    )
 
     def dimension(self, problem: Problem, item: Item) -> Dimension | None:
         element = problem.circuit.element(item.of[0]) if problem.circuit is not None else None

@@ -20,7 +20,7 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, INITIAL, is_signal, own_signal
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, taken_at_once
 from grader.quantities.words import stretch_text
@@ -35,11 +35,7 @@ class EnergyDelivered(Asked):
     """The energy that sources deliver in a stretch of time; negative where they take it up."""
 
     name = "energy delivered"
-    label = "Energy delivered by {of} {lasting}"
-    needs = ("of",)
-    allows = ("after", "from", "until")
     measures = ENERGY
-    sample = Sample(circuit="charging", item='of = "Vs"', answer="1/5000")
 
     def reference(self, question: Question) -> Waveform:
         """The integral of -v i over every interval that the stretch of time meets."""
@@ -94,11 +90,7 @@ class EnergyDissipated(Asked):
     """The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
 
     name = "energy dissipated"
-    label = "Energy dissipated in {of} {lasting}"
-    needs = ("of",)
-    allows = ("after", "from", "until")
     measures = ENERGY
-    sample = Sample(circuit="relay", item='of = "R2"', answer="27/20")
 
     def reference(self, question: Question) -> Waveform:
         """The integral of the power over every interval that the stretch of time meets."""
@@ -138,12 +130,7 @@ class EnergyShare(Asked):
     """The energy that ``of`` takes up as a share of what ``out_of`` takes up or delivers; a number or in per cent."""
 
     name = "energy share"
-    needs = ("of", "out_of")
-    allows = ("after", "from", "until")
-    keys = (("out_of", 'the elements whose energy is the whole, as "Vs" or "R1 R2"'),)
     measures = NUMBER
-    unit = "%"
-    sample = Sample(circuit="charging", item='of = "C1"\nout_of = "Vs"', answer="1/2")
 
     def reference(self, question: Question) -> Waveform:
         part, whole = (energy_taken(question, names) for names in (question.item.of, whole_of(question.item)))
@@ -188,10 +175,7 @@ class EnergyLost(Asked):
     """The energy that is gone at the instant of a switching: capacitors joined, or coils, by nothing that limits the impulse."""
 
     name = "energy lost"
-    label = "Energy lost at the instant of the switching{when}"
-    allows = ("after",)
     measures = ENERGY
-    sample = Sample(circuit="sharing", answer="3/1000")
 
     def reference(self, question: Question) -> Waveform:
         """What was stored before, and what impulses in the sources deliver, less what is stored after."""
@@ -239,11 +223,7 @@ class AveragePower(Asked):
     """The mean of the power that an element takes in a stretch of time."""
 
     name = "average power"
-    label = "Average of the {signal} {stretch}"
-    needs = (SIGNAL, "until")
-    allows = ("after", "from")
     measures = POWER
-    sample = Sample(circuit="relay", item='power = "R2"\nuntil = "50 ms"', answer="-27*exp(-2) + 27")
 
     def reference(self, question: Question) -> Waveform:
         start, end = question.stretch()
@@ -265,10 +245,7 @@ class ChargePassed(Asked):
     """The charge that passes through an element in a stretch of time, counted in its own direction."""
 
     name = "charge passed"
-    needs = (SIGNAL,)
-    allows = ("after", "from", "until")
     measures = CHARGE
-    sample = Sample(circuit="charging", item='current = "R1"', answer="1/50000")
 
     def reference(self, question: Question) -> Waveform:
         """The integral of the current, and what impulses carry."""

@@ -21,7 +21,7 @@ from grader.quantities.links import (
     is_own_quantity,
 )
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, OfSignal, Sample
+from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.words import at_zero, instants
 from grader.values.waveform import Waveform
@@ -31,8 +31,6 @@ class ValueJustBeforeSwitching(OfSignal):
     """The value of a signal at the last instant before a switching: the dc steady state before the first one."""
 
     name = JUST_BEFORE
-    label = "{Signal} just before switching{when}"
-    sample = Sample(circuit="relay", item='current = "L1"', answer="3")
 
     def reference(self, question: Question) -> Waveform:
         value: Waveform = question.solved.just_before(question.signal, question.index)
@@ -53,8 +51,6 @@ class InitialValue(OfSignal):
     """The value of a signal at the first instant after a switching, 0+."""
 
     name = INITIAL
-    label = "Initial value: {signal} just after switching{when}"
-    sample = Sample(circuit="charging", item='current = "C1"', answer="1/100")
 
     def reference(self, question: Question) -> Waveform:
         value: Waveform = question.solved.just_after(question.signal, question.index)
@@ -83,8 +79,6 @@ class FinalValue(OfSignal):
     """What a signal tends to in the interval meant, as if nothing acted any more."""
 
     name = FINAL
-    label = "Final value: {signal} {in the end}"
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="10")
 
     def reference(self, question: Question) -> Waveform:
         value: Waveform = question.solved.final(question.signal, question.index)
@@ -107,10 +101,6 @@ class ValueAt(OfSignal):
     """The value of a signal at an instant; at a switching, just after it."""
 
     name = VALUE_AT
-    label = "{Signal} at t = {at}"
-    needs = (SIGNAL, "at")
-    allows = ()
-    sample = Sample(circuit="charging", item='voltage = "C1"\nat = "2 ms"', answer="-10*exp(-1) + 10")
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.at is not None

@@ -8,7 +8,7 @@ from grader.problem import Item, Problem
 from grader.quantities.names import element_values, items_before
 from grader.quantities.quantities import Quantity, quantity
 from grader.quantities.question import Question
-from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, VALUE, Asked, Sample
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, VALUE, Asked
 from grader.reading.words import APART
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import ONE
@@ -19,12 +19,9 @@ class Choice(Asked):
     """One of several answers to choose from; ``key`` is the right one."""
 
     name = "choice"
-    label = "Choose one: {options}"
     answers = CHOICE
-    needs = ("options", "key")
     circuit = False
     key_is_answer = True
-    sample = Sample(item='options = ["rises", "falls"]\nkey = "falls"', answer="falls")
 
     def reference(self, question: Question) -> str:
         key = question.item.key or ""
@@ -47,14 +44,9 @@ class Choices(Asked):
     """All answers that hold, of several; each right one earns its share, and each wrong one takes as much."""
 
     name = "choices"
-    label = "Name all that hold: {options}"
     answers = CHOICES
-    needs = ("options", "key")
     circuit = False
     key_is_answer = True
-    sample = Sample(
-        item='options = ["rises", "falls", "ends at 0"]\nkey = ["falls", "ends at 0"]', answer="falls; ends at 0"
-    )
 
     def reference(self, question: Question) -> str:
         """The options that the key names, in their own order."""
@@ -82,13 +74,9 @@ class TrueOrFalse(Asked):
     """A statement to be judged, which the item's ``text`` states; ``key`` is ``"true"`` or ``"false"``."""
 
     name = "true or false"
-    label = "True or false?"
     answers = CHOICE
-    needs = ("key",)
     circuit = False
     key_is_answer = True
-    offered = ("true", "false")
-    sample = Sample(item='key = "false"', answer="false")
 
     def reference(self, question: Question) -> str:
         return (question.item.key or "").lower()
@@ -103,10 +91,8 @@ class Explanation(Asked):
     """A sentence that a person marks: every answer waits on the review list, equal ones in one row."""
 
     name = "explanation"
-    label = "Explain in a sentence or two"
     answers = PERSON
     circuit = False
-    sample = Sample(answer="A person gives the points.")
 
     def reference(self, question: Question) -> str:
         return "A person gives the points."
@@ -116,8 +102,6 @@ class Sketch(Explanation):
     """A drawing that a person marks; in its place the student says where it is (a page, a file)."""
 
     name = "sketch"
-    label = "Sketch; write here where it is to be found"
-    sample = Sample(answer="A person gives the points.")
 
 
 def _stated(problem: Problem, item: Item, answers: Mapping[str, Waveform] | None = None) -> Quantity:
@@ -143,12 +127,8 @@ class StatedValue(Asked):
     """An answer that the instructor states, a value or an expression in t, for what no circuit models."""
 
     name = "stated value"
-    label = "Answer"
-    needs = ("key",)
-    allows = ("parts",)
     circuit = False
     key_is_answer = True
-    sample = Sample(item='key = "2.5 kHz"', answer="2500")
 
     def kind(self, problem: Problem, item: Item) -> str:
         try:

@@ -21,7 +21,7 @@ from grader.quantities.links import passives
 from grader.quantities.names import element_values
 from grader.quantities.quantities import quantity
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, Sample
+from grader.quantities.records import Asked
 from grader.quantities.rules import Rule
 from grader.quantities.words import phrase
 from grader.values.dimension import NUMBER, TIME
@@ -138,12 +138,7 @@ class Period(Asked):
     """How long a circuit takes to repeat whose switch acts whenever a capacitor's voltage or coil's current reaches a level."""
 
     name = "period"
-    needs = (SIGNAL, "by", *LEVELS)
-    keys = KEYS
     measures = TIME
-    sample = Sample(
-        circuit="flasher", item='voltage = "C1"\nby = "S1"\nlow = "3 V"\nhigh = "6 V"', answer="0.0015435666224810915"
-    )
 
     def reference(self, question: Question) -> Waveform:
         before, after = phases(question)
@@ -167,10 +162,6 @@ class DutyCycle(Period):
 
     name = "duty cycle"
     measures = NUMBER
-    unit = "%"
-    sample = Sample(
-        circuit="flasher", item='voltage = "C1"\nby = "S1"\nlow = "3 V"\nhigh = "6 V"', answer="0.10188887157225855"
-    )
 
     def reference(self, question: Question) -> Waveform:
         before, after = phases(question)

@@ -13,7 +13,7 @@ from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER_RESPONSE, first_order, from_interval_before, second_order
 from grader.quantities.links import FINAL, from_derivative, from_expression, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
-from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal, Sample
+from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
 from grader.quantities.words import phrase, titled
@@ -31,7 +31,6 @@ class Expression(_OfTime):
     """A signal as a function of time, on the interval that a switching opens."""
 
     name = EXPRESSION
-    sample = Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)")
 
     def reference(self, question: Question) -> Waveform:
         return question.waveform
@@ -62,11 +61,6 @@ class Response(OfSignal):
 
     name = RESPONSE
     answers = RESPONSE
-    sample = Sample(
-        circuit="pulse",
-        item='current = "L1"',
-        answer="Piecewise((-3*exp(-2*t) + 3, t < 1), (-3*exp(-2*t) + 3*exp(-2*t + 2), True))",
-    )
 
     def reference(self, question: Question) -> Piecewise:
         """The waveform of every interval from the one meant on."""
@@ -95,8 +89,6 @@ class NaturalPart(_OfTime):
     """The natural (transient) part of a signal: the terms with the circuit's own exponents."""
 
     name = "natural part"
-    label = "Natural (transient) part of the {signal}{after}"
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="-10*exp(-500*t)")
 
     def reference(self, question: Question) -> Waveform:
         """Told from the forced part by the sources' own shapes."""
@@ -111,8 +103,6 @@ class ForcedPart(_OfTime):
     """The forced (steady) part of a signal: the terms with the sources' own shapes."""
 
     name = "forced part"
-    label = "Forced (steady) part of the {signal}{after}"
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="10")
 
     def reference(self, question: Question) -> Waveform:
         """Told from the natural part by the sources' own shapes."""
@@ -128,8 +118,6 @@ class ZeroInputPart(_OfTime):
     """The part of a signal that comes from the initial state alone, all sources at zero."""
 
     name = "zero-input part"
-    label = "Zero-input part (from the initial state alone) of the {signal}{after}"
-    sample = Sample(circuit="relay", item='current = "L1"', answer="3*exp(-20*t)")
     other = "zero-state part"
 
     def reference(self, question: Question) -> Waveform:
@@ -155,8 +143,6 @@ class ZeroStatePart(ZeroInputPart):
     """The part of a signal that comes from the sources alone, the storage elements empty at the start."""
 
     name = "zero-state part"
-    label = "Zero-state part (from the sources alone) of the {signal}{after}"
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="-10*exp(-500*t) + 10")
     other = "zero-input part"
 
     def reference(self, question: Question) -> Waveform:

@@ -11,7 +11,7 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.equations import listed
 from grader.quantities.question import Question
-from grader.quantities.records import EXPRESSION, ROOTS, SIGNAL, TRANSFORM, Asked, Sample
+from grader.quantities.records import EXPRESSION, ROOTS, TRANSFORM, Asked
 from grader.quantities.rules import Answer, Roots, Rule, from_first
 from grader.quantities.s_domain import (
     FUNCTION,
@@ -36,10 +36,6 @@ class Transform(InSDomain):
     """The Laplace transform of a signal (t counted from 0-), what the storage elements hold at 0- included."""
 
     name = TRANSFORM
-    label = "Laplace transform {symbol}(s) of the {signal}, as a quotient of polynomials in s"
-    needs = (SIGNAL,)
-    allows = ("parts",)
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000/(s**2 + 500*s)")
 
     def reference(self, question: Question) -> Waveform:
         return signal_transform(question.solved, question.signal)
@@ -55,11 +51,7 @@ class TransferFunction(InSDomain):
     """The transfer function from a source (``of``) to a signal: other sources at zero, nothing held."""
 
     name = FUNCTION
-    label = "Transfer function H(s) from {source} to the {signal}, as a quotient of polynomials in s{after}"
-    needs = (SIGNAL, "of")
-    allows = ("after", "parts")
     faults = staticmethod(source_faults)
-    sample = Sample(circuit="damper", item='voltage = "C1"\nof = "Vs"', answer="25/(s**2 + 6*s + 25)")
 
     def reference(self, question: Question) -> Waveform:
         return transfer_function(question.circuit, question.index, question.item.of[0], question.signal)
@@ -73,14 +65,10 @@ class ImpulseResponse(Asked):
     """The impulse response from a source (``of``) to a signal, as an expression in t that may hold δ(t): nothing held before."""
 
     name = IMPULSE_RESPONSE
-    label = "Impulse response h(t) from {source} to the {signal}, with δ(t) where it holds an impulse"
     answers = EXPRESSION
-    needs = (SIGNAL, "of")
-    allows = ("parts",)
     letters = ((IMPULSE, None, constant(DELTA)),)
     unit_free = True
     faults = staticmethod(source_faults)
-    sample = Sample(circuit="charging", item='voltage = "R1"\nof = "Vs"', answer="-500*exp(-500*t) + delta")
 
     def dimension(self, problem: Problem, item: Item) -> Dimension | None:
         """That of the signal for each volt second or ampere second of the source."""
@@ -101,10 +89,7 @@ class Poles(Asked):
 
     name = "poles"
     answers = ROOTS
-    needs = (SIGNAL,)
-    allows = ("of", "after")
     measures = RATE
-    sample = Sample(circuit="damper", item='voltage = "C1"', answer="0, -3 + 4*I, -3 - 4*I")
 
     def reference(self, question: Question) -> Roots:
         return roots_of({"x": question.answer_to(replace(question.item, find=_whole(question.item)))}, side=self.name)
@@ -132,7 +117,6 @@ class Zeros(Poles):
     """The zeros of the transfer function from a source (``of``) to a signal; without ``of``, of the signal's transform."""
 
     name = "zeros"
-    sample = Sample(circuit="damper", item='voltage = "L1"\nof = "Vs"', answer="0, 0")
 
 
 def _same_source(question: Question, find: str) -> Iterator[Item]:

@@ -18,7 +18,7 @@ from grader.quantities.links import (
     slope_from_states,
 )
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, OfSignal, Sample
+from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.words import signal_dimension
 from grader.values.dimension import TIME, Dimension
@@ -34,8 +34,6 @@ class InitialSlope(_Slope):
     """How fast a signal begins to change: its derivative just after a switching."""
 
     name = SLOPE
-    label = "Initial slope: rate of change of the {signal} just after switching{when}"
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="5000")
 
     def reference(self, question: Question) -> Waveform:
         slope: Waveform = question.solved.derivative(question.signal, question.index)
@@ -61,10 +59,6 @@ class SlopeAt(_Slope):
     """The rate of change of a signal at an instant; at a switching, just after it."""
 
     name = "slope at"
-    label = "Rate of change of the {signal} at t = {at}"
-    needs = (SIGNAL, "at")
-    allows = ()
-    sample = Sample(circuit="relay", item='current = "L1"\nat = "50 ms"', answer="-60*exp(-1)")
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.at is not None
@@ -82,8 +76,6 @@ class InitialSecondDerivative(_Slope):
     """The second derivative of a signal at the first instant after a switching, 0+."""
 
     name = "initial second derivative"
-    label = "Second derivative of the {signal} just after switching{when}"
-    sample = Sample(circuit="relay", item='current = "L1"', answer="1200")
 
     def dimension(self, problem: Problem, item: Item) -> Dimension:
         return super().dimension(problem, item).over(TIME)

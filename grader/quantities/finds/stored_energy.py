@@ -12,7 +12,7 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal, own_signal
 from grader.quantities.question import Question, time_text
-from grader.quantities.records import Asked, Sample
+from grader.quantities.records import Asked
 from grader.quantities.rules import Rule
 from grader.quantities.words import in_the_end
 from grader.values.dimension import ENERGY
@@ -50,10 +50,7 @@ class StoredEnergy(Asked):
     """The energy that capacitors and inductors store at an instant; without ``at``, after a long time."""
 
     name = "stored energy"
-    needs = ("of",)
-    allows = ("at", "after")
     measures = ENERGY
-    sample = Sample(circuit="relay", item='of = "L1"\nat = "0 s"', answer="9/4")
 
     def reference(self, question: Question) -> Waveform:
         """``L i^2/2`` or ``C v^2/2``, added up over the elements named, and ``M i1 i2`` of coils named together."""

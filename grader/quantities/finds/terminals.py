@@ -10,7 +10,7 @@ from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
 from grader.quantities.links import SEEN, TAU
 from grader.quantities.question import Question
-from grader.quantities.records import Asked, Sample
+from grader.quantities.records import Asked
 from grader.quantities.rules import Rule
 from grader.quantities.s_domain import InSDomain
 from grader.quantities.words import after_switching
@@ -48,12 +48,8 @@ class OpenCircuitVoltage(Asked):
     """The open-circuit (Thévenin) voltage between two nodes, or at an element's terminals with the element taken out."""
 
     name = OPEN
-    label = "Open-circuit (Thévenin) voltage {terminals}"
-    called = ("V_th", "V_oc", "V_T")
-    allows = ("after", "between", "by")
     measures = VOLTAGE
     faults = staticmethod(_terminals_missing)
-    sample = Sample(circuit="charging", item='by = "C1"', answer="10")
 
     def reference(self, question: Question) -> Waveform:
         return opened(question.circuit, question.index, question.item.between, question.item.by).value
@@ -66,12 +62,8 @@ class ShortCircuitCurrent(Asked):
     """The short-circuit (Norton) current from one node to another, or through an element's place with a wire in it."""
 
     name = SHORT
-    label = "Short-circuit (Norton) current {terminals}"
-    called = ("I_sc", "I_N")
-    allows = ("after", "between", "by")
     measures = CURRENT
     faults = staticmethod(_terminals_missing)
-    sample = Sample(circuit="charging", item='by = "C1"', answer="1/100")
 
     def reference(self, question: Question) -> Waveform:
         """At rest, the other storage elements in their dc roles."""
@@ -85,12 +77,7 @@ class ResistanceBetween(Asked):
     """The resistance between two nodes, all independent sources set to zero."""
 
     name = BETWEEN
-    label = "Resistance {terminals}"
-    called = ("R_th", "R_eq", "R_T")
-    needs = ("between",)
-    allows = ("after",)
     measures = RESISTANCE
-    sample = Sample(circuit="charging", item='between = ["c", "g"]', answer="1000")
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.between is not None
@@ -105,10 +92,7 @@ class ResistanceSeen(Asked):
     """The Thévenin resistance that the storage element looks into, all independent sources set to zero."""
 
     name = SEEN
-    called = ("R_th", "R_eq", "R_T")
-    allows = ("after", "by")
     measures = RESISTANCE
-    sample = Sample(circuit="relay", answer="10")
 
     def reference(self, question: Question) -> Waveform:
         """At the storage element's terminals, in the interval meant."""
@@ -134,10 +118,7 @@ class Impedance(InSDomain):
     """The impedance between two nodes, or at an element's terminals, as a function of s: sources at zero, nothing held."""
 
     name = "impedance"
-    label = "Impedance Z(s) {terminals}, as a quotient of polynomials in s"
-    allows = ("after", "between", "by", "parts")
     faults = staticmethod(_terminals_missing)
-    sample = Sample(circuit="damper", item='by = "Vs"', answer="(s**2 + 6*s + 25)/s")
 
     def reference(self, question: Question) -> Waveform:
         """The voltage that a current of one ampere meets in the s-domain."""

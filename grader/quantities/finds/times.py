@@ -15,7 +15,7 @@ from grader.quantities.crossing import FALLING, RISING, crossing
 from grader.quantities.links import EXPRESSION, SEEN, TAU, from_expression
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
-from grader.quantities.records import SIGNAL, Asked, OfSignal, Sample
+from grader.quantities.records import Asked, OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
@@ -32,11 +32,7 @@ class TimeConstant(Asked):
     """The time constant of a response of first order: L over, or C times, the resistance seen."""
 
     name = TAU
-    called = ("tau",)
-    label = "Time constant τ{after}"
-    allows = ("after", "by")
     measures = TIME
-    sample = Sample(circuit="relay", answer="1/20")
 
     def reference(self, question: Question) -> Waveform:
         return constant(time_constant(question.circuit, question.index, question.item.by))
@@ -72,10 +68,7 @@ class HalfLife(Asked):
     """The time in which a natural response of first order falls to half: τ ln 2."""
 
     name = "half life"
-    label = "Half-life of the natural response{after}"
-    allows = ("after", "by")
     measures = TIME
-    sample = Sample(circuit="relay", answer="0.034657359027997263")
 
     def reference(self, question: Question) -> Waveform:
         return constant(time_constant(question.circuit, question.index, question.item.by)) * log(constant(fmpq(2)))
@@ -104,14 +97,7 @@ class TimeToReach(Asked):
     """The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
 
     name = "time to reach"
-    needs = (SIGNAL, "level")
-    allows = ("after", "from", "until", "crossing", "direction")
-    keys = (
-        ("crossing", "which meeting with the level counts, a whole number from 1 to 99; the first unless given"),
-        ("direction", f'"{RISING}" or "{FALLING}": only such crossings count; both unless given'),
-    )
     measures = TIME
-    sample = Sample(circuit="relay", item='current = "L1"\nlevel = "1.5 A"', answer="0.034657359027997263")
 
     def reference(self, question: Question) -> Waveform:
         """The crossing in the interval meant, or in the stretch of time given, over actions too."""
@@ -179,11 +165,7 @@ class SettlingTime(OfSignal):
     """How long a signal takes to stay within a band about its final value."""
 
     name = "settling time"
-    label = "Settling time from the switching{when} on: the {signal} stays within {band} of its whole change about the final value"
-    needs = (SIGNAL, "band")
-    keys = (("band", 'share of the whole change, as "2 %": half the width of the band about the final value'),)
     measures = TIME
-    sample = Sample(circuit="charging", item='voltage = "C1"\nband = "2 %"', answer="0.0078240460108562927")
 
     def reference(self, question: Question) -> Waveform:
         return _settling(question.item)(pieces_of(question), *ends_of(question))
@@ -203,13 +185,7 @@ class RiseTime(OfSignal):
     """How long a signal takes from ``low`` to ``high`` of its whole change."""
 
     name = "rise time"
-    allows = ("after", "low", "high")
-    keys = (
-        ("low", "share of the whole change from which on it counts; 10 % unless given"),
-        ("high", "share of the whole change up to which it counts; 90 % unless given"),
-    )
     measures = TIME
-    sample = Sample(circuit="charging", item='voltage = "C1"', answer="0.0043944491546724388")
 
     def reference(self, question: Question) -> Waveform:
         return _rising(question.item)(pieces_of(question), *ends_of(question))

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 
-from grader.quantities.equations import coefficients, derivative_text
+from grader.quantities.equations import derivative_text
 from grader.quantities.question import Question
+from grader.quantities.second_order import coefficients
 from grader.reports.item_lines.derivation import TAU, Derivation
 from grader.solution import BoardLine
 from grader.solution.formula import ZERO, Formula, added, name, number, polynomial_formula, whole
