@@ -5,14 +5,29 @@ from pathlib import Path
 
 from grader.marking.credit import percent
 from grader.problem import Rubric
-from grader.reports import audit_charts
+from grader.reports.audit_mistakes import MISTAKES_SHOWN
 from grader.reports.audit_places import circuit, places
-from grader.reports.audit_records import LOST_TO, NO_IDEA, Audit, ClassAudit, IdeaFigures
+from grader.reports.audit_records import (
+    LOST_TO,
+    NO_IDEA,
+    Audit,
+    ClassAudit,
+    IdeaFigures,
+    ItemFigures,
+    LostPoints,
+    MistakeFigures,
+)
 from grader.reports.pages import policy
 from grader.reports.statistics import Figure
-from grader.reports.wording import points_text
+from grader.reports.wording import SAYS, points_text
 
 NO_VALUE = "–"
+
+LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "barred"), strict=True))
+"""How the parts of `LostPoints` are filled."""
+
+SLOPES = 6
+"""Ideas that the slope lines show; the table holds all."""
 
 
 def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str:
@@ -35,6 +50,7 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
     )
     environment.filters["figure"] = figure_text
     environment.filters["points"] = points_text
+    environment.filters["percent"] = lambda share: percent(round(share, 2))
     known = rubrics or {}
     words = {name: places(rubric) for name, rubric in known.items()}
     style = (Path(__file__).parent / "audit.css").read_text(encoding="utf-8")
@@ -43,18 +59,16 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
         audit=audit,
         style=Markup(style),  # noqa: S704 - our own file
         policy=policy(style),
-        swatch=lambda verdict: _svg(audit_charts.key_swatch(verdict)),
-        bar=lambda item, students: _svg(audit_charts.verdict_bar(item, students)),
-        histogram=lambda bins: _svg(audit_charts.histogram(bins)),
-        lost_bar=lambda lost: _svg(audit_charts.lost_bar(lost)),
-        difficulty_plot=lambda of_class: _svg(audit_charts.difficulty_plot(of_class)),
-        slopes=lambda audit: _svg(audit_charts.slopes(audit)),
+        fills={verdict: said.fill for verdict, said in SAYS.items()},
+        verdict_parts=verdict_parts,
+        lost_parts=lost_parts,
+        slope_rows=slope_rows(audit),
         opening=opening,
         place=lambda of_class, key: words.get(of_class.name, {}).get(key, key),
         circuit=lambda of_class, idea: _circuit(of_class, idea, known),
         no_idea=NO_IDEA,
         columns=_columns,
-        grid=lambda of_class: _svg(audit_charts.mistakes_by_item(of_class)),
+        grid=mistakes_by_item,
         reasons=reasons,
     )
 
@@ -77,7 +91,38 @@ def _columns(of_class: ClassAudit) -> list[tuple[str, object]]:
 def _svg(text: str) -> object:
     from markupsafe import Markup
 
-    return Markup(text)  # noqa: S704 - made by audit_charts, which escapes every text
+    return Markup(text)  # noqa: S704 - a heading of ours, or a drawing, which escapes every text
+
+
+Part = tuple[str, str, float, object]
+"""Of a bar: what it stands for, how it is filled, its share of the width, and how much it is."""
+
+
+def verdict_parts(item: ItemFigures, students: int) -> list[Part]:
+    """The share of each verdict."""
+    counts = dict(item.verdicts)
+    shown = ((verdict, said.fill, counts[verdict]) for verdict, said in SAYS.items() if counts[verdict])
+    return [(verdict, fill, count / max(students, 1), count) for verdict, fill, count in shown]
+
+
+def lost_parts(lost: LostPoints) -> list[Part]:
+    """Where the points went."""
+    parts = ((name, points) for name, points in lost._asdict().items() if points > 0)
+    return [(LOST_TO[name], LOST_FILLS[name], points / lost.total, points_text(points)) for name, points in parts]
+
+
+def slope_rows(audit: Audit) -> list[tuple[str, list[float]]]:
+    """The share that holds each idea, from folder to folder; of the first few that any class would have shown."""
+    shown = [row for row in audit.courses if any(rate is not None for rate in row.rates)][:SLOPES]
+    return [(row.title, [0.0 if rate is None else rate.held / rate.of for rate in row.rates]) for row in shown]
+
+
+def mistakes_by_item(of_class: ClassAudit) -> tuple[tuple[MistakeFigures, ...], list[str], int]:
+    """The mistakes shown, the items in which they were named, and how many students the largest number counts."""
+    shown = of_class.mistakes[:MISTAKES_SHOWN]
+    named = {key for figures in shown for key, _ in figures.items}
+    largest = max((count for figures in shown for _, count in figures.items), default=1)
+    return shown, [item.key for item in of_class.items if item.key in named], largest
 
 
 def opening(of_class: ClassAudit) -> str:
