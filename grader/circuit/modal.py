@@ -274,7 +274,7 @@ def _numeric_terms(factor: Polynomial, along: Sequence[Scalar]) -> list[Term]:
     terms = []
     slope = derivative(factor)
     with working_precision():
-        numbers = [_acb(value) for value in along]
+        numbers = [flint.acb(to_arb(value)) for value in along]
         for root in numeric_roots(factor):
             if root.imag < 0:
                 continue
@@ -294,7 +294,3 @@ def _numeric_terms(factor: Polynomial, along: Sequence[Scalar]) -> list[Term]:
                     Term(approximate(weight.real * 2), approximate(weight.imag * -2), rate=rate, frequency=frequency)
                 )
     return terms
-
-
-def _acb(value: Scalar) -> flint.acb:
-    return flint.acb(to_arb(value))

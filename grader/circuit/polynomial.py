@@ -131,14 +131,10 @@ def factored(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:
     if symbolic is None and any(isinstance(value, Surd) for value in monic):
         return _factored_with_surds(monic)
     if symbolic is None:
-        _, found = fmpq_poly(list(monic)).factor()
-        return tuple((_monic(tuple(factor.coeffs())), int(count)) for factor, count in found)
+        found = [(tuple(factor.coeffs()), int(count)) for factor, count in fmpq_poly(list(monic)).factor()[1]]
+        return tuple((tuple(fmpq(value) / factor[-1] for value in factor), count) for factor, count in found)
     assert isinstance(symbolic, Symbolic)
     return _factored_with_symbols(monic, symbolic.names)
-
-
-def _monic(a: Polynomial) -> Polynomial:
-    return tuple(fmpq(value) / a[-1] for value in a)
 
 
 def _factored_with_surds(monic: Polynomial) -> tuple[tuple[Polynomial, int], ...]:

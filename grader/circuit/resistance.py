@@ -72,7 +72,10 @@ def storage_combination(circuit: Circuit, index: int = 1) -> Combination:
         If there is none, or they do not act as one.
     """
     reduced = reduced_at(circuit, instant_of(circuit, index))
-    active = [name for name, column in reduced.columns.derivatives.items() if _takes_part(reduced, column)]
+    rates = {name: reduced.free(reduced.unknowns[column]) for name, column in reduced.columns.derivatives.items()}
+    active = [
+        name for name, rate in rates.items() if any(column < reduced.order for column in rate)
+    ]  # without a source
     if not active:
         raise CircuitError("the circuit has no storage element that sees a resistance here; say by which element")
     kinds = {type(circuit.element(name)) for name in active}
@@ -81,11 +84,6 @@ def storage_combination(circuit: Circuit, index: int = 1) -> Combination:
             f"{', '.join(active)} do not act as one storage element here; say by which of them", tuple(active)
         )
     return combination(circuit, tuple(active), instant_of(circuit, index))
-
-
-def _takes_part(reduced: Reduced, derivative: int) -> bool:
-    """Whether a state can change without a source."""
-    return any(column < reduced.order for column in reduced.free(reduced.unknowns[derivative]))
 
 
 def _natural_order(reduced: Reduced) -> int:

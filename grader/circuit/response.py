@@ -166,7 +166,8 @@ class Solved:
         limit = found.limit()
         if limit is None:
             name = signal.of if isinstance(signal.of, str) else f"{signal.of[0]}, {signal.of[1]}"
-            how = "keeps oscillating" if _bounded(found) else "grows without bound"
+            bounded = all(sign(t.rate) < 0 or (not t.rate and not t.power) for t in found.terms)
+            how = "keeps oscillating" if bounded else "grows without bound"
             raise NotDefined(f"the {signal.kind} of {name} {how}, so it has no final value; ask for its expression")
         return limit
 
@@ -179,10 +180,6 @@ class Solved:
         reduced = self.reduced(index)
         polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
         return characteristic(polynomial[conserved_count(reduced) :])
-
-
-def _bounded(found: Waveform) -> bool:
-    return all(sign(t.rate) < 0 or (not t.rate and not t.power) for t in found.terms)
 
 
 def solve(circuit: Circuit) -> Solved:

@@ -161,15 +161,12 @@ def notes(diagnosis: Diagnosis) -> tuple[str, ...]:
 
 
 def _remark(candidate: Candidate) -> str:
-    remarks = " Besides, ".join(_joined(place, catalogue()[id].remark) for place, id in enumerate(candidate.ids))
+    first, *others = (catalogue()[id].remark for id in candidate.ids)
+    remarks = " Besides, ".join([first, *map(_lowered, others)])
     about = f"In the {candidate.part}: " if candidate.part else ""
     which = f" ({candidate.variant})" if candidate.variant else ""
     own = f" It was computed with the student's own {', '.join(candidate.carried)}." if candidate.carried else ""
     return f"{about}{remarks[:-1]}{which}.{own}"
-
-
-def _joined(place: int, remark: str) -> str:
-    return remark if place == 0 else _lowered(remark)
 
 
 def _lowered(text: str) -> str:

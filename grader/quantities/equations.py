@@ -16,7 +16,6 @@ from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
 from grader.quantities.second_order import coefficients, quadratic
 from grader.quantities.steps import value_of
 from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
-from grader.values.term import Term
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
 
@@ -47,7 +46,8 @@ def differential_equation(question: Question) -> Waveform:
             max(size, *(math.hypot(m.cosine, m.sine) for m in part.modes())) if not part.exact and part.terms else size
         )
     if not added.exact:  # of roots without an exact form rounding is left
-        added = Waveform(tuple(term for term in added.terms if _counts(term, NEGLIGIBLE * size)), exact=False)
+        sizes = ((term, math.hypot(to_float(term.cosine), to_float(term.sine))) for term in added.terms)
+        added = Waveform(tuple(term for term, own in sizes if own > NEGLIGIBLE * size), exact=False)
     if not added.is_constant:
         raise NotDefined(
             "the sources vary, and so does the equation's right side; ask for the characteristic polynomial"
@@ -57,10 +57,6 @@ def differential_equation(question: Question) -> Waveform:
 
 NEGLIGIBLE = 1e-12
 """Share of the largest term below which one is rounding."""
-
-
-def _counts(term: Term, least: float) -> bool:
-    return math.hypot(to_float(term.cosine), to_float(term.sine)) > least
 
 
 def from_tau(named: Mapping[str, Answer]) -> Waveform:

@@ -4,7 +4,6 @@ Each is an item of its own to the theory, listed just before the whole: it follo
 from it, and mistakes are looked for in it.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
@@ -36,10 +35,5 @@ def interval_items(problem: Problem, item: Item) -> tuple[Item, ...]:
 
 def with_interval_items(problem: Problem) -> Problem:
     """The problem as the theory sees it."""
-    return replace(problem, items=tuple(_listed(problem)))
-
-
-def _listed(problem: Problem) -> Iterator[Item]:
-    for item in problem.items:
-        yield from interval_items(problem, item)
-        yield item
+    items = tuple(one for item in problem.items for one in (*interval_items(problem, item), item))
+    return replace(problem, items=items)

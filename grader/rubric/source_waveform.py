@@ -35,11 +35,8 @@ FUNCTIONS = frozenset({"t", "e", "u", "pi", "exp", "sqrt", "sin", "cos", IMPULSE
 
 def letters(text: str) -> tuple[str, ...]:
     """The symbols in a waveform, ``V0`` and ``w`` in ``V0 cos(w t) u(t)``: words that are neither functions nor units."""
-    return tuple(word for word in _WORD.findall(text) if word not in FUNCTIONS and not _is_unit(word))
-
-
-def _is_unit(word: str) -> bool:
-    return any(not meaning.slip for meaning in look_up(word))
+    words = (word for word in _WORD.findall(text) if word not in FUNCTIONS)
+    return tuple(word for word in words if all(unit.slip for unit in look_up(word)))
 
 
 def _fits(worth: Quantity, dimension: Dimension) -> bool:

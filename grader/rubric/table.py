@@ -134,7 +134,8 @@ class CheckedTable:
         """A list of names (nodes, elements); of exactly `count` names where that is given."""
         texts = self.all_written(key)
         if count is not None and self.has(key) and len(texts) != count:
-            self.place.fault(f"'{key}' must name {count}, as in {key} = {_sample(count)}, not {len(texts)}")
+            sample = ", ".join(f'"{letter}"' for letter in "abcdef"[:count])
+            self.place.fault(f"'{key}' must name {count}, as in {key} = [{sample}], not {len(texts)}")
             return ()
         return texts
 
@@ -215,7 +216,3 @@ def _share(value: object) -> float | None:
 def _number(value: object) -> float | None:
     number = None if isinstance(value, str) else _decimal(value)
     return float(number) if number is not None and 0 <= number <= 1_000_000 else None
-
-
-def _sample(count: int) -> str:
-    return "[" + ", ".join(f'"{letter}"' for letter in "abcdef"[:count]) + "]"

@@ -5,7 +5,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from grader.uploads.content.document import Document, Unreadable
-from grader.uploads.content.found import Parsed
+from grader.uploads.content.found import Parsed, sentence
 from grader.uploads.content.items import Pair, known_items
 from grader.uploads.content.lines import answers_in_lines
 from grader.uploads.content.tables import answers_in
@@ -110,7 +110,7 @@ def _upload(
         why = whose.why if found.labelled else "the row names no student"
         whose = Owner(whose.student, "" if whose.student else why, vouched=whose.student is not None)
     said = (whose.why,) if whose.why and assigned(file, source.digest, assignments) is None else ()
-    faults = tuple(_sentence(fault) for fault in (*said, *document.faults, *found.faults))
+    faults = tuple(sentence(fault) for fault in (*said, *document.faults, *found.faults))
     return _made(source, whose, assignments, faults, found.answers, file)
 
 
@@ -129,7 +129,3 @@ def _made(
         file=file, digest=source.digest, student=whose.student if said is None else said.student, answers=answers,
         modified=source.modified, vouched=whose.vouched or said is not None, faults=faults,
     )  # fmt: skip
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:].removesuffix('.')}." if text else text

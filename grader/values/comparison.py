@@ -156,7 +156,7 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     size = peak(right)
     given, right = (list(_larger(modes, NEGLIGIBLE * size)) for modes in (given, right))
     change = peak([m for m in right if not is_constant(m)])
-    absolute_tolerance = _absolute(tolerance, size, change)
+    absolute_tolerance = _of_change(tolerance * max(size, change), change)
     pairs, lonely_right, lonely_given = matched(given, right)
     missing, added = _larger(lonely_right, absolute_tolerance), _larger(lonely_given, absolute_tolerance)
     start, end = initial_value(right), final_value(right)
@@ -202,11 +202,6 @@ Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
 
 def _larger(modes: Sequence[TermMode], size: float) -> tuple[TermMode, ...]:
     return tuple([m for m in modes if largest(m) > size])
-
-
-def _absolute(tolerance: float, size: float, change: float) -> float:
-    """By how much a response may be off: a share of its size, and no more than a share of what changes in it."""
-    return _of_change(tolerance * max(size, change), change)
 
 
 def _of_change(allowed: float, change: float) -> float:

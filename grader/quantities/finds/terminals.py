@@ -1,6 +1,7 @@
 """What a circuit is, seen from two terminals: at rest its voltage, current and resistance, in s its impedance."""
 
 from collections.abc import Iterator
+from itertools import islice
 
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.laplace import impedance
@@ -29,19 +30,15 @@ def _terminals_missing(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa
 
 def _by_ohms_law(question: Question, formula: str, **finds: tuple[str, ...]) -> Iterator[Rule]:
     """One of voltage, current and resistance from the other two, where they were asked of the same terminals."""
-    items = {name: next(_here(question, some), None) for name, some in finds.items()}
-    uses = tuple((name, item.id) for name, item in items.items() if item is not None)
+    asked = question.item
+    uses = []
+    for name, some in finds.items():  # at the same terminals, as far as the items name them
+        earlier = (item for find in some for item in question.earlier_here(find))
+        here = (one for one in earlier if one.between == asked.between and one.by in (asked.by, None))
+        uses += [(name, item.id) for item in islice(here, 1)]
     if len(uses) == len(finds):
         says = "By Ohm's law this follows from your own values at these terminals."
-        yield Rule(formula=formula, uses=uses, says=says)
-
-
-def _here(question: Question, finds: tuple[str, ...]) -> Iterator[Item]:
-    """The earlier items at the same terminals, as far as they name them: find by find, nearest first."""
-    for find in finds:
-        for item in question.earlier_here(find):
-            if item.between == question.item.between and item.by in (question.item.by, None):
-                yield item
+        yield Rule(formula=formula, uses=tuple(uses), says=says)
 
 
 class OpenCircuitVoltage(Asked):

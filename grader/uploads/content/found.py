@@ -68,7 +68,7 @@ class Collector:
             return
         answer = Written(
             problem=pair[0], item=pair[1], text=text, unit=unit.strip(), working=working.strip(), where=where,
-            notes=tuple(map(_sentence, (*notes, *cell.notes, *cell.doubts))), alternatives=cell.alternatives, stored=cell.stored,
+            notes=tuple(map(sentence, (*notes, *cell.notes, *cell.doubts))), alternatives=cell.alternatives, stored=cell.stored,
         )  # fmt: skip
         if before is None or not before.text:
             self.answers[pair] = answer
@@ -135,5 +135,6 @@ def _joined(before: Written, after: Written) -> Written:
     )
 
 
-def _sentence(note: str) -> str:
-    return f"{note[:1].upper()}{note[1:].removesuffix('.')}."
+def sentence(note: str) -> str:
+    """A note with a capital first letter and its full stop."""
+    return f"{note[:1].upper()}{note[1:].removesuffix('.')}." if note else note

@@ -9,7 +9,7 @@ from itertools import groupby
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
-from grader.uploads.content.document import Cell, Unreadable, typed
+from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
 from grader.uploads.content.numbers import number_text, percent_text
 
 _DATES = {14, 15, 16, 17, 22, *range(27, 32), 34, 35, 36, *range(50, 55), 57, 58}
@@ -111,9 +111,12 @@ class Count:
 
 @dataclass(slots=True)
 class Cells:
-    """The filled cells of one sheet."""
+    """The filled cells of one sheet, and its merged ranges."""
 
     count: Count
+    name: str = ""
+    hidden: bool = False
+    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     kept: dict[tuple[int, int], Cell] = field(default_factory=dict)
     too_wide: bool = False
     _rows: set[int] = field(default_factory=set)
@@ -130,6 +133,21 @@ class Cells:
         if len(self._rows) > limits.ROWS:
             raise Unreadable(f"a sheet has more than {limits.ROWS} filled rows, so it was not read")
         self.kept[row, column] = cell._replace(notes=(*cell.notes, HIDDEN_ROW)) if hidden else cell
+
+    def merge(self, top: int, left: int, bottom: int, right: int) -> None:
+        """Keep a merged range, as far down as such ranges are looked at."""
+        if len(self.merged) < limits.MERGED:
+            self.merged.append((top, left, min(bottom, top + limits.MERGED_ROWS), right))
+
+
+def document(sheets: Iterable[Cells], *, macros: bool, left_out: str = "") -> Document:
+    """The sheets of a file as tables, and what a person must know of them."""
+    sheets = tuple(sheets)
+    said = ((macros, MACROS), (bool(left_out), left_out), (any(sheet.too_wide for sheet in sheets), TOO_WIDE))
+    return Document(
+        tables=tuple(Table(name=s.name, cells=s.kept, merged=tuple(s.merged), hidden=s.hidden) for s in sheets),
+        faults=tuple(sentence for fact, sentence in said if fact),
+    )
 
 
 def number_cell(value: float, form: NumberFormat, *, formula: str = "", first_day: date = date(1899, 12, 30)) -> Cell:

@@ -28,7 +28,8 @@ class Package:
         self._zip = open_zip(BytesIO(data), len(data))
         self._entries = {entry.filename.lstrip("/"): entry for entry in self._zip.infolist()}
         self._left = limits.INFLATED_BYTES
-        if sum(entry.file_size for entry in self._entries.values() if _is_xml(entry.filename)) > self._left:
+        parts = (entry for entry in self._entries.values() if entry.filename.endswith((".xml", ".rels")))
+        if sum(part.file_size for part in parts) > self._left:
             raise Unreadable(TOO_BIG)
 
     def __contains__(self, name: str) -> bool:
@@ -70,7 +71,3 @@ class Package:
                 left -= len(content)
                 copied.writestr(entry, content, entry.compress_type)
         return out.getvalue()
-
-
-def _is_xml(name: str) -> bool:
-    return name.endswith((".xml", ".rels"))

@@ -2,11 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from xml.etree.ElementTree import Element
 
-from grader.uploads import limits
 from grader.uploads.content.dates import date_cell
 from grader.uploads.content.document import Cell, Unreadable, typed
 from grader.uploads.content.numbers import finite
@@ -38,11 +37,10 @@ def runs_of(text: Element) -> Iterator[tuple[bool, str]]:
 
 @dataclass(slots=True)
 class Sheet:
-    """Cells and merged ranges of one sheet, filled by its rows; kept by address, so that a far cell costs no more."""
+    """Fills the cells of one sheet by its rows; kept by address, so that a far cell costs no more."""
 
     shared: Shared
     cells: Cells
-    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     _row: int = -1
 
     def row(self, row: Element) -> None:
@@ -58,10 +56,8 @@ class Sheet:
 
     def merge(self, reference: str) -> None:
         """Take a merged range such as ``A1:B3``."""
-        if len(self.merged) < limits.MERGED:
-            first, _, last = reference.partition(":")
-            (top, left), (bottom, right) = address(first), address(last or first)
-            self.merged.append((top, left, min(bottom, top + limits.MERGED_ROWS), right))
+        first, _, last = reference.partition(":")
+        self.cells.merge(*address(first), *address(last or first))
 
     def _cell(self, element: Element) -> Cell | None:
         """What one cell holds; None where nothing is in it."""

@@ -2,15 +2,14 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import date
 from xml.etree.ElementTree import Element
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
-from grader.uploads.content.document import Cell, Document, Table, Unreadable
+from grader.uploads.content.document import Cell, Document, Unreadable
 from grader.uploads.content.numbers import finite, number_text, percent_text
-from grader.uploads.formats._cells import MACROS, PERCENT, TOO_WIDE, Cells, Count, failed_formula_cell, text_cell
+from grader.uploads.formats._cells import PERCENT, Cells, Count, document, failed_formula_cell, text_cell
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._package import Package, is_package
 from grader.uploads.formats._xml import elements
@@ -31,43 +30,23 @@ def _fits(data: bytes) -> bool:
 
 def _read(data: bytes) -> Document:
     package = Package(data)
-    if _MANIFEST in package and _is_encrypted(package):
+    if _MANIFEST in package and any(True for _ in elements(package.pieces(_MANIFEST), "encryption-data")):
         raise Unreadable("it is protected by a password; please send it without one")
     content = _Content()
     for element in elements(package.pieces(_CONTENT), "style", "table-row", opened=("table",)):
         content.take(element)
     macros = any(name.startswith(("Basic/", "Scripts/")) for name in package.names())
-    said = (
-        (macros, MACROS),
-        (any(sheet.cells.too_wide for sheet in content.sheets), TOO_WIDE),
-        (content.left_out, f"only the first {limits.SHEETS} of its sheets were looked at"),
-    )
-    return Document(
-        tables=tuple(
-            Table(name=sheet.name, cells=sheet.cells.kept, merged=tuple(sheet.merged)) for sheet in content.sheets
-        ),
-        faults=tuple(sentence for fact, sentence in said if fact),
-    )
-
-
-def _is_encrypted(package: Package) -> bool:
-    return any(True for _ in elements(package.pieces(_MANIFEST), "encryption-data"))
-
-
-@dataclass(slots=True)
-class _Sheet:
-    name: str
-    cells: Cells
-    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
-    row: int = 0
+    more = f"only the first {limits.SHEETS} of its sheets were looked at"
+    return document(content.sheets, macros=macros, left_out=more if content.left_out else "")
 
 
 class _Content:
     """Collects the sheets of a document from its styles, tables and rows."""
 
     def __init__(self) -> None:
-        self.sheets: list[_Sheet] = []
+        self.sheets: list[Cells] = []
         self.left_out = False
+        self._next = 0
         self._count = Count()
         self._raised: set[str] = set()
 
@@ -80,11 +59,12 @@ class _Content:
         elif element.tag == "table":
             self.left_out = len(self.sheets) >= limits.SHEETS
             if not self.left_out:
-                self.sheets.append(_Sheet(element.get("table:name", ""), Cells(self._count)))
+                self.sheets.append(Cells(self._count, element.get("table:name", "")))
+                self._next = 0
         elif self.sheets and not self.left_out:
             self._row(self.sheets[-1], element)
 
-    def _row(self, sheet: _Sheet, row: Element) -> None:
+    def _row(self, sheet: Cells, row: Element) -> None:
         copies = _copies(row, "table:number-rows-repeated")
         hidden = row.get("table:visibility", "visible") != "visible"
         line: list[tuple[int, int, Cell]] = []
@@ -98,16 +78,15 @@ class _Content:
                 line.append((column, min(across, limits.COLUMNS + 1), cell))
             columns = _copies(element, "table:number-columns-spanned")
             rows = _copies(element, "table:number-rows-spanned")
-            if (columns, rows) != (1, 1) and len(sheet.merged) < limits.MERGED:
-                bottom = sheet.row + min(rows, limits.MERGED_ROWS) - 1
-                sheet.merged.append((sheet.row, column, bottom, column + columns - 1))
+            if (columns, rows) != (1, 1):
+                sheet.merge(self._next, column, self._next + rows - 1, column + columns - 1)
             column += across
         if line:
-            for below in range(sheet.row, sheet.row + min(copies, limits.ROWS + 1)):
+            for below in range(self._next, self._next + min(copies, limits.ROWS + 1)):
                 for left, across, cell in line:
                     for place in range(left, left + across):
-                        sheet.cells.put(below, place, cell, hidden=hidden)
-        sheet.row += copies
+                        sheet.put(below, place, cell, hidden=hidden)
+        self._next += copies
 
     def _text(self, cell: Element) -> Iterator[tuple[bool, str]]:
         for number, paragraph in enumerate(cell.iterfind("p")):

@@ -6,11 +6,10 @@ from datetime import date
 from typing import Any
 
 from grader.jobs.safe_path import command
-from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
-from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
+from grader.uploads.content.document import Cell, Document, Unreadable, typed
 from grader.uploads.content.numbers import number_text
-from grader.uploads.formats._cells import MACROS, TOO_WIDE, Cells, Count
+from grader.uploads.formats._cells import Cells, Count, document
 from grader.uploads.formats._format import Format
 
 _COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -41,18 +40,15 @@ def _read(data: bytes) -> Document:
         raise Unreadable(_DAMAGED) from None
     if refused := answer.get("refused"):
         raise Unreadable(_PROTECTED if refused == "password" else _DAMAGED)
-    count, tables, too_wide = Count(), [], False
+    count, sheets = Count(), []
     for sheet in answer["sheets"]:
-        cells = Cells(count)
+        cells = Cells(count, sheet["name"], sheet["hidden"])
+        sheets.append(cells)
         for row, column, kind, value in sheet["cells"]:
             cells.put(row, column, _cell(kind, value))
-        too_wide = too_wide or cells.too_wide
-        merged = tuple(
-            (top, left, min(bottom, top + limits.MERGED_ROWS), right) for top, left, bottom, right in sheet["merged"]
-        )
-        tables.append(Table(name=sheet["name"], cells=cells.kept, merged=merged, hidden=sheet["hidden"]))
-    said = ((_MACROS in data, MACROS), (too_wide, TOO_WIDE))
-    return Document(tables=tuple(tables), faults=tuple(sentence for fact, sentence in said if fact))
+        for reference in sheet["merged"]:
+            cells.merge(*reference)
+    return document(sheets, macros=_MACROS in data)
 
 
 def _cell(kind: str, value: Any) -> Cell:

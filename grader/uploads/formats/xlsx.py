@@ -7,8 +7,8 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from grader.uploads import limits
-from grader.uploads.content.document import Cell, Document, Table, Unreadable
-from grader.uploads.formats._cells import MACROS, TOO_WIDE, Cells, Count, NumberFormat, number_format, text_cell
+from grader.uploads.content.document import Cell, Document, Unreadable
+from grader.uploads.formats._cells import Cells, Count, NumberFormat, document, number_format, text_cell
 from grader.uploads.formats._format import Format
 from grader.uploads.formats._package import Package, is_package
 from grader.uploads.formats._sheet import Shared, Sheet, runs_of
@@ -56,22 +56,20 @@ def contents(package: Package) -> Contents:
 
 def _read(data: bytes) -> Document:
     package = Package(data)
-    faults = [MACROS] if any(name.endswith("vbaProject.bin") for name in package.names()) else []
     _, relations, worksheets, first_day = contents(package)
     shared = Shared(strings=_strings(package, relations), formats=_styles(package, relations), first_day=first_day)
-    if len(worksheets) > limits.SHEETS:
-        faults.append(f"only the first {limits.SHEETS} of its {len(worksheets)} sheets were looked at")
-    count, tables, too_wide = Count(), [], False
+    count, sheets = Count(), []
     for sheet in worksheets[: limits.SHEETS]:
-        found = Sheet(shared, Cells(count))
+        found = Sheet(shared, Cells(count, sheet.name, sheet.hidden))
+        sheets.append(found.cells)
         for element in elements(package.pieces(sheet.part), "row", "mergeCell"):
             if element.tag == "row":
                 found.row(element)
             else:
                 found.merge(element.get("ref", ""))
-        too_wide = too_wide or found.cells.too_wide
-        tables.append(Table(name=sheet.name, cells=found.cells.kept, merged=tuple(found.merged), hidden=sheet.hidden))
-    return Document(tables=tuple(tables), faults=(*faults, *((TOO_WIDE,) if too_wide else ())))
+    more = f"only the first {limits.SHEETS} of its {len(worksheets)} sheets were looked at"
+    macros = any(name.endswith("vbaProject.bin") for name in package.names())
+    return document(sheets, macros=macros, left_out=more if len(worksheets) > limits.SHEETS else "")
 
 
 def _relations(package: Package, part: str) -> tuple[_Relation, ...]:
