@@ -369,3 +369,10 @@ def test_an_expression_stays_what_it_is(answer, frame):
 def test_twenty_thousand(answer, frame):
     """The same, over all frames many times."""
     check(answer[0], frame, answer[1])
+
+
+@pytest.mark.parametrize("said", ["5 A dolayısıyla 3 A", "5 A DOLAYİSİYLA 3 A", "5 A, yanlış, 3 A"])
+def test_a_phrase_in_letters_that_a_search_without_case_takes_for_others(said):
+    readings = read(said, dimension=dim.CURRENT)
+    assert not isinstance(readings, Refusal)
+    assert readings[0].text == "3 A"

@@ -11,7 +11,7 @@ from grader.reading.tokens.vocabulary import ZERO_WORDS
 @lru_cache(maxsize=1)
 def _table() -> tuple[tuple[str, str], ...]:
     rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
-    return tuple((phrase.lower(), row["opens"]) for row in rows for phrase in row["phrases"])
+    return tuple((in_table(phrase), row["opens"]) for row in rows for phrase in row["phrases"])
 
 
 @lru_cache
@@ -20,9 +20,18 @@ def opened(*kinds: str) -> dict[str, str]:
     return {phrase: opens for phrase, opens in _table() if opens in kinds}
 
 
+_FOLDED = str.maketrans("ıİſ", "iis")
+"""Letters that a search without letter case takes for others, and `str.lower` does not."""
+
+
+def in_table(text: str) -> str:
+    """A phrase found in a line, as the table has it."""
+    return re.sub(r"\s+", " ", text.translate(_FOLDED).lower())
+
+
 def spelled(text: str) -> str:
-    """A phrase found in a line, as the table spells it."""
-    return re.sub(r"\s+", " ", text.strip(" .!?,;").lower())
+    """A phrase found in a line without the signs around it, as the table has it."""
+    return in_table(text.strip(" .!?,;"))
 
 
 @lru_cache

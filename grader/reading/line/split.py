@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 from grader.reading.line.instants import INSTANTS, of_other_instants
-from grader.reading.line.phrases import opened, phrase_of, spelled
+from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
@@ -185,7 +185,7 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
     """The phrases of the table that open a part where they stand."""
     inside, openers = _bracketed(text), opened(*_OPENERS)
     for match in phrase_of(*_OPENERS).finditer(text):
-        kind = Kind(openers[re.sub(r"\s+", " ", match[0].lower())])
+        kind = Kind(openers[in_table(match[0])])
         if inside[match.start()] or match[0] in question.vocabulary.dimensions:
             continue
         before, behind = text[: match.start()], text[match.end() :]
