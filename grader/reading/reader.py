@@ -13,6 +13,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
 
@@ -23,6 +24,7 @@ from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.falling import negative, sign_in_words, without_sign
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
+from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import measured, split, unit_of_a_number, with_equal_signs
@@ -118,8 +120,11 @@ def _read(
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        own = frozenset(map(normalized_name, called))
-        question, cell = Question(vocabulary(names), expects, dimension, own), tidy(line.text)
+        question = Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
+        if expects != "roots" and is_mathematics(line.text, question):
+            with suppress(CannotRead):
+                return readings_of(Cell(line.text), question, unit)
+        cell = tidy(line.text)
         turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)

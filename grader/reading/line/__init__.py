@@ -2,6 +2,7 @@
 
 phrases.toml   the words and signs that open a part, by language
 records        the parts
+mathematics    whether a line is mathematics and nothing else
 split          a line to its parts
 instants       clauses that speak of another instant than the one asked
 beside         other values of the kind asked, each of which may be meant
