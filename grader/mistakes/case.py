@@ -61,21 +61,12 @@ class Case:
     @property
     def has_circuit(self) -> bool:
         """Whether there is a circuit to solve wrongly."""
-        return self.question.problem.circuit is not None and self.question.solved is not None
+        return self.question.problem.circuit is not None and self.question.response is not None
 
     @property
     def solved(self) -> Solved:
-        """The circuit solved rightly.
-
-        Raises
-        ------
-        NotDefined
-            If there is none.
-        """
-        if self.question.solved is None:
-            raise NotDefined("the problem has no circuit to solve wrongly")
-        found: Solved = self.question.solved
-        return found
+        """The circuit solved rightly; `NotDefined` if there is none."""
+        return self.question.solved
 
     @property
     def index(self) -> int:
@@ -171,8 +162,6 @@ class Case:
             return None
 
         def work() -> Waveform | None:
-            if self.question.solved is None:
-                return None
             after = self.opens if self.index else None
             item = Item(
                 id=self.item.id, find=find, points=0, signal=signal or self.signal, after=after, by=self.item.by
@@ -278,7 +267,7 @@ class Case:
             if solved is None:
                 raise NotDefined("that circuit has no solution")
             problem = replace(self.question.problem, circuit=circuit)
-            return asked(self.find).reference(replace(self.question, problem=problem, solved=solved))
+            return asked(self.find).reference(replace(self.question, problem=problem, response=solved))
 
         return self._once(("answer", circuit, replace(self.item, id="")), work)
 

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from grader.catalogue import modules_of
+from grader.circuit.response import Solved
 from grader.problem import Item, Problem
 from grader.quantities import finds
 from grader.quantities.question import Question
@@ -30,9 +31,9 @@ FINDS = tuple(_ENTRIES)
 """The name of every ``find``, sorted."""
 
 
-def question_of(problem: Problem, item: Item, solved: Any) -> Question:
+def question_of(problem: Problem, item: Item, solved: Solved | None) -> Question:
     """An item in its problem, with the response of its circuit (None where there is no circuit)."""
-    return Question(problem=problem, item=item, solved=solved, reference=_reference)
+    return Question(problem=problem, item=item, response=solved, reference=_reference)
 
 
 def _reference(question: Question) -> Any:

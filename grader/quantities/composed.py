@@ -158,7 +158,7 @@ def from_interval_before(question: Question) -> Iterator[Rule]:
         one, other = (_held(question, index) for index in (before, here))
         initial = asked_value(question, signal, INITIAL)
         if one and other and initial is not None:
-            right: Waveform = question.solved.waveform(signal, before).at(question.start)
+            right = question.solved.waveform(signal, before).at(question.start)
             yield from from_values(
                 question,
                 "xf+(x0+k*(x-r)-xf)*e^(-(t-t1)/tau)",

@@ -127,10 +127,7 @@ _WHY_NOT = {
 
 def characteristic(question: Question) -> Characteristic:
     """Characteristic polynomial, roots and damping of the interval meant."""
-    if question.solved is None:
-        raise NotDefined("the problem has no circuit to find this from")
-    found: Characteristic = question.solved.characteristic(question.index)
-    return found
+    return question.solved.characteristic(question.index)
 
 
 def listed(roots: Iterable[Root]) -> Roots:

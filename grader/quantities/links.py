@@ -255,7 +255,7 @@ def _weighted(
     """
     rest = asked_value(question, question.signal)
     index = question.index if question.item.at is None else question.index_at(question.item.at)
-    columns: dict[str, int] = question.solved.reduced(index).columns.states
+    columns = question.solved.reduced(index).columns.states
     terms: list[str] = ["a"]
     uses: list[tuple[str, str]] = []
     given: dict[str, Waveform] = {}

@@ -7,6 +7,7 @@ from typing import Any
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal
+from grader.circuit.response import Solved
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.values.dimension import TIME
@@ -22,8 +23,8 @@ class Question:
     problem: Problem
     """As the rubric has it, like the item."""
     item: Item
-    solved: Any
-    """The response of the circuit; None where the problem has none."""
+    response: Solved | None
+    """Of the circuit; None where the problem has none."""
     reference: Callable[["Question"], Any]
     """The catalogue's answer to a question: entries build upon one another's."""
 
@@ -36,9 +37,16 @@ class Question:
         NotDefined
             If the problem has none.
         """
-        if self.problem.circuit is None or self.solved is None:
+        if self.problem.circuit is None or self.response is None:
             raise NotDefined("the problem has no circuit to find this from")
         return self.problem.circuit
+
+    @property
+    def solved(self) -> Solved:
+        """The response of the circuit; `NotDefined` as for that."""
+        if self.response is None:
+            raise NotDefined("the problem has no circuit to find this from")
+        return self.response
 
     @property
     def index(self) -> int:
@@ -82,8 +90,7 @@ class Question:
     @property
     def end(self) -> fmpq | None:
         """The instant that closes the interval meant; None: it lasts."""
-        end: fmpq | None = self.solved.intervals[self.index].end
-        return end
+        return self.solved.intervals[self.index].end
 
     def stretch(self, *, lasting: bool = False) -> tuple[fmpq, fmpq | None]:
         """The time an item speaks of, in seconds: ``from`` and ``until``, where they are given.
@@ -127,8 +134,7 @@ class Question:
     @property
     def waveform(self) -> Waveform:
         """The signal on the interval meant, in global t."""
-        waveform: Waveform = self.solved.waveform(self.signal, self.index)
-        return waveform
+        return self.solved.waveform(self.signal, self.index)
 
     def answer_to(self, item: Item) -> Any:
         """The solver's answer to an item of the same problem.

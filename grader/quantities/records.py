@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from grader.circuit.elements import Element
 from grader.problem import Item, Problem
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Rule
@@ -123,6 +124,13 @@ def described(entry: Asked, words: Mapping[str, Any]) -> Asked:
         value = Sample(**said) if name == "sample" else tuple(said.items()) if name == "keys" else said
         setattr(entry, name, tuple(value) if isinstance(value, list) else value)
     return entry
+
+
+def of_other_kinds(problem: Problem, item: Item, kinds: tuple[type[Element], ...]) -> list[str]:
+    """The elements named by ``of`` that are of none of these kinds."""
+    elements = () if problem.circuit is None else problem.circuit.elements
+    others = [element.name for element in elements if not isinstance(element, kinds)]
+    return [name for name in item.of if name in others]
 
 
 class OfSignal(Asked):

@@ -137,17 +137,37 @@ def dissipated(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) ->
     return integral(x * x * value_of(named, "k"), start, end)
 
 
-def extreme_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
-    """The largest or smallest value of the expression ``x``."""
-    return extreme([(value_of(named, "x"), start, end)], way).value
+def on_stretch(
+    named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, measure: Callable[[Sequence[Piece]], Waveform]
+) -> Waveform:
+    """What is measured on the expression ``x`` in a stretch of time."""
+    return measure([(value_of(named, "x"), start, end)])
 
 
-def extreme_time_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, way: int) -> Waveform:
+def extreme_value(pieces: Sequence[Piece], *, way: int) -> Waveform:
+    """The largest (``way`` 1) or smallest (-1) value of a signal: at a turning point, at an end, or what it tends to."""
+    return extreme(pieces, way).value
+
+
+def extreme_time(pieces: Sequence[Piece], *, way: int) -> Waveform:
     """When that is."""
-    time = extreme([(value_of(named, "x"), start, end)], way).time
+    time = extreme(pieces, way).time
     if time is None:
-        raise NotDefined("the value is approached and never taken")
+        raise NotDefined("that value is approached and never taken, so there is no such instant")
     return time
+
+
+def whole_integral(pieces: Sequence[Piece]) -> Waveform:
+    """The integral of a signal over its pieces."""
+    return sum((integral(*piece) for piece in pieces), start=Waveform())
+
+
+def mean(pieces: Sequence[Piece]) -> Waveform:
+    """The mean of a signal over its pieces, which are bounded."""
+    end = pieces[-1][2]
+    if end is None:
+        raise NotDefined("a mean is taken over a bounded time")
+    return whole_integral(pieces).scaled(ONE / (end - pieces[0][1]))
 
 
 def measured_on(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, measure: Measure) -> Waveform:
@@ -196,21 +216,9 @@ def rise_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, lo
     return late - early
 
 
-def integral_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
-    """The integral of the expression ``x``."""
-    return integral(value_of(named, "x"), start, end)
-
-
 def delivered(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
     """What a source whose power taken is ``x`` gives."""
-    return -integral_of(named, start=start, end=end)
-
-
-def mean_of(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
-    """The mean of the expression ``x``."""
-    if end is None:
-        raise NotDefined("a mean is taken over a bounded time")
-    return integral_of(named, start=start, end=end).scaled(ONE / (end - start))
+    return -integral(value_of(named, "x"), start, end)
 
 
 def curvature_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:

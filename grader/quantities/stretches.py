@@ -7,9 +7,9 @@ from typing import Any
 from grader.circuit.elements import Signal, Source, Storage
 from grader.circuit.signals import Impulse
 from grader.quantities.crossing import Piece
-from grader.quantities.links import EXPRESSION
+from grader.quantities.links import from_expression
 from grader.quantities.question import Question
-from grader.quantities.rules import Rule, from_first
+from grader.quantities.rules import Rule
 from grader.quantities.steps import integral
 from grader.values.waveform import Waveform
 
@@ -24,8 +24,8 @@ def pieces_of(question: Question, *, lasting: bool = False) -> list[Piece]:
 
 def ends_of(question: Question) -> tuple[Waveform, Waveform]:
     """The signal's value just after the switching, and what it tends to."""
-    initial: Waveform = question.solved.just_after(question.signal, question.index)
-    final: Waveform = question.solved.final(question.signal, question.index)
+    initial = question.solved.just_after(question.signal, question.index)
+    final = question.solved.final(question.signal, question.index)
     return initial, final
 
 
@@ -46,12 +46,11 @@ def taken_at_once(question: Question, impulse: Impulse) -> Waveform:
     """The energy that an element takes up by an impulse of current or voltage."""
     element, index = question.circuit.element(impulse.element), question.index_at(impulse.time)
     if isinstance(element, Source):
-        level: Waveform = question.solved.just_after(Signal(kind=element.delivers, of=element.name), index)
+        level = question.solved.just_after(Signal(kind=element.delivers, of=element.name), index)
         return level * impulse.amount
     if isinstance(element, Storage):
         energy = Signal(kind="energy", of=element.name)
-        gained: Waveform = question.solved.just_after(energy, index) - question.solved.just_before(energy, index)
-        return gained
+        return question.solved.just_after(energy, index) - question.solved.just_before(energy, index)
     return Waveform()
 
 
@@ -61,10 +60,7 @@ def from_own_expression(question: Question, step: Any, *, lasting: bool = False)
     ``step`` takes the named values, and ``start`` and ``end`` of the stretch.
     """
     start, end = question.stretch(lasting=lasting)
-    parts = list(question.parts_of(start, end))
-    if len(parts) != 1:
-        return
-    own = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1)
-    here = (one for one in own if question.index_of(one) == parts[0][0])
-    says = "This follows from your own expression."
-    yield from from_first(here, "x", says, step=partial(step, start=start, end=end))
+    intervals = [index for index, _, _ in question.parts_of(start, end)]
+    if len(intervals) == 1:
+        says = "This follows from your own expression."
+        yield from from_expression(question, partial(step, start=start, end=end), says, index=intervals[0])

@@ -28,43 +28,42 @@ from grader.circuit.elements import (
 from grader.rubric.table import CheckedTable, Location, shown
 from grader.rubric.values import Values
 from grader.values.dimension import CURRENT, INDUCTANCE, NUMBER, RESISTANCE, VOLTAGE, Dimension
-from grader.values.scalar import ONE, Scalar, is_symbolic, sign, sqrt
+from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, sign, sqrt
 from grader.values.waveform import constant
 
 NOBODY = ("", "")
 
 
-def _between(table: CheckedTable) -> tuple[str, str]:
-    nodes = table.names("between", 2)
-    if not table.has("between"):
-        table.place.fault('\'between\' is missing; name the two nodes, as in between = ["a", "b"]')
+def _ends(table: CheckedTable, key: str, missing: str) -> tuple[str, str]:
+    """Two different nodes."""
+    nodes = table.names(key, 2)
+    if not table.has(key):
+        table.place.fault(f"'{key}' is missing; {missing}")
     if len(nodes) != 2:
         return NOBODY
     if nodes[0] == nodes[1]:
-        table.place.fault(f"both ends are at node {shown(nodes[0])}; 'between' must name two different nodes")
+        table.place.fault(f"both ends are at node {shown(nodes[0])}; '{key}' must name two different nodes")
     return nodes[0], nodes[1]
 
 
-def _positive(table: CheckedTable, values: Values, dimension: Dimension) -> Scalar:
-    value = values.scalar(table, "value", dimension, needed=True)
-    if value is None:
-        return ONE
-    if sign(value) <= 0:
-        table.place.fault(f"'value' must be greater than zero, not {shown(table.take('value'))}")
-        return ONE
-    return value
+def _between(table: CheckedTable) -> tuple[str, str]:
+    return _ends(table, "between", 'name the two nodes, as in between = ["a", "b"]')
 
 
 def _resistor(table: CheckedTable, values: Values) -> Element:
-    value = values.scalar(table, "value", RESISTANCE, needed=True)
-    return Resistor(name=table.text("name"), between=_between(table), value=ONE if value is None else value)
+    value = values.needed(table, "value", RESISTANCE)
+    return Resistor(name=table.text("name"), between=_between(table), value=value)
 
 
 def _storage(make: type[Capacitor | Inductor], table: CheckedTable, values: Values) -> Element:
+    value = values.needed(table, "value", make.dimension)
+    if sign(value) <= 0:
+        table.place.fault(f"'value' must be greater than zero, not {shown(table.take('value'))}")
+        value = ONE
     return make(
         name=table.text("name"),
         between=_between(table),
-        value=_positive(table, values, make.dimension),
+        value=value,
         initial=values.scalar(table, "initial", VOLTAGE if make.stores == "voltage" else CURRENT),
     )
 
@@ -85,26 +84,19 @@ def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
     if present == ["waveform"]:
         return values.drive(table, "waveform", dimension)
     if present == ["value"]:
-        value = values.scalar(table, "value", dimension, needed=True)
-        return Drive(pieces=((None, constant(ONE if value is None else value)),))
+        return Drive(pieces=((None, constant(values.needed(table, "value", dimension))),))
     step = table.table("step")
     if step is None:
         return Drive(pieces=((None, constant(ONE)),))
-    before = values.scalar(step, "before", dimension)
-    after = values.scalar(step, "after", dimension, needed=True)
-    at = values.instant(step, "at")
+    before = values.scalar(step, "before", dimension) or ZERO
+    after = values.needed(step, "after", dimension)
+    at = values.instant(step, "at") or ZERO
     step.finish()
-    zero = fmpq(0)
-    return Drive(
-        pieces=(
-            (None, constant(zero if before is None else before)),
-            (zero if at is None else at, constant(ONE if after is None else after)),
-        )
-    )
+    return Drive(pieces=((None, constant(before)), (at, constant(after))))
 
 
 def _dependent(controlled_by: str, delivers: str, table: CheckedTable, values: Values) -> Element:
-    gain = values.scalar(table, "gain", GAIN[controlled_by, delivers], needed=True)
+    gain = values.needed(table, "gain", GAIN[controlled_by, delivers])
     names = table.names("control")
     if not table.has("control"):
         table.place.fault("'control' is missing; name an element, or a node pair for a controlling voltage")
@@ -116,7 +108,7 @@ def _dependent(controlled_by: str, delivers: str, table: CheckedTable, values: V
         between=_between(table),
         delivers=delivers,
         controlled_by=controlled_by,
-        gain=ONE if gain is None else gain,
+        gain=gain,
         control=(names[0], names[1]) if len(names) == 2 else names[0] if names else "",
     )
 
@@ -200,23 +192,12 @@ def _of_coefficient(coefficient: Scalar, names: tuple[str, ...], values: Values)
 
 
 def _transformer(table: CheckedTable, values: Values) -> Element:
-    ratio = values.scalar(table, "ratio", NUMBER, needed=True)
-    windings = []
-    for key in ("primary", "secondary"):
-        nodes = table.names(key, 2)
-        if not table.has(key):
-            table.place.fault(f"'{key}' is missing; name the winding's two nodes, the dotted one first")
-        elif len(nodes) == 2 and nodes[0] == nodes[1]:
-            table.place.fault(f"'{key}': both ends are at node {shown(nodes[0])}; a winding needs two different nodes")
-        windings.append((nodes[0], nodes[1]) if len(nodes) == 2 else NOBODY)
-    if ratio is not None and ratio == 0:
+    ratio = values.needed(table, "ratio", NUMBER)
+    if ratio == 0:
         table.place.fault("'ratio' is the turns of the primary over those of the secondary; it cannot be zero")
-    return IdealTransformer(
-        name=table.text("name"),
-        primary=windings[0],
-        secondary=windings[1],
-        ratio=ONE if ratio is None or ratio == 0 else ratio,
-    )
+    right = "name the winding's two nodes, the dotted one first"
+    primary, secondary = (_ends(table, key, right) for key in ("primary", "secondary"))
+    return IdealTransformer(name=table.text("name"), primary=primary, secondary=secondary, ratio=ratio or ONE)
 
 
 KINDS: dict[str, Callable[[CheckedTable, Values], Element]] = {

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Passive, Source, Storage
-from grader.circuit.response import Solved, solve
+from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
@@ -173,7 +173,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         start=start,
         end=end,
         scale=_scale(question, answer, dimension),
-        rules=tuple(_sound(_rules(question, entry), answers)) if question.solved is not None else (),
+        rules=tuple(_sound(_rules(question, entry), answers)) if question.response is not None else (),
         requirement=entry.requirement(question),
         unit=symbol,
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
@@ -203,9 +203,9 @@ def _sound(rules: Any, answers: Mapping[str, Answer]) -> Iterator[Rule]:
 
 
 def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]:
-    if question.solved is None:
+    if question.response is None:
         return None, None
-    solved: Solved = question.solved
+    solved = question.solved
     index = question.index if item.at is None else question.index_at(item.at)
     interval = solved.intervals[index]
     return interval.start, interval.end
@@ -214,7 +214,7 @@ def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]
 def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> float:
     """The size of the item's signal, in the answer's unit; of the answer itself where it has none."""
     signal = question.item.signal
-    if question.solved is not None and signal is not None:
+    if question.response is not None and signal is not None:
         if dimension == signal.dimension:
             return signal_size(question.solved, signal)
         if dimension == signal.dimension.over(TIME):
@@ -317,7 +317,7 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
 
 def _instants(question: Question) -> Iterator[Named]:
     """Where a later switching stands before the interval asked: t0 is that instant, t1, t2, … those after t = 0 in order."""
-    if question.solved is None or not question.start:
+    if question.response is None or not question.start:
         return
     later = [start for interval in question.solved.intervals if (start := interval.start) is not None and start > 0]
     for name, start in (("t0", question.start), *((f"t{number}", start) for number, start in enumerate(later, 1))):

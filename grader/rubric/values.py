@@ -56,12 +56,15 @@ class Values:
         self.written: dict[str, str] = {}
         self.inductances: dict[str, Scalar] = {}
 
-    def scalar(self, table: CheckedTable, key: str, dimension: Dimension, *, needed: bool = False) -> Scalar | None:
-        """An exact number in SI base units, or a formula of symbols; None where absent or wrong."""
+    def needed(self, table: CheckedTable, key: str, dimension: Dimension) -> Scalar:
+        """`scalar` of a key that must be there; 1 stands for what is missing or wrong, which is a fault."""
         if not table.has(key):
-            if needed:
-                table.place.fault(f"'{key}' is missing{_sample(dimension)}")
-            return None
+            table.place.fault(f"'{key}' is missing{_sample(dimension)}")
+        value = self.scalar(table, key, dimension)
+        return ONE if value is None else value
+
+    def scalar(self, table: CheckedTable, key: str, dimension: Dimension) -> Scalar | None:
+        """An exact number in SI base units, or a formula of symbols; None where absent or wrong."""
         text = table.written(key)
         if text is None:
             return None

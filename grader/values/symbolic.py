@@ -91,19 +91,7 @@ class Symbolic:
 
     def over(self, names: tuple[str, ...]) -> Symbolic:
         """The same over more symbols."""
-        context = _context(names)
-        places = [names.index(name) for name in self.names]
-
-        def lifted(polynomial: fmpq_mpoly) -> fmpq_mpoly:
-            terms = {}
-            for exponents, coefficient in polynomial.to_dict().items():
-                key = [0] * len(names)
-                for place, exponent in zip(places, exponents, strict=True):
-                    key[place] = exponent
-                terms[tuple(key)] = coefficient
-            return context.from_dict(terms)
-
-        top, bottom = lifted(self.top), lifted(self.bottom)
+        top, bottom = (part.project_to_context(_context(names)) for part in (self.top, self.bottom))
         lead = bottom.leading_coefficient()
         return Symbolic(names, top / lead, bottom / lead)
 

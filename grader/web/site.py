@@ -28,7 +28,7 @@ from grader.web.attempts import AttemptWriter
 from grader.web.data.decisions import with_decisions
 from grader.web.data.records import Attempt, Decided, Request
 from grader.web.data.store import Store, legible
-from grader.web.rules import Rules, answers_shown
+from grader.web.rules import Rules, answers_shown, span
 from grader.web.sheets import SheetView
 from grader.web.visit import Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
@@ -165,6 +165,18 @@ class AppState:
         if name not in self.sheets:
             raise Refused(404, "There is no such sheet.")
         return self.sheets[name]
+
+    def take_turn(self, what: str, who: str, refusal: str) -> None:
+        """Take one of somebody's turns at something.
+
+        Raises
+        ------
+        Refused
+            With the sentence and when to try again, if there is none now.
+        """
+        seconds = self.rates.wait(what, who)
+        if seconds:
+            raise Refused(429, f"{refusal} Try again in {span(seconds)}.", seconds)
 
     def rules_for(self, student: str) -> Rules:
         """The rules with the due time that a student has, by the roster."""

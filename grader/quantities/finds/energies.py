@@ -20,7 +20,7 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, INITIAL, is_signal, own_signal
 from grader.quantities.question import Question
-from grader.quantities.records import Asked
+from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, taken_at_once
 from grader.quantities.words import stretch_text
@@ -53,9 +53,8 @@ class EnergyDelivered(Asked):
         yield from from_first(here, "-x", says, step=partial(steps.delivered, start=start, end=end))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        known = () if problem.circuit is None else problem.circuit.elements
-        others = [element.name for element in known if not isinstance(element, SOURCES)]
-        return tuple(f"'of': {name} is no source; energy is delivered by sources" for name in item.of if name in others)
+        others = of_other_kinds(problem, item, SOURCES)
+        return tuple(f"'of': {name} is no source; energy is delivered by sources" for name in others)
 
 
 def _from_expressions(question: Question) -> Iterator[Rule]:
@@ -115,12 +114,8 @@ class EnergyDissipated(Asked):
                 return
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        if problem.circuit is None:
-            return ()
-        others = [element.name for element in problem.circuit.elements if not isinstance(element, Resistor)]
-        return tuple(
-            f"'of': {name} is no resistor; energy is dissipated in resistors" for name in item.of if name in others
-        )
+        others = of_other_kinds(problem, item, (Resistor,))
+        return tuple(f"'of': {name} is no resistor; energy is dissipated in resistors" for name in others)
 
 
 ENERGIES = ("energy dissipated", "energy delivered")
@@ -226,15 +221,10 @@ class AveragePower(Asked):
     measures = POWER
 
     def reference(self, question: Question) -> Waveform:
-        start, end = question.stretch()
-        assert end is not None
-        total = Waveform()
-        for waveform, first, last in pieces_of(question):
-            total = total + steps.integral(waveform, first, last)
-        return total.scaled(ONE / (end - start))
+        return steps.mean(pieces_of(question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, steps.mean_of)
+        yield from from_own_expression(question, partial(steps.on_stretch, measure=steps.mean))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         wrong = item.signal is not None and item.signal.kind != "power"
@@ -250,9 +240,7 @@ class ChargePassed(Asked):
     def reference(self, question: Question) -> Waveform:
         """The integral of the current, and what impulses carry."""
         start, end = question.stretch(lasting=True)
-        total = Waveform()
-        for waveform, first, last in pieces_of(question, lasting=True):
-            total = total + steps.integral(waveform, first, last)
+        total = steps.whole_integral(pieces_of(question, lasting=True))
         for impulse in question.solved.impulses:
             inside = start <= impulse.time and (end is None or impulse.time < end)
             if inside and impulse.kind == "charge" and impulse.element == question.signal.of:
@@ -260,7 +248,8 @@ class ChargePassed(Asked):
         return total
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, steps.integral_of, lasting=True)
+        step = partial(steps.on_stretch, measure=steps.whole_integral)
+        yield from from_own_expression(question, step, lasting=True)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         wrong = item.signal is not None and item.signal.kind != "current"

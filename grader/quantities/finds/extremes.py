@@ -1,11 +1,10 @@
 """Largest and smallest values, how far a response goes past its final value, and when."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
-from grader.errors import NotDefined
 from grader.quantities import steps
-from grader.quantities.extremes import extreme
+from grader.quantities.crossing import Piece
 from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule
@@ -14,49 +13,46 @@ from grader.values.dimension import NUMBER, TIME
 from grader.values.waveform import Waveform
 
 
-class Maximum(OfSignal):
+class _OnStretch(OfSignal):
+    """Something measured on a signal in a stretch of time."""
+
+    measured: Callable[[Sequence[Piece]], Waveform]
+
+    def reference(self, question: Question) -> Waveform:
+        return self.measured(pieces_of(question))
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        yield from from_own_expression(question, partial(steps.on_stretch, measure=self.measured))
+
+
+class Maximum(_OnStretch):
     """The largest value of a signal after a switching, or in a stretch of time."""
 
     name = "maximum"
-    way = 1
-
-    def reference(self, question: Question) -> Waveform:
-        """At a turning point, at an end, or what it tends to."""
-        return extreme(pieces_of(question), self.way).value
-
-    def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, partial(steps.extreme_of, way=self.way))
+    measured = staticmethod(partial(steps.extreme_value, way=1))
 
 
-class Minimum(Maximum):
+class Minimum(_OnStretch):
     """The smallest value of a signal after a switching, or in a stretch of time."""
 
     name = "minimum"
-    way = -1
+    measured = staticmethod(partial(steps.extreme_value, way=-1))
 
 
-class TimeOfMaximum(OfSignal):
+class TimeOfMaximum(_OnStretch):
     """The instant at which a signal is largest, on the problem's own clock."""
 
     name = "time of maximum"
     measures = TIME
-    way = 1
-
-    def reference(self, question: Question) -> Waveform:
-        time = extreme(pieces_of(question), self.way).time
-        if time is None:
-            raise NotDefined("that value is approached and never taken, so there is no such instant")
-        return time
-
-    def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, partial(steps.extreme_time_of, way=self.way))
+    measured = staticmethod(partial(steps.extreme_time, way=1))
 
 
-class TimeOfMinimum(TimeOfMaximum):
+class TimeOfMinimum(_OnStretch):
     """The instant at which a signal is smallest, on the problem's own clock."""
 
     name = "time of minimum"
-    way = -1
+    measures = TIME
+    measured = staticmethod(partial(steps.extreme_time, way=-1))
 
 
 class _PastFinal(OfSignal):

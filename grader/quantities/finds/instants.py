@@ -33,8 +33,7 @@ class ValueJustBeforeSwitching(OfSignal):
     name = JUST_BEFORE
 
     def reference(self, question: Question) -> Waveform:
-        value: Waveform = question.solved.just_before(question.signal, question.index)
-        return value
+        return question.solved.just_before(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """An element's law; before a later switching, the own expression of the interval that ends there."""
@@ -53,8 +52,7 @@ class InitialValue(OfSignal):
     name = INITIAL
 
     def reference(self, question: Question) -> Waveform:
-        value: Waveform = question.solved.just_after(question.signal, question.index)
-        return value
+        return question.solved.just_after(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """Continuity of what cannot jump, an element's law, Kirchhoff's laws with the states held, the own expression."""
@@ -81,8 +79,7 @@ class FinalValue(OfSignal):
     name = FINAL
 
     def reference(self, question: Question) -> Waveform:
-        value: Waveform = question.solved.final(question.signal, question.index)
-        return value
+        return question.solved.final(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """An element's law, Kirchhoff's laws with the final states, the own expression."""
@@ -104,8 +101,7 @@ class ValueAt(OfSignal):
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.at is not None
-        waveform: Waveform = question.solved.waveform(question.signal, question.index_at(question.item.at))
-        return waveform.at(question.item.at)
+        return question.solved.waveform(question.signal, question.index_at(question.item.at)).at(question.item.at)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression at that instant; an element's law; initial value, final value and time constant."""

@@ -31,12 +31,6 @@ from grader.values.waveform import Waveform, number_of
 
 LEVELS = ("low", "high")
 
-KEYS = (
-    ("low", 'the level at which it begins to rise again, as "2 V" or a formula of the elements\' names'),
-    ("high", "the level at which it begins to fall again"),
-    ("by", "the switch that acts at these levels"),
-)
-
 
 class Phase(NamedTuple):
     """How long the switch stands one way (seconds), and the signal meanwhile: t counted anew, from and to which level."""

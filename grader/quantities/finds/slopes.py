@@ -36,8 +36,7 @@ class InitialSlope(_Slope):
     name = SLOPE
 
     def reference(self, question: Question) -> Waveform:
-        slope: Waveform = question.solved.derivative(question.signal, question.index)
-        return slope
+        return question.solved.derivative(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's slope; the storage element's law (``di/dt = v/L``); the line towards the final value."""
@@ -62,8 +61,11 @@ class SlopeAt(_Slope):
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.at is not None
-        waveform: Waveform = question.solved.waveform(question.signal, question.index_at(question.item.at))
-        return waveform.derivative().at(question.item.at)
+        return (
+            question.solved.waveform(question.signal, question.index_at(question.item.at))
+            .derivative()
+            .at(question.item.at)
+        )
 
     def rules(self, question: Question) -> Iterator[Rule]:
         at = question.item.at
@@ -81,8 +83,7 @@ class InitialSecondDerivative(_Slope):
         return super().dimension(problem, item).over(TIME)
 
     def reference(self, question: Question) -> Waveform:
-        second: Waveform = question.solved.derivative(question.signal, question.index, order=2)
-        return second
+        return question.solved.derivative(question.signal, question.index, order=2)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         step = partial(steps.curvature_at, time=question.start)

@@ -12,7 +12,7 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal, own_signal
 from grader.quantities.question import Question, time_text
-from grader.quantities.records import Asked
+from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule
 from grader.quantities.words import in_the_end
 from grader.values.dimension import ENERGY
@@ -24,7 +24,7 @@ def _settled_or_at(question: Question, signal: Signal) -> Waveform:
     """A signal at the instant asked, or what it tends to."""
     at = question.item.at
     if at is None:
-        found: Waveform = question.solved.final(signal, question.index)
+        found = question.solved.final(signal, question.index)
     else:
         found = question.solved.waveform(signal, question.index_at(at)).at(at)
     return found
@@ -90,22 +90,14 @@ class StoredEnergy(Asked):
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """Only storage elements store energy, and none of it counts twice."""
-        if problem.circuit is None:
-            return ()
-        storing = [e.name for e in problem.circuit.elements if isinstance(e, (Capacitor, Inductor, CoupledInductors))]
-        known = [element.name for element in problem.circuit.elements]
-        twice = [
-            f"'of': {element.name} holds the energy of {' and '.join(element.inductors)} already; name it or them"
-            for element in problem.circuit.elements
-            if isinstance(element, CoupledInductors)
-            and element.name in item.of
-            and not set(element.inductors).isdisjoint(item.of)
-        ]
+        elements = () if problem.circuit is None else problem.circuit.elements
+        couplings = (e for e in elements if isinstance(e, CoupledInductors) and e.name in item.of)
+        twice = (coupling for coupling in couplings if not set(coupling.inductors).isdisjoint(item.of))
+        others = of_other_kinds(problem, item, (Capacitor, Inductor, CoupledInductors))
         return (
-            *twice,
             *(
-                f"'of': {name} stores no energy; name a capacitor or an inductor"
-                for name in item.of
-                if name in known and name not in storing
+                f"'of': {e.name} holds the energy of {' and '.join(e.inductors)} already; name it or them"
+                for e in twice
             ),
+            *(f"'of': {name} stores no energy; name a capacitor or an inductor" for name in others),
         )

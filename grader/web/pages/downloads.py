@@ -10,7 +10,7 @@ from grader.web.data.decisions import applying, decisions_csv
 from grader.web.data.exports import uploads_zip
 from grader.web.pages.instructor import all_results, class_audit, counting_results
 from grader.web.pages.render import report_page
-from grader.web.rules import counting, span
+from grader.web.rules import counting
 from grader.web.sheets import SheetView
 from grader.web.site import AppState
 from grader.web.visit import Refused, RequestContext
@@ -69,9 +69,7 @@ FILES: dict[str, tuple[str, Callable[[AppState, SheetView], bytes]]] = {
 def download(site: AppState, visit: RequestContext) -> Response:
     """One of `FILES`."""
     sheet = site.sheet(visit.path["sheet"])
-    seconds = site.rates.wait("export", visit.address)
-    if seconds:
-        raise Refused(429, f"Several files were just made. Try again in {span(seconds)}.", seconds)
+    site.take_turn("export", visit.address, "Several files were just made.")
     name = visit.path["file"]
     if name not in FILES:
         raise Refused(404, "There is no such file.")

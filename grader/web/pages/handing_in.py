@@ -72,9 +72,7 @@ async def hand_in_file(site: AppState, visit: RequestContext) -> Response:
 
 async def reading(site: AppState, visit: RequestContext) -> Response:
     """How one answer is read, as a piece of a page: for the script that shows it while one types."""
-    seconds = site.rates.wait("reading", visit.person)
-    if seconds:
-        raise Refused(429, f"That was very fast. Try again in {span(seconds)}.", seconds)
+    site.take_turn("reading", visit.person, "That was very fast.")
     sheet = await site.own_sheet(visit.path["sheet"], visit.person)
     for one in sheet.fields:
         text = visit.form.fields.get(one.name)

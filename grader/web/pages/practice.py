@@ -2,6 +2,7 @@
 
 import secrets
 from collections.abc import Mapping
+from functools import partial
 
 from starlette.responses import RedirectResponse, Response
 
@@ -12,7 +13,6 @@ from grader.run.storage.serialization import decoded
 from grader.web.pages import outcome
 from grader.web.pages.render import render
 from grader.web.received import answers_of_form
-from grader.web.rules import span
 from grader.web.sheets import Looked, SheetView
 from grader.web.site import AppState
 from grader.web.visit import Refused, RequestContext
@@ -55,12 +55,8 @@ def _set(site: AppState, visit: RequestContext, sheet: SheetView) -> SheetView:
     if not (text.isascii() and text.isdigit() and int(text[:9]) < SEEDS and len(text) <= 6):
         raise Refused(404, f"Sets are numbered from 0 to {SEEDS - 1}.")
 
-    def before() -> None:
-        seconds = site.rates.wait("practice", visit.person)
-        if seconds:
-            raise Refused(429, f"Each new set takes some work here. Try again in {span(seconds)}.", seconds)
-
-    return site.practice_set(_which(site, visit, sheet), before)
+    turn = partial(site.take_turn, "practice", visit.person, "Each new set takes some work here.")
+    return site.practice_set(_which(site, visit, sheet), turn)
 
 
 def _which(site: AppState, visit: RequestContext, sheet: SheetView) -> Which:

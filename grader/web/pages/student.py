@@ -8,7 +8,7 @@ from grader.web.data.records import Request
 from grader.web.pages import outcome
 from grader.web.pages.render import render, report_page
 from grader.web.pages.sheet_view import last_sent, show_sheet
-from grader.web.rules import counting, span, standing
+from grader.web.rules import counting, standing
 from grader.web.sheets import SheetView
 from grader.web.site import AppState, Result
 from grader.web.visit import Refused, RequestContext
@@ -71,9 +71,7 @@ def look_again(site: AppState, visit: RequestContext) -> Response:
     sentence = visit.form.text("sentence")
     if not 0 < len(sentence) <= SENTENCE_CHARS:
         raise Refused(422, f"Say why the mark is wrong, in one sentence of at most {SENTENCE_CHARS} characters.")
-    seconds = site.rates.wait("again", visit.person)
-    if seconds:
-        raise Refused(429, f"You have asked several times just now. Try again in {span(seconds)}.", seconds)
+    site.take_turn("again", visit.person, "You have asked several times just now.")
     site.store.ask(
         Request(
             sheet=sheet.name, student=visit.person, problem=mark.problem, item=mark.item, answer=mark.answer,
