@@ -1,5 +1,6 @@
 """Answers as an instructor would write them, and as exact text for other programs."""
 
+import ast
 import re
 
 from flint import fmpq
@@ -96,51 +97,27 @@ def tidied(text: str) -> str:
     >>> tidied("((V)/(R))*exp(((-R)/(L))*t)")
     'V/R*exp(-R/L*t)'
     """
-    position = 0
-    while (opened := text.find("(", position)) >= 0:
-        closed = _closing(text, opened)
-        before, inside, after = text[:opened], text[opened + 1 : closed], text[closed + 1 :]
-        if _needless(before.rstrip(), inside, after.lstrip()):
-            text = f"{before}{inside}{after}"
-        else:
-            position = opened + 1
-    return text.replace("+ -", "- ")
+    plain = ast.unparse(_LeftFirst().visit(ast.parse(text, mode="eval")))
+    return _AFTER_SIGN.sub(r"(\g<0>)", _TIGHT.sub(r"\1", plain)).replace("+ -", "- ")
 
 
-def _closing(text: str, opened: int) -> int:
-    """Where the bracket opened at a place is closed."""
-    depth = 0
-    for place in range(opened, len(text)):
-        depth += {"(": 1, ")": -1}.get(text[place], 0)
-        if depth == 0:
-            return place
-    raise ValueError(f"'{text}' has a bracket that is not closed")
+_TIGHT = re.compile(r" (\*\*|[*/]) ")
+_AFTER_SIGN = re.compile(r"(?<=[*/])-[\w/]+")
+"""A negative factor behind another one keeps its bracket."""
 
 
-def _needless(before: str, inside: str, after: str) -> bool:
-    """Whether a bracket can go: of a call never; of a sum or a sign, at the start of a sum alone; of a product, unless divided by."""
-    if before and (before[-1].isalnum() or before[-1] == "_"):
-        return False
-    if after.startswith("*") and after[1:2] == "*":
-        return False
-    outside = _top_level(inside)
-    opens = before == "" or before[-1] in "(+"
-    if "+" in outside[1:] or "-" in outside[1:]:
-        return opens and (after == "" or after[0] in ")+-")
-    if outside.startswith("-"):
-        return opens
-    return not (before.endswith(("/", "**")) and ("*" in outside or "/" in outside))
+class _LeftFirst(ast.NodeTransformer):
+    """Sums and products bracketed from the left, where that needs no bracket in writing."""
 
-
-def _top_level(text: str) -> str:
-    """A text without what stands in brackets."""
-    kept, depth = [], 0
-    for sign in text:
-        depth -= sign == ")"
-        if depth == 0 and sign not in "()":
-            kept.append(sign)
-        depth += sign == "("
-    return "".join(kept)
+    def visit_BinOp(self, node: ast.BinOp) -> ast.BinOp:
+        self.generic_visit(node)
+        inner = node.right
+        sums, products = (ast.Add, ast.Sub), (ast.Mult, ast.Div)
+        for kind, same in ((ast.Add, sums), (ast.Mult, products)):
+            if isinstance(node.op, kind) and isinstance(inner, ast.BinOp) and isinstance(inner.op, same):
+                left = self.visit_BinOp(ast.BinOp(node.left, node.op, inner.left))
+                return ast.BinOp(left, inner.op, inner.right)
+        return node
 
 
 def _complex_text(real: Waveform, imaginary: Waveform) -> str:
