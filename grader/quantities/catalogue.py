@@ -15,8 +15,9 @@ from grader.quantities.records import Asked, described
 def _entries() -> dict[str, Asked]:
     """One of every class with a name of its own in the folder, in order of these names."""
     found: list[Asked] = []
-    for _, module in modules_of(finds):
-        words = tomllib.loads(Path(str(module.__file__)).with_suffix(".toml").read_text(encoding="utf-8"))
+    for family, module in modules_of(finds):
+        beside = Path(__file__).with_name("finds").joinpath(f"{family}.toml").read_text(encoding="utf-8")
+        words = tomllib.loads(beside)
         own = (one for one in vars(module).values() if isinstance(one, type) and one.__module__ == module.__name__)
         found += [described(one(), words[one.name]) for one in own if issubclass(one, Asked) and "name" in vars(one)]
     entries = {entry.name: entry for entry in sorted(found, key=lambda entry: entry.name)}

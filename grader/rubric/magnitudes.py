@@ -8,8 +8,9 @@ from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
 from grader.quantities import Answer
+from grader.values.comparison import compare_modes
 from grader.values.scalar import to_float
-from grader.values.term import TermMode, sample
+from grader.values.term import sample
 from grader.values.waveform import Waveform
 
 AGREES = 1e-9
@@ -80,7 +81,9 @@ def slowest(waveform: Waveform) -> float:
 def same(one: Answer, other: Answer) -> bool:
     """Whether two answers agree: by form, or in every float of it."""
     if isinstance(one, Waveform) and isinstance(other, Waveform):
-        return one == other or _same_modes(one, other)
+        if one == other or one.is_symbolic or other.is_symbolic:
+            return one == other
+        return compare_modes(one.modes(), other.modes(), AGREES).equal
     if isinstance(one, tuple) and isinstance(other, tuple):
         if any(part.is_symbolic for root in (*one, *other) for part in root):
             return len(one) == len(other) and all(one.count(root) == other.count(root) for root in one)
@@ -95,24 +98,3 @@ def same(one: Answer, other: Answer) -> bool:
 def _key(root: tuple[Waveform, Waveform]) -> tuple[float, float]:
     real, imaginary = root
     return real.value(), imaginary.value()
-
-
-def _same_modes(one: Waveform, other: Waveform) -> bool:
-    if one.is_symbolic or other.is_symbolic:
-        return False
-    left, right = one.modes(), other.modes()
-    size = max((abs(x) for m in right for x in (m.cosine, m.sine)), default=0.0)
-    left, right = (tuple(m for m in ms if math.hypot(m.cosine, m.sine) > AGREES * size) for ms in (left, right))
-    if len(left) != len(right):
-        return False
-    return all(any(_near(m, n, size) for n in right) for m in left)
-
-
-def _near(one: TermMode, other: TermMode, size: float) -> bool:
-    return (
-        one.power == other.power
-        and math.isclose(one.rate, other.rate, rel_tol=AGREES)
-        and math.isclose(one.frequency, other.frequency, rel_tol=AGREES)
-        and math.isclose(one.cosine, other.cosine, rel_tol=AGREES, abs_tol=AGREES * size)
-        and math.isclose(one.sine, other.sine, rel_tol=AGREES, abs_tol=AGREES * size)
-    )
