@@ -32,7 +32,11 @@ class ProblemContext:
             elif place in named:
                 carried[place] = passed_on if passed_on.near is None else replace(passed_on, near=None)
         turned = {signal: where for signal, where in self.reversed.items() if signal == item.signal}
-        return replace(self, carried=carried, reversed=turned)
+        return ProblemContext(carried=carried, unit_charged=self.unit_charged, reversed=turned)
+
+    def with_carried(self, carried: Mapping[str, CarriedForward]) -> "ProblemContext":
+        """The same with other answers passed on; an item costs several of these, and `replace` several times this."""
+        return ProblemContext(carried=carried, unit_charged=self.unit_charged, reversed=self.reversed)
 
     def followed_by(self, after: "ProblemContext") -> "ProblemContext":
         """The whole again, after an item that saw a part of it."""

@@ -1,7 +1,7 @@
 """What marking needs to know of one item."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from grader.circuit.elements import Signal
 from grader.problem import Marking
@@ -54,11 +54,13 @@ class ItemKey:
     intervals: tuple["ItemKey", ...] = ()
     """Of a response: the expression of each interval, with its share of the points."""
 
-    @property
-    def rests_on(self) -> tuple[set[str], set[str]]:
-        """The items that its rules use, and those that its names stand for."""
+    rests_on: tuple[frozenset[str], frozenset[str]] = field(init=False)
+    """The items that its rules use, and those that its names stand for."""
+
+    def __post_init__(self) -> None:
         rules = (rule for one in (*self.intervals, self) for rule in one.reference.rules)
-        return {item for rule in rules for _, item in rule.uses}, {item for _, item in self.carries}
+        used = frozenset(item for rule in rules for _, item in rule.uses)
+        object.__setattr__(self, "rests_on", (used, frozenset(item for _, item in self.carries)))
 
     @property
     def directed(self) -> bool:

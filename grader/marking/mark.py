@@ -6,7 +6,8 @@ mistakes that would lead to it.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
+from operator import attrgetter
 from typing import NamedTuple
 
 from grader.jobs.helper import Overran
@@ -83,10 +84,13 @@ class Outcome(NamedTuple):
 MAX_REMEMBERED = 4096
 """Outcomes kept for one key; some kilobytes each."""
 
+_SAID = attrgetter(*(field.name for field in fields(Written) if field.name != "where"))
+"""All of an answer but where it stood."""
+
 
 def remembered(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:
     """The same as `mark_answer`, which is a pure function: an answer met before in the same context is marked already."""
-    place = (item.problem, item.id, replace(written, where=""), before.token)
+    place = _SAID(written), before.token
     known = key.remembered.get(place)
     if known is None:
         if len(key.remembered) >= MAX_REMEMBERED:
@@ -140,7 +144,7 @@ def undecided(mark: Mark, why: str) -> Mark:
 
 
 def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> ProblemContext:
-    return replace(before, carried={**before.carried, item.id: carried})
+    return before.with_carried({**before.carried, item.id: carried})
 
 
 def _unanswered(before: ProblemContext, item: ItemKey, following: tuple[FollowThroughAnswer, ...]) -> ProblemContext:

@@ -9,8 +9,9 @@ W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
+from typing import Any
 
 from flint import fmpq
 
@@ -124,56 +125,16 @@ def _written(node: Node, pen: Renderer) -> str:
     return _put(node, pen)[0]
 
 
-_SIGN_OF = {Negative: "−", PlusMinus: "±"}
-
-
 def _put(node: Node, pen: Renderer) -> tuple[str, int]:
     """A node on paper, and how tightly it holds together."""
-    if isinstance(node, Number):
-        return _number(node, pen)
-    if isinstance(node, Name):
-        return pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM
-    if isinstance(node, (Time, Constant, Imaginary)):
-        return pen.variable(_letter(node)), ATOM
-    if isinstance(node, UnitSymbol):
-        return pen.unit(node.symbol), ATOM
-    if isinstance(node, Infinity):
-        return pen.number("∞"), ATOM
-    if isinstance(node, Sum):
-        return _sum(node, pen), SUM
-    if isinstance(node, Parallel):
-        return pen.operator("∥").join(_within(term, pen, PRODUCT) for term in node.terms), PARALLEL
-    if isinstance(node, (Negative, PlusMinus)):
-        return pen.sign(_SIGN_OF[type(node)]) + _within(node.operand, pen, PRODUCT), SIGNED
-    if isinstance(node, Product):
-        return _product(node, pen), PRODUCT
-    if isinstance(node, Quotient):
-        return _quotient(node, pen)
-    if isinstance(node, Power):
-        return _power(node, pen), POWER
-    if isinstance(node, (Call, Step)):
-        return _call(node, pen), ATOM
-    if isinstance(node, Integral):
-        return _integral(node, pen), PRODUCT
-    if isinstance(node, WithUnit):
-        return _measured(node.operand, node.unit, pen), PRODUCT
-    return _whole(node, pen), SUM
-
-
-def _letter(node: Time | Constant | Imaginary) -> str:
-    if isinstance(node, Constant):
-        return "π" if node.name == "pi" else "e"
-    return node.symbol if isinstance(node, Time) else "j"
+    way = _WAYS.get(type(node))
+    return way(node, pen) if way is not None else (_whole(node, pen), SUM)
 
 
 def _within(node: Node, pen: Renderer, tightness: int) -> str:
     """The node, in brackets if it does not hold together tightly enough."""
     text, own = _put(node, pen)
     return text if own >= tightness else pen.bracketed(text)
-
-
-def _sum(node: Sum, pen: Renderer) -> str:
-    return "".join(_summands(node, pen))
 
 
 def _summands(node: Sum, pen: Renderer) -> Iterator[str]:
@@ -265,10 +226,8 @@ def _power(node: Power, pen: Renderer) -> str:
     return pen.power(base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {Number, Name, Time})
 
 
-def _call(node: Call | Step, pen: Renderer) -> str:
+def _call(node: Call, pen: Renderer) -> str:
     argument = _written(node.argument, pen)
-    if isinstance(node, Step):
-        return pen.function("u", argument)
     return pen.root(argument) if node.function == "sqrt" else pen.function(node.function, argument)
 
 
@@ -350,3 +309,26 @@ def _decimal(value: fmpq, text: str) -> str:
     ):
         plain = f"{number:.{len(written)}f}"
     return plain.replace("-", "−")
+
+
+_WAYS: dict[type, Callable[[Any, Renderer], tuple[str, int]]] = {
+    Number: _number,
+    Name: lambda node, pen: (pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM),
+    Time: lambda node, pen: (pen.variable(node.symbol), ATOM),
+    Constant: lambda node, pen: (pen.variable("π" if node.name == "pi" else "e"), ATOM),
+    Imaginary: lambda _, pen: (pen.variable("j"), ATOM),
+    UnitSymbol: lambda node, pen: (pen.unit(node.symbol), ATOM),
+    Infinity: lambda _, pen: (pen.number("∞"), ATOM),
+    Sum: lambda node, pen: ("".join(_summands(node, pen)), SUM),
+    Parallel: lambda node, pen: (pen.operator("∥").join(_within(one, pen, PRODUCT) for one in node.terms), PARALLEL),
+    Negative: lambda node, pen: (pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED),
+    PlusMinus: lambda node, pen: (pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED),
+    Product: lambda node, pen: (_product(node, pen), PRODUCT),
+    Quotient: _quotient,
+    Power: lambda node, pen: (_power(node, pen), POWER),
+    Call: lambda node, pen: (_call(node, pen), ATOM),
+    Step: lambda node, pen: (pen.function("u", _written(node.argument, pen)), ATOM),
+    Integral: lambda node, pen: (_integral(node, pen), PRODUCT),
+    WithUnit: lambda node, pen: (_measured(node.operand, node.unit, pen), PRODUCT),
+}
+"""How each kind of node is put on paper; what stands around a whole is `_whole`'s."""
