@@ -139,6 +139,14 @@ def test_an_equation_breaks_before_its_signs():
     )
 
 
+def test_what_reads_no_mathematics_reads_it_as_plain_text():
+    waveform = waveform_tree(Waveform.of([Term(W(24, 10)), Term(W(-24, 10), rate=W(-500))]), dim.CURRENT)
+    assert parsed(mathml(waveform)).get("alttext") == "2.4 − 2.4e^(−500t) A"
+    pieces = equation_mathml([Name("i_L(t)", None, 0), waveform])
+    assert [parsed(piece).get("alttext") for piece in pieces] == ["i_L(t)", "= (2.4", "− 2.4e^(−500t)) A"]
+    assert parsed(mathml(Name('x_{"<&}', None, 0))).get("alttext") == 'x_{"<&}'
+
+
 def test_a_rate_of_change_is_a_fraction_and_t_is_slanted():
     root = parsed(mathml(Name("di_L1/dt(0+)", None, 0)))
     assert ["".join(part.itertext()) for part in root.find(".//mfrac")] == ["diL1", "dt"]

@@ -87,6 +87,7 @@ def test_every_formula_of_the_worked_solutions_is_mathematics_that_pages_let_thr
 
 
 def test_a_long_line_may_break_before_its_signs_and_prose_is_typeset(page):
+    page = re.sub(r' alttext="[^"]*"', "", page)
     line = next(line for line in page.splitlines() if "<dd>" in line and "mfrac" in line and line.count("=</mo>") == 3)
     assert line.count("<math>") == 4 == line.count("<wbr>") + 1
     assert "e^(" not in page

@@ -44,6 +44,9 @@ class Renderer(Protocol):
     def operator(self, sign: str) -> str:
         """A sign between."""
 
+    def leading(self, sign: str) -> str:
+        """A sign between, where a line may break before it."""
+
     def times(self, sign: str) -> str:
         """A product's sign; empty where factors stand side by side."""
 
@@ -52,6 +55,9 @@ class Renderer(Protocol):
 
     def slash(self) -> str:
         """A division sign within a line."""
+
+    def bracket(self, side: str) -> str:
+        """A round bracket that does not grow with what it holds."""
 
     def bracketed(self, text: str) -> str:
         """In round brackets."""
@@ -105,6 +111,9 @@ class _Plain:
     def operator(self, sign: str) -> str:
         return f" {sign} "
 
+    def leading(self, sign: str) -> str:
+        return f"{sign} "
+
     def times(self, sign: str) -> str:
         return sign
 
@@ -113,6 +122,9 @@ class _Plain:
 
     def slash(self) -> str:
         return "/"
+
+    def bracket(self, side: str) -> str:
+        return side
 
     def bracketed(self, text: str) -> str:
         return f"({text})"
@@ -199,6 +211,9 @@ class _Math:
     def operator(self, sign: str) -> str:
         return f"<mo>{escape(sign)}</mo>"
 
+    def leading(self, sign: str) -> str:
+        return f'<mo form="infix">{escape(sign)}</mo>'
+
     def times(self, sign: str) -> str:
         return f"<mo>{sign or '&#x2062;'}</mo>"
 
@@ -207,6 +222,9 @@ class _Math:
 
     def slash(self) -> str:
         return "<mo>/</mo>"
+
+    def bracket(self, side: str) -> str:
+        return f'<mo stretchy="false">{side}</mo>'
 
     def bracketed(self, text: str) -> str:
         high = "" if "<mfrac" in text else ' stretchy="false"'  # powers alone do not make brackets grow

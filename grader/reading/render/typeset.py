@@ -11,6 +11,7 @@ W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac
 import math
 from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
+from html import escape
 from typing import Any
 
 from flint import fmpq
@@ -70,30 +71,36 @@ def stated_text(tree: Node) -> str:
 
 
 def mathml(tree: Node) -> str:
-    """A reading as a MathML Core element ``math``."""
-    return f'<math><mrow displaystyle="true">{_written(tree, MATH)}</mrow></math>'
+    """A reading as a MathML Core element ``math``; what cannot read that reads the plain text beside it."""
+    return _element(_written(tree, MATH), _written(tree, PLAIN))
 
 
 def equation_mathml(sides: Sequence[Node]) -> tuple[str, ...]:
     """Sides joined by equals signs, as MathML elements between which a narrow page may break: before "=", "+" and "−"."""
-    pieces: list[str] = []
+    return tuple(map(_element, _equation(sides, MATH), _equation(sides, PLAIN)))
+
+
+def _element(drawn: str, said: str) -> str:
+    return f'<math alttext="{escape(said)}"><mrow displaystyle="true">{drawn}</mrow></math>'
+
+
+def _equation(sides: Sequence[Node], pen: Renderer) -> Iterator[str]:
     for number, side in enumerate(sides):
-        first, *others = _breakable(side)
-        pieces += [f'<mo form="infix">=</mo>{first}' if number else first, *others]
-    return tuple(f'<math><mrow displaystyle="true">{piece}</mrow></math>' for piece in pieces)
+        first, *others = _breakable(side, pen)
+        yield pen.leading("=") + first if number else first
+        yield from others
 
 
-def _breakable(tree: Node) -> list[str]:
+def _breakable(tree: Node, pen: Renderer) -> list[str]:
     """The terms of a sum apart, with its unit behind the last; anything else whole."""
     if isinstance(tree, Sum):
-        first, *others = _summands(tree, MATH)
-        return [first, *(term.replace("<mo>", '<mo form="infix">', 1) for term in others)]
+        return list(_summands(tree, pen, pen.leading))
     if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
-        terms = _breakable(tree.operand)
-        terms[0] = f'<mo stretchy="false">(</mo>{terms[0]}'
-        terms[-1] += f'<mo stretchy="false">)</mo>{MATH.gap()}{MATH.unit(unit_text(tree.unit))}'
+        terms = _breakable(tree.operand, pen)
+        terms[0] = pen.bracket("(") + terms[0]
+        terms[-1] += pen.bracket(")") + pen.gap() + pen.unit(unit_text(tree.unit))
         return terms
-    return [_written(tree, MATH)]
+    return [_written(tree, pen)]
 
 
 def significant_digits(tree: Node) -> int | None:
@@ -137,12 +144,12 @@ def _within(node: Node, pen: Renderer, tightness: int) -> str:
     return text if own >= tightness else pen.bracketed(text)
 
 
-def _summands(node: Sum, pen: Renderer) -> Iterator[str]:
+def _summands(node: Sum, pen: Renderer, sign_before: Callable[[str], str]) -> Iterator[str]:
     """The terms of a sum, each but the first with the sign before it."""
     yield _within(node.terms[0], pen, SIGNED)
     for term in node.terms[1:]:
         sign, operand = _SIGNS.get(type(term), "+"), term.operand if type(term) in _SIGNS else term
-        yield pen.operator(sign) + _within(operand, pen, PARALLEL)
+        yield sign_before(sign) + _within(operand, pen, PARALLEL)
 
 
 _SIGNS: dict[type, str] = {Negative: "−", PlusMinus: "±"}
@@ -319,7 +326,7 @@ _WAYS: dict[type, Callable[[Any, Renderer], tuple[str, int]]] = {
     Imaginary: lambda _, pen: (pen.variable("j"), ATOM),
     UnitSymbol: lambda node, pen: (pen.unit(node.symbol), ATOM),
     Infinity: lambda _, pen: (pen.number("∞"), ATOM),
-    Sum: lambda node, pen: ("".join(_summands(node, pen)), SUM),
+    Sum: lambda node, pen: ("".join(_summands(node, pen, pen.operator)), SUM),
     Parallel: lambda node, pen: (pen.operator("∥").join(_within(one, pen, PRODUCT) for one in node.terms), PARALLEL),
     Negative: lambda node, pen: (pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED),
     PlusMinus: lambda node, pen: (pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED),
