@@ -15,13 +15,14 @@ from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias, cast
+from urllib.parse import quote, urlencode
 
 import anyio
 import anyio.to_thread
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
@@ -30,6 +31,7 @@ from grader.uploads.limits import FILE_BYTES
 from grader.web.access.headers import WHO, SecurityHeaders
 from grader.web.access.limits import BODY_SECONDS, FORM_BYTES, STRANGER_SECONDS, TooLarge, TooMany, TooSlow, read_body
 from grader.web.access.sessions import COOKIE, Session, tag
+from grader.web.data.records import new_id
 from grader.web.data.store import Damaged, Unavailable
 from grader.web.pages import downloads, handing_in, instructor, login, practice, review, student
 from grader.web.pages.render import error_page, signed_out_page
@@ -47,6 +49,9 @@ ANYBODY, STUDENT, INSTRUCTOR = "anybody", "student", "instructor"
 LIGHT_THREADS = 4
 HEAVY_THREADS = 2
 """Requests worked on at the same time."""
+
+ANSWERED = "answered"
+"""Names, in an address, the page that a form was answered with."""
 
 IN_HAND = 16
 """Typed answers begun and not yet ended: enough to keep the workers and the disk busy.  What arrives with them waits
@@ -77,8 +82,10 @@ def build_app(site: AppState) -> Starlette:
     def get(path: str, handler: Handler, who: str, *, long: bool = False) -> Route:
         return Route(path, _endpoint(site, page(handler, long=long), who, FORM_BYTES), methods=["GET"])
 
-    def post(path: str, handler: Handler, who: str, *, long: bool = False, most: int = FORM_BYTES) -> Route:
-        return Route(path, _endpoint(site, page(handler, long=long), who, most), methods=["POST"])
+    def post(
+        path: str, handler: Handler, who: str, *, at: str = "", long: bool = False, most: int = FORM_BYTES
+    ) -> Route:
+        return Route(path, _endpoint(site, page(handler, long=long), who, most, at or path), methods=["POST"])
 
     upload = FILE_BYTES + FORM_BYTES
     sheet = "/sheets/{sheet}"
@@ -88,23 +95,23 @@ def build_app(site: AppState) -> Starlette:
         Mount("/static", StaticFiles(directory=Path(__file__).parent / "static")),
         get("/enter", login.enter_page, ANYBODY),
         post("/enter", login.enter, ANYBODY, long=True),
-        post("/leave", login.leave, ANYBODY),
+        post("/leave", login.leave, ANYBODY, at="/enter"),
         get("/", student.home, STUDENT),
         get(sheet, student.sheet_page, STUDENT),
         post(sheet, handing_in.answer, STUDENT),
-        post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, long=True, most=upload),
+        post(f"{sheet}/file", handing_in.hand_in_file, STUDENT, at=sheet, long=True, most=upload),
         post(f"{sheet}/reading", handing_in.reading, STUDENT),
         get(f"{sheet}/answers", student.answers_page, STUDENT, long=True),
         get("/attempts/{attempt}", student.attempt_page, STUDENT),
-        post("/attempts/{attempt}/again", student.look_again, STUDENT),
+        post("/attempts/{attempt}/again", student.look_again, STUDENT, at="/attempts/{attempt}"),
         get(f"{sheet}/practice/{{problem}}", practice.page, STUDENT, long=True),
         post(f"{sheet}/practice/{{problem}}", practice.answer, STUDENT, long=True),
         get("/instructor/enter", login.instructor_page, ANYBODY),
         post("/instructor/enter", login.instructor_enter, ANYBODY, long=True),
-        post("/instructor/leave", login.instructor_leave, ANYBODY),
+        post("/instructor/leave", login.instructor_leave, ANYBODY, at="/instructor/enter"),
         get("/instructor", instructor.dashboard, INSTRUCTOR),
         get(desk, instructor.sheet_page, INSTRUCTOR, long=True),
-        post(f"{desk}/state", instructor.set_state, INSTRUCTOR),
+        post(f"{desk}/state", instructor.set_state, INSTRUCTOR, at=desk),
         get(f"{desk}/review", review.review_page, INSTRUCTOR),
         post(f"{desk}/review", review.decide, INSTRUCTOR),
         get(f"{desk}/students/{{student:path}}", instructor.student_page, INSTRUCTOR),
@@ -117,7 +124,11 @@ def build_app(site: AppState) -> Starlette:
     return app
 
 
-def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[[Request], Awaitable[Response]]:
+def _endpoint(
+    site: AppState, answer: Waiting, who: str, most: int, at: str = ""
+) -> Callable[[Request], Awaitable[Response]]:
+    """`at` is the address under which a browser finds what a form was answered with."""
+
     async def changed(request: Request, visit: RequestContext, most: int, *, allowed: bool) -> Response:
         announced = request.headers.get("content-length")
         large = most > FORM_BYTES and not (announced and announced.isdecimal() and int(announced[:20]) <= FORM_BYTES)
@@ -140,6 +151,9 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
             _check_rate(site, visit)
             _check_path(visit)
             allowed = _allowed(visit, who)
+            answered = site.answered.known((visit.session.nonce, visit.query.get(ANSWERED)))
+            if answered is not None and request.method == "GET":
+                return HTMLResponse(answered.body, answered.status_code)
             if not allowed and request.method == "GET":
                 return RedirectResponse("/instructor/enter" if who == INSTRUCTOR else "/enter", 303)
             if request.method == "POST":
@@ -155,11 +169,28 @@ def _endpoint(site: AppState, answer: Waiting, who: str, most: int) -> Callable[
             response = error_page(site, visit, refused, getattr(request.state, "form", None), link=link)
             if isinstance(error, TooLarge | TooSlow | TooMany):
                 response.headers["Connection"] = "close"  # the rest of the body is not waited for
+        if request.method == "POST" and "Connection" not in response.headers:
+            response = _found_again(site, request, visit.session, response, at)
         if request.cookies.get(COOKIE) is None and "set-cookie" not in response.headers:
             site.remember(response, visit.session)
         return response
 
     return endpoint
+
+
+def _found_again(site: AppState, request: Request, session: Session, response: Response, at: str) -> Response:
+    """A page that answers a form, under an address of its own: coming back to it or loading it again sends nothing twice.
+
+    Where the browser keeps no cookie, or what asks is no browser but a script, the page itself.
+    """
+    wants_page = isinstance(response, HTMLResponse) and "text/html" in request.headers.get("accept", "")
+    if not wants_page or site.session(request.cookies.get(COOKIE)) != session:
+        return response
+    number = new_id()
+    site.answered.made((session.nonce, number), lambda: response)
+    query = urlencode({**request.query_params, ANSWERED: number})
+    path = "/".join(quote(request.path_params.get(part.strip("{}"), part), safe="") for part in at.split("/"))
+    return RedirectResponse(f"{path}?{query}", 303)
 
 
 async def _form(site: AppState, content_type: str, body: bytes) -> Form:

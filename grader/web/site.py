@@ -30,7 +30,7 @@ from grader.web.data.records import Attempt, Decided, Request
 from grader.web.data.store import Store, legible
 from grader.web.rules import Rules, answers_shown, span
 from grader.web.sheets import SheetView
-from grader.web.visit import Refused
+from grader.web.visit import FileSent, Refused
 from grader.web.work import Count, Counted, LayOut, Which, marks_text
 from grader.web.workers import JobFailed, Workers
 
@@ -79,6 +79,13 @@ SOLUTIONS_KEPT = 50
 
 PRACTISED_KEPT = 200
 """Practice sets kept ready."""
+
+ANSWERED_KEPT = 300
+"""Pages kept that answered a form, some 100 KB each: for Back and for loading again."""
+
+FILES_KEPT = 100
+KEPT_FILE_BYTES = 256 * 1024
+"""Files kept after they were checked, so that they need not be chosen again; larger ones are not."""
 
 
 class Result(NamedTuple):
@@ -133,6 +140,8 @@ class AppState:
     laid_out: LruCache[SheetView] = field(default_factory=lambda: LruCache(PERSONAL_KEPT))
     solutions: LruCache[str] = field(default_factory=lambda: LruCache(SOLUTIONS_KEPT))
     practised: LruCache[SheetView] = field(default_factory=lambda: LruCache(PRACTISED_KEPT))
+    answered: LruCache[Response] = field(default_factory=lambda: LruCache(ANSWERED_KEPT))
+    checked: LruCache[FileSent] = field(default_factory=lambda: LruCache(FILES_KEPT))
     students: Mapping[str, Student] = field(init=False)
     personal: frozenset[str] = field(init=False)
     left: set[str] = field(init=False)

@@ -294,6 +294,40 @@ def test_what_was_sent_comes_back_and_not_what_another_tab_types(server, phone):
     assert "2 of 18 points" in browser.find_element(By.TAG_NAME, "main").text
 
 
+def test_back_and_loading_again_send_nothing_twice_and_lose_nothing(server, phone):
+    from selenium.webdriver.common.by import By
+
+    browser = phone(1200, 900)
+    enter(browser, server, "S0001")
+    field = lambda name: browser.find_element(By.NAME, f"answer:gate.{name}")  # noqa: E731
+    value = lambda name: field(name).get_attribute("value")  # noqa: E731
+    field("tau").send_keys("10 ms")
+    browser.find_element(By.CSS_SELECTOR, "#answers button[value=check]").click()
+    until(lambda: "answered=" in browser.current_url)
+    field("end").send_keys("2 A")  # typed on the page that came back
+    browser.refresh()
+    until(lambda: value("end") == "2 A")
+    assert value("tau") == "10 ms"
+    browser.find_element(By.CSS_SELECTOR, "#answers button[value=submit]").click()
+    until(lambda: "/attempts/" in browser.current_url)
+    browser.back()
+    until(lambda: value("tau") == "10 ms")
+    browser.refresh()
+    until(lambda: value("tau") == "10 ms")
+    browser.get(f"{server.address}/sheets/lock-gate")
+    assert "Attempt 2" not in browser.find_element(By.CSS_SELECTOR, "section.card").text
+    assert value("end") == "2 A"
+    assert browser.find_elements(By.CSS_SELECTOR, ".faults") == []
+    field("tau").clear()
+    field("tau").send_keys("((")
+    browser.find_element(By.CSS_SELECTOR, "#answers button[value=submit]").click()
+    until(lambda: browser.find_elements(By.ID, "faults"))
+    browser.get(f"{server.address}/sheets/lock-gate")
+    browser.back()
+    until(lambda: browser.find_elements(By.ID, "faults"))
+    assert value("tau") == "(("
+
+
 def test_hostile_answers_run_nothing(server, phone):
     from selenium.webdriver.common.by import By
 

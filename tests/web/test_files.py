@@ -1,11 +1,13 @@
 """Answer sheets handed in as files: read as the command line reads them, refused in one sentence."""
 
 import io
+import re
 import zipfile
 
 import openpyxl
 import pytest
 
+from grader.web.site import KEPT_FILE_BYTES
 from tests.web.conftest import RIGHT, SHEET
 
 
@@ -126,3 +128,24 @@ def test_a_files_name_is_only_its_ending(site, student, instructor, name):
     packed = instructor(site).get("/instructor/sheets/lock-gate/files/uploads.zip").content
     assert zipfile.ZipFile(io.BytesIO(packed)).namelist() == ["S0001.csv"]
     assert "<script>.csv" not in instructor(site).get("/instructor/sheets/lock-gate/students/S0001").text
+
+
+def test_a_file_that_was_checked_need_not_be_chosen_again(site, student, browser, codes):
+    content = sheet_csv({"gate.tau": "10 ms"})
+    page = hand_in(student, "hw.csv", content, do="check")
+    assert "hw.csv has been read and is still here" in page.text
+    kept = re.search(r'name="kept" value="([\w-]+)"', page.text)[1]
+    data = {"token": student.token(f"/sheets/{SHEET}"), "form": "f", "do": "submit", "kept": kept}
+    other = browser(site, codes["S0002"])
+    theirs = other.post(f"/sheets/{SHEET}/file", data={**data, "token": other.token(f"/sheets/{SHEET}")})
+    assert theirs.status_code == 422
+    assert "no longer kept here" in theirs.text
+    assert student.post(f"/sheets/{SHEET}/file", data=data).url.path.startswith("/attempts/")
+    (attempt,) = site.store.all_attempts(SHEET)
+    assert (attempt.file, site.store.content(attempt.id)) == ("hw.csv", content)
+
+
+def test_a_large_file_is_not_kept(student):
+    page = hand_in(student, "hw.csv", sheet_csv({"gate.tau": "10 ms"}) + b"\n" * KEPT_FILE_BYTES, do="check")
+    assert page.status_code == 200
+    assert 'name="kept"' not in page.text

@@ -387,3 +387,43 @@ def test_nothing_is_said_to_be_left_once_it_is_over(make_site, browser, codes, c
         page = visitor.get(path).text
         assert "due time has passed" in page
         assert "left." not in page
+
+
+PAGE = {"Accept": "text/html,*/*"}
+
+
+def test_what_a_form_is_answered_with_has_an_address_of_its_own(site, student, browser, codes):
+    student.http.headers.update(PAGE)
+    checked = student.answer({"gate.tau": "10 ms"}, do="check")
+    assert [one.status_code for one in checked.history] == [303]
+    assert checked.url.path == f"/sheets/{SHEET}"
+    assert checked.status_code == 200
+    assert 'value="10 ms"' in checked.text
+    again = student.get(str(checked.url))  # loaded again, or come back to
+    assert again.text == checked.text
+    assert site.store.all_attempts(SHEET) == ()
+    other = browser(site, codes["S0002"])
+    assert 'value="10 ms"' not in other.get(str(checked.url)).text
+    refused = student.answer({"gate.tau": "(("})
+    assert refused.status_code == 422
+    assert student.get(str(refused.url)).text == refused.text
+    gone = student.get(f"/sheets/{SHEET}?answered=unknown")
+    assert gone.status_code == 200
+    assert "Nothing was counted" not in gone.text
+
+
+def test_nobody_sees_what_answered_a_form_after_leaving(student):
+    student.http.headers.update(PAGE)
+    checked = student.answer({"gate.tau": "10 ms"}, do="check")
+    student.send("/leave", page=f"/sheets/{SHEET}")
+    assert student.get(str(checked.url)).url.path == "/enter"
+
+
+def test_a_wrong_code_is_told_at_an_address_of_its_own(site, browser):
+    stranger = browser(site)
+    stranger.http.headers.update(PAGE)
+    page = stranger.enter("2222-2222-2222-2222")
+    assert page.status_code == 403
+    assert page.url.path == "/enter"
+    assert stranger.get(str(page.url)).text == page.text
+    assert "not known here" not in stranger.get("/enter").text

@@ -13,12 +13,12 @@ from grader.web.attempts import Late
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages.render import render
-from grader.web.pages.sheet_view import Fault, Shown, last_sent, show_sheet, typed_of
+from grader.web.pages.sheet_view import Fault, KeptFile, Shown, last_sent, show_sheet, typed_of
 from grader.web.received import Received, Unusable, answers_of_form
 from grader.web.rules import span
 from grader.web.sheets import Looked, SheetView
-from grader.web.site import AppState
-from grader.web.visit import ANSWER_CHARS, Refused, RequestContext
+from grader.web.site import KEPT_FILE_BYTES, AppState
+from grader.web.visit import ANSWER_CHARS, FileSent, Refused, RequestContext
 from grader.web.work import Count, Look, ReadFile
 from grader.web.workers import JobFailed
 
@@ -56,18 +56,30 @@ async def hand_in_file(site: AppState, visit: RequestContext) -> Response:
     before = Shown()
     with suppress(Unavailable):
         before = await in_thread(last_sent, site, visit, sheet)
-    if visit.form.file is None:
-        return await _stop(site, visit, sheet, before, "Choose your answer sheet, then send it.", 422)
-    job = ReadFile(site.which(sheet.name, visit.person), visit.person, visit.form.file)
+    number = visit.form.text("kept")
+    sent = visit.form.file or site.checked.known((visit.session.nonce, number))
+    if sent is None:
+        again = "The file that was checked is no longer kept here. " if number else ""
+        return await _stop(site, visit, sheet, before, f"{again}Choose your answer sheet, then send it.", 422)
+    job = ReadFile(site.which(sheet.name, visit.person), visit.person, sent)
     try:
         received: Received | str = await site.workers.done(job, long=True)
     except JobFailed as undone:
         received = f"The file could not be read: {undone.why}. Nothing was counted."
     if isinstance(received, str):
         return await _stop(site, visit, sheet, before, received, 422)
-    received = received._replace(content=visit.form.file.content)
+    received = received._replace(content=sent.content)
     wish = SubmitOptions(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
-    return await _take(site, visit, sheet, received, wish)
+    return await _take(site, visit, sheet, received, wish, _kept(site, visit, sent))
+
+
+def _kept(site: AppState, visit: RequestContext, sent: FileSent) -> KeptFile | None:
+    """A file that was read, kept so that it can be submitted without being chosen again."""
+    if len(sent.content) > KEPT_FILE_BYTES:
+        return None
+    number = visit.form.text("kept") if visit.form.file is None else new_id()
+    site.checked.made((visit.session.nonce, number), lambda: sent)
+    return KeptFile(number, sent.name)
 
 
 async def reading(site: AppState, visit: RequestContext) -> Response:
@@ -84,10 +96,15 @@ async def reading(site: AppState, visit: RequestContext) -> Response:
 
 
 async def _take(
-    site: AppState, visit: RequestContext, sheet: SheetView, received: Received, wish: SubmitOptions
+    site: AppState,
+    visit: RequestContext,
+    sheet: SheetView,
+    received: Received,
+    wish: SubmitOptions,
+    file: KeptFile | None = None,
 ) -> Response:
     """Whatever happens, what was typed comes back on the page."""
-    shown = Shown(typed=typed_of(sheet, received.answers), sent=True)
+    shown = Shown(typed=typed_of(sheet, received.answers), sent=True, file=file)
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
     if seconds:
         return await _stop(site, visit, sheet, shown, f"That was very fast. Try again in {span(seconds)}.", 429)

@@ -25,6 +25,13 @@ class Fault(NamedTuple):
     field: str = ""
 
 
+class KeptFile(NamedTuple):
+    """A file that was read and need not be chosen again: under which number it is kept, and what it is called."""
+
+    number: str
+    name: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
     """What the page shows besides the sheet."""
@@ -43,6 +50,8 @@ class Shown:
     status: int = 200
     sent: bool = False
     """The answers shown were sent just now, typed or in a file: no draft of this browser replaces them."""
+    file: KeptFile | None = None
+    """The file that the answers came in."""
     form: str = ""
     """The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice."""
 

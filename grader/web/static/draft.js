@@ -1,8 +1,9 @@
-// Keeps what is typed in this browser until it counts or its owner leaves. The page works without it. What was sent comes back as sent:
-// another tab may have typed something else since.
+// Keeps what is typed in this browser until it counts or its owner leaves. The page works without it. What was sent comes back as sent,
+// with what was typed on that very page since: another tab may have typed something else.
 "use strict";
 
 const PREFIX = "draft ";
+const PAGE = "page"; // beside the answers: on which page they were typed
 const form = document.querySelector("form[data-draft]");
 const counted = document.querySelector("[data-counted]");
 const leaving = document.querySelector('form[action="/leave"]');
@@ -41,7 +42,7 @@ if (form) {
   const shown = typed();
   const draft = kept(place);
   const differs = Object.keys(shown).some((name) => name in draft && draft[name] !== shown[name]);
-  if (differs && !("sent" in form.dataset)) {
+  if (differs && (!("sent" in form.dataset) || draft[PAGE] === form.dataset.page)) {
     fill(draft);
     const note = document.getElementById("restored");
     note.hidden = false;
@@ -54,7 +55,7 @@ if (form) {
 
   form.addEventListener("input", () => {
     try {
-      localStorage.setItem(place, JSON.stringify(typed()));
+      localStorage.setItem(place, JSON.stringify({ ...typed(), [PAGE]: form.dataset.page }));
     } catch {
       // no storage: what is typed stays on the page alone
     }
