@@ -1,6 +1,7 @@
 """Other values for a problem, of the preferred series, with which its answers come out clean and its mistakes stay apart.
 
-Values are drawn and then bettered one element at a time, until every answer has few digits.  A proposal is kept where
+The circuit is solved in letters, so that thousands of draws can be estimated at once, and the cleanest are solved exactly.
+Where letters leave it open, draws are bettered one element at a time, until every answer has few digits.  A proposal is kept where
 
 * every item has an answer of the original's kind and about its size, and every interval the original's damping type;
 * no common mistake leads to the right answer that did not with the original values;
@@ -11,14 +12,17 @@ Values are drawn and then bettered one element at a time, until every answer has
 
 import math
 import random
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
+import numpy as np
 from flint import fmpq
 
+from grader.authoring.letters import Lettered
 from grader.authoring.written import written_problem, written_rubric
+from grader.circuit.elements import Passive
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined, RubricError, UsageError
 from grader.marking.key import Key, build_key
@@ -29,6 +33,7 @@ from grader.mistakes.records import REPORTED
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer, asked
 from grader.quantities.catalogue import question_of
+from grader.quantities.preferred import preferred
 from grader.rubric.files import read_rubric
 from grader.rubric.personal import choices, is_range, valued, with_values
 from grader.rubric.references import references
@@ -36,10 +41,19 @@ from grader.rubric.soundness import soundness
 from grader.rubric.variation import near_values, sensible
 from grader.values.waveform import Piecewise, Waveform
 
+DRAWN = 20_000
+"""Draws of which it is estimated how clean they are, where the circuit can be solved in letters."""
+
+FIRST = 150
+"""The cleanest of these that are solved exactly."""
+
+MOST_VETTED = 20
+"""Values vetted before giving up, a few tenths of a second each."""
+
 STARTS = 60
 """Draws that are bettered before giving up."""
 
-MOST_SOLVED = 4000
+MOST_SOLVED = 800
 """Circuits solved before the search ends, some milliseconds each."""
 
 TRIED = 24
@@ -53,6 +67,15 @@ FINE = 24
 
 FEW = 3
 """Significant digits that an answer may have and still be clean."""
+
+FEW_OF_RATES = 2
+"""The same of a time constant, or of a root."""
+
+ROUND = (2, 3, 5)
+"""Primes of the digits of round values: 10, 12, 15, 16, 18, 20, 24, 27, 30, 36 and 75; of their sums many divide evenly."""
+
+FEW_ROUND = 3
+"""Round values that must be left of an element's values, for the search to keep to these."""
 
 ROUGH = 6
 """What an answer costs that no few digits say exactly."""
@@ -123,10 +146,16 @@ def proposals(
     search = _Search(original, allowed, random.Random(seed))  # noqa: S311 - nobody is to be kept from guessing
     before = _Vetted.of(rubric, problem)
     pool: list[_Sound] = []
+    vetted = 0
     for values, cost in search.found():
-        if len(pool) == MOST * count or (len(pool) >= LEAST and sum(not met for met in _met(before, pool)) >= count):
+        if (
+            vetted == MOST_VETTED
+            or len(pool) == MOST * count
+            or (len(pool) >= LEAST and sum(not met for met in _met(before, pool)) >= count)
+        ):
             break
         if all(_differ(values, other.values) for other in pool):
+            vetted += 1
             after = _vetted(rubric, tables, _changed(own, original, values, problem), before)
             pool += [] if after is None else [_Sound(cost, values, after.alike)]
             tell(len(pool))
@@ -200,23 +229,36 @@ class _Search:
     """Draws of values, each bettered until its answers are as clean as they get."""
 
     def __init__(self, original: Problem, allowed: Mapping[str, tuple[fmpq, ...]], chance: random.Random) -> None:
-        self._original, self._allowed, self._chance = original, allowed, chance
+        self._original, self._chance = original, chance
+        self._allowed = {name: _round_first(values) for name, values in allowed.items()}
         self._known = _solved(original)
         self._costs: dict[Values, float] = {}
 
     def found(self) -> Iterator[tuple[Values, float]]:
         """Clean proposals as they are met, then the others by what they cost."""
         rest: dict[Values, float] = {}
-        for _ in range(STARTS):
-            if len(self._costs) > MOST_SOLVED:
-                break
-            drawn = tuple((name, self._chance.choice(values)) for name, values in self._allowed.items())
-            values = self._bettered(drawn)
+        for values in self._candidates():
             cost = self._cost(values)
             if cost == CLEAN and values not in rest:
                 yield values, cost
             rest[values] = cost
         yield from ((one, rest[one]) for one in sorted(rest, key=lambda one: rest[one]) if CLEAN < rest[one] < math.inf)
+
+    def _candidates(self) -> Iterator[Values]:
+        """Those that an estimate in letters finds clean; else draws that are bettered."""
+        names = tuple(self._allowed)
+        try:
+            lettered = Lettered(self._original, names)
+        except (CircuitError, NotDefined):
+            for _ in range(STARTS):
+                if len(self._costs) > MOST_SOLVED:
+                    break
+                yield self._bettered(tuple((name, self._chance.choice(self._allowed[name])) for name in names))
+            return
+        drawn = [[self._chance.choice(self._allowed[name]) for name in names] for _ in range(DRAWN)]
+        rough = lettered.roughness(np.array(drawn, dtype=float), FEW, FEW_OF_RATES)
+        for place in np.argsort(rough, kind="stable")[:FIRST]:
+            yield tuple(zip(names, drawn[place], strict=True))
 
     def _bettered(self, values: Values) -> Values:
         for _ in range(ROUNDS):
@@ -244,7 +286,41 @@ class _Search:
             return math.inf
         if not all(_alike(*pair) for pair in zip(self._known.answers, found.answers, strict=True)):
             return math.inf
-        return sum(map(roughness, found.answers))
+        return sum(map(roughness, found.answers)) + _odd_parts(problem)
+
+
+def _round_first(values: Sequence[fmpq]) -> tuple[fmpq, ...]:
+    """The round ones of an element's values where there are some, else all."""
+    found = tuple(value for value in values if _rest(int(_mantissa(value)), ROUND) == 1)
+    return found if len(found) >= FEW_ROUND else tuple(values)
+
+
+def _mantissa(value: fmpq) -> fmpq:
+    """A value without its noughts and its point, where it is a decimal: 470 nF to 47."""
+    size = abs(value) * fmpq(10) ** 12
+    while size != 0 and (tenth := size / 10).q == 1:
+        size = tenth
+    return size
+
+
+def _rest(number: int, primes: Iterable[int]) -> int:
+    """What is left of a number without its factors among these primes."""
+    for prime in primes:
+        while number and number % prime == 0:
+            number //= prime
+    return number
+
+
+def _odd_parts(problem: Problem) -> int:
+    """Resistors, capacitors and inductors of no preferred value."""
+    parts = () if problem.circuit is None else problem.circuit.elements
+    return sum(
+        isinstance(part, Passive)
+        and isinstance(part.value, fmpq)
+        and part.value > 0
+        and not preferred(part.value, part.value, FINE)
+        for part in parts
+    )
 
 
 class _Solved(NamedTuple):
@@ -285,7 +361,7 @@ def roughness(answer: Answer) -> float:
     if isinstance(answer, str):
         return 0
     if isinstance(answer, tuple):
-        return sum(roughness(part) for root in answer for part in root)
+        return sum(_digits(part, FEW_OF_RATES) for root in answer for part in root)
     if isinstance(answer, Piecewise):
         return sum(roughness(piece) for _, piece in answer.pieces)
     if answer.is_symbolic or not answer.exact:
@@ -294,7 +370,7 @@ def roughness(answer: Answer) -> float:
         _digits(term.cosine)
         + _digits(term.sine)
         + _digits(term.frequency)
-        + min(_digits(term.rate), _digits(_over(term.rate)))
+        + min(_digits(term.rate, FEW_OF_RATES), _digits(_over(term.rate), FEW_OF_RATES))
         for term in answer.terms
     )
 
@@ -303,18 +379,12 @@ def _over(number: Any) -> Any:
     return 1 / number if isinstance(number, fmpq) and number != 0 else number
 
 
-def _digits(number: Any) -> float:
+def _digits(number: Any, few: int = FEW) -> float:
     """Significant digits beyond a few."""
-    if not isinstance(number, fmpq):
-        return ROUGH
-    rest, digits = int(number.q), 0
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    if rest != 1:
+    if not isinstance(number, fmpq) or _rest(int(number.q), (2, 5)) != 1:
         return ROUGH
     digits = len(f"{float(number):.12e}".partition("e")[0].replace(".", "").lstrip("-").rstrip("0"))
-    return max(0, digits - FEW)
+    return max(0, digits - few)
 
 
 # -- what is kept ----------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ def run(options: argparse.Namespace) -> int:
     if options.output.suffix.lower() != ".toml" or options.output.resolve() == options.rubric.resolve():
         raise UsageError("-o FILE: name a new file that ends in .toml; the rubric itself is left as it is.")
     tables = load_tables(options.rubric)
-    print(f"Looking for values for problem '{problem.id}'; this may take a minute.", file=sys.stderr)
+    print(f"Looking for values for problem '{problem.id}'; this takes some seconds.", file=sys.stderr)
     found = proposals(
         rubric, tables, problem.id, _ranges(options.range), count=options.count, seed=options.seed, tell=_sound
     )

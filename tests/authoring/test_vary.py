@@ -6,15 +6,17 @@ from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
 
+import numpy as np
 import pytest
 from flint import fmpq
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from grader.authoring import vary
-from grader.authoring.vary import ROUGH, proposals, roughness
+from grader.authoring.letters import Lettered
+from grader.authoring.vary import FEW, FEW_OF_RATES, ROUGH, proposals, roughness
 from grader.authoring.written import written_rubric
-from grader.errors import UsageError
+from grader.errors import NotDefined, UsageError
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
@@ -22,6 +24,7 @@ from grader.mistakes.numeric_form import relative_deviation
 from grader.mistakes.records import REPORTED
 from grader.quantities.preferred import SERIES
 from grader.rubric.files import load_rubric, load_tables, read_rubric
+from grader.rubric.personal import with_values
 from grader.rubric.soundness import soundness
 from grader.values.waveform import Waveform, constant
 from tests.cli.running import run
@@ -154,6 +157,40 @@ def test_a_range_of_a_thousand_values_is_searched_in_bounded_time(monkeypatch):
     monkeypatch.setattr(vary, "roughness", lambda _: 1.0)
     assert proposed(ranges={"R1": "1.001 kohm … 1.999 kohm, step 1 ohm"}, count=1)
     assert len(solved) < 100 + 2 * vary.ROUNDS * 4 * vary.TRIED
+
+
+def test_where_letters_do_not_help_draws_are_bettered(monkeypatch):
+    def open_in_letters(*_):
+        raise NotDefined("too long")
+
+    monkeypatch.setattr(vary, "Lettered", open_in_letters)
+    (one, *_) = proposed()
+    assert one.clean
+
+
+def test_a_clean_proposal_has_preferred_values_and_a_round_time_constant():
+    """With v(t) asked its rate counts: 1/tau or tau itself has two digits at most."""
+    toml = TOML.replace("item = [", 'item = [{id = "v", find = "expression", voltage = "C1", points = 1},')
+    found = [one for one in proposed(toml) if one.clean]
+    assert found
+    for one in found:
+        resistances = [value(one.problem, name) for name in ("R1", "R2")]
+        tau = value(one.problem, "C1") * resistances[0] * resistances[1] / sum(resistances)
+        assert any(few_digits(10 * size) for size in (tau, 1 / tau))
+        assert any(round(size, 2 - len(str(int(size)))) == size for size in (tau * 10**9, 10**9 / tau))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.data())
+def test_the_estimate_in_letters_finds_the_digits_that_the_exact_answers_need(data):
+    tables = tomllib.loads(TOML, parse_float=Decimal)
+    problem = read_rubric(TOML.encode(), "lamp.toml").problems[0]
+    allowed = vary._allowed(problem, tables["problem"][0], {})
+    drawn = {name: data.draw(st.sampled_from(values)) for name, values in allowed.items()}
+    row = np.array([[float(one) for one in drawn.values()]])
+    (estimate,) = Lettered(problem, tuple(drawn)).roughness(row, FEW, FEW_OF_RATES)
+    exact = sum(map(roughness, vary._solved(with_values(problem, drawn)).answers))
+    assert estimate == exact
 
 
 def test_letters_cannot_be_varied():
