@@ -32,6 +32,7 @@ from grader.marking.marks import (
 from grader.marking.understand import Interpretation, Unreadable, another_kind, understand
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
+from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
 from grader.quantities.records import PERSON
@@ -242,7 +243,7 @@ def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext
     answer = verdict.taken.meant(verdict.judgement.meant)
     if verdict.mistake:
         word = isinstance(answer, str)  # of few options one is soon met by chance
-        named = Candidate(ids=(verdict.mistake,), relative_deviation=0.0, to_the_digit=not word)
+        named = Candidate((verdict.mistake,), "", 0.0, WITHIN_TOLERANCE if word else ROUNDED)
         return Diagnosis(candidates=(named,), tied=1)
     for interval, found in zip(item.intervals, verdict.intervals, strict=True):
         if found.judgement.size is not Size.RIGHT and not found.follows:

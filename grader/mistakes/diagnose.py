@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import (
-    Match,
     double_matches,
     from_own_values,
     part_matches,
@@ -104,7 +103,7 @@ class Diagnoser:
 
 def _further_matches(
     table: WrongAnswerTable, given: NumericForm, digits: int | None, *, alone: bool
-) -> Iterator[Match]:
+) -> Iterator[Candidate]:
     """Where no single mistake fits to the digit: two at once, else other resistors; else parts of an expression.
 
     ``alone``: no single mistake lies even within the tolerance.
@@ -115,20 +114,13 @@ def _further_matches(
         yield from part_matches(table, given)
 
 
-def _ranked(found: Sequence[Match]) -> Diagnosis:
+def _ranked(found: Sequence[Candidate]) -> Diagnosis:
     """By fit to the digits; single before double; by how common it is."""
 
-    def order(match: Match) -> tuple[float | str | bool, ...]:
-        return (
-            match.rank,
-            len(match.ids),
-            -match.weight,
-            match.relative_deviation,
-            match.ids[0],
-            match.variant,
-        )
+    def order(match: Candidate) -> tuple[float | str | bool, ...]:
+        return match.rank, len(match.ids), -match.weight, match.relative_deviation, match.ids[0], match.variant
 
-    best: dict[tuple[str, ...], Match] = {}
+    best: dict[tuple[str, ...], Candidate] = {}
     for match in sorted(found, key=order):
         best.setdefault(match.ids, match)
     ordered = list(best.values())[:MAX_CANDIDATES]
@@ -136,7 +128,7 @@ def _ranked(found: Sequence[Match]) -> Diagnosis:
         return Diagnosis()
     first = ordered[0]
     tied = sum(1 for match in ordered if (match.rank, len(match.ids)) == (first.rank, len(first.ids)))
-    return Diagnosis(candidates=tuple(match.candidate() for match in ordered), tied=tied)
+    return Diagnosis(candidates=tuple(ordered), tied=tied)
 
 
 # -- in words --------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ import math
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import (
@@ -37,42 +37,19 @@ MAX_TEXTS = 3
 """Combinations of resistors that are named."""
 
 
-class Match(NamedTuple):
-    """A candidate before it is ranked; ``rank`` as in `digit_rank`, ``weight`` as in `WrongAnswerTable.weight`."""
-
-    ids: tuple[str, ...]
-    variant: str
-    relative_deviation: float
-    rank: int
-    weight: float = 0.0
-    part: str = ""
-    carried: tuple[str, ...] = ()
-
-    def candidate(self) -> Candidate:
-        """As others see it."""
-        return Candidate(
-            ids=self.ids,
-            variant=self.variant,
-            relative_deviation=self.relative_deviation,
-            to_the_digit=self.rank < WITHIN_TOLERANCE,
-            part=self.part,
-            carried=self.carried,
-        )
-
-
-def single_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def single_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Candidate]:
     """Mistakes whose answer lies within the tolerance of the one given."""
     for row, fit in _near(table, given):
         rank = digit_rank(given, row.form, digits, fit, table.tolerance)
         few = digits is not None and digits < MIN_DIGITS
         if row.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
             continue
-        yield Match((row.id,), row.variant, fit, rank, table.weight(row.id))
+        yield Candidate((row.id,), row.variant, fit, rank, table.weight(row.id))
 
 
 def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAnswerRow, float]]:
     key, reach = sort_key(given), reach_of_key(given, table.tolerance, table.scale)
-    for place in range(bisect_left(table.keys, key - reach), len(table.rows)):
+    for place in range(bisect_left(table.rows, key - reach, key=lambda row: row.key), len(table.rows)):
         row = table.rows[place]
         if row.key > key + reach:
             return
@@ -81,7 +58,7 @@ def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAn
             yield row, fit
 
 
-def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Candidate]:
     """A mistake and a second slip upon it, where both together fit every digit written."""
     if not isinstance(given, Value) or given.value == 0 or (digits is not None and digits < MIN_DIGITS):
         return
@@ -93,7 +70,7 @@ def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
                 continue
             rank = digit_rank(undone, row.form, digits, fit, table.tolerance)
             if rank < WITHIN_TOLERANCE:
-                yield Match((row.id, second), row.variant, fit, rank, table.weight(row.id))
+                yield Candidate((row.id, second), row.variant, fit, rank, table.weight(row.id))
 
 
 def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
@@ -104,7 +81,7 @@ def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, 
         yield INVERTED if table.inductive else RATE, Value(1 / given.value)
 
 
-def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Match]:
+def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Candidate]:
     """Other combinations of the circuit's resistors that equal the answer to every digit written."""
     if table.resistors is None or not isinstance(given, Value) or given.value <= 0:
         return
@@ -120,7 +97,7 @@ def resistor_matches(table: WrongAnswerTable, given: NumericForm, digits: int | 
         named = ", or ".join(texts[:MAX_TEXTS]) + (
             f", or {len(texts) - MAX_TEXTS} more" if len(texts) > MAX_TEXTS else ""
         )
-        yield Match((OTHER_RESISTORS,), f"equals {named}", 0.0, ROUNDED)
+        yield Candidate((OTHER_RESISTORS,), f"equals {named}", 0.0, ROUNDED)
 
 
 Led: TypeAlias = tuple[tuple[str, ...], Answer | None]
@@ -134,7 +111,7 @@ def from_own_values(
     digits: int | None,
     answers: Mapping[str, Answer],
     carried: Mapping[str, Answer],
-) -> Iterator[Match]:
+) -> Iterator[Candidate]:
     """What the mistakes give with the student's own values in place of the right ones.
 
     ``rules`` lead rightly from earlier items to this one; of all ``answers``, by item id, the wrong ones are ``carried``.
@@ -147,7 +124,7 @@ def from_own_values(
             fit = _fit(own, given, table)
             if fit <= 1:
                 rank = digit_rank(given, _form(own, table) or given, digits, fit, table.tolerance)
-                yield Match((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
+                yield Candidate((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
 
 
 def _led_to(
@@ -184,13 +161,13 @@ DIGITS = 3
 """Significant digits that the numbers in an expression are taken to have."""
 
 
-def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]:
+def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Candidate]:
     """Mistakes in each part that is wrong; the two of an expression whose two wrong parts are both explained."""
     said = None if not isinstance(given, ModalForm) else _said(given)
     if said is None:
         return
     grows, values = said
-    explained: list[Match] = []
+    explained: list[Candidate] = []
     wrong = 0
     for name, part in table.parts:
         value = Value(values[name])
@@ -200,7 +177,7 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
         found = [*single_matches(part, value, DIGITS)] or [*double_matches(part, value, DIGITS)]
         explained += [match._replace(part=name) for match in found]
     if grows:
-        explained.append(Match((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
+        explained.append(Candidate((GROWING,), "", 0.0, WITHIN_TOLERANCE, 1.0, part="exponent"))
         wrong += 1
     parts = Counter(match.ids for match in explained)
     most = max(parts.values(), default=0)
@@ -210,7 +187,7 @@ def part_matches(table: WrongAnswerTable, given: NumericForm) -> Iterator[Match]
         yield from _paired(explained) if wrong == 2 else explained
 
 
-def _paired(explained: list[Match]) -> Iterator[Match]:
+def _paired(explained: list[Candidate]) -> Iterator[Candidate]:
     """The best of each of two parts joined; single ones where only one part is explained, or one by two mistakes."""
     parts = list(dict.fromkeys(match.part for match in explained))
     best = [
@@ -220,7 +197,7 @@ def _paired(explained: list[Match]) -> Iterator[Match]:
     if not len(ids) == len(best) == 2:
         yield from explained
         return
-    yield Match(
+    yield Candidate(
         tuple(ids),
         "; ".join(match.variant for match in best if match.variant),
         max(match.relative_deviation for match in best),

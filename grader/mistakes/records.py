@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import NamedTuple, TypeAlias
 
 from grader.mistakes.case import Case
+from grader.mistakes.numeric_form import WITHIN_TOLERANCE
 from grader.quantities.rules import Answer, Rule
 from grader.values.waveform import Waveform
 
@@ -109,22 +110,28 @@ def _texts(family: str) -> dict[str, dict[str, str]]:
     return tomllib.loads(Path(__file__).with_name("entries").joinpath(f"{family}.toml").read_text(encoding="utf-8"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Candidate:
+class Candidate(NamedTuple):
     """One explanation of a wrong answer."""
 
     ids: tuple[str, ...]
     """The mistake, or the two made at once."""
-    variant: str = ""
+    variant: str
     """Which way, in a few words."""
     relative_deviation: float
     """How far the answer lies from what the mistake gives, as a share of what is allowed (0 to 1)."""
-    to_the_digit: bool
-    """Whether it is the mistake's answer to every digit the student wrote."""
+    rank: int
+    """How well it fits the digits written, as in `grader.mistakes.numeric_form.digit_rank`."""
+    weight: float = 0.0
+    """How common it is, as in `grader.mistakes.wrong_answers.WrongAnswerTable.weight`."""
     part: str = ""
     """The part of an expression that it explains (``"time constant"``); "" for the whole answer."""
     carried: tuple[str, ...] = ()
     """Ids of the earlier items whose answers, as the student gave them, went into it."""
+
+    @property
+    def to_the_digit(self) -> bool:
+        """Whether it is the mistake's answer to every digit the student wrote."""
+        return self.rank < WITHIN_TOLERANCE
 
     @property
     def id(self) -> str:

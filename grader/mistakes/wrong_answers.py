@@ -68,8 +68,7 @@ class WrongAnswerTable:
     """As for marking, like ``scale``."""
     scale: float
     rows: tuple[WrongAnswerRow, ...]
-    """Sorted; ``keys`` are theirs."""
-    keys: tuple[float, ...]
+    """Sorted."""
     values: Mapping[str, int]
     """How many different answers each mistake gives here."""
     ruled: tuple[tuple[str, Wrong], ...] = ()
@@ -186,7 +185,6 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
         tolerance=tolerance,
         scale=scale,
         rows=ordered,
-        keys=tuple(row.key for row in ordered),
         values=dict(answers),
         ruled=tuple(ruled),
         inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,

@@ -39,7 +39,6 @@ def table(right, *answers):
         tolerance=0.02,
         scale=10.0,
         rows=tuple(WrongAnswerRow(value, Value(value), id, f"variant of {id}") for id, value in rows),
-        keys=tuple(value for _, value in rows),
         values=dict.fromkeys([id for id, _ in rows], 1),
     )
 
@@ -77,10 +76,10 @@ def test_how_near_it_is_and_how_common():
     (found,) = single_matches(TABLE, Value(5.05), 3)
     assert found.relative_deviation == pytest.approx(0.5)  # 0.05 of 0.1
     assert found.weight == TABLE.weight(INVERTED) > 0
-    assert found.candidate().ids == (INVERTED,)
-    assert not found.candidate().to_the_digit
-    assert next(single_matches(TABLE, Value(5.0), 3)).candidate().to_the_digit
-    assert next(single_matches(TABLE, Value(4.99), 3)).candidate().to_the_digit
+    assert found.ids == (INVERTED,)
+    assert not found.to_the_digit
+    assert next(single_matches(TABLE, Value(5.0), 3)).to_the_digit
+    assert next(single_matches(TABLE, Value(4.99), 3)).to_the_digit
 
 
 @pytest.mark.parametrize(
