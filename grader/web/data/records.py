@@ -43,30 +43,30 @@ class Made(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Decided:
-    """What the instructor decided on one answer of one student, and why."""
+class OnAnswer:
+    """Something said of one answer of one student, and when."""
 
     sheet: str
     student: str
     problem: str
     item: str
     answer: str
-    points: float
-    reason: str
     at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Request:
-    """A student's request to look again at one answer, and why, in a sentence."""
+class Decided(OnAnswer):
+    """What the instructor decided on it, and why."""
 
-    sheet: str
-    student: str
-    problem: str
-    item: str
-    answer: str
+    points: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request(OnAnswer):
+    """A student's request to look again at it, and why, in a sentence."""
+
     sentence: str
-    at: datetime
 
 
 def new_id() -> str:

@@ -10,6 +10,7 @@ import logging
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
@@ -84,32 +85,22 @@ _attempts = Table(
 _BRIEF = tuple(column for column in _attempts.columns if column.name != "content")
 """Everything but the file, which may be megabytes and is needed for the export alone."""
 
-_requests = Table(
-    "requests", _meta,
-    Column("sheet", String(200), primary_key=True),
-    Column("student", String(200), primary_key=True),
-    Column("problem", String(200), primary_key=True),
-    Column("item", String(200), primary_key=True),
-    Column("answer", Text, nullable=False),
-    Column("sentence", Text, nullable=False),
-    Column("at", Float, nullable=False),
-)  # fmt: skip
+
+def _on_answer(name: str, *said: Column[Any]) -> Table:
+    """A table of what is said of answers, one row for each: `OnAnswer` and what is said."""
+    place = (Column(key, String(200), primary_key=True) for key in ("sheet", "student", "problem", "item"))
+    return Table(
+        name, _meta, *place, Column("answer", Text, nullable=False), *said, Column("at", Float, nullable=False)
+    )
+
+
+_requests = _on_answer("requests", Column("sentence", Text, nullable=False))
+
+_decisions = _on_answer("decisions", Column("points", Float, nullable=False), Column("reason", Text, nullable=False))
 
 _left = Table(
     "left_sessions", _meta, Column("nonce", String(40), primary_key=True), Column("at", Float, nullable=False)
 )
-
-_decisions = Table(
-    "decisions", _meta,
-    Column("sheet", String(200), primary_key=True),
-    Column("student", String(200), primary_key=True),
-    Column("problem", String(200), primary_key=True),
-    Column("item", String(200), primary_key=True),
-    Column("answer", Text, nullable=False),
-    Column("points", Float, nullable=False),
-    Column("reason", Text, nullable=False),
-    Column("at", Float, nullable=False),
-)  # fmt: skip
 
 
 class AlreadyTaken(Exception):
@@ -378,7 +369,7 @@ def _cause(error: SQLAlchemyError | UnicodeDecodeError) -> str:
 
 
 def _fields(record: Any) -> dict[str, Any]:
-    return {name: getattr(record, name) for name in record.__slots__}
+    return {field.name: getattr(record, field.name) for field in fields(record)}
 
 
 def _attempt(row: Row[Any]) -> Attempt:
