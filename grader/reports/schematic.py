@@ -1,7 +1,6 @@
 """A problem's circuit as a schematic: SVG that prints well and says in words what it shows."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from html import escape
 
 from grader.circuit.elements import (
     ChangeoverSwitch,
@@ -17,21 +16,19 @@ from grader.circuit.elements import (
 )
 from grader.problem import RESISTORS, Problem
 from grader.reports.drawing.blocks import Body
-from grader.reports.drawing.canvas import Box, Canvas, Text, Wire, crossings, junctions
+from grader.reports.drawing.canvas import Canvas, Wire, crossings, junctions
 from grader.reports.drawing.chains import Block, take_apart
 from grader.reports.drawing.labels import label_lines, sentence
 from grader.reports.drawing.layout import SchematicLayout
 from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
 from grader.reports.drawing.order import arrange
 from grader.reports.drawing.symbols import GROUND, Winding, arrow_head, format_coordinate, shape_of, sign, wound
+from grader.reports.pages import page
 from grader.solution import Picture
 
 MARGIN = 12
 FITS = 520
 """Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
-
-FRAME = 3
-"""Room between an element and the frame that marks it."""
 
 HOP = 5
 """Radius of the bridge where two wires pass without joining."""
@@ -190,42 +187,16 @@ def _svg(canvas: Canvas, id: str, title: str, sentences: Iterable[str], marked: 
     left, top = bounds.left - MARGIN, bounds.top - MARGIN
     width, height = bounds.right - left + MARGIN, bounds.bottom - top + MARGIN
     hops = set(crossings(canvas.wires))
-    wires = "".join(_wire(w, hops) for w in canvas.wires)
-    dots = "".join(
-        f'<circle cx="{format_coordinate(x)}" cy="{format_coordinate(y)}" r="2.6"/>' for x, y in junctions(canvas.wires)
-    )
-    rings = "".join(
-        f'<circle cx="{format_coordinate(x)}" cy="{format_coordinate(y)}" r="3" fill="#fff"/>' for x, y in canvas.rings
-    )
-    symbols = "".join(
-        f'<g transform="translate({format_coordinate(s.x)} {format_coordinate(s.y)}){" rotate(90)" if s.turn else ""}">{s.strokes}</g>'
-        for s in canvas.symbols
-    )
-    frames = "".join(_frame(symbol.box) for symbol in canvas.symbols if symbol.owner in marked)
-    grounds = "".join(
-        f'<g transform="translate({format_coordinate(x)} {format_coordinate(y)})">{GROUND}</g>'
-        for x, y in canvas.grounds
-    )
-    marks = "".join(_mark(kind, x, y) for kind, x, y in canvas.marks)
-    texts = "".join(map(_text, canvas.texts))
-    key = escape(id, quote=True)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="schematic{" fits" if width <= FITS else ""}" role="img" '
-        f'aria-labelledby="circuit-{key}-title circuit-{key}-desc" '
-        f'viewBox="{format_coordinate(left)} {format_coordinate(top)} {format_coordinate(width)} {format_coordinate(height)}" width="{format_coordinate(width)}" height="{format_coordinate(height)}">'
-        f'<title id="circuit-{key}-title">{escape(title)}</title>'
-        f'<desc id="circuit-{key}-desc">{escape(" ".join(sentences))}</desc>'
-        f'<g fill="none" stroke="currentColor" stroke-width="1.4" stroke-linecap="round" stroke-linejoin="round">'
-        f'<path d="{wires}"/>{frames}{symbols}{grounds}{rings}{marks}</g>'
-        f'<g fill="currentColor">{dots}</g>'
-        f'<g fill="currentColor" font-family="Helvetica, Arial, sans-serif" font-size="{SIZE}">{texts}</g></svg>'
-    )
-
-
-def _frame(box: Box) -> str:
-    x, y = format_coordinate(box.left - FRAME), format_coordinate(box.top - FRAME)
-    width, height = (format_coordinate(size + 2 * FRAME) for size in (box.right - box.left, box.bottom - box.top))
-    return f'<rect class="frame" x="{x}" y="{y}" width="{width}" height="{height}" rx="6"/>'
+    return page(
+        "schematic.svg", id=id, title=title, said=" ".join(sentences),
+        left=left, top=top, width=width, height=height, fits=width <= FITS,
+        canvas=canvas,
+        wires="".join(_wire(w, hops) for w in canvas.wires),
+        dots=junctions(canvas.wires),
+        framed=[symbol.box for symbol in canvas.symbols if symbol.owner in marked],
+        marks="".join(_mark(kind, x, y) for kind, x, y in canvas.marks),
+        ground=GROUND, size=SIZE, small=SMALL,
+    )  # fmt: skip
 
 
 def _wire(w: Wire, hops: set[tuple[float, float]]) -> str:
@@ -247,18 +218,3 @@ def _mark(kind: str, x: float, y: float) -> str:
         return sign(x, y, kind)
     dx, dy = {"→": (1, 0), "←": (-1, 0), "↓": (0, 1), "↑": (0, -1)}[kind]
     return arrow_head(x + 4 * dx, y + 4 * dy, dx, dy, 9)
-
-
-def _text(text: Text) -> str:
-    spans = "".join(_span(run) for run in text.runs)
-    weight = ' font-weight="bold"' if text.strong else ""
-    anchor = f' text-anchor="{text.anchor}"' if text.anchor != "start" else ""
-    return f'<text x="{format_coordinate(text.x)}" y="{format_coordinate(text.y)}"{anchor}{weight}>{spans}</text>'
-
-
-def _span(run: Run) -> str:
-    if run.style == "italic":
-        return f'<tspan font-style="italic">{escape(run.text)}</tspan>'
-    if run.style == "sub":
-        return f'<tspan font-size="{SMALL}" dy="3">{escape(run.text)}</tspan>'
-    return escape(run.text)
