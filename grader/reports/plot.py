@@ -2,14 +2,13 @@
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from html import escape
 from typing import NamedTuple
 
 from grader.reports.drawing.canvas import Box
 from grader.reports.drawing.measure import text_width
-from grader.reports.drawing.symbols import format_coordinate
+from grader.reports.pages import page
 from grader.values.dimension import TIME, Dimension
 from grader.values.term import TermMode, sample
 from grader.values.text import number_text, prefixed_unit
@@ -94,25 +93,25 @@ def plot(
     frame = _Frame(times, level)
     envelopes = [curve for piece in pieces for curve in _envelopes(piece, level)]
     jumps = [(a[-1], b[0]) for a, b in itertools.pairwise(curves) if not math.isclose(a[-1][1], b[0][1])]
-    body = [
-        _grid(frame),
-        *(_guide(frame, mark) for mark in marks),
-        *(f'<path class="envelope" d="{_path(frame, one)}" stroke-dasharray="2 3"/>' for one in envelopes),
-        *(f'<path d="{_path(frame, curve)}" stroke-width="2.2"/>' for curve in curves),
-        *(f'<path d="{_path(frame, jump)}" stroke-dasharray="1.5 4" stroke-width="2"/>' for jump in jumps),
-        *(_shape(frame, mark) for mark in marks),
-    ]
-    labels = _axis_labels(frame, quantity) + _mark_labels(frame, marks, curves)
     said = "; ".join(mark.label for mark in marks)
-    desc = f"{quantity.replace('_', ' ')} against time from {_spoken(times.low, times)} to {_spoken(times.high, times)}. {said}."
-    key = escape(id, quote=True)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="plot" role="img" '
-        f'aria-labelledby="plot-{key}-title plot-{key}-desc" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}">'
-        f'<title id="plot-{key}-title">{escape(title)}</title><desc id="plot-{key}-desc">{escape(desc)}</desc>'
-        f'<g fill="none" stroke="currentColor" stroke-linejoin="round">{"".join(body)}</g>'
-        f'<g fill="currentColor" font-family="Helvetica, Arial, sans-serif" font-size="{SIZE}">{labels}</g></svg>'
-    )
+    stem, _, index = quantity.partition("_")
+    return page(
+        "plot.svg", id=id, title=title, wide=WIDTH, tall=HEIGHT, size=SIZE, area=frame.area, zero=frame.y(0.0),
+        said=f"{quantity.replace('_', ' ')} against time from {_spoken(times.low, times)} to {_spoken(times.high, times)}. {said}.",
+        begin=frame.x(0.0) if times.low <= 0 <= times.high else None,
+        level_from=frame.x(max(times.low, 0.0)),
+        across=[(frame.x(t), _tick(t / times.scale)) for t in times.ticks],
+        up=[(frame.y(v), _tick(v / level.scale)) for v in level.ticks],
+        marks=[
+            {"shape": mark.shape, "x": frame.x(mark.time), "y": frame.y(mark.value), "since": frame.x(mark.since)}
+            for mark in marks
+        ],
+        envelopes=map(frame.points, envelopes),
+        curves=map(frame.points, curves),
+        jumps=map(frame.points, jumps),
+        labels=list(_mark_labels(frame, marks, curves)),
+        time_unit=times.unit, stem=stem, index=index, unit=level.unit,
+    )  # fmt: skip
 
 
 class _Frame:
@@ -126,6 +125,14 @@ class _Frame:
     def y(self, value: float) -> float:
         share = (value - self.values.low) / (self.values.high - self.values.low)
         return HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM)
+
+    def points(self, curve: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+        return [(self.x(t), self.y(v)) for t, v in curve]
+
+    @property
+    def area(self) -> Box:
+        """Within the axes."""
+        return Box(LEFT, TOP, WIDTH - RIGHT, HEIGHT - BOTTOM)
 
 
 def _sampled(piece: CurvePiece) -> list[tuple[float, float]]:
@@ -161,67 +168,11 @@ def _axis(low: float, high: float, dimension: Dimension, ticks: int, *, snug: bo
     return _Axis(low, high, scale, unit, tuple(k * step for k in range(first, last + 1)))
 
 
-def _grid(frame: _Frame) -> str:
-    left, right = frame.x(frame.times.low), frame.x(frame.times.high)
-    bottom, top = frame.y(frame.values.low), frame.y(frame.values.high)
-    lines = "".join(
-        f"M{format_coordinate(frame.x(t))} {format_coordinate(top)}V{format_coordinate(bottom)}"
-        for t in frame.times.ticks
-    )
-    lines += "".join(
-        f"M{format_coordinate(left)} {format_coordinate(frame.y(v))}H{format_coordinate(right)}"
-        for v in frame.values.ticks
-    )
-    axes = f"M{format_coordinate(left)} {format_coordinate(frame.y(0.0))}H{format_coordinate(right)}"
-    if frame.times.low <= 0 <= frame.times.high:
-        axes += f"M{format_coordinate(frame.x(0.0))} {format_coordinate(top)}V{format_coordinate(bottom)}"
-    return f'<path d="{lines}" stroke-opacity="0.18"/><path d="{axes}"/>'
-
-
-def _guide(frame: _Frame, mark: LabelledInstant) -> str:
-    """A dashed line to what is marked: along a level, or from the axes to a point."""
-    x, y = frame.x(mark.time), frame.y(mark.value)
-    left, right = frame.x(max(frame.times.low, 0.0)), frame.x(frame.times.high)
-    if mark.shape == "line":
-        return f'<path d="M{format_coordinate(left)} {format_coordinate(y)}H{format_coordinate(right)}" stroke-dasharray="8 4"/>'
-    if mark.shape == "diamond":
-        return f'<path d="M{format_coordinate(frame.x(mark.since))} {format_coordinate(y)}H{format_coordinate(x)}V{format_coordinate(frame.y(0.0))}" stroke-dasharray="3 3"/>'
-    return ""
-
-
-def _shape(frame: _Frame, mark: LabelledInstant) -> str:
-    x, y = format_coordinate(frame.x(mark.time)), format_coordinate(frame.y(mark.value))
-    move = f'<g transform="translate({x} {y})" fill="#fff" stroke-width="1.8">'
-    return {
-        "circle": f'{move}<circle r="4.5"/></g>',
-        "diamond": f'{move}<path d="M0 -6L6 0L0 6L-6 0Z"/></g>',
-    }.get(mark.shape, "")
-
-
-def _path(frame: _Frame, points: Sequence[tuple[float, float]]) -> str:
-    return "M" + "L".join(f"{format_coordinate(frame.x(t))} {format_coordinate(frame.y(v))}" for t, v in points)
-
-
-def _axis_labels(frame: _Frame, quantity: str) -> str:
-    texts: list[tuple[float, float, str, str]] = [
-        (frame.x(t), HEIGHT - BOTTOM + 18, "middle", _tick(t / frame.times.scale)) for t in frame.times.ticks
-    ]
-    texts += [(float(LEFT - 8), frame.y(v) + 4, "end", _tick(v / frame.values.scale)) for v in frame.values.ticks]
-    texts.append(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, "middle", f"t in {frame.times.unit}"))
-    stem, _, index = quantity.partition("_")
-    name = f'<tspan font-style="italic">{escape(stem)}</tspan>'
-    if index:
-        name += f'<tspan font-size="10" dy="3">{escape(index)}</tspan>'
-    if frame.values.unit:
-        name += f'<tspan dy="{-3 if index else 0}"> in {escape(frame.values.unit)}</tspan>'
-    return "".join(_text(*text) for text in texts) + f'<text x="8" y="{TOP - 9}">{name}</text>'
-
-
 def _mark_labels(
     frame: _Frame, marks: Sequence[LabelledInstant], curves: Sequence[Sequence[tuple[float, float]]]
-) -> str:
+) -> Iterator[tuple[float, float, str]]:
     """Labels beside what they mean, each where it covers neither a curve nor another label, as far as possible."""
-    taken = [Box(x - 4, y - 4, x + 4, y + 4) for c in curves for x, y in ((frame.x(t), frame.y(v)) for t, v in c)]
+    taken = [Box(x - 4, y - 4, x + 4, y + 4) for curve in curves for x, y in frame.points(curve)]
     for mark in marks:
         x, y, zero = frame.x(mark.time), frame.y(mark.value), frame.y(0.0)
         if mark.shape == "line":
@@ -229,7 +180,6 @@ def _mark_labels(
         elif mark.shape == "diamond":
             taken += [Box(x - 2, k, x + 2, k + 8) for k in range(int(min(y, zero)), int(max(y, zero)), 8)]
     area = Box(LEFT, TOP - 4, WIDTH - 4, HEIGHT - BOTTOM)
-    out = []
     for mark in marks:
         width = text_width(mark.label, SIZE)
         x, y = frame.x(mark.time), frame.y(mark.value)
@@ -243,8 +193,7 @@ def _mark_labels(
             key=lambda k: (sum(boxes[k].overlaps(box) for box in taken) + _outside(boxes[k], area), k),
         )
         taken.append(boxes[best])
-        out.append(_text(boxes[best].left, y + places[best][1], "start", mark.label, HALO))
-    return "".join(out)
+        yield boxes[best].left, y + places[best][1], mark.label
 
 
 def _outside(box: Box, area: Box) -> float:
@@ -255,15 +204,6 @@ def _outside(box: Box, area: Box) -> float:
         + max(area.top - box.top, 0)
         + max(box.bottom - area.bottom, 0)
     )
-
-
-HALO = ' stroke="#fff" stroke-width="4" stroke-linejoin="round" paint-order="stroke"'
-"""Paper around the letters, so that no line crosses them."""
-
-
-def _text(x: float, y: float, anchor: str, words: str, more: str = "") -> str:
-    place = f'x="{format_coordinate(x)}" y="{format_coordinate(y)}" text-anchor="{anchor}"'
-    return f"<text {place}{more}>{escape(words)}</text>"
 
 
 def _tick(number: float) -> str:
