@@ -10,6 +10,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 from grader.errors import GraderError, UsageError
+from grader.reports.pages import page
 from grader.reports.vetted import faults_html
 from grader.reports.workbook import save
 
@@ -17,22 +18,6 @@ PAUSE = 0.3
 """Seconds between two looks at the file: at once for a person, next to nothing for the machine."""
 
 HOST = "127.0.0.1"
-
-FRAME = """<!DOCTYPE html>
-<html lang="en"><head><meta charset="utf-8"><title>{title}</title>
-<style nonce="{nonce}">html, body, iframe {{ margin: 0; border: 0; width: 100%; height: 100%; display: block; }}</style>
-</head><body><iframe src="page" title="{title}"></iframe>
-<script nonce="{nonce}">
-const frame = document.querySelector("iframe");
-let shown = "{version}", place = 0;
-frame.addEventListener("load", () => frame.contentWindow.scrollTo(0, place));
-setInterval(async () => {{
-  const now = await fetch("version").then((reply) => reply.text(), () => shown);
-  if (now !== shown) {{ shown = now; place = frame.contentWindow.scrollY; frame.contentWindow.location.reload(); }}
-}}, 500);
-</script></body></html>
-"""
-"""Around the page: it asks whether there is a newer one, and shows that at the same place."""
 
 
 def saves(file: Path, pause: float = PAUSE) -> Iterator[int]:
@@ -96,7 +81,7 @@ class PageServer(ThreadingHTTPServer):
 
     def __init__(self, title: str) -> None:
         super().__init__((HOST, 0), _Reply)
-        self._title = "".join(one for one in title if one.isalnum() or one in "._- ")
+        self._title = title
         self._content, self._version = "", 0
         self.nonce = secrets.token_urlsafe(16)
 
@@ -117,7 +102,7 @@ class PageServer(ThreadingHTTPServer):
 
     def reply(self, path: str) -> tuple[str, str] | None:
         """The text at a path and its kind; None where there is nothing."""
-        frame = FRAME.format(title=self._title, nonce=self.nonce, version=self._version)
+        frame = page("watched.html", title=self._title, nonce=self.nonce, version=self._version)
         found = {"/": frame, "/page": self._content, "/version": str(self._version)}.get(path)
         return None if found is None else (found, "text/plain" if path == "/version" else "text/html")
 
