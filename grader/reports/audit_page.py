@@ -1,7 +1,6 @@
 """The audit as one self-contained page."""
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from grader.marking.credit import percent
 from grader.problem import Rubric
@@ -17,11 +16,8 @@ from grader.reports.audit_records import (
     LostPoints,
     MistakeFigures,
 )
-from grader.reports.pages import policy
-from grader.reports.statistics import Figure
+from grader.reports.pages import TEMPLATES, page, policy
 from grader.reports.wording import SAYS, points_text
-
-NO_VALUE = "–"
 
 LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "barred"), strict=True))
 """How the parts of `LostPoints` are filled."""
@@ -38,26 +34,13 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
     rubrics : mapping, optional
         By class, for the circuits and for the items in words; without them items stand by their ids.
     """
-    import jinja2
-    from markupsafe import Markup
-
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(Path(__file__).parent),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["figure"] = figure_text
-    environment.filters["points"] = points_text
-    environment.filters["percent"] = lambda share: percent(round(share, 2))
     known = rubrics or {}
     words = {name: places(rubric) for name, rubric in known.items()}
-    style = (Path(__file__).parent / "audit.css").read_text(encoding="utf-8")
-    page = environment.get_template("audit.html")
-    return page.render(
+    style = (TEMPLATES / "audit.css").read_text(encoding="utf-8")
+    return page(
+        "audit.html",
         audit=audit,
-        style=Markup(style),  # noqa: S704 - our own file
+        style=style,
         policy=policy(style),
         fills={verdict: said.fill for verdict, said in SAYS.items()},
         verdict_parts=verdict_parts,
@@ -74,24 +57,19 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
 
 
 _FIGURES = {
-    "difficulty": "Diffi&shy;culty",
-    "discrimination": "Discrimi&shy;nation",
-    "point_biserial": "Point-<br>biserial",
-    "item_rest": "Item-<br>rest",
-    "alpha_without": "Alpha<br>without",
+    "difficulty": ("difficulty of", "Diffi&shy;culty"),
+    "discrimination": ("discrimination of", "Discrimi&shy;nation"),
+    "point_biserial": ("point-biserial of", "Point-<br>biserial"),
+    "item_rest": ("item-rest correlation of", "Item-<br>rest"),
+    "alpha_without": ("alpha without", "Alpha<br>without"),
 }
+"""Of an item: in a sentence, before its name; as the heading of a column."""
 
 
-def _columns(of_class: ClassAudit) -> list[tuple[str, object]]:
+def _columns(of_class: ClassAudit) -> list[tuple[str, str]]:
     """The figures of items that any of a class has, with their headings; of a class of one most have no meaning."""
     known = (name for name in _FIGURES if any(getattr(item, name).value is not None for item in of_class.items))
-    return [(name, _svg(_FIGURES[name])) for name in known]
-
-
-def _svg(text: str) -> object:
-    from markupsafe import Markup
-
-    return Markup(text)  # noqa: S704 - a heading of ours, or a drawing, which escapes every text
+    return [(name, _FIGURES[name][1]) for name in known]
 
 
 Part = tuple[str, str, float, object]
@@ -139,17 +117,11 @@ def opening(of_class: ClassAudit) -> str:
     return f"Of {points_text(whole)} points {points_text(lost.total)} were lost: {listed}."
 
 
-def _circuit(of_class: ClassAudit, idea: IdeaFigures, rubrics: Mapping[str, Rubric]) -> tuple[object, tuple[str, ...]]:
+def _circuit(of_class: ClassAudit, idea: IdeaFigures, rubrics: Mapping[str, Rubric]) -> tuple[str, tuple[str, ...]]:
     """The circuit in which an idea showed most, "" where it is not known; the elements framed in it."""
     if of_class.name not in rubrics:
         return "", ()
-    figure, framed = circuit(idea, rubrics[of_class.name], f"{of_class.name}-{idea.id}".replace(" ", "-"))
-    return _svg(figure), framed
-
-
-def figure_text(figure: Figure, places: int = 2) -> str:
-    """A figure to some places, or a dash."""
-    return NO_VALUE if figure.value is None else f"{figure.value + 0.0:.{places}f}".replace("-", "−")
+    return circuit(idea, rubrics[of_class.name], f"{of_class.name}-{idea.id}".replace(" ", "-"))
 
 
 def reasons(of_class: ClassAudit) -> tuple[str, ...]:
@@ -161,13 +133,7 @@ def reasons(of_class: ClassAudit) -> tuple[str, ...]:
         ("standard error (problems)", of_class.error_problems),
     ]
     for item in of_class.items:
-        figures += [
-            (f"difficulty of {item.key}", item.difficulty),
-            (f"discrimination of {item.key}", item.discrimination),
-            (f"point-biserial of {item.key}", item.point_biserial),
-            (f"item-rest correlation of {item.key}", item.item_rest),
-            (f"alpha without {item.key}", item.alpha_without),
-        ]
+        figures += [(f"{words} {item.key}", getattr(item, name)) for name, (words, _) in _FIGURES.items()]
     by_reason: dict[str, list[str]] = {}
     for what, figure in figures:
         if figure.value is None:

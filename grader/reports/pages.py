@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from grader.marking.credit import percent
 from grader.reports.drawing.symbols import format_coordinate
 from grader.reports.mathematics import safe_mathml
 from grader.reports.wording import awaits_person, points_text, said
@@ -35,10 +36,13 @@ def _environment() -> "jinja2.Environment":
     environment.globals["style"] = Markup(style)  # noqa: S704 - our own file
     environment.globals["font"] = Markup(font)  # noqa: S704 - our own file
     environment.globals["policy"] = policy(style, font)
-    environment.filters["svg"] = Markup  # drawings made by this room, which escape what they take in
+    environment.filters["svg"] = (
+        Markup  # drawings, headings and styles made by this room, which escape what they take in
+    )
     environment.filters["xy"] = format_coordinate
     environment.filters["mathml"] = safe_mathml
     environment.filters["points"] = points_text
+    environment.filters["percent"] = lambda share: percent(round(share, 2))
     environment.filters["share"] = "{:.3g}".format
     environment.filters["said"] = said
     environment.filters["visible"] = visible

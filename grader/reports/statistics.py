@@ -26,6 +26,11 @@ class Figure(NamedTuple):
     value: float | None
     reason: str = ""
 
+    @property
+    def text(self) -> str:
+        """The number to two places, or a dash."""
+        return "–" if self.value is None else f"{self.value + 0.0:.2f}".replace("-", "−")
+
 
 EXTREME_SHARE = 0.27
 """Share of the class in the upper and in the lower group (Kelley 1939)."""
