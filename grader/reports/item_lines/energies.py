@@ -35,14 +35,9 @@ def charge_passed(question: Question) -> Derivation | None:
     return _of_integrals(question, name(f"q_{question.signal.of}"), (question.signal,))
 
 
-def energy_dissipated(question: Question) -> Derivation | None:
-    """The integral of the power taken."""
-    return _of_integrals(question, _energy_of(question.item.of), _powers(question.item.of))
-
-
-def energy_delivered(question: Question) -> Derivation | None:
-    """The integral of the power taken, with the other sign."""
-    return _of_integrals(question, _energy_of(question.item.of), _powers(question.item.of), sign=-1)
+def energy_taken_by(question: Question, *, sign: int = 1) -> Derivation | None:
+    """The integral of the power taken; with the other sign, of what is delivered."""
+    return _of_integrals(question, _energy_of(question.item.of), _powers(question.item.of), sign=sign)
 
 
 def _energy_of(names: Sequence[str]) -> Formula:

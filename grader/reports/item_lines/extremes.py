@@ -20,37 +20,19 @@ from grader.values.waveform import Waveform, number_of
 PI = name("π")
 
 
-def maximum(question: Question) -> Derivation | None:
-    """The largest value."""
-    return _extreme_value(question, "max", 1)
-
-
-def minimum(question: Question) -> Derivation | None:
-    """The smallest value."""
-    return _extreme_value(question, "min", -1)
-
-
-def time_of_maximum(question: Question) -> Derivation | None:
-    """Where it is largest."""
-    return _extreme_time(question, 1)
-
-
-def time_of_minimum(question: Question) -> Derivation | None:
-    """Where it is smallest."""
-    return _extreme_time(question, -1)
-
-
-def _extreme_value(question: Question, which: str, way: int) -> Derivation | None:
+def extreme_value(question: Question, *, way: int) -> Derivation | None:
+    """The largest value (``way`` is 1), or the smallest (−1)."""
     pieces = pieces_of(question)
     found = extreme(pieces, way)
+    left = name(f"{question.signal.symbol[0]}_{'max' if way > 0 else 'min'}")
     if (turned := _turning_point(question, pieces, found)) is not None:
         *before, last = turned
-        left = f"{question.signal.symbol[0]}_{which}"
-        return Derivation((name(left), *last.sides), found.value.value(), tuple(before))
-    return Derivation((name(f"{question.signal.symbol[0]}_{which}"), _at_an_end(question, found)), found.value.value())
+        return Derivation((left, *last.sides), found.value.value(), tuple(before))
+    return Derivation((left, _at_an_end(question, found)), found.value.value())
 
 
-def _extreme_time(question: Question, way: int) -> Derivation | None:
+def time_of_extreme(question: Question, *, way: int) -> Derivation | None:
+    """Where it is largest, or smallest."""
     pieces = pieces_of(question)
     found = extreme(pieces, way)
     assert found.time is not None

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from grader.circuit.response import Solved
 from grader.errors import NotDefined
@@ -25,28 +26,28 @@ _WAYS: dict[str, Sequence[Callable[[Question], Derivation | None]]] = {
     "differential equation": (equations.differential_equation,),
     "duty cycle": (ratios.duty_cycle,),
     "element value": (designs.element_value,),
-    "energy delivered": (energies.energy_delivered,),
-    "energy dissipated": (energies.energy_dissipated,),
+    "energy delivered": (partial(energies.energy_taken_by, sign=-1),),
+    "energy dissipated": (energies.energy_taken_by,),
     "energy lost": (energies.energy_lost,),
     "energy share": (energies.energy_share,),
     **dict.fromkeys(("equivalent inductance", "equivalent capacitance"), (combined.equivalent,)),
-    "half life": (times.half_life,),
-    "initial second derivative": (times.initial_second_derivative,),
+    "half life": (partial(times.in_time_constants, letter="t_½"),),
+    "initial second derivative": (partial(times.at_instant, order=2),),
     "initial slope": (times.initial_slope,),
-    "maximum": (extremes.maximum,),
-    "minimum": (extremes.minimum,),
+    "maximum": (partial(extremes.extreme_value, way=1),),
+    "minimum": (partial(extremes.extreme_value, way=-1),),
     "overshoot": (extremes.overshoot,),
     "peak time": (ratios.of_damping, extremes.peak_time),
     "percent overshoot": (ratios.of_damping, extremes.overshoot),
     "period": (ratios.period,),
     "rise time": (times.rise_time,),
     "settling time": (times.settling_time,),
-    "slope at": (times.slope_at,),
+    "slope at": (partial(times.at_instant, order=1),),
     "stored energy": (energies.stored_energy,),
-    "time of maximum": (extremes.time_of_maximum,),
-    "time of minimum": (extremes.time_of_minimum,),
+    "time of maximum": (partial(extremes.time_of_extreme, way=1),),
+    "time of minimum": (partial(extremes.time_of_extreme, way=-1),),
     "time to reach": (times.time_to_reach,),
-    "value at": (times.value_at,),
+    "value at": (partial(times.at_instant, order=0),),
     "natural part": (parts.natural,),
     "forced part": (parts.forced,),
     "zero-input part": (parts.zero_input,),

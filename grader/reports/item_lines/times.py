@@ -53,7 +53,7 @@ def _log(law: Formula, ratio: Waveform, figures: Formula | None = None) -> Logar
     return Logarithm(function("ln", law), shown, log(ratio))
 
 
-def _in_time_constants(question: Question, letter: str) -> Derivation | None:
+def in_time_constants(question: Question, letter: str) -> Derivation | None:
     """The time constant times that logarithm, counted from the switching."""
     found = logarithm(question)
     if found is None:
@@ -74,7 +74,7 @@ def _in_time_constants(question: Question, letter: str) -> Derivation | None:
 
 def time_to_reach(question: Question) -> Derivation | None:
     """``τ·ln((x(0+) − x(∞))/(x − x(∞)))``; elsewhere by trial."""
-    if found := _in_time_constants(question, "t"):
+    if found := in_time_constants(question, "t"):
         return found
     answer = question.answer_to(question.item)
     level = _level(question, question.solved.just_after(question.signal, question.index))
@@ -92,7 +92,7 @@ def _level(question: Question, first: Waveform) -> Waveform:
 
 def settling_time(question: Question) -> Derivation | None:
     """``τ·ln(1/band)``; elsewhere the edge of the band at which the response comes in for good, by trial."""
-    if found := _in_time_constants(question, "t_s"):
+    if found := in_time_constants(question, "t_s"):
         return found
     band, answer = share_of(dict(question.item.settings)["band"]), question.answer_to(question.item)
     entered = number_of(answer) + question.start
@@ -112,7 +112,7 @@ def settling_time(question: Question) -> Derivation | None:
 
 def rise_time(question: Question) -> Derivation | None:
     """``τ·ln((1 − low)/(1 − high))``; elsewhere both instants by trial, and their difference."""
-    if found := _in_time_constants(question, "t_r"):
+    if found := in_time_constants(question, "t_r"):
         return found
     first = number_of(question.solved.just_after(question.signal, question.index))
     change = number_of(question.solved.final(question.signal, question.index)) - first
@@ -130,23 +130,8 @@ def _rising(question: Question) -> tuple[fmpq, fmpq]:
     return share_of(settings.get("low", "10 %")), share_of(settings.get("high", "90 %"))
 
 
-def half_life(question: Question) -> Derivation | None:
-    """``τ·ln(2)``."""
-    return _in_time_constants(question, "t_½")
-
-
-def value_at(question: Question) -> Derivation | None:
-    """The instant put into the expression."""
-    assert question.item.at is not None
-    return _put_in(question, 0)
-
-
-def slope_at(question: Question) -> Derivation | None:
-    """The instant put into the derivative."""
-    return _put_in(question, 1)
-
-
-def _put_in(question: Question, order: int) -> Derivation | None:
+def at_instant(question: Question, *, order: int) -> Derivation | None:
+    """The instant, the opening one where none is given, put into the expression or its derivative of some order."""
     at = question.item.at
     index = question.index if at is None else question.index_at(at)
     time = question.start if at is None else at
@@ -169,11 +154,6 @@ def derivative_line(question: Question, index: int, order: int = 1) -> BoardLine
     )
 
 
-def initial_second_derivative(question: Question) -> Derivation | None:
-    """The opening instant put into the second derivative."""
-    return _put_in(question, 2)
-
-
 def initial_slope(question: Question) -> Derivation | None:
     """``i_C/C`` or ``v_L/L`` of a state; the change over τ of another signal; elsewhere the derivative at the start."""
     index, stem, at = question.index, question.signal.symbol, just_after(question)
@@ -190,7 +170,7 @@ def initial_slope(question: Question) -> Derivation | None:
         return Derivation((left, named, figures), drive.scaled(ONE / element.value))
     found = decay(question, question.signal)
     if found is None:
-        return _put_in(question, 1)
+        return at_instant(question, order=1)
     first, final = (amount(value, question.signal.dimension) for value in (found.first, found.final))
     named = (name(f"{stem}(∞)") - name(f"{stem}({at})")) / TAU
     figures = (final - first) / amount(found.tau, TIME)
