@@ -16,7 +16,7 @@ from grader.reports.audit_records import (
     LostPoints,
     MistakeFigures,
 )
-from grader.reports.pages import TEMPLATES, page, policy
+from grader.reports.pages import page, policy, sheet_of_styles
 from grader.reports.wording import SAYS, points_text
 
 LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "barred"), strict=True))
@@ -36,7 +36,7 @@ def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str
     """
     known = rubrics or {}
     words = {name: places(rubric) for name, rubric in known.items()}
-    style = (TEMPLATES / "audit.css").read_text(encoding="utf-8")
+    style = sheet_of_styles("audit.css")
     return page(
         "audit.html",
         audit=audit,

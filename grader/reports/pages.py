@@ -32,7 +32,7 @@ def _environment() -> "jinja2.Environment":
         lstrip_blocks=True,
         auto_reload=False,
     )
-    style, font = (TEMPLATES / "page.css").read_text(encoding="utf-8"), _font_face()
+    style, font = sheet_of_styles("page.css"), _font_face()
     environment.globals["style"] = Markup(style)  # noqa: S704 - our own file
     environment.globals["font"] = Markup(font)  # noqa: S704 - our own file
     environment.globals["policy"] = policy(style, font)
@@ -55,6 +55,11 @@ def _font_face() -> str:
     data = base64.b64encode((FONTS / "mathematics.woff2").read_bytes()).decode()
     source = f"url(data:font/woff2;base64,{data}) format('woff2')"
     return f"@font-face {{ font-family: 'Board Mathematics'; src: {source}; }}"
+
+
+def sheet_of_styles(name: str) -> str:
+    """A style sheet of ``templates``, to stand within a page."""
+    return (TEMPLATES / name).read_text(encoding="utf-8")
 
 
 def policy(*styles: str) -> str:
