@@ -9,13 +9,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from grader.quantities import Answer, Rule, follow
+from grader.quantities.rules import SEVERAL_STEPS
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
-
-SEVERAL_STEPS = "It follows in several steps, some of which you did not write down."
-"""What is said where an item in between was left blank: the rule's own sentence speaks of an answer never given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +73,7 @@ def carried_forward(right: Answer, own: Answer, *, item: str, wrong: bool) -> Ca
 def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
     """What follows for one item from earlier wrong answers; nothing where none of them matters."""
     for rule in reference.rules:
-        used = [item for _, item in rule.uses]
+        used = rule.items
         if any(item not in carried for item in used):
             continue
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
@@ -98,7 +96,7 @@ def from_accepted(reference: Reference, carried: Mapping[str, CarriedForward]) -
     Rounding adds up: an answer may be right for the value it was worked out from and miss the exact one.
     """
     for rule in reference.rules:
-        used = [item for _, item in rule.uses]
+        used = rule.items
         if any(item not in carried for item in used):
             continue
         near = {item: own for item in used if (own := carried[item].near) is not None}

@@ -59,7 +59,7 @@ class ItemKey:
 
     def __post_init__(self) -> None:
         rules = (rule for one in (*self.intervals, self) for rule in one.reference.rules)
-        used = frozenset(item for rule in rules for _, item in rule.uses)
+        used = frozenset(item for rule in rules for item in rule.items)
         object.__setattr__(self, "rests_on", (used, frozenset(item for _, item in self.carries)))
 
     @property

@@ -69,18 +69,19 @@ def _built(rubric: Rubric, found: tuple[Reference, ...]) -> Key:
 
 
 def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference, faults: list[str]) -> ItemKey:
+    entry = asked(item.find)
     key = ItemKey(
         problem=problem.id,
         id=item.id,
         points=item.points,
-        marking=replace(item.marking, units="assumed") if asked(item.find).unit_free else item.marking,
+        marking=replace(item.marking, units="assumed") if entry.unit_free or entry.in_percent else item.marking,
         hint=item.hint,
         reference=reference,
         signal=item.signal,
         accepted=(reference.answer,),
         parts=item.parts or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == CHOICE else item.options,
-        percent="%" in (item.key or ""),
+        percent=entry.in_percent or "%" in (item.key or ""),
         names={named.name: named.dimension for one in (*reference.intervals, reference) for named in one.names},
         values={named.name: named.value for named in reference.names},
         carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),

@@ -304,8 +304,16 @@ def _followed(
             "it earns no follow-through credit."
         )
         return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
+    split = None
+    if right.comparison is not None and judgement.comparison is not None:
+        split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
     if whole:
         credit, tail = _for_following(marking, "The slip there is not charged again.")
+        if split is not None and split.share > credit.share:  # parts that are right all the same count in full
+            credit, tail = (
+                split,
+                f"What follows from an earlier slip earns {percent(marking.follow_through)} of it here.",
+            )
         reasons: tuple[str, ...] = (f"This is right for your own answer to {own}.", consequence.says, tail)
     elif judgement.size in SLIPS and not consequence.near:
         slip = size_credit(judgement, marking, item.directed)
@@ -313,11 +321,8 @@ def _followed(
         credit = replace(slip, share=share, verdict=PARTLY if share else INCORRECT, followed=True)
         reasons = (f"This follows from your own answer to {own}, but for one slip.", consequence.says)
         right = judgement
-    elif right.comparison is not None and judgement.comparison is not None:
-        credit = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
-        if not credit.followed:
-            return nothing
-        reasons = (f"Parts of it follow from your own answer to {own}.",)
+    elif split is not None and split.followed:
+        credit, reasons = split, (f"Parts of it follow from your own answer to {own}.",)
     else:
         return nothing
     return Verdict(

@@ -130,17 +130,16 @@ def from_own_values(
 def _led_to(
     wrong: Wrong, answers: Mapping[str, Answer], carried: Mapping[str, Answer], led: Sequence[Led]
 ) -> Iterator[Led]:
-    """What a mistake makes of the student's own values: by its rule, or by its factor of what follows rightly."""
+    """What a mistake makes of the student's own values: by its rule, or of what follows rightly."""
     if wrong.rule is not None and (used := _own(wrong.rule, carried)):
         yield used, follow(wrong.rule, answers)
-    if wrong.factor is not None:
-        for used, right in led:
-            if isinstance(right, Waveform):
-                yield used, right * wrong.factor
+    for used, right in led:
+        if isinstance(right, Waveform) and (own := wrong.of(right)) is not None:
+            yield used, own
 
 
 def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
-    return tuple(item for _, item in rule.uses if item in carried)
+    return tuple(item for item in rule.items if item in carried)
 
 
 def _fit(answer: Answer | None, given: NumericForm, table: WrongAnswerTable) -> float:

@@ -58,11 +58,24 @@ class Wrong(NamedTuple):
     the mistake leads this student to."""
     factor: Waveform | None = None
     """What the right answer is multiplied by, where that is all: what follows from a student's own values is, too."""
+    shift: Waveform | None = None
+    """What is added to the right answer, likewise."""
 
     @staticmethod
     def times(right: Waveform, factor: Waveform, variant: str = "") -> "Wrong":
         """The right answer times a number."""
         return Wrong(right * factor, variant, factor=factor)
+
+    @property
+    def is_ruled(self) -> bool:
+        """Whether it tells what the mistake makes of a student's own values."""
+        return (self.rule, self.factor, self.shift) != (None, None, None)
+
+    def of(self, followed: Waveform) -> Waveform | None:
+        """The mistake made on what follows rightly from a student's own values; None where it is no matter of these."""
+        if self.factor is not None:
+            return followed * self.factor
+        return None if self.shift is None else followed + self.shift
 
 
 WrongAnswers: TypeAlias = Callable[[Case], Iterator[Wrong]]

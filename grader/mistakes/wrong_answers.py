@@ -72,7 +72,7 @@ class WrongAnswerTable:
     values: Mapping[str, int]
     """How many different answers each mistake gives here."""
     ruled: tuple[tuple[str, Wrong], ...] = ()
-    """Mistakes that are rules on earlier answers, or factors of what follows from these."""
+    """Mistakes that are rules on earlier answers, or change what follows from these."""
     inductive: bool | None = None
     """For a time constant: L/R (True) or R·C (False)."""
     resistors: Resistors | None = None
@@ -173,7 +173,7 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
                 hidden.setdefault(mistake.id)
                 continue
             rows.append(WrongAnswerRow(sort_key(found), found, mistake.id, wrong.variant))
-            if wrong.rule is not None or wrong.factor is not None:
+            if wrong.is_ruled:
                 ruled.append((mistake.id, wrong))
     ordered = tuple(sorted(rows, key=lambda row: (row.key, row.id, row.variant)))
     answers = Counter(id for id, _ in {(row.id, row.form) for row in ordered})

@@ -125,7 +125,9 @@ def first_order_law(question: Question) -> Iterator[Rule]:
             here = replace(question, item=replace(question.item, signal=own_signal(element)))
             says = f"This follows from your own values of {element.name} by its law."
             given = {"k": constant(element.value)}
-            yield from from_values(here, "k*(xf-x0)/tau", says, needs=FIRST_ORDER, given=given)
+            for rule in from_values(here, "k*(xf-x0)/tau", says, needs=FIRST_ORDER, given=given):
+                if not {"x0", "xf"}.isdisjoint(name for name, _ in rule.uses):  # nobody works it out from tau alone
+                    yield rule
 
 
 def second_order(question: Question) -> Iterator[Rule]:

@@ -73,6 +73,11 @@ class Asked:
     """Whether an answer may do without its unit."""
     sample: Sample
 
+    @property
+    def in_percent(self) -> bool:
+        """Whether the question says that it is asked in per cent, so that an answer need not."""
+        return self.unit == "%"
+
     def kind(self, problem: Problem, item: Item) -> str:
         """What sort of answer an item expects, one of `KINDS`."""
         return self.answers

@@ -6,6 +6,7 @@ evaluated as they stand; where the step is no formula (a slope, a first crossing
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import TypeAlias
 
 from grader.problem import Item
@@ -21,6 +22,9 @@ Answer: TypeAlias = Waveform | Piecewise | Roots | str
 
 Step: TypeAlias = Callable[[Mapping[str, Answer]], Answer]
 """What leads from named values to an answer; a function of a module (or a partial of one), so that it pickles."""
+
+SEVERAL_STEPS = "It follows in several steps, some of which you did not write down."
+"""What is said of a rule by way of what was left blank or never asked: its own sentence speaks of an answer never given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +42,13 @@ class Rule:
     """One sentence for the student, without any value."""
     step: Step | None = None
     """What is done with the named values where the formula alone does not tell; None: evaluate the formula."""
+    through: tuple[tuple[str, "Rule"], ...] = ()
+    """Names in the formula that stand for what nobody asked, and how that follows from earlier items."""
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """The ids of the earlier items that it rests on, those of ``through`` included."""
+        return tuple(dict.fromkeys(chain((id for _, id in self.uses), *(rule.items for _, rule in self.through))))
 
 
 def from_first(
@@ -60,6 +71,11 @@ def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
     """What a rule gives with the answers to the items it uses; None where those answers lead to nothing."""
     named: dict[str, Answer] = dict(rule.given)
     named.update((name, answers[item]) for name, item in rule.uses)
+    for name, between in rule.through:
+        answer = follow(between, answers)
+        if answer is None:
+            return None
+        named[name] = answer
     try:
         if rule.step is not None:
             return rule.step(named)

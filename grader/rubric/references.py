@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import reduce
-from typing import Any, NamedTuple
+from itertools import chain
+from typing import NamedTuple
 
 from flint import fmpq
 
@@ -19,13 +20,14 @@ from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION
+from grader.quantities.unasked import by_way_of_unasked
 from grader.quantities.words import stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
-from grader.values.scalar import Scalar, is_symbolic
+from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant, number_of
@@ -173,7 +175,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         start=start,
         end=end,
         scale=_scale(question, answer, dimension),
-        rules=tuple(_sound(_rules(question, entry), answers)) if question.response is not None else (),
+        rules=() if question.response is None else tuple(_rules(question, entry, answers)),
         requirement=entry.requirement(question),
         unit=symbol,
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
@@ -185,21 +187,47 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
     )
 
 
-def _rules(question: Question, entry: Asked) -> Iterator[Rule]:
-    """What the entry says, and what follows from elements designed before."""
-    yield from entry.rules(question)
-    if entry.circuit:
-        yield from from_own_designs(question)
+def _rules(question: Question, entry: Asked, answers: Mapping[str, Answer]) -> Iterator[Rule]:
+    """What the entry says, what follows from elements designed before, and what does by way of what was not asked."""
+    right = answers[question.item.id]
+    offered = chain(entry.rules(question), from_own_designs(question) if entry.circuit else ())
+    direct = [rule for rule in offered if _is_sound(rule, right, answers)]
+    yield from direct
+    known = {rule.items for rule in direct}
+
+    def leads(rule: Rule, to: Question) -> bool:
+        wanted = to.answer_to(to.item)
+        return _is_sound(rule, wanted, answers) and _rests_on_all(rule, wanted, answers)
+
+    for rule in by_way_of_unasked(question, leads):
+        if rule.items not in known and leads(rule, question):
+            yield rule
 
 
-def _sound(rules: Any, answers: Mapping[str, Answer]) -> Iterator[Rule]:
-    """The rules that lead from the right earlier answers to the right one."""
-    right = list(answers.values())[-1]
-    for rule in rules:
-        if all(item in answers for _, item in rule.uses):
-            led = follow(rule, answers)
-            if led is not None and same(led, right):
-                yield rule
+def _is_sound(rule: Rule, right: Answer, answers: Mapping[str, Answer]) -> bool:
+    """Whether it leads from the right earlier answers to the right one."""
+    led = follow(rule, answers) if all(item in answers for item in rule.items) else None
+    return led is not None and same(led, right)
+
+
+def _rests_on_all(rule: Rule, right: Answer, answers: Mapping[str, Answer]) -> bool:
+    """Whether each of its items makes a difference: where a response starts says nothing of tau."""
+    for item in rule.items:
+        led = follow(rule, {**answers, item: _another(answers[item])})
+        if led is not None and same(led, right):
+            return False
+    return True
+
+
+def _another(answer: Answer) -> Answer:
+    """An answer of the same kind that is wrong."""
+    if isinstance(answer, Waveform):
+        return answer.scaled(fmpq(4, 3)) if answer.terms else constant(ONE)
+    return (
+        tuple((real.scaled(fmpq(4, 3)), imaginary) for real, imaginary in answer)
+        if isinstance(answer, tuple)
+        else answer
+    )
 
 
 def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]:

@@ -168,6 +168,10 @@ class _Run:
                 assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,
             )  # fmt: skip
             entries = collector.collect(sources(self.call.uploads, self._apart(), self.call.table))
+            if not entries:
+                raise UsageError(
+                    f"{self.call.uploads}: there is nothing in it; put the section's uploads there and run again."
+                )
             section = section_of(entries)
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,

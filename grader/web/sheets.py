@@ -172,7 +172,7 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     if kind == RESPONSE:
         return f"A function of t in seconds for each interval, or with u(t), {unit}."
     if dimension == NUMBER:
-        return "A plain number."
+        return "A number, in per cent." if asked(item.find).in_percent else "A plain number."
     kind_asked = called(dimension)
     return f"{kind_asked[0].upper()}{kind_asked[1:]}, {unit}."
 

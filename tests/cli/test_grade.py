@@ -98,6 +98,10 @@ def test_a_second_run_says_what_changed(section, capsys):
     [
         (["grade", "none.toml", "in", "-o", "out"], "none.toml: the rubric cannot be read"),
         (["grade", "rubric.toml", "none", "-o", "out"], "none: there is no such folder, zip or file"),
+        (
+            ["grade", "rubric.toml", "empty", "-o", "out"],
+            "empty: there is nothing in it; put the section's uploads there",
+        ),
         (["grade", "rubric.toml", "in", "-o", "in"], "cannot go into the folder of the uploads"),
         ([*CALL[:-1], "0"], "At least one worker is needed"),
         ([*CALL, "--decisions", "none.csv"], "none.csv: the decisions cannot be read: there is no such file"),
@@ -110,6 +114,7 @@ def test_a_second_run_says_what_changed(section, capsys):
 )
 def test_a_call_that_is_wrong_ends_with_2_and_a_sentence(section, capsys, call, said):
     (section / "loop").symlink_to("loop")
+    (section / "empty").mkdir()
     assert main(call) == 2
     error = capsys.readouterr().err
     assert said in error

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from flint import fmpq
 
-from grader.marking.follow import SEVERAL_STEPS, CarriedForward, carried_forward, consequences, from_accepted
-from grader.quantities.rules import Rule
+from grader.marking.follow import CarriedForward, carried_forward, consequences, from_accepted
+from grader.quantities.rules import SEVERAL_STEPS, Rule
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME, VOLTAGE
 from grader.values.functions import exp

@@ -29,6 +29,7 @@ item = [
   {{id = "ratio", find = "stated value", key = "0.632", points = 4}},
   {{id = "seen", find = "stated value", key = "4.7 ohm", points = 4}},
   {{id = "small", find = "stated value", key = "0.833 mA", points = 4}},
+  {{id = "over", find = "percent overshoot", voltage = "C1", points = 4}},
 ]
 """
 
@@ -68,6 +69,10 @@ def _mark(key, item, text, **more):
         ("share", "0.632", CORRECT, 4),
         ("share", "63.2", PARTLY, 3),  # the percent sign is missing
         ("share", "36.8", INCORRECT, 0),
+        ("over", "69.0 %", CORRECT, 4),  # e^(-58.75 pi / sqrt(500^2 - 58.75^2)) = 0.6896
+        ("over", "69.0", CORRECT, 4),  # the question says per cent
+        ("over", "0.690", CORRECT, 4),
+        ("over", "6.90", PARTLY, 2),  # a slip by a factor of ten
         ("ratio", "63.2", PARTLY, 2),  # nothing was asked in percent: a slip by a factor of a hundred
         ("seen", "4R7", CORRECT, 4),  # IEC 60062: the R stands for ohms
         ("seen", "4R7 V", PARTLY, 3),

@@ -248,6 +248,7 @@ OWN = replace(
         (INVERTED, Wrong(constant(fmpq(5)), "upside down", rule("R/L", SEEN, L=80))),
         (RATE, Wrong(constant(fmpq(20)), "twice", factor=constant(fmpq(2)))),
         (SIGN_TURNED, Wrong(constant(fmpq(-10)), "neither")),
+        (DIGITS_EXCHANGED, Wrong(constant(fmpq(3)), "seven less", shift=constant(fmpq(-7)))),
     ),
 )
 
@@ -261,6 +262,7 @@ OWN = replace(
         (0.21, 16, []),
         (10.0, 16, [(RATE, ("seen",), ROUNDED)]),  # twice 80/16
         (-5.0, 16, []),
+        (-2.0, 16, [(DIGITS_EXCHANGED, ("seen",), ROUNDED)]),  # 80/16 less 7
         (3.0, 0, []),  # 80/0 is nothing
         (3.0, TIME, []),
     ],

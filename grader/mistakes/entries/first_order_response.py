@@ -98,7 +98,7 @@ def time_shift_forgotten(case: Case) -> Iterator[Wrong]:
 def time_from_switching_given(case: Case) -> Iterator[Wrong]:
     """The right instant less the instant of switching."""
     if case.find == REACH and case.start != 0 and case.value is not None:
-        yield Wrong(case.value - constant(case.start))
+        yield Wrong(case.value - constant(case.start), shift=-constant(case.start))
 
 
 @mistake

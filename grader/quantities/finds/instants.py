@@ -111,6 +111,12 @@ class ValueAt(OfSignal):
         if index == 0:
             return
         yield from at_instant(question, at, index=index)
+        if (
+            at == question.solved.intervals[index].start
+            and index > 1
+            and is_own_quantity(question.circuit, question.signal)
+        ):
+            yield from at_instant(question, at, index=index - 1)
         yield from from_law(question, VALUE_AT)
         yield from from_states(question, VALUE_AT)
         yield from from_kindred(question, VALUE_AT)

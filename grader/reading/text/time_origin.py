@@ -10,7 +10,8 @@ _T_COUNTS = re.compile(
     rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
     rf"(?:\b(?:t|time)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
     rf"|\b(?:counting|measuring|with)\s+(?:t|time)\s+(?:from|since|after)\s+(?P<from>[^,;()\[\]]*)"
-    rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')})[)\]]?",
+    rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')}"
+    r"|(?<=[,;(\[])\s*t\s+(?:from|since|after)\s+(?P<bare>(?:the|when|that|it|we|I|switch\w*|closing|opening|[^\W\d_][0-9])\b[^,;()\[\]]*))[)\]]?",
     re.IGNORECASE,
 )
 _OWN_TIME = re.compile(
@@ -23,7 +24,9 @@ _SAID_AGAIN = re.compile(
 
 
 _CAPITAL = re.compile(r"\(T\)\s*=")
-_MAY_SAY = re.compile(r"time|count|measur|start|begin|t\s*=\s*0|since|from|reckon|taken|zero|\brun", re.IGNORECASE)
+_MAY_SAY = re.compile(
+    r"time|count|measur|start|begin|t\s*=\s*0|since|from|after|reckon|taken|zero|\brun", re.IGNORECASE
+)
 """A glance that spares most answers the rest."""
 
 
@@ -47,5 +50,5 @@ def without_origin(text: str) -> tuple[str, str]:
     stated = _T_COUNTS.search(text)
     if stated is None:
         return text, ""
-    since = stated["since"] or stated["from"] or stated["passed"] or ""
+    since = stated["since"] or stated["from"] or stated["passed"] or stated["bare"] or ""
     return text[: stated.start()] + " " * len(stated[0]) + text[stated.end() :], since.strip()

@@ -114,7 +114,8 @@ def _is_imaginary(text: str, place: int, letter: str, question: Question) -> boo
     """j where a complex form can stand; i where roots are asked, or behind a digit."""
     if question.expects == "roots":
         return letter in {"i", "j"}
-    return question.expects == "expression" and (letter == "j" or (letter == "i" and text[place - 1 : place].isdigit()))
+    complex_form = question.expects == "expression" or VARIABLE in question.vocabulary.dimensions
+    return complex_form and (letter == "j" or (letter == "i" and text[place - 1 : place].isdigit()))
 
 
 def _whole_word(

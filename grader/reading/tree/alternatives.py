@@ -13,6 +13,7 @@ from grader.reading.tree import (
     Call,
     Choice,
     Constant,
+    Imaginary,
     Infinity,
     Negative,
     Node,
@@ -153,8 +154,8 @@ def time_left_out(tree: Node) -> Alternatives:
 
 def _with_time(term: Node) -> Node:
     nodes = list(walk(term))
-    if any(type(node) in {Time, Pieces} for node in nodes):
-        return term
+    if any(type(node) in {Time, Pieces, Imaginary} for node in nodes):
+        return term  # 10∠30° is a phasor
     if not any(isinstance(node, Power) and _is_euler(node.base) for node in nodes):
         return term
     return _replaced(term, lambda node: isinstance(node, Power) and _is_euler(node.base), _times_time)

@@ -1,0 +1,101 @@
+"""How an answer follows by way of what nobody asked: heat from an initial current, through the energy it stored.
+
+Whoever works such a step in the head starts from their own answers all the same.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import chain
+from typing import TypeAlias
+
+from grader.circuit.elements import Resistor, Signal, Storage
+from grader.errors import CircuitError, NotDefined
+from grader.problem import Item
+from grader.quantities.catalogue import asked
+from grader.quantities.links import CURRENT_AND_VOLTAGE, EXPRESSION, FINAL, INITIAL, own_signal
+from grader.quantities.question import Question
+from grader.quantities.rules import SEVERAL_STEPS, Rule
+from grader.values.waveform import Waveform
+
+IsSound: TypeAlias = Callable[[Rule, Question], bool]
+"""Whether a rule leads from the right earlier answers to the right one of a question, and from others to others."""
+
+
+def by_way_of_unasked(question: Question, is_sound: IsSound) -> Iterator[Rule]:
+    """The rules that a question has if quantities in between had been asked, each of these worked out from what was.
+
+    A power or an energy may lie two steps off: the current of its resistor comes before it.
+    """
+    signal = question.item.signal
+    return _by_way(question, is_sound, 1 if signal is not None and signal.kind in CURRENT_AND_VOLTAGE else 2)
+
+
+def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]:
+    earlier = tuple(question.earlier(*_every_find(question)))[::-1]
+    if not earlier:
+        return
+    between = {item.id: item for item in _in_between(question)}
+    problem = replace(question.problem, items=(*between.values(), *earlier, question.item))
+    worked_out: dict[str, Rule | None] = {}
+    for rule in asked(question.item.find).rules(replace(question, problem=problem)):
+        unasked = [(name, id) for name, id in rule.uses if id in between]
+        for _, id in unasked:
+            if id not in worked_out:
+                worked_out[id] = _worked_out(question, earlier, between[id], is_sound, steps - 1)
+        through = tuple((name, own) for name, id in unasked if (own := worked_out[id]) is not None)
+        values = [(name, question.answer_to(between[id])) for name, id in unasked if worked_out[id] is None]
+        if through and all(isinstance(value, Waveform) for _, value in values):
+            uses = tuple((name, id) for name, id in rule.uses if id not in between)
+            yield replace(rule, uses=uses, given=(*rule.given, *values), through=through, says=SEVERAL_STEPS)
+
+
+def _every_find(question: Question) -> set[str]:
+    return {item.find for item in question.problem.items}
+
+
+def _worked_out(
+    question: Question, earlier: tuple[Item, ...], item: Item, is_sound: IsSound, steps: int
+) -> Rule | None:
+    """How a quantity in between follows from earlier items, by the first rule that does."""
+    problem = replace(question.problem, items=(*earlier, item))
+    here = replace(question, problem=problem, item=item)
+    offered = chain(asked(item.find).rules(here), _by_way(here, is_sound, steps) if steps else ())
+    return next((rule for rule in offered if is_sound(rule, here)), None)
+
+
+def _in_between(question: Question) -> Iterator[Item]:
+    """What a response is made of: of the signal asked and of every state its start, end and expression, and what is stored."""
+    item, intervals = question.item, question.solved.intervals
+    index = question.index if item.at is None else question.index_at(item.at)
+    if index == 0:
+        return
+    bare = Item(id="", find="", points=0.0, after=intervals[index].start)
+    found = []
+    for signal in _signals(question):
+        finds = (INITIAL, FINAL, EXPRESSION) if signal.kind in CURRENT_AND_VOLTAGE else (EXPRESSION,)
+        found += [replace(bare, find=find, signal=signal) for find in finds]
+        if index > 1:
+            found.append(replace(bare, find=EXPRESSION, signal=signal, after=intervals[index - 1].start))
+    storing = [element for element in question.circuit.elements if isinstance(element, Storage)]
+    found += [replace(bare, find="stored energy", of=(one.name,), at=intervals[index].start) for one in storing]
+    for number, one in enumerate(found):
+        if (one.find, one.signal, one.after) == (item.find, item.signal, item.after):
+            continue
+        try:
+            question.answer_to(one)
+        except (NotDefined, CircuitError):
+            continue
+        yield replace(one, id=f"{one.find} {number}, not asked {item.id}")
+
+
+def _signals(question: Question) -> Iterator[Signal]:
+    """The signal asked, the current of every resistor named, and what the storage elements hold."""
+    item, seen = question.item, set()
+    named = (*item.of, *((item.signal.of,) if item.signal is not None and isinstance(item.signal.of, str) else ()))
+    resistors = (e.name for e in question.circuit.elements if isinstance(e, Resistor) and e.name in named)
+    states = (own_signal(element) for element in question.circuit.elements if isinstance(element, Storage))
+    asked_for = () if item.signal is None else (item.signal,)
+    for signal in (*asked_for, *(Signal(kind="current", of=name) for name in resistors), *states):
+        if signal not in seen:
+            seen.add(signal)
+            yield signal
