@@ -48,10 +48,13 @@ def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], ma
         if len(displaced) >= MIN_DISPLACED and len(displaced) > 2 * len(right):
             said = (
                 f"These answers seem to stand one row too {stands} on the sheet: {len(displaced)} of them fit the question "
-                f"in the row {beside}. Nothing was moved; a person will look at all of them."
+                f"in the row {beside}. Nothing was moved."
             )
             return _waiting(marks, said)
     return marks
+
+
+_LOOK_AT_ALL = "A person will look at all of them."
 
 
 def _waiting(marks: tuple[Mark, ...], said: str) -> tuple[Mark, ...]:
@@ -60,7 +63,7 @@ def _waiting(marks: tuple[Mark, ...], said: str) -> tuple[Mark, ...]:
     return tuple(
         mark
         if mark.verdict == BLANK
-        else replace(mark, review=True, reasons=(said, *mark.reasons) if mark is first else mark.reasons)
+        else replace(mark, review=True, reasons=(said, _LOOK_AT_ALL, *mark.reasons) if mark is first else mark.reasons)
         for mark in marks
     )
 

@@ -14,6 +14,9 @@ NOT_DECIDED = "not decided"
 FOR_A_PERSON = "for a person"
 """What is asked of a person alone: a sketch, an explanation."""
 
+PROMISE = "A person "
+"""How a reason begins that promises a person's look; it holds until that person has decided."""
+
 VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
 

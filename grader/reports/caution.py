@@ -39,6 +39,7 @@ INDUCTOR = (
     "Do not build this as it stands: interrupting the current of an inductor drives its voltage up until something "
     "conducts, often an arc at the switch. Real circuits give the current another path."
 )
+KICK = "Do not build this as it stands: when a switch acts, a coil here drives its voltage to 60 V or more."
 CAPACITOR = (
     "Do not build this as it stands: a capacitor here could be charged to 60 V or more and would stay charged after the "
     "supply is off. It would have to be discharged through a resistor, and measured, before anybody touches it."
@@ -59,8 +60,8 @@ def cautions(circuit: Circuit | None) -> tuple[str, ...]:
         return ()
     kinds = [type(element) for element in circuit.elements]
     found = []
-    if Inductor in kinds and any(_interrupts(element) for element in circuit.elements) and _kicks(circuit):
-        found.append(INDUCTOR)
+    if Inductor in kinds and any(_interrupts(element) for element in circuit.elements):
+        found += _kick(circuit)
     if Capacitor in kinds and _highest(circuit) >= TOUCH_DC:
         found.append(CAPACITOR)
     if any(_strong(e) for e in circuit.elements):
@@ -74,8 +75,8 @@ def _interrupts(element: object) -> bool:
     return isinstance(element, Switch) and any(not closed for _, closed in element.actions)
 
 
-def _kicks(circuit: Circuit) -> bool:
-    """Whether a switching drives a coil's voltage to the limit of touch; so too where nothing bounds it."""
+def _kick(circuit: Circuit) -> list[str]:
+    """What a switching does to the coils: their current is cut off, or goes on by another path and drives much voltage there."""
     try:
         solved = solve(circuit)
         falls = [
@@ -85,10 +86,10 @@ def _kicks(circuit: Circuit) -> bool:
             for index in range(1, len(solved.intervals))
         ]
     except (CircuitError, NotDefined):
-        return True
-    return any(i.kind == "flux" for i in solved.impulses) or any(
-        not v.is_symbolic and abs(v.value()) >= TOUCH_DC for v in falls
-    )
+        return [INDUCTOR]
+    if any(impulse.kind == "flux" for impulse in solved.impulses):
+        return [INDUCTOR]
+    return [KICK] if any(not v.is_symbolic and abs(v.value()) >= TOUCH_DC for v in falls) else []
 
 
 def _strong(element: object) -> bool:

@@ -1,5 +1,6 @@
 """A problem's circuit as a schematic: SVG that prints well and says in words what it shows."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from grader.circuit.elements import (
@@ -57,14 +58,29 @@ def schematic(problem: Problem, spoken: Iterable[str] = (), *, marked: Sequence[
         return ""
     signals = [item.signal for item in problem.items if item.signal is not None]
     written = dict(problem.values)
-    canvas = draw(problem.circuit, written, signals, spoken, problem.resistors)
+    named = nodes_asked_about(problem) | (frozenset(spoken) - {problem.circuit.ground})
+    canvas = draw(problem.circuit, written, signals, named, problem.resistors)
     said = (*describe(problem.circuit, written), *((f"Framed: {', '.join(marked)}.",) if marked else ()))
     return _svg(canvas, id or problem.id, f"Circuit of {problem.title}", said, marked)
 
 
+def nodes_asked_about(problem: Problem) -> frozenset[str]:
+    """The nodes that a problem's text, its questions or their hints call by name.
+
+    A node called ``a`` is one where the text says so; elsewhere "a" is an article.
+    """
+    assert problem.circuit is not None
+    texts = " ".join((problem.text, *(f"{item.text} {item.hint}" for item in problem.items)))
+    words = {*re.findall(r"\b(?:v_)?(\w+)", texts)} - {"a"}
+    words.update(re.findall(r"\b(?:(?:nodes?|terminals?|between|from)\s+|v_)(a)\b", texts))
+    between = (node for item in problem.items for node in item.between or ())
+    return problem.circuit.nodes & {*words, *between}
+
+
 def reduced_schematic(problem: Problem, picture: Picture, spoken: Iterable[str], id: str) -> str:
     """A part of a problem's circuit that the worked solution speaks of."""
-    canvas = draw(picture.circuit, dict(problem.values), spoken=spoken, resistors=problem.resistors)
+    named = frozenset(spoken) - {picture.circuit.ground}
+    canvas = draw(picture.circuit, dict(problem.values), spoken=named, resistors=problem.resistors)
     if not picture.grounded:
         canvas.grounds.clear()
     return _svg(canvas, id, picture.title, ())
@@ -90,7 +106,7 @@ def draw(
     circuit = wound(circuit)
     signals = (*signals, *_controls(circuit))
     asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)
-    named = asked | _throws(circuit) | (frozenset(spoken) - {circuit.ground})
+    named = asked | _throws(circuit) | frozenset(spoken)
     notes = _notes(circuit, written, signals, resistors)
     left = frozenset(e.name for e in circuit.elements if isinstance(e, Source))
     right = frozenset(e.name for e in circuit.elements if isinstance(e, Storage))

@@ -238,10 +238,9 @@ def _pair(table: CheckedTable, circuit: Circuit | None) -> tuple[str, str] | Non
 
 
 def _check_nodes(table: CheckedTable, key: str, names: tuple[str, ...], circuit: Circuit | None) -> None:
-    nodes = {} if circuit is None else {node for element in circuit.elements for node in element.terminals()}
     for node in names:
-        if circuit is not None and node not in nodes:
-            table.place.fault(f"'{key}': there is no node {shown(node)}{nearest(node, nodes)}")
+        if circuit is not None and node not in circuit.nodes:
+            table.place.fault(f"'{key}': there is no node {shown(node)}{nearest(node, circuit.nodes)}")
 
 
 def _elements(table: CheckedTable, key: str, circuit: Circuit | None) -> tuple[str, ...]:

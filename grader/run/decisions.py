@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from grader.errors import UsageError
-from grader.marking.marks import BLANK, CORRECT, INCORRECT, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, INCORRECT, NOT_DECIDED, PARTLY, PROMISE, UNREADABLE, Mark, Marked
 from grader.reports.review import BETWEEN
 from grader.reports.wording import points_text
 from grader.uploads.content.document import Document, Unreadable
@@ -288,12 +288,12 @@ def _over(mark: Mark, points: Points) -> Mark:
     """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
     full = points.points >= mark.possible
     overruled = (
-        mark.reasons if full or mark.verdict == UNREADABLE else ()
+        mark.reasons if full or mark.verdict in (UNREADABLE, NOT_DECIDED) else ()
     )  # what the student must not read beside the decision
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(
         mark,
-        reasons=() if overruled else mark.reasons,
+        reasons=() if overruled else tuple(one for one in mark.reasons if not one.startswith(PROMISE)),
         awarded=points.points,
         verdict=verdict,
         parts=(),

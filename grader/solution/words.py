@@ -34,8 +34,7 @@ def nodes_spoken_of(circuit: Circuit, steps: Sequence[SolutionStep]) -> frozense
             *(found for side in line.sides for found in re.findall(r"\bv_(\w+)", side.text)),
         )
     }
-    nodes = {node for element in circuit.elements for node in element.terminals()}
-    return frozenset(nodes & (said | positions))
+    return circuit.nodes & (said | positions)
 
 
 def instant_text(instant: fmpq, side: str = "") -> str:

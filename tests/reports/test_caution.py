@@ -14,7 +14,7 @@ from grader.circuit.elements import (
     Switch,
     VoltageSource,
 )
-from grader.reports.caution import CAPACITOR, GOVERNS, INDUCTOR, SUPPLY, cautions
+from grader.reports.caution import CAPACITOR, GOVERNS, INDUCTOR, KICK, SUPPLY, cautions
 from grader.values.functions import sin
 from grader.values.waveform import TIME, constant
 
@@ -58,7 +58,7 @@ def test_cautions(elements, expected):
     assert cautions(Circuit(elements=tuple(elements), ground="g")) == expected
 
 
-@pytest.mark.parametrize(("ohms", "expected"), [(10, ()), (19, ()), (20, (INDUCTOR, GOVERNS))])
+@pytest.mark.parametrize(("ohms", "expected"), [(10, ()), (19, ()), (20, (KICK, GOVERNS))])
 def test_a_coil_with_another_path_is_held_against_the_voltage_it_reaches(ohms, expected):
     """12 V through 4 ohm leave 3 A, which the resistor beside the coil takes over: 30, 57 and 60 V by hand."""
     elements = (

@@ -10,10 +10,10 @@ import pytest
 
 from grader.errors import UsageError
 from grader.jobs.pool import Pool
-from grader.marking.marks import INCORRECT, Mark
+from grader.marking.marks import INCORRECT, Mark, Marked
 from grader.run import grade as grade_module
 from grader.run.backend import Engine
-from grader.run.decisions import Points, outdated
+from grader.run.decisions import Decisions, Points, decided, outdated
 from grader.run.storage.moving import OWN
 from tests.run.inline import Inline
 from tests.run.section import contents, fates, make_section, marks_by_student, run, table, text_of
@@ -120,6 +120,16 @@ def test_any_item_may_be_decided_by_adding_a_row_and_taken_back(folder):
     assert points(results, "S0002", "c") == 0.5
     run(folder, decisions=write(folder / "mine.csv", [{**row, "decision": "-"}]))
     assert points(results, "S0002", "c") == 3.0
+
+
+def test_what_promises_a_look_falls_away_with_the_decision():
+    mark = Mark(
+        problem="gate", item="a", answer="x", awarded=0.0, possible=2.0, verdict=INCORRECT, review=True,
+        reasons=("This does not agree with the circuit.", "A person will check this answer."),
+    )  # fmt: skip
+    decisions = Decisions(points={("S0000", "gate", "a"): Points(points=1.0, reason="Half of it.")})
+    (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
+    assert found.reasons == ("This does not agree with the circuit.",)
 
 
 def test_points_for_a_student_who_sent_nothing(folder):

@@ -31,6 +31,11 @@ class Circuit:
     elements: tuple[Element, ...]
     ground: str
 
+    @property
+    def nodes(self) -> frozenset[str]:
+        """Every node at which an element is connected."""
+        return frozenset(node for element in self.elements for node in element.terminals())
+
     def element(self, name: str) -> Element:
         """The element of that name.
 

@@ -1,0 +1,43 @@
+"""Which nodes a schematic names: those that the text and the questions speak of, and no others."""
+
+import re
+
+import pytest
+
+from grader.reports.schematic import schematic
+from grader.rubric.files import read_rubric
+
+LADDER = """
+title = "Ladder"
+[[problem]]
+id = "ladder"
+ground = "g"
+text = {text}
+element = [
+  {{name = "V1", kind = "voltage source", between = ["a", "g"], value = "24 V"}},
+  {{name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"}},
+  {{name = "R2", kind = "resistor", between = ["b", "c"], value = "10 kohm"}},
+  {{name = "R4", kind = "resistor", between = ["c", "d"], value = "10 kohm"}},
+  {{name = "C1", kind = "capacitor", between = ["d", "g"], value = "5 uF"}},
+]
+item = [{{id = "asked", points = 1, {item}}}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("item", "text", "named"),
+    [
+        ('find = "time constant"', "C1 is empty. S1 closes at t = 0, a moment that begins an interval.", ""),
+        ('find = "initial value", voltage = ["c", "d"]', "", "cd"),
+        ('find = "open-circuit voltage", between = ["c", "g"]', "", "cg"),
+        ('find = "resistance between", between = ["c", "d"]', "", "cd"),
+        ('find = "impedance", between = ["b", "g"]', "", "bg"),
+        ('find = "time constant", hint = "Join node d to ground."', "", "d"),
+        ('find = "time constant", text = "How fast does v_b rise?"', "", "b"),
+        ('find = "time constant"', "A load may be connected between a and g.", "ag"),
+    ],
+)
+def test_every_node_that_is_spoken_of_is_named_in_the_drawing(item, text, named):
+    (problem,) = read_rubric(LADDER.format(item=item, text=repr(text)).encode(), "ladder.toml").problems
+    drawn = re.findall(r'<tspan font-style="italic">(\w+)</tspan></text>', schematic(problem))
+    assert sorted(drawn) == sorted(named)
