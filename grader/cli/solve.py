@@ -184,3 +184,5 @@ def _worked(problem: Problem, found: Sequence[Reference]) -> Iterator[str]:
         for line in step.lines:
             equation = " = ".join(side.text for side in line.chain)
             yield f"       {f'{line.label}: ' if line.label else ''}{equation}"
+        if step.conclusion:
+            yield f"     {prose_text(step.conclusion)}"

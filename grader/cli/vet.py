@@ -53,9 +53,11 @@ def _vetted(options: argparse.Namespace) -> _Vetted:
     hidden = hidden_mistakes(key)
     if options.mistakes:
         sections[
-            "These ideas lead to the same wrong answers everywhere, so that nobody's sheet can tell which it was:"
+            "Two students who hold two of these ideas write the same wrong answers, so that no sheet tells which idea it was:"
         ] = [*ideas_not_told_apart(key)]
-        sections["These common mistakes lead to the right answer, too, so that the item cannot show them:"] = [*hidden]
+        sections[
+            "Whoever makes one of these common mistakes still gets this item right, so that it does not show the mistake:"
+        ] = [*hidden]
     items = "item" if len(hidden) == 1 else "items"
     told = f"{len(hidden)} {items} cannot show a common mistake that leads to the right answer, too; --mistakes lists them."
     return _Vetted(

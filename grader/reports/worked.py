@@ -52,6 +52,7 @@ class WorkedStep(NamedTuple):
     heading: tuple[Phrase, ...]
     words: tuple[Phrase, ...]
     lines: tuple[Working, ...]
+    conclusion: tuple[Phrase, ...]
     figure: str = ""
 
 
@@ -123,7 +124,7 @@ def _step(problem: Problem, number: int, step: SolutionStep) -> WorkedStep:
     if step.picture:
         spoken = nodes_spoken_of(step.picture.circuit, (step,))
         figure = reduced_schematic(problem, step.picture, spoken, f"{problem.id}-{number}")
-    return WorkedStep(_phrases(step.heading), words, lines, figure)
+    return WorkedStep(_phrases(step.heading), words, lines, _phrases(step.conclusion), figure)
 
 
 def _phrases(prose: Prose) -> tuple[Phrase, ...]:

@@ -190,6 +190,10 @@ def _check_ids(ids: list[str], what: str, place: Location) -> None:
     for id in ids:
         before = seen.get(key(id))
         if id and before is not None:
-            same = "is used twice" if before.lower() == id.lower() else f"is the same as {shown(before)} in an answer"
+            same = (
+                "is used twice"
+                if before == id
+                else f"is the same as {shown(before)} in an answer, where capitals, blanks, hyphens and underscores do not count"
+            )
             place.fault(f"the {what} id {shown(id)} {same}; every {what} needs an id of its own")
         seen[key(id)] = id

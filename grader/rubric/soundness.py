@@ -16,7 +16,7 @@ from grader.quantities.question import time_text
 from grader.quantities.words import phrase
 from grader.uploads.names import folded, latinised
 from grader.values.scalar import is_symbolic, to_float
-from grader.values.text import value_text
+from grader.values.text import quoted, value_text
 from grader.values.waveform import Waveform
 
 ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time to reach")
@@ -52,10 +52,10 @@ def soundness(rubric: Rubric) -> tuple[Remark, ...]:
         for item in problem.items:
             here = f"{where}, item '{item.id}'"
             found.extend(Remark(where=here, sentence=text, wrong=wrong) for wrong, text in _on_points(item))
-            if solved is not None:
-                found.extend(Remark(where=here, sentence=text) for text in _on_interval(item, solved))
             if solved is not None and item.signal is not None and item.find in ABOUT_CHANGE:
                 found.extend(Remark(where=here, sentence=text) for text in _on_change(problem, item, solved))
+        if solved is not None:
+            found.extend(Remark(where=where, sentence=text) for text in _on_intervals(problem, solved))
         found.extend(Remark(where=where, sentence=text) for text in _on_labels(problem))
     if sum(item.points for problem in rubric.problems for item in problem.items) == 0:
         found.append(Remark(where=rubric.name, sentence="no item has any points.", wrong=True))
@@ -74,20 +74,21 @@ def _on_points(item: Item) -> Iterator[tuple[bool, str]]:
         yield False, f"a tolerance of {item.marking.tolerance:.0%} may let a wrong answer pass."
 
 
-def _on_interval(item: Item, solved: Solved) -> Iterator[str]:
-    """An item that leaves open which of several intervals it speaks of."""
-    takes = asked(item.find).allows
-    if (
-        "after" in takes
-        and len(solved.intervals) > 2
-        and item.after is None
-        and item.at is None
-        and item.find not in LASTING
-    ):
+def _on_intervals(problem: Problem, solved: Solved) -> Iterator[str]:
+    """Items that leave open which of several intervals they speak of, all in one sentence."""
+    if len(solved.intervals) < 3:
+        return
+    open_items = [
+        item.id
+        for item in problem.items
+        if "after" in asked(item.find).allows and item.after is None and item.at is None and item.find not in LASTING
+    ]
+    if open_items:
         first, *later = (time_text(opened) for opened, _ in solved.intervals[1:] if opened is not None)
+        taken = "is taken to speak" if len(open_items) == 1 else "are taken to speak"
         yield (
-            f"the circuit changes at t = {', '.join((first, *later))}; this is taken to speak of the switching at "
-            f't = {first}. Say so with after = "{first}", or name another.'
+            f"the circuit changes at t = {', '.join((first, *later))}; {quoted(open_items)} {taken} of the switching "
+            f'at t = {first}. Say so with after = "{first}", or name another.'
         )
 
 

@@ -62,3 +62,5 @@ class SolutionStep:
     picture: Picture | None = None
     sentences: tuple[Prose, ...] = ()
     lines: tuple[BoardLine, ...] = ()
+    conclusion: Prose = ()
+    """The sentence that the lines lead to."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import reduce
@@ -29,7 +30,7 @@ from grader.reading.tree import (
     UnitSymbol,
     WithUnit,
 )
-from grader.values.dimension import RATE, Dimension, unit_symbol
+from grader.values.dimension import NUMBER, RATE, Dimension, unit_symbol
 from grader.values.scalar import Scalar, is_symbolic, to_float
 from grader.values.text import DIGITS
 from grader.values.waveform import Waveform
@@ -109,6 +110,12 @@ def amount(value: Scalar | float | Waveform, dimension: Dimension, unit: str = "
         return -amount(-value, dimension, unit)
     tree = value_tree(value, dimension)
     return Formula(in_unit(tree, dimension, unit) if unit else tree)
+
+
+def degrees(angle: float) -> Formula:
+    """An angle (rad) in degrees."""
+    size = WithUnit(number(abs(math.degrees(angle))).tree, UnitSymbol("°", fmpq(1), NUMBER, 0, degrees=True), 0)
+    return -Formula(size) if angle < 0 else Formula(size)
 
 
 def exponential(exponent: Formula) -> Formula:

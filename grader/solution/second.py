@@ -9,6 +9,7 @@ from grader.circuit.statics import held_roles
 from grader.reading.tree import Imaginary, PlusMinus, Product
 from grader.solution.board import BoardLine, Prose, SolutionStep
 from grader.solution.formula import (
+    ZERO,
     Formula,
     added,
     amount,
@@ -41,12 +42,12 @@ def damping(interval: IntervalContext) -> SolutionStep:
     omega: tuple[Formula, ...] = ()
     lines: list[BoardLine] = []
     if form is None:
-        polynomial = polynomial_formula(found.polynomial)
+        how = "The state equations (in SI units; a, b are the factors of the first, c, d those of the second) lead to "
+        sentence: Prose = (how, STANDARD_FORM, " = 0.")
         lines += coefficients(interval, ALPHA, OMEGA0)
-        how = "The state equations (in SI units; a, b are the factors of the first, c, d those of the second) give "
-        sentences: list[Prose] = [(how, polynomial, " = 0, that is ", STANDARD_FORM, " = 0.")]
+        lines.append(BoardLine(sides=(polynomial_formula(found.polynomial), ZERO)))
     else:
-        sentences = [(f"With the sources off this is a {form.kind} RLC circuit: ", STANDARD_FORM, " = 0.")]
+        sentence = (f"With the sources off this is a {form.kind} RLC circuit: ", STANDARD_FORM, " = 0.")
         coil, plate = amount(form.inductance, INDUCTANCE), amount(form.capacitance, CAPACITANCE)
         omega = tuple(
             whole(1) / function("sqrt", one * other) for one, other in ((name("L"), name("C")), (coil, plate))
@@ -78,7 +79,7 @@ def damping(interval: IntervalContext) -> SolutionStep:
             value_line(OMEGA_D, root, function("sqrt", sizes), value=found.omega_d, dimension=RATE, unit=ANGULAR)
         )
     lines += _roots(found)
-    return SolutionStep(heading=("Sources off: damping",), sentences=(*sentences, told), lines=tuple(lines))
+    return SolutionStep(heading=("Sources off: damping",), sentences=(sentence,), lines=tuple(lines), conclusion=told)
 
 
 def _roots(found: Characteristic) -> Iterator[BoardLine]:

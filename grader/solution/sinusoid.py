@@ -4,12 +4,14 @@ With x'' + 2α x' + ω0² x = g (or τ x' + x = g) and x = A cos ωt + B sin ωt
 p A + q B = g_c and p B − q A = g_s, with p = ω0² − ω², q = 2αω (or p = 1, q = ωτ).
 """
 
+import math
+
 from grader.circuit.elements import Signal
 from grader.solution.board import BoardLine
-from grader.solution.formula import Formula, T, function, name, whole
+from grader.solution.formula import Formula, T, amount, degrees, function, name, number, whole
 from grader.solution.words import ANGULAR, IntervalContext, value_line
-from grader.values.dimension import RATE, TIME
-from grader.values.scalar import ONE, Scalar
+from grader.values.dimension import RATE, TIME, Dimension
+from grader.values.scalar import ONE, Scalar, is_symbolic, to_float
 from grader.values.term import Term
 from grader.values.waveform import Waveform
 
@@ -59,6 +61,22 @@ def undetermined_coefficients(interval: IntervalContext, signal: Signal) -> tupl
         value_line(sines, value=in_sine, dimension=dimension, label="sines"),
         value_line(COSINE, value=term.cosine, dimension=own),
         value_line(SINE, value=term.sine, dimension=own),
+        *_as_one_cosine(tried, term, own),
+    )
+
+
+def _as_one_cosine(waves: Formula, term: Term, dimension: Dimension) -> tuple[BoardLine, ...]:
+    """Amplitude and phase; empty where letters leave open which way the phase points."""
+    if is_symbolic(term.cosine) or is_symbolic(term.sine):
+        return ()
+    a, b, peak, angle = to_float(term.cosine), to_float(term.sine), name("M"), name("φ")
+    cosine, sine = function("cos", angle), function("sin", angle)
+    return (
+        BoardLine(label="as one cosine", sides=(waves, peak * function("cos", OMEGA * T + angle))),
+        BoardLine(sides=(peak, function("sqrt", COSINE**2 + SINE**2), amount(math.hypot(a, b), dimension))),
+        BoardLine(sides=(cosine, COSINE / peak, number(a / math.hypot(a, b)))),
+        BoardLine(sides=(sine, -(SINE / peak), number(-b / math.hypot(a, b)))),
+        BoardLine(sides=(angle, degrees(math.atan2(-b, a)))),
     )
 
 

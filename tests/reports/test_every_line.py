@@ -115,7 +115,7 @@ def test_every_answer_stands_in_a_line_or_sentence(find):
     (problem,), (reference,) = rubric.problems, references(rubric)
     steps = solution_steps(problem, None if problem.circuit is None else solve(problem.circuit), [reference])
     said = [side.text for step in steps for line in step.lines for side in line.chain]
-    said += [prose_text(sentence) for step in steps for sentence in step.sentences]
+    said += [prose_text(sentence) for step in steps for sentence in (*step.sentences, step.conclusion)]
     for piece in re.split(r"; | = |, ", re.sub(r" for [^;]*", "", reference.text)):
         assert any(plain(piece).removesuffix("1/s") in plain(text) for text in said if text), piece
 

@@ -34,6 +34,32 @@ def test_time_counts_from_the_switching_and_stays_on_the_problems_clock():
     assert shown(found["at"]) == "i_R1(1.5 s) = (3 − 3e^(−2·500 ms)) A"
 
 
+def test_a_time_after_a_second_switching_is_a_logarithm_on_the_clock_of_that_switching():
+    """Toward 8 V with 1 ms from 0; at 1 ms R2 halves both: 8 (1 - 1/e) = 5.057 V falls to 4 V with 0.5 ms."""
+    rubric = read_rubric(TWICE.encode(), "twice.toml")
+    (problem,) = rubric.problems
+    (line,) = values_step(problem, solve(problem.circuit), references(rubric)).lines
+    assert shown(line).startswith("t = 1 ms + τ·ln((v_C1(1 ms+) − v_C1(∞))/(4.5 V − v_C1(∞)))")
+    seconds = 1e-3 + 0.5e-3 * math.log((8 * (1 - math.exp(-1)) - 4) / 0.5)
+    assert line.value.value() == pytest.approx(seconds)
+
+
+TWICE = """
+title = "Twice"
+[[problem]]
+id = "twice"
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], step = {before = 0, after = "8 V", at = "0 s"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "1 kohm"},
+  {name = "C1", kind = "capacitor", between = ["b", "g"], value = "1 uF"},
+  {name = "S1", kind = "switch", between = ["b", "c"], closes = "1 ms"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "1 kohm"},
+]
+item = [{id = "fall", find = "time to reach", voltage = "C1", after = "1 ms", level = "4.5 V", points = 1}]
+"""
+
+
 def test_second_order_answers_are_put_into_the_expression():
     """alpha = 4/(2*2) = 1, w0^2 = 1/(2*0.1) = 5, wd = 2: v = 10 - e^-t (10 cos 2t + 5 sin 2t) V, 7.4 V or so at 1 s."""
     rubric = read_rubric(RINGING.encode(), "ringing.toml")

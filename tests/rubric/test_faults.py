@@ -50,6 +50,7 @@ WRONG = [
     ("points = 2", "points = 2, parts = {form = 2}", "item 'tau'", "'parts' means nothing"),
     ('{"initial value" = 1, "form" = 3}', '{"inital value" = 1}', "item 'i'", "did you mean 'initial value'?"),
     ('id = "tau"', 'id = "i"', "problem 'valve'", "used twice"),
+    ('id = "tau"', 'id = "I"', "problem 'valve'", "'i' is the same as 'I' in an answer, where capitals"),
     ('id = "tau"', 'id = "I-"', "problem 'valve'", "'i' is the same as 'I-' in an answer"),
     ('id = "tau"', 'id = "t a u"', "item 't a u'", "letters, digits"),
     ('tolerance = "5 %"', "tolerance = 5", "'marking'", "a share from 0 to 1"),

@@ -109,6 +109,13 @@ TWICE = """
 """
 
 
+def test_items_that_leave_their_interval_open_are_told_in_one_sentence():
+    asked = "\n".join(f'{{id = "{id}", find = "final value", voltage = "C1", points = 1}},' for id in ("f", "e"))
+    told = [sentence for sentence in sentences(TWICE, asked) if "taken to speak" in sentence]
+    assert len(told) == 1
+    assert "'f' and 'e' are taken to speak of the switching at t = 0 s" in told[0]
+
+
 def test_an_item_that_leaves_its_interval_open():
     asked = '{id = "f", find = "final value", voltage = "C1", points = 1}'
     assert any("taken to speak of the switching at t = 0 s" in sentence for sentence in sentences(TWICE, asked))

@@ -134,6 +134,8 @@ def test_forced_response_of_a_sinusoid():
     *found, forced, whole = steps["The response"].lines
     assert [side.text for line in found for side in line.sides] == [
         "ω", "τ·v_C1' + v_C1", "v_C1,f(t)", "A·cos(ω·t) + B·sin(ω·t)", "A + ω·τ·B", "B − ω·τ·A", "A", "B",
+        "A·cos(ω·t) + B·sin(ω·t)", "M·cos(ω·t + φ)", "M", "√(A^2 + B^2)", "707.1 mV", "cos(φ)", "A/M", "0.7071",
+        "sin(φ)", "−B/M", "−0.7071", "φ", "−45 °",
     ]  # fmt: skip
     # τ = 1 s and ω = 1/s, by hand: A + B = 1 and B − A = 0.
     assert values(steps["The response"]) == {"ω": 1, "A + ω·τ·B": 1, "B − ω·τ·A": 0, "A": 0.5, "B": 0.5}

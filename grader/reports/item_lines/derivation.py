@@ -10,7 +10,7 @@ from grader.solution import BoardLine
 from grader.solution.formula import Formula, amount, name
 from grader.solution.words import at_instant, instant_text, value_line
 from grader.values.dimension import TIME
-from grader.values.scalar import ONE, Scalar, sign
+from grader.values.scalar import ONE, ZERO, Scalar, sign
 from grader.values.waveform import Waveform
 
 TAU = name("τ")
@@ -36,11 +36,14 @@ class Decay(NamedTuple):
 def decay(question: Question, signal: Signal) -> Decay | None:
     """None where the response is of another form."""
     solved, index = question.solved, question.index
-    turning = [t for t in solved.waveform(signal, index).terms if t.rate != 0 or t.frequency != 0 or t.power]
-    if len(turning) != 1 or turning[0].frequency != 0 or turning[0].power or sign(turning[0].rate) >= 0:
+    moving = {(t.rate, t.frequency, t.power) for t in solved.waveform(signal, index).terms} - {(ZERO, ZERO, 0)}
+    if len(moving) != 1:
+        return None
+    ((rate, frequency, power),) = moving
+    if frequency or power or sign(rate) >= 0:
         return None
     first, final = solved.just_after(signal, index), solved.final(signal, index)
-    return Decay(question.start, first, final, -ONE / turning[0].rate)
+    return Decay(question.start, first, final, -ONE / rate)
 
 
 def just_after(question: Question) -> str:

@@ -45,7 +45,8 @@ def logarithm(question: Question) -> Logarithm | None:
     target, first, final = (amount(x, question.signal.dimension) for x in (level, found.first, found.final))
     begins, ends = name(f"{stem}({just_after(question)})"), name(f"{stem}(∞)")
     figures = (first - final) / (target - final)
-    return _log((begins - ends) / (target - ends), ratio, figures) if ratio.is_number and ratio.value() > 0 else None
+    known = ratio.is_constant and not ratio.is_symbolic and ratio.value() > 0
+    return _log((begins - ends) / (target - ends), ratio, figures) if known else None
 
 
 def _log(law: Formula, ratio: Waveform, figures: Formula | None = None) -> Logarithm:
