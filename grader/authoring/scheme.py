@@ -13,8 +13,11 @@ from grader.marking.credit import percent
 from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.problem import Item
+from grader.reading.render.typeset import equation_mathml
+from grader.reading.render.waveform_tree import answer_tree
 from grader.rubric.references import Reference
 from grader.uploads.upload import Upload, Written
+from grader.values.waveform import Waveform
 
 MOST = 4
 """Wrong answers listed for an item, besides those that the rubric foresees."""
@@ -26,12 +29,14 @@ class Wrong(NamedTuple):
     text: str
     why: str
     points: float
+    mathml: tuple[str, ...] = ()
 
 
 class ItemScheme(NamedTuple):
-    """One item: its answer, further right ones, points by part (of an expression), wrong answers."""
+    """One item: its answer as text and (where it is no word) as MathML in pieces, further right ones, points by part (of an expression), wrong answers."""
 
     answer: str
+    mathml: tuple[str, ...]
     accepted: tuple[str, ...]
     parts: tuple[tuple[str, float], ...]
     wrong: tuple[Wrong, ...]
@@ -74,20 +79,30 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
     foreseen = tuple(Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0) for one in item.known_wrong)
     return ItemScheme(
         answer=reference.text,
+        mathml=_typeset(reference),
         accepted=item.accept,
         parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
         wrong=(
-            *_earning(key, reference.problem, item, foreseen),
-            *islice(_earning(key, reference.problem, item, likely), MOST),
+            *_earning(key, reference, item, foreseen),
+            *islice(_earning(key, reference, item, likely), MOST),
         ),
     )
 
 
-def _earning(key: Key, problem: str, item: Item, wrong: tuple[Wrong, ...]) -> Iterator[Wrong]:
+def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...]) -> Iterator[Wrong]:
     """The answers that are not right, with what they earn."""
     for one in wrong:
-        answer = Written(problem=problem, item=item.id, text=one.text)
+        answer = Written(problem=reference.problem, item=item.id, text=one.text)
         upload = Upload(file="", digest="", student=None, answers=(answer,))
-        (mark,) = (mark for mark in mark_upload(key, upload).marks if (mark.problem, mark.item) == (problem, item.id))
+        place = (reference.problem, item.id)
+        (mark,) = (mark for mark in mark_upload(key, upload).marks if (mark.problem, mark.item) == place)
         if mark.awarded < item.points:
-            yield one._replace(points=mark.awarded)
+            typeset = mark.reading_mathml and isinstance(reference.answer, Waveform)
+            yield one._replace(points=mark.awarded, mathml=(mark.reading_mathml,) if typeset else ())
+
+
+def _typeset(reference: Reference) -> tuple[str, ...]:
+    """The answer as mathematics, in pieces between which it may break; none for words."""
+    if not isinstance(reference.answer, Waveform):
+        return ()
+    return equation_mathml([answer_tree(reference.answer, reference.unit, reference.dimension, reference.start)])

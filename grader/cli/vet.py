@@ -58,8 +58,10 @@ def _vetted(options: argparse.Namespace) -> _Vetted:
         sections[
             "Whoever makes one of these common mistakes still gets this item right, so that it does not show the mistake:"
         ] = [*hidden]
-    items = "item" if len(hidden) == 1 else "items"
-    told = f"{len(hidden)} {items} cannot show a common mistake that leads to the right answer, too; --mistakes lists them."
+    told = (
+        "A common mistake leads to the right answer here, so that a right answer does not show whether it was made: "
+        f"{', '.join(one.where for one in hidden)} (--mistakes says which)."
+    )
     return _Vetted(
         rubric=rubric,
         sections={title: some for title, some in sections.items() if some},

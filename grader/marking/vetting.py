@@ -42,7 +42,7 @@ def check_keys(key: Key) -> tuple[Remark, ...]:
 def hidden_mistakes(key: Key) -> tuple[Remark, ...]:
     """A remark for every item whose right answer a mistake that is often reported leads to as well."""
     return tuple(
-        Remark(where=f"problem '{problem.id}', item '{item.id}'", sentence=f"{'; '.join(titles)}.")
+        Remark(where=f"{problem.id}.{item.id}", sentence=f"{'; '.join(titles)}.")
         for problem in key.rubric.problems
         for item in problem.items
         if (titles := _hidden(key, problem.id, item.id))

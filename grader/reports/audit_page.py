@@ -17,7 +17,7 @@ from grader.reports.audit_records import (
     MistakeFigures,
 )
 from grader.reports.pages import page, policy, sheet_of_styles
-from grader.reports.wording import SAYS, points_text
+from grader.reports.wording import SAYS, in_points, points_text
 
 LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "barred"), strict=True))
 """How the parts of `LostPoints` are filled."""
@@ -114,7 +114,7 @@ def opening(of_class: ClassAudit) -> str:
     ]
     listed = shares[0] if len(shares) == 1 else f"{', '.join(shares[:-1])} and {shares[-1]}"
     whole = of_class.possible * of_class.students
-    return f"Of {points_text(whole)} points {points_text(lost.total)} were lost: {listed}."
+    return f"Of {in_points(whole)} {points_text(lost.total)} were lost: {listed}."
 
 
 def _circuit(of_class: ClassAudit, idea: IdeaFigures, rubrics: Mapping[str, Rubric]) -> tuple[str, tuple[str, ...]]:

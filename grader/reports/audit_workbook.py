@@ -240,6 +240,7 @@ def _sheet(book: Book, name: str, rows: Sequence[Row]) -> Any:
     sheet.freeze_panes(1, 1)
     sheet.autofilter(0, 0, len(rows), len(columns) - 1)
     sheet.repeat_rows(0)
+    sheet.repeat_columns(0)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     return sheet

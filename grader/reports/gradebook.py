@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from grader.reports.paper import Paper
 
 IDENTITY = ("student", "name", "section")
+
+PAGE_WIDTH = 180
+"""Characters of columns side by side on a printed page that can still be read."""
 SUMMARY = ("total", "possible", "percent", "flags")
 
 
@@ -99,7 +103,7 @@ class GradebookBook:
             sheet.set_column(column, column, _width(name))
         sheet.freeze_panes(1, len(IDENTITY))
         sheet.set_landscape()
-        sheet.fit_to_pages(1, 0)
+        sheet.fit_to_pages(math.ceil(sum(map(_width, self._header)) / PAGE_WIDTH), 0)
         sheet.repeat_rows(0)
         sheet.repeat_columns(0)
         sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")

@@ -9,7 +9,7 @@ from grader.marking.key import Key
 from grader.reports.pages import page
 from grader.reports.paper import Paper, paper
 from grader.reports.sheet import question
-from grader.reports.wording import points_text
+from grader.reports.wording import in_points, points_text
 from grader.reports.workbook import save
 
 NOTE = (
@@ -41,7 +41,7 @@ def _text(problems: Paper, found: dict[tuple[str, str], ItemScheme], notes: list
     yield f"{problems.heading}: key"
     yield from notes
     for problem in problems.problems:
-        yield f"\n{problem.title} ({points_text(problem.points)} points)"
+        yield f"\n{problem.title} ({in_points(problem.points)})"
         for item in problem.items:
             one = found[problem.id, item.id]
             yield f"\n{problem.id}.{item.id}  {question(item)} ({points_text(item.points)})"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from grader.marking.credit import percent
 from grader.reports.drawing.symbols import format_coordinate
 from grader.reports.mathematics import safe_mathml
-from grader.reports.wording import awaits_person, points_text, said
+from grader.reports.wording import awaits_person, in_points, points_text, said
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ def _environment() -> "jinja2.Environment":
     environment.filters["mathml"] = safe_mathml
     environment.filters["points"] = points_text
     environment.filters["percent"] = lambda share: percent(round(share, 2))
+    environment.filters["in_points"] = in_points
     environment.filters["share"] = "{:.3g}".format
     environment.filters["said"] = said
     environment.filters["visible"] = visible

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from grader.errors import UsageError
 from grader.reports.paper import Paper, PaperItem, PaperProblem
-from grader.reports.wording import points_text
+from grader.reports.wording import in_points, points_text
 from grader.uploads.escaping import escaped
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def _unsaid(item: PaperItem) -> bool:
 
 
 def _headline(problem: PaperProblem) -> str:
-    return f"{problem.title} ({points_text(problem.points)} points)"
+    return f"{problem.title} ({in_points(problem.points)})"
 
 
 # -- workbook --------------------------------------------------------------------------------------

@@ -69,9 +69,14 @@ def points_text(points: float) -> str:
     return f"{round(points, digits) + 0.0:.10g}"
 
 
+def in_points(points: float) -> str:
+    """So many points: ``12 points``, ``1 point``."""
+    return f"{points_text(points)} point{'' if points == 1 else 's'}"
+
+
 def out_of(awarded: float, possible: float) -> str:
     """Points earned of those possible: ``7.5 of 12 points``, ``0.5 of 1 point``."""
-    return f"{points_text(awarded)} of {points_text(possible)} {'point' if possible == 1 else 'points'}"
+    return f"{points_text(awarded)} of {in_points(possible)}"
 
 
 def percent(awarded: float, possible: float) -> float | None:

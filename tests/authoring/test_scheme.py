@@ -38,6 +38,8 @@ def test_answers_and_points_by_part(key):
     assert found["relay", "tau"].answer == "50 ms"
     assert found["relay", "tau"].accepted == ("0.05",)
     assert found["relay", "tau"].parts == ()
+    assert "".join(found["relay", "tau"].mathml).startswith('<math alttext="50 ms">')
+    assert all(one.mathml for one in found["relay", "i"].wrong)
     assert dict(found["relay", "i"].parts) == {"final value": 1, "time constant": 2, "form": 1}
 
 

@@ -75,6 +75,17 @@ def test_every_sheet_of_the_workbook_is_printed_one_page_wide(problems):
     assert all(sheet.sheet_properties.pageSetUpPr.fitToPage for sheet in book.worksheets)
 
 
+def test_a_wide_gradebook_is_printed_on_several_pages_side_by_side_with_the_ids_on_each(problems):
+    """60 columns of at most 13 characters and some 200 of others: six pages of 180 characters at most."""
+    (first, *others) = problems.problems
+    many = tuple(replace(first.items[0], id=f"item{k}") for k in range(60))
+    wide = replace(problems, problems=(replace(first, items=many), *others))
+    for shown, least, most in ((problems, 1, 1), (wide, 2, 6)):
+        sheet = load_workbook(io.BytesIO(gradebook_xlsx(shown, [])))["Grades"]
+        assert least <= int(sheet.page_setup.fitToWidth or 1) <= most
+        assert sheet.print_title_cols == "$A:$A" or sheet.print_title_cols == "A:A"
+
+
 def test_same_marks_same_bytes(problems):
     assert gradebook_xlsx(problems, ENTRIES) == gradebook_xlsx(problems, ENTRIES)
 

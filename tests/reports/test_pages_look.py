@@ -8,6 +8,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.reports.audit import audit, audit_html
 from grader.reports.feedback import feedback_html
+from grader.reports.mark_scheme import write_scheme
 from grader.reports.paper import paper
 from grader.reports.sheet import sheet_bytes
 from grader.reports.worked import worked_html
@@ -53,6 +54,7 @@ def pages(tmp_path_factory) -> list[Path]:
         if path.stem in WORKED:
             shown = load_rubric(path)
             texts[path.stem] = worked_html(shown, references(shown))
+    write_scheme(build_key(load_rubric(Path("rubrics", "gate_damping.toml"))), place / "key.html")
     for name, text in texts.items():
         (place / f"{name}.html").write_text(text, encoding="utf-8")
     return sorted(place.glob("*.html"))

@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, Response
 
 from grader.reports.mathematics import safe_mathml
 from grader.reports.pages import TEMPLATES
-from grader.reports.wording import awaits_person, points_text, said
+from grader.reports.wording import awaits_person, in_points, points_text, said
 from grader.uploads.escaping import visible
 from grader.web.access.headers import policy_for
 from grader.web.site import AppState
@@ -28,6 +28,7 @@ _environment = jinja2.Environment(
 _environment.filters["mathml"] = safe_mathml
 _environment.filters["drawing"] = Markup  # schematics are made by reports, which escapes every text in them
 _environment.filters["points"] = points_text
+_environment.filters["in_points"] = in_points
 _environment.filters["said"] = said
 _environment.filters["visible"] = visible
 _environment.tests["awaiting_person"] = awaits_person
