@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -230,6 +231,7 @@ def _carried(value: Waveform) -> Waveform:
     return constant(number_of(value), exact=False)
 
 
+@lru_cache(maxsize=32)  # the resistive views of a circuit ask for it again and again
 def reduced_at(circuit: Circuit, instant: fmpq | None) -> Reduced:
     """The solved equations from an instant on (None: before the first action)."""
     delivered = {name: tame(drive) for name, drive in drives(circuit, instant).items()}

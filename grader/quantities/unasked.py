@@ -14,7 +14,7 @@ from grader.problem import Item
 from grader.quantities.catalogue import asked
 from grader.quantities.links import CURRENT_AND_VOLTAGE, EXPRESSION, FINAL, INITIAL, own_signal
 from grader.quantities.question import Question
-from grader.quantities.rules import SEVERAL_STEPS, Rule
+from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.values.waveform import Waveform
 
 IsSound: TypeAlias = Callable[[Rule, Question], bool]
@@ -36,17 +36,17 @@ def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]
         return
     between = {item.id: item for item in _in_between(question)}
     problem = replace(question.problem, items=(*between.values(), *earlier, question.item))
-    worked_out: dict[str, Rule | None] = {}
+    worked_out: dict[str, Rule | Answer | None] = {}
     for rule in asked(question.item.find).rules(replace(question, problem=problem)):
         unasked = [(name, id) for name, id in rule.uses if id in between]
         for _, id in unasked:
             if id not in worked_out:
                 worked_out[id] = _worked_out(question, earlier, between[id], is_sound, steps - 1)
-        through = tuple((name, own) for name, id in unasked if (own := worked_out[id]) is not None)
-        values = [(name, question.answer_to(between[id])) for name, id in unasked if worked_out[id] is None]
-        if through and all(isinstance(value, Waveform) for _, value in values):
+        through = tuple((name, own) for name, id in unasked if isinstance(own := worked_out[id], Rule))
+        given = tuple((name, own) for name, id in unasked if isinstance(own := worked_out[id], Waveform))
+        if through and len(through) + len(given) == len(unasked):
             uses = tuple((name, id) for name, id in rule.uses if id not in between)
-            yield replace(rule, uses=uses, given=(*rule.given, *values), through=through, says=SEVERAL_STEPS)
+            yield replace(rule, uses=uses, given=(*rule.given, *given), through=through, says=SEVERAL_STEPS)
 
 
 def _every_find(question: Question) -> set[str]:
@@ -55,12 +55,15 @@ def _every_find(question: Question) -> set[str]:
 
 def _worked_out(
     question: Question, earlier: tuple[Item, ...], item: Item, is_sound: IsSound, steps: int
-) -> Rule | None:
-    """How a quantity in between follows from earlier items, by the first rule that does."""
-    problem = replace(question.problem, items=(*earlier, item))
-    here = replace(question, problem=problem, item=item)
+) -> Rule | Answer | None:
+    """How a quantity in between follows from earlier items, by the first rule that does, else its value; None where it has none."""
+    here = replace(question, problem=replace(question.problem, items=(*earlier, item)), item=item)
+    try:
+        right: Answer = here.answer_to(item)
+    except (NotDefined, CircuitError):
+        return None
     offered = chain(asked(item.find).rules(here), _by_way(here, is_sound, steps) if steps else ())
-    return next((rule for rule in offered if is_sound(rule, here)), None)
+    return next((rule for rule in offered if is_sound(rule, here)), right)
 
 
 def _in_between(question: Question) -> Iterator[Item]:
@@ -79,13 +82,8 @@ def _in_between(question: Question) -> Iterator[Item]:
     storing = [element for element in question.circuit.elements if isinstance(element, Storage)]
     found += [replace(bare, find="stored energy", of=(one.name,), at=intervals[index].start) for one in storing]
     for number, one in enumerate(found):
-        if (one.find, one.signal, one.after) == (item.find, item.signal, item.after):
-            continue
-        try:
-            question.answer_to(one)
-        except (NotDefined, CircuitError):
-            continue
-        yield replace(one, id=f"{one.find} {number}, not asked {item.id}")
+        if (one.find, one.signal, one.after) != (item.find, item.signal, item.after):
+            yield replace(one, id=f"{one.find} {number}, not asked {item.id}")
 
 
 def _signals(question: Question) -> Iterator[Signal]:

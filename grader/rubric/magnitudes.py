@@ -60,7 +60,11 @@ def peak(waveform: Waveform, start: fmpq, end: fmpq | None) -> float:
     reach = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0) * TIME_CONSTANTS
     reach = max(reach, *(2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
     reach = min(reach, span) if reach else min(span, 1.0)
-    times = [reach * (k / POINTS) ** 2 for k in range(POINTS + 1)]  # denser where the fast modes are
+    moving = [mode for mode in modes if mode.rate or mode.frequency or mode.power]
+    points = 1 if len(moving) <= 1 and not any(mode.frequency or mode.power for mode in moving) else POINTS
+    times = [
+        reach * (k / points) ** 2 for k in range(points + 1)
+    ]  # denser where the fast modes are; of one exponential the ends
     sampled = max(abs(sample(modes, t)) for t in times)
     if end is None and all(m.rate <= 0 for m in modes):
         settled = abs(sum(m.cosine for m in modes if m.rate == 0 and m.frequency == 0 and m.power == 0))
