@@ -3,18 +3,17 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import fields, replace
+from dataclasses import replace
 from pathlib import Path
 
+import msgspec
+
 from grader.errors import UsageError
-from grader.marking.marks import Mark, Part
+from grader.marking.marks import Mark
 from grader.opening import lines_of
 from grader.reports.audit_records import AuditLine
 
 MARKS = "marks.jsonl"
-
-_MARK_FIELDS = frozenset(field.name for field in fields(Mark))
-_TUPLES = ("mistakes", "follows_from", "reasons", "nudges", "notes")
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 """Characters that neither a page nor a workbook can hold."""
@@ -42,16 +41,9 @@ def read_lines(folder: Path) -> Iterator[AuditLine]:
 def _read(raw: bytes, where: str) -> AuditLine:
     try:
         record = json.loads(raw)
-        values = {name: value for name, value in record.items() if name in _MARK_FIELDS}
-        for name in _TUPLES:
-            if name in values:
-                values[name] = tuple(values[name])
-        if "parts" in values:
-            values["parts"] = tuple(Part(**part) for part in values["parts"])
-        values["awarded"], values["possible"] = float(values["awarded"]), float(values["possible"])
-        section = str(record.get("section") or "")
-        return line_of(str(record["student"]), section, Mark(**values), personal=record.get("personal") is True)
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        mark, section = msgspec.convert(record, Mark), str(record.get("section") or "")
+        return line_of(str(record["student"]), section, mark, personal=record.get("personal") is True)
+    except (ValueError, KeyError, AttributeError, RecursionError, msgspec.MsgspecError):
         raise UsageError(f"{where} is damaged; run 'grader grade' again to write the marks anew.") from None
 
 
