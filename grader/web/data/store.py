@@ -10,7 +10,6 @@ import logging
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
@@ -40,6 +39,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
 
 from grader.errors import GraderError, UsageError
+from grader.run.storage.serialization import by_name, decoded
 from grader.uploads.upload import Written
 from grader.web.data.records import Attempt, Decided, Made, Request
 
@@ -202,9 +202,9 @@ class Store:
         """
         rows = [
             {
-                **_fields(attempt),
+                **by_name(attempt),
                 "at": attempt.at.timestamp(),
-                "answers": json.dumps([_fields(answer) for answer in attempt.answers]),
+                "answers": json.dumps([by_name(answer) for answer in attempt.answers]),
                 "content": content,
             }
             for attempt, content in attempts
@@ -288,7 +288,7 @@ class Store:
             for record in records:
                 where = [table.c[name] == getattr(record, name) for name in ("sheet", "student", "problem", "item")]
                 connection.execute(delete(table).where(*where))
-                connection.execute(insert(table), {**_fields(record), "at": record.at.timestamp()})
+                connection.execute(insert(table), {**by_name(record), "at": record.at.timestamp()})
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
         """All decisions on a sheet (of one student, where named), in a fixed order."""
@@ -368,19 +368,8 @@ def _cause(error: SQLAlchemyError | UnicodeDecodeError) -> str:
     return " ".join(text.split()).rstrip(".")[:300]
 
 
-def _fields(record: Any) -> dict[str, Any]:
-    return {field.name: getattr(record, field.name) for field in fields(record)}
-
-
 def _attempt(row: Row[Any]) -> Attempt:
     content = dict(row._mapping)  # noqa: SLF001 - its public name
     with legible(f"attempt {row.id}"):
-        return Attempt(**{**content, "at": datetime.fromtimestamp(row.at, UTC), "answers": _answers(row.answers)})
-
-
-def _tupled(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
-
-
-def _answers(text: str) -> tuple[Written, ...]:
-    return tuple(Written(**{name: _tupled(value) for name, value in entry.items()}) for entry in json.loads(text))
+        at, answers = datetime.fromtimestamp(row.at, UTC), decoded(row.answers, tuple[Written, ...])
+        return Attempt(**{**content, "at": at, "answers": answers})
