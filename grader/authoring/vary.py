@@ -1,7 +1,6 @@
 """Other values for a problem, of the preferred series, with which its answers come out clean and its mistakes stay apart.
 
-The circuit is solved in letters, so that thousands of draws can be estimated at once, and the cleanest are solved exactly.
-Where letters leave it open, draws are bettered one element at a time, until every answer has few digits.  A proposal is kept where
+Draws that come out clean (`draws`) are kept where
 
 * every item has an answer of the original's kind and about its size, and every interval the original's damping type;
 * no common mistake leads to the right answer that did not with the original values;
@@ -10,86 +9,37 @@ Where letters leave it open, draws are bettered one element at a time, until eve
   that were looked at, nor for the original's: such mistakes make one and the same slip in this circuit.
 """
 
-import math
 import random
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
-import numpy as np
 from flint import fmpq
 
-from grader.authoring.letters import Lettered
+from grader.authoring.draws import CLEAN, FINE, Search, Values
 from grader.authoring.written import written_problem, written_rubric
-from grader.circuit.elements import Passive
-from grader.circuit.response import Solved, solve
-from grader.errors import CircuitError, NotDefined, RubricError, UsageError
+from grader.errors import RubricError, UsageError
 from grader.marking.key import Key, build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import relative_deviation
 from grader.mistakes.records import REPORTED
-from grader.problem import Item, Problem, Rubric
-from grader.quantities import Answer, asked
-from grader.quantities.catalogue import question_of
-from grader.quantities.preferred import preferred
+from grader.problem import Problem, Rubric
 from grader.rubric.files import read_rubric
 from grader.rubric.personal import choices, is_range, valued, with_values
 from grader.rubric.references import references
 from grader.rubric.soundness import soundness
-from grader.rubric.variation import near_values, sensible
-from grader.values.waveform import Piecewise, Waveform
-
-DRAWN = 20_000
-"""Draws of which it is estimated how clean they are, where the circuit can be solved in letters."""
-
-FIRST = 150
-"""The cleanest of these that are solved exactly."""
+from grader.rubric.variation import near_values
 
 MOST_VETTED = 20
 """Values vetted before giving up, a few tenths of a second each."""
-
-STARTS = 60
-"""Draws that are bettered before giving up."""
-
-MOST_SOLVED = 800
-"""Circuits solved before the search ends, some milliseconds each."""
-
-TRIED = 24
-"""Values of an element tried at a time: a wide range has a thousand."""
-
-ROUNDS = 3
-"""How often every element is looked at once more."""
-
-FINE = 24
-"""The series that values are drawn from where no range is given: of the coarser ones few combinations come out clean."""
-
-FEW = 3
-"""Significant digits that an answer may have and still be clean."""
-
-FEW_OF_RATES = 2
-"""The same of a time constant, or of a root."""
-
-ROUND = (2, 3, 5)
-"""Primes of the digits of round values: 10, 12, 15, 16, 18, 20, 24, 27, 30, 36 and 75; of their sums many divide evenly."""
-
-FEW_ROUND = 3
-"""Round values that must be left of an element's values, for the search to keep to these."""
-
-ROUGH = 6
-"""What an answer costs that no few digits say exactly."""
 
 LEAST = 6
 """Sound values looked at in any case, to tell mistakes that meet by these values from those that always do."""
 
 MOST = 8
 """Sound values looked at for one proposal that is given, where mistakes meet."""
-
-CLEAN = 0
-"""The cost of a proposal whose answers are all clean."""
-
-Values = tuple[tuple[str, fmpq], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +93,7 @@ def proposals(
     original = rubric.problem(problem)
     own = next(one for one in tables["problem"] if str(one.get("id")) == problem)
     allowed = _allowed(original, own, ranges)
-    search = _Search(original, allowed, random.Random(seed))  # noqa: S311 - nobody is to be kept from guessing
+    search = Search(original, allowed, random.Random(seed))  # noqa: S311 - nobody is to be kept from guessing
     before = _Vetted.of(rubric, problem)
     pool: list[_Sound] = []
     vetted = 0
@@ -220,174 +170,6 @@ def _allowed(problem: Problem, own: Mapping[str, Any], ranges: Mapping[str, str]
     if not any(found.values()):
         raise UsageError(f"Problem '{problem.id}' has no plain values to vary.")
     return {name: values for name, values in found.items() if values}
-
-
-# -- the search ------------------------------------------------------------------------------------
-
-
-class _Search:
-    """Draws of values, each bettered until its answers are as clean as they get."""
-
-    def __init__(self, original: Problem, allowed: Mapping[str, tuple[fmpq, ...]], chance: random.Random) -> None:
-        self._original, self._chance = original, chance
-        self._allowed = {name: _round_first(values) for name, values in allowed.items()}
-        self._known = _solved(original)
-        self._costs: dict[Values, float] = {}
-
-    def found(self) -> Iterator[tuple[Values, float]]:
-        """Clean proposals as they are met, then the others by what they cost."""
-        rest: dict[Values, float] = {}
-        for values in self._candidates():
-            cost = self._cost(values)
-            if cost == CLEAN and values not in rest:
-                yield values, cost
-            rest[values] = cost
-        yield from ((one, rest[one]) for one in sorted(rest, key=lambda one: rest[one]) if CLEAN < rest[one] < math.inf)
-
-    def _candidates(self) -> Iterator[Values]:
-        """Those that an estimate in letters finds clean; else draws that are bettered."""
-        names = tuple(self._allowed)
-        try:
-            lettered = Lettered(self._original, names)
-        except (CircuitError, NotDefined):
-            for _ in range(STARTS):
-                if len(self._costs) > MOST_SOLVED:
-                    break
-                yield self._bettered(tuple((name, self._chance.choice(self._allowed[name])) for name in names))
-            return
-        drawn = [[self._chance.choice(self._allowed[name]) for name in names] for _ in range(DRAWN)]
-        rough = lettered.roughness(np.array(drawn, dtype=float), FEW, FEW_OF_RATES)
-        for place in np.argsort(rough, kind="stable")[:FIRST]:
-            yield tuple(zip(names, drawn[place], strict=True))
-
-    def _bettered(self, values: Values) -> Values:
-        for _ in range(ROUNDS):
-            before = values
-            for place in self._chance.sample(range(len(values)), len(values)):
-                name, allowed = values[place][0], self._allowed[values[place][0]]
-                tried = self._chance.sample(allowed, min(TRIED, len(allowed)))
-                others = ((*values[:place], (name, value), *values[place + 1 :]) for value in tried)
-                values = min((values, *others), key=self._cost)
-                if self._cost(values) == CLEAN:
-                    return values
-            if values == before:
-                break
-        return values
-
-    def _cost(self, values: Values) -> float:
-        """How far the answers are from clean; infinite where one is missing or is of another kind than the original's."""
-        if values not in self._costs:
-            self._costs[values] = self._worked_out(with_values(self._original, dict(values)))
-        return self._costs[values]
-
-    def _worked_out(self, problem: Problem) -> float:
-        found = _solved(problem)
-        if found is None or self._known is None or found.damping != self._known.damping:
-            return math.inf
-        if not all(_alike(*pair) for pair in zip(self._known.answers, found.answers, strict=True)):
-            return math.inf
-        return sum(map(roughness, found.answers)) + _odd_parts(problem)
-
-
-def _round_first(values: Sequence[fmpq]) -> tuple[fmpq, ...]:
-    """The round ones of an element's values where there are some, else all."""
-    found = tuple(value for value in values if _rest(int(_mantissa(value)), ROUND) == 1)
-    return found if len(found) >= FEW_ROUND else tuple(values)
-
-
-def _mantissa(value: fmpq) -> fmpq:
-    """A value without its noughts and its point, where it is a decimal: 470 nF to 47."""
-    size = abs(value) * fmpq(10) ** 12
-    while size != 0 and (tenth := size / 10).q == 1:
-        size = tenth
-    return size
-
-
-def _rest(number: int, primes: Iterable[int]) -> int:
-    """What is left of a number without its factors among these primes."""
-    for prime in primes:
-        while number and number % prime == 0:
-            number //= prime
-    return number
-
-
-def _odd_parts(problem: Problem) -> int:
-    """Resistors, capacitors and inductors of no preferred value."""
-    parts = () if problem.circuit is None else problem.circuit.elements
-    return sum(
-        isinstance(part, Passive)
-        and isinstance(part.value, fmpq)
-        and part.value > 0
-        and not preferred(part.value, part.value, FINE)
-        for part in parts
-    )
-
-
-class _Solved(NamedTuple):
-    """The answers to all items, and the damping type of every interval (None where it has none)."""
-
-    answers: tuple[Answer, ...]
-    damping: tuple[Answer | None, ...]
-
-
-def _solved(problem: Problem) -> _Solved | None:
-    """A problem solved; None where an answer is missing."""
-    try:
-        solved = None if problem.circuit is None else solve(problem.circuit)
-        answers = tuple(asked(item.find).reference(question_of(problem, item, solved)) for item in problem.items)
-    except (CircuitError, NotDefined, ValueError, ZeroDivisionError):
-        return None
-    return _Solved(answers, tuple(_damping(problem, solved)))
-
-
-def _damping(problem: Problem, solved: Solved | None) -> Iterator[Answer | None]:
-    for interval in () if solved is None else solved.intervals[1:]:
-        item = Item(id="", find="damping type", points=0, after=interval.start)
-        try:
-            yield asked(item.find).reference(question_of(problem, item, solved))
-        except (CircuitError, NotDefined):
-            yield None
-
-
-def _alike(before: Answer, after: Answer) -> bool:
-    """Whether an answer has the kind and about the size of the original's."""
-    if isinstance(before, Waveform) and isinstance(after, Waveform):
-        return sensible(before, after)
-    return type(before) is type(after) and (before == after or not isinstance(before, str))
-
-
-def roughness(answer: Answer) -> float:
-    """Digits beyond a few that an answer needs, added up over its terms; numbers like e^-1 cannot be clean and cost nothing."""
-    if isinstance(answer, str):
-        return 0
-    if isinstance(answer, tuple):
-        return sum(_digits(part, FEW_OF_RATES) for root in answer for part in root)
-    if isinstance(answer, Piecewise):
-        return sum(roughness(piece) for _, piece in answer.pieces)
-    if answer.is_symbolic or not answer.exact:
-        return 0
-    return sum(
-        _digits(term.cosine)
-        + _digits(term.sine)
-        + _digits(term.frequency)
-        + min(_digits(term.rate, FEW_OF_RATES), _digits(_over(term.rate), FEW_OF_RATES))
-        for term in answer.terms
-    )
-
-
-def _over(number: Any) -> Any:
-    return 1 / number if isinstance(number, fmpq) and number != 0 else number
-
-
-def _digits(number: Any, few: int = FEW) -> float:
-    """Significant digits beyond a few."""
-    if not isinstance(number, fmpq) or _rest(int(number.q), (2, 5)) != 1:
-        return ROUGH
-    digits = len(f"{float(number):.12e}".partition("e")[0].replace(".", "").lstrip("-").rstrip("0"))
-    return max(0, digits - few)
-
-
-# -- what is kept ----------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,8 @@ import argparse
 import sys
 from collections.abc import Iterator, Sequence
 
-from grader.authoring.vary import FEW, Proposal, proposals
+from grader.authoring.draws import FEW
+from grader.authoring.vary import Proposal, proposals
 from grader.authoring.written import size_of, written_rubric
 from grader.cli.lines import wrapped
 from grader.cli.solve import chosen

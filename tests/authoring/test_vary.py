@@ -12,9 +12,10 @@ from flint import fmpq
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from grader.authoring import vary
+from grader.authoring import draws, vary
+from grader.authoring.draws import FEW, FEW_OF_RATES, ROUGH, roughness
 from grader.authoring.letters import Lettered
-from grader.authoring.vary import FEW, FEW_OF_RATES, ROUGH, proposals, roughness
+from grader.authoring.vary import proposals
 from grader.authoring.written import written_rubric
 from grader.errors import NotDefined, UsageError
 from grader.marking.key import build_key
@@ -151,19 +152,19 @@ def test_a_wrong_range_is_told(ranges, told):
 def test_a_range_of_a_thousand_values_is_searched_in_bounded_time(monkeypatch):
     """Nothing comes out clean here: the search ends with what it has."""
     solved = []
-    own = vary._solved
-    monkeypatch.setattr(vary, "_solved", lambda problem: solved.append(1) or own(problem))
-    monkeypatch.setattr(vary, "MOST_SOLVED", 100)
-    monkeypatch.setattr(vary, "roughness", lambda _: 1.0)
+    own = draws._solved
+    monkeypatch.setattr(draws, "_solved", lambda problem: solved.append(1) or own(problem))
+    monkeypatch.setattr(draws, "MOST_SOLVED", 100)
+    monkeypatch.setattr(draws, "roughness", lambda _: 1.0)
     assert proposed(ranges={"R1": "1.001 kohm … 1.999 kohm, step 1 ohm"}, count=1)
-    assert len(solved) < 100 + 2 * vary.ROUNDS * 4 * vary.TRIED
+    assert len(solved) < 100 + 2 * draws.ROUNDS * 4 * draws.TRIED
 
 
 def test_where_letters_do_not_help_draws_are_bettered(monkeypatch):
     def open_in_letters(*_):
         raise NotDefined("too long")
 
-    monkeypatch.setattr(vary, "Lettered", open_in_letters)
+    monkeypatch.setattr(draws, "Lettered", open_in_letters)
     (one, *_) = proposed()
     assert one.clean
 
@@ -189,7 +190,7 @@ def test_the_estimate_in_letters_finds_the_digits_that_the_exact_answers_need(da
     drawn = {name: data.draw(st.sampled_from(values)) for name, values in allowed.items()}
     row = np.array([[float(one) for one in drawn.values()]])
     (estimate,) = Lettered(problem, tuple(drawn)).roughness(row, FEW, FEW_OF_RATES)
-    exact = sum(map(roughness, vary._solved(with_values(problem, drawn)).answers))
+    exact = sum(map(roughness, draws._solved(with_values(problem, drawn)).answers))
     assert estimate == exact
 
 
