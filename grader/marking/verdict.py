@@ -291,18 +291,8 @@ def _followed(
         credit = _charged(Credit(share=1.0, verdict=CORRECT), judgement, item, taken, before)
         reason = f"It follows from what you answered to {own}, which counts as right."
         return Verdict(taken=taken, judgement=judgement, credit=credit, reasons=(reason,))
-    if consequence.absurd and not marking.follow_absurd:
-        reason = (
-            f"This follows from your own answer to {own}, but no circuit has such a value, "
-            "which should have been noticed: it earns no follow-through credit."
-        )
-        return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
-    flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
-    if (consequence.easier or flat) and not marking.follow_easier:
-        reason = (
-            f"This follows from your own answer to {own}, but the slip there leaves nothing to work out here: "
-            "it earns no follow-through credit."
-        )
+    if barred := _barred(item, taken, consequence):
+        reason = f"This follows from your own answer to {own}, but {barred}: it earns no follow-through credit."
         return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
     split = None
     if right.comparison is not None and judgement.comparison is not None:
@@ -333,6 +323,16 @@ def _followed(
         reasons=reasons,
         follows=whole and credit.share > 0,
     )
+
+
+def _barred(item: ItemKey, taken: Interpretation, consequence: FollowThroughAnswer) -> str:
+    """Why a consequence of an earlier answer earns nothing; "" where it does."""
+    if consequence.absurd and not item.marking.follow_absurd:
+        return "no circuit has such a value, which should have been noticed"
+    if item.marking.follow_easier:
+        return ""
+    flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
+    return "the slip there leaves nothing to work out here" if consequence.easier or flat else ""
 
 
 def _for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
