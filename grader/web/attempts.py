@@ -14,6 +14,8 @@ from grader.web.rules import Rules, standing
 TRIES = 5
 """Another server on the same database may take a number first; then all look again."""
 
+MEANWHILE = "You have made attempt {} meanwhile; this will be attempt {}. Look at both, then submit it again."
+
 
 class Late(Exception):
     """No attempt may be made now; ``sentence`` says why."""
@@ -38,7 +40,9 @@ class AttemptWriter:
         self._writing: asyncio.Task[None] | None = None
 
     async def keep(self, attempt: Attempt, content: bytes) -> str:
-        """Keep an attempt, its number given here, and the file it came in; gives back its id once it is committed.
+        """Keep an attempt and the file it came in; gives back its id once it is committed.
+
+        Its number is given here; one that it brings is what its student expects, 0 if they expect none.
 
         A form sent twice with the same answers is one attempt: the id is that of the first.
 
@@ -98,6 +102,8 @@ class AttemptWriter:
                 outcomes.append(same)
             elif refusal:
                 outcomes.append(Late(refusal))
+            elif attempt.number not in (0, len(past) + 1):
+                outcomes.append(Late(MEANWHILE.format(len(past), len(past) + 1)))
             else:
                 outcomes.append(attempt.id)
                 new.append((replace(attempt, number=len(past) + 1), content))

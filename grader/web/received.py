@@ -1,5 +1,6 @@
 """Answers as written, out of a typed form or a file handed in."""
 
+from pathlib import PurePosixPath
 from typing import NamedTuple
 
 from grader.uploads.content.document import typed
@@ -28,13 +29,14 @@ class Unusable(Exception):
 class Received(NamedTuple):
     """Answers, what is doubtful about them, and the file to keep: as it came, or as the export will have it.
 
-    ``file`` is its name, "" where the answers were typed.
+    ``file`` is its name, "" where the answers were typed; ``named`` the student whom that name speaks of, if another.
     """
 
     answers: tuple[Written, ...]
     doubts: tuple[str, ...]
     content: bytes
     file: str = ""
+    named: str = ""
 
 
 def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Received:
@@ -86,4 +88,6 @@ def answers_of_file(sheet: SheetView, student: str, sent: FileSent, roster: Rost
         raise Unusable(" ".join(upload.faults) or f"The file is not that of {student}.")
     if not upload.answers:
         raise Unusable(" ".join(upload.faults) or "No answers were found in the file.")
-    return Received(upload.answers, upload.faults, sent.content, sent.name)
+    named = roster.ids_in(PurePosixPath(sent.name).stem)
+    another = "" if student in named else next(iter(named), "")
+    return Received(upload.answers, upload.faults, sent.content, sent.name, another)

@@ -47,11 +47,12 @@ class AttemptStatus:
     """Whether one student may make an attempt now.
 
     ``refusal`` says why not, in one sentence ("" if they may); ``left`` counts the attempts that remain
-    (None: no limit).
+    (None: no limit); ``over``: waiting does not help.
     """
 
     refusal: str
     left: int | None
+    over: bool = False
 
 
 def accepting(rules: Rules, state: str, now: datetime) -> bool:
@@ -66,10 +67,10 @@ def standing(rules: Rules, state: str, now: datetime, past: Sequence[Dated]) -> 
     left = None if rules.attempts is None else max(0, rules.attempts - len(past))
     if not accepting(rules, state, now):
         why = "The instructor has closed this sheet." if state == CLOSED else "The due time has passed."
-        return AttemptStatus(refusal=f"{why} It takes no more attempts.", left=left)
+        return AttemptStatus(refusal=f"{why} It takes no more attempts.", left=left, over=True)
     if left == 0:
         made = "The one attempt has" if rules.attempts == 1 else f"All {rules.attempts} attempts have"
-        return AttemptStatus(refusal=f"{made} been made.", left=left)
+        return AttemptStatus(refusal=f"{made} been made.", left=left, over=True)
     if past and rules.wait:
         seconds = (past[-1].at + timedelta(seconds=rules.wait) - now).total_seconds()
         if seconds > 0:

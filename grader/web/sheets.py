@@ -1,6 +1,5 @@
 """A rubric as students meet it: its fields, its figures, and how what they write is read, which knows no reference answer."""
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -15,6 +14,7 @@ from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Name, walk
 from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
+from grader.reading.words import DAMPING
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
@@ -23,8 +23,7 @@ from grader.uploads.upload import Written
 from grader.values.dimension import NUMBER, Dimension, called, unit_symbol
 from grader.values.waveform import Waveform
 
-WIDE = 520.0
-"""Pixels: a schematic drawn smaller than two thirds of its size cannot be read on a phone."""
+NO_ANSWER = "No answer was read here: this counts as left blank."
 
 
 class Understood(NamedTuple):
@@ -75,15 +74,11 @@ class Field:
 
 
 class SheetProblem(NamedTuple):
-    """A problem as a page shows it.
-
-    ``practice``: whether other values can be had; ``wide``: its schematic keeps its size on a phone and is scrolled.
-    """
+    """A problem as a page shows it; ``practice``: whether other values can be had."""
 
     paper: PaperProblem
     fields: tuple[Field, ...]
     practice: bool
-    wide: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,16 +120,10 @@ def build_sheet(key: Key, name: str) -> SheetView:
             paper=one,
             fields=tuple(_field(key, problem, item) for item in problem.items),
             practice=can_vary(problem),
-            wide=_width(one.figure) > WIDE,
         )
         for problem, one in zip(rubric.problems, papers.problems, strict=True)
     )
     return SheetView(name=name, key=key, paper=papers, problems=problems)
-
-
-def _width(figure: str) -> float:
-    found = re.match(r'<svg[^>]* width="([\d.]+)"', figure)
-    return float(found[1]) if found else 0.0
 
 
 def _field(key: Key, problem: Problem, item: Item) -> Field:
@@ -148,7 +137,7 @@ def _field(key: Key, problem: Problem, item: Item) -> Field:
         points=item.points,
         kind=kind,
         dimension=dimension,
-        options=item.options if kind == CHOICE else (),
+        options=(item.options or DAMPING) if kind == CHOICE else (),
         names=key.item(problem.id, item.id).names,
     )
 
@@ -183,7 +172,7 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
         return ()
     found = read(text, expects=read_as(one.kind), dimension=one.dimension, names=one.names)
     if isinstance(found, Refusal):
-        return () if found.is_blank else found
+        return found
     return tuple(
         reading for reading in found if TIME_UNIT_ASSUMED not in reading.slips
     )  # never needed by a right answer
@@ -202,13 +191,12 @@ def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
     looked = {}
     for one, text in _answered(sheet, answers):
         found = _read(one, text)
-        looked[one.name] = (
-            Looked(refusal=found.sentence)
-            if isinstance(found, Refusal)
-            else Looked(
-                readings=tuple(Understood(reading.mathml, reading.notes) for reading in found),
-                warnings=(*_unit_warnings(sheet, one, text), *_name_warnings(sheet, one, found)),
-            )
+        if isinstance(found, Refusal):
+            looked[one.name] = Looked(warnings=(NO_ANSWER,)) if found.is_blank else Looked(refusal=found.sentence)
+            continue
+        looked[one.name] = Looked(
+            readings=tuple(Understood(reading.mathml, reading.notes) for reading in found),
+            warnings=(*_unit_warnings(sheet, one, text), *_name_warnings(sheet, one, found)),
         )
     return looked
 
@@ -246,4 +234,5 @@ def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> It
 
 def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:
     """Whether any answer cannot be read."""
-    return any(isinstance(_read(one, text), Refusal) for one, text in _answered(sheet, answers))
+    readings = (_read(one, text) for one, text in _answered(sheet, answers))
+    return any(isinstance(found, Refusal) and not found.is_blank for found in readings)

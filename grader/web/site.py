@@ -192,12 +192,16 @@ class AppState:
         own = self.students[student].due if student in self.students else None
         return self.rules if own is None else replace(self.rules, due=own)
 
+    def last_due(self) -> datetime | None:
+        """When the last of all due times passes; None where somebody has none."""
+        dues = [self.rules.due] if self.rules.due is not None else []
+        dues += [student.due for student in self.roster.students if student.due is not None]
+        everybody = self.rules.due is not None or len(dues) == len(self.roster.students)
+        return max(dues) if dues and everybody else None
+
     def answers_shown(self, sheet: str, now: datetime) -> bool:
         """Whether reference answers may be seen: when the last of all due times has passed for everybody."""
-        dues = [student.due for student in self.roster.students if student.due is not None]
-        last = replace(self.rules, due=max([*dues, *([self.rules.due] if self.rules.due else [])], default=None))
-        everybody = self.rules.due is not None or not dues or len(dues) == len(self.roster.students)
-        return answers_shown(last if everybody else self.rules, self.store.state(sheet), now)
+        return answers_shown(replace(self.rules, due=self.last_due()), self.store.state(sheet), now)
 
     def which(self, name: str, student: str) -> Which:
         """The sheet as one student has it, named for the workers."""

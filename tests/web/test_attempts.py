@@ -1,6 +1,7 @@
 """Attempts that arrive together are written together, and each of them by the rules."""
 
 import asyncio
+import re
 from dataclasses import replace
 
 from grader.web.attempts import Late
@@ -93,3 +94,19 @@ def test_a_form_sent_twice_in_the_same_instant_is_one_attempt(make_site, clock):
     first, second = asyncio.run(twice())
     assert first == second
     assert [attempt.id for attempt in site.store.all_attempts(SHEET)] == [first]
+
+
+def test_a_page_that_promised_another_number_counts_nothing_until_it_is_sent_again(site, student):
+    path = f"/sheets/{SHEET}"
+    first, second = (re.search(r'name="next" value="(\d+)"', student.get(path).text)[1] for _ in range(2))
+    assert (first, second) == ("1", "1")
+    assert student.answer({"gate.tau": "9 ms"}, next=first, form="one").url.path.startswith("/attempts/")
+    again = student.answer({"gate.tau": "9 ms"}, next=first, form="one")  # the same form twice is one attempt
+    assert again.url.path.startswith("/attempts/")
+    stale = student.answer({"gate.tau": "10 ms"}, next=second, form="two")
+    assert stale.status_code == 409
+    assert "You have made attempt 1 meanwhile; this will be attempt 2." in stale.text
+    assert 'value="10 ms"' in stale.text
+    assert len(site.store.all_attempts(SHEET)) == 1
+    promised = re.search(r'name="next" value="(\d+)"', stale.text)[1]
+    assert student.answer({"gate.tau": "10 ms"}, next=promised, form="three").url.path.startswith("/attempts/")

@@ -119,9 +119,7 @@ def test_a_zip_bomb_is_refused_by_the_readers_bounds(site, student):
     assert site.store.all_attempts(SHEET) == ()
 
 
-@pytest.mark.parametrize(
-    "name", ["../../etc/passwd.csv", "a\x00b.csv", "<script>.csv", "x" * 250 + ".csv", "S0002.csv", "ü😀.csv"]
-)
+@pytest.mark.parametrize("name", ["../../etc/passwd.csv", "a\x00b.csv", "<script>.csv", "x" * 250 + ".csv", "ü😀.csv"])
 def test_a_files_name_is_only_its_ending(site, student, instructor, name):
     page = hand_in(student, name, sheet_csv({"gate.tau": "10 ms"}))
     assert page.url.path.startswith("/attempts/")
@@ -143,6 +141,17 @@ def test_a_file_that_was_checked_need_not_be_chosen_again(site, student, browser
     assert student.post(f"/sheets/{SHEET}/file", data=data).url.path.startswith("/attempts/")
     (attempt,) = site.store.all_attempts(SHEET)
     assert (attempt.file, site.store.content(attempt.id)) == ("hw.csv", content)
+
+
+def test_a_name_with_the_id_of_another_student_is_said_and_confirmed_before_it_counts(site, student):
+    content, says = sheet_csv({"gate.tau": "(("}), "This file&#39;s name says S0002; you are signed in as S0001."
+    assert says in hand_in(student, "S0002.csv", content, do="check").text
+    assert hand_in(student, "S0002.csv", content, insist="yes").status_code == 422
+    assert says in student.seen[-1].text
+    assert hand_in(student, "S0002.csv", content, insist="yes", own="S0003").status_code == 422
+    assert site.store.all_attempts(SHEET) == ()
+    assert hand_in(student, "S0002.csv", content, insist="yes", own="S0002").url.path.startswith("/attempts/")
+    assert hand_in(student, "S0001.csv", sheet_csv({"gate.tau": "10 ms"})).url.path.startswith("/attempts/")
 
 
 def test_a_large_file_is_not_kept(student):

@@ -34,6 +34,42 @@ def test_one_student_has_an_hour_more(make_site, browser, codes, clock, instruct
     assert first.get(f"/sheets/{SHEET}/answers").status_code == 200
 
 
+def test_the_instructor_sees_who_can_still_hand_in_and_can_close_it_for_them(
+    make_site, browser, codes, clock, instructor
+):
+    site, desk = make_site(due=DUE, roster=LATER), f"/instructor/sheets/{SHEET}"
+    clock.forward(30)
+    page, until = instructor(site), site.local_time(DUE + timedelta(hours=1))
+    said = page.get(desk).text
+    assert f"Still open for 1 student who has a later due time, until {until}." in said
+    assert "Reopen it for everybody" in said
+    page.send(f"{desk}/state", {"state": "closed"}, page=desk)
+    assert "Closed, as you said." in page.seen[-1].text
+    assert browser(site, codes["S0002"]).answer({"gate.tau": "10 ms"}).status_code == 409
+    page.send(f"{desk}/state", {"state": ""}, page=desk)
+    clock.forward(3600)
+    assert "Closed: the due time has passed." in page.get(desk).text
+    assert "for everybody" not in page.seen[-1].text
+
+
+def test_after_the_due_time_the_fields_are_fixed_and_the_page_says_when_answers_come(make_site, browser, codes, clock):
+    site = make_site(due=DUE, roster=LATER)
+    student = browser(site, codes["S0001"])
+    assert "readonly" not in student.get(f"/sheets/{SHEET}").text
+    clock.forward(30)
+    page = student.get(f"/sheets/{SHEET}").text
+    assert f"The reference answers can be seen from {site.local_time(DUE + timedelta(hours=1))} on." in page
+    assert "only what you submitted counts" in page
+    assert page.count(" readonly ") == page.count('type="text"')
+    assert "Check reading" not in page
+    site.store.set_state(SHEET, "open")
+    assert "readonly" not in student.get(f"/sheets/{SHEET}").text
+    clock.forward(3600)
+    site.store.set_state(SHEET, "")
+    assert "can be seen from" not in student.get(f"/sheets/{SHEET}").text
+    assert "Reference answers and worked solutions" in student.seen[-1].text
+
+
 def test_where_some_have_no_due_time_answers_wait_for_the_instructor(make_site, browser, codes, clock):
     site = make_site(roster=LATER)
     clock.forward(7200)

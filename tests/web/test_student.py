@@ -2,12 +2,14 @@
 
 import re
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
 from grader.marking.key import build_key
 from grader.mistakes.numeric_form import Value
-from grader.rubric.files import read_rubric
+from grader.reading.words import DAMPING
+from grader.rubric.files import load_rubric, read_rubric
 from grader.values.dimension import NUMBER, unit_symbol
 from grader.web.pages import student as student_module
 from tests.web.conftest import RIGHT, SHEET
@@ -189,6 +191,8 @@ def test_the_live_reading_is_a_piece_of_a_page(student):
     assert "<html" not in piece.text
     assert student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.none": "2"}).status_code == 404
     assert student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.tau": ""}).text.strip() == ""
+    unsure = student.post("/sheets/lock-gate/reading", data={"token": token, "answer:gate.tau": "not sure"})
+    assert "No answer was read here" in unsure.text
 
 
 def test_the_live_reading_has_its_own_pace(student):
@@ -427,3 +431,17 @@ def test_a_wrong_code_is_told_at_an_address_of_its_own(site, browser):
     assert page.url.path == "/enter"
     assert stranger.get(str(page.url)).text == page.text
     assert "not known here" not in stranger.get("/enter").text
+
+
+def test_the_damping_type_is_chosen_and_what_a_file_says_in_other_words_stays(make_site, browser, codes):
+    rubric = load_rubric(Path(__file__).parents[2] / "rubrics" / "gate_damping.toml")
+    site = make_site(keys={"damping": build_key(rubric)})
+    student, problem = browser(site, codes["S0001"]), rubric.problems[0].id
+    page = student.get("/sheets/damping").text
+    name = f'name="answer:{problem}.type"'
+    assert [word for word in DAMPING if f'{name} value="{word}"' in page] == [*DAMPING]
+    data = {"token": student.token("/sheets/damping"), "do": "submit"}
+    content = f"{problem}.type: it rings, so under-damped\n".encode()
+    student.post("/sheets/damping/file", data=data, files={"file": ("a.txt", content)})
+    assert "Right" in student.seen[-1].text
+    assert f'{name} value="it rings, so under-damped" checked' in student.get("/sheets/damping").text

@@ -30,10 +30,14 @@ NOT_SAVED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SubmitOptions:
-    """What is to be done: count it as an attempt, or only read it; and even if something in it cannot be read."""
+    """What is to be done: count it as an attempt, or only read it; and even if something in it cannot be read.
+
+    ``owns`` is the id in a file's name that was said to be there by mistake.
+    """
 
     counts: bool
     insists: bool
+    owns: str = ""
 
 
 async def answer(site: AppState, visit: RequestContext) -> Response:
@@ -69,7 +73,11 @@ async def hand_in_file(site: AppState, visit: RequestContext) -> Response:
     if isinstance(received, str):
         return await _stop(site, visit, sheet, before, received, 422)
     received = received._replace(content=sent.content)
-    wish = SubmitOptions(counts=visit.form.text("do") == "submit", insists=visit.form.text("insist") == "yes")
+    wish = SubmitOptions(
+        counts=visit.form.text("do") == "submit",
+        insists=visit.form.text("insist") == "yes",
+        owns=visit.form.text("own"),
+    )
     return await _take(site, visit, sheet, received, wish, _kept(site, visit, sent))
 
 
@@ -104,26 +112,30 @@ async def _take(
     file: KeptFile | None = None,
 ) -> Response:
     """Whatever happens, what was typed comes back on the page."""
-    shown = Shown(typed=typed_of(sheet, received.answers), sent=True, file=file)
+    shown = Shown(typed=typed_of(sheet, received.answers), sent=True, file=file, named=received.named)
     seconds = site.rates.wait("submit" if wish.counts else "reading", visit.person)
     if seconds:
         return await _stop(site, visit, sheet, shown, f"That was very fast. Try again in {span(seconds)}.", 429)
     if not shown.typed:
         return await _stop(site, visit, sheet, shown, "No answer has been written yet.", 422)
     which = site.which(sheet.name, visit.person)
-    if not wish.counts or (received.doubts and not wish.insists):
+    if not wish.counts or (received.doubts and not wish.insists) or received.named not in ("", wish.owns):
         try:
             looked = await site.workers.done(Look(which, received.answers))
         except JobFailed as undone:
             sentence = f"The reading of these answers could not be checked: {undone.why}. Nothing was counted."
             return await _stop(site, visit, sheet, shown, sentence, 503)
-        return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, looked))
+        return await in_thread(
+            show_sheet, site, visit, sheet, _checked(sheet, visit.person, received, wish, shown, looked)
+        )
     job = Count(which, visit.person, received.answers, received.file, wish.insists)
     counted = await site.counted(sheet, job)
     if counted.looked is not None:
-        return await in_thread(show_sheet, site, visit, sheet, _checked(sheet, received, wish, shown, counted.looked))
+        return await in_thread(
+            show_sheet, site, visit, sheet, _checked(sheet, visit.person, received, wish, shown, counted.looked)
+        )
     attempt = Attempt(
-        id=new_id(), sheet=sheet.name, student=visit.person, number=0, at=visit.at, form=_form_mark(visit, received),
+        id=new_id(), sheet=sheet.name, student=visit.person, number=_expected(visit), at=visit.at, form=_form_mark(visit, received),
         file=received.file, answers=received.answers, key=site.basis(sheet), marks=counted.marks, total=counted.total,
     )  # fmt: skip
     try:
@@ -133,6 +145,12 @@ async def _take(
     except Unavailable:
         return await _stop(site, visit, sheet, replace(shown, form=visit.form.text("form")), NOT_SAVED, 503)
     return RedirectResponse(f"/attempts/{kept}", 303)
+
+
+def _expected(visit: RequestContext) -> int:
+    """The number that the page promised the attempt; 0 where it promised none."""
+    text = visit.form.text("next")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
 
 
 def _form_mark(visit: RequestContext, received: Received) -> str:
@@ -153,7 +171,12 @@ async def _stop(
 
 
 def _checked(
-    sheet: SheetView, received: Received, wish: SubmitOptions, shown: Shown, readings: Mapping[str, Looked]
+    sheet: SheetView,
+    student: str,
+    received: Received,
+    wish: SubmitOptions,
+    shown: Shown,
+    readings: Mapping[str, Looked],
 ) -> Shown:
     """How everything is read, and what cannot be."""
     unread = [
@@ -161,7 +184,8 @@ def _checked(
         for one in sheet.fields
         if one.name in readings and readings[one.name].refusal
     ]
-    faults = [*(Fault(doubt) for doubt in received.doubts), *unread]
+    whose = f"This file's name says {received.named}; you are signed in as {student}." if received.named else ""
+    faults = [*(Fault(doubt) for doubt in (whose, *received.doubts) if doubt), *unread]
     count = len(shown.typed)
     insistable = "Submit them as they are" if faults and not received.file else ""
     return replace(

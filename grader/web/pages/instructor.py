@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
 from typing import NamedTuple
 
 from starlette.responses import RedirectResponse, Response
@@ -111,6 +112,7 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         said=said,
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),
+        later=_later(site, sheet.name, visit),
         rules=outcome.rules_text(site.rules, site.local_time),
         reopen=visit.query.get("reopen", ""),
         late=_late(site, sheet.name, visit),
@@ -225,8 +227,19 @@ def _at_most(result: Result) -> float:
     return result.total + sum(mark.possible - mark.awarded for mark in result.marked.marks if awaits_person(mark))
 
 
+def _later(site: AppState, sheet: str, visit: RequestContext) -> list[datetime]:
+    """Students' own due times that are still to come, of a sheet that is over for the others."""
+    if site.store.state(sheet) or accepting(site.rules, "", visit.at):
+        return []
+    return sorted(one.due for one in site.roster.students if one.due is not None and one.due > visit.at)
+
+
 def _state_text(site: AppState, sheet: str, visit: RequestContext) -> str:
-    said = site.store.state(sheet)
+    said, later = site.store.state(sheet), _later(site, sheet, visit)
+    if later:
+        who = "1 student who has" if len(later) == 1 else f"{len(later)} students who have"
+        until = site.local_time(later[-1])
+        return f"The due time has passed. Still open for {who} a later due time, until {until}."
     words = {OPEN: "Open, as you said.", CLOSED: "Closed, as you said."}
     taking = accepting(site.rules, said, visit.at)
     return words.get(said, "Open." if taking else "Closed: the due time has passed.")

@@ -12,7 +12,7 @@ from grader.web.data.records import new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages import outcome
 from grader.web.pages.render import render
-from grader.web.rules import standing
+from grader.web.rules import OPEN, AttemptStatus, standing
 from grader.web.sheets import Looked, SheetView
 from grader.web.site import AppState
 from grader.web.visit import RequestContext
@@ -52,6 +52,8 @@ class Shown:
     """The answers shown were sent just now, typed or in a file: no draft of this browser replaces them."""
     file: KeptFile | None = None
     """The file that the answers came in."""
+    named: str = ""
+    """The student whom the file's name speaks of, where that is another than who is signed in."""
     form: str = ""
     """The random mark of the form, where it must stay the same: what may have been kept is not to be kept twice."""
 
@@ -61,10 +63,11 @@ def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: S
     rules = site.rules_for(visit.person)
     try:
         results, state = site.results_of(sheet.name, visit.person), site.store.state(sheet.name)
-        refusal = standing(rules, state, visit.at, results).refusal
-        made = outcome.made_text(site.rules, len(results), over=bool(refusal))
+        status = standing(rules, state, visit.at, results)
+        made = outcome.made_text(site.rules, len(results), over=bool(status.refusal))
     except Unavailable:  # then at least what was typed is shown
-        results, state, refusal, made = (), "", "", ""
+        results, state, status, made = (), "", AttemptStatus(refusal="", left=None), ""
+    answers_shown = bool(made) and site.answers_shown(sheet.name, visit.at)
     number = f" attempt {len(results) + 1}" if made else ""
     limit = f" of {site.rules.attempts}" if made and site.rules.attempts is not None else ""
     return render(
@@ -74,12 +77,23 @@ def show_sheet(site: AppState, visit: RequestContext, sheet: SheetView, shown: S
         history=outcome.history(site.rules, results),
         rules=outcome.rules_text(rules, site.local_time),
         made=made,
-        refusal=refusal,
+        refusal=status.refusal,
+        over=status.over,
+        answers_come=_answers_come(site, state) if status.over and not answers_shown else "",
+        next=len(results) + 1 if made else "",
         submit_label=f"Submit{number}{limit}",
-        answers_shown=bool(made) and site.answers_shown(sheet.name, visit.at),
+        answers_shown=answers_shown,
         form_id=shown.form or new_id(),
         file_mib=FILE_BYTES // 2**20,
     )  # fmt: skip
+
+
+def _answers_come(site: AppState, state: str) -> str:
+    """When the reference answers can be seen, in a sentence."""
+    last = site.last_due()
+    if last is None or state == OPEN:
+        return "The reference answers can be seen once your instructor has closed the sheet."
+    return f"The reference answers can be seen from {site.local_time(last)} on."
 
 
 def last_sent(site: AppState, visit: RequestContext, sheet: SheetView) -> Shown:
