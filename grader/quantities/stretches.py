@@ -29,9 +29,9 @@ def ends_of(question: Question) -> tuple[Waveform, Waveform]:
     return initial, final
 
 
-def energy_taken(question: Question, names: Sequence[str]) -> Waveform:
+def energy_taken(question: Question, names: Sequence[str], *, lasting: bool = True) -> Waveform:
     """The energy that elements take up in the stretch of time asked, from the switching on for good unless bounded."""
-    begin, until = question.stretch(lasting=True)
+    begin, until = question.stretch(lasting=lasting)
     total = Waveform()
     for index, start, end in question.parts_of(begin, until):
         for name in names:

@@ -252,3 +252,17 @@ item = [{id = "settled", find = "settling time", voltage = "C1", band = "5 %", p
 """
     with pytest.raises(RubricError, match="with symbols it depends on their values"):
         build_key(read_rubric(rubric.encode(), "bell.toml"))
+
+
+SHARING = """
+    {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 uF", initial = "10 V"},
+    {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+    {name = "C2", kind = "capacitor", between = ["b", "g"], value = "1 uF", initial = "0 V"},
+"""
+
+
+@pytest.mark.parametrize(("element", "microjoules"), [("C1", 12.5 - 50), ("C2", 12.5)])
+def test_a_mean_power_holds_what_passes_at_once(element, microjoules):
+    """10 V on one of two equal capacitors becomes 5 V on both: 50 uJ become 12.5 uJ on each, then nothing flows."""
+    mean = answer(SHARING, f'find = "average power", power = "{element}", until = "1 ms"')
+    assert mean.value() == pytest.approx(microjoules * 1e-6 / 1e-3)

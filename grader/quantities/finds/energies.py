@@ -221,7 +221,12 @@ class AveragePower(Asked):
     measures = POWER
 
     def reference(self, question: Question) -> Waveform:
-        return steps.mean(pieces_of(question))
+        """The energy taken, that of impulses with it, over the time."""
+        start, end = question.stretch()
+        if end is None:
+            raise NotDefined("a mean is taken over a bounded time")
+        assert isinstance(question.signal.of, str)
+        return energy_taken(question, [question.signal.of], lasting=False).scaled(ONE / (end - start))
 
     def rules(self, question: Question) -> Iterator[Rule]:
         yield from from_own_expression(question, partial(steps.on_stretch, measure=steps.mean))

@@ -73,8 +73,7 @@ def _of_integrals(
         for index, start, end in stretches
         if question.solved.waveform(signal, index).terms
     ]
-    if lasting:
-        parts += [part for signal in signals for part in _at_once(question, signal)]
+    parts += [part for signal in signals for part in _at_once(question, signal, lasting=lasting)]
     if not parts:
         return None
     before = tuple(line for part in parts for line in part.before)
@@ -108,9 +107,9 @@ def _over(question: Question, signal: Signal, index: int, start: fmpq, end: fmpq
     )
 
 
-def _at_once(question: Question, signal: Signal) -> Iterator[_Integral]:
+def _at_once(question: Question, signal: Signal, *, lasting: bool) -> Iterator[_Integral]:
     """The charge that an impulse of current carries, or the energy that an element takes up by it."""
-    start, end = question.stretch(lasting=True)
+    start, end = question.stretch(lasting=lasting)
     charge = signal.kind == "current"
     for impulse in question.solved.impulses:
         inside = start <= impulse.time and (end is None or impulse.time < end)
