@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from grader.run.summary import Summary
 
 
+FILLED = "filled_"
+"""Begins the name of a filled copy of the instructor's own table."""
+
 LOWEST = 3
 """Items with the lowest share that the summary names."""
 
@@ -45,7 +48,14 @@ def run(options: argparse.Namespace) -> int:
     print("\n".join(lines(summary, call.results)))
     if table is not None:
         print("\n".join(_filled(table, options.into, call.results)))
+    print("".join(f"{old}: of an earlier run; its points may be others.\n" for old in _earlier(options)), end="")
     return 1 if options.strict and summary.waiting else 0
+
+
+def _earlier(options: argparse.Namespace) -> list[Path]:
+    """Filled copies of tables that earlier runs left in the results, and this one did not write."""
+    now = "" if options.into is None else f"{FILLED}{options.into.name}"
+    return sorted(path for path in options.output.glob(f"{FILLED}*") if path.name != now)
 
 
 def _own_table(file: Path | None, columns: list[str]) -> tuple[Headed, dict[str, str]] | None:
@@ -85,7 +95,7 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
             raise UsageError(f"--column {heading}={item}: the rubric has no item '{item}'{hint}; all else is written.")
         points[heading] = {row["student"]: float(row[name]) if row[name] else None for row in rows}
     filled = fill(headed, points)
-    copy = results / f"filled_{file.name}"
+    copy = results / f"{FILLED}{file.name}"
     save(filled.content, copy)
     yield f"{copy}: a copy of {file.name} with {_count(filled.cells, 'cell')} filled."
     yield from (f"  {sentence}" for sentence in filled.told)

@@ -152,6 +152,9 @@ def test_points_into_the_instructors_own_table(section, capsys):
     assert (section / "term.csv").read_text() == table
     assert "4 cells filled" in said
     assert "Not filled, handed nothing in that was marked: row 4." in said
+    (section / "week4.csv").write_text(table)
+    assert main([*CALL, "--into", "week4.csv", "--column", "Week 3"]) == 0
+    assert "filled_term.csv: of an earlier run" in capsys.readouterr().out
     assert main([*CALL[:4], "other", "--into", "term.csv", "--column", "Week 4"]) == 2
     assert "'id', 'name', 'Week 3', 'b'" in capsys.readouterr().err
     assert not (section / "other").exists()

@@ -8,6 +8,7 @@ import zipfile
 import pytest
 
 from grader.run.decisions import load_decisions
+from grader.web.pages.outcome import decided_text
 from tests.web.conftest import RIGHT, ROSTER, SHEET
 
 DESK = "/instructor/sheets/lock-gate"
@@ -72,6 +73,9 @@ def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, inst
     page = waiting.get(waiting.seen[-1].url.path)
     assert "17.5 of 18 points" in page.text
     assert "your instructor decided one answer" in waiting.get("/sheets/lock-gate").text
+    results = site.results_of(SHEET, "S0001")
+    assert decided_text(results) == "Your instructor decided one answer."
+    assert decided_text(()) == ""
     assert "Your instructor decided:" in page.text
     assert "It is ten milliseconds." in page.text
     assert rows_of(desk.get(f"{DESK}/files/gradebook.csv"))[0]["gate.tau"] == "1.5"

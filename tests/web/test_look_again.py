@@ -35,6 +35,7 @@ def test_the_whole_way(site, student, instructor, address):
     assert re.search(r"<strong>1</strong> of these asked to look again", desk.get(DESK).text)
     review = desk.get(f"{DESK}/review").text
     assert "asks to look again:" in review
+    assert re.search(r"Beside it: \w+ <bdi", review)
     assert "&lt;b&gt;R1&lt;/b&gt;" in review
     fields = dict(re.findall(r'name="(token|student|problem|item|attempt)" value="([^"]+)"', review))
     desk.post(f"{DESK}/review", data={**fields, "points": "1.5", "reason": "The factor is ours."})

@@ -210,6 +210,7 @@ def test_with_several_sheets_there_is_a_list(make_site, browser, codes, key):
     text = text_of(own.get("/"))
     assert "You have made 1 attempt." in text
     assert "You have made no attempt yet." in text
+    assert "decided" not in text
 
 
 REVEALING = [

@@ -22,7 +22,10 @@ REASON_CHARS = 500
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewEntry:
-    """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again."""
+    """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again.
+
+    ``beside`` are the marks before and after it.
+    """
 
     student: str
     attempt: str
@@ -31,6 +34,7 @@ class ReviewEntry:
     reference: str
     item: PaperItem
     mark: Mark
+    beside: tuple[Mark, ...]
     sentence: str
 
     @property
@@ -134,5 +138,13 @@ def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
         reference=sheet.key.item(*place).reference.text,
         item=items[place],
         mark=mark,
+        beside=_beside(result, place),
         sentence=result.asked[place].sentence if place in result.open else "",
     )
+
+
+def _beside(result: Result, place: tuple[str, str]) -> tuple[Mark, ...]:
+    """The answered neighbours in the same problem: a row slipped, or what this answer goes on with."""
+    own = [mark for mark in result.marked.marks if mark.problem == place[0]]
+    index = next(number for number, mark in enumerate(own) if mark.item == place[1])
+    return tuple(mark for mark in (*own[max(0, index - 1) : index], *own[index + 1 : index + 2]) if mark.answer)

@@ -23,8 +23,9 @@ def home(site: AppState, visit: RequestContext) -> Response:
         return RedirectResponse(f"/sheets/{next(iter(site.sheets))}", 303)
     rules = outcome.rules_text(site.rules_for(visit.person), site.local_time)
     rows = [
-        {"sheet": sheet, "made": outcome.made_text(site.rules, len(site.store.made(name, visit.person)))}
+        {"sheet": sheet, "made": outcome.made_text(site.rules, len(results)), "decided": outcome.decided_text(results)}
         for name, sheet in site.sheets.items()
+        for results in [site.results_of(name, visit.person)]
     ]
     return render(site, visit, "home.html", rows=rows, rules=rules)
 
