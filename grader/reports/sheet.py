@@ -29,9 +29,13 @@ STUDENT_LABEL = "student id"
 
 HINT = "Write in the columns answer, unit and working only, and do not rename the headings."
 
+UNIT_AFTER, UNIT_COLUMN = (
+    "Put the unit after the number.",
+    "Put the unit after the number or in the unit column, not in both.",
+)
 HOW_TO_WRITE = (
-    "One answer to a cell or line, as you would write it on paper: 2.5 mA, 3.3 kohm, 7/4 V, 1.2e-3 s. Zero is an answer: write 0.",
-    "Put the unit after the number or in the unit column, not in both. Prefixes count: mA is not A.",
+    "One answer to a line, as you would write it on paper: 2.5 mA, 3.3 kohm, 7/4 V, 1.2e-3 s. Zero is an answer: write 0.",
+    f"{UNIT_AFTER} Prefixes count: mA is not A.",
     "An expression is a function of t in seconds: 1.5 - 0.4 e^(-250 t) A, or 5 exp(-t/4ms) V. Keep a power in brackets.",
     "You may use the names of elements (R1, C1) and of earlier answers (tau): V1/R1 (1 - e^(-t/tau)).",
     "Decimal points and decimal commas are both understood; do not group thousands.",
@@ -186,7 +190,8 @@ def _how_to_write(book: Book) -> None:
     notes = book.sheet("How to write answers")
     notes.set_column(0, 0, 100)
     text(notes, 0, 0, "How to write answers", book.look(bold=True, font_size=14))
-    for row, line in enumerate(HOW_TO_WRITE, start=1):
+    told = [line.replace(UNIT_AFTER, UNIT_COLUMN) for line in HOW_TO_WRITE]
+    for row, line in enumerate(told, start=1):
         text(notes, row, 0, line, book.look(text_wrap=True))
         notes.set_row(row, 15.5 * lines_of(line, 100) + 4)
     notes.set_landscape()

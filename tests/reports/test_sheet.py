@@ -52,6 +52,14 @@ def test_every_sheet_says_where_signs_are_counted_from(problems):
         )
 
 
+def test_a_unit_column_is_spoken_of_where_there_is_one(problems):
+    for suffix in (".txt", ".html"):
+        assert "unit column" not in sheet_bytes(problems, suffix).decode()
+        assert "Put the unit after the number." in sheet_bytes(problems, suffix).decode()
+    notes = load_workbook(io.BytesIO(sheet_xlsx(problems)))["How to write answers"]
+    assert any("in the unit column" in str(cell.value) for (cell,) in notes.iter_rows(max_col=1))
+
+
 @pytest.mark.parametrize("suffix", [".xlsx", ".csv", ".txt", ".html"])
 def test_every_sheet_carries_the_caution_of_its_circuit(suffix):
     shown = paper(load_rubric(Path(__file__).parents[2] / "rubrics" / "gate_release.toml"))

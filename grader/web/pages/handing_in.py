@@ -184,7 +184,8 @@ def _checked(
         for one in sheet.fields
         if one.name in readings and readings[one.name].refusal
     ]
-    whose = f"This file's name says {received.named}; you are signed in as {student}." if received.named else ""
+    mend = " If the answers are yours, say so where you chose the file, and submit it again."
+    whose = f"This file's name says {received.named}; you are signed in as {student}.{mend}" if received.named else ""
     faults = [*(Fault(doubt) for doubt in (whose, *received.doubts) if doubt), *unread]
     count = len(shown.typed)
     insistable = "Submit them as they are" if faults and not received.file else ""
