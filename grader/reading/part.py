@@ -29,6 +29,7 @@ from grader.reading.tokens.scan import scan
 from grader.reading.tree import Name, Number, TimeUnit, walk, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
+from grader.reading.tree.written_out import written_out
 from grader.reading.words import value_in_words
 
 MAX_REMARKS = 8
@@ -178,6 +179,9 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
 
 def _run(text: str, question: Question, forks: Ambiguities, doubled: bool) -> tuple[Assembled, TokenSummary, int]:
     """Scan, arrange, parse and assemble once; also what the tokens show at a glance, and their number."""
+    tree = written_out(text, question)
+    if tree is not None:
+        return Assembled(tree, place=tree.place), TokenSummary(unclear_time=True), 0
     tokens = scan(text, question, forks)
     if not tokens:
         raise CannotRead("no-value")

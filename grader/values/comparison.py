@@ -9,6 +9,7 @@ matched terms compared, as if the exponents were the same.
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
@@ -151,26 +152,45 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
     return compare_modes(given.modes(), right.modes(), tolerance)
 
 
+class _Asked(NamedTuple):
+    """What comparing takes of the right expression alone, with which a whole class is compared."""
+
+    modes: tuple[TermMode, ...]
+    size: float
+    """Of the response."""
+    change: float
+    """Of what varies in it."""
+    start: float
+    first_sizes: float
+    end: float | None
+
+
+@lru_cache(maxsize=2048)
+def _asked(right: tuple[TermMode, ...]) -> _Asked:
+    size = peak(right)
+    modes = _larger(right, NEGLIGIBLE * size)
+    change = peak([m for m in modes if not is_constant(m)])
+    return _Asked(modes, size, change, initial_value(modes), first_sizes(modes), final_value(modes))
+
+
 def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> Comparison:
     """`compare` for terms in local time, the interval starting at 0."""
-    size = peak(right)
-    given, right = (list(_larger(modes, NEGLIGIBLE * size)) for modes in (given, right))
-    change = peak([m for m in right if not is_constant(m)])
+    right, size, change, start, sizes, end = _asked(tuple(right))
+    given = _larger(given, NEGLIGIBLE * size)
     absolute_tolerance = _of_change(tolerance * max(size, change), change)
     pairs, lonely_right, lonely_given = matched(given, right)
     missing, added = _larger(lonely_right, absolute_tolerance), _larger(lonely_given, absolute_tolerance)
-    start, end = initial_value(right), final_value(right)
     own_start, own_end = initial_value(given), final_value(given)
 
     def starts_at(value: float | None) -> bool:
-        allowed = _end_tolerance(start, first_sizes(right), tolerance, change, size)
+        allowed = _end_tolerance(start, sizes, tolerance, change, size)
         return value is not None and _within(value - start, allowed)
 
     def ends_at(value: float | None) -> bool:
         return _ends_agree(value, end, tolerance, change, size)
 
     same = not missing and not added
-    turned_over = starts_at(own_end) and ends_at(own_start) and all(is_constant(m) for m in (*missing, *added))
+    turned_over = starts_at(own_end) and ends_at(own_start) and all(map(is_constant, (*missing, *added)))
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.

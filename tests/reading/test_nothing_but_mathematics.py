@@ -1,4 +1,8 @@
-"""Lines of nothing but mathematics are read without the search for words: they must come to the same as with it."""
+"""What is read by a shorter way must come to the same as by the long one.
+
+Lines of nothing but mathematics are not searched for words, and expressions written out in full are made a tree without
+tokens and grammar.
+"""
 
 import csv
 from collections.abc import Iterator
@@ -9,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from grader.reading import reader
+from grader.reading import part, reader
 from grader.reading.line.instants import INSTANTS
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import opened
@@ -17,6 +21,7 @@ from grader.reading.line.records import Kind
 from grader.reading.reader import read
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import vocabulary
+from grader.reading.tree.written_out import written_out
 from grader.values.dimension import CURRENT, RESISTANCE, TIME, VOLTAGE, Dimension
 from grader.values.laplace import VARIABLE
 from tests.common.writers import write
@@ -34,17 +39,22 @@ NAMES: dict[str, Dimension | None] = {
 }
 PIECES = (
     "2.4", "500", "0.004", ".5", "1,5", "-", "+", " - ", " + ", "*", "/", "//", "^", "**", "2024-02-01", "(", ")", "(1 - ", " ", "  ", "e", "e^(-500t)", "exp(-t/",
-    "cos(", "sin", "sqrt(", "pi", "tau", "t", "R1", "R", "V0", "I", "I0", "C", "L", "V", "A", " mA", " V", "ms", " ms)", "s", " s", "i(t) = ", "v = ",
+    "10", "5", "e^(-t/0.004)", "exp(-50*t)", "cos(120t)", "sin(3 t)", "*", "t*", "cos(", "sin", "sqrt(", "pi", "tau", "t", "R1", "R", "V0", "I", "I0", "C", "L", "V", "A", " mA", " V", "ms", " ms)", "s", " s", "i(t) = ", "v = ",
     "tau = ", "i(0+)=", "R = ", "k", "ohm", " kohm", "Ω", "A/s", " rad/s", "1/s", "t)",
+)  # fmt: skip
+TERMS = (
+    "2.4", "10", "0.5", " - ", "-", " + ", "+", "*", "(", ")", " ", "t", "3t", "e^(-500t)", "e^(t)", "exp(-50*t)", "exp( -2 t / 3 )", "e^( - t/0.004)",
+    "cos(120t)", "sin(3*t)", " mA", " V", "A", "/", "^2", "12.5", "(1 - ", "5.", "k", "te^(-4t)",
 )  # fmt: skip
 
 
 def both_ways(text: str, **asked: object) -> tuple[object, object]:
-    """What is read of a line, and what is read where every line is searched for words."""
+    """What is read of a line, and what is read of it by the long way."""
     reader._read.cache_clear()
     found = read(text, **asked)  # type: ignore[arg-type] # the keywords of one call
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(reader, "is_mathematics", lambda *_: False)
+        patched.setattr(part, "written_out", lambda *_: None)
         reader._read.cache_clear()
         searched = read(text, **asked)  # type: ignore[arg-type]
     reader._read.cache_clear()
@@ -66,9 +76,17 @@ def test_answers_as_typed(expects, dimension):
     question = Question(vocabulary(tuple(NAMES.items())), expects, dimension)
     plain = [text for text in dict.fromkeys(typed()) if is_mathematics(text, question)]
     assert len(plain) > 500
+    assert expects == "value" or sum(written_out(text, question) is not None for text in plain) > 200
     for text in plain:
         found, searched = both_ways(text, expects=expects, dimension=dimension, names=NAMES, called=("i(t)", "i"))
         assert found == searched, text
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.lists(st.sampled_from(TERMS), min_size=1, max_size=8).map("".join), st.sampled_from([(), ("i",)]))
+def test_any_expression_of_such_terms(text, called):
+    found, searched = both_ways(text, expects="expression", dimension=CURRENT, names=NAMES, called=called)
+    assert found == searched
 
 
 @settings(max_examples=400, deadline=None)
