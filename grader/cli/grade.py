@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,11 +26,16 @@ LOWEST = 3
 
 def run(options: argparse.Namespace) -> int:
     """Mark everything, and say how it went; status 1 with ``--strict`` if something waits for a person."""
+    gc.disable()  # looking again and again through what is being loaded, and stays, keeps the first upload waiting
     from grader.jobs.pool import warm_up
 
     warm_up("grader.run.work", "grader.marking.mark")
     from grader.run.grade import RunOptions, grade, processors
 
+    for module in ("grader.marking.key", "grader.rubric.files"):
+        import_module(module)
+    gc.freeze()
+    gc.enable()
     table = _own_table(options.into, options.column)
     call = RunOptions(
         rubric=options.rubric,

@@ -1,5 +1,6 @@
 """The table walk against lark's own parser, and what binds how tightly."""
 
+import json
 import tomllib
 from pathlib import Path
 
@@ -18,7 +19,8 @@ from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
 from grader.reading.tokens.vocabulary import vocabulary
-from grader.reading.tree.parse import BUILDERS, GRAMMAR, parse, table
+from grader.reading.tree.parse import BUILDERS, TABLE, parse, table
+from tests.reading.make_table import GRAMMAR, written
 
 TEXTS = [
     row["text"] for row in tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
@@ -85,6 +87,11 @@ def test_the_grammar_has_no_clashes():
     Lark(text, parser="lalr", lexer=_Ready, strict=True)
     with pytest.raises(GrammarError):  # the check can fail
         Lark(text.replace("product power ", "product signed "), parser="lalr", lexer=_Ready, strict=True)
+
+
+def test_the_table_is_that_of_the_grammar():
+    """Where this fails the grammar was changed: ``python -m tests.reading.make_table``."""
+    assert json.loads(written()) == json.loads(TABLE.read_text(encoding="utf-8"))
 
 
 def test_every_rule_has_its_builder():

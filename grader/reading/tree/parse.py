@@ -1,9 +1,11 @@
 """From tokens to a tree, by the grammar in answer.lark.
 
-lark turns the grammar into an LALR(1) table once; the loop below walks that table with nothing in between, since
-an answer must cost microseconds.  The test of this file holds it against lark's own parser.
+lark turned the grammar into the LALR(1) table in answer.json (``python -m tests.reading.make_table`` does so again; doing it
+at every start would keep the first upload waiting).  The loop below walks that table with nothing in between, since an
+answer must cost microseconds.  The test of this file holds both against lark.
 """
 
+import json
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from pathlib import Path
@@ -13,7 +15,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
 from grader.reading.tree import Call, Negative, Node, Parallel, PlusMinus, Power, Product, Quotient, Step, Sum
 
-GRAMMAR = Path(__file__).with_name("answer.lark")
+TABLE = Path(__file__).with_name("answer.json")
 END = Token("$END", None, 0, 0)
 
 
@@ -43,54 +45,17 @@ class ParseTable(NamedTuple):
     passed: dict[tuple[int, int, str], int]
 
 
-def grammar() -> Any:
-    """The grammar compiled by lark."""
-    from lark import Lark
-
-    return Lark(
-        GRAMMAR.read_text(encoding="utf-8"),
-        parser="lalr",
-        lexer="basic",
-        maybe_placeholders=False,
-        keep_all_tokens=True,
-    )
-
-
 @lru_cache(maxsize=1)
 def table() -> ParseTable:
-    """The grammar's table, flattened once per process."""
-    from lark.parsers.lalr_analysis import Shift
-
-    lark_table = grammar().parser.parser._parse_table  # noqa: SLF001 - lark offers no public door to its table
-    rules: list[tuple[str, int, Callable[..., Any] | None]] = []
-    numbers: dict[int, int] = {}
-    actions: list[dict[str, int]] = []
-    gotos: list[dict[str, int]] = []
-    for state in range(len(lark_table.states)):
-        action_row: dict[str, int] = {}
-        goto_row: dict[str, int] = {}
-        for symbol, (action, target) in lark_table.states[state].items():
-            if action is Shift:
-                # str(): lark's own names compare by a method of theirs, which costs most of a parse
-                (action_row if symbol.isupper() or symbol == "$END" else goto_row)[str(symbol)] = target
-            else:
-                number = numbers.setdefault(id(target), len(rules))
-                if number == len(rules):
-                    name = target.alias or target.origin.name
-                    builder = (
-                        BUILDERS.get(name) if target.alias or len(target.expansion) > 1 or name in BUILDERS else None
-                    )
-                    rules.append((str(target.origin.name), len(target.expansion), builder))
-                action_row[str(symbol)] = ~number
-        actions.append(action_row)
-        gotos.append(goto_row)
+    """The grammar's table, read once per process."""
+    found = json.loads(TABLE.read_text(encoding="utf-8"))
     return ParseTable(
-        tuple(actions),
-        tuple(gotos),
-        tuple(rules),
-        lark_table.start_states["start"],
-        lark_table.end_states["start"],
-        {},
+        actions=tuple(found["actions"]),
+        gotos=tuple(found["gotos"]),
+        rules=tuple((origin, length, BUILDERS.get(builder)) for origin, length, builder in found["rules"]),
+        start=found["start"],
+        end=found["end"],
+        passed={},
     )
 
 
