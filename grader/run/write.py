@@ -15,7 +15,7 @@ from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import FEEDBACK, StagedResults, file_name
 from grader.run.storage.previous_run import MARKS
-from grader.run.storage.serialization import as_bytes, by_name, encoded
+from grader.run.storage.serialization import as_bytes, encoded
 from grader.run.work import FeedbackJob
 
 if TYPE_CHECKING:
@@ -112,13 +112,14 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             if entry.marked is None:
                 continue
             student, section = entry.student.id, entry.student.section
+            about = {"student": student, "section": section, "file": entry.marked.file}
+            general, personal = encoded(about)[:-1], encoded({**about, "personal": True})[:-1]
             feedback.add(FeedbackJob(as_bytes(entry.marked), entry.student))
             figures.add(entry.marked)
             review.add(entry.marked)
             for mark in entry.marked.marks:
                 own = mark.problem in key.personal
-                about = {"student": student, "section": section, "file": entry.marked.file}
-                marks.write(encoded({**about, **({"personal": True} if own else {}), **by_name(mark)}) + "\n")
+                marks.write(f"{personal if own else general},{encoded(mark)[1:]}\n")
                 gathered.add(line_of(student, section, mark, personal=own))
         feedback.finish()
         review.finish(feedback.unwritten)
