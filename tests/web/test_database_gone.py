@@ -126,6 +126,7 @@ def test_a_decision_that_could_not_be_saved_is_shown_to_copy(site, student, inst
         )
     assert answer.status_code == 503
     assert "Meant 10 ms" in answer.text
+    assert "keeps drafts" not in answer.text  # of answers alone
     assert site.store.decisions(SHEET) == ()
 
 

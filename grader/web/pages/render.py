@@ -72,7 +72,15 @@ def error_page(
     typed = [(name.removeprefix("answer:"), text) for name, text in fields if name.startswith(TYPED) and text]
     named = "Nothing here" if refused.status == 404 else "Not done"
     response = render(
-        site, visit, "error.html", refused.status, refused=refused, typed=typed, title=title or named, link=link
+        site,
+        visit,
+        "error.html",
+        refused.status,
+        refused=refused,
+        typed=typed,
+        title=title or named,
+        link=link,
+        answers=any(name.startswith(TYPED[0]) for name, _ in fields),
     )
     if refused.retry_after:
         response.headers["Retry-After"] = str(math.ceil(refused.retry_after))
