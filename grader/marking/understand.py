@@ -37,8 +37,10 @@ PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MUL
 """Slips in writing after which a right answer is one only if the reader chose well."""
 
 
-MAKE_UP = frozenset({"thousands-point", PREFIX_CASE})
-"""Slips in writing that make up for each other: whoever assumes both, ``4424 mJ`` for ``4.424 MJ``, pardons a wrong prefix."""
+ROUND_THOUSANDS = "thousands-point-of-zeros"
+"""``48.000 V/s``: nobody writes three zeros behind a decimal point where they say nothing, but in a unit with a prefix they may."""
+THOUSANDS = frozenset({"thousands-point", ROUND_THOUSANDS})
+"""Slips that make up for a wrong prefix: whoever assumes one beside `PREFIX_CASE`, ``4424 mJ`` for ``4.424 MJ``, pardons it."""
 
 
 class Interpretation(NamedTuple):
@@ -70,7 +72,7 @@ class Interpretation(NamedTuple):
     @property
     def doubtful(self) -> bool:
         """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
-        slips = self.reading.slips
+        slips = {slip for slip in self.reading.slips if slip != ROUND_THOUSANDS or self.unit_scale < 1}
         return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
 
     @property
@@ -160,7 +162,7 @@ def _attempts(
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
             continue
-        for reading in filterfalse(lambda one: MAKE_UP.issubset(one.slips), readings):
+        for reading in filterfalse(_makes_up, readings):
             worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unreadable):
                 yield worth
@@ -192,6 +194,10 @@ def _attempts(
                 others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
                 yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
+
+
+def _makes_up(reading: Reading) -> bool:
+    return PREFIX_CASE in reading.slips and not THOUSANDS.isdisjoint(reading.slips)
 
 
 def another_kind(item: ItemKey, taken: Interpretation) -> str:

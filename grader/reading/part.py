@@ -1,6 +1,5 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -8,10 +7,8 @@ from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.choose import names_in
-from grader.reading.line.fit import OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
-from grader.reading.line.split import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
@@ -26,7 +23,7 @@ from grader.reading.text.root_words import (
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tree import Name, Number, TimeUnit, walk, written_in
+from grader.reading.tree import Name, Number, TimeUnit, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
@@ -49,7 +46,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
     elif question.expects == "roots":
         cell = cell._replace(text=with_times(cell.text))
     said: list[str] = []
-    typed, apart = cell.text, True
+    apart = True
     first: CannotRead | None = None
     for _ in range(MAX_REMARKS):
         try:
@@ -62,44 +59,10 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             cell, apart = cell._replace(text=found.text), apart and found.apart
             said.append(found.said)
             continue
-        if first is not None or "(" in readings[0].label or _is_strange(readings[0], typed):
-            only = _only_value_asked(readings[0], typed, question)
-            if only is not None:
-                return _with_remarks(readings_of(cell._replace(text=only), question, unit), said, question)
         if first is not None and not apart and _is_bare(readings[0]):
             raise first
         return _with_remarks(readings, said, question) if said else readings
     raise first or CannotRead("too-long")
-
-
-_BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
-
-
-def readings_of_an_end(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
-    """What a line that cannot be read as a whole ends with, or else begins with, where that is of the kind asked with its unit.
-
-    A person looks where it is wrong: the rest may say why.
-    """
-    values = measured(cell.text, question) if question.expects == "value" else []
-    start, end = values[0].span() if len(values) == 1 else (0, 0)
-    said = " ".join((cell.text[:start] + cell.text[end:]).split())
-    if end and not re.search(r"[0-9+*/^=]", said):
-        return _with_remarks(
-            readings_of(cell._replace(text=" " * start + values[0][0]), question, unit), [said], question
-        )
-    borders = [] if question.expects == "roots" else list(_BORDER.finditer(cell.text))
-    for start, end in ((borders[-1].end(), len(cell.text)), (0, borders[0].start())) if borders else ():
-        own = cell._replace(text=" " * start + cell.text[start:end])
-        if own.text.count("(") != own.text.count(")"):
-            continue
-        try:
-            readings = readings_of(own, question, unit)
-        except CannotRead:
-            continue
-        if fit(readings[0].tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
-            note = f"Only '{cell.text[start:end].strip()}' was read."
-            return tuple(one._replace(notes=(*one.notes, note), dropped=True) for one in readings)
-    raise CannotRead("no-value")
 
 
 def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | None:
@@ -107,26 +70,6 @@ def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | Non
     if error.kind != "unknown-word" or error.place is None:
         return None
     return without_remark(text, error.place, lambda left: holds_value(left, question))
-
-
-def _is_strange(reading: Reading, text: str) -> bool:
-    """``Vc in 300 us will be equal 7.77 V``: words read as names that nobody knows."""
-    if _WORD.search(text) is None:
-        return False
-    return any(isinstance(node, Name) and node.dimension is None for node in walk(reading.tree))
-
-
-_WORD = re.compile(r"[^\W\d_]{2}\s")
-
-
-def _only_value_asked(reading: Reading, text: str, question: Question) -> str | None:
-    """``it reaches 4 V after 277 ms``, ``v(277 ms) = 4 V``, a time being asked: the one value of its kind, where what was read is none."""
-    if question.expects != "value" or not (
-        _is_strange(reading, text) or fit(reading.tree, question) == OF_ANOTHER_KIND
-    ):
-        return None
-    found = measured(text, question)
-    return found[0][0] if len(found) == 1 and found[0][0].strip() != text.strip() else None
 
 
 def _is_bare(reading: Reading) -> bool:
@@ -138,7 +81,7 @@ def _is_bare(reading: Reading) -> bool:
 def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
     """The readings, each telling which remarks were set aside."""
     notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
-    dropped = any(matters(one, question) for one in said)
+    dropped = any(matters(one, question, readings[0].tree) for one in said)
     told = tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
     return *told, *(Reading(tree, label=label, rival=True) for label, tree in readings[0].others)
 

@@ -12,7 +12,7 @@
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
@@ -20,15 +20,16 @@ from functools import lru_cache
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import with_values_beside
 from grader.reading.line.changing import is_changed
-from grader.reading.line.choose import SET_ASIDE, TRIED, names_in
+from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
 from grader.reading.line.choose import choose as choose_part
+from grader.reading.line.core import core_asked
 from grader.reading.line.falling import negative, sign_in_words, without_sign
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import measured, split, unit_of_a_number, with_equal_signs
-from grader.reading.part import readings_of, readings_of_an_end
+from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_equal_signs
+from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -128,10 +129,7 @@ def _read(
         turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)
-        try:
-            found = _of_line(cell, question, unit)
-        except CannotRead as error:
-            found = _of_an_end(cell, question, unit, error)
+        found = _of_line(cell, question, unit)
         if is_changed(cell.text, found[0].tree, question, turned=bool(turned)):
             found = tuple(one._replace(changed=True) for one in found)
         if origin:
@@ -139,14 +137,6 @@ def _read(
         return _negative(found, turned)
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))
-
-
-def _of_an_end(cell: Cell, question: Question, unit: str, error: CannotRead) -> tuple[Reading, ...]:
-    """What a line that cannot be read ends or begins with; raises `error` again where that is no answer either."""
-    try:
-        return readings_of_an_end(cell, question, unit)
-    except CannotRead:
-        raise error from None
 
 
 def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:
@@ -191,9 +181,33 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     def read_part(text: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
 
+    try:
+        found = _of_parts(line, cell, question, unit, read_part)
+    except CannotRead:
+        core = core_asked(line, question, read_part)
+        if core is None:
+            raise
+    else:
+        core = None if _is_as_asked(found[0], line, question) else core_asked(line, question, read_part)
+    if core is not None:
+        found = tuple(
+            _completed(one, [*_stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
+        )
+    return with_values_beside(found, line, question, read_part)
+
+
+def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
+    """Whether a reading is of the kind asked, or may be what a line of no words says."""
+    return fit(first.tree, question) == OF_THE_KIND_ASKED or not is_wordy(line.text, question)
+
+
+def _of_parts(
+    line: Line, cell: Cell, question: Question, unit: str, read_part: Callable[[str], tuple[Reading, ...]]
+) -> tuple[Reading, ...]:
+    """The readings of the part that is the answer, and of rivals."""
     if not line.parts:
         found = readings_of(cell, question, unit)
-        return with_values_beside((*found, *_labelled_otherwise(found[0])), line, question, read_part)
+        return *found, *_labelled_otherwise(found[0])
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
     def fits(readings: tuple[Reading, ...]) -> int:
@@ -208,21 +222,23 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         said = unit_of_a_number(elsewhere, own, question)
         best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
-    stated += _stated_in_words(elsewhere, best.result[0])
-    notes, dropped = _set_aside(line, best.part, [other.part for other in others], question)
+    stated += _stated_in_words(line.text, best.result[0])
+    notes, dropped = _set_aside(line, best, [other.part for other in others], question)
     completed = [_completed(reading, stated, notes, dropped) for reading in best.result]
     rivals = [
         other.result[0]._replace(rival=True)
         for other in others
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
-    return with_values_beside((*completed, *rivals, *_labelled_otherwise(completed[0])), line, question, read_part)
+    return *completed, *rivals, *_labelled_otherwise(completed[0])
 
 
 def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
     for name in sorted(names_in(reading.tree)):
-        stated = re.search(rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([0-9][0-9.,]*\s?[^\W\d_]{{1,3}})\b", text)
+        stated = re.search(
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([-+]?[0-9][0-9.,]*(?<![.,])(?:\s?[^\W\d_]{{1,3}}\b)?)", text
+        )
         found = () if stated is None else read(stated[1])
         if not isinstance(found, Refusal):
             yield from ((name, one.tree) for one in found[:1])
@@ -236,8 +252,9 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
             yield Reading(tree, label=label, rival=True)
 
 
-def _set_aside(line: Line, best: Part, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:
+def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:
     """What is told of the parts that are not the answer, and whether one that was not read holds what may be meant."""
+    best, tree = attempt.part, attempt.result[0].tree
     corrected = max((p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.start), default=0)
     kinds = [part.kind for part in line.parts if part is not best]
     notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
@@ -245,7 +262,7 @@ def _set_aside(line: Line, best: Part, others: list[Part], question: Question) -
     unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in {best, *others}]
     told = (f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
     working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
-    dropped = any(part.kind not in working and matters(line.only(part), question) for part in unread)
+    dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
     return (*dict.fromkeys(notes), *told), dropped
 
 

@@ -207,7 +207,7 @@ def _damping_phrases() -> tuple[tuple[str, str], ...]:
     )
 
 
-_STEMS = {"crit": r"\b[ck]riti", "over": r"\bover", "unde": r"\bunder"}
+_STEMS = {"crit": r"\b[ck]rit", "over": r"\bover", "unde": r"\bunder"}
 """How the words begin, whatever becomes of their ends."""
 _ANY_GENDER = re.compile(r"(?<=\w{8})[oaei] $")
 
@@ -257,7 +257,7 @@ _UNBOUNDED = re.compile(
 )
 
 
-_NEVER = re.compile(r"\s*(?:never|nie|nunca|jamais|mai)\s*(?:$|[,;.!(][^0-9]*$)", re.IGNORECASE)
+_NEVER = re.compile(r"[^1-9]*\b(?:never|nie|nunca|jamais|mai)\b[^1-9]*", re.IGNORECASE)
 SAME = "the answer before"
 """Name of what the student answered to the nearest earlier item of the same kind."""
 
@@ -280,7 +280,7 @@ def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
         return Number(fmpq(0), "0", 0)
     if says(text, "same"):
         return Name(SAME, dimension, 0)
-    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.match(text)):
+    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.fullmatch(text)):
         return Infinity(0)
     if _SHORT.fullmatch(text):
         if dimension in {RESISTANCE, VOLTAGE}:

@@ -109,7 +109,7 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
         return Assembled(without_deviation(first.tree, forks), first.label)
     if any(entry.conditions for entry in entries):
         return _by_ranges(first, rest)
-    if question.expects == "value" and not any(entry.label for entry in entries):
+    if not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)
     first = meant[0]
@@ -166,12 +166,13 @@ def _same_value(first: ListedPart, others: tuple[tuple[str, Node], ...]) -> bool
 
 def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """``0.72 or 0.9 A``: the unit of the last holds for those that have none."""
-    unit = unit_factor(entries[-1].tree)
-    if unit is None or question.dimension is None or fit(unit, question) != OF_THE_KIND_ASKED:
+    unit = unit_apart(entries[-1].tree)[1]
+    of_a_value = question._replace(expects="value")
+    if unit is None or question.dimension is None or fit(unit, of_a_value) != OF_THE_KIND_ASKED:
         return entries
     return [
         entry
-        if entry.worked or any(isinstance(node, UnitSymbol) for node in walk(entry.tree))
+        if entry.worked or unit_apart(entry.tree)[1] is not None
         else entry._replace(tree=WithUnit(entry.tree, unit, entry.tree.place))
         for entry in entries
     ]

@@ -36,7 +36,7 @@ def with_values_beside(
     for value, kind in _candidates(line, values):
         reading = read_part(" " * value.start() + value[0])[0]
         worth = _worth(reading)
-        concludes = value is last and worth != first and _comes_to(line.text, last, found[0])
+        concludes = value is last and worth != first and _comes_to(line.text, last, found[0], question)
         if concludes and (
             (kind in CLAIMS and is_wordy(line.text, question)) or _adds_up([one for one in known if one], worth)
         ):
@@ -53,7 +53,7 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
     begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
     for value in values:
         kind = next((part.kind for part in line.parts if part.start <= value.start() < part.end), Kind.CLAIM)
-        if value.start() >= begin and kind not in _NO_CANDIDATES and not _is_operand(line.text, value):
+        if value.start() >= begin and kind not in _NO_CANDIDATES and not is_operand(line.text, value):
             yield value, kind
 
 
@@ -61,7 +61,7 @@ _OPERATOR = re.compile(r"\s*[-+*/|∥]")
 _DENIED = re.compile(rf"(?:[-+*/|∥]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
 
 
-def _is_operand(text: str, value: re.Match[str]) -> bool:
+def is_operand(text: str, value: re.Match[str]) -> bool:
     """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``not 3 A``."""
     return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None
 
@@ -88,11 +88,13 @@ def _worth(reading: Reading) -> Quantity | None:
 _MULTIPLE = re.compile(rf"(?<!\w){MULTIPLE}\s*$")
 
 
-def _comes_to(text: str, value: re.Match[str], first: Reading) -> bool:
+def _comes_to(text: str, value: re.Match[str], first: Reading, question: Question) -> bool:
     """``0.75 mA from the source plus 0.17 mA from R2 = 0.92 mA``: whether a line ends so, what it began with being unnamed."""
     before, behind = text[: value.start()], text[value.end() :]
     multiple = _MULTIPLE.search(before)
     inside = before.count("(") > before.count(")")
     if first.label or inside or (multiple and not look_up(multiple["name"])) or re.search(r"[0-9=]", behind):
         return False
-    return _COMES_TO.search(before) is not None
+    last_clause = re.search(r"[^,;:=]*[^,;:=0-9][0-9][^,;:=]*,\s*$", before)
+    ends = last_clause is not None and not behind.strip(" .!") and is_wordy(last_clause[0], question)
+    return ends or _COMES_TO.search(before) is not None

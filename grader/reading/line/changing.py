@@ -72,7 +72,7 @@ def _taken_back() -> re.Pattern[str]:
 def _front() -> re.Pattern[str]:
     """Words in front of the value."""
     phrase = phrase_of("bound", "bound in front", "multiple").pattern
-    return re.compile(rf"(?:{phrase})\s*(?:\b(?:of|the|an?|about|exactly)\b\s*)*[-+(]*$", re.IGNORECASE)
+    return re.compile(rf"(?:{phrase})\s?(?:\b(?:of|the|an?|about|exactly)\b\s?)*[-+(]*$", re.IGNORECASE)
 
 
 @lru_cache(maxsize=1)

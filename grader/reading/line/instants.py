@@ -14,7 +14,7 @@ _OTHER = {
 }
 """By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
 
-_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|while|und|aber|mais|pero)\b", re.IGNORECASE)
+_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|while|und|aber|mais|pero)\b", re.IGNORECASE)
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
 _JUMPS = ("jump", "step", "spring", "saut", "salta", "at once", "instantly", "immediately", "suddenly")
 _JUMP = re.compile(

@@ -4,9 +4,11 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
+from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
+from grader.reading.tree import Node
 
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
 _LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
@@ -14,7 +16,7 @@ _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest
 _WORKED = re.compile(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
 _SUBJECT = re.compile(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
-_MATHEMATICS = re.compile(r"(?<![\w.])(?:[-+(\[√±]?\s*[0-9.,√(\[]|[-+±])|$")
+_MATHEMATICS = re.compile(r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±])|$")
 
 
 class Remark(NamedTuple):
@@ -98,8 +100,15 @@ def holds_value(text: str, question: Question) -> bool:
     )
 
 
-def matters(remark: str, question: Question) -> bool:
-    """Whether a remark holds what may be meant: a number, a name of the circuit, a direction."""
+def matters(remark: str, question: Question, tree: Node) -> bool:
+    """Whether a remark beside what was read holds what may be meant: a direction, a number, a name of the circuit.
+
+    Beside a value with its unit no bare number is meant; numbers with theirs are read by themselves.
+    """
+    if phrase_of("direction").search(remark) is not None:
+        return True
+    if question.expects == "value" and fit(tree, question) == OF_THE_KIND_ASKED:
+        return False
     words = _WORD.findall(remark)
     named = any(question.vocabulary.find(word) is not None or NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words)
-    return named or any(letter.isdigit() for letter in remark) or phrase_of("direction").search(remark) is not None
+    return named or any(letter.isdigit() for letter in remark)

@@ -8,7 +8,7 @@ from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
-from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS
+from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
@@ -28,7 +28,7 @@ _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 _UNIT_IN_WORDS = re.compile(
     r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
-    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*(?=$|[,;])",
+    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*(?=$|[,;:])",
     re.IGNORECASE,
 )
 _UNIT_NAMED = re.compile(
@@ -50,6 +50,8 @@ _TOLD = re.compile(
 _DENIED_FIRST = re.compile(
     rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
 )
+_WORDS_DENIED = re.compile(rf"(?:{phrase_of(Kind.DENIED).pattern})[^,;:0-9]*[,;](?=.*[0-9])", re.IGNORECASE)
+"""``R2 does not matter, 2 ms``: no value is denied."""
 _SENTENCE_ENDS = re.compile(
     r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
 )
@@ -119,7 +121,7 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
 
 
 _MEASURED = re.compile(
-    r"(?:(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>[0-9]+(?:[.,][0-9]+)?)\s?"
+    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>[0-9]+(?:[.,][0-9]+)?)\s?"
     r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?[^\W\d_]+(?:/[^\W\d_]+)?)(?!\w)"
 )
 
@@ -170,6 +172,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if is_wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
+    found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _WORDS_DENIED.finditer(text)]
     comment = _comment(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
@@ -232,13 +235,13 @@ def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, in
 
 def is_wordy(said: str, question: Question) -> bool:
     """Whether brackets hold words and no mathematics."""
-    words = re.findall(r"[^\W\d_]{3,}", said)
-    return any(
-        not look_up(word)
-        and question.vocabulary.find(word) is None
-        and word.lower() not in FUNCTIONS.keys() | GREEK_NAMES
-        for word in words
-    )
+    return any(is_strange(word, question) for word in re.findall(r"[^\W\d_]{3,}", said))
+
+
+def is_strange(word: str, question: Question) -> bool:
+    """Whether a word is no unit, name or function."""
+    known = look_up(word) or word.lower() in FUNCTIONS.keys() | GREEK_NAMES | OPERATOR_WORDS.keys()
+    return not known and question.vocabulary.find(word) is None
 
 
 def _beside_time(before: str, behind: str) -> bool:

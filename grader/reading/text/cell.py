@@ -42,6 +42,10 @@ _QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
 _FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
+_TIMES_TEN = re.compile(
+    r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])"
+)
+"""``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
 
 
@@ -61,6 +65,8 @@ def tidy(text: str) -> Cell:
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
     text = with_digits(text)
+    if ".10" in text:
+        text = _TIMES_TEN.sub("*", text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)

@@ -18,7 +18,14 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(?:in\s+)?parallel\s+(?:with|to)\b", re.IGNORECASE), "||"),
     (re.compile(r"\bin\s+series\s+with\b", re.IGNORECASE), "+"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
+    (
+        re.compile(
+            r"(?<=[^\W\d_]\s)(?:pro|por|par)(?=\s+(?:m|μ|u|mi\w+)?\s?(?:s|sec\w*|seg\w*|sek\w*)\b)", re.IGNORECASE
+        ),
+        "/",
+    ),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
+    (re.compile(r"\breciprocal\s+(?=sec)", re.IGNORECASE), "1/"),
     (re.compile(r"\b(?:is\s+)?equals?\s+to\b", re.IGNORECASE), "="),
     (re.compile(r"\bof\s+(?:it|them|which|that|this)\b", re.IGNORECASE), ""),
     (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b|\(\s*(?:\+\s?/?\s?-|±)\s*\)", re.IGNORECASE), "±"),
@@ -58,6 +65,7 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
 
 _NUMBER = r"[-+]?[0-9]+(?:[.,][0-9]+)?"
 _FORMULAS = (
+    (re.compile(r"\((\s*per\s+[^\W\d_]+\s*)\)", re.IGNORECASE), r" \1 "),
     (re.compile(r"(\bt\s*[<>≥≤]=?\s*[0-9.]+\s?[mμ]?s?)\s(?=[^\W\d_]\w{0,4}(?:\(t\))?\s*=)"), r"\1,"),  # for t > 0 i =
     (re.compile(r"(?<![^\W\d_])(rad|[mkμ]?[AV])s\^?\(?-1\)?(?![0-9.,])"), r"\1/s"),
     (re.compile(r"\bpi\(\s*\)", re.IGNORECASE), r"pi"),
@@ -87,7 +95,7 @@ _DECORATION = re.compile(
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

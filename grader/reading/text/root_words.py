@@ -11,7 +11,7 @@ from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 _TWICE = re.compile(
     r"\b(?:two|2)\s+(?:times\b|(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b)"
     r"|\bmultiplicity\s*(?:of|=|:)?\s*(?:2|two)\b"
-    rf"|\b(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?"
+    rf"|\b(?:and\s+)?(?:(?:an?|it's|the)\s+)*(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?"
     r"|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
     re.IGNORECASE,
 )

@@ -40,11 +40,11 @@ def plain_numeral(text: str, place: int, tokens: list[Token], question: Question
     """Append the token of digits with at most one point: ``2.4``, ``.5``, ``500``."""
     before, _, after = text.partition(".")
     value = _decimal(before, after)
-    first = not tokens or (after == "000" and all(token.kind in {"MINUS", "EQUALS", "LABEL"} for token in tokens))
-    if len(after) == 3 and question.expects == "value" and first and _POINT_OF_THOUSANDS.fullmatch(text):
-        grouped = Alternative(
-            f"'{text}' was read as {before}{after}, the point separating thousands.", "thousands-point"
-        )
+    round_number = after == "000"
+    may_group = round_number or (len(after) == 3 and question.expects == "value" and not tokens)
+    if may_group and _POINT_OF_THOUSANDS.fullmatch(text):
+        slip = "thousands-point-of-zeros" if round_number else "thousands-point"
+        grouped = Alternative(f"'{text}' was read as {before}{after}, the point separating thousands.", slip)
         if forks.choose("scan", "point", place, (Alternative(), grouped)) == 1:
             value = value * 1000
     tokens.append(_token(value, text, place))
@@ -98,16 +98,6 @@ def _with_separators(
     if _RAISED_POINT.fullmatch(trimmed):
         forks.remark(f"'{text}' was read with the apostrophe as the decimal sign.", place=place)
         tokens.append(_token(_decimal(*trimmed.split("'")), text, place))
-        return
-    if trimmed.count(".") == 2 and "," not in trimmed and "'" not in trimmed:
-        # ``0.67.10-3``: the second point is a multiplication sign.
-        first, second, factor = trimmed.split(".")
-        if factor != "10":
-            raise CannotRead("number-unclear", place, text)
-        middle = place + len(first) + 1 + len(second)
-        tokens.append(_token(_decimal(first, second), f"{first}.{second}", place))
-        tokens.append(Token("STAR", "*", middle, middle + 1))
-        tokens.append(_token(fmpq(int(factor)), factor, middle + 1))
         return
     raise CannotRead("number-unclear", place, text)
 

@@ -213,7 +213,7 @@ def _unit(
 ) -> Token | None:
     """A unit where one can stand: behind a value, or at the end of the answer."""
     before = tokens[-1].kind if tokens else ""
-    if before not in _AFTER_WHICH_A_UNIT:
+    if before not in _AFTER_WHICH_A_UNIT or (before == "OPEN" and _ADDED_TO.match(text, place + len(rest))):
         return None
     after_value = (
         before not in {"STAR", "NAME", "EULER"}
@@ -267,7 +267,7 @@ _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 def _is_given(text: str, word: str, value: str = "") -> bool:
     """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on; ``value``: how it begins."""
-    return word.isalnum() and re.search(rf"[,;\s]{word}\s?=\s?{value}", text) is not None
+    return word.isalnum() and re.search(rf"(?:^|[,;\s]){word}\s?=\s?{value}", text) is not None
 
 
 _EQUALS = re.compile(r"\s?=")
@@ -277,6 +277,9 @@ _IN_A_FORMULA = re.compile(r"\s*[-+*/)=]")
 _NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
+
+_ADDED_TO = re.compile(r"\s*[-+](?!\s?[0-9])")
+"""Behind a letter in brackets: ``(A + Bt)``, and not ``(s-1)``."""
 
 _END = re.compile(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""

@@ -35,6 +35,7 @@ LITTLE_WORDS = {"up", "until", "till", "on", "off", "onto", "an", "we", "too", "
 
 DOUBLING_WORDS = {
     "double", "twice", "repeated", "both", "equal", "doppelt", "doppelte", "doppelter", "zweifach", "multiplicity", "coincident",
+    "again", "same",
 }  # fmt: skip
 """Words that say that a root counts twice."""
 

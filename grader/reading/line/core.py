@@ -1,0 +1,85 @@
+"""What is left of a line between words: ``going from 1 A up to 2 A we have 2 - e^(-5t) A`` has three such cores.
+
+A person is not put off by words.  Where what was read is not of the kind asked, or nothing could be, the core that is counts.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from grader.reading.line.beside import is_operand
+from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
+from grader.reading.line.records import Kind, Line
+from grader.reading.line.remarks import matters
+from grader.reading.line.split import is_strange, measured
+from grader.reading.record import Reading
+from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Question
+
+
+class Core(NamedTuple):
+    """The core of the kind asked: what it says, its readings, what is told of it, and whether the rest may matter."""
+
+    said: str
+    readings: tuple[Reading, ...]
+    notes: tuple[str, ...]
+    dropped: bool
+
+
+_NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
+_WORD = re.compile(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(])|\b(?:a|I)\s(?!=)")
+_BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
+
+
+def core_asked(line: Line, question: Question, read_part: Callable[[str], tuple[Reading, ...]]) -> Core | None:
+    """The one value of the kind asked, or the last core that is of it; None where there is none."""
+    text = _that_counts(line)
+    for spans in (_measured_once(text, question), _between_words(text, question), _at_borders(text)):
+        for start, end in spans:
+            said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
+            if said.count("(") != said.count(")") or (question.expects == "roots" and re.search("[0-9]", rest)):
+                continue
+            try:
+                readings = read_part(" " * start + text[start:end])
+            except CannotRead:
+                continue
+            if fit(readings[0].tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
+                return Core(said, readings, (f"Only '{said}' was read.",), matters(rest, question, readings[0].tree))
+    return None
+
+
+def _that_counts(line: Line) -> str:
+    """The line behind its last correction, without what is no part of the answer."""
+    begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
+    text = " " * begin + line.text[begin:]
+    for part in line.parts:
+        if part.kind in _NO_PART_OF_IT:
+            text = text[: part.start] + " " * (part.end - part.start) + text[part.end :]
+    return text
+
+
+def _measured_once(text: str, question: Question) -> Iterator[tuple[int, int]]:
+    """The one value of the kind asked: ``v(277 ms) = 4 V``, a time being asked."""
+    values = measured(text, question) if question.expects == "value" else []
+    if len(values) == 1 and not is_operand(text, values[0]):
+        yield values[0].span()
+
+
+def _between_words(text: str, question: Question) -> Iterator[tuple[int, int]]:
+    """The cores of a text, the last first."""
+    end = len(text)
+    for word in reversed(list(_WORD.finditer(text))):
+        if is_strange(word[0].strip(), question):
+            if re.search("[0-9]", text[word.end() : end]):
+                yield word.end(), end
+            end = word.start()
+    if end < len(text) and re.search("[0-9]", text[:end]):
+        yield 0, end
+
+
+def _at_borders(text: str) -> Iterator[tuple[int, int]]:
+    """What a text ends with, and what it begins with."""
+    borders = list(_BORDER.finditer(text))
+    if borders:
+        yield borders[-1].end(), len(text)
+        yield 0, borders[0].start()
