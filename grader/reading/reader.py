@@ -184,7 +184,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     try:
         found = _of_parts(line, cell, question, unit, read_part)
     except CannotRead:
-        core = core_asked(line, question, read_part)
+        core = core_asked(line, question, read_part) if is_wordy(line.text, question) else None
         if core is None:
             raise
     else:
@@ -197,8 +197,9 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
 
 
 def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
-    """Whether a reading is of the kind asked, or may be what a line of no words says."""
-    return fit(first.tree, question) == OF_THE_KIND_ASKED or not is_wordy(line.text, question)
+    """Whether a reading is of the kind asked, or a bare number that no words stand beside."""
+    fits = fit(first.tree, question)
+    return fits == OF_THE_KIND_ASKED or (fits == BARE and not is_wordy(line.text, question))
 
 
 def _of_parts(

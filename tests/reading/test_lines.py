@@ -159,11 +159,30 @@ def first_of(text: str, expects: str, asked: dim.Dimension) -> Reading:
 
 
 def test_what_is_set_aside_is_told():
-    """Nothing is dropped in silence, and a remark that holds a name is marked as such."""
+    """Nothing is dropped in silence; a direction may be meant always, a name where the value has no unit."""
     first = first_of("20 V (C1 open), measured over R2", "value", dim.VOLTAGE)
     assert any("working" in note for note in first.notes)
     assert any("measured over R2" in note for note in first.notes)
-    assert first.dropped
+    assert not first.dropped
+    assert first_of("20 (C1 open), measured over R2", "value", dim.VOLTAGE).dropped
+    assert first_of("20 V, measured downwards", "value", dim.VOLTAGE).dropped
+
+
+@pytest.mark.parametrize(
+    ("text", "expects", "asked", "shown"),
+    [
+        ("it takes 33 us till the voltage is zero", "value", dim.TIME, "33 μs"),
+        ("the coil does not matter here, tau = 0.3 ms", "value", dim.TIME, "0.3 ms"),
+        ("30 k in series with the source make 2 ms", "value", dim.TIME, "2 ms"),
+        ("going from 1 A up to 2.5 A we have 2.5 - 1.5e^(-5t) A", "expression", dim.CURRENT, "2.5 − 1.5e^(−5t) A"),
+        ("it ends at 2 A. With A = -2 I get i = 2 + A*e^(-5t) A", "expression", dim.CURRENT, "2 + A·e^(−5t) A, A = −2"),
+        ("it jumps to minus 6 volts", "value", dim.VOLTAGE, "−6 V"),
+        ("the 3 A splits and the coil gets three quarters of it, 2.25 A", "value", dim.CURRENT, "2.25 A"),
+    ],
+)  # fmt: skip
+def test_words_put_nobody_off(text, expects, asked, shown):
+    """A line of words is read by what it says of the kind asked."""
+    assert first_of(text, expects, asked).text == shown
 
 
 @pytest.mark.parametrize(

@@ -45,7 +45,11 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return True
     if question.expects == "roots":
         return False  # a double root
-    if _front().search(before) or _behind().search(behind):
+    limits = _behind().search(behind)
+    outside = limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(
+        ")", 0, limits.start() + 1
+    )
+    if _front().search(before) or outside:
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and _tells_direction(text, question)
@@ -65,7 +69,9 @@ def _tells_direction(text: str, question: Question) -> bool:
 @lru_cache(maxsize=1)
 def _taken_back() -> re.Pattern[str]:
     """Words that judge the value, and not a thing of their own: ``the wrong sign``."""
-    return re.compile(rf"(?<!\bthe )(?<!\ba )(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})", re.IGNORECASE)
+    return re.compile(
+        rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})", re.IGNORECASE
+    )
 
 
 @lru_cache(maxsize=1)

@@ -50,8 +50,11 @@ _TOLD = re.compile(
 _DENIED_FIRST = re.compile(
     rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
 )
-_WORDS_DENIED = re.compile(rf"(?:{phrase_of(Kind.DENIED).pattern})[^,;:0-9]*[,;](?=.*[0-9])", re.IGNORECASE)
-"""``R2 does not matter, 2 ms``: no value is denied."""
+_DENIAL_ENDS = re.compile(
+    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
+    re.IGNORECASE,
+)
+"""``R2 does not matter, 2 ms`` denies no value, and ``it is not 9 ms but 2 ms`` but the one."""
 _SENTENCE_ENDS = re.compile(
     r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
 )
@@ -172,7 +175,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if is_wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
-    found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _WORDS_DENIED.finditer(text)]
+    found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _DENIAL_ENDS.finditer(text)]
     comment = _comment(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
@@ -241,7 +244,8 @@ def is_wordy(said: str, question: Question) -> bool:
 def is_strange(word: str, question: Question) -> bool:
     """Whether a word is no unit, name or function."""
     known = look_up(word) or word.lower() in FUNCTIONS.keys() | GREEK_NAMES | OPERATOR_WORDS.keys()
-    return not known and question.vocabulary.find(word) is None
+    named = question.vocabulary.find(word) is not None or word.lower() in question.vocabulary.words
+    return not (known or named)
 
 
 def _beside_time(before: str, behind: str) -> bool:

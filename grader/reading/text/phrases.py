@@ -6,6 +6,7 @@ Each replacement is as long as what it replaces, so that places stay places in t
 import re
 from collections.abc import Callable
 
+_RESISTOR = r"(?=\s*(?:[0-9(.]|[rzlc]_?[0-9a-z]{0,3}\b))"
 _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     (
         re.compile(
@@ -15,8 +16,8 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
         "^",
     ),
     (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
-    (re.compile(r"\b(?:in\s+)?parallel\s+(?:with|to)\b", re.IGNORECASE), "||"),
-    (re.compile(r"\bin\s+series\s+with\b", re.IGNORECASE), "+"),
+    (re.compile(rf"\b(?:in\s+)?parallel\s+(?:with|to)\b{_RESISTOR}", re.IGNORECASE), "||"),
+    (re.compile(rf"\bin\s+series\s+with\b{_RESISTOR}", re.IGNORECASE), "+"),
     (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
     (
         re.compile(

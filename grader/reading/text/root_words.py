@@ -9,9 +9,9 @@ from grader.reading.text.phrases import padded
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 
 _TWICE = re.compile(
-    r"\b(?:two|2)\s+(?:times\b|(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b)"
+    r"\b(?:two|2)\s+(?:times\b|(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b(?:\s+of\b)?)"
     r"|\bmultiplicity\s*(?:of|=|:)?\s*(?:2|two)\b"
-    rf"|\b(?:and\s+)?(?:(?:an?|it's|the)\s+)*(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:roots?\b|nullstellen?\b)?"
+    rf"|\b(?:and\s+)?(?:(?:an?|it's|it\s+is|the)\s+)*(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:(?:roots?|ones?|nullstellen?)\b)?"
     r"|[(]?\s*(?:[x*×]\s*2|2\s*[x×])\s*[)]?\s*$|\broots?\b|\bnullstellen?\b|\breal\b",
     re.IGNORECASE,
 )
