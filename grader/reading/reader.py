@@ -184,11 +184,12 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     try:
         found = _of_parts(line, cell, question, unit, read_part)
     except CannotRead:
-        core = core_asked(line, question, read_part) if is_wordy(line.text, question) else None
+        core = core_asked(line, question, read_part, unread=True)
         if core is None:
             raise
     else:
-        core = None if _is_as_asked(found[0], line, question) else core_asked(line, question, read_part)
+        as_asked = _is_as_asked(found[0], line, question)
+        core = None if as_asked else core_asked(line, question, read_part, unread=False)
     if core is not None:
         found = tuple(
             _completed(one, [*_stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings

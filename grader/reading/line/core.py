@@ -11,7 +11,7 @@ from grader.reading.line.beside import is_operand
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import is_strange, measured
+from grader.reading.line.split import is_strange, is_wordy, measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
@@ -27,14 +27,21 @@ class Core(NamedTuple):
 
 
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
-_WORD = re.compile(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(])|\b(?:a|I)\s(?!=)")
+_WORD = re.compile(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|\b(?:a|I)\s(?!=)")
+_ENDS = {*"0123456789)]}jt"}
 _BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
 
 
-def core_asked(line: Line, question: Question, read_part: Callable[[str], tuple[Reading, ...]]) -> Core | None:
-    """The one value of the kind asked, or the last core that is of it; None where there is none."""
+def core_asked(
+    line: Line, question: Question, read_part: Callable[[str], tuple[Reading, ...]], *, unread: bool
+) -> Core | None:
+    """The one value of the kind asked, or the last core that is of it; None where there is none.
+
+    ``unread``: nothing could be read of the whole, which signs and numbers alone may forbid.
+    """
     text = _that_counts(line)
-    for spans in (_measured_once(text, question), _between_words(text, question), _at_borders(text)):
+    once = _measured_once(text, question) if is_wordy(text, question) or not unread else ()
+    for spans in (once, _between_words(text, question), _at_borders(text)):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
             if said.count("(") != said.count(")") or (question.expects == "roots" and re.search("[0-9]", rest)):
@@ -43,6 +50,8 @@ def core_asked(line: Line, question: Question, read_part: Callable[[str], tuple[
                 readings = read_part(" " * start + text[start:end])
             except CannotRead:
                 continue
+            if readings[0].unit is None and re.match(r"\s*[^\W\d_]", text[end:]) and text[:end].rstrip()[-1:] in _ENDS:
+                continue  # a word behind a bare number may be a unit
             if fit(readings[0].tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
                 return Core(said, readings, (f"Only '{said}' was read.",), matters(rest, question, readings[0].tree))
     return None
