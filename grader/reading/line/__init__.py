@@ -5,6 +5,7 @@ records        the parts
 mathematics    whether a line is mathematics and nothing else
 split          a line to its parts
 instants       clauses that speak of another instant than the one asked
+core           what is left of a line between words
 beside         other values of the kind asked, each of which may be meant
 remarks        words that belong to no part
 chain          chains of equal signs

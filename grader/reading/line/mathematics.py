@@ -23,6 +23,10 @@ _MATHEMATICS = re.compile(
 def is_mathematics(text: str, question: Question) -> bool:
     """Whether a line holds numbers, signs, the commonest names and functions, and perhaps a unit at its end.
 
-    Such a line is one part, and every step that looks for words leaves it as it is.
+    Such a line is one part, and every step that looks for words leaves it as it is; a point may multiply in ``3.10^5``.
     """
-    return _MATHEMATICS.fullmatch(text) is not None and VARIABLE not in question.vocabulary.dimensions
+    return (
+        ".10" not in text
+        and _MATHEMATICS.fullmatch(text) is not None
+        and VARIABLE not in question.vocabulary.dimensions
+    )
