@@ -109,7 +109,7 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
         return Assembled(without_deviation(first.tree, forks), first.label)
     if any(entry.conditions for entry in entries):
         return _by_ranges(first, rest)
-    if not any(entry.label for entry in entries):
+    if question.expects == "expression" or not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)
     first = meant[0]
@@ -172,7 +172,7 @@ def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPa
         return entries
     return [
         entry
-        if entry.worked or unit_apart(entry.tree)[1] is not None
+        if entry.worked or entry.label != entries[-1].label or unit_apart(entry.tree)[1] is not None
         else entry._replace(tree=WithUnit(entry.tree, unit, entry.tree.place))
         for entry in entries
     ]

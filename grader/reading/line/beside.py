@@ -38,7 +38,9 @@ def with_values_beside(
         worth = _worth(reading)
         concludes = value is last and worth != first and _comes_to(line.text, last, found[0], question)
         if concludes and (
-            (kind in CLAIMS and is_wordy(line.text, question)) or _adds_up([one for one in known if one], worth)
+            (kind in CLAIMS and is_wordy(line.text, question))
+            or _goes_on(line.text, values)
+            or _adds_up([one for one in known if one], worth)
         ):
             note = f"'{last[0].strip()}' was taken as what the line comes to."
             return reading._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
@@ -64,6 +66,12 @@ _DENIED = re.compile(rf"(?:[-+*/|∥0-9]|{phrase_of(Kind.DENIED).pattern})\s*$",
 def is_operand(text: str, value: re.Match[str]) -> bool:
     """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``not 3 A``."""
     return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None
+
+
+def _goes_on(text: str, values: Sequence[re.Match[str]]) -> bool:
+    """``= 4.8 A and by division 4.8*75/125 = 2.88 A``: whether the last value is worked out from one before it."""
+    last_step = text[values[-2].end() : values[-1].start()] if len(values) > 1 else ""
+    return any(re.search(rf"(?<![\w.,]){re.escape(one['number'])}\s?[-+*/·]", last_step) for one in values[:-1])
 
 
 def _adds_up(values: list[Quantity], last: Quantity | None) -> bool:

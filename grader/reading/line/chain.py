@@ -6,7 +6,7 @@ from typing import Any
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
-from grader.reading.tree import Call, Name, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
+from grader.reading.tree import Call, Name, Negative, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
 from grader.reading.tree.spread import without_unit
 from grader.reading.value.evaluate import evaluate
 
@@ -31,6 +31,8 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
     if question.expects != "value":
         return sides[number]
+    if _in_another_unit(sides[number], sides[last], fits[last]):
+        return sides[last]
     if best == BARE and OF_ANOTHER_KIND in fits and (other := _of_another_kind(sides, fits)) is not None:
         return other
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
@@ -42,6 +44,15 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     ):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     return sides[number]
+
+
+def _in_another_unit(worked: Any, last: Any, fits: int) -> bool:
+    """``-50 mA/2.5 uF = -20000 V``: whether a chain comes to the value of its working in a unit of another kind."""
+    divided = worked.operand if type(worked) is Negative else worked
+    if fits != OF_ANOTHER_KIND or type(divided) is not Quotient or in_hertz(last) or _number(last) is None:
+        return False
+    one, other = _number(worked), _number(last)
+    return one is not None and other is not None and abs(one - other) <= NEAR * abs(one)
 
 
 def _of_another_kind(sides: list[Any], fits: list[int]) -> Node | None:

@@ -40,8 +40,10 @@ def core_asked(
     ``unread``: nothing could be read of the whole, which signs and numbers alone may forbid.
     """
     text = _that_counts(line)
-    once = _measured_once(text, question) if is_wordy(text, question) or not unread else ()
-    for spans in (once, _between_words(text, question), _at_borders(text)):
+    wordy = is_wordy(text, question)
+    once = (_measured_once(text, question),) if wordy or not unread else ()
+    apart = (_between_words(text, question), _at_borders(text)) if wordy or unread else ()
+    for spans in (*once, *apart):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
             if said.count("(") != said.count(")") or (question.expects == "roots" and re.search("[0-9]", rest)):

@@ -124,7 +124,7 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
 
 
 _MEASURED = re.compile(
-    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>[0-9]+(?:[.,][0-9]+)?)\s?"
+    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
     r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?[^\W\d_]+(?:/[^\W\d_]+)?)(?!\w)"
 )
 

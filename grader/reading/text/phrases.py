@@ -47,7 +47,7 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
     ),
     (re.compile(r"\bK[VC]L\b(?:\s+(?:at|in|around|for|over|of)\b[^:,;=0-9]*(?=[:,]))?\s*[:,]?"), ""),
     (re.compile(r",(?=\s*(?:times|multiplied|divided)\b)", re.IGNORECASE), ""),  # ln 8 = 2.08, times 4 ms
-    (re.compile(r"(?<=[^\W\d_])\(\s*t\s*[>≥]=?\s*[0-9.]+\s?[mμ]?s?\s*\)(?=\s*=)"), "(t)"),  # i(t>0) =
+    (re.compile(r"(?<=[^\W\d_])\(\s*t\s*[>≥]=?\s*[0-9.]+\s?[muμ]?s?\s*\)(?=\s*=)"), "(t)"),  # i(t>0) =
     (re.compile(r"(?:^|(?<=[=≈→,;:]))[^=≈→,;:]*∫[^=≈→,;:]*(?:[=≈→]|$)"), ""),  # i = 1/L ∫v dt = 40t
     (re.compile(r"[,(]?\s*\bI(?:'d|\s+would)?\s+(?:think|guess|believe|suppose|hope|say|got?|get)\b\s*[,)]?"), ""),
     (
