@@ -23,12 +23,12 @@ from grader.reading.line.changing import is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.core import core_asked
-from grader.reading.line.falling import negative, sign_in_words, without_sign
+from grader.reading.line.falling import TURNED, is_counted_backwards, negative, sign_in_words, without_sign
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_equal_signs
+from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_corrected_unit, with_equal_signs
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
@@ -39,7 +39,7 @@ from grader.reading.text.s_domain import with_impulse, with_variable, without_se
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Node
+from grader.reading.tree import Definition, Name, Negative, Node
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -130,6 +130,10 @@ def _read(
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)
         found = _of_line(cell, question, unit)
+        if question.expects == "value" and is_counted_backwards(found[0].label, question):
+            found = tuple(
+                one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
+            )
         if is_changed(cell.text, found[0].tree, question, turned=bool(turned)):
             found = tuple(one._replace(changed=True) for one in found)
         if origin:
@@ -175,7 +179,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             cell._replace(text=with_variable(without_second(cell.text, names), names)),
             without_second(unit, ()),
         )
-    line = split(with_equal_signs(cell.text, question), question)
+    line = split(with_corrected_unit(with_equal_signs(cell.text, question), question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
 
     def read_part(text: str) -> tuple[Reading, ...]:

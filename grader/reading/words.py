@@ -278,7 +278,7 @@ def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
     """
     if _zero().match(text) is not None:
         return Number(fmpq(0), "0", 0)
-    if says(text, "same"):
+    if says(re.split("[,;.(]", text.strip(), maxsplit=1)[0], "same") and not re.search("[0-9]", text):
         return Name(SAME, dimension, 0)
     if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.fullmatch(text)):
         return Infinity(0)

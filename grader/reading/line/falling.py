@@ -4,6 +4,7 @@ import re
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Negative, Node
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE
@@ -47,6 +48,12 @@ def sign_in_words(text: str, question: Question) -> str:
         return TURNED if (turned and said is not None) or _AGAINST.search(text) else ""
     falls = asked.second < 0 and asked != RATE and phrase_of("falling").search(text) is not None
     return FALLING if falls else ""
+
+
+def is_counted_backwards(label: str, question: Question) -> bool:
+    """``v_yx = 5 V``, v_xy being asked: the ends between which a voltage counts are exchanged."""
+    name = normalized_name(label)
+    return len(name) == 3 and name not in question.called and name[0] + name[:0:-1] in question.called
 
 
 def negative(tree: Node) -> Node | None:

@@ -106,6 +106,14 @@ def with_equal_signs(text: str, question: Question) -> str:
     return _LABEL.sub(equal, text) if question.expects == "value" else text
 
 
+def with_corrected_unit(text: str, question: Question) -> str:
+    """``8 s, I mean ms``: the number with the unit that corrects its own."""
+    said = _UNIT_CORRECTED.search(text)
+    if said is None or not _is_of_the_kind_asked(said["unit"], question):
+        return text
+    return text[: said.end("number")] + " " + said["unit"].ljust(len(text) - said.end("number") - 1)
+
+
 def _comment(text: str) -> re.Match[str] | None:
     """What a programmer says behind a sign; ``86.5 % of 5 A`` holds none."""
     for sign in _COMMENT.finditer(text):
@@ -123,6 +131,10 @@ def _unit_in_a_comment(text: str, question: Question) -> str:
     return said if meanings and meanings[0].dimension == question.dimension else ""
 
 
+_UNIT_CORRECTED = re.compile(
+    rf"(?P<number>[0-9][0-9.,]*)\s?[^\W\d_]+\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>[^\W\d_]+)[\s.!]*$",
+    re.IGNORECASE,
+)
 _MEASURED = re.compile(
     r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
     r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?[^\W\d_]+(?:/[^\W\d_]+)?)(?!\w)"
