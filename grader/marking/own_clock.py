@@ -14,7 +14,7 @@ from grader.values.waveform import Waveform, constant
 
 TIME_TO_REACH = "time to reach"
 ORIGIN = re.compile(
-    r"\b(?:after|from|since|past|following|counted|measured)\b.*\b(?:switch|clos|open|chang|begin|start)|\blater\b",
+    r"\b(?:after|from|since|past|following|counted|measured)\b.*\b(?:switch|clos|open|chang|begin|start|second action)|\blater\b",
     re.IGNORECASE,
 )
 """Words that say that an instant is counted from the switching and not on the problem's own clock."""

@@ -26,6 +26,7 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
         "/",
     ),
     (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
+    (re.compile(r"(?:是|等于|约为|为|は)(?=\s*[-0-9.])"), "="),
     (re.compile(r"\breciprocal\s+(?=sec)", re.IGNORECASE), "1/"),
     (re.compile(r"\b(?:is\s+)?equals?\s+to\b", re.IGNORECASE), "="),
     (re.compile(r"\bof\s+(?:it|them|which|that|this)\b", re.IGNORECASE), ""),
@@ -103,7 +104,7 @@ NEEDS_PHRASES = re.compile(
 
 
 ODD_SIGNS = re.compile(
-    r"(?=[|@(oK,h.t1aI∫!])(?:∫|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,h.t1aI∫!是于为は])(?:[∫是于为は]|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
