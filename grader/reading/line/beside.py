@@ -60,7 +60,7 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
 
 
 _OPERATOR = re.compile(r"\s*[-+*/|∥]")
-_DENIED = re.compile(rf"(?:[-+*/|∥0-9]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
+_DENIED = re.compile(rf"(?:[-+*/|∥^0-9]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:
