@@ -301,11 +301,8 @@ def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item
     index = question.index if question.item.at is None else question.index_at(question.item.at)
     for find in finds:
         for item in question.earlier(find):
-            if (
-                find == EXPRESSION
-            ):  # its value at that time, which what went before tells as well where an interval begins
-                ends = JUST_BEFORE in finds and question.index_of(item) == index - 1
-                here = question.index_of(item) == index or ends
+            if find == EXPRESSION:  # its value at that time
+                here = question.index_of(item) == index
             else:
                 same = item.at is not None or question.index_of(item) == question.index
                 begins = find == VALUE_AT and question.item.at is None and item.at == question.start

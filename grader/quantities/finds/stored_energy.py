@@ -41,10 +41,8 @@ def _states(question: Question) -> Iterator[tuple[Item, str]]:
             for item in question.earlier(find):
                 if question.solved.intervals[question.index_of(item)].start == at:
                     yield item, find
-    index = question.index if at is None else question.index_at(at)
-    switches = at is not None and question.solved.intervals[index].start == at
     for item in question.earlier(EXPRESSION):
-        if question.index_of(item) == index or (switches and question.index_of(item) == index - 1):
+        if question.index_of(item) == (question.index if at is None else question.index_at(at)):
             yield item, EXPRESSION
 
 
