@@ -15,6 +15,7 @@ from grader.reading.line.split import is_strange, is_wordy, measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import SEPARATING_WORDS
 
 
 class Core(NamedTuple):
@@ -46,7 +47,11 @@ def core_asked(
     for spans in (*once, *apart):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
-            if said.count("(") != said.count(")") or (question.expects == "roots" and re.search("[0-9]", rest)):
+            if (
+                not re.search("[0-9]", said)
+                or said.count("(") != said.count(")")
+                or (question.expects == "roots" and re.search("[0-9]", rest))
+            ):
                 continue
             try:
                 readings = read_part(" " * start + text[start:end])
@@ -80,7 +85,7 @@ def _between_words(text: str, question: Question) -> Iterator[tuple[int, int]]:
     """The cores of a text, the last first."""
     end = len(text)
     for word in reversed(list(_WORD.finditer(text))):
-        if is_strange(word[0].strip(), question):
+        if word[0] not in SEPARATING_WORDS and is_strange(word[0].strip(), question):
             if re.search("[0-9]", text[word.end() : end]):
                 yield word.end(), end
             end = word.start()
