@@ -48,7 +48,7 @@ def core_asked(
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
             if (
-                not re.search("[0-9]", said)
+                not re.search(r"[0-9*/^(]", said)
                 or said.count("(") != said.count(")")
                 or (question.expects == "roots" and re.search("[0-9]", rest))
             ):
