@@ -1,6 +1,7 @@
 """How large a signal gets, and whether two answers are the same to the last digits a float holds."""
 
 import math
+from collections.abc import Sequence
 
 from flint import fmpq
 
@@ -10,7 +11,7 @@ from grader.errors import CircuitError, NotDefined
 from grader.quantities import Answer
 from grader.values.comparison import compare_modes
 from grader.values.scalar import to_float
-from grader.values.term import sample
+from grader.values.term import TermMode, sample
 from grader.values.waveform import Waveform
 
 AGREES = 1e-9
@@ -56,20 +57,22 @@ def peak(waveform: Waveform, start: fmpq, end: fmpq | None) -> float:
     if waveform.is_symbolic:
         return 0.0
     modes = waveform.delayed(-start).modes()
-    span = math.inf if end is None else to_float(end - start)
-    reach = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0) * TIME_CONSTANTS
-    reach = max(reach, *(2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
-    reach = min(reach, span) if reach else min(span, 1.0)
+    reach = _reach(modes, math.inf if end is None else to_float(end - start))
     moving = [mode for mode in modes if mode.rate or mode.frequency or mode.power]
     points = 1 if len(moving) <= 1 and not any(mode.frequency or mode.power for mode in moving) else POINTS
-    times = [
-        reach * (k / points) ** 2 for k in range(points + 1)
-    ]  # denser where the fast modes are; of one exponential the ends
-    sampled = max(abs(sample(modes, t)) for t in times)
+    # Denser where the fast modes are; of one exponential the ends.
+    sampled = max(abs(sample(modes, reach * (k / points) ** 2)) for k in range(points + 1))
     if end is None and all(m.rate <= 0 for m in modes):
         settled = abs(sum(m.cosine for m in modes if m.rate == 0 and m.frequency == 0 and m.power == 0))
         return max(sampled, settled)
     return sampled
+
+
+def _reach(modes: Sequence[TermMode], span: float) -> float:
+    """A few time constants and periods, in seconds, as far as they lie within a span of time."""
+    reach = max((1 / abs(m.rate) for m in modes if m.rate), default=0.0) * TIME_CONSTANTS
+    reach = max(reach, *(2 * math.pi / m.frequency for m in modes if m.frequency), 0.0)
+    return min(reach, span) if reach else min(span, 1.0)
 
 
 def slowest(waveform: Waveform) -> float:
