@@ -19,9 +19,9 @@ from grader.values.laplace import VARIABLE
 MAX_LENGTH = 100
 """Characters; the bounds on numbers, nesting and tokens are out of reach of what is shorter."""
 
-_DIGITS = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
+_DIGITS = r"[0-9]{1,9}(?:\.(?!000(?![0-9]))[0-9]{1,9})?"
 _NUMBER = rf"{_DIGITS}(?:(?= ?e\^\()|(?![0-9.,'eERkKMmuμnp]| ?[0-9]| \.|(?<=10) ?[-+]))"
-"""A number, of which nothing behind it is a part; ``10-3`` may be a power of ten."""
+"""A number, of which nothing behind it is a part; ``10-3`` may be a power of ten, and ``50.000`` fifty thousand."""
 _PIECE = re.compile(
     rf"(?P<number>{_NUMBER})"
     r"|(?P<sign>[-+*()])"
