@@ -37,13 +37,15 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
         return other
     if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
         number = last
-    if any(
-        _contradicts(side, sides[number])
-        and all(_contradicts(side, begun) for begun in map(_begins, sides[place + 1 :]))
-        for place, side in enumerate(sides)
-    ):
+    if any(_is_contradicted(place, sides, number) for place in range(len(sides))):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     return sides[number]
+
+
+def _is_contradicted(place: int, sides: list[Any], number: int) -> bool:
+    """Whether a side differs from the one that counts, and from what every later one begins with."""
+    side = sides[place]
+    return _contradicts(side, sides[number]) and all(_contradicts(side, _begins(later)) for later in sides[place + 1 :])
 
 
 def _in_another_unit(worked: Any, last: Any, fits: int) -> bool:

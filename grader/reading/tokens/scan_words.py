@@ -224,8 +224,13 @@ def _unit(
         token = unit_token(text, rest, place, before, question, forks) or unit_of_two(text, rest, place, question)
         if token is not None:
             return token
+    return _ohms(rest, place, forks) if before == "NUMBER" and question.dimension == RESISTANCE else None
+
+
+def _ohms(rest: str, place: int, forks: Ambiguities) -> Token | None:
+    """The letter R, or the name of the Greek one, behind the number of a resistance."""
     symbol = _BY_R.get(rest) or ("Ω" if rest.lower() == "omega" else None)
-    if symbol is None or before != "NUMBER" or question.dimension != RESISTANCE:
+    if symbol is None:
         return None
     if rest not in _BY_R:
         forks.remark("'omega' was read as Ω.", MISSPELT, place)
