@@ -159,13 +159,14 @@ def first_of(text: str, expects: str, asked: dim.Dimension) -> Reading:
 
 
 def test_what_is_set_aside_is_told():
-    """Nothing is dropped in silence; a direction may be meant always, a name where the value has no unit."""
+    """Nothing is dropped in silence; a direction may be meant always, a name where it is of the kind asked or the value has no unit."""
     first = first_of("20 V (C1 open), measured over R2", "value", dim.VOLTAGE)
     assert any("working" in note for note in first.notes)
     assert any("measured over R2" in note for note in first.notes)
     assert not first.dropped
     assert first_of("20 (C1 open), measured over R2", "value", dim.VOLTAGE).dropped
     assert first_of("20 V, measured downwards", "value", dim.VOLTAGE).dropped
+    assert first_of("0 V at first and then Vs", "value", dim.VOLTAGE).dropped
 
 
 @pytest.mark.parametrize(
