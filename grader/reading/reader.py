@@ -124,7 +124,9 @@ def _read(
         question = Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
         if expects != "roots" and is_mathematics(line.text, question):
             with suppress(CannotRead):
-                return readings_of(Cell(line.text), question, unit)
+                found = readings_of(Cell(line.text), question, unit)
+                if fit(found[0].tree, question) >= BARE:
+                    return found
         cell = tidy(line.text)
         turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")

@@ -393,6 +393,11 @@ def test_twenty_thousand(answer, frame):
     check(answer[0], frame, answer[1])
 
 
+@pytest.mark.parametrize("said", ['=HYPERLINK("http://x.invalid/","6 A")', '=IMPORTXML("http://x.invalid","//a") 6 A'])
+def test_a_command_of_a_spreadsheet_is_no_prose(said):
+    assert isinstance(read(said, dimension=dim.CURRENT), Refusal)
+
+
 @pytest.mark.parametrize("said", ["5 A dolayısıyla 3 A", "5 A DOLAYİSİYLA 3 A", "5 A, yanlış, 3 A"])
 def test_a_phrase_in_letters_that_a_search_without_case_takes_for_others(said):
     readings = read(said, dimension=dim.CURRENT)

@@ -10,7 +10,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from grader.reading import part, reader
@@ -96,6 +96,7 @@ def test_any_expression_of_such_terms(text, called):
     st.sampled_from(["", "mA", "V"]),
     st.sampled_from([(), ("i",), ("v", "v(0+)")]),
 )
+@example("e^(-t/0.004)V(2.4", ("value", VOLTAGE), "", ())
 def test_any_line_of_such_pieces(text, asked, unit, called):
     expects, dimension = asked
     found, searched = both_ways(text, unit=unit, expects=expects, dimension=dimension, names=NAMES, called=called)

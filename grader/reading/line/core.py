@@ -29,6 +29,8 @@ class Core(NamedTuple):
 
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
 _WORD = re.compile(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|\b(?:a|I)\s(?!=)")
+_COMMAND = re.compile(r"\s*[=@]+\s*[^\W\d_][\w.]*\s*\(")
+"""A spreadsheet's command such as ``=HYPERLINK(…)``: what stands in it is no prose."""
 _ENDS = {*"0123456789)]}jt"}
 _BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
 
@@ -40,6 +42,8 @@ def core_asked(
 
     ``unread``: nothing could be read of the whole, which signs and numbers alone may forbid.
     """
+    if _COMMAND.match(line.text):
+        return None
     text = _that_counts(line)
     wordy = is_wordy(text, question)
     once = (_measured_once(text, question),) if wordy or not unread else ()
