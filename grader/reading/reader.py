@@ -29,6 +29,7 @@ from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_corrected_unit, with_equal_signs
+from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
@@ -131,7 +132,7 @@ def _read(
         turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)
-        found = _of_line(cell, question, unit)
+        found = (*_of_line(cell, question, unit), *_with_wide_words(cell, question, unit))
         if question.expects == "value" and is_counted_backwards(found[0].label, question):
             found = tuple(
                 one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
@@ -143,6 +144,15 @@ def _read(
         return _negative(found, turned)
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))
+
+
+def _with_wide_words(cell: Cell, question: Question, unit: str) -> Iterator[Reading]:
+    """The readings in which a word for times or over holds for all that stands beside it."""
+    wide = in_brackets(cell.text) if question.expects != "roots" else None
+    if wide is not None:
+        with suppress(CannotRead):
+            first = _of_line(cell._replace(text=wide[0]), question, unit)[0]
+            yield first._replace(notes=(*first.notes, WIDE.format(wide[1])))
 
 
 def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:

@@ -393,6 +393,26 @@ def test_twenty_thousand(answer, frame):
     check(answer[0], frame, answer[1])
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("1 - e^(-5t) times 20 V", ["1 − e^(−5t)·20 V", "(1 − e^(−5t))·20 V"]),
+        ("v = 20 multiplied by 1 - e^(-5t) volts", ["20·1 − e^(−5t) V", "20(1 − e^(−5t)) V"]),
+        ("20 V times (1 - e^(-5t))", ["20 V·(1 − e^(−5t))"]),
+        ("20 - 20 times e^(-5t) V", ["20 − 20e^(−5t) V", "(20 − 20)·e^(−5t) V"]),
+        ("12 V + 8 V divided by 1 + e^(-5t)", ["12 V + 8 V/1 + e^(−5t) V", "(12 V + 8 V)/(1 + e^(−5t))"]),
+    ],
+)
+def test_a_word_for_times_or_over_may_hold_for_all_beside_it(text, shown):
+    """Both readings are kept, as the signs have it first."""
+    found = [
+        one
+        for one in read(text, expects="expression", dimension=dim.VOLTAGE)
+        if "time-unit-not-stated" not in one.slips
+    ]
+    assert [one.text for one in found] == shown
+
+
 @pytest.mark.parametrize("said", ['=HYPERLINK("http://x.invalid/","6 A")', '=IMPORTXML("http://x.invalid","//a") 6 A'])
 def test_a_command_of_a_spreadsheet_is_no_prose(said):
     assert isinstance(read(said, dimension=dim.CURRENT), Refusal)

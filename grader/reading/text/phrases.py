@@ -15,10 +15,10 @@ _SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
         ),
         "^",
     ),
-    (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "/"),
+    (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "over"),
     (re.compile(rf"\b(?:in\s+)?parallel\s+(?:with|to)\b{_RESISTOR}", re.IGNORECASE), "||"),
     (re.compile(rf"\bin\s+series\s+with\b{_RESISTOR}", re.IGNORECASE), "+"),
-    (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "*"),
+    (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "times"),
     (
         re.compile(
             r"(?<=[^\W\d_]\s)(?:pro|por|par)(?=\s+(?:m|μ|u|mi\w+)?\s?(?:s|sec\w*|seg\w*|sek\w*)\b)", re.IGNORECASE
