@@ -183,6 +183,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     worded = value_in_words(cell.text, question.dimension) if question.expects == "value" else None
     if worded is not None:
         return (Reading(worded),)
+    if question.expects == "roots" and _NO_ROOTS.fullmatch(cell.text):
+        raise CannotRead("no-value")  # none is no root at 0
     names = question.vocabulary.dimensions
     if IMPULSE in names:
         cell = cell._replace(text=with_impulse(cell.text))
@@ -311,6 +313,7 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
     return tuple(readings)
 
 
+_NO_ROOTS = re.compile(r"\s*(?:(?:there\s+are\s+)?(?:none|nothing|no\s\D*)|keine\D*)\W*", re.IGNORECASE)
 _ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")
 """Words and nothing else: no digit, sign or bracket that a value could be made of."""
 

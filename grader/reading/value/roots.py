@@ -10,10 +10,13 @@ from grader.reading.value.evaluate import EvaluationError, worth_of
 from grader.reading.value.worth import square_root
 from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO, Scalar
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import NotAWaveform, Waveform, constant
 
 Pair: TypeAlias = tuple[Waveform, Waveform]
 """Real and imaginary part, numbers in 1/s."""
+
+
+NEITHER = "A root is a number, and the equation of the roots a polynomial of second degree; this is neither."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,13 +40,16 @@ def evaluate_roots(tree: Node, names: Mapping[str, Waveform] | None = None) -> R
 
     Raises
     ------
-    EvaluationError, NotAWaveform, ZeroDivisionError
+    EvaluationError, ZeroDivisionError
         As `grader.reading.value.evaluate.evaluate`; also where t occurs otherwise.
     """
     roots: list[Pair] = []
     dimension: Dimension | None = None
     for root in tree.roots if isinstance(tree, Roots) else (tree,):
-        value, own = worth_of(root, names or {})
+        try:
+            value, own = worth_of(root, names or {})
+        except NotAWaveform:
+            raise EvaluationError(NEITHER) from None
         dimension = own or dimension
         number = as_complex(value)
         if number.re.is_constant and number.im.is_constant:
@@ -58,11 +64,11 @@ def _zeros(polynomial: Complex) -> tuple[Pair, ...]:
     coefficients: list[Scalar] = [ZERO, ZERO, ZERO]
     for term in polynomial.re.terms:
         if term.power > 2 or any((term.rate, term.frequency, term.offset, term.phase)):
-            raise EvaluationError("A root is a number; t does not belong in it.")
+            raise EvaluationError(NEITHER)
         coefficients[term.power] = term.cosine
     c, b, a = coefficients
     if polynomial.im.terms or not a:
-        raise EvaluationError("A root is a number; t does not belong in it.")
+        raise EvaluationError(NEITHER)
     half = constant(-b / (2 * a))
     root = as_complex(square_root(constant((b * b - 4 * a * c) / (4 * a * a))))
     return (half + root.re, root.im), (half - root.re, -root.im)
