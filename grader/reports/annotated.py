@@ -44,7 +44,9 @@ INKS = {CORRECT: GOOD, FOLLOWED: GOOD, PARTLY: PARTLY_GOOD, INCORRECT: BAD, UNRE
 )
 
 
-def annotated_xlsx(paper: Paper, marked: Marked, student: Student | None = None) -> bytes:
+def annotated_xlsx(
+    paper: Paper, marked: Marked, student: Student | None = None, not_counted: tuple[str, ...] = ()
+) -> bytes:
     """The workbook for one student, some milliseconds of work; never shows the reference answer."""
     student = student if student is not None else Student(id=marked.student)
     book = Book(paper.heading, f"Feedback for {student.id}")
@@ -53,6 +55,8 @@ def annotated_xlsx(paper: Paper, marked: Marked, student: Student | None = None)
         sheet.set_column(column, column, width)
     text(sheet, 0, 0, paper.heading, book.look(bold=True, font_size=14))
     text(sheet, 1, 0, _summary(marked, student), book.look())
+    if not_counted:
+        text(sheet, 2, 0, " ".join(not_counted), book.look())
     for column, (heading, _) in enumerate(COLUMNS):
         text(sheet, HEADER_ROW, column, heading, book.look(bold=True, bottom=2, bg_color=WASH))
     row = HEADER_ROW + 1

@@ -53,8 +53,10 @@ def look_at_first(marked: Marked) -> tuple[str, str] | None:
     return (wrong[0].problem, wrong[0].item) if wrong else None
 
 
-def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) -> str:
-    """The page for one student.
+def feedback_html(
+    paper: Paper, marked: Marked, student: Student | None = None, not_counted: tuple[str, ...] = ()
+) -> str:
+    """The page for one student; `not_counted` says of each other file of theirs why it is not the one marked.
 
     It shows what was asked, written and read, points and verdicts, and for what is not right reasons and questions that
     lead on; never the reference answer, never the notes meant for the instructor.
@@ -65,6 +67,7 @@ def feedback_html(paper: Paper, marked: Marked, student: Student | None = None) 
         paper=paper,
         student=student if student is not None else Student(id=marked.student),
         file=marked.file,
+        not_counted=not_counted,
         problems=rows_by_problem(paper, marked),
         first=look_at_first(marked),
         labels={(problem.id, item.id): item.question for problem in paper.problems for item in problem.items},

@@ -12,7 +12,7 @@ from grader.run.storage.journal import Journal, JournalPosition, key_of_file
 from grader.run.work import AnswersJob, EncodedMarks, FileJob, Job, ReadUpload, RowJob, encoded_evidence, unmarked
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
-from grader.uploads.latest import chosen
+from grader.uploads.latest import chosen, why_superseded
 from grader.uploads.names import natural, tokens
 from grader.uploads.owner import Assignments
 from grader.uploads.reader import read_source
@@ -211,6 +211,22 @@ class Section:
     def superseded(self) -> Counter[str]:
         """How many uploads of each student do not count since a later one does."""
         return Counter(fate.student for fate in self.fates if fate.state == SUPERSEDED)
+
+    @cached_property
+    def not_counted(self) -> dict[str, tuple[str, ...]]:
+        """What to tell each student whose marks are on one file, of every other file that they sent."""
+        told: dict[str, tuple[str, ...]] = {}
+        for entry, state, student in self.fates:
+            counted = self.counted.get(student)
+            if entry is counted or counted is None or counted.failed:
+                continue
+            why = (
+                "it could not be read"
+                if state == UNREADABLE
+                else f"{counted.file} is {why_superseded(entry, counted, 'you')}"
+            )
+            told[student] = (*told.get(student, ()), f"Your upload {entry.file} does not count: {why}.")
+        return told
 
 
 def section_of(entries: Sequence[CollectedUpload]) -> Section:

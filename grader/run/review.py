@@ -116,7 +116,7 @@ def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
         yield _of_owner(fate, said, contents, why, waits=True)
     if fate.state == SUPERSEDED:
         counted = graded.section.counted[fate.student]
-        why = f"Not counted, since {why_superseded(fate.entry, counted)} is: {counted.file}."
+        why = f"Not counted: {counted.file} is {why_superseded(fate.entry, counted)}."
         yield Row(_cells(student=fate.student, file=file, why=why), waits=False)
     elif fate.state != IGNORED:
         for fault in fate.entry.faults:

@@ -162,6 +162,7 @@ class FeedbackJob(NamedTuple):
 
     marks: bytes
     student: Student
+    not_counted: tuple[str, ...] = ()
 
 
 Job = FileJob | RowJob | AnswersJob[RowJob] | FeedbackJob
@@ -237,7 +238,7 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
             yield EncodedMarks.of(with_set_aside(kept, job, task.key.points))
         else:
             marks = decoded(job.marks, Marked)
-            made = _feedback(paper_of(marks.student), marks, job.student, workbook=task.workbooks)
+            made = _feedback(paper_of(marks.student), marks, job, workbook=task.workbooks)
             if task.solutions:
                 made |= solution(marks)
             yield made if task.feedback is None else _kept(task.feedback / file_name(job.student.id), made)
@@ -256,14 +257,14 @@ def _kept(place: Path, made: Mapping[str, bytes]) -> dict[str, bytes | str]:
     return kept
 
 
-def _feedback(paper: Any, marked: Marked, student: Student, *, workbook: bool) -> dict[str, bytes]:
+def _feedback(paper: Any, marked: Marked, job: FeedbackJob, *, workbook: bool) -> dict[str, bytes]:
     from grader.reports.feedback import feedback_html
 
-    made = {".html": as_utf8(feedback_html(paper, marked, student))}
+    made = {".html": as_utf8(feedback_html(paper, marked, job.student, job.not_counted))}
     if workbook:
         from grader.reports.annotated import annotated_xlsx
 
-        made[".xlsx"] = annotated_xlsx(paper, marked, student)
+        made[".xlsx"] = annotated_xlsx(paper, marked, job.student, job.not_counted)
     return made
 
 

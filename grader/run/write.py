@@ -114,7 +114,9 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             student, section = entry.student.id, entry.student.section
             about = {"student": student, "section": section, "file": entry.marked.file}
             general, personal = encoded(about)[:-1], encoded({**about, "personal": True})[:-1]
-            feedback.add(FeedbackJob(as_bytes(entry.marked), entry.student))
+            feedback.add(
+                FeedbackJob(as_bytes(entry.marked), entry.student, graded.section.not_counted.get(student, ()))
+            )
             figures.add(entry.marked)
             review.add(entry.marked)
             for mark in entry.marked.marks:

@@ -70,13 +70,13 @@ def chosen(uploads: Sequence[D]) -> tuple[D, tuple[D, ...]]:
     return counted, tuple(waiting)
 
 
-def why_superseded(upload: Dated, counted: Dated) -> str:
+def why_superseded(upload: Dated, counted: Dated, whose: str = "this student") -> str:
     """What the upload that counts is, compared with one that does not; of each the time may be unknown."""
     if upload.digest == counted.digest:
-        return "another file of this student with the same contents"
+        return f"another file by {whose} with the same contents"
     if upload.modified and counted.modified and _instant(upload.modified) < _instant(counted.modified):
-        return "a later upload of this student"
-    return "of this student's uploads, whose times are equal or unknown, the last by name"
+        return f"a later upload by {whose}"
+    return f"the last by name of the uploads by {whose}, whose times are equal or unknown"
 
 
 def _instant(modified: str) -> float:

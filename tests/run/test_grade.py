@@ -5,6 +5,7 @@ import os
 import zipfile
 
 import pytest
+from openpyxl import load_workbook
 
 from grader.errors import OutputError, RubricError, UsageError
 from grader.uploads.limits import FAULTS, FILE_BYTES, PACKED_ENTRIES
@@ -109,10 +110,22 @@ def test_every_file_is_accounted_for_exactly_once(tmp_path):
         file for file, state in fates(folder / "results").items() if state not in ("counted", "ignored")
     }
     assert "damaged" in listed["S0002 broken.xlsx"]
-    assert "later upload of this student is: hw_S0001_v2.txt" in listed["hw_S0001.txt"]
+    assert "hw_S0001_v2.txt is a later upload by this student" in listed["hw_S0001.txt"]
     assert summary.waiting == 5
     flags = {row["student"]: row["flags"] for row in table(folder / "results" / "gradebook.csv")}
     assert flags["S0001"] == "1 other upload not counted"
+    told = {
+        "S0000": {"class.csv, row 2": "hw_S0000.txt is"},
+        "S0001": {"hw_S0001.txt": "hw_S0001_v2.txt is a later upload by you."},
+        "S0002": dict.fromkeys(("S0002 broken.xlsx", "big_S0002.txt", "link_S0002.txt"), "it could not be read."),
+    }
+    for student, files in told.items():
+        said = (folder / "results" / "feedback" / f"{student}.html").read_text()
+        book = load_workbook(folder / "results" / "feedback" / f"{student}.xlsx")["Feedback"]
+        assert said.count("does not count") == str(book["A3"].value).count("does not count") == len(files)
+        for file, why in files.items():
+            assert f"Your upload {file} does not count: {why}" in said
+            assert f"Your upload {file} does not count: {why}" in book["A3"].value
 
 
 @pytest.mark.parametrize(
