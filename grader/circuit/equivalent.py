@@ -25,7 +25,7 @@ from grader.circuit.elements import (
     Resistor,
     Storage,
 )
-from grader.circuit.network import branch, instant_of, layout, positions
+from grader.circuit.network import branch, grouped, instant_of, positions
 from grader.circuit.ports import resistance_between
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
@@ -129,7 +129,8 @@ def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> 
     """The two nodes where the members meet the rest of the circuit, closed switches being wires."""
     if len(members) == 1:
         return branch(circuit, circuit.element(next(iter(members))), where)
-    merged = _merged(circuit, where)
+    wires = (branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False)
+    merged = grouped(circuit.nodes, wires, circuit.ground)
     inside: dict[str, None] = {}
     outside: set[str] = set()
     for element in circuit.elements:
@@ -142,16 +143,6 @@ def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> 
             outside |= {merged[node] for node in nodes}
     meeting = [node for node in inside if node in outside]
     return (meeting[0], meeting[1]) if len(meeting) == 2 else None
-
-
-def _merged(circuit: Circuit, where: Positions) -> dict[str, str]:
-    """For every node, one name for all nodes that closed switches connect to it."""
-    same: dict[str, str] = {node: node for node in (*layout(circuit, where).nodes, circuit.ground)}
-    for element in circuit.elements:
-        if where.get(element.name, False) is not False:
-            first, second = (same[node] for node in branch(circuit, element, where))
-            same = {node: first if name == second else name for node, name in same.items()}
-    return same
 
 
 def _between(

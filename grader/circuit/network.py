@@ -11,7 +11,7 @@ G. D. Hachtel, R. K. Brayton, F. G. Gustavson, The sparse tableau approach to ne
 IEEE Trans. Circuit Theory CT-18 (1971) 101 (from memory).
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -110,6 +110,18 @@ def difference(columns: UnknownIndex, nodes: Nodes) -> Row:
     if second is not None:
         row[second] = -ONE
     return row
+
+
+def grouped(nodes: Iterable[str], joined: Iterable[Nodes], ground: str) -> dict[str, str]:
+    """For every node the name of its group: ground's where ground is in it, else that of its first node."""
+    name = {node: node for node in (*nodes, ground)}
+    for a, b in joined:
+        kept, dropped = name[a], name[b]
+        if dropped == ground:
+            kept, dropped = dropped, kept
+        if kept != dropped:
+            name = {node: kept if own == dropped else own for node, own in name.items()}
+    return name
 
 
 def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]) -> list[Equation]:

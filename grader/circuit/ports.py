@@ -53,7 +53,7 @@ def shorted(circuit: Circuit, index: int, nodes: Nodes | None, by: str | None) -
             return Port(dc(circuit, when, {by: SHORT}), Signal(kind="current", of=by))
         assert nodes is not None
         name = circuit.unused("bridge")
-        wire = Switch(name=name, between=nodes, closed_before=True, actions=())
+        wire = Switch(name=name, between=nodes, before=True, actions=())
         bridged = replace(circuit, elements=(*circuit.elements, wire))
         return Port(dc(bridged, when), Signal(kind="current", of=name))
     except CircuitError:

@@ -15,7 +15,7 @@ from grader.circuit.elements import (
     Resistor,
     VoltageSource,
 )
-from grader.circuit.network import branch
+from grader.circuit.network import branch, grouped
 from grader.values.scalar import ONE, ZERO, Scalar
 
 
@@ -132,14 +132,7 @@ def structure_between(
         None where the resistors do not join the nodes or form a bridge, and where elements of other kinds (dependent
         sources, op amps, transformers) stand among them.
     """
-    joined: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while node in joined:
-            node = joined[node]
-        return node
-
-    resistors = []
+    resistors, wires = [], []
     for element in circuit.elements:
         if isinstance(element, (Capacitor, CurrentSource, CoupledInductors)) or element.name in without:
             continue
@@ -147,11 +140,10 @@ def structure_between(
             resistors.append(element)
         elif isinstance(element, (Resistor, Inductor, VoltageSource)) or element.name in where:
             if where.get(element.name, True) is not False:
-                one, other = (root(node) for node in branch(circuit, element, where))
-                if one != other:
-                    joined[one] = other
+                wires.append(branch(circuit, element, where))
         else:
             return None
-    first, second = (root(node) for node in nodes)
-    edges = [(r.name, root(r.between[0]), root(r.between[1])) for r in resistors]
+    wired = grouped(circuit.nodes, wires, circuit.ground)
+    first, second = (wired[node] for node in nodes)
+    edges = [(r.name, wired[r.between[0]], wired[r.between[1]]) for r in resistors]
     return reduced(edges, first, second) if first != second else None

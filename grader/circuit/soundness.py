@@ -19,7 +19,7 @@ from grader.circuit.elements import (
     Switch,
 )
 from grader.circuit.elimination import Elimination, Row
-from grader.circuit.network import Equation, UnknownIndex
+from grader.circuit.network import Equation, UnknownIndex, grouped
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import is_symbolic, scalar_text, sign
 from grader.values.text import listed
@@ -33,20 +33,12 @@ def islands(
     Elements that say nothing about their voltage (open switches, current sources, op amp outputs) do not
     refer one node to another.  A group is such an island only where no law notices all its voltages shifted.
     """
-    group: dict[str, str] = {node: node for node in (*columns.nodes, circuit.ground)}
-
-    def root(node: str) -> str:
-        while group[node] != node:
-            node = group[node]
-        return node
-
-    for element in circuit.elements:
-        for first, second in element.refers(where, circuit.ground):
-            group[root(first)] = root(second)
+    named = (nodes for element in circuit.elements for nodes in element.refers(where, circuit.ground))
+    group = grouped(columns.nodes, named, circuit.ground)
     members: dict[str, list[str]] = {}
     for node in columns.nodes:
-        members.setdefault(root(node), []).append(node)
-    members.pop(root(circuit.ground), None)
+        members.setdefault(group[node], []).append(node)
+    members.pop(circuit.ground, None)
     rows = [equation.row for equation in stated]
     found = []
     for nodes in members.values():

@@ -212,7 +212,7 @@ def _stand_in(
     else:
         closed = treatment.kind == "short"
     where[element.name] = closed
-    return Switch(name=element.name, between=between, closed_before=closed, actions=())
+    return Switch(name=element.name, between=between, before=closed, actions=())
 
 
 def _delivered(

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Drive, Element, Signal, Source, Storage, Switch
+from grader.circuit.elements import Drive, Element, Signal, Source, Storage, Switching, own_signal
 from grader.circuit.network import positions
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
-from grader.values.scalar import ONE, ZERO
+from grader.values.scalar import ONE
 from grader.values.term import Term
 from grader.values.waveform import Waveform, number_of
 
@@ -69,13 +69,10 @@ def _left_alone(solved: Solved, element: Element, where: bool | str | None, inde
     """An element as it stays: sources at zero, switches where they are, states as just before."""
     if isinstance(element, Source):
         return replace(element, drive=Drive(pieces=((None, Waveform()),)))
-    if isinstance(element, Switch):
-        return replace(element, closed_before=bool(where), actions=())
-    if isinstance(element, ChangeoverSwitch):
-        return replace(element, throw_before=str(where), actions=((ZERO, str(where)),))
+    if isinstance(element, Switching):
+        return element.standing(where)
     if isinstance(element, Storage):
-        kind = element.stores
-        held = solved.just_before(Signal(kind=kind, of=element.name), index)
+        held = solved.just_before(own_signal(element), index)
         return replace(element, initial=held.number if held.is_number else _approximate(held))
     return element
 

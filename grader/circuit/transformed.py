@@ -2,7 +2,7 @@
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, Signal, Source, Storage
+from grader.circuit.elements import Circuit, Signal, Source, Storage, own_signal
 from grader.circuit.laplace import in_s_domain
 from grader.circuit.network import positions
 from grader.circuit.response import Solved
@@ -48,7 +48,7 @@ def _change(solved: Solved, signal: Signal, index: int, instant: fmpq) -> Wavefo
 def _states(solved: Solved, index: int) -> dict[str, Scalar]:
     """What the storage elements hold just before an interval; where no switch acts it is the same on both sides."""
     storage = [element for element in solved.circuit.elements if isinstance(element, Storage)]
-    found = {e.name: solved.just_before(Signal(kind=e.stores, of=e.name), index) for e in storage}
+    found = {e.name: solved.just_before(own_signal(e), index) for e in storage}
     if any(value.is_symbolic and not value.is_number for value in found.values()):
         raise NotDefined(
             "with letters, what is held when a later switch acts is no quotient of polynomials; give numbers"

@@ -2,15 +2,22 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TypeVar
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Element, Resistor, Source, Storage, Switch
+from grader.circuit.elements import (
+    ChangeoverSwitch,
+    Circuit,
+    Drive,
+    Element,
+    Resistor,
+    Source,
+    Storage,
+    Switch,
+    Switching,
+)
 from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform, number_of
-
-T = TypeVar("T")
 
 
 def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
@@ -31,10 +38,10 @@ def with_switches_reversed(circuit: Circuit) -> Circuit | None:
     def alter(element: Element) -> Element:
         if isinstance(element, Switch) and element.actions:
             actions = tuple((time, not closed) for time, closed in element.actions)
-            return replace(element, closed_before=not element.closed_before, actions=actions)
+            return element.standing(not element.before, actions)
         if isinstance(element, ChangeoverSwitch) and len(element.actions) == 1:
             time, to = element.actions[0]
-            return replace(element, throw_before=to, actions=((time, element.throw_before),))
+            return element.standing(to, ((time, element.before),))
         return element
 
     altered = circuit.altered(alter)
@@ -43,15 +50,7 @@ def with_switches_reversed(circuit: Circuit) -> Circuit | None:
 
 def with_switch_left(circuit: Circuit, name: str) -> Circuit:
     """One switch, plain or changeover, that never acts."""
-
-    def alter(element: Element) -> Element:
-        if element.name != name:
-            return element
-        if isinstance(element, Switch):
-            return replace(element, actions=())
-        return replace(element, actions=()) if isinstance(element, ChangeoverSwitch) else element
-
-    return circuit.altered(alter)
+    return circuit.altered(lambda e: e.standing(e.before) if isinstance(e, Switching) and e.name == name else e)
 
 
 def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
@@ -80,12 +79,9 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
         if isinstance(element, Storage) and element.name in states:
             value = states[element.name]
             return replace(element, initial=value.number if value.is_number else number_of(value))
-        if isinstance(element, Switch):
-            closed, later = _from(start, element.closed_before, element.actions)
-            return replace(element, closed_before=closed, actions=later)
-        if isinstance(element, ChangeoverSwitch):
-            throw, moves = _from(start, element.throw_before, element.actions)
-            return replace(element, throw_before=throw, actions=moves)
+        if isinstance(element, Switching):
+            passed = [position for time, position in element.actions if time < start]
+            return element.standing([element.before, *passed][-1], tuple(a for a in element.actions if a[0] >= start))
         if isinstance(element, Source):
             pieces = element.drive.pieces
             before = [waveform for since, waveform in pieces if since is None or since < start]
@@ -94,9 +90,3 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
         return element
 
     return circuit.altered(alter)
-
-
-def _from(start: fmpq, before: T, actions: tuple[tuple[fmpq, T], ...]) -> tuple[T, tuple[tuple[fmpq, T], ...]]:
-    """Where a switch stands when an instant comes, and what it does from then on."""
-    passed = [position for time, position in actions if time < start]
-    return [before, *passed][-1], tuple(action for action in actions if action[0] >= start)

@@ -6,14 +6,14 @@ from typing import Any, TypeVar
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, Resistor, Signal, Source, Storage, Switch
+from grader.circuit.elements import Capacitor, Circuit, Resistor, Signal, Source, Storage, Switch, own_signal
 from grader.circuit.resistance import resistance_seen
 from grader.circuit.response import Solved, solve
 from grader.circuit.statics import ResistiveCircuit, Substitution, dc
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
-from grader.quantities.links import is_own_quantity, own_signal
+from grader.quantities.links import is_own_quantity
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer
 from grader.values.functions import exp
@@ -281,11 +281,6 @@ class Case:
                 self.memo[key] = None
         found: T | None = self.memo[key]
         return found
-
-
-def derived_signal(element: Storage) -> Signal:
-    """What a storage element's law finds from the derivative: a capacitor's current, an inductor's voltage."""
-    return Signal(kind="current" if isinstance(element, Capacitor) else "voltage", of=element.name)
 
 
 def _key(treat: Treatments) -> Hashable:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import wraps
 from typing import TypeAlias
 
-from grader.circuit.elements import Capacitor
+from grader.circuit.elements import Capacitor, own_signal
 from grader.circuit.statics import OPEN, SHORT, ResistiveCircuit, Substitution
 from grader.errors import NotDefined
 from grader.mistakes.altered import started, with_storage_times
@@ -32,7 +32,6 @@ from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
 from grader.quantities.equations import POLYNOMIAL, from_tau
-from grader.quantities.links import own_signal
 from grader.quantities.rules import Answer, Rule, follow
 from grader.quantities.second_order import quadratic, roots_of, sign_of, type_of
 from grader.values.functions import exp, square_root

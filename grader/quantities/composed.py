@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
-from grader.circuit.elements import Capacitor, Inductor
+from grader.circuit.elements import Capacitor, Inductor, other_signal, own_signal
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.links import (
@@ -26,8 +26,6 @@ from grader.quantities.links import (
     VALUE_AT,
     asked_value,
     is_own_quantity,
-    other_kind,
-    own_signal,
     passives,
     weights_on,
 )
@@ -121,7 +119,7 @@ def first_order(question: Question, formula: str, says: str, step: Step | None =
 def first_order_law(question: Question) -> Iterator[Rule]:
     """A storage element's other quantity at the start, ``i = C (xf - x0)/tau`` or ``v = L (xf - x0)/tau``."""
     for element in passives(question.circuit, question.signal):
-        if other_kind(element) == question.signal.kind:
+        if other_signal(element).kind == question.signal.kind:
             here = replace(question, item=replace(question.item, signal=own_signal(element)))
             says = f"This follows from your own values of {element.name} by its law."
             given = {"k": constant(element.value)}

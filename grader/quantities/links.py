@@ -11,7 +11,16 @@ from typing import Any
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Circuit, Element, Inductor, Passive, Resistor, Signal
+from grader.circuit.elements import (
+    Capacitor,
+    Circuit,
+    Inductor,
+    Passive,
+    Resistor,
+    Signal,
+    other_signal,
+    own_signal,
+)
 from grader.circuit.network import difference
 from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
@@ -98,7 +107,7 @@ def from_law(question: Question, find: str) -> Iterator[Rule]:
 def from_derivative(question: Question) -> Iterator[Rule]:
     """The expression of a storage element's other quantity: ``i = C dv/dt``, ``v = L di/dt``."""
     for element in passives(question.circuit, question.signal):
-        if other_kind(element) != question.signal.kind:
+        if other_signal(element).kind != question.signal.kind:
             continue
         own = own_signal(element)
         for item in question.earlier_here(EXPRESSION):
@@ -284,16 +293,6 @@ def _instant(question: Question, find: str) -> fmpq | None:
     if question.item.at is not None:
         return question.item.at
     return None if find == FINAL else question.start
-
-
-def own_signal(element: Element) -> Signal:
-    """What cannot jump: a capacitor's voltage, an inductor's current."""
-    return Signal(kind=element.stores, of=element.name)
-
-
-def other_kind(element: Element) -> str:
-    """What stands on the other side of a storage element's law: a capacitor's current, an inductor's voltage."""
-    return {"voltage": "current", "current": "voltage"}.get(element.stores, "")
 
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:

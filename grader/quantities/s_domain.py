@@ -6,12 +6,12 @@ from typing import Any
 
 from flint import fmpq
 
-from grader.circuit.elements import Passive, Resistor, Signal, Source
+from grader.circuit.elements import Passive, Resistor, Signal, Source, other_signal
 from grader.circuit.laplace import inverse
 from grader.circuit.transformed import held_before, source_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
-from grader.quantities.links import EXPRESSION, is_signal, other_kind, passives
+from grader.quantities.links import EXPRESSION, is_signal, passives
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule, Step, from_first
@@ -139,7 +139,7 @@ def _laws(element: Passive, asked: str) -> Iterator[tuple[str, str]]:
     """What follows from what: a formula in ``x``, the value ``k`` and what is held ``x0``, and the kind of x."""
     if isinstance(element, Resistor):
         yield from {"voltage": (("k*x", "current"),), "current": (("x/k", "voltage"),)}.get(asked, ())
-    elif asked == other_kind(element):
+    elif asked == other_signal(element).kind:
         yield "k*(s*x-x0)", element.stores
     elif asked == element.stores:
-        yield "x/(s*k)+x0/s", other_kind(element)
+        yield "x/(s*k)+x0/s", other_signal(element).kind

@@ -8,11 +8,11 @@ from dataclasses import replace
 from itertools import chain
 from typing import TypeAlias
 
-from grader.circuit.elements import Resistor, Signal, Storage
+from grader.circuit.elements import Resistor, Signal, Storage, own_signal
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
-from grader.quantities.links import CURRENT_AND_VOLTAGE, EXPRESSION, FINAL, INITIAL, own_signal
+from grader.quantities.links import CURRENT_AND_VOLTAGE, EXPRESSION, FINAL, INITIAL
 from grader.quantities.question import Question
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.values.waveform import Waveform

@@ -20,6 +20,7 @@ from grader.circuit.elements import (
     Signal,
     Source,
     Storage,
+    own_signal,
 )
 from grader.circuit.laplace import Values, inverse, probed
 from grader.circuit.network import instant_of
@@ -151,7 +152,7 @@ def _by_law(circuit: Circuit, signal: Signal) -> tuple[Formula, ...]:
     coupled = any(isinstance(e, CoupledInductors) for e in circuit.elements)
     if not isinstance(element, Storage) or coupled or {signal.kind, element.stores} != {"current", "voltage"}:
         return ()
-    state = Signal(kind=element.stores, of=element.name).symbol
+    state = own_signal(element).symbol
     return (name(element.name) * (S * name(f"{_capital(state)}(s)") - name(f"{state}(0−)")),)
 
 

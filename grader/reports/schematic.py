@@ -142,7 +142,7 @@ def _throws(circuit: Circuit) -> frozenset[str]:
         node
         for e in circuit.elements
         if isinstance(e, ChangeoverSwitch) and len(e.actions) > 1
-        for node in (e.throw_before, *(throw for _, throw in e.actions))
+        for node in e.throws
         if node != circuit.ground
     )
 

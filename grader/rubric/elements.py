@@ -128,9 +128,7 @@ def _switch(table: CheckedTable, values: Values) -> Element:
             table.place.fault("'closes' or 'opens' is missing; write closes = \"0 s\" or opens = \"0 s\"")
         actions = [(fmpq(0), True)]
     _check_order(table.place, [t for t, _ in actions])
-    return Switch(
-        name=table.text("name"), between=_between(table), closed_before=not actions[0][1], actions=tuple(actions)
-    )
+    return Switch(name=table.text("name"), between=_between(table), before=not actions[0][1], actions=tuple(actions))
 
 
 def _check_order(place: Location, times: Sequence[fmpq]) -> None:
@@ -152,7 +150,7 @@ def _changeover(table: CheckedTable, values: Values) -> Element:
         table.place.fault(f"'to' names {len(throws)} throws and 'at' {len(times)} instants; give one instant for each")
     _check_order(table.place, times)
     actions = tuple(zip(times, throws, strict=False)) or ((fmpq(0), start),)
-    return ChangeoverSwitch(name=table.text("name"), common=common, throw_before=start, actions=actions)
+    return ChangeoverSwitch(name=table.text("name"), common=common, before=start, actions=actions)
 
 
 def _op_amp(table: CheckedTable, values: Values) -> Element:  # noqa: ARG001 - one signature for every kind

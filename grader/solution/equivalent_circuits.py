@@ -8,7 +8,7 @@ from functools import partial
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch
+from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch, own_signal
 from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
 from grader.circuit.statics import ResistiveCircuit, held_roles
@@ -32,9 +32,7 @@ def worked_solution(circuit: Circuit, solved: Solved, signals: Sequence[Signal])
     signals : sequence of Signal
         What is asked; the states (capacitor voltages, inductor currents) are worked out in any case.
     """
-    states = [
-        Signal(kind=element.stores, of=element.name) for element in circuit.elements if isinstance(element, Storage)
-    ]
+    states = [own_signal(element) for element in circuit.elements if isinstance(element, Storage)]
     wanted = list(dict.fromkeys(signals))
     steps: list[SolutionStep] = []
     for index in range(1, len(solved.intervals)):
@@ -90,7 +88,7 @@ def _of_the_state(
     element = next((e for e in solved.circuit.elements if e.name == signal.of), None)
     if not isinstance(element, Storage):
         return ()
-    own = Signal(kind=element.stores, of=element.name)
+    own = own_signal(element)
     level = state(own)
     if level.scaled(element.value) != value:
         return ()

@@ -15,12 +15,13 @@ from grader.circuit.elements import (
     Positions,
     Signal,
     Storage,
+    own_signal,
 )
-from grader.circuit.network import branch, instant_of, positions
+from grader.circuit.network import branch, grouped, instant_of, positions
 from grader.circuit.response import Solved
 from grader.solution.board import BoardLine
 from grader.solution.formula import added, amount, name
-from grader.solution.node_equations import grouped, is_stiff
+from grader.solution.node_equations import is_stiff
 from grader.solution.words import instant_text, value_line
 from grader.values.dimension import CAPACITANCE, CHARGE, FLUX, VOLTAGE
 from grader.values.scalar import Scalar
@@ -116,7 +117,7 @@ def _total(solved: Solved, index: int, shares: Sequence[_Share], *, after: bool)
 
 
 def _state(solved: Solved, index: int, element: Storage, *, after: bool) -> Waveform:
-    own = Signal(kind=element.stores, of=element.name)
+    own = own_signal(element)
     return solved.just_after(own, index) if after else solved.just_before(own, index)
 
 
@@ -124,7 +125,7 @@ def _floating(circuit: Circuit, where: Positions) -> tuple[dict[str, str], list[
     """What closed switches join, by node; of the joined nodes those that no voltage is laid on and that are not ground."""
     wires = [branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False]
     stiff = {n for e in circuit.elements if is_stiff(e) or isinstance(e, IdealTransformer) for n in e.terminals()}
-    group = grouped(tuple({n: 0 for e in circuit.elements for n in e.terminals()}), wires, circuit.ground)
+    group = grouped(dict.fromkeys(n for e in circuit.elements for n in e.terminals()), wires, circuit.ground)
     found = []
     for node in dict.fromkeys(group.values()):
         inside = {other for other, own in group.items() if own == node}

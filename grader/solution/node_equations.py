@@ -4,13 +4,12 @@ Closed switches and shorts merge nodes; a node that an independent source holds 
 value; voltage sources elsewhere give an equation of their own and their two nodes are summed as one.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from typing import Any, NamedTuple
 
 from grader.circuit.elements import (
-    ChangeoverSwitch,
     Circuit,
     CurrentSource,
     DependentSource,
@@ -22,10 +21,11 @@ from grader.circuit.elements import (
     Signal,
     Source,
     Switch,
+    Switching,
     TwoTerminal,
     VoltageSource,
 )
-from grader.circuit.network import branch, difference
+from grader.circuit.network import branch, difference, grouped
 from grader.circuit.statics import ResistiveCircuit, dc
 from grader.errors import CircuitError, NotDefined
 from grader.solution.board import BoardLine
@@ -65,7 +65,7 @@ def merged(static: ResistiveCircuit) -> Circuit:
     kept = [
         _renamed(element, board.wire)
         for element in board.circuit.elements
-        if not isinstance(element, (Switch, ChangeoverSwitch)) and not board.is_wire(element)
+        if not isinstance(element, Switching) and not board.is_wire(element)
     ]
     return Circuit(
         elements=tuple(e for e in kept if not isinstance(e, TwoTerminal) or e.between[0] != e.between[1]),
@@ -145,7 +145,7 @@ def _by_node_voltages(static: ResistiveCircuit, signal: Signal, notation: Notati
         fall = board.fall(*signal.of)
     else:
         element = next((e for e in static.treated.elements if e.name == signal.of), None)
-        if not isinstance(element, (TwoTerminal, Switch)) or signal.kind not in ("voltage", "current"):
+        if not isinstance(element, TwoTerminal) or signal.kind not in ("voltage", "current"):
             return None
         if signal.kind == "current":
             return board.current(element)
@@ -190,14 +190,12 @@ class _Board:
         self.notation = notation
         self.circuit = static.treated
         self.delivered = dict(zip((e.name for e in self._sources()), static.values, strict=True))
-        nodes = (*static.columns.nodes, self.circuit.ground)
-        self.wire = grouped(
-            nodes, (self.ends(e) for e in self.circuit.elements if self.is_wire(e)), self.circuit.ground
-        )
+        wires = (self.ends(e) for e in self.circuit.elements if self.is_wire(e))
+        self.wire = grouped(static.columns.nodes, wires, self.circuit.ground)
         self.known = self._known()
         stiff = [self.ends(e) for e in self.circuit.elements if is_stiff(e)]
         merged = [(self.wire[a], self.wire[b]) for a, b in stiff]
-        self.sum = grouped(tuple(dict.fromkeys(self.wire.values())), merged, self.circuit.ground)
+        self.sum = grouped(dict.fromkeys(self.wire.values()), merged, self.circuit.ground)
 
     def _sources(self) -> list[Element]:
         return [e for e in self.circuit.elements if isinstance(e, Source)]
@@ -277,7 +275,7 @@ class _Board:
     def _what_else_leaves(self, element: Element, first: str, second: str) -> Formula | None:
         """An element's current from what else leaves one of its ends, where all of that is known."""
         others = [e for e in self.circuit.elements if e.name != element.name]
-        wire = grouped(tuple(self.wire), (self.ends(e) for e in others if self.is_wire(e)), self.circuit.ground)
+        wire = grouped(self.wire, (self.ends(e) for e in others if self.is_wire(e)), self.circuit.ground)
         if wire[first] == wire[second]:
             return None
         for end, enters in ((second, True), (first, False)):
@@ -379,14 +377,3 @@ def is_stiff(element: Element) -> bool:
     return isinstance(element, (VoltageSource, IdealOpAmp)) or (
         isinstance(element, DependentSource) and element.delivers == "voltage"
     )
-
-
-def grouped(nodes: tuple[str, ...], joined: Iterable[Nodes], ground: str) -> dict[str, str]:
-    """For every node the name of its group: ground's where ground is in it, else that of its first node."""
-    name = {node: node for node in nodes}
-    for a, b in joined:
-        kept, dropped = name[a], name[b]
-        if dropped == ground:
-            kept, dropped = dropped, kept
-        name = {node: kept if own == dropped else own for node, own in name.items()}
-    return name

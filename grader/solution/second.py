@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from grader.circuit.characteristic import Characteristic
-from grader.circuit.elements import CoupledInductors, Signal, Storage
+from grader.circuit.elements import CoupledInductors, Signal, Storage, other_signal
 from grader.circuit.rlc import rlc_form
 from grader.circuit.statics import held_roles
 from grader.reading.tree import Imaginary, PlusMinus, Product
@@ -22,7 +22,7 @@ from grader.solution.formula import (
 )
 from grader.solution.node_equations import derived, picture
 from grader.solution.sinusoid import undetermined_coefficients
-from grader.solution.states import coefficients, driving_of, over_states
+from grader.solution.states import coefficients, over_states
 from grader.solution.words import ANGULAR, IntervalContext, expression, instant_text, value_line
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RATE, RESISTANCE, TIME
 from grader.values.scalar import ONE, is_symbolic, to_float
@@ -178,7 +178,7 @@ def _drives(interval: IntervalContext, signal: Signal, at: str) -> Iterator[Boar
     state = _state_of(interval, signal)
     for element in [state] if state is not None else over_states(interval, signal):
         for one in (element, *_partners(interval, element)):
-            yield _drive(interval, driving_of(interval, one), at)
+            yield _drive(interval, other_signal(interval.circuit.element(one)), at)
         if state is None:
             own = interval.state(element)
             slope = interval.slope(own)
@@ -232,7 +232,7 @@ def _slope_reason(interval: IntervalContext, signal: Signal, at: str) -> tuple[F
 def _by_law(interval: IntervalContext, element: str, at: str) -> tuple[Formula, ...]:
     """``i_C1(0+)/C1``, ``v_L1(0+)/L1``, or what v1 = L1·di1/dt + M·di2/dt and its partner give for coupled coils."""
     partners = _partners(interval, element)
-    drives = [driving_of(interval, one) for one in (element, *partners)]
+    drives = [other_signal(interval.circuit.element(one)) for one in (element, *partners)]
     letters = [name(f"{drive.symbol}({at})") for drive in drives]
     values = [amount(interval.solved.just_after(one, interval.index), one.dimension) for one in drives]
     sizes = [_size(interval, one) for one in (element, *partners)]

@@ -63,9 +63,3 @@ def over_states(interval: IntervalContext, signal: Signal) -> dict[str, Scalar]:
 
     evaluate(interval.circuit, reduced, signal, keep)
     return {element: found[place] for place, element in enumerate(reduced.independent) if found.get(place)}
-
-
-def driving_of(interval: IntervalContext, element: str) -> Signal:
-    """The capacitor's current or the coil's voltage, which the slope of its state follows from."""
-    state = interval.state(element)
-    return Signal(kind="current" if state.kind == "voltage" else "voltage", of=element)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from flint import fmpq
 
 from grader.circuit.characteristic import Characteristic
-from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal, own_signal
 from grader.circuit.response import Solved
 from grader.reading.render.waveform_tree import waveform_tree
 from grader.solution.board import BoardLine, SolutionStep
@@ -23,8 +23,7 @@ ANGULAR = "rad/s"
 
 def nodes_spoken_of(circuit: Circuit, steps: Sequence[SolutionStep]) -> frozenset[str]:
     """Nodes that the steps call by name: in node equations, as ``v_b``, and as positions of a changeover switch."""
-    switches = [e for e in circuit.elements if isinstance(e, ChangeoverSwitch)]
-    positions = {node for e in switches for node in (e.common, e.throw_before, *(throw for _, throw in e.actions))}
+    positions = {node for e in circuit.elements if isinstance(e, ChangeoverSwitch) for node in e.terminals()}
     said = {
         word
         for step in steps
@@ -65,7 +64,7 @@ class IntervalContext:
 
     def state(self, element: str) -> Signal:
         """A capacitor's voltage, an inductor's current."""
-        return Signal(kind=self.circuit.element(element).stores, of=element)
+        return own_signal(self.circuit.element(element))
 
     def slope(self, signal: Signal) -> Waveform:
         """A signal's rate just after the opening instant."""

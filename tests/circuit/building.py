@@ -74,7 +74,7 @@ def closes(name, a, b, *times) -> Switch:
     return Switch(
         name=name,
         between=(a, b),
-        closed_before=False,
+        before=False,
         actions=tuple((rational(t), i % 2 == 0) for i, t in enumerate(times or ("0",))),
     )
 
@@ -84,14 +84,14 @@ def opens(name, a, b, *times) -> Switch:
     return Switch(
         name=name,
         between=(a, b),
-        closed_before=True,
+        before=True,
         actions=tuple((rational(t), i % 2 == 1) for i, t in enumerate(times or ("0",))),
     )
 
 
 def changeover(name, common, before, *actions) -> ChangeoverSwitch:
     return ChangeoverSwitch(
-        name=name, common=common, throw_before=before, actions=tuple((rational(t), to) for t, to in actions)
+        name=name, common=common, before=before, actions=tuple((rational(t), to) for t, to in actions)
     )
 
 

@@ -52,7 +52,7 @@ class FloatCircuit:
 
     def ends(self, element):
         if isinstance(element, ChangeoverSwitch):
-            throw = element.throw_before
+            throw = element.before
             for t, to in element.actions:
                 throw = to if float(t.p) / float(t.q) <= self.at else throw
             return element.common, throw
@@ -61,7 +61,7 @@ class FloatCircuit:
         return element.primary if isinstance(element, IdealTransformer) else element.between
 
     def closed(self, switch):
-        state = switch.closed_before
+        state = switch.before
         for t, to in switch.actions:
             state = to if float(t.p) / float(t.q) <= self.at else state
         return state

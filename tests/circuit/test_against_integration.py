@@ -82,7 +82,7 @@ def circuits(draw, storage=4):
             elements.append((V if kind == "V" else I)(name, a, b, *pieces))
         elif kind == "S":
             actions = tuple((rational(t), draw(st.booleans())) for t in TIMES)
-            elements.append(Switch(name=name, between=(a, b), closed_before=False, actions=actions))
+            elements.append(Switch(name=name, between=(a, b), before=False, actions=actions))
         elif kind == "T" and len(nodes) > 3:
             common, *throws = draw(st.permutations(nodes))
             middle = f"m{k}"

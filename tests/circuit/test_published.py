@@ -40,7 +40,7 @@ def built(example) -> Circuit:
             Switch(
                 name=row["name"],
                 between=tuple(row["between"]),
-                closed_before=row["before"] == "closed",
+                before=row["before"] == "closed",
                 actions=actions,
             )
         )

@@ -29,12 +29,12 @@ def mains(peak):
 
 
 def switch(opens):
-    return Switch(name="S1", between=("a", "b"), closed_before=opens, actions=((fmpq(0), not opens),))
+    return Switch(name="S1", between=("a", "b"), before=opens, actions=((fmpq(0), not opens),))
 
 
 COIL = Inductor(name="L1", between=("b", "g"), value=fmpq(1, 10))
 PLATES = Capacitor(name="C1", between=("b", "g"), value=fmpq(1, 1000))
-OVER = ChangeoverSwitch(name="S1", common="b", throw_before="a", actions=((fmpq(0), "g"),))
+OVER = ChangeoverSwitch(name="S1", common="b", before="a", actions=((fmpq(0), "g"),))
 SUPPLY_OF_CURRENT = CurrentSource(name="I1", between=("g", "b"), drive=Drive(pieces=((None, constant(fmpq(2, 1000))),)))
 
 
@@ -64,7 +64,7 @@ def test_a_coil_with_another_path_is_held_against_the_voltage_it_reaches(ohms, e
     elements = (
         source(12),
         Resistor(name="R1", between=("a", "c"), value=fmpq(4)),
-        Switch(name="S1", between=("c", "b"), closed_before=True, actions=((fmpq(0), False),)),
+        Switch(name="S1", between=("c", "b"), before=True, actions=((fmpq(0), False),)),
         Resistor(name="R2", between=("b", "g"), value=fmpq(ohms)),
         COIL,
     )

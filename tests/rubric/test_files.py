@@ -110,11 +110,11 @@ def test_waveform_with_its_own_steps():
 
 def test_switches():
     found = element('{name = "S9", kind = "switch", between = ["c", "g"], opens = "0 s"}')
-    assert found == Switch(name="S9", between=("c", "g"), closed_before=True, actions=((fmpq(0), False),))
+    assert found == Switch(name="S9", between=("c", "g"), before=True, actions=((fmpq(0), False),))
     found = element('{name = "S9", kind = "switch", between = ["c", "g"], closes = ["0 s", "2 ms", "3 ms"]}')
-    assert (found.closed_before, [closed for _, closed in found.actions]) == (False, [True, False, True])
+    assert (found.before, [closed for _, closed in found.actions]) == (False, [True, False, True])
     found = element('{name = "S9", kind = "switch", between = ["c", "g"], closes = "1 s", opens = ["0 s", "2 s"]}')
-    assert found.closed_before is True
+    assert found.before is True
     assert found.actions == ((fmpq(0), False), (fmpq(1), True), (fmpq(2), False))
 
 
@@ -122,7 +122,7 @@ def test_changeover_switches():
     found = element(
         '{name = "S9", kind = "changeover switch", common = "c", from = "a", to = "g", at = ["0 s", "1 s"]}'
     )
-    assert found == ChangeoverSwitch(name="S9", common="c", throw_before="a", actions=((fmpq(0), "g"), (fmpq(1), "a")))
+    assert found == ChangeoverSwitch(name="S9", common="c", before="a", actions=((fmpq(0), "g"), (fmpq(1), "a")))
     found = element(
         '{name = "S9", kind = "changeover switch", common = "c", from = "a", to = ["g", "b"], at = ["0 s", "1 s"]}'
     )

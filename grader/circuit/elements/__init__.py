@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from grader.circuit.elements.base import Element, Nodes, Passive, Positions, Storage, TwoTerminal
+from grader.circuit.elements.base import Element, Nodes, Passive, Positions, Storage, Switching, TwoTerminal
 from grader.circuit.elements.capacitor import Capacitor
 from grader.circuit.elements.changeover_switch import ChangeoverSwitch
 from grader.circuit.elements.coupled_inductors import CoupledInductors
@@ -20,7 +20,8 @@ from grader.values.scalar import ZERO, Scalar
 __all__ = [
     "GAIN", "SIGNAL_KINDS", "Capacitor", "ChangeoverSwitch", "Circuit", "CoupledInductors", "CurrentSource",
     "DependentSource", "Drive", "Element", "IdealOpAmp", "IdealTransformer", "Inductor", "Nodes", "Passive",
-    "Positions", "Resistor", "Signal", "Source", "Storage", "Switch", "TwoTerminal", "VoltageSource",
+    "Positions", "Resistor", "Signal", "Source", "Storage", "Switch", "Switching", "TwoTerminal",
+    "VoltageSource", "other_signal", "own_signal",
 ]  # fmt: skip
 
 
@@ -99,3 +100,13 @@ class Signal:
     def symbol(self) -> str:
         """As a formula writes it: ``i_L1``, ``v_C1``, ``v_ab``."""
         return f"{_SIGNALS[self.kind][0]}_{self.of if isinstance(self.of, str) else ''.join(self.of)}"
+
+
+def own_signal(element: Element) -> Signal:
+    """What cannot jump: a capacitor's voltage, an inductor's current."""
+    return Signal(kind=element.stores, of=element.name)
+
+
+def other_signal(element: Element) -> Signal:
+    """What its law finds from the derivative of that: a capacitor's current, an inductor's voltage."""
+    return Signal(kind={"voltage": "current", "current": "voltage"}.get(element.stores, ""), of=element.name)

@@ -6,8 +6,8 @@ units.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import ClassVar, Protocol, TypeAlias
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar, Protocol, Self, TypeAlias
 
 from flint import fmpq
 
@@ -100,6 +100,25 @@ class TwoTerminal(Element):
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
         """One."""
         return {self.name: self.between}
+
+
+class Switching:
+    """What switches share: where they stand ``before`` their ``actions``, (time in seconds, position from then on)."""
+
+    __slots__ = ()
+    before: bool | str
+    actions: tuple[tuple[fmpq, bool | str], ...]
+
+    def acts(self) -> tuple[fmpq, ...]:
+        return tuple(time for time, _ in self.actions)
+
+    def position(self, instant: fmpq | None) -> bool | str:
+        past = [position for time, position in self.actions if instant is not None and time <= instant]
+        return past[-1] if past else self.before
+
+    def standing(self, before: Any, actions: tuple[tuple[fmpq, Any], ...] = ()) -> Self:
+        """The same switch standing elsewhere at first, and with other actions."""
+        return replace(self, before=before, actions=actions)  # type: ignore[type-var]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,21 +5,26 @@ from typing import ClassVar
 
 from flint import fmpq
 
-from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
+from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings, Switching
 from grader.circuit.elimination import Row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ChangeoverSwitch(Element):
-    """A switch that connects ``common`` to one throw at a time: (time, throw from then on)."""
+class ChangeoverSwitch(Switching, Element):
+    """A switch that connects ``common`` to one throw at a time."""
 
     kind: ClassVar[str] = "changeover switch"
     common: str
-    throw_before: str
+    before: str
     actions: tuple[tuple[fmpq, str], ...]
 
+    @property
+    def throws(self) -> tuple[str, ...]:
+        """Every throw that it ever stands on, once."""
+        return tuple(dict.fromkeys((self.before, *(throw for _, throw in self.actions))))
+
     def terminals(self) -> tuple[str, ...]:
-        return (self.common, *dict.fromkeys((self.throw_before, *(throw for _, throw in self.actions))))
+        return (self.common, *self.throws)
 
     def branches(self, ground: str, where: Positions) -> dict[str, Nodes]:
         """From the common node to the throw it stands on."""
@@ -27,10 +32,3 @@ class ChangeoverSwitch(Element):
 
     def law(self, at: Surroundings) -> tuple[Row, ...]:
         return (at.across(self.name),)
-
-    def acts(self) -> tuple[fmpq, ...]:
-        return tuple(time for time, _ in self.actions)
-
-    def position(self, instant: fmpq | None) -> str:
-        past = [throw for time, throw in self.actions if instant is not None and time <= instant]
-        return past[-1] if past else self.throw_before

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from flint import fmpq
 
-from grader.mistakes.case import AT, EXPRESSION, INITIAL, REACH, SLOPE, TAU, Case, derived_signal
+from grader.circuit.elements import other_signal
+from grader.mistakes.case import AT, EXPRESSION, INITIAL, REACH, SLOPE, TAU, Case
 from grader.mistakes.propagate import (
     OF_EXPRESSION,
     by_expression,
@@ -74,7 +75,7 @@ def rate_factor_lost(case: Case) -> Iterator[Wrong]:
     tau = case.solvers(TAU)
     if tau is None or case.value is None or case.find not in (INITIAL, EXPRESSION, AT, SLOPE):
         return
-    if case.signal in [derived_signal(element) for element in case.storage] or case.find == SLOPE:
+    if case.signal in [other_signal(element) for element in case.storage] or case.find == SLOPE:
         yield Wrong(case.value * tau)
         yield Wrong(-(case.value * tau), "minus sign lost, too")
 

@@ -5,7 +5,7 @@ from itertools import combinations
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Signal, Switch
+from grader.circuit.elements import Signal, Switching
 from grader.mistakes.altered import (
     with_resistors_exchanged,
     with_source_times,
@@ -28,7 +28,7 @@ def switch_read_backwards(case: Case) -> Iterator[Wrong]:
 @mistake
 def switch_action_missed(case: Case) -> Iterator[Wrong]:
     """The circuit with each acting switch left in turn."""
-    acting = [e for e in case.circuit.elements if isinstance(e, (Switch, ChangeoverSwitch)) and e.actions]
+    acting = [e for e in case.circuit.elements if isinstance(e, Switching) and e.actions]
     if len(acting) < 2:
         return
     for switch in acting:

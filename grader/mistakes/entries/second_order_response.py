@@ -3,9 +3,9 @@
 import math
 from collections.abc import Iterator
 
-from grader.circuit.elements import Capacitor
+from grader.circuit.elements import Capacitor, other_signal, own_signal
 from grader.circuit.statics import OPEN, SHORT, held_roles
-from grader.mistakes.case import AT, INITIAL, Case, derived_signal
+from grader.mistakes.case import AT, INITIAL, Case
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import (
     Changed,
@@ -16,7 +16,6 @@ from grader.mistakes.second_order import (
     solved,
     with_parts,
 )
-from grader.quantities.links import own_signal
 from grader.quantities.second_order import CRITICAL, OVERDAMPED, UNDERDAMPED, SecondOrder
 from grader.values.scalar import ONE, rational, to_float
 from grader.values.term import sample
@@ -53,7 +52,7 @@ def constants_slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
     no_share = OPEN if isinstance(own, Capacitor) else SHORT
     for resistor in case.resistors:
         treat = {**held_roles(case.circuit, states), resistor.name: no_share}
-        driving = case.read(case.static(case.opens, treat), derived_signal(own))
+        driving = case.read(case.static(case.opens, treat), other_signal(own))
         if driving is not None:
             slope = driving.scaled(ONE / own.value)
             yield from with_parts(case, solved(right._replace(slope=slope)), f"without {resistor.name}")

@@ -5,7 +5,7 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, CoupledInductors, Signal, Switch
+from grader.circuit.elements import CoupledInductors, Signal, Switching
 from grader.mistakes.case import ALPHA, AT, BEFORE, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, TAU, Case
 from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import Wrong, mistake
@@ -93,7 +93,7 @@ def neighbour_quantity_given(case: Case) -> Iterator[Wrong]:
     """The right answer for every other element, same kind of quantity."""
     if case.signal is None or case.find not in (BEFORE, INITIAL, FINAL, EXPRESSION, AT):
         return
-    named = [e.name for e in case.circuit.elements if not isinstance(e, (Switch, ChangeoverSwitch, CoupledInductors))]
+    named = [e.name for e in case.circuit.elements if not isinstance(e, (Switching, CoupledInductors))]
     if case.signal.kind not in ("current", "voltage", "power") or len(named) > MAX_NEIGHBOURS:
         return
     for name in named:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from grader.circuit.elements import Capacitor
+from grader.circuit.elements import Capacitor, other_signal, own_signal
 from grader.circuit.statics import Substitution, as_current, as_voltage
-from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case, derived_signal
+from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
 from grader.mistakes.propagate import from_circuit_before, from_ingredients, from_states, some, states_before, swapped
 from grader.mistakes.records import Wrong, mistake
-from grader.quantities.links import asked_value, own_signal
+from grader.quantities.links import asked_value
 from grader.values.scalar import ONE, sign
 from grader.values.waveform import Waveform
 
@@ -80,7 +80,7 @@ def wrong_pair_held(case: Case) -> Iterator[Wrong]:
         return
     held: dict[str, Substitution] = {}
     for element in case.storage:
-        value = case.solvers(BEFORE, derived_signal(element))
+        value = case.solvers(BEFORE, other_signal(element))
         if value is None:
             return
         held[element.name] = as_current(value) if isinstance(element, Capacitor) else as_voltage(value)
@@ -104,7 +104,7 @@ def steady_picture_at_once(case: Case) -> Iterator[Wrong]:
 @mistake
 def resistor_law_for_storage_element(case: Case) -> Iterator[Wrong]:
     """R times the inductor's current, or the capacitor's voltage over R, for the resistance seen and each resistor."""
-    element = next((element for element in case.storage if derived_signal(element) == case.signal), None)
+    element = next((element for element in case.storage if other_signal(element) == case.signal), None)
     if element is None or case.find not in (INITIAL, FINAL, EXPRESSION, AT):
         return
     state = asked_value(case.question, own_signal(element))

@@ -14,11 +14,12 @@ from grader.circuit.elements import (
     Source,
     Storage,
     VoltageSource,
+    own_signal,
 )
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import EXPRESSION, INITIAL, is_signal, own_signal
+from grader.quantities.links import EXPRESSION, INITIAL, is_signal
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import ChangeoverSwitch, Circuit, Element, Storage, Switch
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Element, Storage, Switch, Switching
 from grader.circuit.network import instants
 from grader.circuit.response import solve
 from grader.errors import NotDefined
@@ -75,16 +75,10 @@ def phases(question: Question) -> Phases:
 
 def _held(circuit: Circuit, switch: Element, first: bool) -> Circuit:
     """The circuit with the switch left where it stands before, or after, its first action."""
-    if isinstance(switch, Switch):
-        closed = switch.closed_before if first else switch.actions[0][1]
-        left: Element = replace(switch, closed_before=closed, actions=())
-    elif isinstance(switch, ChangeoverSwitch):
-        throw = switch.throw_before if first else switch.actions[0][1]
-        left = replace(switch, throw_before=throw, actions=())
-    else:
+    if not isinstance(switch, Switching):
         raise NotDefined(f"'by' must name the switch that acts; {switch.name} is none")
-    elements = tuple(left if one is switch else one for one in circuit.elements)
-    held = Circuit(elements=elements, ground=circuit.ground)
+    left = switch.standing(switch.before if first else switch.actions[0][1])
+    held = circuit.altered(lambda one: left if one is switch else one)
     if any(time != 0 for time in instants(held)):
         raise NotDefined("something else acts in between; let the switch alone act")
     return held

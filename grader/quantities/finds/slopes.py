@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import partial
 
-from grader.circuit.elements import Signal
+from grader.circuit.elements import other_signal
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import first_order
@@ -12,8 +12,6 @@ from grader.quantities.links import (
     SLOPE,
     from_expression,
     is_signal,
-    other_kind,
-    own_signal,
     passives,
     slope_from_states,
 )
@@ -43,11 +41,10 @@ class InitialSlope(_Slope):
         says = "This follows from the slope of your own expression."
         yield from from_expression(question, partial(steps.slope_at, time=question.start), says)
         for element in passives(question.circuit, question.signal):
-            kind = other_kind(element)
-            if kind and own_signal(element).kind == question.signal.kind:
-                other = Signal(kind=kind, of=element.name)
+            if element.stores == question.signal.kind:
+                other = other_signal(element)
                 items = (one for one in question.earlier_here(INITIAL) if is_signal(question.circuit, one, other))
-                says = f"This follows from your own initial {kind} of {element.name} by its law."
+                says = f"This follows from your own initial {other.kind} of {element.name} by its law."
                 yield from from_first(items, "x/k", says, given={"k": constant(element.value)})
         yield from slope_from_states(question)
         says = "This follows from your own initial value, final value and time constant."

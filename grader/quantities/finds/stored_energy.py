@@ -7,10 +7,10 @@ of them.
 from collections.abc import Iterator
 from functools import partial
 
-from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage
+from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage, own_signal
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal, own_signal
+from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule

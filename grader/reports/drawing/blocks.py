@@ -145,7 +145,7 @@ class Body:
 
     def _strokes(self, heights: dict[str, float]) -> str:
         if isinstance(self.element, ChangeoverSwitch):
-            before = heights[f"throw {self.element.throw_before}"]
+            before = heights[f"throw {self.element.before}"]
             after = heights[f"throw {self.element.actions[0][1]}"]
             strokes = changeover(sorted(heights.values()), before, after)
             return f'<g transform="translate({SWITCH_WIDTH} 0) scale(-1 1)">{strokes}</g>' if self.mirrored else strokes

@@ -116,8 +116,7 @@ def _block(element: Element) -> Block | None:
         )
         return Block(name=element.name, inputs=inputs, output=Terminal("output", element.output))
     if isinstance(element, ChangeoverSwitch):
-        throws = dict.fromkeys((element.throw_before, *(throw for _, throw in element.actions)))
-        inputs = tuple(Terminal(f"throw {node}", node) for node in throws)
+        inputs = tuple(Terminal(f"throw {node}", node) for node in element.throws)
         return Block(name=element.name, inputs=inputs, output=Terminal("common", element.common))
     return None
 

@@ -71,7 +71,7 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
         return f"{element.name}: {kind} {first} and {second}, {value}, dots at their first nodes."
     if isinstance(element, ChangeoverSwitch):
         moves = ", ".join(f"to {throw} at {_instant(time)}" for time, throw in element.actions)
-        return f"{element.name}: {kind}, connects {element.common} to {element.throw_before}, then {moves}."
+        return f"{element.name}: {kind}, connects {element.common} to {element.before}, then {moves}."
     if isinstance(element, IdealTransformer):
         one, two = (" and ".join(nodes) for nodes in (element.primary, element.secondary))
         turns = f"turns {value_of(element, written)}, dots at the first nodes"

@@ -111,7 +111,7 @@ def shape_of(element: Element, resistors: str) -> Shape:
     if isinstance(element, Resistor) and resistors == "zigzag":
         return ZIGZAG
     if isinstance(element, Switch):
-        return CLOSED_SWITCH if element.closed_before else OPEN_SWITCH
+        return CLOSED_SWITCH if element.before else OPEN_SWITCH
     return SHAPES[element.kind]
 
 

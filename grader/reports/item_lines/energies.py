@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, CoupledInductors, Resistor, Signal, Source, Storage
+from grader.circuit.elements import Circuit, CoupledInductors, Resistor, Signal, Source, Storage, own_signal
 from grader.circuit.response import Solved
 from grader.circuit.signals import Impulse
 from grader.quantities.finds.energies import whole_of
@@ -199,7 +199,7 @@ def _stored(
     for one in names:
         element = circuit.element(one)
         assert isinstance(element, Storage)
-        own = Signal(kind=element.stores, of=one)
+        own = own_signal(element)
         value = state(own)
         states[one] = own, value
         letters.append(HALF * name(one) * name(own.symbol) ** 2)

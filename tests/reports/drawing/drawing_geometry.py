@@ -102,7 +102,7 @@ def block_nodes(block: ChangeoverSwitch | IdealOpAmp) -> tuple[list[str], list[s
     """Nodes at the input side and at the other side."""
     if isinstance(block, IdealOpAmp):
         return [block.non_inverting, block.inverting], [block.output]
-    return list(dict.fromkeys((block.throw_before, *(throw for _, throw in block.actions)))), [block.common]
+    return list(dict.fromkeys((block.before, *(throw for _, throw in block.actions)))), [block.common]
 
 
 def block_nets(canvas: Canvas, blocks: list) -> list[tuple[list[int], list[int], list[str], list[str]]]:

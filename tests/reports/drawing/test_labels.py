@@ -66,11 +66,11 @@ WAVE = cos(TIME.scaled(fmpq(377))).scaled(fmpq(10))
             ("E1", "3 Ω · i(R1)"),
         ),
         (
-            Switch(name="S1", between=AB, closed_before=False, actions=((fmpq(0), True), (fmpq(1, 100), False))),
+            Switch(name="S1", between=AB, before=False, actions=((fmpq(0), True), (fmpq(1, 100), False))),
             ("S1", "closes at t = 0", "opens at t = 10 ms"),
         ),
         (
-            ChangeoverSwitch(name="S1", common="c", throw_before="a", actions=((fmpq(0), "b"),)),
+            ChangeoverSwitch(name="S1", common="c", before="a", actions=((fmpq(0), "b"),)),
             ("S1", "moves at t = 0"),
         ),
     ],
@@ -103,5 +103,5 @@ def test_sentences_say_where_everything_is_connected():
     assert sentence(amplifier, {}) == ("A1: ideal op amp, non-inverting input at p, inverting input at n, output at o.")
     source = VoltageSource(name="V1", between=AB, drive=drive((None, constant(fmpq(9)))))
     assert sentence(source, {}) == "V1: voltage source, 9 V, plus at a, minus at b."
-    moved = ChangeoverSwitch(name="S1", common="c", throw_before="a", actions=((fmpq(0), "b"),))
+    moved = ChangeoverSwitch(name="S1", common="c", before="a", actions=((fmpq(0), "b"),))
     assert sentence(moved, {}) == "S1: changeover switch, connects c to a, then to b at t = 0."

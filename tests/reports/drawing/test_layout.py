@@ -28,7 +28,7 @@ def element(kind: str, name: str, between: tuple[str, str]):
     if kind == "source":
         return VoltageSource(name=name, between=between, drive=Drive(pieces=((None, constant(fmpq(12))),)))
     if kind == "switch":
-        return Switch(name=name, between=between, closed_before=False, actions=((fmpq(0), True),))
+        return Switch(name=name, between=between, before=False, actions=((fmpq(0), True),))
     if kind == "capacitor":
         return Capacitor(name=name, between=between, value=fmpq(47, 10**7), initial=fmpq(3))
     if kind == "inductor":
@@ -109,7 +109,7 @@ def circuits_with_blocks(draw):
         three = draw(st.lists(st.sampled_from(nodes), min_size=3, max_size=3, unique=True))
         if draw(st.booleans()):
             moves = ((fmpq(0), three[2]), (fmpq(1, 100), three[1])) if draw(st.booleans()) else ((fmpq(0), three[2]),)
-            elements.append(ChangeoverSwitch(name=f"B{k}", common=three[0], throw_before=three[1], actions=moves))
+            elements.append(ChangeoverSwitch(name=f"B{k}", common=three[0], before=three[1], actions=moves))
         else:
             inverting = three[2] if draw(st.booleans()) else three[1]
             elements.append(IdealOpAmp(name=f"B{k}", non_inverting=three[0], inverting=inverting, output=three[2]))
