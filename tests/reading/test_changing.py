@@ -38,7 +38,7 @@ def test_multiples_are_read(text, ohms):
         "less than 5 V", "at most 5 V", "no more than 5 V", "5 V at most", "5 V or less", "max 5 V", "5 V (max)", "under 5 V",
         "5 V less than 20 V", "5 V squared", "opposite sign: 5 V", "5 V (plus at y)", "5 V, + at y", "5 V from y to x",
         "5 V, y to x", "5 V (crossed out)", "5 V scratch that", "5 V is wrong", "5 V (wrong, it is 0)", "höchstens 5 V",
-        "5 V durchgestrichen", "the reversed source leaves 5 V",
+        "5 V durchgestrichen", "the reversed source leaves 5 V", "5 V lost", "it fell by 5 V", "5 V too much",
     ],
 )  # fmt: skip
 def test_a_person_looks(text):
@@ -52,7 +52,7 @@ def test_a_person_looks(text):
         "half of the source is 5 V", "5 V, which is less than 20 V", "it climbs up to 5 V", "the maximum is 5 V",
         "5 V, from left to right", "10 V is wrong because of R4; 5 V", "12 V (wrong) 5 V", "-5 V, opposite to the arrow",
         "5 V, not reversed", "5 V (not 3 V, had the wrong sign first)", "the coil pushes against: minus 5 V", "same as over R2: 5 V", "5 V from R2 to L1",
-        "5 V, plus at x", "5 V from x to y",
+        "5 V, plus at x", "5 V from x to y", "the source is upside down, so 5 V", "5 V too",
     ],
 )  # fmt: skip
 def test_nobody_need_look(text):
@@ -68,6 +68,7 @@ def test_nobody_need_look(text):
         "5 V against the arrow",
         "5 V in the other direction",
         "5 V below zero",
+        "5 V, upside down",
     ],
 )
 def test_the_other_direction_is_a_minus_sign(text):

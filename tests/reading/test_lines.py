@@ -79,6 +79,7 @@ def test_parts(text, kinds):
         ("8 V below the end, namely 20 V", 20), ("from Vs 8 V, from C1 12 V, together 20 V", 20), ("20 V and the end is 8 V", 20), ("v equals to 20 V", 20),
         ("20 V against the arrow", -20), ("40 mA : 2 mS = 20 V", 20), ("20 V up to 3 s", 20), ("R1 acts as 3 ohm: 4*5 = 20 V", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
+        ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -202,7 +203,7 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     ("text", "volts", "certain"),
     [
         ("vR1 = 12 V, vR2 = 4 V, vC = 20 V", 20, True), ("tau = 2 s, vx = 20 V", 20, True), ("4 v_R1 = 20 V", 20, True),
-        ("2 vC = 20 V", 20, False), ("4 v_k = 20 V", 20, False), ("12 V, vC1 = 20 V", 20, True),
+        ("2 vC = 20 V", 20, False), ("4 v_k = 20 V", 20, False), ("12 V, vC1 = 20 V", 20, True), ("R2: 4 V, C1: 20 V", 20, True),
     ],
 )  # fmt: skip
 def test_what_the_quantity_asked_is_called(text, volts, certain):

@@ -49,7 +49,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     outside = limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(
         ")", 0, limits.start() + 1
     )
-    if _front().search(before) or outside:
+    changes = question.dimension is None or question.dimension.second >= 0
+    if _front("bound", "bound in front", "multiple", *["change"] * changes).search(before) or outside:
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and _tells_direction(text, question)
@@ -74,11 +75,12 @@ def _taken_back() -> re.Pattern[str]:
     )
 
 
-@lru_cache(maxsize=1)
-def _front() -> re.Pattern[str]:
+@lru_cache(maxsize=2)
+def _front(*kinds: str) -> re.Pattern[str]:
     """Words in front of the value."""
-    phrase = phrase_of("bound", "bound in front", "multiple").pattern
-    return re.compile(rf"(?:{phrase})\s?(?:\b(?:of|the|an?|about|exactly)\b\s?)*[-+(]*$", re.IGNORECASE)
+    return re.compile(
+        rf"(?:{phrase_of(*kinds).pattern})\s?(?:\b(?:of|the|an?|about|exactly)\b\s?)*[-+(]*$", re.IGNORECASE
+    )
 
 
 @lru_cache(maxsize=1)

@@ -107,11 +107,12 @@ def _statements(parts: tuple[Part, ...]) -> list[list[Part]]:
 def _bare(line: Line, part: Part) -> str:
     """The line with this part alone, without the marks that set it apart."""
     text = line.only(part)
-    inner = _DANGLING.sub("", text.strip().lstrip(":,;. "))
+    inner = _DANGLING.sub("", _LEADING.sub("", text.rstrip()))
     start = text.find(inner)
     return " " * start + inner
 
 
+_LEADING = re.compile(r"\A(?:[:,;\s]|\.(?![0-9]))*")
 _DANGLING = re.compile(r"(?:[:,;\s]|\s-+|\b(?:plus|minus|and|but|or)\b)+$")
 """What ends a part and belongs to the words behind it: ``14 mA, plus because …``."""
 

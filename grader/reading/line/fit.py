@@ -27,10 +27,14 @@ def naming(label: str, question: Question) -> int:
             return NAMES_ANOTHER
     if _NUMBERED.match(name) and any(_ELEMENT.sub("", called, count=1) == name for called in question.called):
         return NAMES_ASKED  # i2 for the current of R2
+    element = question.vocabulary.find(label)
+    if element is not None and _ELEMENT_NAME.fullmatch(element):
+        return NAMES_ASKED if {f"i{name}", f"v{name}"} & question.called else NAMES_ANOTHER  # R3: 2 A, R4: 3 A
     of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 
 
+_ELEMENT_NAME = re.compile("[RLC][0-9]*")
 _NUMBERED = re.compile("[ivu][0-9]")
 _ELEMENT = re.compile("(?<=^[ivu])[rlc](?=[0-9])")
 _SIZES = tuple(fmpq(size) for size in (2, 3, 5, 7, 11, 13, 17, 19))

@@ -35,8 +35,11 @@ _UNIT_NAMED = re.compile(
     r"[,;(]\s*(?:the\s+)?units?\s*(?:is|are|=|:)?\s+(?P<unit>[^\W\d_]+)\s*\)?(?=\s*(?:$|[,;]))", re.IGNORECASE
 )
 _UNIT_FIRST = re.compile(r"^\s*(?:in\s+)?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*:\s*(?=\S)")
-_UNIT_LAST = re.compile(r"[,;]\s*(?P<unit>[^\W\d_]{3,})\s*\.?\s*$")
-"""``2e^(-5t), volts``"""
+_UNIT_LAST = re.compile(
+    r"(?:[,;]\s*(?=[\[(]|[^\W\d_]{3})|(?=\[))[\[(]?\s*(?P<unit>[^\W\d_]+)\s*"
+    r"(?:(?:[,;&]|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?\b\s*)?[\])]?\s*\.?\s*$"
+)
+"""``2e^(-5t), volts``; ``2e^(-5t) [V; s]``"""
 _DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
 """``0 A - the coil holds it``: a dash in front of words is no minus sign."""
 _BOUND = re.compile(
@@ -61,7 +64,7 @@ _SENTENCE_ENDS = re.compile(
 """Where a reason ends, and another claim begins."""
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(
-    r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]{3,}\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE
+    r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE
 )
 """A glance that tells whether anything but phrases may part a line."""
 

@@ -8,13 +8,14 @@ import re
 import unicodedata
 from bisect import bisect_right
 from collections.abc import Callable
+from html import unescape
 from typing import NamedTuple
 
 SINGLE = {
     # minus signs, dashes and what font losses make of them
     "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "‒": "-", "﹣": "-", "－": "-", "¯": "-", "Ϫ": "-", "˗": "-",
     "＋": "+", "ϩ": "+", "×": "*", "✕": "*", "✖": "*", "⋅": "*", "·": "*", "∙": "*", "•": "*", "∗": "*", "＊": "*",
-    "÷": "/", "∕": "/", "⁄": "/", "／": "/", "＝": "=", "ϭ": "=", "≡": "=", "≅": "≈", "≃": "≈", "≒": "≈", "»": "≈",
+    "÷": "/", "∕": "/", "⁄": "/", "／": "/", "＝": "=", "ϭ": "=", "≡": "=", "≙": "=", "≜": "=", "≐": "=", "≝": "=", "≅": "≈", "≃": "≈", "≒": "≈", "»": "≈",
     "∼": "≈", "～": "≈", "~": "≈", "≥": "≥", "⩾": "≥", "≧": "≥", "≤": "≤", "⩽": "≤", "≦": "≤", "＜": "<", "＞": ">",
     "（": "(", "）": ")", "［": "[", "］": "]", "｛": "{", "｝": "}", "，": ",", "；": ";", "：": ":", "．": ".", "٫": ".",
     "\u00b5": "\u03bc", "\u2126": "\u03a9", "\U0001d6fa": "\u03a9", "℃": "C", "º": "°", "˚": "°", "∘": "°", "ˆ": "^", "＾": "^", "↑": "^",
@@ -57,6 +58,7 @@ _PIECE = re.compile(
     r"|\\(?P<command>[A-Za-z]+)\s?"
     r"|\\(?P<escaped>.)"
     r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
+    r"|(?P<entity>&#?\w{2,8};)"
     r"|(?P<column>&)"
     r"|(?P<comma>\{,\})"
     rf"|(?P<mixed>(?<=[0-9]) ?[{_FRACTIONS}])"
@@ -65,8 +67,8 @@ _PIECE = re.compile(
     r"|(?P<limit>(?<=[^\W\d_])∞)"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
-_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$|\{,")
-"""Anything but plain printable characters; backslash, dollar and tilde count as work."""
+_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
+"""Anything but plain printable characters; backslash, dollar, ampersand and tilde count as work."""
 
 
 class Plain(NamedTuple):
@@ -164,6 +166,7 @@ _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "limit": lambda _: "(∞)",
     "mixed": lambda found: f" {_fraction(found[-1])}",
     "environment": lambda _: " ",
+    "entity": lambda found: normalize(unescape(found)).text,
     "column": lambda _: ",",
     "styled": _styled,
     "escaped": lambda found: {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " "),

@@ -95,9 +95,12 @@ _DECORATION = re.compile(
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
+_FRAME = re.compile(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<{2,}|//)\s*\Z")
+"""What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
+
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.]|[*_`]{1,2}[^*_`])",
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
@@ -130,7 +133,8 @@ def without_phrases(text: str) -> str:
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
         text = text.replace(marked[1], " " * len(marked[1]))
     text = _without_step_numbers(text)
-    text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
+    for frame in (_DECORATION, _FRAME):
+        text = frame.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(padded(sign), text)
     for pattern, formula in _FORMULAS:

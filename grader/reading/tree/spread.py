@@ -24,6 +24,7 @@ from grader.reading.tree import (
     WaveformPiece,
     WithUnit,
 )
+from grader.values.dimension import TIME
 
 _SAYS_NOTHING = Alternative()
 ONE = Number(fmpq(1), "1", 0)
@@ -54,7 +55,10 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Alternative]]:
 def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alternative]]:
     units = [unit_factor(term) for term in tree.terms]
     written = [unit for unit in units if unit is not None]
-    if not written or len(written) == len(units):
+    counted = (
+        written and getattr(written[-1], "dimension", None) == TIME and any(type(one) is Time for one in tree.terms)
+    )
+    if not written or len(written) == len(units) or counted:  # t - 450 us
         yield tree, None if not written or _is_prefix(written[-1]) else unit_text(written[-1]), _SAYS_NOTHING
         return
     symbol = unit_text(written[-1])
