@@ -13,19 +13,13 @@ from grader.circuit.statics import ResistiveCircuit, Substitution, dc
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
+from grader.quantities.finding import Find
 from grader.quantities.links import is_own_quantity
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer
 from grader.values.functions import exp
 from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import TIME, NotAWaveform, Waveform, constant
-
-BEFORE, INITIAL, FINAL, AT = "value just before switching", "initial value", "final value", "value at"
-EXPRESSION, SLOPE, REACH = "expression", "initial slope", "time to reach"
-SEEN, TAU = "resistance seen", "time constant"
-ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
-ZETA, ROOTS, DAMPING = "damping ratio", "characteristic roots", "damping type"
-STORED, DISSIPATED = "stored energy", "energy dissipated"
 
 Treatments = Mapping[str, Substitution]
 T = TypeVar("T")
@@ -71,7 +65,7 @@ class Case:
     @property
     def index(self) -> int:
         """The interval meant: for a value at an instant, the one that holds it."""
-        if self.find == AT and self.item.at is not None:
+        if self.find == Find.AT and self.item.at is not None:
             return self.question.index_at(self.item.at)
         return self.question.index if self.has_circuit else 0
 
@@ -174,11 +168,11 @@ class Case:
     @property
     def exponential(self) -> tuple[Waveform, Waveform, Waveform] | None:
         """Initial value, final value and time constant, where they make up the whole response; else None."""
-        x0, xf, tau = self.solvers(INITIAL), self.solvers(FINAL), self.solvers(TAU)
+        x0, xf, tau = self.solvers(Find.INITIAL), self.solvers(Find.FINAL), self.solvers(Find.TAU)
         if self.signal is None or self.index == 0 or x0 is None or xf is None or tau is None:
             return None
         formula = xf + (x0 - xf) * exp(-(TIME - constant(self.start)) / tau)
-        return (x0, xf, tau) if formula == self.solvers(EXPRESSION) else None
+        return (x0, xf, tau) if formula == self.solvers(Find.EXPRESSION) else None
 
     # -- solved wrongly ----------------------------------------------------------------------------
 

@@ -8,40 +8,22 @@ from grader.circuit.elements import Capacitor, own_signal
 from grader.circuit.statics import OPEN, SHORT, ResistiveCircuit, Substitution
 from grader.errors import NotDefined
 from grader.mistakes.altered import started, with_storage_times
-from grader.mistakes.case import (
-    ALPHA,
-    AT,
-    BEFORE,
-    DAMPING,
-    DISSIPATED,
-    EXPRESSION,
-    FINAL,
-    INITIAL,
-    OMEGA0,
-    OMEGA_D,
-    REACH,
-    ROOTS,
-    SEEN,
-    SLOPE,
-    STORED,
-    TAU,
-    ZETA,
-    Case,
-)
+from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
 from grader.quantities.crossing import first_crossing
-from grader.quantities.equations import POLYNOMIAL, from_tau
+from grader.quantities.equations import from_tau
+from grader.quantities.finding import Find
 from grader.quantities.rules import Answer, Rule, follow
 from grader.quantities.second_order import quadratic, roots_of, sign_of, type_of
 from grader.values.functions import exp, square_root
 from grader.values.scalar import Scalar, is_symbolic, sign
 from grader.values.waveform import TIME, Waveform, constant
 
-OF_EXPRESSION = (EXPRESSION, AT, SLOPE, REACH)
+OF_EXPRESSION = (Find.EXPRESSION, Find.AT, Find.SLOPE, Find.REACH)
 """What is read off the whole response."""
 
-OF_START = (*OF_EXPRESSION, INITIAL, STORED, DISSIPATED)
+OF_START = (*OF_EXPRESSION, Find.INITIAL, Find.STORED, Find.DISSIPATED)
 """What depends on the state that the interval starts with."""
 
 
@@ -76,13 +58,13 @@ def swapped(case: Case) -> dict[str, Substitution]:
 
 def from_expression(case: Case, expression: Waveform) -> Answer | None:
     """What the item's answer is if the whole response is taken to be this."""
-    if case.find == EXPRESSION:
+    if case.find == Find.EXPRESSION:
         return expression
-    if case.find == AT and case.item.at is not None:
+    if case.find == Find.AT and case.item.at is not None:
         return expression.at(case.item.at)
-    if case.find == SLOPE:
+    if case.find == Find.SLOPE:
         return expression.derivative().at(case.start)
-    if case.find == REACH and case.item.level is not None:
+    if case.find == Find.REACH and case.item.level is not None:
         try:
             return first_crossing(expression, case.item.level, case.question.start, case.question.end)
         except NotDefined:
@@ -94,7 +76,7 @@ def from_ingredients(
     case: Case, *, x0: Waveform | None = None, xf: Waveform | None = None, tau: Waveform | None = None
 ) -> Answer | None:
     """What the item's answer is with some of initial value, final value and time constant wrong."""
-    own = {INITIAL: x0, FINAL: xf, TAU: tau}
+    own = {Find.INITIAL: x0, Find.FINAL: xf, Find.TAU: tau}
     if case.find in own:
         return own[case.find]
     right = case.exponential if case.find in OF_EXPRESSION else None
@@ -110,23 +92,23 @@ def from_states(case: Case, states: Mapping[str, Waveform] | None) -> Answer | N
     """What the item's answer is if the interval starts with these capacitor voltages and inductor currents."""
     if states is None or case.index == 0 or case.find not in OF_START:
         return None
-    if case.find == STORED and case.item.at is None:
+    if case.find == Find.STORED and case.item.at is None:
         return None  # asked after a long time
     return case.answer_on(started(case.circuit, case.start, states))
 
 
 def from_circuit_before(case: Case, static: ResistiveCircuit | None) -> Answer | None:
     """What the item's answer is if this is the steady state just before the switching."""
-    return case.read(static) if case.find == BEFORE else from_states(case, case.states(static))
+    return case.read(static) if case.find == Find.JUST_BEFORE else from_states(case, case.states(static))
 
 
 def from_resistance(case: Case, seen: Scalar | None) -> Answer | None:
     """What the item's answer is if the storage element is taken to see this resistance (ohms)."""
     if seen is None or seen == 0 or (not is_symbolic(seen) and sign(seen) < 0):
         return None
-    if case.find == SEEN:
+    if case.find == Find.SEEN:
         return constant(seen)
-    right, tau, capacitive = case.solvers(SEEN), case.solvers(TAU), case.capacitive
+    right, tau, capacitive = case.solvers(Find.SEEN), case.solvers(Find.TAU), case.capacitive
     if right is None or tau is None or capacitive is None or not (right.is_number and tau.is_number) or not right.terms:
         return None
     factor = seen / right.number if capacitive else right.number / seen
@@ -135,11 +117,11 @@ def from_resistance(case: Case, seen: Scalar | None) -> Answer | None:
 
 def from_time_constant(case: Case, wrong: Waveform) -> Answer | None:
     """What the item's answer is with this time constant (seconds): storage elements of another size have it, too."""
-    if case.find == TAU:
+    if case.find == Find.TAU:
         return wrong
-    if case.find == POLYNOMIAL:
+    if case.find == Find.POLYNOMIAL:
         return from_tau({"tau": wrong})
-    tau = case.solvers(TAU)
+    tau = case.solvers(Find.TAU)
     if tau is None or case.find not in OF_EXPRESSION or case.signal is None or case.index == 0:
         return None
     if case.signal.kind not in ("current", "voltage", "power") or not (tau.is_number and wrong.is_number):
@@ -159,20 +141,20 @@ def states_before(case: Case) -> dict[str, Waveform]:
 
 def from_damping(case: Case, alpha: Waveform, omega0: Waveform) -> Answer | None:
     """What a second-order item's answer is with this damping coefficient and undamped natural frequency."""
-    if case.find == ALPHA:
+    if case.find == Find.ALPHA:
         return alpha
-    if case.find == OMEGA0:
+    if case.find == Find.OMEGA0:
         return omega0
-    if case.find == ZETA:
+    if case.find == Find.ZETA:
         return alpha / omega0
-    if case.find == ROOTS:
+    if case.find == Find.ROOTS:
         return roots_of({"alpha": alpha, "omega0": omega0})
-    if case.find == POLYNOMIAL:
+    if case.find == Find.POLYNOMIAL:
         return quadratic({"alpha": alpha, "omega0": omega0})
-    if case.find == DAMPING:
+    if case.find == Find.DAMPING:
         return type_of(alpha, omega0, within=0.0)
     excess = omega0 * omega0 - alpha * alpha
-    if case.find == OMEGA_D and sign_of(excess) > 0:
+    if case.find == Find.OMEGA_D and sign_of(excess) > 0:
         return square_root(excess)
     return None
 
@@ -218,8 +200,10 @@ def by_expression(case: Case, formula: str, *, variant: str = "", shift: bool = 
     if case.find not in OF_EXPRESSION or case.exponential is None:
         return
     given = {"t1": constant(case.start if shift else case.start * 0)}
-    for wrong in by_formula(case, formula, {"x0": INITIAL, "xf": FINAL, "tau": TAU}, given=given, variant=variant):
-        if case.find == EXPRESSION:
+    for wrong in by_formula(
+        case, formula, {"x0": Find.INITIAL, "xf": Find.FINAL, "tau": Find.TAU}, given=given, variant=variant
+    ):
+        if case.find == Find.EXPRESSION:
             yield wrong
         elif isinstance(wrong.answer, Waveform):
             yield from some(from_expression(case, wrong.answer), variant)

@@ -8,9 +8,10 @@ from typing import Any, NamedTuple, TypeAlias
 from flint import fmpq
 
 from grader.errors import NotDefined
-from grader.mistakes.case import ALPHA, AT, EXPRESSION, FINAL, INITIAL, OMEGA0, SLOPE, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_expression, some
 from grader.mistakes.records import Wrong, WrongAnswers
+from grader.quantities.finding import Find
 from grader.quantities.second_order import SecondOrder, response
 from grader.values.waveform import Waveform
 
@@ -31,9 +32,13 @@ class Conditions(NamedTuple):
 
 def conditions(case: Case) -> Conditions | None:
     """Those of a case; None where its response is not of second order with steady sources."""
-    if case.find not in (EXPRESSION, AT) or case.index == 0 or case.order != 2:
+    if case.find not in (Find.EXPRESSION, Find.AT) or case.index == 0 or case.order != 2:
         return None
-    values = [value for find in (INITIAL, SLOPE, FINAL, ALPHA, OMEGA0) if (value := case.solvers(find)) is not None]
+    values = [
+        value
+        for find in (Find.INITIAL, Find.SLOPE, Find.FINAL, Find.ALPHA, Find.OMEGA0)
+        if (value := case.solvers(find)) is not None
+    ]
     if len(values) < 5:
         return None
     x0, slope, xf, alpha, omega0 = values

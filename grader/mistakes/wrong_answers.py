@@ -9,13 +9,14 @@ from flint import fmpq
 
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
-from grader.mistakes.case import EXPRESSION, FINAL, INITIAL, SEEN, TAU, Case
+from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import NumericForm, numeric_form, relative_deviation, sort_key
 from grader.mistakes.records import Mistake, Wrong
 from grader.mistakes.resistances import Found, all_combinations
 from grader.problem import Item, Rubric
 from grader.quantities.catalogue import asked, question_of
+from grader.quantities.finding import Find
 from grader.quantities.intervals import with_interval_items
 from grader.quantities.records import EQUATION
 from grader.quantities.records import EXPRESSION as VARIES
@@ -23,7 +24,7 @@ from grader.rubric.references import Reference
 from grader.values.scalar import to_float
 from grader.values.waveform import NotAWaveform
 
-PARTS = {"initial value": INITIAL, "final value": FINAL, "time constant": TAU}
+PARTS = {"initial value": Find.INITIAL, "final value": Find.FINAL, "time constant": Find.TAU}
 """What an expression says, each part with mistakes of its own."""
 
 
@@ -132,7 +133,7 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
 def item_table(case: Case, scale: float) -> WrongAnswerTable | None:
     """The table of one item; of an expression with those of its parts."""
     whole = _table(case, scale)
-    if whole is None or case.find != EXPRESSION or case.exponential is None:
+    if whole is None or case.find != Find.EXPRESSION or case.exponential is None:
         return whole
     parts = []
     for name, find in PARTS.items():
@@ -187,7 +188,7 @@ def _table(case: Case, scale: float) -> WrongAnswerTable | None:
         rows=ordered,
         values=dict(answers),
         ruled=tuple(ruled),
-        inductive=None if case.find != TAU or case.capacitive is None else not case.capacitive,
+        inductive=None if case.find != Find.TAU or case.capacitive is None else not case.capacitive,
         resistors=_resistors(case),
         hidden=tuple(id for id in hidden if id not in answers),
     )
@@ -203,12 +204,12 @@ def wrong_answers(mistake: Mistake, case: Case) -> Iterator[Wrong]:
 
 
 def _resistors(case: Case) -> Resistors | None:
-    if case.find not in (SEEN, TAU) or not case.has_circuit:
+    if case.find not in (Find.SEEN, Find.TAU) or not case.has_circuit:
         return None
     found = all_combinations({r.name: r.value for r in case.resistors})
-    if case.find == SEEN:
+    if case.find == Find.SEEN:
         return Resistors(found)
-    tau, seen = case.solvers(TAU), case.solvers(SEEN)
+    tau, seen = case.solvers(Find.TAU), case.solvers(Find.SEEN)
     if case.capacitive is None or tau is None or seen is None or not seen.terms or not found:
         return None
     storage = tau / seen if case.capacitive else tau * seen

@@ -10,25 +10,8 @@ from functools import partial
 from grader.circuit.elements import Capacitor, Inductor, other_signal, own_signal
 from grader.problem import Item
 from grader.quantities import steps
-from grader.quantities.links import (
-    ALPHA,
-    CURRENT_AND_VOLTAGE,
-    EXPRESSION,
-    FINAL,
-    INITIAL,
-    JUST_BEFORE,
-    OMEGA0,
-    OMEGA_D,
-    ROOTS,
-    SEEN,
-    SLOPE,
-    TAU,
-    VALUE_AT,
-    asked_value,
-    is_own_quantity,
-    passives,
-    weights_on,
-)
+from grader.quantities.finding import Find
+from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, is_own_quantity, passives, weights_on
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.second_order import expression
@@ -76,22 +59,22 @@ def _asked_earlier(question: Question, find: str) -> Item | None:
         for item in question.earlier(find):
             if here is not None and question.answer_to(item) == here:
                 return item
-    if find == INITIAL and is_own_quantity(question.circuit, question.signal):
-        return _asked_earlier(question, JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
+    if find == Find.INITIAL and is_own_quantity(question.circuit, question.signal):
+        return _asked_earlier(question, Find.JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
     return None
 
 
 def at_the_start(question: Question) -> Iterator[Item]:
     """Earlier items that ask the signal's value at the instant that opens the interval."""
-    for item in question.earlier(VALUE_AT):
+    for item in question.earlier(Find.AT):
         if item.at == question.start and question.about(item) == 1:
             yield item
 
 
-OF_THE_CIRCUIT = (TAU, ALPHA, OMEGA0, OMEGA_D)
+OF_THE_CIRCUIT = (Find.TAU, Find.ALPHA, Find.OMEGA0, Find.OMEGA_D)
 """What the circuit of an interval has by itself, whatever signal is asked and however it starts."""
 
-FIRST_ORDER = {"x0": INITIAL, "xf": FINAL, "tau": TAU}
+FIRST_ORDER = {"x0": Find.INITIAL, "xf": Find.FINAL, "tau": Find.TAU}
 """What the response of first order is made of."""
 
 
@@ -102,10 +85,10 @@ def first_order(question: Question, formula: str, says: str, step: Step | None =
     """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval; tau by the resistance seen where it was not asked."""
     given = {"t1": constant(question.start)}
     yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
-    seen = next(question.earlier_here(SEEN), None)
-    if seen is None or _asked_earlier(question, TAU) is not None:
+    seen = next(question.earlier_here(Find.SEEN), None)
+    if seen is None or _asked_earlier(question, Find.TAU) is not None:
         return
-    ends = {name: find for name, find in FIRST_ORDER.items() if find != TAU}
+    ends = {name: find for name, find in FIRST_ORDER.items() if find != Find.TAU}
     for element in question.circuit.elements:
         if isinstance(element, (Inductor, Capacitor)):
             tau = "(k/R)" if isinstance(element, Inductor) else "(R*k)"
@@ -132,15 +115,19 @@ def second_order(question: Question) -> Iterator[Rule]:
     """The expression from its ends, its initial slope and what was asked of the roots."""
     says = "This follows from your own earlier values, put into the general solution of second order."
     step = partial(expression, start=question.start)
-    ends = {"x0": INITIAL, "slope": SLOPE, "xf": FINAL}
+    ends = {"x0": Find.INITIAL, "slope": Find.SLOPE, "xf": Find.FINAL}
     damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
-    roots = next(question.earlier_here(ROOTS), None)
+    roots = next(question.earlier_here(Find.ROOTS), None)
     if roots is not None:
         formula = "xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))"
         yield from from_values(question, formula, says, needs=ends, step=step, uses=(("roots", roots.id),))
-    if next(question.earlier_here(OMEGA_D), None) is not None:
-        yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega_d": OMEGA_D}, step=step)
-    yield from from_values(question, damped, says, needs={**ends, "alpha": ALPHA, "omega0": OMEGA0}, step=step)
+    if next(question.earlier_here(Find.OMEGA_D), None) is not None:
+        yield from from_values(
+            question, damped, says, needs={**ends, "alpha": Find.ALPHA, "omega_d": Find.OMEGA_D}, step=step
+        )
+    yield from from_values(
+        question, damped, says, needs={**ends, "alpha": Find.ALPHA, "omega0": Find.OMEGA0}, step=step
+    )
 
 
 def from_interval_before(question: Question) -> Iterator[Rule]:
@@ -152,18 +139,18 @@ def from_interval_before(question: Question) -> Iterator[Rule]:
     signal = question.signal
     if before == 0 or signal.kind not in CURRENT_AND_VOLTAGE:
         return
-    for item in question.earlier(EXPRESSION):
+    for item in question.earlier(Find.EXPRESSION):
         if question.about(item) != 1 or question.index_of(item) != before:
             continue
         one, other = (_held(question, index) for index in (before, here))
-        initial = asked_value(question, signal, INITIAL)
+        initial = asked_value(question, signal, Find.INITIAL)
         if one and other and initial is not None:
             right = question.solved.waveform(signal, before).at(question.start)
             yield from from_values(
                 question,
                 "xf+(x0+k*(x-r)-xf)*e^(-(t-t1)/tau)",
                 "This follows from where your own expression for the interval before ends.",
-                needs={"xf": FINAL, "tau": TAU},
+                needs={"xf": Find.FINAL, "tau": Find.TAU},
                 given={"x0": initial, "k": constant(other / one), "r": right, "t1": constant(question.start)},
                 uses=(("x", item.id),),
                 step=partial(steps.carried_on, start=question.start),
@@ -181,4 +168,4 @@ def _held(question: Question, index: int) -> Scalar:
 def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:
     """A rule in the characteristic roots asked earlier."""
     says = "This follows from your own characteristic roots."
-    yield from from_first(question.earlier_here(ROOTS), formula, says, name="roots", step=step)
+    yield from from_first(question.earlier_here(Find.ROOTS), formula, says, name="roots", step=step)

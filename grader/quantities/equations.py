@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from grader.circuit.characteristic import Characteristic, Root
 from grader.errors import NotDefined
 from grader.problem import Item
-from grader.quantities.links import ALPHA, OMEGA0, ROOTS, TAU
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
 from grader.quantities.second_order import coefficients, quadratic
@@ -18,8 +18,6 @@ from grader.quantities.steps import value_of
 from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
-
-POLYNOMIAL = "characteristic polynomial"
 
 _POWERS = {0: "", 1: "s", 2: "s²", 3: "s³"}
 
@@ -73,15 +71,15 @@ def with_final(named: Mapping[str, Answer]) -> Waveform:
 def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
     """What the own characteristic polynomial says."""
     says = "This follows from your own characteristic polynomial."
-    yield from from_first(question.earlier_here(POLYNOMIAL), "p", says, name="p", step=step)
+    yield from from_first(question.earlier_here(Find.POLYNOMIAL), "p", says, name="p", step=step)
 
 
 def polynomial_rules(question: Question) -> Iterator[Rule]:
     """A polynomial from the own roots, α and ω0, or time constant."""
     sources: tuple[tuple[dict[str, str], Step, str], ...] = (
-        ({"roots": ROOTS}, quadratic, "roots"),
-        ({"alpha": ALPHA, "omega0": OMEGA0}, quadratic, "damping coefficient and natural frequency"),
-        ({"tau": TAU}, from_tau, "time constant"),
+        ({"roots": Find.ROOTS}, quadratic, "roots"),
+        ({"alpha": Find.ALPHA, "omega0": Find.OMEGA0}, quadratic, "damping coefficient and natural frequency"),
+        ({"tau": Find.TAU}, from_tau, "time constant"),
     )
     for needs, step, words in sources:
         items = {name: next(question.earlier_here(find), None) for name, find in needs.items()}

@@ -26,17 +26,12 @@ from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities import steps
+from grader.quantities.finding import Find
 from grader.quantities.question import Question, nodes_of_voltage, same_signal
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.words import phrase
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
-
-JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
-SLOPE, EXPRESSION, TAU, SEEN = "initial slope", "expression", "time constant", "resistance seen"
-ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
-ZETA, ROOTS, VALUE_AT = "damping ratio", "characteristic roots", "value at"
-
 
 # -- from the student's own expression -------------------------------------------------------------
 
@@ -47,7 +42,7 @@ def from_expression(question: Question, step: Step, says: str, *, index: int | N
     ``index`` is the interval whose expression counts, unless it is that of the item.
     """
     wanted = question.index if index is None else index
-    own = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1)
+    own = (one for one in question.earlier(Find.EXPRESSION) if question.about(one) == 1)
     yield from from_first((one for one in own if question.index_of(one) == wanted), "x", says, step=step)
 
 
@@ -110,7 +105,7 @@ def from_derivative(question: Question) -> Iterator[Rule]:
         if other_signal(element).kind != question.signal.kind:
             continue
         own = own_signal(element)
-        for item in question.earlier_here(EXPRESSION):
+        for item in question.earlier_here(Find.EXPRESSION):
             if is_signal(question.circuit, item, own):
                 says = (
                     f"This follows from your own {own.kind} of {element.name} by its law, which has a derivative in it."
@@ -140,7 +135,7 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
         return
     weights = _weights(question, signal)
     found = [*_weighted(question, weights, finds, "Kirchhoff's laws")]
-    if finds[0] != EXPRESSION:  # whoever worked with the expression may have left the value beside it open
+    if finds[0] != Find.EXPRESSION:  # whoever worked with the expression may have left the value beside it open
         others = _weighted(question, weights, finds, "Kirchhoff's laws", expressions=True)
         found += [rule for rule in others if rule.uses not in [one.uses for one in found]]
     yield from found
@@ -220,7 +215,7 @@ def from_dc(question: Question) -> Iterator[Rule]:
     if kind not in CURRENT_AND_VOLTAGE or mine is None or not mine.terms:
         return
     resistors = [element for element in question.circuit.elements if isinstance(element, Resistor)]
-    for item in _beside(question, FINAL):
+    for item in _beside(question, Find.FINAL):
         assert item.signal is not None
         theirs = asked_value(question, item.signal)
         says = f"This follows from your own {phrase(item.signal)} in the dc steady state."
@@ -250,7 +245,7 @@ def slope_from_states(question: Question) -> Iterator[Rule]:
         if element.name in reduced.columns.derivatives and own_signal(element).kind == question.signal.kind:
             weights = reduced.full({reduced.columns.derivatives[element.name]: ONE})
             yield from _weighted(
-                question, weights, (INITIAL, JUST_BEFORE, VALUE_AT), "Kirchhoff's laws and the element's law"
+                question, weights, (Find.INITIAL, Find.JUST_BEFORE, Find.AT), "Kirchhoff's laws and the element's law"
             )
             return
 
@@ -270,7 +265,7 @@ def _weighted(
     given: dict[str, Waveform] = {}
     for number, (name, column) in enumerate(columns.items(), start=1):
         own = own_signal(question.circuit.element(name))
-        item = _state_item(question, own, (EXPRESSION, *finds) if expressions else (*finds, EXPRESSION))
+        item = _state_item(question, own, (Find.EXPRESSION, *finds) if expressions else (*finds, Find.EXPRESSION))
         value = asked_value(question, own, finds[0])
         if column not in weights or item is None or value is None or rest is None:
             continue
@@ -284,7 +279,9 @@ def _weighted(
             uses=tuple(uses),
             given=(("a", rest), *given.items()),
             says=f"This follows from {laws} with your own values of the storage elements.",
-            step=partial(steps.weighted_sum, time=_instant(question, finds[0])) if finds[0] != EXPRESSION else None,
+            step=partial(steps.weighted_sum, time=_instant(question, finds[0]))
+            if finds[0] != Find.EXPRESSION
+            else None,
         )
 
 
@@ -292,7 +289,7 @@ def _instant(question: Question, find: str) -> fmpq | None:
     """When a value is meant; None: in the end."""
     if question.item.at is not None:
         return question.item.at
-    return None if find == FINAL else question.start
+    return None if find == Find.FINAL else question.start
 
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
@@ -300,11 +297,11 @@ def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item
     index = question.index if question.item.at is None else question.index_at(question.item.at)
     for find in finds:
         for item in question.earlier(find):
-            if find == EXPRESSION:  # its value at that time
+            if find == Find.EXPRESSION:  # its value at that time
                 here = question.index_of(item) == index
             else:
                 same = item.at is not None or question.index_of(item) == question.index
-                begins = find == VALUE_AT and question.item.at is None and item.at == question.start
+                begins = find == Find.AT and question.item.at is None and item.at == question.start
                 here = begins or (item.at == question.item.at and same)
             if here and is_signal(question.circuit, item, own):
                 return item

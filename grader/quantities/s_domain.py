@@ -11,7 +11,8 @@ from grader.circuit.laplace import inverse
 from grader.circuit.transformed import held_before, source_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
-from grader.quantities.links import EXPRESSION, is_signal, passives
+from grader.quantities.finding import Find
+from grader.quantities.links import is_signal, passives
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule, Step, from_first
@@ -92,7 +93,9 @@ def source_faults(problem: Problem, item: Item) -> tuple[str, ...]:
 
 def from_own_expression(question: Question) -> Iterator[Rule]:
     """The transform of an expression asked before."""
-    items = (one for one in question.earlier(EXPRESSION) if question.about(one) == 1 and question.index_of(one) == 1)
+    items = (
+        one for one in question.earlier(Find.EXPRESSION) if question.about(one) == 1 and question.index_of(one) == 1
+    )
     yield from from_first(items, "L{x}", "This follows from your own expression, transformed.", step=transformed)
 
 

@@ -12,7 +12,8 @@ from grader.circuit.elements import Resistor, Signal, Storage, own_signal
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
-from grader.quantities.links import CURRENT_AND_VOLTAGE, EXPRESSION, FINAL, INITIAL
+from grader.quantities.finding import Find
+from grader.quantities.links import CURRENT_AND_VOLTAGE
 from grader.quantities.question import Question
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.values.waveform import Waveform
@@ -75,10 +76,12 @@ def _in_between(question: Question) -> Iterator[Item]:
     bare = Item(id="", find="", points=0.0, after=intervals[index].start)
     found = []
     for signal in _signals(question):
-        finds = (INITIAL, FINAL, EXPRESSION) if signal.kind in CURRENT_AND_VOLTAGE else (EXPRESSION,)
+        finds = (
+            (Find.INITIAL, Find.FINAL, Find.EXPRESSION) if signal.kind in CURRENT_AND_VOLTAGE else (Find.EXPRESSION,)
+        )
         found += [replace(bare, find=find, signal=signal) for find in finds]
         if index > 1:
-            found.append(replace(bare, find=EXPRESSION, signal=signal, after=intervals[index - 1].start))
+            found.append(replace(bare, find=Find.EXPRESSION, signal=signal, after=intervals[index - 1].start))
     storing = [element for element in question.circuit.elements if isinstance(element, Storage)]
     found += [replace(bare, find="stored energy", of=(one.name,), at=intervals[index].start) for one in storing]
     for number, one in enumerate(found):

@@ -6,10 +6,11 @@ from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.statics import OPEN, SHORT
-from grader.mistakes.case import ALPHA, EXPRESSION, OMEGA0, OMEGA_D, ROOTS, ZETA, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import by_formula, from_damping, some
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
+from grader.quantities.finding import Find
 from grader.quantities.second_order import CRITICAL, OVERDAMPED, UNDERDAMPED
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE
@@ -37,8 +38,8 @@ def with_pace(case: Case, rate: Waveform) -> Iterator[Wrong]:
 @mistake
 def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
     """Twice α, and what follows from it."""
-    alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
-    if alpha is None or omega0 is None or case.find == OMEGA0:
+    alpha, omega0 = case.solvers(Find.ALPHA), case.solvers(Find.OMEGA0)
+    if alpha is None or omega0 is None or case.find == Find.OMEGA0:
         return
     double = alpha.scaled(fmpq(2))
     yield from with_damping(case, double, omega0)
@@ -50,10 +51,10 @@ def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
 @mistake
 def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
     """The other circuit's α with this one's parts, and what follows from it."""
-    alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
+    alpha, omega0 = case.solvers(Find.ALPHA), case.solvers(Find.OMEGA0)
     coils = [e for e in case.storage if isinstance(e, Inductor)]
     plates = [e for e in case.storage if isinstance(e, Capacitor)]
-    if alpha is None or omega0 is None or case.find == OMEGA0 or (len(coils), len(plates)) != (1, 1):
+    if alpha is None or omega0 is None or case.find == Find.OMEGA0 or (len(coils), len(plates)) != (1, 1):
         return
     coil, plate = coils[0], plates[0]
     in_line = case.resistance_at(coil.name, {plate.name: SHORT})
@@ -67,50 +68,50 @@ def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
 @mistake
 def damping_ratio_upside_down(case: Case) -> Iterator[Wrong]:
     """The reciprocal."""
-    if case.find == ZETA and case.value is not None and case.value.terms:
+    if case.find == Find.ZETA and case.value is not None and case.value.terms:
         yield Wrong(constant(ONE) / case.value)
 
 
 @mistake
 def natural_rate_upside_down(case: Case) -> Iterator[Wrong]:
     """The reciprocal."""
-    if case.find in (OMEGA0, OMEGA_D) and case.value is not None and case.value.terms:
+    if case.find in (Find.OMEGA0, Find.OMEGA_D) and case.value is not None and case.value.terms:
         yield Wrong(constant(ONE) / case.value)
 
 
 @mistake
 def root_not_taken(case: Case) -> Iterator[Wrong]:
     """The square."""
-    if case.find in (OMEGA0, OMEGA_D) and case.value is not None:
+    if case.find in (Find.OMEGA0, Find.OMEGA_D) and case.value is not None:
         yield Wrong(case.value * case.value)
 
 
 @mistake
 def damping_ignored_in_rate(case: Case) -> Iterator[Wrong]:
     """ω0 for ωd: alone, in the roots, in the response."""
-    alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
-    if alpha is None or omega0 is None or case.solvers(OMEGA_D) is None:
+    alpha, omega0 = case.solvers(Find.ALPHA), case.solvers(Find.OMEGA0)
+    if alpha is None or omega0 is None or case.solvers(Find.OMEGA_D) is None:
         return
-    if case.find == OMEGA_D:
-        yield from by_formula(case, "w0", {"w0": OMEGA0})
-    elif case.find == ROOTS:
+    if case.find == Find.OMEGA_D:
+        yield from by_formula(case, "w0", {"w0": Find.OMEGA0})
+    elif case.find == Find.ROOTS:
         yield Wrong(((-alpha, omega0), (-alpha, -omega0)))
-    elif case.find == EXPRESSION:
+    elif case.find == Find.EXPRESSION:
         yield from with_pace(case, omega0)
 
 
 @mistake
 def damping_added_below_root(case: Case) -> Iterator[Wrong]:
     """The root of ω0² + α²: alone, in the roots, in the response."""
-    alpha, omega0 = case.solvers(ALPHA), case.solvers(OMEGA0)
+    alpha, omega0 = case.solvers(Find.ALPHA), case.solvers(Find.OMEGA0)
     if alpha is None or omega0 is None:
         return
     rate = square_root(omega0 * omega0 + alpha * alpha)
-    if case.find == OMEGA_D:
-        yield from by_formula(case, "sqrt(w0^2+alpha^2)", {"w0": OMEGA0, "alpha": ALPHA})
-    elif case.find == ROOTS:
+    if case.find == Find.OMEGA_D:
+        yield from by_formula(case, "sqrt(w0^2+alpha^2)", {"w0": Find.OMEGA0, "alpha": Find.ALPHA})
+    elif case.find == Find.ROOTS:
         yield Wrong(((-alpha, rate), (-alpha, -rate)))
-    elif case.find == EXPRESSION:
+    elif case.find == Find.EXPRESSION:
         yield from with_pace(case, rate)
 
 

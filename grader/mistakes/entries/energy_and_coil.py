@@ -6,9 +6,10 @@ from dataclasses import replace
 from flint import fmpq
 
 from grader.circuit.elements import Resistor, Signal
-from grader.mistakes.case import DISSIPATED, FINAL, INITIAL, SEEN, STORED, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.finding import Find
 from grader.quantities.finds.repeating import phases
 from grader.quantities.quantities import quantity
 from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
@@ -20,7 +21,7 @@ from grader.values.waveform import Waveform, constant
 @mistake
 def energy_factor_half_lost(case: Case) -> Iterator[Wrong]:
     """Twice the energy."""
-    energy = case.find == STORED or (case.signal is not None and case.signal.kind == "energy")
+    energy = case.find == Find.STORED or (case.signal is not None and case.signal.kind == "energy")
     if energy and case.value is not None:
         yield Wrong.times(case.value, constant(fmpq(2)))
 
@@ -28,7 +29,7 @@ def energy_factor_half_lost(case: Case) -> Iterator[Wrong]:
 @mistake
 def energy_square_lost(case: Case) -> Iterator[Wrong]:
     """The energy over the size of the current or voltage."""
-    if case.find != STORED or case.value is None or not case.value.is_constant or not case.value.terms:
+    if case.find != Find.STORED or case.value is None or not case.value.is_constant or not case.value.terms:
         return
     if len(case.storage) == 1 and case.item.of in ((), (case.storage[0].name,)):
         # W = k x^2 / 2, so k x / 2 is the root of W k / 2.
@@ -38,16 +39,16 @@ def energy_square_lost(case: Case) -> Iterator[Wrong]:
 @mistake
 def initial_energy_for_later(case: Case) -> Iterator[Wrong]:
     """The energy of the same elements just after the switching, where a later one is asked."""
-    if case.find == STORED and case.index and (case.item.at is None or case.item.at > case.start):
+    if case.find == Find.STORED and case.index and (case.item.at is None or case.item.at > case.start):
         yield Wrong(case.question.answer_to(replace(case.item, at=case.start)))
 
 
 @mistake
 def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
     """All energy stored at the start, and at the end."""
-    if case.find != DISSIPATED or case.index == 0:
+    if case.find != Find.DISSIPATED or case.index == 0:
         return
-    for find, variant in ((INITIAL, "at the start"), (FINAL, "at the end")):
+    for find, variant in ((Find.INITIAL, "at the start"), (Find.FINAL, "at the end")):
         total = Waveform()
         for element in case.storage:
             energy = case.solvers(find, Signal(kind="energy", of=element.name))
@@ -84,7 +85,7 @@ def one_phase_for_period(case: Case) -> Iterator[Wrong]:
 def whole_resistance_for_element(case: Case) -> Iterator[Wrong]:
     """What the storage element sees in the circuit as designed."""
     if case.find == "element value" and isinstance(case.circuit.element(case.item.of[0]), Resistor):
-        yield from some(case.solvers(SEEN))
+        yield from some(case.solvers(Find.SEEN))
 
 
 @mistake

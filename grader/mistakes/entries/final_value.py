@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from grader.circuit.network import positions
 from grader.circuit.statics import SHORT
-from grader.mistakes.case import FINAL, INITIAL, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import OF_EXPRESSION, by_expression, from_ingredients, some, swapped
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.finding import Find
 from grader.values.scalar import sign
 from grader.values.waveform import Waveform
 
@@ -21,14 +22,14 @@ def storage_roles_swapped_after(case: Case) -> Iterator[Wrong]:
 @mistake
 def capacitor_branch_still_conducts(case: Case) -> Iterator[Wrong]:
     """The initial current as the final one, in a circuit with capacitors."""
-    if case.find == FINAL and case.capacitive and case.signal is not None and case.signal.kind == "current":
-        yield from some(case.solvers(INITIAL))
+    if case.find == Find.FINAL and case.capacitive and case.signal is not None and case.signal.kind == "current":
+        yield from some(case.solvers(Find.INITIAL))
 
 
 @mistake
 def final_zero_with_source(case: Case) -> Iterator[Wrong]:
     """Zero."""
-    if case.find == FINAL:
+    if case.find == Find.FINAL:
         yield Wrong(Waveform())
 
 
@@ -56,7 +57,7 @@ def final_is_source_value(case: Case) -> Iterator[Wrong]:
     """Each source's value; for a current also each voltage over each single resistor."""
     if case.signal is None or not case.index or case.signal.kind not in ("voltage", "current"):
         return
-    right = case.solvers(FINAL)
+    right = case.solvers(Find.FINAL)
     if right is None or not right.is_number:
         return
     direction = sign(right.number) or 1
@@ -70,7 +71,7 @@ def start_and_final_exchanged(case: Case) -> Iterator[Wrong]:
     """The final value as the initial one, the initial one as the final."""
     if case.find in OF_EXPRESSION:
         yield from by_expression(case, "x0+(xf-x0)*e^(-(t-t1)/tau)")
-    elif case.signal is not None and case.index and not (case.find == INITIAL and not case.is_own()):
-        x0, xf = case.solvers(INITIAL), case.solvers(FINAL)
+    elif case.signal is not None and case.index and not (case.find == Find.INITIAL and not case.is_own()):
+        x0, xf = case.solvers(Find.INITIAL), case.solvers(Find.FINAL)
         if x0 is not None and xf is not None:
             yield from some(from_ingredients(case, x0=xf, xf=x0))

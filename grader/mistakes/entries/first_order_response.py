@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from flint import fmpq
 
 from grader.circuit.elements import other_signal
-from grader.mistakes.case import AT, EXPRESSION, INITIAL, REACH, SLOPE, TAU, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import (
     OF_EXPRESSION,
     by_expression,
@@ -16,6 +16,7 @@ from grader.mistakes.propagate import (
 )
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import conditions, of_case, solved, with_parts
+from grader.quantities.finding import Find
 from grader.quantities.second_order import UNDERDAMPED
 from grader.values.functions import exp, log
 from grader.values.waveform import TIME, Waveform, constant
@@ -72,10 +73,10 @@ def power_upside_down(case: Case) -> Iterator[Wrong]:
 @mistake
 def rate_factor_lost(case: Case) -> Iterator[Wrong]:
     """The inductor's voltage or capacitor's current times τ; with the minus sign, and without it."""
-    tau = case.solvers(TAU)
-    if tau is None or case.value is None or case.find not in (INITIAL, EXPRESSION, AT, SLOPE):
+    tau = case.solvers(Find.TAU)
+    if tau is None or case.value is None or case.find not in (Find.INITIAL, Find.EXPRESSION, Find.AT, Find.SLOPE):
         return
-    if case.signal in [other_signal(element) for element in case.storage] or case.find == SLOPE:
+    if case.signal in [other_signal(element) for element in case.storage] or case.find == Find.SLOPE:
         yield Wrong(case.value * tau)
         yield Wrong(-(case.value * tau), "minus sign lost, too")
 
@@ -83,7 +84,7 @@ def rate_factor_lost(case: Case) -> Iterator[Wrong]:
 @mistake
 def thirty_seven_for_sixty_three(case: Case) -> Iterator[Wrong]:
     """The exponential's share counted from the wrong end, for a value at an instant."""
-    if case.find == AT and case.exponential is not None:
+    if case.find == Find.AT and case.exponential is not None:
         x0, xf, tau = case.exponential
         yield from some(from_expression(case, x0 + (xf - x0) * exp(-(TIME - constant(case.start)) / tau)))
 
@@ -98,7 +99,7 @@ def time_shift_forgotten(case: Case) -> Iterator[Wrong]:
 @mistake
 def time_from_switching_given(case: Case) -> Iterator[Wrong]:
     """The right instant less the instant of switching."""
-    if case.find == REACH and case.start != 0 and case.value is not None:
+    if case.find == Find.REACH and case.start != 0 and case.value is not None:
         yield Wrong(case.value - constant(case.start), shift=-constant(case.start))
 
 
@@ -116,6 +117,6 @@ def first_interval_treated_as_settled(case: Case) -> Iterator[Wrong]:
 @mistake
 def common_logarithm_used(case: Case) -> Iterator[Wrong]:
     """The time since the switching over ln 10."""
-    if case.find == REACH and case.value is not None:
+    if case.find == Find.REACH and case.value is not None:
         start = constant(case.start)
         yield Wrong(start + (case.value - start) / log(constant(fmpq(10))))

@@ -12,9 +12,10 @@ from grader.mistakes.altered import (
     with_switch_left,
     with_switches_reversed,
 )
-from grader.mistakes.case import AT, BEFORE, EXPRESSION, FINAL, INITIAL, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_expression, from_states, some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.finding import Find
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
 
@@ -38,7 +39,7 @@ def switch_action_missed(case: Case) -> Iterator[Wrong]:
 @mistake
 def interval_before_kept(case: Case) -> Iterator[Wrong]:
     """The signal of the interval before a later action, as an expression or at an instant after it."""
-    if case.index < 2 or case.signal is None or case.find not in (EXPRESSION, AT):
+    if case.index < 2 or case.signal is None or case.find not in (Find.EXPRESSION, Find.AT):
         return
     kept = case.solved.waveform(case.signal, case.index - 1)
     yield from some(from_expression(case, kept))
@@ -71,10 +72,14 @@ MAX_RESISTORS = 5
 @mistake
 def divider_upside_down(case: Case) -> Iterator[Wrong]:
     """Two resistors with each other's values, where that leaves what the sources deliver as it was."""
-    if case.find not in (BEFORE, INITIAL, FINAL) or case.signal is None or len(case.resistors) > MAX_RESISTORS:
+    if (
+        case.find not in (Find.JUST_BEFORE, Find.INITIAL, Find.FINAL)
+        or case.signal is None
+        or len(case.resistors) > MAX_RESISTORS
+    ):
         return
-    when = case.opens if case.find == FINAL else case.opened_before
-    if case.find != FINAL and not case.starts_settled:
+    when = case.opens if case.find == Find.FINAL else case.opened_before
+    if case.find != Find.FINAL and not case.starts_settled:
         return
     load = delivered(case, case, when)
     for one, other in combinations(case.resistors, 2):
@@ -83,7 +88,7 @@ def divider_upside_down(case: Case) -> Iterator[Wrong]:
             continue
         static = altered.static(when, {})
         variant = f"{one.name} and {other.name}"
-        if case.find == INITIAL:
+        if case.find == Find.INITIAL:
             yield from some(from_states(case, altered.states(static)), variant)
         else:
             yield from some(altered.read(static), variant)

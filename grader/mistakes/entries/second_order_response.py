@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from grader.circuit.elements import Capacitor, other_signal, own_signal
 from grader.circuit.statics import OPEN, SHORT, held_roles
-from grader.mistakes.case import AT, INITIAL, Case
+from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import (
     Changed,
@@ -16,6 +16,7 @@ from grader.mistakes.second_order import (
     solved,
     with_parts,
 )
+from grader.quantities.finding import Find
 from grader.quantities.second_order import CRITICAL, OVERDAMPED, UNDERDAMPED, SecondOrder
 from grader.values.scalar import ONE, rational, to_float
 from grader.values.term import sample
@@ -44,7 +45,7 @@ def constants_slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
     other = next((e for e in case.storage if e is not own), None)
     if right is None or own is None or other is None or case.capacitive is not None or len(case.storage) != 2:
         return
-    states = {e.name: value for e in (own, other) if (value := case.solvers(INITIAL, own_signal(e))) is not None}
+    states = {e.name: value for e in (own, other) if (value := case.solvers(Find.INITIAL, own_signal(e))) is not None}
     if len(states) != 2:
         return
     for direction in (ONE, -ONE):
@@ -126,7 +127,7 @@ def form_of_another_type(case: Case) -> Iterator[Wrong]:
 @mistake
 def degrees_for_radians(case: Case) -> Iterator[Wrong]:
     """The value at an instant with every angle taken as degrees."""
-    if case.find != AT or case.signal is None or case.item.at is None or case.index == 0:
+    if case.find != Find.AT or case.signal is None or case.item.at is None or case.index == 0:
         return
     response = case.question.solved.waveform(case.signal, case.index).delayed(-case.start)
     if response.is_symbolic or not any(mode.frequency for mode in response.modes()):

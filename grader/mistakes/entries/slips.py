@@ -6,9 +6,10 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from flint import fmpq
 
 from grader.circuit.elements import CoupledInductors, Signal, Switching
-from grader.mistakes.case import ALPHA, AT, BEFORE, EXPRESSION, FINAL, INITIAL, OMEGA0, OMEGA_D, TAU, Case
+from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.finding import Find
 from grader.quantities.links import asked_value
 from grader.values.functions import square_root
 from grader.values.scalar import rational
@@ -18,7 +19,7 @@ from grader.values.waveform import constant
 @mistake
 def sign_turned(case: Case) -> Iterator[Wrong]:
     """The negative; start values have a mistake of their own."""
-    if case.value is not None and case.find not in (BEFORE, INITIAL):
+    if case.value is not None and case.find not in (Find.JUST_BEFORE, Find.INITIAL):
         yield Wrong.times(case.value, constant(fmpq(-1)))
 
 
@@ -34,10 +35,10 @@ def prefix_slip(case: Case) -> Iterator[Wrong]:
     for exponent in THOUSANDS:
         factor = fmpq(10) ** exponent
         yield Wrong.times(case.value, constant(factor), f"·10^{exponent}")
-        tau = case.solvers(TAU) if case.find == EXPRESSION else None
+        tau = case.solvers(Find.TAU) if case.find == Find.EXPRESSION else None
         if tau is not None:
             yield from some(from_ingredients(case, tau=tau.scaled(factor)), f"τ·10^{exponent}")
-    if case.find in (OMEGA0, OMEGA_D):
+    if case.find in (Find.OMEGA0, Find.OMEGA_D):
         root = square_root(constant(fmpq(1000)))
         yield Wrong(case.value * root, "below the root")
         yield Wrong(case.value / root, "below the root")
@@ -46,7 +47,7 @@ def prefix_slip(case: Case) -> Iterator[Wrong]:
 @mistake
 def radians_and_hertz_mixed(case: Case) -> Iterator[Wrong]:
     """Times and over 2π."""
-    if case.find in (OMEGA0, OMEGA_D, ALPHA, TAU) and case.value is not None:
+    if case.find in (Find.OMEGA0, Find.OMEGA_D, Find.ALPHA, Find.TAU) and case.value is not None:
         turn = constant(rational("6.28318530717958647692528676655900576839433879875021"), exact=False)
         yield Wrong.times(case.value, constant(fmpq(1)) / turn, "over 2π")
         yield Wrong.times(case.value, turn, "times 2π")
@@ -91,7 +92,7 @@ MAX_NEIGHBOURS = 8
 @mistake
 def neighbour_quantity_given(case: Case) -> Iterator[Wrong]:
     """The right answer for every other element, same kind of quantity."""
-    if case.signal is None or case.find not in (BEFORE, INITIAL, FINAL, EXPRESSION, AT):
+    if case.signal is None or case.find not in (Find.JUST_BEFORE, Find.INITIAL, Find.FINAL, Find.EXPRESSION, Find.AT):
         return
     named = [e.name for e in case.circuit.elements if not isinstance(e, (Switching, CoupledInductors))]
     if case.signal.kind not in ("current", "voltage", "power") or len(named) > MAX_NEIGHBOURS:

@@ -10,7 +10,6 @@ from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.composed import from_roots, from_values
 from grader.quantities.equations import (
-    POLYNOMIAL,
     characteristic,
     characteristic_polynomial,
     differential_equation,
@@ -22,8 +21,7 @@ from grader.quantities.equations import (
     second_order,
     with_final,
 )
-from grader.quantities.links import ALPHA, FINAL, OMEGA0, OMEGA_D, SEEN, TAU, ZETA
-from grader.quantities.links import ROOTS as ROOTS_ASKED
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, EQUATION, ROOTS, Asked
 from grader.quantities.rules import Roots, Rule, from_first
@@ -62,9 +60,9 @@ class DampingCoefficient(_OfSecondOrder):
         """The own roots or polynomial; ζ and ω0; the resistance that the inductor or the capacitor sees."""
         yield from from_roots(question, "-(s1+s2)/2", partial(number, name="alpha"))
         yield from from_polynomial(question, partial(number, name="alpha"))
-        for item in islice(question.earlier_here(ZETA), 1):
-            yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": OMEGA0}, uses=(("zeta", item.id),))
-        for item in question.earlier_here(SEEN):
+        for item in islice(question.earlier_here(Find.ZETA), 1):
+            yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": Find.OMEGA0}, uses=(("zeta", item.id),))
+        for item in question.earlier_here(Find.SEEN):
             for element in question.circuit.elements:
                 if isinstance(element, Inductor) and item.by in (None, element.name):
                     given = (("L", constant(element.value)),)
@@ -94,7 +92,7 @@ class DampedNaturalFrequency(_OfSecondOrder):
     measures = RATE
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        needs = {"alpha": ALPHA, "w0": OMEGA0}
+        needs = {"alpha": Find.ALPHA, "w0": Find.OMEGA0}
         yield from from_values(question, "sqrt(w0^2-alpha^2)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
         yield from from_roots(question, "Im(s1)", partial(number, name="omega_d"))
 
@@ -106,7 +104,7 @@ class DampingRatio(_OfSecondOrder):
     field = "zeta"
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        needs = {"alpha": ALPHA, "w0": OMEGA0}
+        needs = {"alpha": Find.ALPHA, "w0": Find.OMEGA0}
         yield from from_values(question, "alpha/w0", _BY_DAMPING_AND_FREQUENCY, needs=needs)
         yield from from_roots(question, "-(s1+s2)/(2*sqrt(s1*s2))", partial(number, name="zeta"))
 
@@ -131,9 +129,9 @@ class DampingType(Asked):
         return (CRITICAL,) if close(to_float(zeta), 1.0, question.item.marking.tolerance) else ()
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        says, needs = _BY_DAMPING_AND_FREQUENCY, {"alpha": ALPHA, "omega0": OMEGA0}
+        says, needs = _BY_DAMPING_AND_FREQUENCY, {"alpha": Find.ALPHA, "omega0": Find.OMEGA0}
         yield from from_values(question, "alpha against omega0", says, needs=needs, step=type_from)
-        ratios = question.earlier_here(ZETA)
+        ratios = question.earlier_here(Find.ZETA)
         yield from from_first(ratios, "zeta against 1", _BY_RATIO, name="zeta", step=type_from)
         yield from from_roots(question, "s1 against s2", type_from)
 
@@ -150,9 +148,9 @@ class QualityFactor(_OfSecondOrder):
         return (omega0 / alpha).scaled(HALF)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        needs = {"alpha": ALPHA, "omega0": OMEGA0}
+        needs = {"alpha": Find.ALPHA, "omega0": Find.OMEGA0}
         yield from from_values(question, "omega0/(2*alpha)", _BY_DAMPING_AND_FREQUENCY, needs=needs)
-        yield from from_first(question.earlier_here(ZETA), "1/(2*zeta)", _BY_RATIO, name="zeta")
+        yield from from_first(question.earlier_here(Find.ZETA), "1/(2*zeta)", _BY_RATIO, name="zeta")
 
 
 class LogarithmicDecrement(_OfSecondOrder):
@@ -166,13 +164,15 @@ class LogarithmicDecrement(_OfSecondOrder):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         says = "This follows from your own damping coefficient and damped natural frequency."
-        yield from from_values(question, "2*pi*alpha/omega_d", says, needs={"alpha": ALPHA, "omega_d": OMEGA_D})
+        yield from from_values(
+            question, "2*pi*alpha/omega_d", says, needs={"alpha": Find.ALPHA, "omega_d": Find.OMEGA_D}
+        )
 
 
 class CharacteristicRoots(Asked):
     """The roots of the characteristic equation of an interval."""
 
-    name = ROOTS_ASKED
+    name = Find.ROOTS
     answers = ROOTS
     measures = RATE
 
@@ -187,18 +187,22 @@ class CharacteristicRoots(Asked):
         """α and ω0, or α and ωd; of first order, the time constant; the characteristic polynomial."""
         says = "This follows from your own damping coefficient and natural frequency."
         formula = "-alpha±sqrt(alpha^2-omega0^2)"
-        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega0": OMEGA0}, step=roots_of)
+        yield from from_values(
+            question, formula, says, needs={"alpha": Find.ALPHA, "omega0": Find.OMEGA0}, step=roots_of
+        )
         formula = "-alpha±j*omega_d"
-        yield from from_values(question, formula, says, needs={"alpha": ALPHA, "omega_d": OMEGA_D}, step=roots_of)
+        yield from from_values(
+            question, formula, says, needs={"alpha": Find.ALPHA, "omega_d": Find.OMEGA_D}, step=roots_of
+        )
         says = "This follows from your own time constant."
-        yield from from_first(question.earlier_here(TAU), "-1/tau", says, name="tau", step=steps.root_of_tau)
+        yield from from_first(question.earlier_here(Find.TAU), "-1/tau", says, name="tau", step=steps.root_of_tau)
         yield from from_polynomial(question, roots_of)
 
 
 class CharacteristicPolynomial(Asked):
     """The characteristic polynomial in s; an equation, a polynomial or its coefficients, whatever the common factor."""
 
-    name = POLYNOMIAL
+    name = Find.POLYNOMIAL
     answers = EQUATION
 
     def reference(self, question: Question) -> Waveform:
@@ -225,7 +229,7 @@ class DifferentialEquation(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         says = "This follows from your own characteristic polynomial and final value."
         yield from from_values(
-            question, "p(d/dt)*x = p(0)*xf", says, needs={"p": POLYNOMIAL, "xf": FINAL}, step=with_final
+            question, "p(d/dt)*x = p(0)*xf", says, needs={"p": Find.POLYNOMIAL, "xf": Find.FINAL}, step=with_final
         )
 
     def written(self, item: Item, answer: Waveform) -> str:

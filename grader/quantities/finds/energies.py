@@ -19,7 +19,8 @@ from grader.circuit.elements import (
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import EXPRESSION, INITIAL, is_signal
+from grader.quantities.finding import Find
+from grader.quantities.links import is_signal
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first
@@ -48,7 +49,7 @@ class EnergyDelivered(Asked):
         if len(parts) != 1 or len(question.item.of) != 1:
             return
         power = Signal(kind="power", of=question.item.of[0])
-        own = (one for one in question.earlier(EXPRESSION) if is_signal(question.circuit, one, power))
+        own = (one for one in question.earlier(Find.EXPRESSION) if is_signal(question.circuit, one, power))
         here = (one for one in own if question.index_of(one) == parts[0][0])
         says = f"This follows from your own power of {question.item.of[0]}."
         yield from from_first(here, "-x", says, step=partial(steps.delivered, start=start, end=end))
@@ -66,7 +67,7 @@ def _from_expressions(question: Question) -> Iterator[Rule]:
     parts = list(question.parts_of(start, end))
     if not isinstance(resistor, Resistor) or len(parts) > 1:
         return
-    for item in question.earlier(EXPRESSION):
+    for item in question.earlier(Find.EXPRESSION):
         if question.index_of(item) != parts[0][0]:
             continue
         for kind, factor in (("current", resistor.value), ("voltage", ONE / resistor.value)):
@@ -184,7 +185,7 @@ class EnergyLost(Asked):
         total = sum((element.value for element in found), ZERO)
         before = stored(question, before=True)
         for element in found:
-            for item in question.earlier_here(INITIAL):
+            for item in question.earlier_here(Find.INITIAL):
                 if is_signal(question.circuit, item, own_signal(element)):
                     says = "This follows from the voltage that you found after the charge is shared."
                     given = (("w", before), ("c", constant(total)))

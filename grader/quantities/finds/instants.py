@@ -7,11 +7,8 @@ from functools import partial
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, FIRST_ORDER_RESPONSE, first_order_law, from_values
+from grader.quantities.finding import Find
 from grader.quantities.links import (
-    FINAL,
-    INITIAL,
-    JUST_BEFORE,
-    VALUE_AT,
     at_instant,
     from_dc,
     from_expression,
@@ -30,14 +27,14 @@ from grader.values.waveform import Waveform
 class ValueJustBeforeSwitching(OfSignal):
     """The value of a signal at the last instant before a switching: the dc steady state before the first one."""
 
-    name = JUST_BEFORE
+    name = Find.JUST_BEFORE
 
     def reference(self, question: Question) -> Waveform:
         return question.solved.just_before(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """An element's law; before a later switching, the own expression of the interval that ends there."""
-        yield from from_law(question, JUST_BEFORE)
+        yield from from_law(question, Find.JUST_BEFORE)
         if question.index > 1:
             yield from at_instant(question, question.start, index=question.index - 1)
 
@@ -49,7 +46,7 @@ class ValueJustBeforeSwitching(OfSignal):
 class InitialValue(OfSignal):
     """The value of a signal at the first instant after a switching, 0+."""
 
-    name = INITIAL
+    name = Find.INITIAL
 
     def reference(self, question: Question) -> Waveform:
         return question.solved.just_after(question.signal, question.index)
@@ -59,10 +56,10 @@ class InitialValue(OfSignal):
         continuous = is_own_quantity(question.circuit, question.signal)
         if continuous:
             says = "It cannot jump, so your own value just before counts."
-            yield from from_first(question.same_here(JUST_BEFORE), "x0", says, name="x0")
-        yield from from_law(question, INITIAL)
-        yield from from_states(question, INITIAL, JUST_BEFORE, VALUE_AT)
-        yield from from_kindred(question, INITIAL)
+            yield from from_first(question.same_here(Find.JUST_BEFORE), "x0", says, name="x0")
+        yield from from_law(question, Find.INITIAL)
+        yield from from_states(question, Find.INITIAL, Find.JUST_BEFORE, Find.AT)
+        yield from from_kindred(question, Find.INITIAL)
         yield from at_instant(question, question.start)
         if question.index > 1 and continuous:
             yield from at_instant(question, question.start, index=question.index - 1)
@@ -76,16 +73,16 @@ class InitialValue(OfSignal):
 class FinalValue(OfSignal):
     """What a signal tends to in the interval meant, as if nothing acted any more."""
 
-    name = FINAL
+    name = Find.FINAL
 
     def reference(self, question: Question) -> Waveform:
         return question.solved.final(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """An element's law, Kirchhoff's laws with the final states, the own expression."""
-        yield from from_law(question, FINAL)
-        yield from from_states(question, FINAL)
-        yield from from_kindred(question, FINAL)
+        yield from from_law(question, Find.FINAL)
+        yield from from_states(question, Find.FINAL)
+        yield from from_kindred(question, Find.FINAL)
         yield from from_dc(question)
         yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
 
@@ -97,7 +94,7 @@ class FinalValue(OfSignal):
 class ValueAt(OfSignal):
     """The value of a signal at an instant; at a switching, just after it."""
 
-    name = VALUE_AT
+    name = Find.AT
 
     def reference(self, question: Question) -> Waveform:
         assert question.item.at is not None
@@ -117,9 +114,9 @@ class ValueAt(OfSignal):
             and is_own_quantity(question.circuit, question.signal)
         ):
             yield from at_instant(question, at, index=index - 1)
-        yield from from_law(question, VALUE_AT)
-        yield from from_states(question, VALUE_AT)
-        yield from from_kindred(question, VALUE_AT)
+        yield from from_law(question, Find.AT)
+        yield from from_states(question, Find.AT)
+        yield from from_kindred(question, Find.AT)
         opened = question.solved.intervals[index].start
         says = "This follows from your own initial value, final value and time constant."
         step = partial(steps.first_order_at, start=opened, time=at)

@@ -11,7 +11,8 @@ from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER_RESPONSE, first_order, from_interval_before, second_order
-from grader.quantities.links import FINAL, from_derivative, from_expression, from_kindred, from_law, from_states
+from grader.quantities.finding import Find
+from grader.quantities.links import from_derivative, from_expression, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal
 from grader.quantities.rules import Rule, from_first
@@ -111,7 +112,7 @@ class ForcedPart(_OfTime):
     def rules(self, question: Question) -> Iterator[Rule]:
         """The final value of the own expression, or the own final value."""
         yield from from_expression(question, steps.settled, "This follows from your own expression.")
-        yield from from_first(question.same_here(FINAL), "x", "This follows from your own final value.")
+        yield from from_first(question.same_here(Find.FINAL), "x", "This follows from your own final value.")
 
 
 class ZeroInputPart(_OfTime):

@@ -7,14 +7,8 @@ from grader.circuit.elements import other_signal
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import first_order
-from grader.quantities.links import (
-    INITIAL,
-    SLOPE,
-    from_expression,
-    is_signal,
-    passives,
-    slope_from_states,
-)
+from grader.quantities.finding import Find
+from grader.quantities.links import from_expression, is_signal, passives, slope_from_states
 from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
@@ -31,7 +25,7 @@ class _Slope(OfSignal):
 class InitialSlope(_Slope):
     """How fast a signal begins to change: its derivative just after a switching."""
 
-    name = SLOPE
+    name = Find.SLOPE
 
     def reference(self, question: Question) -> Waveform:
         return question.solved.derivative(question.signal, question.index)
@@ -43,7 +37,7 @@ class InitialSlope(_Slope):
         for element in passives(question.circuit, question.signal):
             if element.stores == question.signal.kind:
                 other = other_signal(element)
-                items = (one for one in question.earlier_here(INITIAL) if is_signal(question.circuit, one, other))
+                items = (one for one in question.earlier_here(Find.INITIAL) if is_signal(question.circuit, one, other))
                 says = f"This follows from your own initial {other.kind} of {element.name} by its law."
                 yield from from_first(items, "x/k", says, given={"k": constant(element.value)})
         yield from slope_from_states(question)

@@ -10,7 +10,8 @@ from functools import partial
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage, own_signal
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.links import EXPRESSION, FINAL, INITIAL, JUST_BEFORE, is_signal
+from grader.quantities.finding import Find
+from grader.quantities.links import is_signal
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule
@@ -34,16 +35,16 @@ def _states(question: Question) -> Iterator[tuple[Item, str]]:
     """Earlier items that give a state at the instant asked, best first."""
     at = question.item.at
     if at is None:
-        yield from ((item, FINAL) for item in question.earlier_here(FINAL))
+        yield from ((item, Find.FINAL) for item in question.earlier_here(Find.FINAL))
     else:
         yield from ((item, "value at") for item in question.earlier("value at") if item.at == at)
-        for find in (INITIAL, JUST_BEFORE):
+        for find in (Find.INITIAL, Find.JUST_BEFORE):
             for item in question.earlier(find):
                 if question.solved.intervals[question.index_of(item)].start == at:
                     yield item, find
-    for item in question.earlier(EXPRESSION):
+    for item in question.earlier(Find.EXPRESSION):
         if question.index_of(item) == (question.index if at is None else question.index_at(at)):
-            yield item, EXPRESSION
+            yield item, Find.EXPRESSION
 
 
 class StoredEnergy(Asked):
@@ -80,7 +81,7 @@ class StoredEnergy(Asked):
                     uses=(("x", item.id),),
                     given=((symbol, constant(element.value)), ("k", constant(element.value * HALF))),
                     says=f"This follows from your own {own.kind} of {element.name}.",
-                    step=partial(steps.weighted_square, time=at) if find == EXPRESSION else None,
+                    step=partial(steps.weighted_square, time=at) if find == Find.EXPRESSION else None,
                 )
                 return
 

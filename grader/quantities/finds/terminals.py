@@ -9,7 +9,7 @@ from grader.circuit.network import instant_of
 from grader.circuit.ports import opened, resistance_between, shorted
 from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
-from grader.quantities.links import SEEN, TAU
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule
@@ -52,7 +52,7 @@ class OpenCircuitVoltage(Asked):
         return opened(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from _by_ohms_law(question, "i*R", i=(SHORT,), R=(BETWEEN, SEEN))
+        yield from _by_ohms_law(question, "i*R", i=(SHORT,), R=(BETWEEN, Find.SEEN))
 
 
 class ShortCircuitCurrent(Asked):
@@ -67,7 +67,7 @@ class ShortCircuitCurrent(Asked):
         return shorted(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from _by_ohms_law(question, "v/R", v=(OPEN,), R=(BETWEEN, SEEN))
+        yield from _by_ohms_law(question, "v/R", v=(OPEN,), R=(BETWEEN, Find.SEEN))
 
 
 class ResistanceBetween(Asked):
@@ -88,7 +88,7 @@ class ResistanceBetween(Asked):
 class ResistanceSeen(Asked):
     """The Thévenin resistance that the storage element looks into, all independent sources set to zero."""
 
-    name = SEEN
+    name = Find.SEEN
     measures = RESISTANCE
 
     def reference(self, question: Question) -> Waveform:
@@ -99,7 +99,7 @@ class ResistanceSeen(Asked):
         """The own open-circuit voltage and short-circuit current; the own time constant."""
         yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
         says = "This follows from your own time constant."
-        for item in question.earlier_here(TAU):
+        for item in question.earlier_here(Find.TAU):
             for element in question.circuit.elements:
                 if isinstance(element, Inductor | Capacitor):
                     formula = "k/tau" if isinstance(element, Inductor) else "tau/k"

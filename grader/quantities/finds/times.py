@@ -12,7 +12,8 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, crossing
-from grader.quantities.links import EXPRESSION, SEEN, TAU, from_expression
+from grader.quantities.finding import Find
+from grader.quantities.links import from_expression
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, OfSignal
@@ -31,7 +32,7 @@ from grader.values.waveform import Waveform, constant
 class TimeConstant(Asked):
     """The time constant of a response of first order: L over, or C times, the resistance seen."""
 
-    name = TAU
+    name = Find.TAU
     measures = TIME
 
     def reference(self, question: Question) -> Waveform:
@@ -39,11 +40,11 @@ class TimeConstant(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The resistance seen, with the storage element's value or the own combined one; the only rate of an own expression."""
-        for item in question.earlier_here(EXPRESSION):
+        for item in question.earlier_here(Find.EXPRESSION):
             says = "This follows from the decay in your own expression."
             yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
         says = "This follows from the resistance that you found the storage element to see."
-        for item in question.earlier_here(SEEN):
+        for item in question.earlier_here(Find.SEEN):
             if item.by != question.item.by and question.item.by is not None and item.by is not None:
                 continue
             seen = (("R", item.id),)
@@ -75,7 +76,7 @@ class HalfLife(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         says = "This follows from your own time constant."
-        yield from from_first(question.earlier_here(TAU), "tau*ln(2)", says, name="tau")
+        yield from from_first(question.earlier_here(Find.TAU), "tau*ln(2)", says, name="tau")
 
 
 def _level(question: Question) -> Scalar:
@@ -127,7 +128,7 @@ class TimeToReach(Asked):
             formula = "t1+tau*ln(1/(1-k))"
             given = {"t1": constant(question.start), "k": constant(share)}
             says = "This follows from your own time constant."
-            yield from from_values(question, formula, says, needs={"tau": TAU}, given=given)
+            yield from from_values(question, formula, says, needs={"tau": Find.TAU}, given=given)
 
     def text(self, problem: Problem, item: Item) -> str:
         """With the level, which crossing of it counts, and in what time."""
