@@ -11,9 +11,9 @@ G. D. Hachtel, R. K. Brayton, F. G. Gustavson, The sparse tableau approach to ne
 IEEE Trans. Circuit Theory CT-18 (1971) 101 (from memory).
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
@@ -54,6 +54,10 @@ class Equation(NamedTuple):
 
     states: str
     row: Row
+
+
+Islands: TypeAlias = tuple[tuple[str, ...], ...]
+"""Groups of nodes whose voltages among themselves are fixed but nothing refers to ground."""
 
 
 def positions(circuit: Circuit, instant: fmpq | None) -> Positions:
@@ -124,8 +128,13 @@ def grouped(nodes: Iterable[str], joined: Iterable[Nodes], ground: str) -> dict[
     return name
 
 
-def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]) -> list[Equation]:
-    """All equations of the circuit with its switches as given; ``drives`` are sources as rows over the sources' states."""
+def equations(
+    circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]
+) -> tuple[list[Equation], Islands]:
+    """All equations of the circuit with its switches as given, and what floats, each part tied to ground at one node.
+
+    ``drives`` are sources as rows over the sources' states.
+    """
     laws: list[Equation] = []
     sums: dict[str, Row] = {node: {} for node in columns.nodes}
     at = _Rows(circuit=circuit, columns=columns, where=where, drives=drives)
@@ -137,7 +146,27 @@ def equations(circuit: Circuit, columns: UnknownIndex, where: Positions, drives:
                     if node in sums:
                         sums[node][current] = direction
         laws.extend(Equation(element.name, row) for row in element.law(at))
-    return laws + [Equation(f"node {node}", row) for node, row in sums.items()]
+    stated = laws + [Equation(f"node {node}", row) for node, row in sums.items()]
+    islands = _islands(circuit, columns, where, stated)
+    return stated + [Equation(f"node {nodes[0]}", {columns.nodes[nodes[0]]: ONE}) for nodes in islands], islands
+
+
+def _islands(circuit: Circuit, columns: UnknownIndex, where: Positions, stated: Sequence[Equation]) -> Islands:
+    """The islands, by the elements that say nothing about their voltage (open switches, current sources, op amp outputs).
+
+    A group that these do not refer to ground is one only where no law notices all its voltages shifted.
+    """
+    named = (nodes for element in circuit.elements for nodes in element.refers(where, circuit.ground))
+    members: dict[str, list[str]] = {}
+    for node, group in grouped(columns.nodes, named, circuit.ground).items():
+        members.setdefault(group, []).append(node)
+    members.pop(circuit.ground)
+    found = []
+    for nodes in members.values():
+        held = [columns.nodes[node] for node in nodes]
+        if all(sum((equation.row[c] for c in held if c in equation.row), start=0) == 0 for equation in stated):
+            found.append(tuple(nodes))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

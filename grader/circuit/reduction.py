@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from grader.circuit import soundness
 from grader.circuit.elements import Circuit, Positions
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, UnknownIndex, equations, layout
+from grader.circuit.network import Equation, Islands, UnknownIndex, equations, layout
 from grader.circuit.sources import Exosystem
 from grader.values.scalar import ONE
 
@@ -44,8 +44,7 @@ class Reduced:
     jump: dict[int, Row]
     """What happens at the instant the interval opens, as full rows over states before and source states after: in a
     node's or current's column its impulse, in a derivative's column the jump of that state."""
-    islands: tuple[tuple[str, ...], ...]
-    """Groups of nodes that nothing refers to ground."""
+    islands: Islands
 
     @property
     def order(self) -> int:
@@ -99,9 +98,7 @@ def reduce(circuit: Circuit, where: Positions, exosystem: Exosystem) -> Reduced:
     columns = layout(circuit, where)
     first_source = columns.first_source_column
     drives = {name: {first_source + k: v for k, v in row.items()} for name, row in exosystem.outputs.items()}
-    stated = equations(circuit, columns, where, drives)
-    islands = soundness.islands(circuit, columns, where, stated)
-    stated += [Equation(f"node {nodes[0]}", {columns.nodes[nodes[0]]: ONE}) for nodes in islands]
+    stated, islands = equations(circuit, columns, where, drives)
     joint, constraints, conflict = _solved(columns, exosystem, [equation.row for equation in stated])
     if conflict is not None:
         tags = len(exosystem.matrix) + first_source
@@ -183,8 +180,9 @@ def _jump(columns: UnknownIndex, stated: list[Equation], constraints: tuple[Row,
     for row in constraints:
         jumps = {derivative_of[column]: value for column, value in row.items() if column in derivative_of}
         if instant.add(row | jumps):
-            raise soundness.unbounded_impulse(columns, row)
+            names = [name for name, column in columns.states.items() if column in row]
+            raise soundness.fault("unbounded impulse", names)
     open_jumps = [name for name, column in columns.derivatives.items() if column not in instant.solved]
     if open_jumps:
-        raise soundness.undetermined_jump(open_jumps)
+        raise soundness.fault("open jump", open_jumps)
     return {column: instant.value(column) for column in instant.solved}

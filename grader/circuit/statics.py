@@ -28,7 +28,7 @@ from grader.circuit.elements import (
     VoltageSource,
 )
 from grader.circuit.elimination import Elimination, Row, add_scaled
-from grader.circuit.network import Equation, UnknownIndex, branch, equations, layout, positions
+from grader.circuit.network import Equation, Islands, UnknownIndex, branch, equations, layout, positions
 from grader.circuit.sources import drive_at
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar
@@ -100,7 +100,7 @@ class ResistiveCircuit:
     where: Positions
     solution: Elimination
     values: tuple[Waveform, ...]
-    islands: tuple[tuple[str, ...], ...]
+    islands: Islands
     treated: Circuit
 
     def value(self, signal: Signal) -> Waveform:
@@ -175,9 +175,7 @@ def dc(
     columns = layout(treated, where)
     first = columns.first_source_column
     drives: dict[str, Row] = {name: {first + k: ONE} for k, name in enumerate(values)}
-    stated = equations(treated, columns, where, drives)
-    islands = soundness.islands(treated, columns, where, stated)
-    stated += [Equation(f"node {nodes[0]}", {columns.nodes[nodes[0]]: ONE}) for nodes in islands]
+    stated, islands = equations(treated, columns, where, drives)
     solution = Elimination(columns.unknowns)
     delivered = tuple(values.values())
     for equation in stated:

@@ -16,6 +16,7 @@ from grader.circuit.reduction import Reduced, reduce
 from grader.circuit.sources import Exosystem
 from grader.errors import CircuitError
 from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, sign
+from grader.values.text import listed
 from grader.values.waveform import Waveform
 
 
@@ -62,7 +63,9 @@ def steady_state(reduced: Reduced) -> SteadyState:
                 if k in change:
                     add_scaled(row, {i * width + m: ONE}, -change[k])
             if solving.add(row):
-                raise soundness.no_steady_state(reduced.circuit, _growing(reduced))
+                names = _growing(reduced)
+                what = listed([f"the {reduced.circuit.element(name).stores} of {name}" for name in names])
+                raise soundness.fault("growth before", names, what=what)
     if solving.free() and source.constant is not None:
         _keep_what_is_conserved(reduced, solving, source.constant, one)
     states: list[Row] = []
@@ -92,7 +95,7 @@ def _refuse_unsteady_sources(reduced: Reduced) -> None:
     for name, output in source.outputs.items():
         for column in output:
             if any(term.rate != 0 or term.power for term in source.states[column].terms):
-                raise soundness.unsteady_source(name)
+                raise soundness.fault("unsteady source", (name,))
 
 
 def conserved(reduced: Reduced) -> list[Row]:

@@ -228,23 +228,11 @@ class Case:
                 else:
                     yield value.scaled(resistor.value), f"{name}·{resistor.name}"
 
-    def resistance(self, index: int, treat: Treatments) -> Scalar | None:
-        """The resistance that the storage element sees with elements treated as told; None where it sees none."""
-        return self._once(
-            ("seen", index, self.item.by, _key(treat)),
-            lambda: resistance_seen(self.circuit, index, self._looking, treat),
-        )
-
-    @property
-    def _looking(self) -> str | None:
-        """The element whose resistance is meant, named where the circuit has only one."""
-        return self.item.by or (self.storage[0].name if len(self.storage) == 1 else None)
-
-    def resistance_at(self, name: str, treat: Treatments) -> Scalar | None:
-        """The resistance at another element's terminals, itself taken out."""
-        return self._once(
-            ("seen", self.index, name, _key(treat)), lambda: resistance_seen(self.circuit, self.index, name, treat)
-        )
+    def resistance(self, index: int, treat: Treatments, at: str | None = None) -> Scalar | None:
+        """The resistance that the storage element, or the element named, sees with others treated as told; None where it sees none."""
+        alone = self.storage[0].name if len(self.storage) == 1 else None
+        by = at or self.item.by or alone
+        return self._once(("seen", index, by, _key(treat)), lambda: resistance_seen(self.circuit, index, by, treat))
 
     def on(self, circuit: Circuit) -> "Case":
         """The same item on another circuit, for its static solutions."""

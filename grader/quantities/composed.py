@@ -7,11 +7,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
-from grader.circuit.elements import Capacitor, Inductor, other_signal, own_signal
+from grader.circuit.elements import other_signal, own_signal
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.finding import Find
-from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, is_own_quantity, passives, weights_on
+from grader.quantities.links import (
+    CURRENT_AND_VOLTAGE,
+    asked_value,
+    is_own_quantity,
+    passives,
+    weights_on,
+    with_storage,
+)
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.second_order import expression
@@ -89,14 +96,10 @@ def first_order(question: Question, formula: str, says: str, step: Step | None =
     if seen is None or _asked_earlier(question, Find.TAU) is not None:
         return
     ends = {name: find for name, find in FIRST_ORDER.items() if find != Find.TAU}
-    for element in question.circuit.elements:
-        if isinstance(element, (Inductor, Capacitor)):
-            tau = "(k/R)" if isinstance(element, Inductor) else "(R*k)"
-            by_resistance = {**given, "k": constant(element.value)}
-            uses = (("R", seen.id),)
-            yield from from_values(
-                question, formula.replace("tau", tau), says, needs=ends, step=step, given=by_resistance, uses=uses
-            )
+    for tau, own in with_storage(question.circuit, None, "(L/R)", "(R*C)"):
+        by_resistance, uses = {**given, **dict(own)}, (("R", seen.id),)
+        law = formula.replace("tau", tau)
+        yield from from_values(question, law, says, needs=ends, step=step, given=by_resistance, uses=uses)
 
 
 def first_order_law(question: Question) -> Iterator[Rule]:

@@ -28,7 +28,7 @@ from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.finding import Find
 from grader.quantities.question import Question, nodes_of_voltage, same_signal
-from grader.quantities.rules import Rule, Step, from_first
+from grader.quantities.rules import Given, Rule, Step, from_first
 from grader.quantities.words import phrase
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
@@ -49,7 +49,7 @@ def from_expression(question: Question, step: Step, says: str, *, index: int | N
 def at_instant(question: Question, time: fmpq, *, index: int | None = None) -> Iterator[Rule]:
     """The own expression's value at an instant."""
     says = "This follows from your own expression at that instant."
-    yield from from_expression(question, partial(steps.value_at, time=time), says, index=index)
+    yield from from_expression(question, partial(steps.derivative_at, time=time), says, index=index)
 
 
 # -- the same element, the same instant ------------------------------------------------------------
@@ -323,3 +323,11 @@ def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
         nodes = nodes_of_voltage(circuit, signal)
         return any(isinstance(e, Capacitor) and nodes in (e.between, e.between[::-1]) for e in circuit.elements)
     return any(signal.kind in element.lasting for element in passives(circuit, signal))
+
+
+def with_storage(circuit: Circuit, by: str | None, coil: str, plates: str) -> Iterator[tuple[str, Given]]:
+    """Of two formulas that of each storage element, a coil's in ``L`` or a capacitor's in ``C``, with its value; ``by`` names one alone."""
+    for element in circuit.elements:
+        if isinstance(element, (Inductor, Capacitor)) and by in (None, element.name):
+            formula, letter = (coil, "L") if isinstance(element, Inductor) else (plates, "C")
+            yield formula, ((letter, constant(element.value)),)

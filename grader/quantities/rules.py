@@ -23,6 +23,9 @@ Answer: TypeAlias = Waveform | Piecewise | Roots | str
 Step: TypeAlias = Callable[[Mapping[str, Answer]], Answer]
 """What leads from named values to an answer; a function of a module (or a partial of one), so that it pickles."""
 
+Given: TypeAlias = tuple[tuple[str, Waveform], ...]
+"""Names in a formula, and the values that the problem fixes for them."""
+
 SEVERAL_STEPS = "It follows in several steps, some of which you did not write down."
 """What is said of a rule by way of what was left blank or never asked: its own sentence speaks of an answer never given."""
 
@@ -36,7 +39,7 @@ class Rule:
     counts on the problem's own clock."""
     uses: tuple[tuple[str, str], ...]
     """Names in the formula, and the ids of the earlier items they stand for."""
-    given: tuple[tuple[str, Waveform], ...] = ()
+    given: Given = ()
     """Names in the formula that the problem fixes, and their values."""
     says: str
     """One sentence for the student, without any value."""

@@ -9,7 +9,7 @@ from typing import TypeAlias
 from flint import fmpq
 
 from grader.errors import NotDefined
-from grader.quantities.crossing import Piece, crossing, first_crossing
+from grader.quantities.crossing import Piece, crossing
 from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
 from grader.values.functions import exp
@@ -34,9 +34,12 @@ def value_of(named: Mapping[str, Answer], name: str) -> Waveform:
     return value
 
 
-def value_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
-    """The expression ``x`` at an instant."""
-    return value_of(named, "x").at(time)
+def derivative_at(named: Mapping[str, Answer], *, time: fmpq, order: int = 0) -> Waveform:
+    """The expression ``x``, or a derivative of it, at an instant."""
+    x = value_of(named, "x")
+    for _ in range(order):
+        x = x.derivative()
+    return x.at(time)
 
 
 def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> Waveform:
@@ -45,15 +48,10 @@ def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> W
     return xf + (x0 - xf) * exp(-(constant(time - start) / tau))
 
 
-def slope_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
-    """The derivative of the expression ``x`` at an instant."""
-    return value_of(named, "x").derivative().at(time)
-
-
 def carried_on(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
     """The first-order response whose start ``x0`` moves by ``k (x - r)``, ``x`` being an expression taken at the start."""
     x0, k, r, xf, tau = (value_of(named, name) for name in ("x0", "k", "r", "xf", "tau"))
-    begins = x0 + k * (value_at(named, time=start) - r)
+    begins = x0 + k * (value_of(named, "x").at(start) - r)
     return xf + (begins - xf) * exp(-((TIME - constant(start)) / tau))
 
 
@@ -78,26 +76,28 @@ def derivative(named: Mapping[str, Answer]) -> Waveform:
     return value_of(named, "x").derivative() * value_of(named, "k")
 
 
-def reaches(
-    named: Mapping[str, Answer], *, level: Scalar, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
-) -> Waveform:
-    """The instant at which the expression ``x`` reaches a value."""
-    return first_crossing(value_of(named, "x"), level, start, end, number=number, direction=direction)
-
-
 def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:
     """The value after a share of the way from the initial to the final one."""
     level = initial + (final - initial).scaled(share)
     return level.number if level.is_number else number_of(level)
 
 
-def changes(
-    named: Mapping[str, Answer], *, share: fmpq, start: fmpq, end: fmpq | None, number: int = 1, direction: str = ""
+def reached(
+    named: Mapping[str, Answer],
+    *,
+    level: Scalar | None,
+    share: fmpq | None,
+    start: fmpq,
+    end: fmpq | None,
+    number: int,
+    direction: str,
 ) -> Waveform:
-    """The instant at which the expression ``x`` has made a share of its own whole change."""
+    """The instant at which the expression ``x`` reaches a level, or has made a share of its own whole change."""
     x = value_of(named, "x")
-    level = level_of_share(x.at(start), settled(named), share)
-    return first_crossing(x, level, start, end, number=number, direction=direction)
+    if share is not None:
+        level = level_of_share(x.at(start), settled(named), share)
+    assert level is not None
+    return crossing([(x, start, end)], level, number=number, direction=direction)
 
 
 def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
@@ -127,7 +127,7 @@ def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
 
 def weighted_square(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
     """``k x^2`` at an instant; for very large t where that is None."""
-    x = settled(named) if time is None else value_at(named, time=time)
+    x = settled(named) if time is None else value_of(named, "x").at(time)
     return x * x * value_of(named, "k")
 
 
@@ -219,11 +219,6 @@ def rise_time(pieces: Sequence[Piece], initial: Waveform, final: Waveform, *, lo
 def delivered(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
     """What a source whose power taken is ``x`` gives."""
     return -integral(value_of(named, "x"), start, end)
-
-
-def curvature_at(named: Mapping[str, Answer], *, time: fmpq) -> Waveform:
-    """The second derivative of the expression ``x`` at an instant."""
-    return value_of(named, "x").derivative().derivative().at(time)
 
 
 def without_final(named: Mapping[str, Answer]) -> Waveform:

@@ -1,10 +1,10 @@
 """Quantities of a stretch of time: the signal's pieces on it, and how they follow from the student's own expression."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import partial
 from typing import Any
 
-from grader.circuit.elements import Signal, Source, Storage
+from grader.circuit.elements import Circuit, CoupledInductors, Signal, Source, Storage
 from grader.circuit.signals import Impulse
 from grader.quantities.crossing import Piece
 from grader.quantities.links import from_expression
@@ -64,3 +64,15 @@ def from_own_expression(question: Question, step: Any, *, lasting: bool = False)
     if len(intervals) == 1:
         says = "This follows from your own expression."
         yield from from_expression(question, partial(step, start=start, end=end), says, index=intervals[0])
+
+
+def stored(circuit: Circuit, names: Collection[str], value: Callable[[Signal], Waveform]) -> Waveform:
+    """``L i^2/2`` and ``C v^2/2`` of elements, and ``M i1 i2`` of coils named together; ``value`` is a signal's at some instant."""
+    total = Waveform()
+    for element in circuit.elements:
+        if isinstance(element, CoupledInductors) and set(element.inductors) <= set(names):
+            one, two = (value(Signal(kind="current", of=name)) for name in element.inductors)
+            total = total + (one * two).scaled(element.mutual)
+        elif element.name in names:
+            total = total + value(Signal(kind="energy", of=element.name))
+    return total

@@ -53,7 +53,7 @@ def plain_way(net):
 
     columns = layout(net)
     reduced = reduced_at(net, ZERO)
-    stated = equations(net, columns, reduced.where, {"V1": {columns.first_source_column: ZERO + 12}})
+    stated, _ = equations(net, columns, reduced.where, {"V1": {columns.first_source_column: ZERO + 12}})
     width = columns.first_source_column + 1
     size = len(columns.unknowns)
     matrix = sympy.zeros(len(stated), width)

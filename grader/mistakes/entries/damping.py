@@ -57,10 +57,10 @@ def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
     if alpha is None or omega0 is None or case.find == Find.OMEGA0 or (len(coils), len(plates)) != (1, 1):
         return
     coil, plate = coils[0], plates[0]
-    in_line = case.resistance_at(coil.name, {plate.name: SHORT})
+    in_line = case.resistance(case.index, {plate.name: SHORT}, coil.name)
     if in_line is not None and in_line != 0 and alpha == constant(in_line / coil.value * HALF):
         yield from with_damping(case, constant(HALF / (in_line * plate.value)), omega0, "1/(2RC)")
-    across = case.resistance_at(plate.name, {coil.name: OPEN})
+    across = case.resistance(case.index, {coil.name: OPEN}, plate.name)
     if across is not None and across != 0 and alpha == constant(HALF / (across * plate.value)):
         yield from with_damping(case, constant(across / coil.value * HALF), omega0, "R/(2L)")
 

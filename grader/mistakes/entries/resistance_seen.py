@@ -39,7 +39,7 @@ def seen_from_the_source(case: Case) -> Iterator[Resistance]:
     """At each source, with storage elements in either role."""
     for element in case.sources:
         for treat in ({}, swapped(case)):
-            yield case.resistance_at(element.name, treat), f"at {element.name}"
+            yield case.resistance(case.index, treat, element.name), f"at {element.name}"
 
 
 @mistake

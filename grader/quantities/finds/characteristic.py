@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from functools import partial
 from itertools import islice
 
-from grader.circuit.elements import Capacitor, Inductor
 from grader.errors import NotDefined
 from grader.problem import Item
 from grader.quantities import steps
@@ -22,6 +21,7 @@ from grader.quantities.equations import (
     with_final,
 )
 from grader.quantities.finding import Find
+from grader.quantities.links import with_storage
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, EQUATION, ROOTS, Asked
 from grader.quantities.rules import Roots, Rule, from_first
@@ -31,7 +31,7 @@ from grader.values.comparison import close
 from grader.values.dimension import NUMBER, RATE
 from grader.values.functions import pi
 from grader.values.scalar import HALF, is_symbolic, to_float
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Waveform
 
 _BY_DAMPING_AND_FREQUENCY = "This follows from your own damping coefficient and undamped natural frequency."
 _BY_RATIO = "This follows from your own damping ratio."
@@ -63,13 +63,8 @@ class DampingCoefficient(_OfSecondOrder):
         for item in islice(question.earlier_here(Find.ZETA), 1):
             yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": Find.OMEGA0}, uses=(("zeta", item.id),))
         for item in question.earlier_here(Find.SEEN):
-            for element in question.circuit.elements:
-                if isinstance(element, Inductor) and item.by in (None, element.name):
-                    given = (("L", constant(element.value)),)
-                    yield Rule(formula="R/(2*L)", uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
-                if isinstance(element, Capacitor) and item.by in (None, element.name):
-                    given = (("C", constant(element.value)),)
-                    yield Rule(formula="1/(2*R*C)", uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
+            for formula, given in with_storage(question.circuit, item.by, "R/(2*L)", "1/(2*R*C)"):
+                yield Rule(formula=formula, uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
 
 
 class UndampedNaturalFrequency(_OfSecondOrder):

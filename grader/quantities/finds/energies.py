@@ -5,7 +5,6 @@ from functools import partial
 
 from grader.circuit.elements import (
     Capacitor,
-    CoupledInductors,
     CurrentSource,
     DependentSource,
     IdealOpAmp,
@@ -24,10 +23,10 @@ from grader.quantities.links import is_signal
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first
-from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, taken_at_once
+from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, stored, taken_at_once
 from grader.quantities.words import stretch_text
 from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
-from grader.values.scalar import HALF, ONE, ZERO
+from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import Waveform, constant
 
 SOURCES = (VoltageSource, CurrentSource, DependentSource, IdealOpAmp)
@@ -176,14 +175,17 @@ class EnergyLost(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """What was stored before, and what impulses in the sources deliver, less what is stored after."""
-        return stored(question, before=True) - stored(question, before=False) + _delivered(question)
+        just_after = partial(question.solved.just_after, index=question.index)
+        return (
+            _stored_before(question) - stored(question.circuit, _storing(question), just_after) + _delivered(question)
+        )
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own voltage that the capacitors have in common afterwards."""
         shared = [one.element for one in question.solved.impulses if one.time == question.start]
         found = [e for e in question.circuit.elements if isinstance(e, Capacitor) and e.name in shared]
         total = sum((element.value for element in found), ZERO)
-        before = stored(question, before=True)
+        before = _stored_before(question)
         for element in found:
             for item in question.earlier_here(Find.INITIAL):
                 if is_signal(question.circuit, item, own_signal(element)):
@@ -193,18 +195,13 @@ class EnergyLost(Asked):
                     return
 
 
-def stored(question: Question, *, before: bool) -> Waveform:
-    """All that is stored just before or just after the switching, couplings included."""
-    solved, total = question.solved, Waveform()
-    value = solved.just_before if before else solved.just_after
-    for element in question.circuit.elements:
-        if isinstance(element, Storage):
-            state = value(own_signal(element), question.index)
-            total = total + (state * state).scaled(element.value * HALF)
-        elif isinstance(element, CoupledInductors):
-            one, two = (value(Signal(kind="current", of=name), question.index) for name in element.inductors)
-            total = total + (one * two).scaled(element.mutual)
-    return total
+def _storing(question: Question) -> tuple[str, ...]:
+    return tuple(element.name for element in question.circuit.elements if isinstance(element, Storage))
+
+
+def _stored_before(question: Question) -> Waveform:
+    """All that is stored just before the switching, couplings included."""
+    return stored(question.circuit, _storing(question), partial(question.solved.just_before, index=question.index))
 
 
 def _delivered(question: Question) -> Waveform:

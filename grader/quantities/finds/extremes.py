@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
+from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.crossing import Piece
 from grader.quantities.question import Question
@@ -55,26 +56,30 @@ class TimeOfMinimum(_OnStretch):
     measured = staticmethod(partial(steps.extreme_time, way=-1))
 
 
-class _PastFinal(OfSignal):
-    """Something of the excursion past the final value."""
+class FromEnds(OfSignal):
+    """What is measured on a signal from its initial and its final value: its excursion past that, or a time."""
 
     measured: steps.Measure
 
+    def measure(self, item: Item) -> steps.Measure:
+        """How, where that depends on the item."""
+        return self.measured
+
     def reference(self, question: Question) -> Waveform:
-        return self.measured(pieces_of(question), *ends_of(question))
+        return self.measure(question.item)(pieces_of(question), *ends_of(question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, partial(steps.measured_on, measure=self.measured))
+        yield from from_own_expression(question, partial(steps.measured_on, measure=self.measure(question.item)))
 
 
-class Overshoot(_PastFinal):
+class Overshoot(FromEnds):
     """How far a signal goes past its final value, counted away from the initial one."""
 
     name = "overshoot"
     measured = staticmethod(steps.overshoot)
 
 
-class PercentOvershoot(_PastFinal):
+class PercentOvershoot(FromEnds):
     """The overshoot as a share of the whole change, from the initial to the final value."""
 
     name = "percent overshoot"
@@ -82,7 +87,7 @@ class PercentOvershoot(_PastFinal):
     measured = staticmethod(steps.overshoot_share)
 
 
-class PeakTime(_PastFinal):
+class PeakTime(FromEnds):
     """The instant at which a signal is farthest past its final value, on the problem's own clock."""
 
     name = "peak time"

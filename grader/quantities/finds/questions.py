@@ -28,46 +28,34 @@ class Choice(Asked):
         return next(option for option in question.item.options if option.lower() == key.lower())
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Two options or more, all different, the key among them."""
-        found = []
+        """Two options or more, all different, every key among them."""
         folded = [option.lower() for option in item.options]
-        if item.options and len(item.options) < 2:
-            found.append("'options' must hold two answers or more to choose from")
-        if len(set(folded)) != len(folded):
-            found.append("two of the 'options' are the same")
-        if item.options and item.key is not None and item.key.lower() not in folded:
-            found.append(f"'key' is '{item.key}', but the options are {', '.join(item.options)}")
+        keys = self.keys_of(item) if item.options and item.key is not None else []
+        found = [
+            f"'key' names '{one}', but the options are {', '.join(item.options)}" for one in keys if one not in folded
+        ]
+        if item.options and len(set(folded)) < max(2, len(folded)):
+            found.append("'options' must hold two answers or more, all different")
         return tuple(found)
 
+    def keys_of(self, item: Item) -> list[str]:
+        """The options that the key names, in small letters."""
+        return [(item.key or "").lower()]
 
-class Choices(Asked):
+
+class Choices(Choice):
     """All answers that hold, of several; each right one earns its share, and each wrong one takes as much."""
 
     name = "choices"
     answers = CHOICES
-    circuit = False
-    key_is_answer = True
 
     def reference(self, question: Question) -> str:
         """The options that the key names, in their own order."""
-        keys = _keys(question.item)
+        keys = self.keys_of(question.item)
         return APART.join(option for option in question.item.options if option.lower() in keys)
 
-    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
-        """Two options or more, all different, every key among them."""
-        folded = [option.lower() for option in item.options]
-        found = [
-            f"'key' names '{one}', but the options are {', '.join(item.options)}"
-            for one in _keys(item)
-            if one not in folded
-        ]
-        if item.options and (len(item.options) < 2 or len(set(folded)) != len(folded)):
-            found.append("'options' must hold two answers or more, all different")
-        return tuple(found)
-
-
-def _keys(item: Item) -> list[str]:
-    return (item.key or "").lower().split(APART)
+    def keys_of(self, item: Item) -> list[str]:
+        return (item.key or "").lower().split(APART)
 
 
 class TrueOrFalse(Asked):

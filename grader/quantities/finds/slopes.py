@@ -33,7 +33,7 @@ class InitialSlope(_Slope):
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's slope; the storage element's law (``di/dt = v/L``); the line towards the final value."""
         says = "This follows from the slope of your own expression."
-        yield from from_expression(question, partial(steps.slope_at, time=question.start), says)
+        yield from from_expression(question, partial(steps.derivative_at, time=question.start, order=1), says)
         for element in passives(question.circuit, question.signal):
             if element.stores == question.signal.kind:
                 other = other_signal(element)
@@ -62,7 +62,8 @@ class SlopeAt(_Slope):
         at = question.item.at
         assert at is not None
         says = "This follows from your own expression."
-        yield from from_expression(question, partial(steps.slope_at, time=at), says, index=question.index_at(at))
+        step = partial(steps.derivative_at, time=at, order=1)
+        yield from from_expression(question, step, says, index=question.index_at(at))
 
 
 class InitialSecondDerivative(_Slope):
@@ -77,5 +78,5 @@ class InitialSecondDerivative(_Slope):
         return question.solved.derivative(question.signal, question.index, order=2)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        step = partial(steps.curvature_at, time=question.start)
+        step = partial(steps.derivative_at, time=question.start, order=2)
         yield from from_expression(question, step, "This follows from your own expression.")

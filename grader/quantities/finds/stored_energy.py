@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage, own_signal
+from grader.circuit.response import Solved
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.finding import Find
@@ -15,6 +16,7 @@ from grader.quantities.links import is_signal
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule
+from grader.quantities.stretches import stored
 from grader.quantities.words import in_the_end
 from grader.values.dimension import ENERGY
 from grader.values.scalar import HALF
@@ -24,11 +26,8 @@ from grader.values.waveform import Waveform, constant
 def _settled_or_at(question: Question, signal: Signal) -> Waveform:
     """A signal at the instant asked, or what it tends to."""
     at = question.item.at
-    if at is None:
-        found = question.solved.final(signal, question.index)
-    else:
-        found = question.solved.waveform(signal, question.index_at(at)).at(at)
-    return found
+    solved: Solved = question.solved
+    return solved.final(signal, question.index) if at is None else solved.waveform(signal, question.index_at(at)).at(at)
 
 
 def _states(question: Question) -> Iterator[tuple[Item, str]]:
@@ -54,15 +53,8 @@ class StoredEnergy(Asked):
     measures = ENERGY
 
     def reference(self, question: Question) -> Waveform:
-        """``L i^2/2`` or ``C v^2/2``, added up over the elements named, and ``M i1 i2`` of coils named together."""
-        total = Waveform()
-        for name in question.item.of:
-            total = total + _settled_or_at(question, Signal(kind="energy", of=name))
-        for coupling in question.circuit.elements:
-            if isinstance(coupling, CoupledInductors) and set(coupling.inductors) <= set(question.item.of):
-                one, two = (_settled_or_at(question, Signal(kind="current", of=name)) for name in coupling.inductors)
-                total = total + (one * two).scaled(coupling.mutual)
-        return total
+        """Added up over the elements named."""
+        return stored(question.circuit, question.item.of, partial(_settled_or_at, question))
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """From the own current or voltage: asked at that instant, or by the own expression."""

@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 from itertools import islice
 
-from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.laplace import impedance
 from grader.circuit.network import instant_of
 from grader.circuit.ports import opened, resistance_between, shorted
 from grader.circuit.resistance import resistance_seen
 from grader.problem import Item, Problem
 from grader.quantities.finding import Find
+from grader.quantities.links import with_storage
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule
@@ -100,11 +100,8 @@ class ResistanceSeen(Asked):
         yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
         says = "This follows from your own time constant."
         for item in question.earlier_here(Find.TAU):
-            for element in question.circuit.elements:
-                if isinstance(element, Inductor | Capacitor):
-                    formula = "k/tau" if isinstance(element, Inductor) else "tau/k"
-                    given = (("k", constant(element.value)),)
-                    yield Rule(formula=formula, uses=(("tau", item.id),), given=given, says=says)
+            for formula, given in with_storage(question.circuit, None, "L/tau", "tau/C"):
+                yield Rule(formula=formula, uses=(("tau", item.id),), given=given, says=says)
 
     def text(self, problem: Problem, item: Item) -> str:
         who = item.by or "the storage element"

@@ -6,19 +6,19 @@ from functools import partial
 
 from flint import fmpq
 
-from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.resistance import time_constant
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, crossing
 from grader.quantities.finding import Find
-from grader.quantities.links import from_expression
+from grader.quantities.finds.extremes import FromEnds
+from grader.quantities.links import from_expression, with_storage
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
-from grader.quantities.records import Asked, OfSignal
+from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, from_first
-from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
+from grader.quantities.stretches import ends_of, pieces_of
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
 from grader.reading.render.typeset import stated_text
 from grader.reading.render.waveform_tree import scalar_tree
@@ -55,13 +55,8 @@ class TimeConstant(Asked):
                 for other in question.earlier(combined):
                     yield Rule(formula=formula, uses=(*seen, (symbol, other.id)), says=says)
                     break
-            for element in question.circuit.elements:
-                if element.name not in (item.by, question.item.by) and (item.by or question.item.by):
-                    continue
-                if isinstance(element, Inductor):
-                    yield Rule(formula="L/R", uses=seen, given=(("L", constant(element.value)),), says=says)
-                if isinstance(element, Capacitor):
-                    yield Rule(formula="R*C", uses=seen, given=(("C", constant(element.value)),), says=says)
+            for formula, given in with_storage(question.circuit, item.by or question.item.by, "L/R", "R*C"):
+                yield Rule(formula=formula, uses=seen, given=given, says=says)
             return
 
 
@@ -112,9 +107,14 @@ class TimeToReach(Asked):
         start, end = question.stretch()
         if len(list(question.parts_of(start, end))) > 1:
             return
-        how = {"start": start, "end": end, "number": number, "direction": direction}
-        step = (
-            partial(steps.reaches, level=level, **how) if share is None else partial(steps.changes, share=share, **how)
+        step = partial(
+            steps.reached,
+            level=question.item.level,
+            share=share,
+            start=start,
+            end=end,
+            number=number,
+            direction=direction,
         )
         yield from from_expression(question, step, "This follows from your own expression.")
         yield from from_values(
@@ -162,37 +162,28 @@ class TimeToReach(Asked):
         return tuple(found)
 
 
-class SettlingTime(OfSignal):
+class SettlingTime(FromEnds):
     """How long a signal takes to stay within a band about its final value."""
 
     name = "settling time"
     measures = TIME
 
-    def reference(self, question: Question) -> Waveform:
-        return _settling(question.item)(pieces_of(question), *ends_of(question))
-
-    def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, partial(steps.measured_on, measure=_settling(question.item)))
+    def measure(self, item: Item) -> steps.Measure:
+        return partial(steps.settling_time, band=share_of(dict(item.settings)["band"]))
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         return _no_shares(item, "2 %", "band")
 
 
-def _settling(item: Item) -> steps.Measure:
-    return partial(steps.settling_time, band=share_of(dict(item.settings)["band"]))
-
-
-class RiseTime(OfSignal):
+class RiseTime(FromEnds):
     """How long a signal takes from ``low`` to ``high`` of its whole change."""
 
     name = "rise time"
     measures = TIME
 
-    def reference(self, question: Question) -> Waveform:
-        return _rising(question.item)(pieces_of(question), *ends_of(question))
-
-    def rules(self, question: Question) -> Iterator[Rule]:
-        yield from from_own_expression(question, partial(steps.measured_on, measure=_rising(question.item)))
+    def measure(self, item: Item) -> steps.Measure:
+        low, high = map(share_of, _levels(item))
+        return partial(steps.rise_time, low=low, high=high)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         wrong = _no_shares(item, "10 %", "low", "high")
@@ -203,11 +194,6 @@ class RiseTime(OfSignal):
         low, high = _levels(item)
         where = after_switching(problem, item)
         return f"Rise time of the {phrase(item.signal)}, from {low} to {high} of the whole change{where}"
-
-
-def _rising(item: Item) -> steps.Measure:
-    low, high = map(share_of, _levels(item))
-    return partial(steps.rise_time, low=low, high=high)
 
 
 def _levels(item: Item) -> tuple[str, str]:
