@@ -55,6 +55,8 @@ HOLDS = 'id = "x", find = "choices", options = ["it rises", "it falls", "it osci
         ("It ends at 0 V and it falls", 2),
         ("2 and 4", 2),
         ("options b and d", 2),
+        ("(b) (d)", 2),
+        ("b) & d)", 2),
         ("falls and ends at 0", 2),
         ("only b", 1),
         ("b", 1),
