@@ -118,6 +118,12 @@ class Solved:
         """The solved equations of an interval."""
         return self.before if index == 0 else self.stages[index - 1].reduced
 
+    def opening(self, index: int) -> fmpq:
+        """The instant (s) that opens an interval but the first."""
+        opened = self.intervals[index].start
+        assert opened is not None
+        return opened
+
     def just_before(self, signal: Signal, index: int = 1) -> Waveform:
         """A signal's value at the end of the interval before (where states are given, as given)."""
         if index == 1:
@@ -127,9 +133,7 @@ class Solved:
                 return signals.applied(self.before.full(row), self.held, first)
 
             return signals.evaluate(self.circuit, self.before, signal, held)
-        opened = self.intervals[index].start
-        assert opened is not None
-        return self.waveform(signal, index - 1).at(opened)
+        return self.waveform(signal, index - 1).at(self.opening(index))
 
     def just_after(self, signal: Signal, index: int = 1) -> Waveform:
         """A signal's value at the opening instant of an interval, after what happens there."""
@@ -144,9 +148,7 @@ class Solved:
         if self._intricate(index):
             found = signals.evaluate(self.circuit, self.reduced(index), signal, self.stages[index - 1].beginning)
         else:
-            opened = self.intervals[index].start
-            assert opened is not None
-            found = self.waveform(signal, index).delayed(-opened)
+            found = self.waveform(signal, index).delayed(-self.opening(index))
         for _ in range(order):
             found = found.derivative()
         return found.at(ZERO)

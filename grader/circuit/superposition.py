@@ -58,8 +58,7 @@ def zero_input(solved: Solved, signal: Signal, index: int) -> Waveform:
     NotDefined
         If a state has no plain value just before.
     """
-    opened = solved.intervals[index].start
-    assert opened is not None
+    opened = solved.opening(index)
     where = positions(solved.circuit, opened)
     alone = solve(solved.circuit.altered(lambda element: _left_alone(solved, element, where.get(element.name), index)))
     return alone.waveform(signal, 1).delayed(opened)

@@ -133,18 +133,12 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
     circuit, signal = question.circuit, question.signal
     if signal.kind not in CURRENT_AND_VOLTAGE or is_own_quantity(circuit, signal):
         return
-    weights = _weights(question, signal)
+    weights = weights_on(question, signal, question.index_asked)
     found = [*_weighted(question, weights, finds, "Kirchhoff's laws")]
     if finds[0] != Find.EXPRESSION:  # whoever worked with the expression may have left the value beside it open
         others = _weighted(question, weights, finds, "Kirchhoff's laws", expressions=True)
         found += [rule for rule in others if rule.uses not in [one.uses for one in found]]
     yield from found
-
-
-def _weights(question: Question, signal: Signal) -> Mapping[int, Any]:
-    """`weights_on` the interval meant."""
-    index = question.index if question.item.at is None else question.index_at(question.item.at)
-    return weights_on(question, signal, index)
 
 
 def weights_on(question: Question, signal: Signal, index: int) -> Mapping[int, Any]:
@@ -167,14 +161,14 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
     signal = question.signal
     if signal.kind not in CURRENT_AND_VOLTAGE:
         return
-    mine, weights = asked_value(question, signal), _weights(question, signal)
+    mine, weights = asked_value(question, signal), weights_on(question, signal, question.index_asked)
     states = question.solved.reduced(question.index).columns.states.values()
     for item in _beside(question, find):
         assert item.signal is not None
         if item.signal.of == signal.of or is_own_quantity(question.circuit, item.signal):
             continue  # `from_law`, `from_states`
         theirs = asked_value(question, item.signal)
-        factor = _proportion(weights, _weights(question, item.signal), states)
+        factor = _proportion(weights, weights_on(question, item.signal, question.index_asked), states)
         if factor is not None and mine is not None and theirs is not None:
             yield Rule(
                 formula="a+k*x",
@@ -258,8 +252,7 @@ def _weighted(
     ``expressions``: whether the own expressions of the states go before the values asked beside them.
     """
     rest = asked_value(question, question.signal)
-    index = question.index if question.item.at is None else question.index_at(question.item.at)
-    columns = question.solved.reduced(index).columns.states
+    columns = question.solved.reduced(question.index_asked).columns.states
     terms: list[str] = ["a"]
     uses: list[tuple[str, str]] = []
     given: dict[str, Waveform] = {}
@@ -294,11 +287,10 @@ def _instant(question: Question, find: str) -> fmpq | None:
 
 def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
     """The earlier item that gives a storage element's own quantity at the same time."""
-    index = question.index if question.item.at is None else question.index_at(question.item.at)
     for find in finds:
         for item in question.earlier(find):
             if find == Find.EXPRESSION:  # its value at that time
-                here = question.index_of(item) == index
+                here = question.index_of(item) == question.index_asked
             else:
                 same = item.at is not None or question.index_of(item) == question.index
                 begins = find == Find.AT and question.item.at is None and item.at == question.start

@@ -73,6 +73,11 @@ class Question:
             f"the circuit changes at t = {instants}"
         )
 
+    @property
+    def index_asked(self) -> int:
+        """The interval that holds the instant asked; where none is, the one meant."""
+        return self.index if self.item.at is None else self.index_at(self.item.at)
+
     def index_at(self, time: fmpq) -> int:
         """The interval that holds an instant; at a switching, the one that it opens."""
         intervals = self.solved.intervals

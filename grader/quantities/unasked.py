@@ -70,7 +70,7 @@ def _worked_out(
 def _in_between(question: Question) -> Iterator[Item]:
     """What a response is made of: of the signal asked and of every state its start, end and expression, and what is stored."""
     item, intervals = question.item, question.solved.intervals
-    index = question.index if item.at is None else question.index_at(item.at)
+    index = question.index_asked
     if index == 0:
         return
     bare = Item(id="", find="", points=0.0, after=intervals[index].start)

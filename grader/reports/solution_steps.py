@@ -18,7 +18,7 @@ def solution_steps(problem: Problem, solved: Solved | None, found: Sequence[Refe
     signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
     asked = (step(problem, solved, found) for step in (s_domain_step, values_step))
     return (
-        *worked_solution(solved.circuit, solved, signals),
+        *worked_solution(solved, signals),
         *terminal_steps(problem, solved, found),
         *filter(None, asked),
     )

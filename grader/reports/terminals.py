@@ -105,9 +105,7 @@ def _seen(question: Question, by: str) -> Iterator[SolutionStep]:
     element = question.circuit.element(by)
     if found.order < 2 or not isinstance(element, Storage):
         return
-    interval = IntervalContext(
-        circuit=question.circuit, solved=question.solved, index=question.index, characteristic=found
-    )
+    interval = IntervalContext(solved=question.solved, index=question.index, characteristic=found)
     group = Combination(kind=type(element), members=(by,), value=element.value, nodes=None)
     try:
         seen = thevenin_resistance(interval, group, question.answer_to(question.item).number)

@@ -197,8 +197,7 @@ def _marks(solved: Solved, signal: Signal, pieces: Sequence[CurvePiece]) -> list
 def _peak(solved: Solved, signal: Signal, last: CurvePiece, final: float) -> Iterator[LabelledInstant]:
     """The turning point of the last interval that lies farthest from the final value, where it is beyond both ends."""
     index = len(solved.intervals) - 1
-    waveform, opened = solved.waveform(signal, index), solved.intervals[index].start
-    assert opened is not None
+    waveform, opened = solved.waveform(signal, index), solved.opening(index)
     first, dimension = solved.just_after(signal, index).value(), signal.dimension
     found = [(way, extreme([(waveform, opened, None)], way)) for way in (1, -1)]
     turned = [

@@ -162,7 +162,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
     answer = answers[item.id] = entry.reference(question)
     dimension = entry.dimension(question.problem, item)
     symbol = entry.unit or ("" if dimension is None else unit_symbol(dimension))
-    start, end = _interval(question, item)
+    start, end = _interval(question)
     inexact = isinstance(answer, Waveform) and not answer.exact
     return Reference(
         problem=question.problem.id,
@@ -230,12 +230,10 @@ def _another(answer: Answer) -> Answer:
     )
 
 
-def _interval(question: Question, item: Item) -> tuple[fmpq | None, fmpq | None]:
+def _interval(question: Question) -> tuple[fmpq | None, fmpq | None]:
     if question.response is None:
         return None, None
-    solved = question.solved
-    index = question.index if item.at is None else question.index_at(item.at)
-    interval = solved.intervals[index]
+    interval = question.solved.intervals[question.index_asked]
     return interval.start, interval.end
 
 

@@ -157,7 +157,7 @@ def _on_values(problem: Problem) -> Iterator[str]:
 def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
     """A signal that the switching leaves alone."""
     question = question_of(problem, item, solved)
-    index = question.index if item.at is None else question.index_at(item.at)
+    index = question.index_asked
     if index == 0:
         return
     try:

@@ -6,8 +6,6 @@ Structured steps without any layout: headings, sentences and lines of working, f
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from flint import fmpq
-
 from grader.circuit.elements import Capacitor, ChangeoverSwitch, Circuit, Inductor, Signal, Storage, Switch, own_signal
 from grader.circuit.network import instant_of, positions
 from grader.circuit.response import Solved
@@ -24,7 +22,7 @@ from grader.values.text import listed
 from grader.values.waveform import Waveform
 
 
-def worked_solution(circuit: Circuit, solved: Solved, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
+def worked_solution(solved: Solved, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
     """All steps for the signals asked, interval by interval.
 
     Parameters
@@ -32,21 +30,15 @@ def worked_solution(circuit: Circuit, solved: Solved, signals: Sequence[Signal])
     signals : sequence of Signal
         What is asked; the states (capacitor voltages, inductor currents) are worked out in any case.
     """
-    states = [own_signal(element) for element in circuit.elements if isinstance(element, Storage)]
+    states = [own_signal(element) for element in solved.circuit.elements if isinstance(element, Storage)]
     wanted = list(dict.fromkeys(signals))
     steps: list[SolutionStep] = []
     for index in range(1, len(solved.intervals)):
-        steps.append(_before(circuit, solved, index, states, wanted))
-        steps.append(_just_after(circuit, solved, index, states, wanted))
-        steps.append(_long_after(circuit, solved, index, states, wanted))
-        steps.extend(response_steps(circuit, solved, index, wanted or states))
+        steps.append(_before(solved, index, states, wanted))
+        steps.append(_just_after(solved, index, states, wanted))
+        steps.append(_long_after(solved, index, states, wanted))
+        steps.extend(response_steps(solved, index, wanted or states))
     return tuple(steps)
-
-
-def _opening(solved: Solved, index: int) -> fmpq:
-    opened = solved.intervals[index].start
-    assert opened is not None
-    return opened
 
 
 def _standing(circuit: Circuit, index: int) -> list[str]:
@@ -112,14 +104,12 @@ def _roles(circuit: Circuit) -> list[str]:
     return found
 
 
-def _before(
-    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
-) -> SolutionStep:
-    opened = _opening(solved, index)
+def _before(solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]) -> SolutionStep:
+    circuit, opened = solved.circuit, solved.opening(index)
     at = instant_text(opened, "−")
     heading = (f"Just before t = {instant_text(opened)}",)
     if index > 1:
-        start = _opening(solved, index - 1)
+        start = solved.opening(index - 1)
         lines = []
         for signal in dict.fromkeys([*states, *wanted]):
             whole, dimension = solved.waveform(signal, index - 1), signal.dimension
@@ -159,17 +149,15 @@ def _before(
     return SolutionStep(heading=heading, sentences=tuple(sentences), lines=tuple(lines))
 
 
-def _just_after(
-    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
-) -> SolutionStep:
-    opened = _opening(solved, index)
+def _just_after(solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]) -> SolutionStep:
+    circuit, opened = solved.circuit, solved.opening(index)
     at = instant_text(opened, "+")
     sentences: list[Prose] = [*_sentence(_standing(circuit, index))]
     lines: list[BoardLine] = []
     passed = [impulse for impulse in solved.impulses if impulse.time == opened]
     if passed:
         sentences.append(("Some states jump here; what passes in no time keeps the total charge and flux.",))
-        lines += [*shared_charge(circuit, solved, index), *kept_flux(circuit, solved, index)]
+        lines += [*shared_charge(solved, index), *kept_flux(solved, index)]
         for impulse in passed:
             charge = impulse.kind == "charge"
             left, dimension, what = ("q", CHARGE, "passes") if charge else ("λ", FLUX, "voltage impulse across")
@@ -206,10 +194,8 @@ def _held_words(states: Sequence[Signal]) -> str:
     return listed(found)
 
 
-def _long_after(
-    circuit: Circuit, solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]
-) -> SolutionStep:
-    opened = _opening(solved, index)
+def _long_after(solved: Solved, index: int, states: Sequence[Signal], wanted: Sequence[Signal]) -> SolutionStep:
+    circuit, opened = solved.circuit, solved.opening(index)
     heading = ("As t → ∞" if index == len(solved.stages) else "As t → ∞, if nothing acted any more",)
     for signal in dict.fromkeys([*states, *wanted]):
         try:

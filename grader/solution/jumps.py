@@ -17,7 +17,7 @@ from grader.circuit.elements import (
     Storage,
     own_signal,
 )
-from grader.circuit.network import branch, grouped, instant_of, positions
+from grader.circuit.network import branch, grouped, positions
 from grader.circuit.response import Solved
 from grader.solution.board import BoardLine
 from grader.solution.formula import added, amount, name
@@ -38,9 +38,9 @@ class _Share(NamedTuple):
     turn: int = 1
 
 
-def shared_charge(circuit: Circuit, solved: Solved, index: int) -> Iterator[BoardLine]:
+def shared_charge(solved: Solved, index: int) -> Iterator[BoardLine]:
     """The charge kept by the plates that meet at a node, where nothing but capacitors can bring any in no time."""
-    where = positions(circuit, instant_of(circuit, index))
+    circuit, where = solved.circuit, positions(solved.circuit, solved.opening(index))
     plates = [e for e in circuit.elements if isinstance(e, Capacitor)]
     wire, floating = _floating(circuit, where)
     for node, inside in floating:
@@ -51,15 +51,16 @@ def shared_charge(circuit: Circuit, solved: Solved, index: int) -> Iterator[Boar
         charge = _total(solved, index, shares, after=True)
         yield _kept(solved, index, shares, f"charge at {node}", charge)
         if len({tuple(wire[n] for n in e.between) for e in meeting}) == 1:
-            at = _at(solved, index, "+")
+            at = instant_text(solved.opening(index), "+")
             together = [name(f"v_{e.name}({at})") for e in meeting]
             size = added(amount(e.value, CAPACITANCE) for e in meeting)
             voltage = solved.just_after(Signal(kind="voltage", of=meeting[0].name), index)
             yield value_line(*together, amount(charge, CHARGE) / size, value=voltage, dimension=VOLTAGE)
 
 
-def kept_flux(circuit: Circuit, solved: Solved, index: int) -> Iterator[BoardLine]:
+def kept_flux(solved: Solved, index: int) -> Iterator[BoardLine]:
     """The flux linkage that coils keep, of one coupled to another, or of two on one loop, where a current jumps."""
+    circuit = solved.circuit
     coils = [e for e in circuit.elements if isinstance(e, Inductor)]
     couplings = [e for e in circuit.elements if isinstance(e, CoupledInductors)]
     shares = {coil.name: [_Share(coil.name, coil.value, coil), *_mutual(circuit, couplings, coil)] for coil in coils}
@@ -99,16 +100,10 @@ def _kept(solved: Solved, index: int, shares: Sequence[_Share], label: str, tota
     plates = isinstance(shares[0].element, Capacitor)
     sides = []
     for side in "−+":
-        at = _at(solved, index, side)
+        at = instant_text(solved.opening(index), side)
         terms = [name(one.factor) * name(f"{'v' if plates else 'i'}_{one.element.name}({at})") for one in shares]
         sides.append(added(term if one.turn > 0 else -term for term, one in zip(terms, shares, strict=True)))
     return BoardLine(label=label, sides=tuple(sides), value=total, dimension=CHARGE if plates else FLUX)
-
-
-def _at(solved: Solved, index: int, side: str) -> str:
-    opened = solved.intervals[index].start
-    assert opened is not None
-    return instant_text(opened, side)
 
 
 def _total(solved: Solved, index: int, shares: Sequence[_Share], *, after: bool) -> Waveform:

@@ -32,13 +32,13 @@ from grader.values.waveform import Waveform
 RESPONSE: Prose = ("The response",)
 
 
-def response_steps(circuit: Circuit, solved: Solved, index: int, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
+def response_steps(solved: Solved, index: int, signals: Sequence[Signal]) -> tuple[SolutionStep, ...]:
     """The steps from the equations of an interval to the expressions asked."""
     try:
         found = solved.characteristic(index)
     except NotDefined as reason:  # letters in a circuit of higher order
         return (SolutionStep(heading=RESPONSE, sentences=((str(reason),),)),)
-    interval = IntervalContext(circuit=circuit, solved=solved, index=index, characteristic=found)
+    interval = IntervalContext(solved=solved, index=index, characteristic=found)
     linear = [s for s in signals if s.kind not in ("power", "energy")]
     products = [s for s in signals if s.kind in ("power", "energy")]
     return (*_linear_steps(interval, linear), *((_products(interval, products),) if products else ()))

@@ -127,34 +127,25 @@ def second_order(interval: IntervalContext, signal: Signal) -> SolutionStep:
         slope_figures -= amount(forced.derivative().at(start), slope_dimension)
     grown = slope_figures + amount(alpha, RATE) * amount(rest, dimension)
     decay = exponential(-(ALPHA * t))
-    if found.damping == "critically damped":
-        first, second = name("A1"), name("A2")
+    if found.damping in ("critically damped", "underdamped", "undamped"):
+        double = found.damping == "critically damped"
+        first, second = (name(f"{'A' if double else 'B'}{number}") for number in (1, 2))
+        law, figures, size, measured = (
+            slope_left + ALPHA * first,
+            grown,
+            rest_slope + rest.scaled(alpha),
+            slope_dimension,
+        )
+        shape = (first + second * t) * decay
+        if not double:
+            assert found.omega_d is not None
+            law, figures = law / OMEGA_D, figures / amount(found.omega_d, RATE, ANGULAR)
+            size, measured = size.scaled(ONE / found.omega_d), dimension
+            shape = decay * (first * function("cos", OMEGA_D * t) + second * function("sin", OMEGA_D * t))
         lines += [
-            BoardLine(sides=(response, tail + (first + second * t) * decay)),
+            BoardLine(sides=(response, tail + shape)),
             value_line(first, at_start, with_figures, value=rest, dimension=dimension),
-            value_line(
-                second,
-                slope_left + ALPHA * first,
-                grown,
-                value=rest_slope + rest.scaled(alpha),
-                dimension=slope_dimension,
-            ),
-        ]
-    elif found.damping in ("underdamped", "undamped"):
-        assert found.omega_d is not None
-        first, second = name("B1"), name("B2")
-        size = (rest_slope + rest.scaled(alpha)).scaled(ONE / found.omega_d)
-        waves = first * function("cos", OMEGA_D * t) + second * function("sin", OMEGA_D * t)
-        lines += [
-            BoardLine(sides=(response, tail + decay * waves)),
-            value_line(first, at_start, with_figures, value=rest, dimension=dimension),
-            value_line(
-                second,
-                (slope_left + ALPHA * first) / OMEGA_D,
-                grown / amount(found.omega_d, RATE, ANGULAR),
-                value=size,
-                dimension=dimension,
-            ),
+            value_line(second, law, figures, value=size, dimension=measured),
         ]
     else:
         first, second, s1, s2 = (name(letter) for letter in ("A1", "A2", "s1", "s2"))

@@ -45,17 +45,19 @@ def instant_text(instant: fmpq, side: str = "") -> str:
 class IntervalContext:
     """An interval, and what every step about it needs."""
 
-    circuit: Circuit
     solved: Solved
     index: int
     characteristic: Characteristic
 
     @property
+    def circuit(self) -> Circuit:
+        """The circuit."""
+        return self.solved.circuit
+
+    @property
     def start(self) -> fmpq:
         """The opening instant."""
-        opened = self.solved.intervals[self.index].start
-        assert opened is not None
-        return opened
+        return self.solved.opening(self.index)
 
     @property
     def elapsed(self) -> Formula:

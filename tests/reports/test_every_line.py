@@ -174,7 +174,7 @@ def test_every_side_with_figures_is_worth_the_value_of_its_line():
         for problem in (one for one in rubric.problems if one.circuit is not None):
             solved = solve(problem.circuit)
             signals = tuple(item.signal for item in problem.items if item.signal is not None)
-            steps = (*worked_solution(problem.circuit, solved, signals), values_step(problem, solved, found))
+            steps = (*worked_solution(solved, signals), values_step(problem, solved, found))
             for line in (line for step in steps if step is not None for line in step.lines):
                 if line.value is None or line.value.is_symbolic or not line.value.is_constant:
                     continue

@@ -77,7 +77,7 @@ def test_every_formula_of_the_worked_solutions_is_mathematics_that_pages_let_thr
         if problem.circuit is None:
             continue
         signals = [item.signal for item in problem.items if item.signal is not None]
-        for step in worked_solution(problem.circuit, solve(problem.circuit), signals):
+        for step in worked_solution(solve(problem.circuit), signals):
             prose = [piece for sentence in (step.heading, *step.sentences) for piece in sentence]
             formulas = [side for line in step.lines for side in line.chain]
             for formula in (*formulas, *(piece for piece in prose if not isinstance(piece, str))):

@@ -6,7 +6,7 @@ from grader.solution import prose_text, worked_solution
 
 def board(net, *asked):
     solved = solve(net)
-    return {prose_text(step.heading): step for step in worked_solution(net, solved, asked)}
+    return {prose_text(step.heading): step for step in worked_solution(solved, asked)}
 
 
 def left(line):

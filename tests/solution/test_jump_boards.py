@@ -34,7 +34,7 @@ def test_switchings_one_after_another():
         C("C1", "c", "g", "1e-6"),
     )
     solved = solve(net)
-    steps = worked_solution(net, solved, [voltage("C1")])
+    steps = worked_solution(solved, [voltage("C1")])
     assert [prose_text(step.heading) for step in steps] == [
         "Just before t = 0",
         "At t = 0+",

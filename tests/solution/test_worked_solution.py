@@ -193,7 +193,7 @@ def test_every_circuit_has_a_worked_solution(net):
     except (CircuitError, NotDefined):
         assume(False)
     signals = [current(asked[0]), signal("power", asked[-1]), voltage(asked[-1])]
-    steps = worked_solution(net, solved, signals)
+    steps = worked_solution(solved, signals)
     shown = [
         line.value
         for step in steps

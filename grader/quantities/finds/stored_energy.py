@@ -42,7 +42,7 @@ def _states(question: Question) -> Iterator[tuple[Item, str]]:
                 if question.solved.intervals[question.index_of(item)].start == at:
                     yield item, find
     for item in question.earlier(Find.EXPRESSION):
-        if question.index_of(item) == (question.index if at is None else question.index_at(at)):
+        if question.index_of(item) == question.index_asked:
             yield item, Find.EXPRESSION
 
 

@@ -61,8 +61,7 @@ def _turning_point(question: Question, pieces: Sequence[Piece], found: Extreme) 
     for waveform, start, end in pieces:
         if start < time and (end is None or time < end):
             slope, index = waveform.derivative(), question.index_at(time)
-            opened = question.solved.intervals[index].start
-            assert opened is not None
+            opened = question.solved.opening(index)
             instant = _zero(slope.delayed(-opened), to_float(time - opened))
             if instant is not None and opened:
                 instant = amount(opened, TIME) + instant

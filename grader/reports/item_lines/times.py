@@ -134,7 +134,7 @@ def _rising(question: Question) -> tuple[fmpq, fmpq]:
 def at_instant(question: Question, *, order: int) -> Derivation | None:
     """The instant, the opening one where none is given, put into the expression or its derivative of some order."""
     at = question.item.at
-    index = question.index if at is None else question.index_at(at)
+    index = question.index_asked
     time = question.start if at is None else at
     if question.solved.intervals[index].start is None or question.solved.waveform(question.signal, index).is_constant:
         return None
