@@ -79,7 +79,7 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
     foreseen = tuple(Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0) for one in item.known_wrong)
     return ItemScheme(
         answer=reference.text,
-        mathml=_typeset(reference),
+        mathml=typeset(reference),
         accepted=item.accept,
         parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
         wrong=(
@@ -101,7 +101,7 @@ def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...
             yield one._replace(points=mark.awarded, mathml=(mark.reading_mathml,) if typeset else ())
 
 
-def _typeset(reference: Reference) -> tuple[str, ...]:
+def typeset(reference: Reference) -> tuple[str, ...]:
     """The answer as mathematics, in pieces between which it may break; none for words."""
     if not isinstance(reference.answer, Waveform):
         return ()

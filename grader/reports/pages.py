@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from grader.marking.credit import percent
+from grader.reading.render.typeset import equation_mathml
 from grader.reports.drawing.symbols import format_coordinate
 from grader.reports.mathematics import safe_mathml
 from grader.reports.wording import awaits_person, in_points, points_text, said
@@ -41,6 +42,7 @@ def _environment() -> "jinja2.Environment":
     )
     environment.filters["xy"] = format_coordinate
     environment.filters["mathml"] = safe_mathml
+    environment.filters["equation"] = lambda sides: equation_mathml([side.tree for side in sides])
     environment.filters["points"] = points_text
     environment.filters["percent"] = lambda share: percent(round(share, 2))
     environment.filters["in_points"] = in_points

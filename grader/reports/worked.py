@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from grader.authoring.scheme import typeset
 from grader.circuit.elements import Signal
 from grader.circuit.response import Solved, solve
 from grader.errors import NotDefined
@@ -13,55 +14,28 @@ from grader.marking.marks import Mark
 from grader.problem import Problem, Rubric
 from grader.quantities.extremes import extreme
 from grader.quantities.words import phrase, symbol, titled
-from grader.reading.render.typeset import equation_mathml
-from grader.reading.render.waveform_tree import answer_tree
 from grader.reports.pages import page
 from grader.reports.paper import PaperItem, PaperProblem, paper
 from grader.reports.plot import CurvePiece, LabelledInstant, plot
 from grader.reports.schematic import reduced_schematic, schematic
 from grader.reports.solution_steps import solution_steps
 from grader.rubric.references import Reference
-from grader.solution import Prose, SolutionStep, nodes_spoken_of
+from grader.solution import SolutionStep, nodes_spoken_of
 from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.term import TermMode
 from grader.values.text import value_text
-from grader.values.waveform import Waveform
 
 SETTLED = 5
 """Time constants after the last action that a plot shows: less than 1 % is left."""
 
 
-class Working(NamedTuple):
-    """A line of a step: what it is about, and the formula as MathML, in pieces between which it may break."""
-
-    label: str
-    mathml: tuple[str, ...]
-
-
-class Phrase(NamedTuple):
-    """A piece of a sentence: plain text, or a formula as MathML, in pieces between which it may break."""
-
-    text: str = ""
-    mathml: tuple[str, ...] = ()
-
-
-class WorkedStep(NamedTuple):
-    """A step as the page shows it; its words in pieces, each plain text or a formula."""
-
-    heading: tuple[Phrase, ...]
-    words: tuple[Phrase, ...]
-    lines: tuple[Working, ...]
-    conclusion: tuple[Phrase, ...]
-    figure: str = ""
-
-
 class WorkedProblem(NamedTuple):
-    """A problem with its answers, steps and plots (SVG)."""
+    """A problem with its answers (each with its mathematics, its text and a mark), its steps with their figures, plots (SVG)."""
 
     paper: PaperProblem
     answers: tuple[tuple[PaperItem, tuple[str, ...], str, Mark | None], ...]
-    steps: tuple[WorkedStep, ...]
+    steps: tuple[tuple[SolutionStep, str], ...]
     plots: tuple[str, ...]
 
 
@@ -93,9 +67,9 @@ def _worked(
     written: Mapping[tuple[str, str], Mark],
 ) -> WorkedProblem:
     answers = tuple(
-        (item, *_answer(found[problem.id, item.id]), written.get((problem.id, item.id)))
+        (item, typeset(found[place]), found[place].text, written.get(place))
         for item in shown.items
-        if (problem.id, item.id) in found
+        if (place := (problem.id, item.id)) in found
     )
     solved = None if problem.circuit is None else solve(problem.circuit)
     steps = solution_steps(problem, solved, tuple(found.values()))
@@ -104,33 +78,16 @@ def _worked(
         signals = tuple(dict.fromkeys(item.signal for item in problem.items if item.signal is not None))
         shown = replace(shown, figure=schematic(problem, nodes_spoken_of(solved.circuit, steps)))
         plots = tuple(svg for signal in signals if (svg := response_plot(problem, solved, signal)))
-    return WorkedProblem(
-        shown, answers, tuple(_step(problem, number, step) for number, step in enumerate(steps)), plots
-    )
+    drawn = tuple((step, _figure(problem, number, step)) for number, step in enumerate(steps))
+    return WorkedProblem(shown, answers, drawn, plots)
 
 
-def _answer(reference: Reference) -> tuple[tuple[str, ...], str]:
-    """The answer as MathML (where it is a value or an expression), and as text."""
-    if not isinstance(reference.answer, Waveform):
-        return (), reference.text
-    tree = answer_tree(reference.answer, reference.unit, reference.dimension, reference.start)
-    return equation_mathml([tree]), reference.text
-
-
-def _step(problem: Problem, number: int, step: SolutionStep) -> WorkedStep:
-    lines = tuple(Working(line.label, equation_mathml([side.tree for side in line.chain])) for line in step.lines)
-    words = tuple(phrase for sentence in step.sentences for phrase in (*_phrases(sentence), Phrase(" ")))
-    figure = ""
-    if step.picture:
-        spoken = nodes_spoken_of(step.picture.circuit, (step,))
-        figure = reduced_schematic(problem, step.picture, spoken, f"{problem.id}-{number}")
-    return WorkedStep(_phrases(step.heading), words, lines, _phrases(step.conclusion), figure)
-
-
-def _phrases(prose: Prose) -> tuple[Phrase, ...]:
-    return tuple(
-        Phrase(piece) if isinstance(piece, str) else Phrase(mathml=equation_mathml([piece.tree])) for piece in prose
-    )
+def _figure(problem: Problem, number: int, step: SolutionStep) -> str:
+    """The circuit beside a step; "" where none is."""
+    if step.picture is None:
+        return ""
+    spoken = nodes_spoken_of(step.picture.circuit, (step,))
+    return reduced_schematic(problem, step.picture, spoken, f"{problem.id}-{number}")
 
 
 # -- plots -----------------------------------------------------------------------------------------
