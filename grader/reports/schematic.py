@@ -116,9 +116,8 @@ def draw(
         bodies = {block.name: _body(circuit, block, written, named) for block in parts.blocks}
         part = SchematicLayout(arrange(parts, left, right), notes, bodies, named, parts).draw()
         bounds = part.bounds()
-        part = part.shifted(edge - bounds.left)
+        whole.add(part, edge - bounds.left)
         edge += bounds.right - bounds.left + 4 * MARGIN
-        whole.add(part)
     _remarks(circuit, written, whole)
     return whole
 

@@ -5,17 +5,9 @@ from dataclasses import dataclass
 
 from grader.circuit.elements import ChangeoverSwitch, IdealOpAmp
 from grader.reports.drawing.canvas import Box, Canvas, Symbol
-from grader.reports.drawing.chains import Block, Branch
+from grader.reports.drawing.chains import Block
 from grader.reports.drawing.measure import LINE, Run, lines_width, text_width
-from grader.reports.drawing.symbols import (
-    AMPLIFIER_PITCH,
-    AMPLIFIER_RIM,
-    AMPLIFIER_WIDTH,
-    SWITCH_PITCH,
-    SWITCH_WIDTH,
-    amplifier,
-    changeover,
-)
+from grader.reports.drawing.symbols import AMPLIFIER, CHANGEOVER, BlockSize, amplifier, changeover
 
 STUB = 14
 """Wire shown at each terminal."""
@@ -45,11 +37,11 @@ class Body:
         mirrored = roles[0] == self.block.output.role
         inputs = roles[:0:-1] if mirrored else roles[:-1]
         raised = len(inputs) - 1
-        overhang = max(lines_width(self.lines) / 2 - self.width / 2, 0)
+        overhang = max(lines_width(self.lines) / 2 - self.size.width / 2, 0)
         edge = max(STUB * (raised + (2 if self.block.lower else 1)), overhang + 4)
-        far = edge + self.width + max(STUB, overhang + 4)
+        far = edge + self.size.width + max(STUB, overhang + 4)
         xs = [0.0, *(edge - STUB * (raised - k) for k in range(raised)), far]
-        ys = [0.0, *(-self.pitch * (k + 1) for k in range(raised)), 0.0]
+        ys = [0.0, *(-self.size.pitch * (k + 1) for k in range(raised)), 0.0]
         if mirrored:
             xs, ys, edge = [far - x for x in reversed(xs)], ys[::-1], far - edge
         return Body(
@@ -57,24 +49,9 @@ class Body:
         )
 
     @property
-    def width(self) -> float:
-        """Width of the symbol."""
-        return SWITCH_WIDTH if isinstance(self.element, ChangeoverSwitch) else AMPLIFIER_WIDTH
-
-    @property
-    def pitch(self) -> float:
-        """Distance of its inputs."""
-        return SWITCH_PITCH if isinstance(self.element, ChangeoverSwitch) else AMPLIFIER_PITCH
-
-    @property
-    def below(self) -> Branch | None:
-        """What hangs from its lower input."""
-        return self.block.below
-
-    @property
-    def lower_y(self) -> float:
-        """Height of its lower input."""
-        return self.pitch
+    def size(self) -> BlockSize:
+        """How large its symbol is drawn."""
+        return CHANGEOVER if isinstance(self.element, ChangeoverSwitch) else AMPLIFIER
 
     @property
     def lower_x(self) -> float:
@@ -82,16 +59,12 @@ class Body:
         return self.edge + STUB if self.mirrored else self.edge - STUB
 
     @property
-    def _rim(self) -> float:
-        return 5 if isinstance(self.element, ChangeoverSwitch) else AMPLIFIER_RIM
-
-    @property
     def _upper(self) -> float:
-        return min(self.join_ys) - self._rim
+        return min(self.join_ys) - self.size.rim
 
     @property
     def _lower(self) -> float:
-        return (self.pitch if self.block.lower else 0) + self._rim
+        return (self.size.pitch if self.block.lower else 0) + self.size.rim
 
     @property
     def _label_below(self) -> bool:
@@ -110,16 +83,16 @@ class Body:
     @property
     def left(self) -> float:
         """Left end of the room below the rail."""
-        label = self._symbol_left + self.width / 2 - lines_width(self.lines) / 2
+        label = self._symbol_left + self.size.width / 2 - lines_width(self.lines) / 2
         name = self.lower_x - (0 if self.mirrored else self._name_room)
         return min(self._symbol_left, label, name)
 
     @property
     def right(self) -> float:
         """Right end of the room below the rail."""
-        half = max(self.width, lines_width(self.lines)) / 2
+        half = max(self.size.width, lines_width(self.lines)) / 2
         name = self.lower_x + (self._name_room if self.mirrored else 0)
-        return max(self._symbol_left + self.width / 2 + half, name)
+        return max(self._symbol_left + self.size.width / 2 + half, name)
 
     @property
     def _name_room(self) -> float:
@@ -127,17 +100,17 @@ class Body:
 
     @property
     def _symbol_left(self) -> float:
-        return self.edge - self.width if self.mirrored else self.edge
+        return self.edge - self.size.width if self.mirrored else self.edge
 
     def draw(self, canvas: Canvas, x: float) -> None:
         """Draw it with its origin at x, and the stubs of its terminals."""
         left = x + self._symbol_left
-        heights = {role: -self.pitch * k for k, role in enumerate(self.roles)}
+        heights = {role: -self.size.pitch * k for k, role in enumerate(self.roles)}
         if self.block.lower:
-            heights[self.block.lower] = self.pitch
-        box = Box(left, self._upper, left + self.width, self._lower)
+            heights[self.block.lower] = self.size.pitch
+        box = Box(left, self._upper, left + self.size.width, self._lower)
         canvas.symbols.append(Symbol(self.element.name, self._strokes(heights), left, 0.0, 0, box))
-        middle = left + self.width / 2
+        middle = left + self.size.width / 2
         start = self._lower + LINE if self._label_below else self._upper - 7 - LINE * (len(self.lines) - 1)
         for index, line in enumerate(self.lines):
             canvas.text(self.element.name, (Run(line),), middle, start + LINE * index, "middle", index == 0)
@@ -148,13 +121,16 @@ class Body:
             before = heights[f"throw {self.element.before}"]
             after = heights[f"throw {self.element.actions[0][1]}"]
             strokes = changeover(sorted(heights.values()), before, after)
-            return f'<g transform="translate({SWITCH_WIDTH} 0) scale(-1 1)">{strokes}</g>' if self.mirrored else strokes
+            return (
+                f'<g transform="translate({CHANGEOVER.width} 0) scale(-1 1)">{strokes}</g>'
+                if self.mirrored
+                else strokes
+            )
         signs = [(heights[role], "+" if role == "non-inverting" else "−") for role in heights]
         return amplifier(self._upper, self._lower, signs)
 
     def _stubs(self, canvas: Canvas, x: float, left: float) -> None:
-        gap = 2.5 if isinstance(self.element, ChangeoverSwitch) else 0.0
-        sides = (left - gap, left + self.width + gap)
+        sides = (left - self.size.gap, left + self.size.width + self.size.gap)
         output, inputs = (sides[0], sides[1]) if self.mirrored else (sides[1], sides[0])
         xs = self.join_xs[::-1] if self.mirrored else self.join_xs
         ys = self.join_ys[::-1] if self.mirrored else self.join_ys
@@ -162,8 +138,8 @@ class Body:
             canvas.wire((x + join_x, y), (inputs, y))
         canvas.wire((output, 0.0), (x + xs[-1], 0.0))
         if self.block.lower:
-            canvas.wire((x + self.lower_x, self.lower_y), (inputs, self.lower_y))
+            canvas.wire((x + self.lower_x, self.size.pitch), (inputs, self.size.pitch))
             if self.lower_name:
                 at = self.lower_x + (6 if self.mirrored else -6)
                 anchor = "start" if self.mirrored else "end"
-                canvas.text("", (Run(self.lower_name, "italic"),), x + at, self.lower_y + 4, anchor)
+                canvas.text("", (Run(self.lower_name, "italic"),), x + at, self.size.pitch + 4, anchor)

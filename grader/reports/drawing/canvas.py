@@ -1,6 +1,7 @@
 """What a finished drawing holds, in coordinates: symbols, texts, wires, dots, marks.  No SVG yet, so that it can be tested."""
 
 import itertools
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -91,24 +92,16 @@ class Canvas:
         """A line of text."""
         self.texts.append(Text(owner, runs, x, y, anchor, strong))
 
-    def shifted(self, dx: float) -> "Canvas":
-        """The same drawing moved to the right."""
-        return Canvas(
-            symbols=[
-                s._replace(x=s.x + dx, box=Box(s.box.left + dx, s.box.top, s.box.right + dx, s.box.bottom))
-                for s in self.symbols
-            ],
-            texts=[t._replace(x=t.x + dx) for t in self.texts],
-            wires=[w._replace(x1=w.x1 + dx, x2=w.x2 + dx) for w in self.wires],
-            marks=[m._replace(x=m.x + dx) for m in self.marks],
-            grounds=[(x + dx, y) for x, y in self.grounds],
-            rings=[(x + dx, y) for x, y in self.rings],
-        )
-
-    def add(self, other: "Canvas") -> None:
-        """Put another drawing into this one, where it stands."""
-        for name in ("symbols", "texts", "wires", "marks", "grounds", "rings"):
-            getattr(self, name).extend(getattr(other, name))
+    def add(self, other: "Canvas", dx: float) -> None:
+        """Put another drawing into this one, moved to the right."""
+        for symbol in other.symbols:
+            moved = symbol.box._replace(left=symbol.box.left + dx, right=symbol.box.right + dx)
+            self.symbols.append(symbol._replace(x=symbol.x + dx, box=moved))
+        self.texts += [text._replace(x=text.x + dx) for text in other.texts]
+        self.wires += [wire._replace(x1=wire.x1 + dx, x2=wire.x2 + dx) for wire in other.wires]
+        self.marks += [mark._replace(x=mark.x + dx) for mark in other.marks]
+        self.grounds += [(x + dx, y) for x, y in other.grounds]
+        self.rings += [(x + dx, y) for x, y in other.rings]
 
     def bounds(self) -> Box:
         """The rectangle around everything."""
@@ -127,10 +120,7 @@ class Canvas:
 def junctions(wires: Iterable[Wire]) -> list[tuple[float, float]]:
     """Points where three or more ends of wire meet, or one ends on another: these get a dot."""
     wires = list(wires)
-    ends: dict[tuple[float, float], int] = {}
-    for w in wires:
-        for point in ((w.x1, w.y1), (w.x2, w.y2)):
-            ends[point] = ends.get(point, 0) + 1
+    ends = Counter(point for w in wires for point in ((w.x1, w.y1), (w.x2, w.y2)))
     return [point for point, count in ends.items() if count + 2 * sum(_inside(point, w) for w in wires) > 2]
 
 

@@ -4,6 +4,7 @@ A ladder is drawn with its ground as a rail at the bottom and its other nodes al
 only joins two elements needs no place of its own there: its elements form one branch, drawn in one stroke.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -17,6 +18,7 @@ from grader.circuit.elements import (
     IdealOpAmp,
     VoltageSource,
 )
+from grader.circuit.network import grouped
 
 
 class Part(NamedTuple):
@@ -132,25 +134,15 @@ def _connected(edges: Iterable[_Edge], blocks: Iterable[Block], ground: str) -> 
         # An ideal op amp's output is referred to ground inside, so ground belongs to the same part.
         also = [ground] if block.output.role == "output" else []
         links += [(block.output.node, node) for node in (*(t.node for t in block.inputs), *also)]
-    found: list[set[str]] = []
-    for first, second in links:
-        touching = [nodes for nodes in found if first in nodes or second in nodes]
-        merged = {first, second}.union(*touching)
-        place = found.index(touching[0]) if touching else len(found)
-        found = [nodes for nodes in found if nodes not in touching]
-        found.insert(place, merged)
-    return sorted(found, key=lambda nodes: ground not in nodes)
+    found: dict[str, set[str]] = {}
+    for node, group in grouped(dict.fromkeys(node for link in links for node in link), links, ground).items():
+        found.setdefault(group, set()).add(node)
+    return sorted((nodes for nodes in found.values() if len(nodes) > 1), key=lambda nodes: ground not in nodes)
 
 
 def _degrees(edges: Iterable[_Edge], blocks: Iterable[Block]) -> dict[str, int]:
-    count: dict[str, int] = {}
-    for edge in edges:
-        for node in (edge.first, edge.second):
-            count[node] = count.get(node, 0) + 1
-    for block in blocks:
-        for terminal in _terminals(block):
-            count[terminal.node] = count.get(terminal.node, 0) + 1
-    return count
+    ends = (node for edge in edges for node in (edge.first, edge.second))
+    return Counter((*ends, *(terminal.node for block in blocks for terminal in _terminals(block))))
 
 
 def _busiest(edges: list[_Edge], blocks: list[Block]) -> str:

@@ -18,6 +18,7 @@ from grader.circuit.elements import (
     Source,
     Storage,
     Switch,
+    Switching,
     TwoTerminal,
 )
 from grader.reports.drawing.symbols import Winding
@@ -34,12 +35,10 @@ LONGEST = 34
 
 def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]:
     """The name and, below it, what the drawing says of the element: its value as the instructor wrote it, else worked out."""
-    if isinstance(element, Switch):
-        return (element.name, *(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions))
-    if isinstance(element, ChangeoverSwitch):
-        if len(element.actions) == 1:
-            return element.name, f"moves at {_instant(element.actions[0][0])}"
-        return (element.name, *(f"to {throw} at {_instant(time)}" for time, throw in element.actions))
+    if isinstance(element, ChangeoverSwitch) and len(element.actions) == 1:
+        return element.name, f"moves at {_instant(element.actions[0][0])}"
+    if isinstance(element, Switching):
+        return (element.name, *_moves(element))
     if isinstance(element, IdealOpAmp):
         return (element.name,)
     if isinstance(element, Winding):
@@ -70,8 +69,9 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
         value = value_of(element, written)
         return f"{element.name}: {kind} {first} and {second}, {value}, dots at their first nodes."
     if isinstance(element, ChangeoverSwitch):
-        moves = ", ".join(f"to {throw} at {_instant(time)}" for time, throw in element.actions)
-        return f"{element.name}: {kind}, connects {element.common} to {element.before}, then {moves}."
+        return (
+            f"{element.name}: {kind}, connects {element.common} to {element.before}, then {', '.join(_moves(element))}."
+        )
     if isinstance(element, IdealTransformer):
         one, two = (" and ".join(nodes) for nodes in (element.primary, element.secondary))
         turns = f"turns {value_of(element, written)}, dots at the first nodes"
@@ -79,8 +79,7 @@ def sentence(element: Element, written: Mapping[str, str]) -> str:
     assert isinstance(element, TwoTerminal)
     first, second = element.between
     if isinstance(element, Switch):
-        moves = ", ".join(f"{_verb(closed)} at {_instant(time)}" for time, closed in element.actions)
-        return f"{element.name}: {kind} between {first} and {second}, {moves}."
+        return f"{element.name}: {kind} between {first} and {second}, {', '.join(_moves(element))}."
     ends = f"from {first} to {second}"
     if isinstance(element, (Source, DependentSource)) and element.delivers == "voltage":
         ends = f"plus at {first}, minus at {second}"
@@ -189,8 +188,10 @@ def _coupling(element: CoupledInductors, text: str) -> str:
     return f"M = {_amount(element.mutual, INDUCTANCE)}" if is_mutual else f"k = {text}"
 
 
-def _verb(closed: bool) -> str:
-    return "closes" if closed else "opens"
+def _moves(switch: Switching) -> list[str]:
+    """``closes at t = 0``, ``to b at t = 2 ms``."""
+    words: dict[bool | str, str] = {True: "closes", False: "opens"}
+    return [f"{words.get(to) or f'to {to}'} at {_instant(time)}" for time, to in switch.actions]
 
 
 def _instant(time: fmpq) -> str:

@@ -122,10 +122,11 @@ class SchematicLayout:
         places = [self.order.places[index] for index in station.places]
         station.body = body.fitted([place.role for place in places])
         station.joins = {i: (x, x) for i, x in zip(station.places, station.body.join_xs, strict=True)}
-        if station.body.below is not None:
-            slots = self._upright(station.body.below)
-            column = Column(station.body.lower_x, station.body.below, slots)
-            column.top = station.body.lower_y
+        below = station.body.block.below
+        if below is not None:
+            slots = self._upright(below)
+            column = Column(station.body.lower_x, below, slots)
+            column.top = station.body.size.pitch
             column.clear = station.body.bottom + 4 if slots else column.top
             station.columns.append(column)
 

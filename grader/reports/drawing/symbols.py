@@ -117,8 +117,17 @@ def shape_of(element: Element, resistors: str) -> Shape:
 
 GROUND = '<path d="M0 0V8M-12 8H12M-7.5 12.5H7.5M-3 17H3"/>'
 
-SWITCH_WIDTH, SWITCH_PITCH = 44, 30
-AMPLIFIER_WIDTH, AMPLIFIER_PITCH, AMPLIFIER_RIM = 64, 40, 22
+
+class BlockSize(NamedTuple):
+    """Width of a block's symbol, distance of its inputs, what it covers beyond them, and the gap before a wire."""
+
+    width: float
+    pitch: float
+    rim: float
+    gap: float
+
+
+CHANGEOVER, AMPLIFIER = BlockSize(44, 30, 5, 2.5), BlockSize(64, 40, 22, 0.0)
 
 
 def changeover(contacts: Sequence[float], before: float, after: float) -> str:
@@ -132,9 +141,9 @@ def changeover(contacts: Sequence[float], before: float, after: float) -> str:
         The contact it rests on before its first action, and the one it goes to.
     """
     circles = "".join(f'<circle cy="{format_coordinate(y)}" r="2.5"/>' for y in contacts)
-    common = f'<circle cx="{SWITCH_WIDTH}" r="2.5"/>'
-    slope = before / SWITCH_WIDTH
-    blade = f'<path d="M{SWITCH_WIDTH - 2.5} {format_coordinate(slope * 2.5)}L2.5 {format_coordinate(before - slope * 2.5)}"/>'
+    common = f'<circle cx="{CHANGEOVER.width}" r="2.5"/>'
+    slope = before / CHANGEOVER.width
+    blade = f'<path d="M{CHANGEOVER.width - 2.5} {format_coordinate(slope * 2.5)}L2.5 {format_coordinate(before - slope * 2.5)}"/>'
     sense = 1 if after > before else -1
     tail, tip = before + sense * 6, after - sense * 6
     arrow = f'<path d="M3 {format_coordinate(tail)}Q-2 {format_coordinate((tail + tip) / 2)} 1 {format_coordinate(tip - sense * 4)}"/>'
@@ -146,8 +155,8 @@ def amplifier(top: float, bottom: float, signs: Sequence[tuple[float, str]]) -> 
 
     ``signs``: the height of each input and its sign.
     """
-    box = f'<rect x="0" y="{format_coordinate(top)}" width="{AMPLIFIER_WIDTH}" height="{format_coordinate(bottom - top)}"/>'
-    marks = "".join(sign(9, y, text) for y, text in (*signs,)) + sign(AMPLIFIER_WIDTH - 9, 0, "+")
+    box = f'<rect x="0" y="{format_coordinate(top)}" width="{AMPLIFIER.width}" height="{format_coordinate(bottom - top)}"/>'
+    marks = "".join(sign(9, y, text) for y, text in (*signs,)) + sign(AMPLIFIER.width - 9, 0, "+")
     y = top + 13
     triangle = f'<path d="M20 {format_coordinate(y - 6)}V{format_coordinate(y + 6)}L31 {format_coordinate(y)}Z"/>'
     endless = f'<path d="M42 {format_coordinate(y)}q-4 -6 -8 0q4 6 8 0q4 -6 8 0q-4 6 -8 0"/>'
