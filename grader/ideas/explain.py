@@ -1,6 +1,7 @@
 """From the answers of a class to an explanation of every student: the public entry point of this room."""
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import cache
 
 from grader.ideas.catalogue import facets, ideas
 from grader.ideas.evidence import clues, visible_of
@@ -17,19 +18,33 @@ ALONE = 0.9
 """Share of the probability from which one of several ideas that explain the same answers is named alone."""
 
 
-def explained(
+def explaining(
     students: Iterable[str], observations: Callable[[str], Sequence[Observation]], predictions: Predictions
-) -> dict[str, Explanation]:
-    """Explain the answers of a whole class, each student's in the order of the rubric, by what every item can show."""
+) -> Callable[[str], Explanation]:
+    """What explains each student's answers, worked out when it is first asked for; the class's rates are at once.
+
+    The observations of a student come in the order of the rubric; the predictions are what every item can show.
+    """
     visible, ordered = visible_of(predictions), sorted(students)
     every = max(1, len(ordered) // ENOUGH)
     sample = {student: case_of(clues(observations(student), visible)) for student in ordered[::every]}
-    rates = estimated(list(sample.values()))
-    found = {}
-    for student in ordered:
+    rates = estimated([*sample.values()])
+
+    @cache
+    def explanation(student: str) -> Explanation:
         own = observations(student)
-        found[student] = _explanation(student, own, sample.get(student) or case_of(clues(own, visible)), rates)
-    return found
+        return _explanation(student, own, sample[student] if student in sample else case_of(clues(own, visible)), rates)
+
+    return explanation
+
+
+def explained(
+    students: Iterable[str], observations: Callable[[str], Sequence[Observation]], predictions: Predictions
+) -> dict[str, Explanation]:
+    """The same for all of them at once, in order of id."""
+    ordered = sorted(students)
+    explanation = explaining(ordered, observations, predictions)
+    return {student: explanation(student) for student in ordered}
 
 
 def explained_alone(student: str, observations: Sequence[Observation], predictions: Predictions) -> Explanation:

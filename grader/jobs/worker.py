@@ -3,6 +3,7 @@
 The other side of the connection is `grader.jobs.pool`, which ends what overruns.
 """
 
+import gc
 import os
 import signal
 import sys
@@ -13,6 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from grader.jobs import bounds
+
+MADE_BETWEEN = 10_000
+"""Objects made, and still there, until circles among them are looked for; Python's own 700 are for programs that make many."""
 
 Handle = Callable[[Any], Iterator[Any]]
 """What a worker does with one job: messages, one after the other."""
@@ -25,6 +29,8 @@ def serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[
     """Live as a worker: until the other side closes the connection or dies."""
     _keep_quiet()
     handle = make(*arguments)
+    gc.freeze()  # what a worker begins with stays, and hardly anything of a job is a circle: looking for some costs time
+    gc.set_threshold(MADE_BETWEEN)
     most = bounds.limit_memory()
     with suppress(OSError, EOFError):
         connection.send((READY, None))

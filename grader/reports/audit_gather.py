@@ -45,9 +45,10 @@ NEXT_CLASS = 4
 
 def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] | None = None) -> "Gathered":
     """What is known of a class after all its marks, and after what explains each student's."""
-    gathered = Gathered(explanations or {})
+    gathered = Gathered()
     for line in lines:
         gathered.add(line)
+    gathered.explanations = explanations or {}
     return gathered
 
 
@@ -88,10 +89,10 @@ class _Section:
 
 
 class Gathered:
-    """What is known of a class so far; `add` its marks, then ask for its `figures`."""
+    """What is known of a class so far; `add` its marks, set its `explanations`, then ask for its `figures`."""
 
-    def __init__(self, explanations: Mapping[str, Explanation]) -> None:
-        self._explanations = explanations
+    def __init__(self) -> None:
+        self.explanations: Mapping[str, Explanation] = {}
         self._blank = self._unread = 0.0
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
@@ -131,7 +132,7 @@ class Gathered:
         alpha_items = _enough(count, statistics.alpha(points))
         alpha_problems = _enough(count, statistics.alpha(by_problem))
         unexplained = [answer for answer in self.answers if answer.unexplained]
-        ideas = idea_figures(self._explanations, self.answers)
+        ideas = idea_figures(self.explanations, self.answers)
         left_out = _left_out(self._personal)
         return ClassAudit(
             name=name,
@@ -145,8 +146,8 @@ class Gathered:
             items=self._items(points, totals),
             lost=self._lost(),
             ideas=ideas,
-            pairs=pairs(self._explanations, ideas, NEXT_CLASS),
-            sure=how_sure(self._explanations),
+            pairs=pairs(self.explanations, ideas, NEXT_CLASS),
+            sure=how_sure(self.explanations),
             mistakes=mistake_figures(self.answers),
             clusters=clusters_of(unexplained),
             sections=self._section_figures(possible),
@@ -160,7 +161,7 @@ class Gathered:
         """Where the points went; slips are mistakes made once, by students without the idea behind them."""
         shown = {
             (student, f"{problem}.{item}")
-            for student, one in self._explanations.items()
+            for student, one in self.explanations.items()
             for idea in one.ideas
             for problem, item in idea.shown
         }

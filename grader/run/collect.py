@@ -6,10 +6,21 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple, Protocol
 
+from grader.ideas.records import Predictions
 from grader.jobs import bounds
 from grader.jobs.pool import JobResult
 from grader.run.storage.journal import Journal, JournalPosition, key_of_file
-from grader.run.work import AnswersJob, EncodedMarks, FileJob, Job, ReadUpload, RowJob, encoded_evidence, unmarked
+from grader.run.work import (
+    AnswersJob,
+    EncodedMarks,
+    FileJob,
+    Job,
+    PredictionsJob,
+    ReadUpload,
+    RowJob,
+    encoded_evidence,
+    unmarked,
+)
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.latest import chosen, why_superseded
@@ -87,6 +98,8 @@ class Collector:
     queue: int
     entries: list[CollectedUpload] = field(default_factory=list)
     reused: int = 0
+    predictions: Predictions | None = None
+    """What every item can show, as a worker said it; None where it could not."""
 
     def collect(self, sources: Iterable[Source]) -> list[CollectedUpload]:
         """Read and mark every source; gives back the entries in order of file."""
@@ -103,6 +116,7 @@ class Collector:
                 self.workers.submit(FileJob(source, key))
                 while self.workers.backlog >= (self.queue if len(source.data) > SMALL else SMALL_TOGETHER * self.queue):
                     self._take(self.workers.next())
+        self.workers.submit(PredictionsJob())
         while self.workers.working:
             self._take(self.workers.next())
         return sorted(self.entries, key=lambda entry: entry.file)
@@ -127,6 +141,8 @@ class Collector:
             else:
                 marks = () if done.failure else done.messages[-1:]
                 self._take_marks(done.job.row, JobResult(done.job, marks, done.job.failure))
+        elif isinstance(done.job, PredictionsJob) and done.messages:
+            self.predictions = done.messages[0]
 
     def _take_marks(self, job: RowJob, done: JobResult) -> None:
         """Keep the marks of one upload; where it failed as a whole, look first which of its answers does."""

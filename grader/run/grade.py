@@ -2,10 +2,11 @@
 
 import os
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, ExitStack, suppress
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
+from functools import cached_property
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -33,6 +34,7 @@ from grader.run.storage.software import software
 from grader.run.summary import Summary, summary_of
 from grader.run.work import ReadUpload, RowJob, Task, make, unmarked
 from grader.run.write import Feedback, Figures, write_results
+from grader.uploads.files.source import Source
 from grader.uploads.files.sources import sources
 from grader.uploads.roster import Roster, load_roster
 from grader.uploads.upload import Upload
@@ -124,12 +126,12 @@ def grade(
             ) from None
 
 
-def _meanwhile(*works: Callable[[], Any]) -> list[Callable[[], Any]]:
-    """Do some work, one after the other, while others go on; what is given waits for each and raises what went wrong."""
-    executor = ThreadPoolExecutor(1)
-    found: list[Callable[[], Any]] = [executor.submit(work).result for work in works]
-    executor.shutdown(wait=False)
-    return found
+def _begun(found: Iterable[Source], then: Callable[[], object]) -> Iterator[Source]:
+    """The same sources; once the first is being marked, something else is begun that would keep it waiting."""
+    for number, source in enumerate(found):
+        if number == 1:
+            then()
+        yield source
 
 
 class _Run:
@@ -157,17 +159,13 @@ class _Run:
 
     def go(self) -> Summary:
         """Do it all."""
-        with self._workers() as workers, ExitStack() as rest:
-            paper = self._paper()  # while the workers get ready
-            expected, loaded = _meanwhile(
-                lambda: predictions_of(self.key.key), lambda: import_module("grader.reports.audit")
-            )  # both take a while and are needed once everything is marked
-            rest.callback(loaded)
+        with self._workers() as workers, ThreadPoolExecutor(1) as meanwhile:
             collector = Collector(
                 journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
                 assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,
             )  # fmt: skip
-            entries = collector.collect(sources(self.call.uploads, self._apart(), self.call.table))
+            found = sources(self.call.uploads, self._apart(), self.call.table)
+            entries = collector.collect(_begun(found, lambda: meanwhile.submit(self._prepare)))
             if not entries:
                 raise UsageError(
                     f"{self.call.uploads}: there is nothing in it; put the section's uploads there and run again."
@@ -176,14 +174,14 @@ class _Run:
             graded = Graded(
                 section=section, journal=self.journal, decisions=self.decisions, roster=self.roster,
                 absent=self._absent(section, workers),
-            ).explained(expected())  # fmt: skip
+            ).explained(collector.predictions or predictions_of(self.key.key))  # fmt: skip
             feedback = Feedback(
                 self.stage,
                 workers,
                 SMALL_TOGETHER * self.queue,
                 lambda done: self.progress("feedback", done, len(graded.students)),
             )
-            figures = write_results(self.stage, graded, paper, feedback, self.key)
+            figures = write_results(self.stage, graded, self.paper, feedback, self.key)
         return self._finish(entries, graded, figures, collector.reused)
 
     def _finish(self, entries: list[CollectedUpload], graded: Graded, figures: Figures, reused: int) -> Summary:
@@ -200,7 +198,13 @@ class _Run:
             copy_whole(self.call.results / REVIEW, self.issued)
         return summary
 
-    def _paper(self) -> "Paper":
+    def _prepare(self) -> object:
+        """What takes a while and is needed once everything is marked."""
+        return import_module("grader.reports.audit"), self.paper
+
+    @cached_property
+    def paper(self) -> "Paper":
+        """What the rubric asks, with its drawings."""
         from grader.reports.paper import paper
 
         return paper(self.key.key.rubric)

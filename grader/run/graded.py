@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from grader.ideas.explain import explained
+from grader.ideas.explain import explaining
 from grader.ideas.records import Explanation, Observation, Predictions
 from grader.marking.beliefs import observations_of, with_explanation
 from grader.marking.marks import Marked
@@ -26,8 +26,8 @@ class Graded:
     roster: Roster | None
     absent: Mapping[str, Marked] = field(default_factory=dict)
     """Blank marks of students who sent nothing readable and have decisions all the same."""
-    explanations: Mapping[str, Explanation] = field(default_factory=dict)
-    """What each student seems to believe; the marks name their mistakes in that order."""
+    explanation: Callable[[str], Explanation] = lambda student: Explanation(student=student)
+    """What a student seems to believe; the marks name their mistakes in that order."""
 
     def __iter__(self) -> Iterator[Marked]:
         """Marks in order of student."""
@@ -48,13 +48,11 @@ class Graded:
             marked = self.journal.load(entry.place).marked
         if marked is None:
             raise KeyError(student)
-        counting = decided(replace(marked, student=student), self.decisions)
-        known = self.explanations.get(student)
-        return counting if known is None else with_explanation(counting, known)
+        return with_explanation(decided(replace(marked, student=student), self.decisions), self.explanation(student))
 
     def explained(self, predictions: Predictions) -> "Graded":
         """The same with every student's answers explained together, once the whole class is known."""
-        return replace(self, explanations=explained(self.students, self._evidence(), predictions))
+        return replace(self, explanation=explaining(self.students, self._evidence(), predictions))
 
     def _evidence(self) -> Callable[[str], list[Observation]]:
         """What each student's marks say; held since they were made, but where a person decided since."""

@@ -9,7 +9,7 @@ from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 from grader.errors import RubricError
 from grader.ideas.records import Observation
 from grader.jobs.pool import JobResult
-from grader.marking.beliefs import observations_of
+from grader.marking.beliefs import observations_of, predictions_of
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
@@ -165,7 +165,11 @@ class FeedbackJob(NamedTuple):
     not_counted: tuple[str, ...] = ()
 
 
-Job = FileJob | RowJob | AnswersJob[RowJob] | FeedbackJob
+class PredictionsJob(NamedTuple):
+    """Say what every item can show: a worker that has marked knows most of it already."""
+
+
+Job = FileJob | RowJob | AnswersJob[RowJob] | FeedbackJob | PredictionsJob
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,6 +240,8 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
         elif isinstance(job, AnswersJob):
             kept = yield from one_by_one(job, marked)
             yield EncodedMarks.of(with_set_aside(kept, job, task.key.points))
+        elif isinstance(job, PredictionsJob):
+            yield predictions_of(keys.key)
         else:
             marks = decoded(job.marks, Marked)
             made = _feedback(paper_of(marks.student), marks, job, workbook=task.workbooks)

@@ -99,7 +99,7 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
     from grader.reports.gradebook import GradebookBook, gradebook_header, gradebook_row
     from grader.reports.table import Table
 
-    figures, gathered = Figures(), Gathered(graded.explanations)
+    figures, gathered = Figures(), Gathered()
     with ExitStack() as files:
         book = files.enter_context(closing(GradebookBook(paper)))
         marks = files.enter_context(stage.open(MARKS))
@@ -128,7 +128,8 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
         stage.write("gradebook.xlsx", book.content())
         with stage.open(EXPLAINED) as file:
             for student in graded.students:
-                file.write(encoded(explanation_values(graded.explanations[student])) + "\n")
+                file.write(encoded(explanation_values(graded.explanation(student))) + "\n")
+    gathered.explanations = {student: graded.explanation(student) for student in sorted(graded.students)}
     figures.waiting = review.waiting
     stage.write(RUBRIC, key.content)
     if figures.students:
