@@ -18,6 +18,7 @@ from grader.quantities.second_order import monic
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import MULTIPLE
 from grader.reading.line.chain import CONTRADICTION
+from grader.reading.line.pieces import in_ranges
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
@@ -29,7 +30,7 @@ from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.dimension import NAMES, NUMBER, Dimension, called, is_of_a_quantity, unit_symbol
-from grader.values.scalar import ONE, ZERO, rational
+from grader.values.scalar import ONE, ZERO, rational, to_float
 from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
 
@@ -148,9 +149,10 @@ def _attempts(
     """Every reading of an answer, worked out or with what stands in its way."""
     reference, rank = item.reference, 0
     named = {id: name for name, id in reversed(item.carries)}
-    for text in (written.text, *written.alternatives):
-        readings = read(
-            named.get(text.strip(), without_bound(item.reference.requirement, text)),
+
+    def read_for(text: str) -> tuple[Reading, ...] | Refusal:
+        return read(
+            text,
             unit=written.unit,
             expects=read_as(reference.kind),
             dimension=reference.dimension,
@@ -158,6 +160,12 @@ def _attempts(
             options=item.options,
             called=reference.called,
         )
+
+    for text in (written.text, *written.alternatives):
+        pieces = _told_by_pieces(item, text)
+        readings = read_for(pieces) if pieces else None
+        if readings is None or isinstance(readings, Refusal):
+            readings = read_for(named.get(text.strip(), without_bound(item.reference.requirement, text)))
         if isinstance(readings, Refusal):
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
@@ -194,6 +202,12 @@ def _attempts(
                 others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
                 yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
                 rank += 1
+
+
+def _told_by_pieces(item: ItemKey, text: str) -> str | None:
+    """A response whose pieces are told one after the other, with the range of t of each."""
+    starts = [to_float(interval.reference.start or ZERO) for interval in item.intervals]
+    return in_ranges(text, [f"{start:.12g} s" for start in starts]) if starts else None
 
 
 def _makes_up(reading: Reading) -> bool:

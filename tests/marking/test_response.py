@@ -58,6 +58,24 @@ RIGHT = [
     "6-6e^(-50t) A for t < 20.1 ms; 1.5+2.293e^(-200t') A for t > 20.1 ms",
 ]
 
+FIRST, SECOND = "6-6e^(-50t) A", "1.5+2.293e^(-200(t-20ms)) A"
+IN_WORDS = [
+    "first {}, then {}",
+    "{} for t < 20 ms, then {}",
+    "{} for t<0.02 s, {} afterwards",
+    "rise: {}; fall: {}",
+    "{} [0, 0.02]; {} [0.02, ∞)",
+    "{} until S2 opens, {} after it",
+    "{} up to 20 ms; after that {}",
+    "while S2 is closed: {}; when it has opened: {}",
+    "1) {} 2) {}",
+    "0 before 0, {} until 20 ms, {} later",
+    "For the first 20 ms {}. After that, {}.",
+    "zuerst {}, danach {}",
+    "{}\n{}",
+]
+"""Two pieces told one after the other; what holds when is said in words, or by their order."""
+
 BY_INTERVAL = [
     # (answer, points for each interval)
     ("0<t<20 ms: 6-6e^(-50t); t>20 ms: 1.5+2.293e^(-200(t-20ms))", (3, 3)),  # the unit costs a quarter
@@ -80,6 +98,33 @@ def test_however_it_is_written(key, answer):
     mark = marked(key, i=answer)["i"]
     assert (mark.awarded, mark.verdict, mark.review) == (8, "correct", False), mark.reasons
     assert [part.name for part in mark.parts] == ["0 < t < 20 ms", "t > 20 ms"]
+
+
+@pytest.mark.parametrize("words", IN_WORDS)
+def test_what_holds_when_is_said_in_words(key, words):
+    """Each piece counts on its own interval; exchanged, neither does."""
+    assert marked(key, i=words.format(FIRST, SECOND))["i"].awarded == 8
+    assert marked(key, i=words.format(FIRST, "1.5+4.5e^(-200(t-20ms)) A"))["i"].awarded == 7  # begins at 6 A
+    assert marked(key, i=words.format(SECOND, FIRST))["i"].awarded < 6
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        f"{SECOND} after 20 ms, before that {FIRST}",
+        f"{FIRST}, then 1.5+2.293e^(-200t') A with t' = t - 20 ms",
+        r"\begin{cases} 6-6e^{-50t} & 0<t<0.02 \\ 1.5+2.293e^{-200(t-0.02)} & t>0.02 \end{cases} A",
+    ],
+)
+def test_ranges_in_other_words(key, answer):
+    assert marked(key, i=answer)["i"].awarded == 8
+
+
+@pytest.mark.parametrize(
+    "answer", [f"{FIRST}, or 6(1-e^(-50t)) A", f"{FIRST}, tau = 20 ms", f"{FIRST}; wrong, {SECOND}"]
+)
+def test_what_is_no_second_piece(key, answer):
+    assert marked(key, i=answer)["i"].awarded < 8
 
 
 @pytest.mark.parametrize(("answer", "points"), BY_INTERVAL)

@@ -108,7 +108,7 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     if not rest and not first.conditions:
         return Assembled(without_deviation(first.tree, forks), first.label)
     if any(entry.conditions for entry in entries):
-        return _by_ranges(first, rest)
+        return _by_ranges(first, rest, question)
     if question.expects == "expression" or not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)
@@ -143,13 +143,25 @@ def _in_si_units(formula: Definition, question: Question, forks: Ambiguities) ->
     return formula._replace(operand=WithUnit(formula.operand, unit, formula.place), values=bare)
 
 
-def _by_ranges(first: ListedPart, rest: list[ListedPart]) -> Assembled:
+def _by_ranges(first: ListedPart, rest: list[ListedPart], question: Question) -> Assembled:
     """``2 - 2e^-t; 0 for t < 0``: what has no range holds where the others do not."""
     pieces = tuple(_piece(entry) for entry in (first, *rest) if entry.conditions)
+    pieces = (*pieces[:-1], _with_unit_behind(pieces[-1], question))
     if not first.conditions:
         pieces = (*pieces, WaveformPiece(first.tree, None, None))
     others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
     return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+
+
+def _with_unit_behind(piece: WaveformPiece, question: Question) -> WaveformPiece:
+    """``2 - 2e^-t for 0 < t < 1; 0 for t > 1 A``: behind the last range stands the unit of the expressions."""
+    for end in ("start", "end"):
+        bound = getattr(piece, end)
+        unit = bound.right if isinstance(bound, Product) else None
+        if isinstance(unit, UnitSymbol) and unit.dimension not in {None, TIME} and unit.dimension == question.dimension:
+            operand = WithUnit(piece.operand, unit, piece.operand.place)
+            return piece._replace(operand=operand)._replace(**{end: bound.left})
+    return piece
 
 
 def _further(meant: list[ListedPart], given: list[ListedPart]) -> tuple[tuple[str, Node], ...]:

@@ -1,0 +1,167 @@
+"""A response told piece by piece: ``first 2(1-e^-t) A, then 1.3e^(-(t-1)) A`` as expressions for ranges of t.
+
+The ranges are those that the answer states, in signs or in words (``until 1 s``, ``[1 s, ∞)``); pieces that state none hold
+on the intervals asked one after the other, unless words for early and late say otherwise.
+"""
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from grader.reading.line.phrases import phrase_of
+from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
+
+_INSTANT = r"(?:t\s*=\s*)?(?:[0-9]+(?:[.,][0-9]+)?(?:\s*[mμµu]?s(?:ec(?:onds?)?)?\b)?|t_?[0-9]\b)"
+_LAST = rf"(?P<last>{_INSTANT}|∞|\\infty|inf\w*)"
+_RANGES = (
+    re.compile(
+        rf"[,(\[&]?\s*(?:\b(?:for|if|when|where|while)\b\s*)?(?:(?P<first>{_INSTANT})\s*(?:[<≤]=?|\\leq?)\s*)?"
+        rf"\bt\s*(?P<sign>[<>≤≥]|\\[gl]e)[=q]*\s*{_LAST}\s*[)\]]?",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf",?\s*(?:[(\[]\s*(?:t\s*:\s*)?|\b(?:for|from|between|during|on|in)\b\s*[(\[]?\s*)(?P<first>{_INSTANT})\s*"
+        rf"(?:,|;|\bto\b|\.\.+|…|–|-|\buntil\b|\band\b)\s*{_LAST}\s*[)\]]?(?!\w)",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf"[,(]?\s*\b(?:until|till|up\s+to|before|(?:for|in|during)\s+the\s+first|bis|vor)\s+(?P<last>{_INSTANT})\s*\)?(?!\w|\.[0-9])",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf"[,(]?\s*\b(?:after|past|beyond|from|since|nach|ab)\s+(?P<first>{_INSTANT})(?:\s+on(?:wards?)?\b)?\s*\)?(?!\w|\.[0-9])",
+        re.IGNORECASE,
+    ),
+)
+"""A range of t: in signs, as an interval, by its end, by its start."""
+_BEFORE_ALL = re.compile(r"t < 0\s*\w*")
+_NUMBERED = re.compile(r"(?:^|(?<=[\s;,]))\(?[1-9a-c][.)](?=\s)")
+_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|und|but)\b|\b(?=(?:then|dann)\b)", re.IGNORECASE)
+_EARLY = re.compile(
+    r"\b(?:first|initial|start|rise|rising|charg|during|while|until|before|as long|zuerst|vorher)", re.IGNORECASE
+)
+_LATE = re.compile(r"\b(?:then|after|later|fall|decay|discharg|off|from then|danach|nachher|dann)", re.IGNORECASE)
+_NO_WORDS = "|".join((*FUNCTIONS, *GREEK_NAMES))
+_WORDS_FIRST = re.compile(
+    rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|is|on|if|of|at|in|a)(?=[\s:,]))+[\s:,]*(?=\S)"
+)
+_WORDS_LAST = re.compile(
+    r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|[^\W\d_]{4,})[\s).!]*$"
+)
+_SHIFTED = re.compile(
+    r"[,;(]?\s*(?:\b(?:with|where|and|mit)\b\s*)?t\s*['’′]\s*=\s*\(?\s*t\s*-\s*(?P<start>[0-9.]+\s*[mμµu]?s?\b)\s*\)?"
+)
+_DEFINED = re.compile(r"(?![iuvIUV])[^\W\d_]\w*\s*=\s*[-+]?[0-9.,]+\s*[^\W\d_]*")
+"""A value stated beside an expression."""
+_OTHERWISE = re.compile(r"(?<![^\W\d_])u\s*\(|\\begin|\belse\b|\bor\b")
+"""Steps and cases say by themselves what holds when, and alternatives are no pieces."""
+
+
+class _Piece(NamedTuple):
+    """An expression, its range ("" for none), and all that was written with it."""
+
+    said: str
+    condition: str
+    words: str
+
+
+def in_ranges(text: str, starts: Sequence[str]) -> str | None:
+    """An answer of one piece for each interval, each with its range of t; None where it is anything else.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    starts : sequence of str
+        Where the intervals asked begin, as instants with a unit.
+
+    Examples
+    --------
+    >>> in_ranges("first 2(1-e^-t) A, then 1.3e^(-(t-1)) A", ("0 s", "1 s"))
+    '2(1-e^-t) A for t < 1 s; 1.3e^(-(t-1)) A for t > 1 s'
+    """
+    if _OTHERWISE.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
+        return None
+    stated = [_condition(match) for match in _RANGES[0].finditer(text)]
+    if len([condition for condition in stated if not _BEFORE_ALL.fullmatch(condition)]) >= len(starts):
+        return None  # every piece states its range by itself
+    if len(_NUMBERED.findall(text)) > 1:
+        text = _NUMBERED.sub(";", text)
+    shifted = _SHIFTED.search(text)
+    if shifted is not None:  # t' counts from where its interval begins
+        if not any(_seconds(shifted["start"]) == _seconds(start) for start in starts[1:]):
+            return None
+        text = text[: shifted.start()] + text[shifted.end() :]
+    pieces = _pieces(text)
+    early = [piece for piece in pieces if _BEFORE_ALL.fullmatch(piece.condition)]
+    meant = _in_order([piece for piece in pieces if piece not in early])
+    if len(meant) != len(starts) or len(meant) < 2 or any(_DEFINED.fullmatch(piece.said) for piece in meant):
+        return None
+    ranges = [_range(*ends) for ends in zip(("", *starts[1:]), (*starts[1:], ""), strict=True)]
+    held = [piece.condition or own for piece, own in zip(meant, ranges, strict=True)]
+    held += [piece.condition for piece in early]
+    return "; ".join(f"{piece.said} for {when}" for piece, when in zip((*meant, *early), held, strict=True))
+
+
+def _in_order(pieces: list[_Piece]) -> list[_Piece]:
+    """The pieces in the order of time: ``B afterwards, before that A``."""
+    if len(pieces) < 2:
+        return pieces
+    first, last = pieces[0].words, pieces[-1].words
+    turned = _LATE.search(first) and _EARLY.search(last) and not _EARLY.search(first)
+    return pieces[::-1] if turned else pieces
+
+
+def _range(first: str, last: str) -> str:
+    """A range of t in signs, from its ends."""
+    if first and last:
+        return f"{first} < t < {last}"
+    return f"t > {first}" if first else f"t < {last}"
+
+
+def _pieces(text: str) -> list[_Piece]:
+    """The pieces, each without its range and the words around it; what holds a range and nothing else belongs to what it follows."""
+    found: list[_Piece] = []
+    for words in _parts(text):
+        condition, part = "", words
+        for pattern in _RANGES:
+            if (match := pattern.search(part)) is not None:
+                condition, part = _condition(match), f"{part[: match.start()]} {part[match.end() :]}"
+                break
+        said = _WORDS_LAST.sub("", _WORDS_FIRST.sub("", part.strip(" ,;:"))).strip(" ,;:&")
+        if re.search("[0-9]", said):
+            found.append(_Piece(said, condition, words))
+        elif found:
+            last = found[-1]
+            found[-1] = _Piece(last.said, last.condition or condition, last.words + words)
+    return found
+
+
+def _condition(match: re.Match[str]) -> str:
+    """The range of t that one of `_RANGES` has found, in signs."""
+    named = match.groupdict()
+    if named.get("sign", "")[:2] in {">", "≥", "\\g"}:
+        return f"t > {named['last']}"
+    first, last = (re.sub(r"^t\s*=\s*", "", named.get(end) or "") for end in ("first", "last"))
+    if "∞" in last or "inf" in last:
+        last = ""
+    return _range(first, last)
+
+
+def _parts(text: str) -> list[str]:
+    """What stands between borders, brackets being kept whole."""
+    depth, start, found = 0, 0, []
+    borders = {match.start(): match.end() for match in _BORDER.finditer(text)}
+    for place, character in enumerate(text):
+        depth += (character in "([{") - (character in ")]}")
+        if depth <= 0 and place in borders and place >= start:
+            found.append(text[start:place])
+            start = borders[place]
+    return [*found, text[start:]]
+
+
+def _seconds(instant: str) -> float:
+    """An instant with its unit in seconds; -1 for what is none."""
+    number = re.match(r"[0-9.]+", instant)
+    scale = {"m": 1e-3, "μ": 1e-6, "µ": 1e-6, "u": 1e-6}.get(re.sub(r"[0-9.\s]", "", instant)[:1], 1.0)
+    return round(float(number[0]) * scale, 12) if number is not None and number[0].count(".") < 2 else -1.0
