@@ -80,19 +80,7 @@ def in_ranges(text: str, starts: Sequence[str]) -> str | None:
     >>> in_ranges("first 2(1-e^-t) A, then 1.3e^(-(t-1)) A", ("0 s", "1 s"))
     '2(1-e^-t) A for t < 1 s; 1.3e^(-(t-1)) A for t > 1 s'
     """
-    if _OTHERWISE.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
-        return None
-    stated = [_condition(match) for match in _RANGES[0].finditer(text)]
-    if len([condition for condition in stated if not _BEFORE_ALL.fullmatch(condition)]) >= len(starts):
-        return None  # every piece states its range by itself
-    if len(_NUMBERED.findall(text)) > 1:
-        text = _NUMBERED.sub(";", text)
-    shifted = _SHIFTED.search(text)
-    if shifted is not None:  # t' counts from where its interval begins
-        if not any(_seconds(shifted["start"]) == _seconds(start) for start in starts[1:]):
-            return None
-        text = text[: shifted.start()] + text[shifted.end() :]
-    pieces = _pieces(text)
+    pieces = _pieces(_as_list(text, starts))
     early = [piece for piece in pieces if _BEFORE_ALL.fullmatch(piece.condition)]
     meant = _in_order([piece for piece in pieces if piece not in early])
     if len(meant) != len(starts) or len(meant) < 2 or any(_DEFINED.fullmatch(piece.said) for piece in meant):
@@ -101,6 +89,22 @@ def in_ranges(text: str, starts: Sequence[str]) -> str | None:
     held = [piece.condition or own for piece, own in zip(meant, ranges, strict=True)]
     held += [piece.condition for piece in early]
     return "; ".join(f"{piece.said} for {when}" for piece, when in zip((*meant, *early), held, strict=True))
+
+
+def _as_list(text: str, starts: Sequence[str]) -> str:
+    """The text without numbering and without where t' counts from; "" where nothing tells of pieces, or t' counts from elsewhere."""
+    if _OTHERWISE.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
+        return ""
+    stated = [_condition(match) for match in _RANGES[0].finditer(text)]
+    if len([condition for condition in stated if not _BEFORE_ALL.fullmatch(condition)]) >= len(starts):
+        return ""  # every piece states its range by itself
+    if len(_NUMBERED.findall(text)) > 1:
+        text = _NUMBERED.sub(";", text)
+    shifted = _SHIFTED.search(text)
+    if shifted is None:
+        return text
+    own = any(_seconds(shifted["start"]) == _seconds(start) for start in starts[1:])
+    return text[: shifted.start()] + text[shifted.end() :] if own else ""
 
 
 def _in_order(pieces: list[_Piece]) -> list[_Piece]:
