@@ -102,6 +102,16 @@ def first_order(question: Question, formula: str, says: str, step: Step | None =
         yield from from_values(question, law, says, needs=ends, step=step, given=by_resistance, uses=uses)
 
 
+def first_order_driven(question: Question) -> Iterator[Rule]:
+    """Where sources vary on, so that there is no final value: the response from the own steady part and time constant."""
+    if asked_value(question, question.item.signal, Find.FINAL) is None:
+        step = partial(steps.around_forced, start=question.start)
+        says = "This follows from your own steady part and time constant."
+        yield from from_values(
+            question, "x", says, needs={"x0": Find.INITIAL, "xf": Find.FORCED, "tau": Find.TAU}, step=step
+        )
+
+
 def first_order_law(question: Question) -> Iterator[Rule]:
     """A storage element's other quantity at the start, ``i = C (xf - x0)/tau`` or ``v = L (xf - x0)/tau``."""
     for element in passives(question.circuit, question.signal):

@@ -5,7 +5,7 @@ class Find:
     """The word in a rubric, by the quantity's symbol or a short name."""
 
     JUST_BEFORE, INITIAL, FINAL = "value just before switching", "initial value", "final value"
-    EXPRESSION, AT, SLOPE, REACH = "expression", "value at", "initial slope", "time to reach"
+    EXPRESSION, FORCED, AT, SLOPE, REACH = "expression", "forced part", "value at", "initial slope", "time to reach"
     SEEN, TAU = "resistance seen", "time constant"
     ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
     ZETA, DAMPING = "damping ratio", "damping type"

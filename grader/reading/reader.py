@@ -26,6 +26,7 @@ from grader.reading.line.core import core_asked
 from grader.reading.line.falling import TURNED, is_counted_backwards, negative, sign_in_words, without_sign
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.mathematics import is_mathematics
+from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_corrected_unit, with_equal_signs
@@ -40,7 +41,7 @@ from grader.reading.text.s_domain import with_impulse, with_variable, without_se
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Negative, Node
+from grader.reading.tree import Definition, Name, Negative, Node, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -195,6 +196,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         )
     line = split(with_corrected_unit(with_equal_signs(cell.text, question), question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
+    if question.expects == "expression" and line.parts:
+        question = question._replace(line=line.text)
 
     def read_part(text: str) -> tuple[Reading, ...]:
         return readings_of(cell._replace(text=text), question, unit)
@@ -236,6 +239,12 @@ def _of_parts(
         return OF_ANOTHER_KIND if named and measured(line.text, question) else fit(tree, question)
 
     best, others = choose_part(line, read_part, fits, enough)
+    if question.expects == "expression" and _is_open(best.result[0].tree):
+        whole = next((one for one in others if one.fits == best.fits and not _is_open(one.result[0].tree)), best)
+        best, others = whole, [one for one in (best, *others) if one is not whole]
+    corrected = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
+    if best.part.start < corrected and measured(line.text[corrected:], question):
+        raise CannotRead("no-value")  # what it is corrected to stands among words
     own = line.only(best.part)
     elsewhere = "".join(" " if mine.strip() else sign for mine, sign in zip(own, line.text, strict=True))
     if question.expects == "expression" and best.result[0].unit is None:
@@ -253,11 +262,17 @@ def _of_parts(
     return *completed, *rivals, *_labelled_otherwise(completed[0])
 
 
+def _is_open(tree: Node) -> bool:
+    """Whether a tree has names of no known kind: ``A e^(-t/tau)``, where another claim has their numbers."""
+    return any(isinstance(node, Name) and node.dimension is None for node in walk(tree))
+
+
 def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
-            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([-+]?[0-9][0-9.,]*(?<![.,])(?:\s?[^\W\d_]{{1,3}}\b)?)", text
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{{1,3}}\b)?)",
+            text,
         )
         found = () if stated is None else read(stated[1])
         if not isinstance(found, Refusal):
@@ -295,7 +310,8 @@ def _labelled(reading: Reading) -> Iterator[Reading]:
 
 def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...], dropped: bool) -> Reading:
     """A reading with the values that other parts of the line give to its names, and with what was set aside."""
-    used = {normalized_name(name): name for name in names_in(reading.tree)}
+    given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
+    used = {normalized_name(name): name for name in names_in(reading.tree) - given}
     values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
     values = {name: tree for name, tree in values.items() if name not in names_in(tree)}
     tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
@@ -322,6 +338,8 @@ def _refusal(error: CannotRead, text: str, line: Plain, example: str) -> Refusal
     kind = error.kind
     place = None if error.place is None else line.original_place(error.place)
     if kind in {"unknown-word", "unknown-character", "unexpected", "no-value"} and _ONLY_WORDS.fullmatch(line.text):
+        if phrase_of("no answer").match(line.text):  # no idea how to start
+            return refusal("blank", text)
         return refusal("only-words", text, None, text.strip(), example)
     if kind == "unexpected" and (place is None or place >= len(text)):
         kind, place = "ends-too-soon", len(text)

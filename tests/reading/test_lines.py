@@ -79,7 +79,9 @@ def test_parts(text, kinds):
         ("8 V below the end, namely 20 V", 20), ("from Vs 8 V, from C1 12 V, together 20 V", 20), ("20 V and the end is 8 V", 20), ("v equals to 20 V", 20),
         ("20 V against the arrow", -20), ("40 mA : 2 mS = 20 V", 20), ("20 V up to 3 s", 20), ("R1 acts as 3 ohm: 4*5 = 20 V", 20),
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
-        ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20),
+        ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20), ("8 V, no thats for R2, 20 V with all", 20),
+        ("it drops from 40 V to 20 V", 20), ("8 V, no, so 20 V", 20), ("20 V so after 5 s it is settled", 20),
+        ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -119,6 +121,8 @@ def test_an_instant_may_stand_in_the_brackets_of_a_value():
         ("with t' = t - 2 s: v = 8e^(-5t') V", "8e^(−5·t') V, t' = t − 2 s"), ("8e^(-5T) V with T = t - 2 s", "8e^(−5·T) V, T = t − 2 s"),
         ("8e^(-(t - T)/tau) V, T = 2 s", "8e^(−(t − T)/τ) V, T = 2 s"), ("v∞ + 8e^(-5t) V, v∞ = 12 V", "v(∞) + 8e^(−5t) V, v(∞) = 12 V"),
         ("K + 8e^(-5t) V: K = 12 V", "K + 8e^(−5t) V, K = 12 V"),
+        ("Vinf = 12 V, tau = .2 s so v = Vinf(1-e^(-t/tau))", "Vinf·(1 − e^(−t/τ)), Vinf = 12 V, τ = 0.2 s"),
+        ("8e^(-αt)cos(ωt) V with α=60 ω=80", "8e^(−α·t)·cos(ω·t) V, α = 60, ω = 80"),
     ],
 )  # fmt: skip
 def test_names_that_an_answer_gives_itself(text, shown):
@@ -204,6 +208,7 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     [
         ("vR1 = 12 V, vR2 = 4 V, vC = 20 V", 20, True), ("tau = 2 s, vx = 20 V", 20, True), ("4 v_R1 = 20 V", 20, True),
         ("2 vC = 20 V", 20, False), ("4 v_k = 20 V", 20, False), ("12 V, vC1 = 20 V", 20, True), ("R2: 4 V, C1: 20 V", 20, True),
+        ("4 V across R2, 20 V across C1", 20, True),
     ],
 )  # fmt: skip
 def test_what_the_quantity_asked_is_called(text, volts, certain):

@@ -10,7 +10,13 @@ from grader.circuit.superposition import parts_by_shape, zero_input
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.composed import FIRST_ORDER_RESPONSE, first_order, from_interval_before, second_order
+from grader.quantities.composed import (
+    FIRST_ORDER_RESPONSE,
+    first_order,
+    first_order_driven,
+    from_interval_before,
+    second_order,
+)
 from grader.quantities.finding import Find
 from grader.quantities.links import from_derivative, from_expression, from_kindred, from_law, from_states
 from grader.quantities.question import Question, time_text
@@ -40,6 +46,7 @@ class Expression(_OfTime):
         """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
         says = "This follows from your own initial value, final value and time constant."
         yield from first_order(question, FIRST_ORDER_RESPONSE, says)
+        yield from first_order_driven(question)
         yield from from_law(question, EXPRESSION)
         yield from from_derivative(question)
         yield from from_states(question, EXPRESSION)
@@ -103,7 +110,7 @@ class NaturalPart(_OfTime):
 class ForcedPart(_OfTime):
     """The forced (steady) part of a signal: the terms with the sources' own shapes."""
 
-    name = "forced part"
+    name = Find.FORCED
 
     def reference(self, question: Question) -> Waveform:
         """Told from the natural part by the sources' own shapes."""

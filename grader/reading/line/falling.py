@@ -14,7 +14,7 @@ TURNED = "The sign or direction said in words was read as a minus sign."
 _OUT_OF_A_STORE = re.compile(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
 _NEGATIVE = re.compile(
     r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a|an|in|polarity|flowing)\b\s*)*"
-    rf"(?<!\bnot )(?<!\bno )(?:\b(?:negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
+    rf"(?<!\bnot )(?<!\bno )(?:\b(?:neg|negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
     r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*$",
     re.IGNORECASE,
 )

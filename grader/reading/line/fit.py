@@ -9,6 +9,7 @@ from grader.reading.tokens.vocabulary import GREEK_NAMES, normalized_name
 from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import NUMBER, RATE
+from grader.values.laplace import VARIABLE
 from grader.values.waveform import constant
 
 OF_ANOTHER_KIND, BARE, OF_THE_KIND_ASKED = 0, 1, 2
@@ -50,12 +51,14 @@ def fit(tree: Node, question: Question) -> int:
     """How well what a tree says fits what is asked."""
     if isinstance(tree, Choice):
         return OF_THE_KIND_ASKED
-    varies = any(isinstance(node, Time) or (isinstance(node, Name) and node.name == "t'") for node in walk(tree))
+    names = [node for node in walk(tree) if isinstance(node, Name)]
+    if VARIABLE in question.vocabulary.dimensions and any(name.name == VARIABLE for name in names):
+        return OF_THE_KIND_ASKED
+    varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in walk(tree))
     if question.expects != "value":
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
     if varies:
         return OF_ANOTHER_KIND
-    names = [node for node in walk(tree) if isinstance(node, Name)]
     if any(name.dimension is None for name in names):
         return BARE
     try:

@@ -12,9 +12,15 @@ _OTHER = {
     "at last": {"before", "at first"},
     "": {"before", "at last"},
 }
+_WITHOUT = re.compile(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
+_WITH = re.compile(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
+"""What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
 """By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
 
-_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|while|und|aber|mais|pero)\b", re.IGNORECASE)
+_BORDER = re.compile(
+    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|while|und|aber|mais|pero)\b",
+    re.IGNORECASE,
+)
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
 _JUMPS = ("jump", "step", "spring", "saut", "salta", "at once", "instantly", "immediately", "suddenly")
 _JUMP = re.compile(
@@ -23,6 +29,10 @@ _JUMP = re.compile(
     re.IGNORECASE,
 )
 """``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
+_CHANGE = re.compile(
+    r"(?P<before>\b(?:from|von|de|da)\s+(?P<number>[-+]?[0-9.,]+\s?(?P<unit>[^\W\d_]+))\s+(?:\w+\s+)?(?:to|auf|nach|à|a)\b)(?=\s+[-+]?[0-9.,]+\s?(?P=unit)\b)"
+)
+"""``it drops from 8 V to 2 V``, what it comes to being asked"""
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -39,11 +49,15 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     instants = phrase_of(*INSTANTS)
     if question.expects == "roots":
         return
+    asked = instant_asked(question)
     jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
-    if jump is not None and instant_asked(question) != "before":
+    if jump is None and asked in {"", "at last"} and question.expects == "value":
+        jump = _CHANGE.search(text)
+    if jump is not None and asked != "before":
         yield jump.span("before")
         return
-    if not instants.search(text):
+    apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
+    if not apart and not instants.search(text):
         return
     others, own, start = [], False, 0
     for border in (*_BORDER.finditer(text), None):
@@ -51,7 +65,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
             said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
-            if said and said <= _OTHER[instant_asked(question)]:
+            if (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause)):
                 others.append((start, end))
             else:
                 own = True

@@ -11,7 +11,9 @@ from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 from grader.reading.tree import Node
 
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
-_LINK = re.compile(r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the)\b[\s,;]*)*$", re.IGNORECASE)
+_LINK = re.compile(
+    r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the|(?-i:an?))\b[\s,;]*)*$", re.IGNORECASE
+)
 _NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
 _WORKED = re.compile(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
 _SUBJECT = re.compile(r"[^\W\d_]\w*")

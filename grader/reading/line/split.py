@@ -20,7 +20,7 @@ _APPLIED = re.compile(
 _NO = {"no", "non", "não", "nie", "нет"}
 _LIKE = re.compile(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
-_NOUN = re.compile(r"\s+[^\W\d_]{3}")
+_NOUN = re.compile(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
 _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
@@ -47,7 +47,7 @@ _BOUND = re.compile(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = re.compile(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b))"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = re.compile(
@@ -62,9 +62,11 @@ _SENTENCE_ENDS = re.compile(
     r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
 )
 """Where a reason ends, and another claim begins."""
+_BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(
-    r"#|//|%|≈≈|~~|\bin\b|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}", re.IGNORECASE
+    r"\b(?:from|without)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
+    re.IGNORECASE,
 )
 """A glance that tells whether anything but phrases may part a line."""
 
@@ -96,8 +98,27 @@ _LABEL = re.compile(
 )
 
 
+_BEHIND = re.compile(
+    r"\s+(?:in|through|thru|across|over|on|for)\s+(?:the\s+)?(?P<name>[RLC][0-9])(?=\s*(?:$|[,;.)]|and\b|while\b|but\b))"
+)
+
+
+def with_labels(text: str, question: Question) -> str:
+    """``2 A in R4, 3 A in R3`` as ``R4=2 A, R3=3 A``: elements behind several values, which tell them apart."""
+    values = [(one, _BEHIND.match(text, one.end())) for one in measured(text, question)]
+    if len(values) < 2 or len({behind["name"] for _, behind in values if behind is not None}) < len(values):
+        return text
+    for value, behind in values:
+        assert behind is not None
+        whole = f"{behind['name']}={value[0]}".ljust(behind.end() - value.start())
+        text = text[: value.start()] + whole + text[behind.end() :]
+    return text
+
+
 def with_equal_signs(text: str, question: Question) -> str:
     """``iL 2.4 A``: an equal sign between a symbol and its value with its unit."""
+    if question.expects == "value" and question.called:
+        text = with_labels(text, question)
 
     def equal(match: re.Match[str]) -> str:
         symbol = match["symbol"]
@@ -140,7 +161,7 @@ _UNIT_CORRECTED = re.compile(
 )
 _MEASURED = re.compile(
     r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
-    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?[^\W\d_]+(?:/[^\W\d_]+)?)(?!\w)"
+    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1\)?)?))(?!\w)"
 )
 
 
@@ -171,7 +192,8 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
             yield Part(opens, end, behind)
             kind, start = (kind if opens in {Kind.WORKING, Kind.ANOTHER_TIME} else Kind.CORRECTION), behind
             continue
-        kind, start = opens, end
+        corrects = kind is Kind.CORRECTION and opens in {Kind.CLAIM, Kind.CONCLUSION} and not text[start:begin].strip()
+        kind, start = kind if corrects else opens, end  # no, so 5 V
     if text[start:].strip(" ,;:.-"):
         yield Part(kind, start, len(text))
 
@@ -186,6 +208,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += _words_in_brackets(text, question)
     if any(kind is Kind.REASON for kind, *_ in found):
         found += [(Kind.CLAIM, *one.span(), 0) for one in _SENTENCE_ENDS.finditer(text)]
+    if question.expects == "expression":
+        found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
     found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if is_wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
@@ -221,7 +245,9 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
             continue
         if match[0].lower() == "which is" and not _complete(before, question) and re.match(r"\s*[-0-9.]", behind):
             kind = Kind.CONCLUSION
-        if kind is Kind.CONCLUSION and (_of_a_multiple(behind, question) or phrase_of("settling").search(behind)):
+        if kind is Kind.CONCLUSION and phrase_of("settling").search(behind):
+            kind = Kind.ANOTHER_TIME
+        elif kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
             kind = Kind.CLAIM
         yield kind, match.start(), match.end(), 0
 
@@ -309,9 +335,22 @@ def _last_word(before: str) -> str:
 
 
 def _is_of_the_kind_asked(unit: str, question: Question) -> bool:
-    """Whether letters are a unit of the kind asked, and nothing else."""
-    meanings = look_up(unit.replace(" ", ""), question.dimension) if question.dimension is not None else ()
-    return bool(meanings) and meanings[0].dimension == question.dimension
+    """Whether letters are a unit of the kind asked, or a quotient of units that is, and nothing else."""
+    if question.dimension is None:
+        return False
+    top, divided, below = _INVERSE.sub(r"1/\1", re.sub(r"\s+per\s+", "/", unit)).replace(" ", "").partition("/")
+    if not divided:
+        meanings = look_up(top, question.dimension)
+        return bool(meanings) and meanings[0].dimension == question.dimension
+    above, under = look_up(top)[:1] or [None] * (top == "1"), look_up(below)[:1]
+    return any(
+        question.dimension == (NUMBER if one is None else one.dimension or NUMBER).over(other.dimension or NUMBER)
+        for one in above
+        for other in under
+    )
+
+
+_INVERSE = re.compile(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")
 
 
 _MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")

@@ -33,8 +33,8 @@ GREEK = {
     "φ": "phi", "Φ": "phi", "θ": "theta", "π": "pi", "ξ": "zeta", "δ": "delta", "ε": "epsilon", "ψ": "psi", "γ": "gamma",
 }  # fmt: skip
 
-_SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲᵉˢᴿᴸᶜ⋅ᐟᐧ", "0123456789+-=()tnijesRLC*/*", strict=True))
-_RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain != "*")))
+_SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲᵉˢᴿᴸᶜ⋅ᐟᐧ·", "0123456789+-=()tnijesRLC*/*.", strict=True))
+_RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain not in "*.")))
 _SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛₐₕₒₓₗₘₚᵣᵤᵥ", "0123456789+-teijnsahoxlmpruv", strict=True))
 _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _FORMS_OF_LETTERS = re.compile("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")

@@ -28,6 +28,8 @@ class Question(NamedTuple):
     dimension: Dimension | None = None
     called: frozenset[str] = frozenset()
     """What the quantity asked may be called, as `normalized_name` has it; empty where that is not known."""
+    line: str = ""
+    """The whole line, where a part of it is read: it may give names their values."""
 
 
 def virtual(kind: str, place: int, value: Any = None) -> Token:

@@ -23,13 +23,15 @@ _LABEL = re.compile(
 )
 
 
+_FUNCTION = re.compile(rf"(?:{'|'.join(FUNCTIONS)})(?![^\W\d_])")
 _LET = re.compile(r"^(?:let|set|put|take)\s+", re.IGNORECASE)
 
 
 def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities) -> Token | None:
     """What stands left of an equal sign: ``i_L(0+) =``; it may follow a value directly (``1.64A i(0+)=1.64A``)."""
     before = tokens[-1].kind if tokens else "COMMA"
-    ends_value = before in {"UNIT", "CLOSE"} or (before == "NUMBER" and question.expects == "roots")
+    stated = [token.kind for token in tokens[-4:] if token.kind != "MINUS"][-3:-1] == ["LABEL", "EQUALS"]  # A = 3 B = 5
+    ends_value = before in {"UNIT", "CLOSE"} or (before == "NUMBER" and (stated or question.expects == "roots"))
     follows_value = ends_value and text[place - 1] == " "
     if not follows_value and before not in {"COMMA", "EQUALS", "OPEN"}:
         return None
@@ -41,8 +43,8 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
     ):
         return None
     name = _LET.sub("", match[0].strip())
-    if follows_value and (look_up(name) or look_up_prefix(name) or name.rstrip("0123456789") in FUNCTIONS):
-        return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms
+    if follows_value and (look_up(name) or look_up_prefix(name) or _FUNCTION.match(name)):
+        return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms, 2e^(-t) sin(3t) = …
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
     label = Token("LABEL", name, place, match.end())

@@ -148,7 +148,7 @@ def _variable(rest: str, place: int, forks: Ambiguities) -> Token | None:
 
 def _name(text: str, rest: str, place: int, before: str, question: Question, forks: Ambiguities) -> Token | None:
     """A name of the circuit (or the unit written like it), and a letter that is given a value further on."""
-    vocabulary = question.vocabulary
+    vocabulary, text = question.vocabulary, question.line or text
     known = vocabulary.find(rest)
     if known != rest and rest in OPERATOR_WORDS:
         return None  # is, and not Is

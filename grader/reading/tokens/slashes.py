@@ -117,6 +117,8 @@ def denominator_end(
     the kind asked is that of the whole: ``36 V/13.5 Ω*6/8 A``.
     """
     end = index
+    if _is_sum_of_s(tokens[index:], question):
+        return index + 3 * forks.choose("arrange", "below", tokens[index].start, (_APART, _TOGETHER))
     if index < stop and tokens[index].kind == "NUMBER":
         end += 1
         if end < stop and tokens[end].kind == "UNIT":
@@ -131,6 +133,16 @@ def denominator_end(
     if factors > 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
         return end
     return index
+
+
+def _is_sum_of_s(tokens: Sequence[Token], question: Question) -> bool:
+    """``-200/s+50`` may want its brackets: a sum with s, written together, that ends the answer."""
+    if VARIABLE not in question.vocabulary.dimensions or len(tokens) != 3:
+        return False
+    s, sign, number = tokens
+    glued = s.end == sign.start and sign.end == number.start
+    named = s.kind == "NAME" and s.value.name == VARIABLE
+    return glued and named and sign.kind in {"PLUS", "MINUS"} and number.kind == "NUMBER"
 
 
 def _is_below(
