@@ -36,7 +36,7 @@ _UNIT_NAMED = re.compile(
 )
 _UNIT_FIRST = re.compile(r"^\s*(?:in\s+)?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*:\s*(?=\S)")
 _UNIT_LAST = re.compile(
-    r"(?:[,;]\s*(?=[\[(]|[^\W\d_]{3})|(?=\[))[\[(]?\s*(?P<unit>[^\W\d_]+)\s*"
+    r"(?:[,;]\s*(?=[\[(]|1/|[^\W\d_]{3}|[^\W\d_]+/)|(?=\[))[\[(]?\s*(?P<unit>1/m?s|[^\W\d_]+(?:/m?s|\s?\^?-1)?)\s*"
     r"(?:(?:[,;&]|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?\b\s*)?[\])]?\s*\.?\s*$"
 )
 """``2e^(-5t), volts``; ``2e^(-5t) [V; s]``"""
@@ -65,7 +65,7 @@ _SENTENCE_ENDS = re.compile(
 _BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(
-    r"\b(?:from|without)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
+    r"\b(?:from|without)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
 )
 """A glance that tells whether anything but phrases may part a line."""

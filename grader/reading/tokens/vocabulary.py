@@ -30,7 +30,7 @@ SKIPPED_WORDS = {
 }  # fmt: skip
 """Words that change nothing."""
 
-LITTLE_WORDS = {"in", "up", "until", "till", "on", "off", "onto", "an", "we", "too", "now"}
+LITTLE_WORDS = {"in", "of", "up", "until", "till", "on", "off", "onto", "an", "we", "too", "now"}
 """Words that are no product of letters."""
 
 DOUBLING_WORDS = {
