@@ -37,6 +37,7 @@ from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators
+from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
@@ -129,7 +130,7 @@ def _read(
                 found = readings_of(Cell(line.text), question, unit)
                 if fit(found[0].tree, question) >= BARE:
                     return found
-        cell = tidy(line.text)
+        cell = tidy(without_frame(line.text))
         turned = sign_in_words(cell.text, question)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)

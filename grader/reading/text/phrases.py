@@ -123,6 +123,11 @@ def _without_step_numbers(text: str) -> str:
     return _STEP.sub(lambda match: (";" if match.start() else "").ljust(len(match[0])), text)
 
 
+def without_frame(text: str) -> str:
+    """The text without what stands around a whole answer; where options are asked their letters stand so, and are the answer."""
+    return _FRAME.sub(lambda match: " " * len(match[0]), text)
+
+
 def without_phrases(text: str) -> str:
     """The text with its phrases replaced.
 
@@ -134,8 +139,7 @@ def without_phrases(text: str) -> str:
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
         text = text.replace(marked[1], " " * len(marked[1]))
     text = _without_step_numbers(text)
-    for frame in (_DECORATION, _FRAME):
-        text = frame.sub(lambda match: " " * len(match[0]), text)
+    text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _SIGNS:
         text = pattern.sub(padded(sign), text)
     for pattern, formula in _FORMULAS:
