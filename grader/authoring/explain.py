@@ -180,9 +180,12 @@ def _answered_by(entry: Entry) -> str:
     if kind in IN_WORDS:
         return IN_WORDS[kind]
     (found,) = references(read_rubric(entry.example.encode(), "example"))
-    own = (
-        "the signal's unit" if SIGNAL in asked(entry.name).needs and asked(entry.name).measures is None else found.unit
-    )
+    if asked(entry.name).key_is_answer:
+        own = "the unit of its key"
+    elif (signal := problem.items[0].signal) and not asked(entry.name).measures and signal.dimension == found.dimension:
+        own = "the signal's unit"
+    else:
+        own = found.unit
     what = {ROOTS: "roots", EXPRESSION: "an expression", RESPONSE: "an expression for each interval"}.get(
         kind, "a value"
     )
@@ -200,7 +203,9 @@ def _follows_from(entry: Entry) -> Iterator[str]:
     seen: dict[str, None] = {}
     for rule in found.rules:
         kinds = {name: _of_another(items[id].find, entry.name) for name, id in rule.uses}
-        if rule.step is None and not {"a", "k"} & {name for name, _ in rule.given}:
+        if rule.through:
+            seen.setdefault(", ".join(dict.fromkeys(_of_another(items[id].find, entry.name) for id in rule.items)))
+        elif rule.step is None and not {"a", "k"} & {name for name, _ in rule.given}:
             seen.setdefault(f"{', '.join(f'{find} {name}' for name, find in kinds.items())}: {rule.formula}")
         else:
             seen.setdefault(", ".join(dict.fromkeys(kinds.values())))

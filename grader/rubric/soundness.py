@@ -81,7 +81,9 @@ def _on_intervals(problem: Problem, solved: Solved) -> Iterator[str]:
     open_items = [
         item.id
         for item in problem.items
-        if "after" in asked(item.find).allows and item.after is None and item.at is None and item.find not in LASTING
+        if "after" in asked(item.find).allows
+        and (item.after, item.at, item.start) == (None, None, None)
+        and item.find not in LASTING
     ]
     if open_items:
         first, *later = (time_text(opened) for opened, _ in solved.intervals[1:] if opened is not None)
