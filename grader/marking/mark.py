@@ -11,6 +11,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from grader.jobs.helper import Overran
+from grader.marking.another_kind import another_kind
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
 from grader.marking.displaced import with_displacement_told
@@ -29,7 +30,7 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
-from grader.marking.understand import Interpretation, Unreadable, another_kind, understand
+from grader.marking.understand import Interpretation, Unreadable, understand
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
@@ -267,7 +268,7 @@ def _opening(item: ItemKey, taken: Interpretation, credit: Credit) -> str:
         return "This is right."
     if credit.verdict != INCORRECT:
         return ""
-    kind = another_kind(item, taken)
+    kind = another_kind(item, taken.answer, taken.dimension)
     if kind or credit.reasons:
         return "" if credit.unit_charged else kind
     if item.reference.requirement is not None:

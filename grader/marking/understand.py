@@ -8,12 +8,13 @@ from typing import NamedTuple
 from flint import fmpq
 
 from grader.errors import NotDefined
+from grader.marking.another_kind import is_in_s
 from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import ORIGIN, since_the_switching
 from grader.quantities import Answer
-from grader.quantities.records import EQUATION, TRANSFORM, VALUE, read_as
+from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, read_as
 from grader.quantities.second_order import monic
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import MULTIPLE
@@ -23,13 +24,22 @@ from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import PREFIX_CASE, look_up
-from grader.reading.tree import Choice, Definition, Infinity, Name, Node, Number, UnitSymbol, walk
+from grader.reading.tree import (
+    Choice,
+    Definition,
+    Infinity,
+    Name,
+    Node,
+    Number,
+    UnitSymbol,
+    walk,
+)
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import NAMES, NUMBER, Dimension, called, is_of_a_quantity, unit_symbol
+from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.scalar import ONE, ZERO, rational, to_float
 from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
@@ -172,6 +182,9 @@ def _attempts(
             continue
         for reading in filterfalse(_makes_up, readings):
             worth = _worked_out(item, reading, reading.tree, carried)
+            if reference.kind in (EXPRESSION, RESPONSE) and is_in_s(reading.tree):
+                said = "This is a function of s; a function of t is asked."
+                worth = Unreadable(sentence=said, reading=reading.text, mathml=reading.mathml)
             if isinstance(worth, Unreadable):
                 yield worth
                 continue
@@ -212,18 +225,6 @@ def _told_by_pieces(item: ItemKey, text: str) -> str | None:
 
 def _makes_up(reading: Reading) -> bool:
     return PREFIX_CASE in reading.slips and not THOUSANDS.isdisjoint(reading.slips)
-
-
-def another_kind(item: ItemKey, taken: Interpretation) -> str:
-    """The sentence for an answer of another kind than the value or the expression asked; "" where it is of that kind."""
-    asked, own = item.reference.dimension, taken.dimension
-    if asked is None or item.reference.kind in {TRANSFORM, EQUATION} or item.percent:
-        return ""
-    is_function = item.reference.kind == VALUE and isinstance(taken.answer, Waveform) and not taken.answer.is_constant
-    if own is None or own == asked:
-        return "This is a function of t; a single value is asked." if is_function else ""
-    symbol = f" ({unit_symbol(asked)})" if asked in NAMES and asked != NUMBER else ""
-    return f"This is {called(own)}{' as a function of t' if is_function else ''}; {called(asked)}{symbol} is asked."
 
 
 def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:

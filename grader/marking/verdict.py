@@ -126,8 +126,15 @@ def _judged(
             _followed(item, taken, judgement, consequence, before)
             for consequence in (*from_accepted(item.reference, before.carried), *following)
         ]
-    found = max(candidates, key=lambda v: (v.credit.share, v.follows, bool(v.reasons)))
+    found = max(candidates, key=_preference)
     return found if taken.own is None else _method(item, found, taken.own)
+
+
+def _preference(verdict: Verdict) -> tuple[float, bool, bool, bool, bool]:
+    """What earns most; of equals what says more for the student: right, following, right but for a slip, parts that follow."""
+    slip = verdict.judgement.size in SLIPS and not verdict.source
+    credit = verdict.credit
+    return credit.share, credit.verdict == CORRECT, verdict.follows, slip, bool(verdict.reasons)
 
 
 def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -> Verdict:

@@ -53,7 +53,10 @@ def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAn
         row = table.rows[place]
         if row.key > key + reach:
             return
-        fit = relative_deviation(given, row.form, table.tolerance, table.scale)
+        scale = (
+            0.0 if row.id == PREFIX_SLIP else table.scale
+        )  # beside the signal a millionth is zero: only its digits tell it
+        fit = relative_deviation(given, row.form, table.tolerance, scale)
         if fit <= 1:
             yield row, fit
 

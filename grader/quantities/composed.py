@@ -35,10 +35,11 @@ def from_values(
     step: Step | None = None,
     given: Mapping[str, Waveform] | None = None,
     uses: tuple[tuple[str, str], ...] = (),
+    through: tuple[tuple[str, Rule], ...] = (),
 ) -> Iterator[Rule]:
     """A rule whose names are earlier items where they were asked, and the solver's own values where not.
 
-    ``formula``, ``says`` and ``step`` are as in `Rule`.  Each name of ``needs`` is the answer to a find, for this interval
+    ``formula``, ``says``, ``step`` and ``through`` are as in `Rule`.  Each name of ``needs`` is the answer to a find, for this interval
     and for this signal where the find has one; ``given`` are further values by name, ``uses`` further earlier items.
     """
     used = list(uses)
@@ -53,7 +54,7 @@ def from_values(
             return
         fixed[name] = value
     if used:
-        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step)
+        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step, through=through)
 
 
 def _asked_earlier(question: Question, find: str) -> Item | None:
@@ -88,28 +89,53 @@ FIRST_ORDER = {"x0": Find.INITIAL, "xf": Find.FINAL, "tau": Find.TAU}
 FIRST_ORDER_RESPONSE = "xf+(x0-xf)*e^(-(t-t1)/tau)"
 
 
-def first_order(question: Question, formula: str, says: str, step: Step | None = None) -> Iterator[Rule]:
-    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval; tau by the resistance seen where it was not asked."""
-    given = {"t1": constant(question.start)}
-    yield from from_values(question, formula, says, needs=FIRST_ORDER, step=step, given=given)
+def first_order(
+    question: Question,
+    formula: str,
+    says: str,
+    *,
+    end: str = Find.FINAL,
+    given: Mapping[str, Waveform] | None = None,
+    through: tuple[tuple[str, Rule], ...] = (),
+) -> Iterator[Rule]:
+    """A rule in ``x0``, ``xf``, ``tau`` and ``t1``, the instant that opens the interval; tau by the resistance seen where it was not asked.
+
+    ``end`` is the find that gives ``xf``; ``given`` and ``through`` as in `from_values`.
+    """
+    given = {"t1": constant(question.start), **(given or {})}
+    ends = {"x0": Find.INITIAL, "xf": end}
+    yield from from_values(question, formula, says, needs={**ends, "tau": Find.TAU}, given=given, through=through)
     seen = next(question.earlier_here(Find.SEEN), None)
     if seen is None or _asked_earlier(question, Find.TAU) is not None:
         return
-    ends = {name: find for name, find in FIRST_ORDER.items() if find != Find.TAU}
     for tau, own in with_storage(question.circuit, None, "(L/R)", "(R*C)"):
         by_resistance, uses = {**given, **dict(own)}, (("R", seen.id),)
         law = formula.replace("tau", tau)
-        yield from from_values(question, law, says, needs=ends, step=step, given=by_resistance, uses=uses)
+        yield from from_values(question, law, says, needs=ends, given=by_resistance, uses=uses, through=through)
 
 
-def first_order_driven(question: Question) -> Iterator[Rule]:
-    """Where sources vary on, so that there is no final value: the response from the own steady part and time constant."""
-    if asked_value(question, question.item.signal, Find.FINAL) is None:
-        step = partial(steps.around_forced, start=question.start)
-        says = "This follows from your own steady part and time constant."
-        yield from from_values(
-            question, "x", says, needs={"x0": Find.INITIAL, "xf": Find.FORCED, "tau": Find.TAU}, step=step
-        )
+def forced_first_order(question: Question) -> Iterator[Rule]:
+    """The response of first order to any source: what it forces, and what the start differs from that dying away."""
+    end, forced = _end(question), asked_value(question, question.item.signal, Find.FORCED)
+    if end != Find.FORCED or forced is None:
+        return
+    asked = _asked_earlier(question, Find.FORCED)
+    at_start = partial(steps.derivative_at, time=question.start)
+    says = "This follows from your own initial value, forced part and time constant."
+    yield from first_order(
+        question,
+        "xf+(x0-p)*e^(-(t-t1)/tau)",
+        says,
+        end=Find.FORCED,
+        given={} if asked else {"p": forced.at(question.start)},
+        through=(("p", Rule(formula="x", uses=(("x", asked.id),), says=says, step=at_start)),) if asked else (),
+    )
+
+
+def _end(question: Question) -> str:
+    """The find that gives what a response settles to: the final value, or the forced part where that was asked or varies."""
+    final = asked_value(question, question.item.signal, Find.FINAL)
+    return Find.FORCED if final is None or _asked_earlier(question, Find.FORCED) else Find.FINAL
 
 
 def first_order_law(question: Question) -> Iterator[Rule]:
@@ -128,7 +154,7 @@ def second_order(question: Question) -> Iterator[Rule]:
     """The expression from its ends, its initial slope and what was asked of the roots."""
     says = "This follows from your own earlier values, put into the general solution of second order."
     step = partial(expression, start=question.start)
-    ends = {"x0": Find.INITIAL, "slope": Find.SLOPE, "xf": Find.FINAL}
+    ends = {"x0": Find.INITIAL, "slope": Find.SLOPE, "xf": _end(question)}
     damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
     roots = next(question.earlier_here(Find.ROOTS), None)
     if roots is not None:

@@ -13,8 +13,10 @@ from grader.problem import Item
 from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
-from grader.quantities.second_order import coefficients, quadratic
+from grader.quantities.s_domain import FUNCTION
+from grader.quantities.second_order import coefficients, monic, quadratic
 from grader.quantities.steps import value_of
+from grader.values.laplace import fraction
 from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
@@ -74,10 +76,23 @@ def from_polynomial(question: Question, step: Step) -> Iterator[Rule]:
     yield from from_first(question.earlier_here(Find.POLYNOMIAL), "p", says, name="p", step=step)
 
 
+def of_function(named: Mapping[str, Answer]) -> Waveform:
+    """The polynomial under the function of s ``x``."""
+    x = value_of(named, "x")
+    if not x.is_number:
+        raise NotDefined("a quotient of polynomials in s is needed")
+    total = Waveform()
+    for value in reversed(fraction(x.number).bottom):  # lowest power first
+        total = total * TIME + constant(value)
+    return monic(total)
+
+
 def polynomial_rules(question: Question) -> Iterator[Rule]:
-    """A polynomial from the own roots, α and ω0, or time constant."""
+    """A polynomial from the own roots, α and ω0, time constant, poles or transfer function."""
     sources: tuple[tuple[dict[str, str], Step, str], ...] = (
         ({"roots": Find.ROOTS}, quadratic, "roots"),
+        ({"roots": Find.POLES}, quadratic, "poles"),
+        ({"x": FUNCTION}, of_function, "transfer function"),
         ({"alpha": Find.ALPHA, "omega0": Find.OMEGA0}, quadratic, "damping coefficient and natural frequency"),
         ({"tau": Find.TAU}, from_tau, "time constant"),
     )

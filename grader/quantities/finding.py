@@ -10,4 +10,5 @@ class Find:
     ALPHA, OMEGA0, OMEGA_D = "damping coefficient", "undamped natural frequency", "damped natural frequency"
     ZETA, DAMPING = "damping ratio", "damping type"
     ROOTS, POLYNOMIAL = "characteristic roots", "characteristic polynomial"
+    POLES = "poles"
     STORED, DISSIPATED = "stored energy", "energy dissipated"

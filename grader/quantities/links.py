@@ -18,6 +18,8 @@ from grader.circuit.elements import (
     Passive,
     Resistor,
     Signal,
+    Source,
+    Storage,
     other_signal,
     own_signal,
 )
@@ -99,20 +101,33 @@ def from_law(question: Question, find: str) -> Iterator[Rule]:
             yield from from_first(items, formula, says, given={"k": constant(element.value)})
 
 
+def source_law(question: Question) -> Iterator[Rule]:
+    """The power that a source takes, what it delivers times its own other quantity."""
+    signal, circuit = question.signal, question.circuit
+    for source in circuit.elements:
+        if isinstance(source, Source) and signal == Signal(kind="power", of=source.name):
+            other = Signal(kind="current" if source.delivers == "voltage" else "voltage", of=source.name)
+            drive = question.solved.waveform(Signal(kind=source.delivers, of=source.name), question.index)
+            items = (one for one in question.earlier_here(Find.EXPRESSION) if is_signal(circuit, one, other))
+            says = f"This follows from your own {other.kind} of {source.name}."
+            yield from from_first(items, "k*x", says, given={"k": drive})
+
+
 def from_derivative(question: Question) -> Iterator[Rule]:
-    """The expression of a storage element's other quantity: ``i = C dv/dt``, ``v = L di/dt``."""
-    for element in passives(question.circuit, question.signal):
-        if other_signal(element).kind != question.signal.kind:
-            continue
-        own = own_signal(element)
-        for item in question.earlier_here(Find.EXPRESSION):
-            if is_signal(question.circuit, item, own):
-                says = (
-                    f"This follows from your own {own.kind} of {element.name} by its law, which has a derivative in it."
-                )
-                given = (("k", constant(element.value)),)
-                yield Rule(formula="k*dx/dt", uses=(("x", item.id),), given=given, says=says, step=steps.derivative)
-                return
+    """An expression by the law of a storage element, ``i = C dv/dt`` or ``v = L di/dt``: its own, or what is in proportion to it."""
+    for item in question.earlier_here(Find.EXPRESSION):
+        for element in question.circuit.elements:
+            if isinstance(element, Storage) and is_signal(question.circuit, item, own_signal(element)):
+                factor = multiple_of(question, other_signal(element))
+                if factor is not None:
+                    yield Rule(
+                        formula="k*dx/dt",
+                        uses=(("x", item.id),),
+                        given=(("k", constant(element.value * factor)),),
+                        says=f"This follows from your own {element.stores} of {element.name} by its law, which has a derivative in it.",
+                        step=steps.derivative,
+                    )
+                    return
 
 
 def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
@@ -187,6 +202,14 @@ def _beside(question: Question, find: str) -> Iterator[Item]:
         electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
         if electrical and item.at == question.item.at and not question.about(item):
             yield item
+
+
+def multiple_of(question: Question, other: Signal) -> Any:
+    """The factor by which the current or voltage asked is another on the interval meant; None where it is no multiple of it."""
+    if question.signal.kind != other.kind or other.kind not in CURRENT_AND_VOLTAGE:
+        return None
+    mine, theirs = (weights_on(question, one, question.index_asked) for one in (question.signal, other))
+    return _proportion(mine, theirs, {*mine, *theirs})
 
 
 def _proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Iterable[int]) -> Any:

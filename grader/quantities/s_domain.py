@@ -12,10 +12,11 @@ from grader.circuit.transformed import held_before, source_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.finding import Find
-from grader.quantities.links import is_signal, passives
+from grader.quantities.links import is_signal, multiple_of
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM, Asked
 from grader.quantities.rules import Answer, Rule, Step, from_first
+from grader.quantities.steps import settled
 from grader.values.dimension import RATE
 from grader.values.laplace import DELTA, VARIABLE, S, delayed_parts, transform, transform_text
 from grader.values.scalar import ZERO, Scalar, is_symbolic
@@ -68,6 +69,11 @@ def convolved(named: Mapping[str, Answer], *, step: Step) -> Answer:
     return step({"x": system * u})
 
 
+def ended(named: Mapping[str, Answer]) -> Waveform:
+    """What the signal whose transform ``x`` is tends to."""
+    return settled({"x": inverted(named)})
+
+
 def in_s(named: Mapping[str, Answer]) -> Answer:
     """``x`` as it is."""
     return named["x"]
@@ -118,21 +124,35 @@ def from_own_system(question: Question, step: Step) -> Iterator[Rule]:
                 says=f"This follows from your own {item.find}, convolved with what the source delivers.",
                 step=partial(convolved, step=step),
             )
-            return
 
 
 def from_law_in_s(question: Question) -> Iterator[Rule]:
-    """A transform from that of the same element's other quantity: R, sL and 1/(sC), with what is held at 0- as a source."""
-    for element in passives(question.circuit, question.signal):
+    """A transform from that of the other quantity of its element, or of one whose current or voltage is in proportion.
+
+    The laws are R, sL and 1/(sC), with what is held at 0- as a source.
+    """
+    for element in question.circuit.elements:
+        share = (
+            multiple_of(question, Signal(kind=question.signal.kind, of=element.name))
+            if isinstance(element, Passive)
+            else None
+        )
+        if share is None or not isinstance(element, Passive):
+            continue
         for formula, kind in _laws(element, question.signal.kind):
             other = Signal(kind=kind, of=element.name)
             for item in question.earlier(TRANSFORM):
                 if is_signal(question.circuit, item, other):
                     held = constant(held_before(question.solved).get(element.name, ZERO))
                     yield Rule(
-                        formula=formula,
+                        formula=f"m*({formula})",
                         uses=(("x", item.id),),
-                        given=(("k", constant(element.value)), (VARIABLE, constant(S)), ("x0", held)),
+                        given=(
+                            ("m", constant(share)),
+                            ("k", constant(element.value)),
+                            (VARIABLE, constant(S)),
+                            ("x0", held),
+                        ),
                         says=f"This follows from your own transform of the {kind} of {element.name} by its law.",
                     )
                     return

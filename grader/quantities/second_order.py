@@ -144,6 +144,7 @@ class SecondOrder:
     """`OVERDAMPED`: ``a e^(s1 t) + b e^(s2 t)`` with s1 = -alpha + beta and s2 = -alpha - beta; `CRITICAL`: ``(a +
     b t) e^(-alpha t)``; `UNDERDAMPED`: ``e^(-alpha t) (a cos(beta t) + b sin(beta t))``."""
     xf: Waveform
+    """What the response settles to, a value or a function of t."""
     a: Waveform
     b: Waveform
     alpha: Waveform
@@ -170,11 +171,12 @@ def response(named: Mapping[str, Answer], *, start: fmpq) -> SecondOrder:
     """The response from ``x0``, ``slope``, ``xf`` and what `halves` takes.
 
     With t counted from ``start`` (seconds), ``x = xf + y`` where y solves ``y'' + 2 α y' + ω0² y = 0`` with
-    ``y(0) = x0 - xf`` and ``y'(0) = slope``.
+    ``y(0) = x0 - xf(0)`` and ``y'(0) = slope - xf'(0)``; ``xf`` may vary with t.
     """
     alpha, square = halves(named)
     x0, slope, xf = (value_of(named, name) for name in ("x0", "slope", "xf"))
-    excess, step = alpha * alpha - square, x0 - xf
+    excess, step = alpha * alpha - square, x0 - xf.at(start)
+    slope = slope - xf.derivative().at(start)
     direction = sign_of(excess)
     if direction == 0:
         kind, beta, a, b = CRITICAL, Waveform(), step, slope + alpha * step

@@ -48,12 +48,6 @@ def first_order_at(named: Mapping[str, Answer], *, start: fmpq, time: fmpq) -> W
     return xf + (x0 - xf) * exp(-(constant(time - start) / tau))
 
 
-def around_forced(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
-    """The first-order response around the steady part ``xf``, an expression, ``x0`` being its value at ``start``."""
-    x0, xf, tau = (value_of(named, name) for name in ("x0", "xf", "tau"))
-    return xf + (x0 - xf.at(start)) * exp(-((TIME - constant(start)) / tau))
-
-
 def carried_on(named: Mapping[str, Answer], *, start: fmpq) -> Waveform:
     """The first-order response whose start ``x0`` moves by ``k (x - r)``, ``x`` being an expression taken at the start."""
     x0, k, r, xf, tau = (value_of(named, name) for name in ("x0", "k", "r", "xf", "tau"))

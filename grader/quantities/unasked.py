@@ -5,16 +5,17 @@ Whoever works such a step in the head starts from their own answers all the same
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, product
 from typing import TypeAlias
 
-from grader.circuit.elements import Resistor, Signal, Storage, own_signal
+from grader.circuit.elements import Resistor, Signal, Source, Storage, own_signal
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities.catalogue import asked
 from grader.quantities.finding import Find
 from grader.quantities.links import CURRENT_AND_VOLTAGE
 from grader.quantities.question import Question
+from grader.quantities.records import TRANSFORM
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.values.waveform import Waveform
 
@@ -37,17 +38,19 @@ def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]
         return
     between = {item.id: item for item in _in_between(question)}
     problem = replace(question.problem, items=(*between.values(), *earlier, question.item))
-    worked_out: dict[str, Rule | Answer | None] = {}
+    ways: dict[str, tuple[Rule | Answer, ...]] = {}
     for rule in asked(question.item.find).rules(replace(question, problem=problem)):
         unasked = [(name, id) for name, id in rule.uses if id in between]
         for _, id in unasked:
-            if id not in worked_out:
-                worked_out[id] = _worked_out(question, earlier, between[id], is_sound, steps - 1)
-        through = tuple((name, own) for name, id in unasked if isinstance(own := worked_out[id], Rule))
-        given = tuple((name, own) for name, id in unasked if isinstance(own := worked_out[id], Waveform))
-        if through and len(through) + len(given) == len(unasked):
-            uses = tuple((name, id) for name, id in rule.uses if id not in between)
-            yield replace(rule, uses=uses, given=(*rule.given, *given), through=through, says=SEVERAL_STEPS)
+            if id not in ways:
+                ways[id] = tuple(_worked_out(question, earlier, between[id], is_sound, steps - 1))
+        uses = tuple((name, id) for name, id in rule.uses if id not in between)
+        for taken in product(*(ways[id] for _, id in unasked)):
+            named = [(name, way) for (name, _), way in zip(unasked, taken, strict=True)]
+            through = tuple((name, way) for name, way in named if isinstance(way, Rule))
+            given = tuple((name, way) for name, way in named if isinstance(way, Waveform))
+            if through and len(through) + len(given) == len(unasked):
+                yield replace(rule, uses=uses, given=(*rule.given, *given), through=through, says=SEVERAL_STEPS)
 
 
 def _every_find(question: Question) -> set[str]:
@@ -56,28 +59,36 @@ def _every_find(question: Question) -> set[str]:
 
 def _worked_out(
     question: Question, earlier: tuple[Item, ...], item: Item, is_sound: IsSound, steps: int
-) -> Rule | Answer | None:
-    """How a quantity in between follows from earlier items, by the first rule that does, else its value; None where it has none."""
+) -> Iterator[Rule | Answer]:
+    """How a quantity in between follows from earlier items, each set of them once, and its value; nothing where it has none."""
     here = replace(question, problem=replace(question.problem, items=(*earlier, item)), item=item)
     try:
         right: Answer = here.answer_to(item)
     except (NotDefined, CircuitError):
-        return None
-    offered = chain(asked(item.find).rules(here), _by_way(here, is_sound, steps) if steps else ())
-    return next((rule for rule in offered if is_sound(rule, here)), right)
+        return
+    known: set[tuple[str, ...]] = set()
+    for rule in chain(asked(item.find).rules(here), _by_way(here, is_sound, steps) if steps else ()):
+        if rule.items not in known and is_sound(rule, here):
+            known.add(rule.items)
+            yield rule
+    yield right
 
 
 def _in_between(question: Question) -> Iterator[Item]:
-    """What a response is made of: of the signal asked and of every state its start, end and expression, and what is stored."""
+    """What a response is made of: of the signal asked and of every state its start, end and expression, what is stored; the roots."""
     item, intervals = question.item, question.solved.intervals
-    index = question.index_asked
+    instant = item.start if item.at is None else item.at
+    index = question.index if instant is None else question.index_at(instant)
     if index == 0:
         return
     bare = Item(id="", find="", points=0.0, after=intervals[index].start)
-    found = []
+    found = [replace(bare, find=find) for find in (Find.ROOTS, Find.POLYNOMIAL)]
+    in_s = (TRANSFORM,) if asked(item.find).answers == TRANSFORM else ()
     for signal in _signals(question):
         finds = (
-            (Find.INITIAL, Find.FINAL, Find.EXPRESSION) if signal.kind in CURRENT_AND_VOLTAGE else (Find.EXPRESSION,)
+            (Find.INITIAL, Find.FINAL, Find.EXPRESSION, *in_s)
+            if signal.kind in CURRENT_AND_VOLTAGE
+            else (Find.EXPRESSION,)
         )
         found += [replace(bare, find=find, signal=signal) for find in finds]
         if index > 1:
@@ -90,13 +101,21 @@ def _in_between(question: Question) -> Iterator[Item]:
 
 
 def _signals(question: Question) -> Iterator[Signal]:
-    """The signal asked, the current of every resistor named, and what the storage elements hold."""
+    """The signal asked, the current of every resistor and the power of every source named, and what the storage elements hold."""
     item, seen = question.item, set()
-    named = (*item.of, *((item.signal.of,) if item.signal is not None and isinstance(item.signal.of, str) else ()))
-    resistors = (e.name for e in question.circuit.elements if isinstance(e, Resistor) and e.name in named)
-    states = (own_signal(element) for element in question.circuit.elements if isinstance(element, Storage))
+    elements = question.circuit.elements
+    names = (*item.of, *((item.signal.of,) if item.signal is not None and isinstance(item.signal.of, str) else ()))
+    named = [element for element in elements if element.name in names]
+    resistors = (Signal(kind="current", of=one.name) for one in named if isinstance(one, Resistor))
+    sources = (
+        Signal(kind=kind, of=one.name)
+        for one in named
+        if isinstance(one, Source)
+        for kind in ("power", *CURRENT_AND_VOLTAGE)
+    )
+    states = (own_signal(element) for element in elements if isinstance(element, Storage))
     asked_for = () if item.signal is None else (item.signal,)
-    for signal in (*asked_for, *(Signal(kind="current", of=name) for name in resistors), *states):
+    for signal in (*asked_for, *resistors, *sources, *states):
         if signal not in seen:
             seen.add(signal)
             yield signal

@@ -27,6 +27,8 @@ from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
+from grader.values.functions import exp
+from grader.values.laplace import S
 from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
@@ -212,22 +214,27 @@ def _is_sound(rule: Rule, right: Answer, answers: Mapping[str, Answer]) -> bool:
 
 def _rests_on_all(rule: Rule, right: Answer, answers: Mapping[str, Answer]) -> bool:
     """Whether each of its items makes a difference: where a response starts says nothing of tau."""
-    for item in rule.items:
-        led = follow(rule, {**answers, item: _another(answers[item])})
-        if led is not None and same(led, right):
-            return False
-    return True
-
-
-def _another(answer: Answer) -> Answer:
-    """An answer of the same kind that is wrong."""
-    if isinstance(answer, Waveform):
-        return answer.scaled(fmpq(4, 3)) if answer.terms else constant(ONE)
-    return (
-        tuple((real.scaled(fmpq(4, 3)), imaginary) for real, imaginary in answer)
-        if isinstance(answer, tuple)
-        else answer
+    return all(
+        any(
+            (led := follow(rule, {**answers, item: other})) is None or not same(led, right)
+            for other in _others(answers[item])
+        )
+        for item in rule.items
     )
+
+
+def _others(answer: Answer) -> Iterator[Answer]:
+    """Answers of the same kind that are wrong: of another size; a function also of another shape, as a time hangs on that alone."""
+    if isinstance(answer, Waveform):
+        yield answer.scaled(fmpq(4, 3)) if answer.terms else constant(ONE)
+        if not answer.is_number:
+            yield answer * exp(-TIME_ITSELF)
+        elif answer.is_symbolic:
+            yield answer * constant(ONE / (ONE + S))
+    elif isinstance(answer, tuple):
+        yield tuple((real.scaled(fmpq(4, 3)), imaginary) for real, imaginary in answer)
+    else:
+        yield answer
 
 
 def _interval(question: Question) -> tuple[fmpq | None, fmpq | None]:

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from grader.marking.another_kind import another_kind
 from grader.marking.key import Key
-from grader.marking.understand import Unreadable, another_kind, understand
+from grader.marking.understand import Unreadable, understand
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
@@ -213,7 +214,7 @@ def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
     fits = {asked_for, None} if asked_for == NUMBER else {asked_for}
     if any(one.dimension in fits for one in read):
         return
-    kind = another_kind(item, read[0])
+    kind = another_kind(item, read[0].answer, read[0].dimension)
     if kind:
         yield kind
     elif one.kind != ROOTS and not (

@@ -136,6 +136,8 @@ def test_a_wrong_unit_is_named(valve_key):
         ("tau", "7 V", "This is a voltage; a time (s) is asked."),
         ("tau", "7 (1 - e^(-100t)) A", "This is a current as a function of t; a time (s) is asked."),
         ("final", "7 (1 - e^(-100t)) A", "This is a function of t; a single value is asked."),
+        ("i", "12/((s+2)(s+5))", "This is a function of s; a function of t is asked."),
+        ("i", "12/(s^2+7s+10) A", "This is a function of s; a function of t is asked."),
         ("final", "7 A", "This does not agree with the circuit."),
         ("final", "7", "This does not agree with the circuit."),
     ],

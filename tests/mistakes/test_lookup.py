@@ -72,6 +72,12 @@ def test_one_mistake(value, digits, id, rank):
     assert found == ([] if id is None else [((id,), rank, f"variant of {id}")])
 
 
+@pytest.mark.parametrize("value", [0.0, 0.001, -0.05])
+def test_next_to_nothing_is_no_power_of_ten_off(value):
+    """Beside 10 both that and a billionth of 10 are zero; a prefix has the right digits or is none."""
+    assert not [*single_matches(table(10.0, (PREFIX_SLIP, 1e-8), (INVERTED, 5.0)), Value(value), None)]
+
+
 def test_how_near_it_is_and_how_common():
     (found,) = single_matches(TABLE, Value(5.05), 3)
     assert found.relative_deviation == pytest.approx(0.5)  # 0.05 of 0.1

@@ -9,7 +9,7 @@ from flint import fmpq
 from grader.problem import Rubric
 from grader.quantities import follow
 from grader.rubric.references import references
-from grader.values.functions import exp
+from grader.values.functions import cos, exp, sin
 from grader.values.scalar import rational
 from grader.values.waveform import TIME, Waveform, constant
 from tests.quantities.building import problem
@@ -276,8 +276,8 @@ def test_rules_pickle():
     assert follow(using(again, "i"), own).value() == follow(using(found, "i"), own).value()
 
 
-def test_sinusoidal_drive_is_followed_around_the_steady_part():
-    """There is no final value; the own time constant shapes what is left of the start, which the steady part takes to 0."""
+def test_sinusoidal_drive_keeps_its_forced_part_with_another_time_constant():
+    """10 V/(4 + j3) ohm = 1.6 - j1.2 A, and i(0) = 0: of the natural part only the rate is the own one."""
     driven = """
         {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "10 cos(300 t) V"},
         {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
@@ -290,10 +290,9 @@ def test_sinusoidal_drive_is_followed_around_the_steady_part():
         'id = "x", find = "expression", current = "L1"',
     )
     (rule,) = found
-    own = follow(rule, {"tau": c("0.005")})
-    steady = follow(rule, {"tau": c("0.0025")})
-    assert own.value() == pytest.approx(0)
-    assert own.value(0.01) - steady.value(0.01) == pytest.approx(1.6 * (math.exp(-4) - math.exp(-2)))
+    angle = TIME.scaled(rational("300"))
+    forced = cos(angle).scaled(rational("1.6")) + sin(angle).scaled(rational("1.2"))
+    assert follow(rule, {"tau": c("0.005")}) == forced - c("1.6") * exp(TIME.scaled(rational("-200")))
 
 
 def test_exact_fractions_stay_exact():

@@ -25,6 +25,7 @@ from grader.quantities.links import with_storage
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, EQUATION, ROOTS, Asked
 from grader.quantities.rules import Roots, Rule, from_first
+from grader.quantities.s_domain import in_s
 from grader.quantities.second_order import CRITICAL, number, roots_of, type_from
 from grader.quantities.words import symbol
 from grader.values.comparison import close
@@ -191,6 +192,7 @@ class CharacteristicRoots(Asked):
         )
         says = "This follows from your own time constant."
         yield from from_first(question.earlier_here(Find.TAU), "-1/tau", says, name="tau", step=steps.root_of_tau)
+        yield from from_first(question.earlier_here(Find.POLES), "x", "They are your own poles.", step=in_s)
         yield from from_polynomial(question, roots_of)
 
 

@@ -20,6 +20,7 @@ from grader.quantities.links import (
 from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
+from grader.quantities.s_domain import ended, from_own_system
 from grader.quantities.words import at_zero, instants
 from grader.values.waveform import Waveform
 
@@ -85,6 +86,7 @@ class FinalValue(OfSignal):
         yield from from_kindred(question, Find.FINAL)
         yield from from_dc(question)
         yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
+        yield from from_own_system(question, ended)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(inf)``."""

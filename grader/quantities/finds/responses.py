@@ -13,12 +13,19 @@ from grader.quantities import steps
 from grader.quantities.composed import (
     FIRST_ORDER_RESPONSE,
     first_order,
-    first_order_driven,
+    forced_first_order,
     from_interval_before,
     second_order,
 )
 from grader.quantities.finding import Find
-from grader.quantities.links import from_derivative, from_expression, from_kindred, from_law, from_states
+from grader.quantities.links import (
+    from_derivative,
+    from_expression,
+    from_kindred,
+    from_law,
+    from_states,
+    source_law,
+)
 from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal
 from grader.quantities.rules import Rule, from_first
@@ -46,11 +53,12 @@ class Expression(_OfTime):
         """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
         says = "This follows from your own initial value, final value and time constant."
         yield from first_order(question, FIRST_ORDER_RESPONSE, says)
-        yield from first_order_driven(question)
+        yield from forced_first_order(question)
         yield from from_law(question, EXPRESSION)
-        yield from from_derivative(question)
+        yield from source_law(question)
         yield from from_states(question, EXPRESSION)
         yield from from_kindred(question, EXPRESSION)
+        yield from from_derivative(question)
         yield from second_order(question)
         yield from from_interval_before(question)
         yield from from_own_transform(question, question.start)

@@ -10,6 +10,7 @@ from grader.circuit.transformed import signal_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.equations import listed
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.records import EXPRESSION, ROOTS, TRANSFORM, Asked
 from grader.quantities.rules import Answer, Roots, Rule, from_first
@@ -87,7 +88,7 @@ class ImpulseResponse(Asked):
 class Poles(Asked):
     """The poles of the transfer function from a source (``of``) to a signal; without ``of``, of the signal's transform."""
 
-    name = "poles"
+    name = Find.POLES
     answers = ROOTS
     measures = RATE
 
