@@ -18,6 +18,7 @@ from grader.quantities import Answer, asked
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import with_value
 from grader.rubric.personal import valued
+from grader.values.laplace import VARIABLE, fraction
 from grader.values.scalar import Scalar, Surd
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Piecewise
@@ -84,7 +85,17 @@ def _numbers(answer: Answer) -> Iterator[tuple[Scalar, bool]]:
         return
     for waveform in [piece for _, piece in answer.pieces] if isinstance(answer, Piecewise) else [answer]:
         for term in waveform.terms:
-            yield from ((term.cosine, False), (term.sine, False), (term.rate, True), (term.frequency, True))
+            for number in (term.cosine, term.sine):
+                yield from ((coefficient, False) for coefficient in _coefficients(number))
+            yield from ((term.rate, True), (term.frequency, True))
+
+
+def _coefficients(number: Scalar) -> tuple[Scalar, ...]:
+    """The number itself; of a function of s those of its two polynomials."""
+    if not isinstance(number, Symbolic) or VARIABLE not in number.names:
+        return (number,)
+    found = fraction(number)
+    return (*found.top, *found.bottom)
 
 
 def _worked_out(number: Scalar, values: NDArray[np.float64]) -> Numbers:

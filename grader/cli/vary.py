@@ -36,6 +36,11 @@ def run(options: argparse.Namespace) -> int:
     left_out = [item.id for item in problem.items if (item.known_wrong or item.accept) and item.find not in STATED]
     if left_out:
         print(f"\nAnswers in known_wrong or accept hold for the old values and were left out: {', '.join(left_out)}.")
+    if len(found) < options.count:
+        print(
+            "\nWith the other values that were looked at common mistakes lead to the right answer or to each other's, so that "
+            "they could not be told; wider ranges (--range) or another --seed may give more."
+        )
     print(
         f"\n{options.output}: {len(found)} of {options.count} asked. Look at the texts of the problems, then run: grader vet {options.output}"
     )

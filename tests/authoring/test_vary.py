@@ -194,6 +194,27 @@ def test_the_estimate_in_letters_finds_the_digits_that_the_exact_answers_need(da
     assert estimate == exact
 
 
+def test_the_estimate_counts_the_digits_of_a_function_of_s():
+    """1/(R C) = 1/(2 kohm * 3 uF) = 166.66… /s stands in H = 166.66…/(s + 166.66…); with 2 kohm and 5 uF it is 100 /s."""
+    circuit = """
+        title = "T"
+        course = "TEST"
+        [[problem]]
+        id = "p"
+        title = "P"
+        ground = "g"
+        element = [
+          {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "1 V", at = "0 s"}},
+          {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 kohm"},
+          {name = "C1", kind = "capacitor", between = ["b", "g"], value = "3 uF"},
+        ]
+        item = [{id = "H", find = "transfer function", voltage = "C1", of = "Vs", points = 1}]
+    """
+    lettered = Lettered(read_rubric(circuit.encode(), "p.toml").problems[0], ("R1", "C1"))
+    endless, clean = lettered.roughness(np.array([[2e3, 3e-6], [2e3, 5e-6]]), FEW, FEW_OF_RATES)
+    assert clean == 0 < endless
+
+
 def test_letters_cannot_be_varied():
     toml = TOML
     for value in ("12 V", "2 kohm", "4 kohm", "3 uF"):

@@ -4,6 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from grader.uploads.content.items import known_items
+from grader.uploads.content.lines import answers_in_lines
 from tests.uploads.building import texts, upload, uploads
 
 TABLE = "problem{0}item{0}answer{0}unit\r\nvalve{0}tau{0}2,4 ·10⁻³{0}s\r\nvalve{0}current{0}5 µA{0}\r\n"
@@ -236,3 +238,23 @@ def test_cells_beside_the_one_for_the_answer():
 )  # fmt: skip
 def test_a_formula_that_sets_texts_side_by_side_is_what_it_shows(cell, text):
     assert texts(upload("S0012.csv", f"item,answer\nvalve.tau,{cell}\n")) == {"valve.tau": text}
+
+
+NUMBERED = known_items(tuple(("p", item) for item in ("q1", "q2", "no1", "nr3", "b", "3", "tau")))
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        ("q1: 2 ms\nq2: 10 V\ntau: 3 ms", {"q1": "2 ms", "q2": "10 V", "tau": "3 ms"}),
+        ("Q1) 2 ms\nQ2 = 10 V", {"q1": "2 ms", "q2": "10 V"}),
+        ("no1. 2 ms\nnr3 5 V", {"no1": "2 ms", "nr3": "5 V"}),
+        ("(b) 2 ms\n3) 5 V", {"b": "2 ms", "3": "5 V"}),
+        ("b) tau: 2 ms\nQ2: q1: 5 V", {"tau": "2 ms", "q1": "5 V"}),  # a number in front of another item's name
+        ("1. tau: 2 ms\nquestion 7: q1: 5 V", {"tau": "2 ms", "q1": "5 V"}),
+        ("- q1: -2 V\n> q2: 1 V", {"q1": "-2 V", "q2": "1 V"}),
+    ],
+)
+def test_an_item_with_the_name_of_a_number_is_no_numbering(lines, said):
+    found = answers_in_lines(tuple(lines.split("\n")), NUMBERED)
+    assert {answer.item: answer.text for answer in found.answers} == said

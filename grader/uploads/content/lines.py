@@ -9,12 +9,15 @@ from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
 from grader.uploads.content.items import Items, Pair
 
 _MARKUP = re.compile(
-    r"^\s*(?:[>#]+\s*|[-*+•]\s+|\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+)*",
+    r"\s*(?:[>#]+\s*|[-*+•]\s+|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
     re.IGNORECASE,
 )
-"""What a text file puts in front of a line: headings, bullets, numbering."""
+"""What a text file puts in front of a line, one by one: headings, bullets, numbering."""
 
 _SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
+_SIGNS = " :=：＝>→⇒;"
+"""What may stand between a name and the answer, where the name was taken for a number."""
+
 _NAME_CHARS = 80
 """The longest name looked for in front of a separator."""
 
@@ -67,7 +70,10 @@ class _Reading:
 
     def take(self, number: int, line: str) -> None:
         where = f"line {number}"
-        text = _MARKUP.sub("", line).strip()
+        text, pair = self._unmarked(line)
+        if pair is not None:
+            self._take_answer(pair, text.lstrip(_SIGNS), where)
+            return
         if text.startswith("|"):
             self._row(text, where)
             return
@@ -89,6 +95,16 @@ class _Reading:
                 self.doubtful.setdefault(found[0], (found[1], where))
             if self.last is not None:
                 self._take_below(line.strip(), text, where, of_its_own=name.casefold() in _OTHER_LABELS)
+
+    def _unmarked(self, line: str) -> tuple[str, Pair | None]:
+        """The line without what stands in front, and the item whose name a number there is: ``q1: 2 ms``, ``(b) 3 A``."""
+        rest = line
+        while mark := _MARKUP.match(rest):
+            rest = rest[mark.end() :]
+            pair = self._item(mark["number"].strip(_AROUND + ".:")) if mark["number"] else None
+            if pair is not None and self._answer(rest) is None:
+                return rest.strip(), pair
+        return rest.strip(), None
 
     def finish(self) -> None:
         """Take what no line said plainly, each with a remark."""
