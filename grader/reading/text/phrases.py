@@ -95,9 +95,8 @@ _DECORATION = re.compile(
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
-_NEXT = r"\s+(?:(?:and|or|und|oder|et|ou|y|o|e)\b|[&,;+]|\(?[1-9a-e]\))"
-_FRAME = re.compile(rf"\A\s*(?:\(?[1-9a-e]\)(?!{_NEXT})(?=\s+\S)|>{{2,}}|\*(?=\s*[^\s*]))|(?:<{{2,}}|//)\s*\Z")
-"""What stands around a whole answer: its number, where it is not one of several chosen, a bullet, arrow heads, a double stroke."""
+_FRAME = re.compile(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<{2,}|//)\s*\Z")
+"""What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
