@@ -11,6 +11,7 @@ from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
 from grader.reading.text.number_words import with_digits
 from grader.reading.text.phrases import NEEDS_PHRASES, ODD_SIGNS, without_phrases
+from grader.reading.tokens.vocabulary import WORDS
 
 
 class Cell(NamedTuple):
@@ -103,18 +104,7 @@ def _blanked(text: str, match: re.Match[str]) -> str:
 
 # -- dates ---------------------------------------------------------------------------------------
 
-_MONTHS = {
-    name: number
-    for number, names in enumerate(
-        (
-            ("jan", "january", "januar"), ("feb", "february", "februar"), ("mar", "march", "mär", "märz"), ("apr", "april"),
-            ("may", "mai"), ("jun", "june", "juni"), ("jul", "july", "juli"), ("aug", "august"), ("sep", "sept", "september"),
-            ("oct", "october", "okt", "oktober"), ("nov", "november"), ("dec", "december", "dez", "dezember"),
-        ),
-        start=1,
-    )
-    for name in names
-}  # fmt: skip
+_MONTHS = {name: number for number, names in enumerate(WORDS["months"], start=1) for name in names}
 MAX_DATE = 30
 _DATE_LIKE = re.compile(r"\s*(?:[0-9]{4}-|[0-9]{1,2}[-. ]+[^\W\d_]{3}|[^\W\d_]{3,9}[-. ]+[0-9]{1,2}\s*$)")
 _DAY_MONTH = re.compile(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")

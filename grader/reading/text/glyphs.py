@@ -5,55 +5,27 @@ student points into what the student typed.
 """
 
 import re
+import tomllib
 import unicodedata
 from bisect import bisect_right
 from collections.abc import Callable
 from html import unescape
-from typing import NamedTuple
+from pathlib import Path
+from typing import Any, NamedTuple
 
-SINGLE = {
-    # minus signs, dashes and what font losses make of them
-    "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "‒": "-", "﹣": "-", "－": "-", "¯": "-", "Ϫ": "-", "˗": "-",
-    "＋": "+", "ϩ": "+", "×": "*", "✕": "*", "✖": "*", "⋅": "*", "·": "*", "∙": "*", "•": "*", "∗": "*", "＊": "*",
-    "÷": "/", "∕": "/", "⁄": "/", "／": "/", "＝": "=", "ϭ": "=", "≡": "=", "≙": "=", "≜": "=", "≐": "=", "≝": "=", "≅": "≈", "≃": "≈", "≒": "≈", "»": "≈",
-    "∼": "≈", "～": "≈", "~": "≈", "≥": "≥", "⩾": "≥", "≧": "≥", "≤": "≤", "⩽": "≤", "≦": "≤", "＜": "<", "＞": ">",
-    "（": "(", "）": ")", "［": "[", "］": "]", "｛": "{", "｝": "}", "，": ",", "；": ";", "：": ":", "．": ".", "٫": ".",
-    "\u00b5": "\u03bc", "\u2126": "\u03a9", "\U0001d6fa": "\u03a9", "℃": "C", "º": "°", "˚": "°", "∘": "°", "ˆ": "^", "＾": "^", "↑": "^",
-    "ℯ": "e", "ᴇ": "E", "⏨": "e", "⇒": "→", "⟹": "→", "⟶": "→", "➔": "→", "➡": "→", "ⅇ": "e", "𝑒": "e", "𝑡": "t", "ⅈ": "i", "ⅉ": "j", "𝑖": "i", "𝑗": "j", "ı": "i", "ϵ": "ε", "ϑ": "θ", "ϕ": "φ",
-    "’": "'", "′": "'", "‘": "'", "`": "'", "´": "'", "″": "''", "‖": "∥", "∞": "∞", "√": "√", "\xa0": " ", "\u2009": " ",
-    "\u202f": " ", "\u2007": " ", "\u2002": " ", "\u2003": " ", "\u2005": " ", "\u2006": " ", "\u2008": " ", "\u3000": " ",
-    "\t": " ", "\r": "\n", "\u2028": "\n", "\u200b": "", "\u200c": "", "\u200d": "", "\ufeff": "", "\u2060": "", "\u2061": "",
-    "\u2062": "", "\u2063": "", "\u200e": "", "\u200f": "", "\xad": "", "。": ".", "、": ",", "・": "*", "Α": "A", "Β": "B",
-    "Ε": "E", "Η": "H", "Ι": "I", "Κ": "K", "Μ": "M", "Ν": "N", "Ρ": "P", "Χ": "X", "“": '"', "”": '"', "„": '"', "…": "...",
-}  # fmt: skip
-"""Look-alike characters and what they stand for.  Lost-font signs were seen in scanned textbooks."""
-
-GREEK = {
-    "τ": "tau", "Τ": "tau", "α": "alpha", "β": "beta", "ω": "omega", "ζ": "zeta", "σ": "sigma", "λ": "lambda",
-    "φ": "phi", "Φ": "phi", "θ": "theta", "π": "pi", "ξ": "zeta", "δ": "delta", "ε": "epsilon", "ψ": "psi", "γ": "gamma",
-}  # fmt: skip
-
-_SUPERSCRIPTS = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁼⁽⁾ᵗⁿⁱʲᵉˢᴿᴸᶜ⋅ᐟᐧ·", "0123456789+-=()tnijesRLC*/*.", strict=True))
+_TABLES: dict[str, Any] = tomllib.loads(Path(__file__).with_name("glyphs.toml").read_text(encoding="utf-8"))
+_COMMANDS: dict[str, str] = _TABLES["commands"]
+SINGLE, GREEK, _SUPERSCRIPTS, _SUBSCRIPTS = (
+    {sign: str(plain) for plain, signs in _TABLES[name].items() for sign in signs}
+    for name in ("single", "greek", "superscripts", "subscripts")
+)
 _RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain not in "*.")))
-_SUBSCRIPTS = dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋ₜₑᵢⱼₙₛₐₕₒₓₗₘₚᵣᵤᵥ", "0123456789+-teijnsahoxlmpruv", strict=True))
 _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _FORMS_OF_LETTERS = re.compile("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
 """Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
-_SPACE_COMMANDS = {
-    "left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "displaystyle", "quad", "qquad", "limits",
-}  # fmt: skip
-_COMMANDS = {
-    "cdot": "*", "times": "*", "ast": "*", "div": "/", "pm": "±", "mp": "±", "infty": "∞", "approx": "≈", "simeq": "≈",
-    "sim": "≈", "ge": "≥", "geq": "≥", "geqslant": "≥", "le": "≤", "leq": "≤", "leqslant": "≤", "Omega": "Ω", "ohm": "Ω",
-    "mu": "μ", "micro": "μ", "circ": "°", "degree": "°", "degrees": "°", "angle": "∠", "percent": "%", "to": "→",
-    "parallel": "∥", "overline": "", "Re": "Re", "Im": "Im",
-    "sqrt": "√", "lt": "<", "gt": ">", "mathrm{e}": "e", "prime": "'", "land": ",", "text": " ",
-}  # fmt: skip
-
-_TEXT_STYLES = r"text|mathrm|mathit|mathbf|mathsf|operatorname|textrm|textit|mbox|hbox|unit|si|rm|ensuremath|boxed"
 _PIECE = re.compile(
-    rf"\\(?:{_TEXT_STYLES})\b\*?\s*\{{(?P<styled>(?:[^{{}}]|\{{[^{{}}]*\}}|\{{[^{{}}]*\{{[^{{}}]*\}}[^{{}}]*\}})*)\}}"
+    rf"\\(?:{'|'.join(_TABLES['styles'])})\b\*?\s*\{{(?P<styled>(?:[^{{}}]|\{{[^{{}}]*\}}|\{{[^{{}}]*\{{[^{{}}]*\}}[^{{}}]*\}})*)\}}"
     r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
     r"|\\(?P<command>[A-Za-z]+)\s?"
     r"|\\(?P<escaped>.)"
@@ -152,7 +124,7 @@ def _command(found: str, following: str) -> str:
     """A command of LaTeX; its blank stays away where a subscript follows."""
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:
         return "frac"
-    if found in _SPACE_COMMANDS:
+    if found in _TABLES["spaces"]:
         return " "
     return _COMMANDS.get(found, found if following == "_" else found + " ")
 

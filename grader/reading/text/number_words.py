@@ -6,13 +6,9 @@ Words are numbers only where a unit, a sign, *of* or the end follows: ``two resi
 import re
 
 from grader.reading.tokens.units import look_up
-from grader.reading.tokens.vocabulary import NUMBER_WORDS
+from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
 
-_LARGE = {"hundred": 100, "thousand": 1000}
-_PARTS = {
-    "half": 2, "halves": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9,
-    "tenth": 10, "twelfth": 12,
-}  # fmt: skip
+_LARGE, _PARTS, _SIZES, _TIMES, _CHANGES = (WORDS[kind] for kind in ("large", "parts", "sizes", "times", "changes"))
 _WORD = "|".join(
     sorted((*NUMBER_WORDS, *_LARGE, *(f"{one}s?" for one in _PARTS), "point", "komma"), key=len, reverse=True)
 )
@@ -26,10 +22,7 @@ _OF_A_SIZE = re.compile(
     r"(?<=[0-9])\s+(thousand(?:th)?|million(?:th)?|hundredth)s?\b(?=\s*(?:of\b|[^\W\d_]{3,}|[AVWJsΩ]\b|$))",
     re.IGNORECASE,
 )
-_SIZES = {"thousand": "e3", "million": "e6", "hundredth": "e-2", "thousandth": "e-3", "millionth": "e-6"}
-_TIMES = {"twice": "2*", "double": "2*", "thrice": "3*", "triple": "3*", "half": "0.5*"}
 _TIMES_IN_FRONT = re.compile(rf"(?<!\band a )\b({'|'.join(_TIMES)})\s+(?:of\s+)?(?:the\s+)?(?=\(?[0-9])", re.IGNORECASE)
-_CHANGES = {"doubled": "*2", "tripled": "*3", "halved": "/2"}
 _CHANGED = re.compile(rf"(?P<value>[0-9)]\s?[^\W\d_]{{1,9}}|\)),?\s+({'|'.join(_CHANGES)})(?=[\s).!]*$)", re.IGNORECASE)
 _LONG_WORD = re.compile(r"[^\W\d_]{3,}")
 _KNOWN = frozenset(

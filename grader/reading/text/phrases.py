@@ -4,81 +4,20 @@ Each replacement is as long as what it replaces, so that places stay places in t
 """
 
 import re
+import tomllib
 from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
 
-_RESISTOR = r"(?=\s*(?:[0-9(.]|[rzlc]_?[0-9a-z]{0,3}\b))"
-_SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
-    (
-        re.compile(
-            r"(?:\b(?:raised\s+to\s+the(?:\s+power)?|to\s+the\s+power)|(?:(?<=\be\s)|(?<=[0-9)]\s))to\s+the(?!\s+(?!minus|power)[^\W\d_]{4}))(?:\s+of)?\b",
-            re.IGNORECASE,
-        ),
-        "^",
-    ),
-    (re.compile(r"\bdivided\s+by\b|\bgeteilt\s+durch\b", re.IGNORECASE), "over"),
-    (re.compile(rf"\b(?:in\s+)?parallel\s+(?:with|to)\b{_RESISTOR}", re.IGNORECASE), "||"),
-    (re.compile(rf"\bin\s+series\s+with\b{_RESISTOR}", re.IGNORECASE), "+"),
-    (re.compile(r"\bmultiplied\s+by\b", re.IGNORECASE), "times"),
-    (
-        re.compile(
-            r"(?<=[^\W\d_]\s)(?:pro|por|par)(?=\s+(?:m|μ|u|mi\w+)?\s?(?:s|sec\w*|seg\w*|sek\w*)\b)", re.IGNORECASE
-        ),
-        "/",
-    ),
-    (re.compile(r"\bper\s+cent\b", re.IGNORECASE), "%"),
-    (re.compile(r"(?:是|等于|约为|为|は)(?=\s*[-0-9.])"), "="),
-    (re.compile(r"\breciprocal\s+(?=sec)", re.IGNORECASE), "1/"),
-    (re.compile(r"\b(?:is\s+)?equals?\s+to\b", re.IGNORECASE), "="),
-    (re.compile(r"\bof\s+(?:it|them|which|that|this)\b", re.IGNORECASE), ""),
-    (re.compile(r"\bplus\s*(?:or|/)?\s*minus\b|\(\s*(?:\+\s?/?\s?-|±)\s*\)", re.IGNORECASE), "±"),
-    (re.compile(r"\(\s*(?:to\s+)?[0-9]\s*(?:s\.?\s?f|sig|d\.?\s?p|dec)[\w.\s]*\)", re.IGNORECASE), ""),
-    (re.compile(r"\b(?:math|np|numpy)\.(?=[a-z])|\blambda\s+t\s*:|@\(t\)", re.IGNORECASE), ""),  # np.exp(-100*t)
-    (
-        re.compile(
-            r"(?:^\s*\.\s*)?(?<!\|)\|(?!\|)\s*_?\s*(?:\{[^{}]*\}|\([^()]*\)|(?:t\s*=\s*[0-9.]+\s?[mμ]?s?|0)\s*\^?[-+]?)(?=\s*[=:≈])"
-        ),
-        "",
-    ),  # di/dt|0+ =
-    (
-        re.compile(
-            r"(?:(?<=[0-9])|(?<=ths))\s+of\s+an?\s+(?=(?:milli|micro|kilo|mega|nano)?-?(?:sec|volt|amp|ohm|joule|watt|henry|farad))",
-            re.IGNORECASE,
-        ),
-        "",
-    ),
-    (re.compile(r"\bK[VC]L\b(?:\s+(?:at|in|around|for|over|of)\b[^:,;=0-9]*(?=[:,]))?\s*[:,]?"), ""),
-    (re.compile(r",(?=\s*(?:times|multiplied|divided)\b)", re.IGNORECASE), ""),  # ln 8 = 2.08, times 4 ms
-    (re.compile(r"(?<=[^\W\d_])\(\s*t\s*[>≥]=?\s*[0-9.]+\s?[muμ]?s?\s*\)(?=\s*=)"), "(t)"),  # i(t>0) =
-    (re.compile(r"(?:^|(?<=[=≈→,;:]))[^=≈→,;:]*∫[^=≈→,;:]*(?:[=≈→]|$)"), ""),  # i = 1/L ∫v dt = 40t
-    (re.compile(r"[,(]?\s*\bI(?:'d|\s+would)?\s+(?:think|guess|believe|suppose|hope|say|got?|get)\b\s*[,)]?"), ""),
-    (
-        re.compile(
-            r"(?:\b(?:at|for)\s+)?\bt\s*=\s*0\s*\+?\s*(?=\b(?:the|its?|we|is|there|a)\b)|\bat\s+(?:t\s*=\s*)?0\s*\+?\s*(?==)",
-            re.IGNORECASE,
-        ),
-        "",
-    ),
-    (re.compile(r"(?<=[\w)])!+(?=\s)"), ","),
-    (re.compile(r"@(?=\s?t\s?=)"), ","),  # 2.3 A @ t = 30 ms
-    (re.compile(r"(?<=\s)\.{2,}(?=\s)"), "→"),
-    (re.compile(r"\bhalf[\s-]?li(?:ves|fe|fes)\b", re.IGNORECASE), "(ln2*tau)"),
-    (re.compile(r"\blim(?:es)?(?=\s*[_({]?\s*t\s*(?:->|→|=>))", re.IGNORECASE), ""),
-)
 
-_NUMBER = r"[-+]?[0-9]+(?:[.,][0-9]+)?"
-_FORMULAS = (
-    (re.compile(r"\((\s*per\s+[^\W\d_]+\s*)\)", re.IGNORECASE), r" \1 "),
-    (re.compile(r"(\bt\s*[<>≥≤]=?\s*[0-9.]+\s?[mμ]?s?)\s(?=[^\W\d_]\w{0,4}(?:\(t\))?\s*=)"), r"\1,"),  # for t > 0 i =
-    (re.compile(r"(?<![^\W\d_])(rad|[mkμ]?[AV])s\^?\(?-1\)?(?![0-9.,])"), r"\1/s"),
-    (re.compile(r"\bpi\(\s*\)", re.IGNORECASE), r"pi"),
-    (re.compile(rf"\bradians\(\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1)°"),
-    (re.compile(r"\bradians\(", re.IGNORECASE), r"pi/180*("),
-    (re.compile(r"\bdegrees\(", re.IGNORECASE), r"180/pi*("),
-    (re.compile(rf"\bcomplex\(\s*({_NUMBER})\s*[,;]\s*({_NUMBER})\s*\)", re.IGNORECASE), r"(\1+j(\2))"),
-    (re.compile(r"\barray\(\s*(\[[^\[\]]*\])\s*\)", re.IGNORECASE), r"\1"),
-    (re.compile(r"\bpower\(\s*(\w+|\([^()]*\))\s*[,;]((?:[^(),;]|\([^()]*\))+)\)", re.IGNORECASE), r"(\1^(\2))"),
-)
-"""Units with their last power run together (``rads-1``), and functions of spreadsheets that stand for a sign."""
+@lru_cache(maxsize=1)
+def _signs() -> tuple[tuple[re.Pattern[str], str], ...]:
+    """The table of signs in words, ready to be found."""
+    rows = tomllib.loads(Path(__file__).with_name("signs.toml").read_text(encoding="utf-8"))["row"]
+    return tuple(
+        (re.compile(row["pattern"], re.NOFLAG if row.get("case") else re.IGNORECASE), row["sign"]) for row in rows
+    )
+
 
 _TO_INFINITY = re.compile(
     r"[(\[{_]*\s*(?:\b(?:as|for|when|at|bei|für)\s+)?\bt\s*(?:-+>|→|=>?|\bto\b|\bgegen\b|\bgoes\s+to\b)\s*\+?"
@@ -139,10 +78,8 @@ def without_phrases(text: str) -> str:
         text = text.replace(marked[1], " " * len(marked[1]))
     text = _without_step_numbers(text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
-    for pattern, sign in _SIGNS:
-        text = pattern.sub(padded(sign), text)
-    for pattern, formula in _FORMULAS:
-        text = pattern.sub(_expanded(formula), text)
+    for pattern, sign in _signs():
+        text = pattern.sub(_expanded(sign), text)
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
     return text
 
@@ -152,8 +89,8 @@ def padded(sign: str) -> Callable[[re.Match[str]], str]:
     return lambda match: sign.ljust(len(match[0]))
 
 
-def _expanded(formula: str) -> Callable[[re.Match[str]], str]:
-    return lambda match: match.expand(formula).rjust(len(match[0]))
+def _expanded(sign: str) -> Callable[[re.Match[str]], str]:
+    return lambda match: match.expand(sign).ljust(len(match[0]))
 
 
 def _blank_or_name(text: str, match: re.Match[str]) -> str:

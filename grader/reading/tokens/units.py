@@ -15,21 +15,10 @@ from flint import fmpq
 from grader.values.dimension import PREFIXES, RATE, RESISTANCE, Dimension
 from grader.values.scalar import ONE, rational
 
-PREFIX_WORDS = {
-    "tera": "T", "giga": "G", "mega": "M", "meg": "M", "kilo": "k", "centi": "c", "milli": "m", "micro": "μ",
-    "nano": "n", "pico": "p", "femto": "f",
-}  # fmt: skip
-"""Prefixes written in full (SI Brochure, 9th edition, table 7; "meg" is common practice, no source)."""
-
-_ELSEWHERE = PREFIX_WORDS | {
-    "mili": "m", "mikro": "μ", "гига": "G", "мега": "M", "кило": "k", "милли": "m", "микро": "μ", "нано": "n", "пико": "p",
-    "兆": "M", "千": "k", "毫": "m", "微": "μ", "纳": "n", "皮": "p", "メガ": "M", "キロ": "k", "ミリ": "m", "マイクロ": "μ",
-}  # fmt: skip
-"""Prefixes in further languages (dictionaries, from memory)."""
-
-CYRILLIC_PREFIXES = {"G": "Г", "M": "М", "k": "к", "m": "м", "μ": "мк", "n": "н", "p": "п"}
-"""GOST 8.417-2002 (from memory)."""
-
+_TABLE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
+PREFIX_WORDS: dict[str, str] = _TABLE["prefixes"]["words"]
+_ELSEWHERE = PREFIX_WORDS | _TABLE["prefixes"]["elsewhere"]
+CYRILLIC_PREFIXES: dict[str, str] = _TABLE["prefixes"]["cyrillic"]
 ALSO_PREFIX = {"u": "μ", "K": "k"}
 """Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
 
@@ -64,7 +53,7 @@ def _tables() -> tuple[dict[str, Meaning], dict[str, Meaning], dict[str, list[Me
     """Units by symbol (exact), by word (lower case), and by symbol in lower case."""
     symbols: dict[str, Meaning] = {}
     words: dict[str, Meaning] = {}
-    rows = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))["unit"]
+    rows = _TABLE["unit"]
     for row in rows:
         degrees = row.get("scale") == "pi/180"
         scale = ONE if degrees else rational(row.get("scale", "1"))

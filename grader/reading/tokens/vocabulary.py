@@ -1,63 +1,28 @@
 """The words an answer may hold: functions, separating words, and the names of this question."""
 
 import re
+import tomllib
 from functools import lru_cache
+from pathlib import Path
+from typing import Any
 
 from grader.values.dimension import Dimension
 
-FUNCTIONS = {
-    "exp": "exp", "cos": "cos", "sin": "sin", "tan": "tan", "cosh": "cosh", "sinh": "sinh", "sqrt": "sqrt", "ln": "ln",
-    "log": "log", "lg": "log", "log10": "log", "abs": "abs", "frac": "frac", "sen": "sin", "wurzel": "sqrt",
-    "arctan": "arctan", "atan": "arctan", "arcsin": "arcsin", "asin": "arcsin", "arccos": "arccos", "acos": "arccos",
-}  # fmt: skip
-"""How functions are written, and what each is called in the tree."""
+WORDS: dict[str, Any] = tomllib.loads(Path(__file__).with_name("words.toml").read_text(encoding="utf-8"))
+FUNCTIONS: dict[str, str] = WORDS["functions"]
+SEPARATING_WORDS = frozenset(WORDS["separating_words"])
+OPERATOR_WORDS: dict[str, str] = WORDS["operator_words"]
+SKIPPED_WORDS = frozenset(WORDS["skipped_words"])
+LITTLE_WORDS = frozenset(WORDS["little_words"])
+DOUBLING_WORDS = frozenset(WORDS["doubling_words"])
+ZERO_WORDS = frozenset(WORDS["zero_words"])
+GREEK_NAMES = frozenset(WORDS["greek_names"])
+INFINITY_WORDS = frozenset(WORDS["infinity_words"])
 
-SEPARATING_WORDS = {
-    "for", "when", "if", "where", "with", "and", "or", "while", "at", "then", "und", "oder", "für", "bei", "mit", "resp", "also", "but",
-}  # fmt: skip
-"""Words between the parts of an answer."""
-
-OPERATOR_WORDS = {
-    "plus": "PLUS", "minus": "MINUS", "times": "STAR", "over": "SLASH", "per": "SLASH", "is": "EQUALS", "are": "EQUALS",
-    "equals": "EQUALS", "hoch": "CARET", "mal": "STAR", "durch": "SLASH", "neg": "MINUS", "negative": "MINUS", "parallel": "PARALLEL",
-}  # fmt: skip
-"""Signs in words."""
-
-SKIPPED_WORDS = {
-    "approx", "approximately", "about", "circa", "ca", "roughly", "around", "the", "ans", "answer", "exactly", "etwa",
-    "all", "be", "it", "will", "nearly", "almost", "value", "dc", "dimensionless", "unitless", "steady", "transient",
-    "my", "its", "it's", "our", "this", "that", "these",
-}  # fmt: skip
-"""Words that change nothing."""
-
-LITTLE_WORDS = {"in", "of", "up", "until", "till", "on", "off", "onto", "an", "we", "too", "now"}
-"""Words that are no product of letters."""
-
-DOUBLING_WORDS = {
-    "double", "twice", "repeated", "both", "equal", "doppelt", "doppelte", "doppelter", "zweifach", "multiplicity", "coincident",
-    "again", "same",
-}  # fmt: skip
-"""Words that say that a root counts twice."""
-
-ZERO_WORDS = {"zero", "none", "nothing", "null", "nil"}
-"""Words for 0 (common practice, no source)."""
-
-GREEK_NAMES = {"tau", "alpha", "beta", "omega", "zeta", "lambda", "sigma", "theta", "phi"}
-"""Greek letters spelled out: one name each, known or not."""
-
-_UNTIL_NINETEEN = (
-    ("zero", "oh"), ("one",), ("two", "zwei", "deux", "dos"), ("three", "drei", "trois", "tres"), ("four", "vier", "quatre", "cuatro"),
-    ("five", "fünf", "cinq", "cinco"), ("six", "sechs", "seis"), ("seven", "sieben", "siete"), ("eight", "acht", "huit", "ocho"),
-    ("nine", "neun", "neuf", "nueve"), ("ten", "zehn", "dix", "diez"), ("eleven", "elf"), ("twelve", "zwölf"), ("thirteen", "dreizehn"),
-    ("fourteen", "vierzehn"), ("fifteen", "fünfzehn"), ("sixteen", "sechzehn"), ("seventeen", "siebzehn"), ("eighteen", "achtzehn"),
-    ("nineteen", "neunzehn"),
-)  # fmt: skip
-_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
-NUMBER_WORDS = {word: number for number, words in enumerate(_UNTIL_NINETEEN) for word in words}
-NUMBER_WORDS |= {word: 10 * number for number, word in enumerate(_TENS, start=2)}
+NUMBER_WORDS = {word: number for number, words in enumerate(WORDS["until_nineteen"]) for word in words}
+NUMBER_WORDS |= {word: 10 * number for number, word in enumerate(WORDS["tens"], start=2)}
 """Numbers in words; what is left of them beside a number or a thing counts that: ``two resistors``."""
 
-INFINITY_WORDS = {"inf", "infinity", "infinite", "infty", "unendlich", "oo"}
 
 VALUE_WORDS = ZERO_WORDS | INFINITY_WORDS | {"pi"}
 """Words that are a value by themselves."""
