@@ -68,7 +68,9 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     alone = index == 1 and ten.end == tokens[index].start
     if not behind_times and not alone:
         return False
-    added_to = tokens[index].kind == "PLUS" and index + 2 < stop and tokens[index + 2].kind == "STAR"  # 2*10+1*10^(-1)
+    factors = [token.value.text for token in tokens[index + 3 : index + 4] if token.kind == "NUMBER"]
+    multiplied = index + 2 < stop and tokens[index + 2].kind == "STAR"  # 2*10-1*10^(-1)
+    added_to = multiplied and (tokens[index].kind == "PLUS" or factors == ["10"])
     glued = ten.end == tokens[index].start and not added_to
     ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
