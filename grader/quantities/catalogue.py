@@ -32,9 +32,10 @@ FINDS = tuple(_ENTRIES)
 """The name of every ``find``, sorted."""
 
 
-def question_of(problem: Problem, item: Item, solved: Solved | None) -> Question:
-    """An item in its problem, with the response of its circuit (None where there is no circuit)."""
-    return Question(problem=problem, item=item, response=solved, reference=_reference)
+def question_of(problem: Problem, item: Item, solved: Solved | None, known: dict[Any, Any] | None = None) -> Question:
+    """An item in its problem, with the response of its circuit (None where there is no circuit) and what is known of it already."""
+    known = {} if known is None else known
+    return Question(problem=problem, item=item, response=solved, reference=_reference, known=known)
 
 
 def _reference(question: Question) -> Any:

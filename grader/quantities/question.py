@@ -1,19 +1,24 @@
 """One item in its problem, with the solved circuit: what every file of the catalogue works on."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, replace
+from operator import attrgetter
 from typing import Any
 
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal
 from grader.circuit.response import Solved
-from grader.errors import NotDefined
+from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem
 from grader.values.dimension import TIME
 from grader.values.scalar import to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform
+
+_NO_MATTER = ("id", "points", "parts", "text", "hint", "accept", "known_wrong")
+_ASKED = attrgetter(*(one.name for one in fields(Item) if one.name not in _NO_MATTER))
+"""All that an item's answer depends on, besides its circuit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +32,8 @@ class Question:
     """Of the circuit; None where the problem has none."""
     reference: Callable[["Question"], Any]
     """The catalogue's answer to a question: entries build upon one another's."""
+    known: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+    """What was found already, or why there is nothing, by what is asked: rules ask for the same again and again."""
 
     @property
     def circuit(self) -> Circuit:
@@ -149,7 +156,16 @@ class Question:
         NotDefined
             If it has none.
         """
-        return self.reference(replace(self, item=item))
+        place = _ASKED(item)
+        if place not in self.known:
+            try:
+                self.known[place] = self.reference(replace(self, item=item))
+            except (NotDefined, CircuitError) as error:
+                self.known[place] = error
+        found = self.known[place]
+        if isinstance(found, Exception):
+            raise found
+        return found
 
     def earlier(self, *finds: str) -> Iterator[Item]:
         """The items listed before this one with one of these finds, nearest first."""

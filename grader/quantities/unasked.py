@@ -17,6 +17,7 @@ from grader.quantities.links import CURRENT_AND_VOLTAGE
 from grader.quantities.question import Question
 from grader.quantities.records import TRANSFORM
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
+from grader.quantities.s_domain import FUNCTION
 from grader.values.waveform import Waveform
 
 IsSound: TypeAlias = Callable[[Rule, Question], bool]
@@ -74,6 +75,10 @@ def _worked_out(
     yield right
 
 
+_IN_S = {Find.POLES, Find.POLYNOMIAL, FUNCTION}
+"""What tells the roots."""
+
+
 def _in_between(question: Question) -> Iterator[Item]:
     """What a response is made of: of the signal asked and of every state its start, end and expression, what is stored; the roots."""
     item, intervals = question.item, question.solved.intervals
@@ -82,7 +87,8 @@ def _in_between(question: Question) -> Iterator[Item]:
     if index == 0:
         return
     bare = Item(id="", find="", points=0.0, after=intervals[index].start)
-    found = [replace(bare, find=find) for find in (Find.ROOTS, Find.POLYNOMIAL)]
+    roots = (Find.ROOTS,) if _IN_S & _every_find(question) else ()  # else the entries have rules of their own
+    found = [replace(bare, find=find) for find in (*roots, Find.POLYNOMIAL)]
     in_s = (TRANSFORM,) if asked(item.find).answers == TRANSFORM else ()
     for signal in _signals(question):
         finds = (

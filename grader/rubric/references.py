@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import reduce
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from flint import fmpq
 
@@ -138,12 +138,13 @@ def _answered(rubric: Rubric) -> tuple[tuple[Reference, ...], tuple[Unanswered, 
             missing.append(Unanswered(problem.id, "", _sentence(error)))
             continue
         answers: dict[str, Answer] = {}
+        known: dict[Any, Any] = {}
         whole = with_interval_items(problem)
         for item in problem.items:
             working_on(f"{rubric.name}, problem '{problem.id}', item '{item.id}'")
             try:
                 *intervals, reference = [
-                    _reference(question_of(whole, one, solved), answers)
+                    _reference(question_of(whole, one, solved, known), answers)
                     for one in (*interval_items(problem, item), item)
                 ]
             except (CircuitError, NotDefined) as error:
