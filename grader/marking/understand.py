@@ -62,7 +62,7 @@ class Interpretation(NamedTuple):
     """In SI base units of the unit written."""
     dimension: Dimension | None
     """Of the unit written; None: none was, and none was needed or none is known."""
-    rank: int
+    rank: int = 0
     """0 for the most plausible reading."""
     notes: tuple[str, ...] = ()
     """Which reading this is, where there are several."""
@@ -190,23 +190,19 @@ def _attempts(
                 continue
             remark = _several(item, reading, worth.answer, carried)
             if remark and item.marking.several_answers == "none":
-                yield Unreadable(sentence=remark, reading=reading.text, mathml=reading.mathml)
+                yield _cannot(reading, remark)
                 continue
             left_open = _left_open(item, reading.tree, carried)
             ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
             borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
             letters = "D stands for d/dt, or for the s of your equation." if reference.kind == EQUATION else ""
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
-            yield Interpretation(
-                reading=reading,
-                answer=worth.answer,
-                dimension=worth.dimension,
+            yield worth._replace(
                 rank=rank,
                 notes=notes,
                 stored=written.stored,
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
-                later=worth.later,
-                intervals=tuple(_on_intervals(item, reading, worth, rank, carried)),
+                intervals=tuple(_on_intervals(item, worth, rank, carried)),
             )
             rank += 1
             since = since_the_switching(item, reading, worth.answer, text)
@@ -262,66 +258,55 @@ def _with_others(
 
 
 def _on_intervals(
-    item: ItemKey, reading: Reading, worth: "_Worth", rank: int, carried: Mapping[str, CarriedForward]
+    item: ItemKey, whole: Interpretation, rank: int, carried: Mapping[str, CarriedForward]
 ) -> Iterator[Interpretation]:
     """What a response says on each interval; of any other answer there is nothing more to say."""
-    for interval, one in zip(item.intervals, worth.intervals, strict=True):
-        left_open = _left_open(interval, reading.tree, carried)
-        own = _with_others(interval, reading, left_open, carried) if left_open else None
-        yield Interpretation(reading, one.answer, one.dimension, rank, own=own, later=one.later, silent=one.silent)
-
-
-class _Worth(NamedTuple):
-    answer: Answer
-    dimension: Dimension | None
-    later: tuple[Waveform, ...] = ()
-    intervals: tuple["_Worth", ...] = ()
-    silent: bool = False
+    for interval, one in zip(item.intervals, whole.intervals, strict=True):
+        left_open = _left_open(interval, one.reading.tree, carried)
+        own = _with_others(interval, one.reading, left_open, carried) if left_open else None
+        yield one._replace(rank=rank, own=own)
 
 
 def _worked_out(
     item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, CarriedForward]
-) -> _Worth | Unreadable:
+) -> Interpretation | Unreadable:
     """Evaluate a tree of a reading, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
-        return _Worth(answer=tree.option, dimension=None)
+        return Interpretation(reading, tree.option, None)
     if item.intervals:
         return _over_all(item, reading, tree, carried)
     names = _values_of_names(item, carried)
     try:
         if item.reference.kind == "roots":
             roots = evaluate_roots(tree, names)
-            return _Worth(answer=roots.roots, dimension=roots.dimension)
+            return Interpretation(reading, roots.roots, roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
+        if item.reference.kind == EQUATION:
+            return Interpretation(reading, monic(quantity.waveform), None)
     except NotFinite:
         said = "The answer says infinity; what is asked has a finite value."
         return Unreadable(sentence=said, reading=reading.text, wrong=tree == Infinity(tree.place))
-    except EvaluationError as error:
-        return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+    except (EvaluationError, NotDefined) as error:
+        return _cannot(reading, str(error))
     except NotAWaveform as error:
         found = waveform_by_algebra(tree, names)
         if found is None:
-            return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+            return _cannot(reading, str(error))
         meanings = look_up(reading.unit) if reading.unit is not None else ()
-        return _Worth(answer=found, dimension=meanings[0].dimension if meanings else None)
+        return Interpretation(reading, found, meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
-        return Unreadable(sentence="The answer divides by zero.", reading=reading.text, mathml=reading.mathml)
-    if item.reference.kind == EQUATION:
-        try:
-            return _Worth(answer=monic(quantity.waveform), dimension=None)
-        except NotDefined as error:
-            return Unreadable(sentence=_sentence(str(error)), reading=reading.text, mathml=reading.mathml)
+        return _cannot(reading, "the answer divides by zero")
     first, *later = _over_the_interval(item, quantity)
     dimension = _dimension_meant(item, reading, tree, quantity)
     silent = quantity.silent and first is quantity.waveform
-    return _Worth(answer=first, dimension=dimension, later=tuple(later), silent=silent)
+    return Interpretation(reading, first, dimension, later=tuple(later), silent=silent)
 
 
 def _over_all(
     item: ItemKey, reading: Reading, tree: Node, carried: Mapping[str, CarriedForward]
-) -> _Worth | Unreadable:
+) -> Interpretation | Unreadable:
     """A response from its expressions on all intervals."""
-    worths: list[_Worth] = []
+    worths: list[Interpretation] = []
     pieces: list[tuple[fmpq, Waveform]] = []
     for interval in item.intervals:
         worth = _worked_out(interval, reading, tree, carried)
@@ -331,7 +316,7 @@ def _over_all(
         worths.append(worth)
         pieces.append((interval.reference.start or ZERO, worth.answer))
     dimension = next((worth.dimension for worth in worths if worth.dimension is not None), None)
-    return _Worth(Piecewise(tuple(pieces)), dimension, intervals=tuple(worths))
+    return Interpretation(reading, Piecewise(tuple(pieces)), dimension, intervals=tuple(worths))
 
 
 def _values_of_names(item: ItemKey, carried: Mapping[str, CarriedForward]) -> dict[str, Waveform]:
@@ -408,5 +393,6 @@ def _differs(one: Answer, other: Answer, tolerance: float) -> bool:
     return not compare(other, one, tolerance).equal
 
 
-def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:].rstrip('.')}."
+def _cannot(reading: Reading, why: str) -> Unreadable:
+    """A reading that comes to nothing."""
+    return Unreadable(f"{why[0].upper()}{why[1:].rstrip('.')}.", reading.text, reading.mathml)
