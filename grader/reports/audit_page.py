@@ -18,6 +18,7 @@ from grader.reports.audit_records import (
 )
 from grader.reports.pages import page, policy, sheet_of_styles
 from grader.reports.wording import SAYS, in_points, points_text
+from grader.values.text import listed
 
 LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "barred"), strict=True))
 """How the parts of `LostPoints` are filled."""
@@ -112,9 +113,8 @@ def opening(of_class: ClassAudit) -> str:
         for name, points in parts
         if points > 0.005 * lost.total
     ]
-    listed = shares[0] if len(shares) == 1 else f"{', '.join(shares[:-1])} and {shares[-1]}"
     whole = of_class.possible * of_class.students
-    return f"Of {in_points(whole)} {points_text(lost.total)} were lost: {listed}."
+    return f"Of {in_points(whole)} {points_text(lost.total)} were lost: {listed(shares)}."
 
 
 def _circuit(of_class: ClassAudit, idea: IdeaFigures, rubrics: Mapping[str, Rubric]) -> tuple[str, tuple[str, ...]]:

@@ -1,5 +1,6 @@
 """The audit as a workbook: the page's numbers, with filters, frozen headers and native charts."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
@@ -32,46 +33,25 @@ def audit_xlsx(audit: Audit) -> bytes:
         share, lost = "Difficulty (mean share of the points)", "Points lost by the costliest mistakes"
         _chart(book, sheets, "Distribution", "Students by share of the points", rows=10, values=2, at=(1, 4))
         _chart(book, sheets, "Items", share, rows=items, values=3, at=(items + 3, 1))
-        _chart(
-            book,
-            sheets,
-            "Mistakes",
-            lost,
-            rows=min(mistakes, MISTAKES_SHOWN),
-            values=2,
-            at=(mistakes + 3, 0),
-            lying=True,
-        )
+        worst = min(mistakes, MISTAKES_SHOWN)
+        _chart(book, sheets, "Mistakes", lost, rows=worst, values=2, at=(mistakes + 3, 0), lying=True)
     return book.content()
 
 
 def _tables(audit: Audit) -> dict[str, list[Row]]:
     several = len(audit.classes) > 1
-    tables: dict[str, list[Row]] = {
-        "Ideas": [],
-        "Who": [],
-        "Pairs": [],
-        "Lost points": [],
-        "Class": [],
-        "Items": [],
-        "Mistakes": [],
-        "Mistakes by item": [],
-        "Distribution": [],
-        "Unexplained": [],
-        "Sections": [],
-        "Identical rare answers": [],
-        "From week to week": [
-            {
-                "Idea": row.title,
-                "What became of it": row.change,
-                **{c.name: _rate(rate) for c, rate in zip(audit.classes, row.rates, strict=True)},
-            }
-            for row in audit.courses
-        ],
-    }
+    tables: dict[str, list[Row]] = defaultdict(list)
     for of_class in audit.classes:
         for name, rows in _class_tables(of_class).items():
             tables[name] += [{"Results": of_class.name, **row} for row in rows] if several else rows
+    tables["From week to week"] = [
+        {
+            "Idea": row.title,
+            "What became of it": row.change,
+            **{c.name: _rate(rate) for c, rate in zip(audit.classes, row.rates, strict=True)},
+        }
+        for row in audit.courses
+    ]
     return tables
 
 

@@ -1,11 +1,14 @@
 """``explained.jsonl``: a line per student, what each seems to believe and by which answers; written and read."""
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from grader.errors import UsageError
-from grader.ideas.records import Explanation, HeldIdea, Item
+from grader.ideas.records import Explanation, Item
 from grader.opening import content_of
 
 EXPLAINED = "explained.jsonl"
@@ -13,22 +16,11 @@ EXPLAINED = "explained.jsonl"
 
 def explanation_values(explanation: Explanation) -> dict[str, Any]:
     """An explanation as plain values, items as ``problem.item``."""
-    return {
-        "student": explanation.student,
-        "ideas": [
-            {
-                "id": idea.id,
-                "others": list(idea.others),
-                "probability": idea.probability,
-                "shown": _names(idea.shown),
-                "refuted": _names(idea.refuted),
-            }
-            for idea in explanation.ideas
-        ],
-        "slips": [{"item": name, "id": id} for (item, id) in explanation.slips for name in _names((item,))],
-        "unexplained": _names(explanation.unexplained),
-        "testable": list(explanation.testable),
-    }
+    values: dict[str, Any] = msgspec.to_builtins(explanation)
+    for idea in values["ideas"]:
+        idea |= {"shown": _names(idea["shown"]), "refuted": _names(idea["refuted"])}
+    slips = [{"item": name, "id": id} for item, id in explanation.slips for name in _names([item])]
+    return values | {"slips": slips, "unexplained": _names(explanation.unexplained)}
 
 
 def read_explanations(folder: Path) -> dict[str, Explanation]:
@@ -51,7 +43,7 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
         if raw.strip():
             try:
                 explanation = _explanation(json.loads(raw))
-            except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            except (ValueError, KeyError, TypeError, AttributeError, RecursionError, msgspec.MsgspecError):
                 raise UsageError(
                     f"{path}, line {number}, is damaged; run 'grader grade' again to write it anew."
                 ) from None
@@ -60,25 +52,13 @@ def read_explanations(folder: Path) -> dict[str, Explanation]:
 
 
 def _explanation(record: dict[str, Any]) -> Explanation:
-    return Explanation(
-        student=str(record["student"]),
-        ideas=tuple(
-            HeldIdea(
-                id=str(idea["id"]),
-                others=tuple(map(str, idea["others"])),
-                probability=float(idea["probability"]),
-                shown=_items(idea["shown"]),
-                refuted=_items(idea["refuted"]),
-            )
-            for idea in record["ideas"]
-        ),
-        slips=tuple((_items([slip["item"]])[0], str(slip["id"])) for slip in record["slips"]),
-        unexplained=_items(record["unexplained"]),
-        testable=tuple(map(str, record["testable"])),
-    )
+    for idea in record["ideas"]:
+        idea |= {"shown": _items(idea["shown"]), "refuted": _items(idea["refuted"])}
+    slips = [(*_items([slip["item"]]), slip["id"]) for slip in record["slips"]]
+    return msgspec.convert(record | {"slips": slips, "unexplained": _items(record["unexplained"])}, Explanation)
 
 
-def _names(items: tuple[Item, ...]) -> list[str]:
+def _names(items: Iterable[Item]) -> list[str]:
     return [f"{problem}.{item}" for problem, item in items]
 
 
