@@ -114,7 +114,7 @@ def probed(circuit: Circuit, nodes: Nodes | None, by: str | None) -> Probed:
         nodes = circuit.element(by).terminals()[:2]  # type: ignore[assignment]
     assert nodes is not None
     name = circuit.unused("probe")
-    source = CurrentSource(name=name, between=nodes[::-1], drive=Drive(pieces=((None, Waveform()),)))
+    source = CurrentSource(name=name, between=nodes[::-1], drive=Drive.always(Waveform()))
     others = tuple(element for element in circuit.elements if element.name != by)
     return Probed(replace(circuit, elements=(*others, source)), name, nodes)
 

@@ -67,7 +67,7 @@ def zero_input(solved: Solved, signal: Signal, index: int) -> Waveform:
 def _left_alone(solved: Solved, element: Element, where: bool | str | None, index: int) -> Element:
     """An element as it stays: sources at zero, switches where they are, states as just before."""
     if isinstance(element, Source):
-        return replace(element, drive=Drive(pieces=((None, Waveform()),)))
+        return replace(element, drive=Drive.always(Waveform()))
     if isinstance(element, Switching):
         return element.standing(where)
     if isinstance(element, Storage):

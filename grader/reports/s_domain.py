@@ -72,7 +72,7 @@ def s_domain_step(problem: Problem, solved: Solved, found: Iterable[Reference]) 
     if any(_function_of(item) == TRANSFORM for item, _ in asked):
         beside = [*_sources(solved)]
         static = _with_what_is_held(solved)
-        lines += [*beside, *_equations(static)]
+        lines += [*beside, *node_equations(static, IN_S)]
         if beside:
             sentences.append(
                 "A source acts with its transform; what is held at 0− acts as v(0−)/s or L·i(0−) in series with the impedance, "
@@ -109,7 +109,7 @@ def _way_to(
         return _of_the_circuit(problem, solved, item, function)
     assert item.signal is not None
     left = name(f"{_capital(item.signal.symbol)}(s)")
-    return (), (left, *_by_law(solved.circuit, item.signal), *_by_nodes(static, item.signal, function))
+    return (), (left, *_by_law(solved.circuit, item.signal), *derived(static, item.signal, function, notation=IN_S))
 
 
 def _from_function(one: Reference, function: Waveform) -> Iterator[BoardLine]:
@@ -236,18 +236,15 @@ def _resistive(circuit: Circuit, instant: fmpq | None, delivered: Values, held: 
             impedance = ONE / (S_ITSELF * element.value) if plates else S_ITSELF * element.value
             elements.append(Resistor(name=element.name, between=element.between, value=impedance))
             if before := held.get(element.name):
-                driven = -(element.value * before) if plates else before / S_ITSELF
-                elements.append(_current_source(f"{element.name}(0−)", element, driven))
+                driven = constant(-(element.value * before) if plates else before / S_ITSELF)
+                held_there = f"{element.name}(0−)"
+                elements.append(CurrentSource(name=held_there, between=element.between, drive=Drive.always(driven)))
         elif isinstance(element, Source):
             acting = constant(delivered[element.name]) if delivered.get(element.name) else Waveform()
-            elements.append(replace(element, drive=Drive(pieces=((None, acting),))))
+            elements.append(replace(element, drive=Drive.always(acting)))
         else:
             elements.append(element)
     return picture(replace(circuit, elements=tuple(elements)), instant)
-
-
-def _current_source(called: str, beside: Capacitor | Inductor, driven: Scalar) -> CurrentSource:
-    return CurrentSource(name=called, between=beside.between, drive=Drive(pieces=((None, constant(driven)),)))
 
 
 def _with_what_is_held(solved: Solved) -> ResistiveCircuit | None:
@@ -257,14 +254,6 @@ def _with_what_is_held(solved: Solved) -> ResistiveCircuit | None:
     except NotDefined:
         return None
     return _resistive(solved.circuit, fmpq(0), delivered_by(solved.circuit), held_before(solved))
-
-
-def _equations(static: ResistiveCircuit | None) -> tuple[BoardLine, ...]:
-    return () if static is None else node_equations(static, IN_S)
-
-
-def _by_nodes(static: ResistiveCircuit | None, signal: Signal, answer: Waveform) -> tuple[Formula, ...]:
-    return derived(static, signal, answer, notation=IN_S)
 
 
 def _of_the_circuit(
@@ -283,4 +272,4 @@ def _of_the_circuit(
         sides = (name("Z(s)"), name("V(s)") / name("I(s)"))
         given = BoardLine(label=f"into {nodes[0]}, out of {nodes[1]}", sides=(name("I(s)"), whole(1)))
     static = _resistive(circuit, instant, {source: ONE}, {})
-    return (given, *_equations(static)), (*sides, *_by_nodes(static, signal, answer))
+    return (given, *node_equations(static, IN_S)), (*sides, *derived(static, signal, answer, notation=IN_S))

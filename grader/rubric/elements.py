@@ -80,14 +80,14 @@ def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
     if len(present) != 1:
         found = " and ".join(f"'{key}'" for key in present) or "none"
         table.place.fault(f"a source needs exactly one of 'value' (dc), 'step' and 'waveform'; found: {found}")
-        return Drive(pieces=((None, constant(ONE)),))
+        return Drive.always(constant(ONE))
     if present == ["waveform"]:
         return values.drive(table, "waveform", dimension)
     if present == ["value"]:
-        return Drive(pieces=((None, constant(values.needed(table, "value", dimension))),))
+        return Drive.always(constant(values.needed(table, "value", dimension)))
     step = table.table("step")
     if step is None:
-        return Drive(pieces=((None, constant(ONE)),))
+        return Drive.always(constant(ONE))
     before = values.scalar(step, "before", dimension) or ZERO
     after = values.needed(step, "after", dimension)
     at = values.instant(step, "at") or ZERO

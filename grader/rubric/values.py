@@ -161,7 +161,7 @@ class Values:
             return drive(text, dimension, names)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
-            return Drive(pieces=((None, constant(ONE)),))
+            return Drive.always(constant(ONE))
 
 
 _MISTYPED = re.compile(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)

@@ -88,10 +88,6 @@ def _of_the_state(
     return name(element.name) * name(f"{own.symbol}({at})"), size * amount(level, own.dimension)
 
 
-def _by_thepicture(static: ResistiveCircuit | None) -> tuple[BoardLine, ...]:
-    return () if static is None else node_equations(static)
-
-
 def _roles(circuit: Circuit) -> list[str]:
     """Storage elements in dc steady state, in words."""
     plates = [e.name for e in circuit.elements if isinstance(e, Capacitor)]
@@ -134,7 +130,7 @@ def _before(solved: Solved, index: int, states: Sequence[Signal], wanted: Sequen
     if all(waveform.is_constant for waveform in steady):
         sentences.append((f"In the dc steady state {listed(_roles(circuit))}.",))
         static = picture(circuit, None, sources_at=opened)
-        lines += _by_thepicture(static)
+        lines += node_equations(static)
         if static is None:
             told = ("The picture alone does not settle it; no charge or flux is taken to be there since rest.",)
             sentences.append(told)
@@ -169,7 +165,7 @@ def _just_after(solved: Solved, index: int, states: Sequence[Signal], wanted: Se
     held = {str(s.of): solved.just_after(s, index) for s in states}
     # Where states hang on each other the values below come from the state equations alone.
     static = picture(circuit, opened, held_roles(circuit, held), sources_at=opened)
-    lines += _by_thepicture(static)
+    lines += node_equations(static)
     lines += _values(solved, [*states, *wanted], "just_after", index, at, static)
     return SolutionStep(heading=(f"At t = {at}",), sentences=tuple(sentences), lines=tuple(lines))
 
@@ -205,7 +201,7 @@ def _long_after(solved: Solved, index: int, states: Sequence[Signal], wanted: Se
             return SolutionStep(heading=heading, sentences=((f"{why[0].upper()}{why[1:]}.",),))
     sentences: list[Prose] = [(f"Everything has settled: {listed(_roles(circuit))}.",)] if states else []
     static = picture(circuit, opened)
-    lines = [*_by_thepicture(static)]
+    lines = [*node_equations(static)]
     if static is None:
         sentences.append(("What cannot leave (trapped charge, circulating flux) stays as it was.",))
     lines += _values(solved, [*states, *wanted], "final", index, "∞", static)

@@ -54,9 +54,9 @@ VALUES = Notation(
 )
 
 
-def node_equations(static: ResistiveCircuit, notation: Notation = VALUES) -> tuple[BoardLine, ...]:
-    """The equations and, after them, the voltages that solve them; empty where sources alone fix every node."""
-    return _Board(static, notation).lines()
+def node_equations(static: ResistiveCircuit | None, notation: Notation = VALUES) -> tuple[BoardLine, ...]:
+    """The equations and, after them, the voltages that solve them; empty where there are none, or sources alone fix every node."""
+    return () if static is None else _Board(static, notation).lines()
 
 
 def merged(static: ResistiveCircuit) -> Circuit:

@@ -134,7 +134,7 @@ def _with_test_source(circuit: Circuit, taken: str) -> Picture | None:
     if taken not in left or not controls <= left - {taken}:
         return None
     enters, leaves = circuit.element(taken).terminals()
-    source = CurrentSource(name=TEST, between=(leaves, enters), drive=Drive(pieces=((None, constant(ONE)),)))
+    source = CurrentSource(name=TEST, between=(leaves, enters), drive=Drive.always(constant(ONE)))
     elements = tuple(source if e.name == taken else e for e in circuit.elements)
     return Picture(
         replace(circuit, elements=elements), f"Sources off, a test source in place of {taken}", grounded=True

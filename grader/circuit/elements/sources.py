@@ -23,6 +23,11 @@ class Drive:
     pieces: tuple[tuple[fmpq | None, Waveform], ...]
     impulses: tuple[tuple[fmpq, Scalar], ...] = ()
 
+    @staticmethod
+    def always(waveform: Waveform) -> "Drive":
+        """One waveform for all time."""
+        return Drive(pieces=((None, waveform),))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source(TwoTerminal):
