@@ -21,12 +21,13 @@ FONTS = Path(__file__).parent / "fonts"
 
 
 @cache
-def _environment() -> "jinja2.Environment":
+def environment(*others: Path) -> "jinja2.Environment":
+    """The templates of this room, and those of other folders before them, with what all of them use."""
     import jinja2
     from markupsafe import Markup
 
     environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES),
+        loader=jinja2.FileSystemLoader([*others, TEMPLATES]),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
@@ -74,4 +75,4 @@ def policy(*styles: str) -> str:
 
 def page(template: str, **context: Any) -> str:
     """Render a file of ``templates``; whatever comes from people is escaped there."""
-    return _environment().get_template(template).render(**context)
+    return environment().get_template(template).render(**context)

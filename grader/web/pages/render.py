@@ -4,46 +4,31 @@ import math
 from pathlib import Path
 from typing import Any
 
-import jinja2
-from markupsafe import Markup, escape
+from markupsafe import escape
 from starlette.responses import HTMLResponse, Response
 
-from grader.reports.mathematics import safe_mathml
-from grader.reports.pages import TEMPLATES
-from grader.reports.wording import awaits_person, in_points, points_text, said
-from grader.uploads.escaping import visible
+from grader.reports.pages import environment
 from grader.web.access.headers import policy_for
 from grader.web.site import AppState
 from grader.web.visit import Form, Refused, RequestContext
 
-_environment = jinja2.Environment(
-    loader=jinja2.FileSystemLoader([Path(__file__).parents[1] / "templates", TEMPLATES]),
-    autoescape=True,
-    undefined=jinja2.StrictUndefined,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    auto_reload=False,
-)
-
-_environment.filters["mathml"] = safe_mathml
-_environment.filters["drawing"] = Markup  # schematics are made by reports, which escapes every text in them
-_environment.filters["points"] = points_text
-_environment.filters["in_points"] = in_points
-_environment.filters["said"] = said
-_environment.filters["visible"] = visible
-_environment.tests["awaiting_person"] = awaits_person
+TEMPLATES = Path(__file__).parents[1] / "templates"
 
 
 def render(
     site: AppState, visit: RequestContext | None, template: str, status: int = 200, **context: Any
 ) -> HTMLResponse:
     """A page; every template knows the visit (None where there is none) and its token."""
-    page = _environment.get_template(template).render(
-        visit=visit,
-        token=visit.token if visit else "",
-        course=site.course,
-        local=site.local_time,
-        **context,
+    page = (
+        environment(TEMPLATES)
+        .get_template(template)
+        .render(
+            visit=visit,
+            token=visit.token if visit else "",
+            course=site.course,
+            local=site.local_time,
+            **context,
+        )
     )
     return HTMLResponse(page, status)
 
