@@ -10,7 +10,7 @@ from grader.circuit.sources import drives, impulses_at
 from grader.errors import NotDefined
 from grader.values.laplace import delayed_by, transform
 from grader.values.scalar import ZERO, Scalar
-from grader.values.waveform import Waveform, constant, number_of
+from grader.values.waveform import Waveform, constant, scalar_of
 
 
 def signal_transform(solved: Solved, signal: Signal) -> Waveform:
@@ -53,7 +53,7 @@ def _states(solved: Solved, index: int) -> dict[str, Scalar]:
         raise NotDefined(
             "with letters, what is held when a later switch acts is no quotient of polynomials; give numbers"
         )
-    return {name: value.number if value.is_number else number_of(value) for name, value in found.items()}
+    return {name: scalar_of(value) for name, value in found.items()}
 
 
 def refuse_other_changes(solved: Solved) -> None:
@@ -91,7 +91,4 @@ def source_transform(source: Source) -> Waveform:
 def held_before(solved: Solved) -> dict[str, Scalar]:
     """What the storage elements hold at 0- (V, A)."""
     names = solved.before.columns.states
-    return {
-        name: value.number if value.is_number else number_of(value)
-        for name, value in zip(names, solved.held, strict=False)
-    }
+    return {name: scalar_of(value) for name, value in zip(names, solved.held, strict=False)}

@@ -17,7 +17,7 @@ from grader.circuit.elements import (
     Switching,
 )
 from grader.values.scalar import Scalar
-from grader.values.waveform import Waveform, number_of
+from grader.values.waveform import Waveform, scalar_of
 
 
 def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
@@ -77,8 +77,7 @@ def started(circuit: Circuit, start: fmpq, states: Mapping[str, Waveform]) -> Ci
 
     def alter(element: Element) -> Element:
         if isinstance(element, Storage) and element.name in states:
-            value = states[element.name]
-            return replace(element, initial=value.number if value.is_number else number_of(value))
+            return replace(element, initial=scalar_of(states[element.name]))
         if isinstance(element, Switching):
             passed = [position for time, position in element.actions if time < start]
             return element.standing([element.before, *passed][-1], tuple(a for a in element.actions if a[0] >= start))

@@ -13,7 +13,7 @@ from grader.quantities.rules import Answer, Roots
 from grader.quantities.steps import value_of
 from grader.values.functions import cos, exp, sin, square_root
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, sign, to_float
-from grader.values.waveform import TIME, Waveform, constant, number_of
+from grader.values.waveform import TIME, Waveform, constant, number_of, scalar_of
 
 OVERDAMPED, CRITICAL, UNDERDAMPED, UNDAMPED = "overdamped", "critically damped", "underdamped", "undamped"
 
@@ -113,7 +113,7 @@ def roots_of(named: Mapping[str, Answer]) -> Roots:
 
 def sign_of(value: Waveform) -> int:
     """The sign of a number (of a symbol's leading coefficient)."""
-    return sign(value.number) if value.is_number else sign(number_of(value))
+    return sign(scalar_of(value))
 
 
 def type_of(alpha: Waveform, omega0: Waveform, within: float) -> str:

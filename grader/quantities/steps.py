@@ -14,7 +14,7 @@ from grader.quantities.extremes import beyond, extreme, last_outside
 from grader.quantities.rules import Answer, Roots
 from grader.values.functions import exp
 from grader.values.scalar import ONE, Scalar
-from grader.values.waveform import TIME, Waveform, constant, number_of
+from grader.values.waveform import TIME, Waveform, constant, number_of, scalar_of
 
 Measure: TypeAlias = Callable[[Sequence[Piece], Waveform, Waveform], Waveform]
 """What is measured on a signal's pieces, from its initial and its final value."""
@@ -79,7 +79,7 @@ def derivative(named: Mapping[str, Answer]) -> Waveform:
 def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:
     """The value after a share of the way from the initial to the final one."""
     level = initial + (final - initial).scaled(share)
-    return level.number if level.is_number else number_of(level)
+    return scalar_of(level)
 
 
 def reached(

@@ -37,8 +37,7 @@ NOBODY = ("", "")
 def _ends(table: CheckedTable, key: str, missing: str) -> tuple[str, str]:
     """Two different nodes."""
     nodes = table.names(key, 2)
-    if not table.has(key):
-        table.place.fault(f"'{key}' is missing; {missing}")
+    table.require(key, f"; {missing}")
     if len(nodes) != 2:
         return NOBODY
     if nodes[0] == nodes[1]:
@@ -98,9 +97,8 @@ def _drive(table: CheckedTable, values: Values, dimension: Dimension) -> Drive:
 def _dependent(controlled_by: str, delivers: str, table: CheckedTable, values: Values) -> Element:
     gain = values.needed(table, "gain", GAIN[controlled_by, delivers])
     names = table.names("control")
-    if not table.has("control"):
-        table.place.fault("'control' is missing; name an element, or a node pair for a controlling voltage")
-    elif len(names) > 2 or (len(names) == 2 and controlled_by == "current"):
+    table.require("control", "; name an element, or a node pair for a controlling voltage")
+    if len(names) > 2 or (len(names) == 2 and controlled_by == "current"):
         right = "one element" if controlled_by == "current" else "one element or two nodes"
         table.place.fault(f"'control' must name {right}, not {shown(list(names))}")
     return DependentSource(
@@ -142,8 +140,7 @@ def _changeover(table: CheckedTable, values: Values) -> Element:
     throws = table.names("to")
     times = values.instants(table, "at")
     for key in ("to", "at"):
-        if not table.has(key):
-            table.place.fault(f"'{key}' is missing")
+        table.require(key)
     if len(throws) == 1:
         throws = tuple(throws[0] if k % 2 == 0 else start for k in range(len(times)))
     elif len(throws) != len(times) and throws and times:
@@ -164,8 +161,7 @@ def _op_amp(table: CheckedTable, values: Values) -> Element:  # noqa: ARG001 - o
 
 def _coupled(table: CheckedTable, values: Values) -> Element:
     names = table.names("inductors", 2)
-    if not table.has("inductors"):
-        table.place.fault('\'inductors\' is missing; name two, as in inductors = ["L1", "L2"]')
+    table.require("inductors", '; name two, as in inductors = ["L1", "L2"]')
     mutual = values.scalar(table, "mutual", INDUCTANCE)
     coefficient = values.scalar(table, "coefficient", NUMBER)
     if table.has("mutual") == table.has("coefficient"):

@@ -78,9 +78,8 @@ class Setting:
 def read_id(table: CheckedTable) -> str:
     """An id: what a student writes before a colon."""
     text = table.written("id")
+    table.require("id")
     if text is None:
-        if not table.has("id"):
-            table.place.fault("'id' is missing")
         return ""
     if not _ID.fullmatch(text):
         table.place.fault(
@@ -314,8 +313,7 @@ def _known_wrong(table: CheckedTable) -> tuple[KnownWrong, ...]:
     for number, content in enumerate(table.tables("known_wrong"), start=1):
         one = CheckedTable(content, table.place.within(f"known_wrong number {number}"))
         answer = one.written("answer")
-        if answer is None and not one.has("answer"):
-            one.place.fault("'answer' is missing")
+        one.require("answer")
         found.append(
             KnownWrong(
                 answer=answer or "",

@@ -77,6 +77,11 @@ class CheckedTable:
         self._asked.add(key)
         return key in self.content
 
+    def require(self, key: str, right: str = "") -> None:
+        """A fault if the key is not there; `right` says what to write."""
+        if not self.has(key):
+            self.place.fault(f"'{key}' is missing{right}")
+
     def take(self, key: str) -> Any:
         """The value as it is, or None."""
         self._asked.add(key)
@@ -85,19 +90,16 @@ class CheckedTable:
     def text(self, key: str, *, needed: bool = False) -> str:
         """A text; a fault if it is something else, or missing where it is needed."""
         value = self.take(key)
+        if needed:
+            self.require(key)
         if value is None:
-            if needed:
-                self.place.fault(f"'{key}' is missing")
             return ""
         if not isinstance(value, str):
             self.place.fault(f"'{key}' must be a text in quotation marks, not {shown(value)}")
             return ""
         if needed and not value.strip():
             self.place.fault(f"'{key}' is empty")
-        if len(value) > MAX_TEXT:
-            self.place.fault(f"'{key}' is longer than {MAX_TEXT} characters; shorten it")
-            return ""
-        return value.strip()
+        return self._bounded(key, value.strip()) or ""
 
     def written(self, key: str) -> str | None:
         """A value as written, be it in quotation marks or a plain number; None if absent or of another kind."""
@@ -125,6 +127,9 @@ class CheckedTable:
         if not text:
             self.place.fault(f"'{key}' is empty")
             return None
+        return self._bounded(key, text)
+
+    def _bounded(self, key: str, text: str) -> str | None:
         if len(text) > MAX_TEXT:
             self.place.fault(f"'{key}' is longer than {MAX_TEXT} characters; shorten it")
             return None
@@ -149,8 +154,8 @@ class CheckedTable:
 
     def number(self, key: str, *, needed: bool = False) -> float:
         """A plain number, zero or greater."""
-        if needed and self.take(key) is None:
-            self.place.fault(f"'{key}' is missing")
+        if needed:
+            self.require(key)
         return self._read(key, 0.0, "a plain number, zero or greater", _number)
 
     def whole(self, key: str, default: int, most: int) -> int:

@@ -58,8 +58,7 @@ class Values:
 
     def needed(self, table: CheckedTable, key: str, dimension: Dimension) -> Scalar:
         """`scalar` of a key that must be there; 1 stands for what is missing or wrong, which is a fault."""
-        if not table.has(key):
-            table.place.fault(f"'{key}' is missing{_sample(dimension)}")
+        table.require(key, _sample(dimension))
         value = self.scalar(table, key, dimension)
         return ONE if value is None else value
 

@@ -241,6 +241,11 @@ def number_of(w: Waveform) -> fmpq:
         return approximate(enclosure(w))
 
 
+def scalar_of(w: Waveform) -> Scalar:
+    """A constant waveform as the number it is, letters and all; else as `number_of`."""
+    return w.number if w.is_number else number_of(w)
+
+
 def enclosure(w: Waveform) -> flint.arb:
     """A ball around a constant waveform's value, at the current working precision."""
     total = flint.arb(0)
