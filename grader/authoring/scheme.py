@@ -46,7 +46,7 @@ def scheme(key: Key) -> dict[tuple[str, str], ItemScheme]:
     """The scheme of every item, by problem and item id."""
     found = tuple(key.item(problem.id, item.id).reference for problem in key.rubric.problems for item in problem.items)
     return {
-        (reference.problem, reference.item): _item(
+        reference.place: _item(
             key, reference, tuple(Wrong(one.text, one.mistake.title, 0.0) for one in _one_each(likely))
         )
         for reference, likely in expected(key.rubric, found)
@@ -95,7 +95,7 @@ def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...
         answer = Written(problem=reference.problem, item=item.id, text=one.text)
         upload = Upload(file="", digest="", student=None, answers=(answer,))
         place = (reference.problem, item.id)
-        (mark,) = (mark for mark in mark_upload(key, upload).marks if (mark.problem, mark.item) == place)
+        (mark,) = (mark for mark in mark_upload(key, upload).marks if mark.place == place)
         if mark.awarded < item.points:
             typeset = mark.reading_mathml and isinstance(reference.answer, Waveform)
             yield one._replace(points=mark.awarded, mathml=(mark.reading_mathml,) if typeset else ())

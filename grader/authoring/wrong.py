@@ -33,7 +33,7 @@ def expected(
     ordered = sorted(
         catalogue().values() if mistakes is None else mistakes, key=lambda mistake: (-mistake.prior, mistake.id)
     )
-    by_item = {(one.problem, one.item): one for one in found}
+    by_item = {one.place: one for one in found}
     for problem in rubric.problems:
         for case, reference in _cases(problem, by_item):
             yield reference, tuple(_of(case, reference, ordered))

@@ -109,7 +109,7 @@ def as_json(rubric: Rubric, found: Sequence[Reference], missing: Sequence[Unansw
 
     Where there is no answer, ``error`` says why.
     """
-    by_item = {(reference.problem, reference.item): _item_json(reference) for reference in found}
+    by_item = {reference.place: _item_json(reference) for reference in found}
     whole = {one.problem: one.sentence for one in missing if not one.item}
     none = {(one.problem, one.item): {"id": one.item, "error": one.sentence} for one in missing}
     return {
@@ -148,7 +148,7 @@ def as_text(
     Where there is no answer its place says why; where a student is named, the values that the answers are for stand
     above them.
     """
-    by_item = {(reference.problem, reference.item): reference for reference in found}
+    by_item = {reference.place: reference for reference in found}
     why = {(one.problem, one.item): one.sentence for one in missing}
 
     yield f"{rubric.title}{f' ({rubric.course})' if rubric.course else ''}"

@@ -31,7 +31,7 @@ def observations_of(marks: Iterable[Mark]) -> list[Observation]:
     """A student's marks as evidence; what is blank, cannot be read or waits for a person is none."""
     return [
         Observation(
-            item=(mark.problem, mark.item),
+            item=mark.place,
             outcome=outcome,
             mistakes=mark.mistakes if outcome == WRONG else (),
             tied=mark.tied,
@@ -78,7 +78,7 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
         if not own:
             marks.append(mark)
             continue
-        touched = [idea.id for idea in explanation.ideas if (mark.problem, mark.item) in idea.shown]
+        touched = [idea.id for idea in explanation.ideas if mark.place in idea.shown]
         new = [id for id in touched if id not in asked]
         asked.update(touched)
         others = [id for id in mark.mistakes if id not in own]

@@ -80,7 +80,7 @@ def right_answers(rubric: Rubric, student: str, secret: bytes) -> tuple[tuple[tu
         if reference.kind in (VALUE, EXPRESSION):
             form = numeric_form(reference.answer, reference.kind == EXPRESSION, reference.start or ZERO)
             if form is not None:
-                found.append(((reference.problem, reference.item), Right(sort_key(form), student, form)))
+                found.append((reference.place, Right(sort_key(form), student, form)))
     return tuple(found)
 
 
@@ -98,7 +98,7 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
     No point changes; ``key`` has the student's own values.  Where the classmates' are those of the blank sheet the student is
     told, too, and a person looks once for the whole sheet.
     """
-    written = {(answer.problem, answer.item): answer for answer in upload.answers}
+    written = {answer.place: answer for answer in upload.answers}
     marks: list[Mark] = []
     told: tuple[str, ...] = (BLANK_SHEET_USED, ONE_LOOK)
     for mark in marked.marks:

@@ -32,14 +32,14 @@ def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], ma
     marker : callable
         Marks the same answers in other rows.
     """
-    rows = [(mark.problem, mark.item) for mark in marks]
-    right = {(mark.problem, mark.item) for mark in marks if mark.verdict == CORRECT}
+    rows = [mark.place for mark in marks]
+    right = {mark.place for mark in marks if mark.verdict == CORRECT}
     answered = [row for row, mark in zip(rows, marks, strict=True) if mark.verdict != BLANK]
     if len(answered) < max(MIN_DISPLACED, BY_CHANCE * len(right)):  # marking it all anew takes its time
         return marks
     up, down = {below: above for above, below in pairwise(rows)}, dict(pairwise(rows))
     for moved, stands, beside in ((up, "low", "above"), (down, "high", "below")):
-        right_there = {(m.problem, m.item) for m in marker(key, _moved(upload, moved)) if m.verdict == CORRECT}
+        right_there = {m.place for m in marker(key, _moved(upload, moved)) if m.verdict == CORRECT}
         displaced = {
             mark.answer
             for row, mark in zip(rows, marks, strict=True)
@@ -73,6 +73,6 @@ def _moved(upload: Upload, rows: Mapping[Pair, Pair]) -> Upload:
     there = (
         replace(answer, problem=rows[row][0], item=rows[row][1])
         for answer in upload.answers
-        if (row := (answer.problem, answer.item)) in rows
+        if (row := answer.place) in rows
     )
     return replace(upload, answers=tuple(there))

@@ -54,7 +54,7 @@ def build_key(rubric: Rubric) -> Key:
 
 
 def _built(rubric: Rubric, found: tuple[Reference, ...]) -> Key:
-    by_item = {(reference.problem, reference.item): reference for reference in found}
+    by_item = {reference.place: reference for reference in found}
     faults: list[str] = []
     problems = tuple(
         (

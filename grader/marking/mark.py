@@ -66,7 +66,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
 
 
 def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
-    written = {(answer.problem, answer.item): answer for answer in upload.answers}
+    written = {answer.place: answer for answer in upload.answers}
     for problem, items in key.problems:
         before = ProblemContext()
         for item in items:

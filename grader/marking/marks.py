@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from grader.place import Placed
+
 CORRECT = "correct"
 FOLLOWED = "correct by follow-through"
 PARTLY = "partly correct"
@@ -31,7 +33,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class Mark(Placed):
     """What one item earned, and why."""
 
     problem: str

@@ -44,8 +44,8 @@ class Diagnoser:
         references = [one for reference in references for one in (*reference.intervals, reference)]
         return Diagnoser(
             tables=WrongAnswerTables(rubric, references),
-            right={(r.problem, r.item): r.answer for r in references},
-            rules={(r.problem, r.item): r.rules for r in references},
+            right={r.place: r.answer for r in references},
+            rules={r.place: r.rules for r in references},
         )
 
     def diagnose(

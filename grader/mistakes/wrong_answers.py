@@ -97,7 +97,7 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
 
     def __init__(self, rubric: Rubric, references: Sequence[Reference]) -> None:
         self._problems = {problem.id: with_interval_items(problem) for problem in rubric.problems}
-        self._references = {(reference.problem, reference.item): reference for reference in references}
+        self._references = {reference.place: reference for reference in references}
         self._made: dict[tuple[str, str], WrongAnswerTable | None] = {}
         self._shared: dict[str, tuple[Any, dict[Hashable, Any]]] = {}
 

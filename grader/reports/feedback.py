@@ -35,7 +35,7 @@ class ProblemRows(NamedTuple):
 
 def rows_by_problem(paper: Paper, marked: Marked) -> tuple[ProblemRows, ...]:
     """The marks beside the items they belong to, in the rubric's order."""
-    marks = {(mark.problem, mark.item): mark for mark in marked.marks}
+    marks = {mark.place: mark for mark in marked.marks}
     return tuple(
         ProblemRows(
             problem,
@@ -49,7 +49,7 @@ def look_at_first(marked: Marked) -> tuple[str, str] | None:
     """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most."""
     wrong = [mark for mark in marked.marks if mark.answer and mark.awarded < mark.possible and not mark.follows_from]
     sources = {(mark.problem, item) for mark in marked.marks for item in mark.follows_from}
-    wrong.sort(key=lambda mark: ((mark.problem, mark.item) not in sources, mark.awarded - mark.possible))
+    wrong.sort(key=lambda mark: (mark.place not in sources, mark.awarded - mark.possible))
     return (wrong[0].problem, wrong[0].item) if wrong else None
 
 

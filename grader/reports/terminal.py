@@ -26,7 +26,7 @@ def print_feedback(console: "Console", rubric: Rubric, marked: Marked, faults: S
             problem_shown = mark.problem
             title = rubric.problem(mark.problem).title or mark.problem
             console.print(Text(f"\n{title}", style="bold"))
-        _print_mark(console, asked[mark.problem, mark.item], mark)
+        _print_mark(console, asked[mark.place], mark)
     if nothing_answered(marked) and not faults:
         console.print(Text("\nThere is no answer in this file: is it the blank sheet?", style="yellow"))
     total = f"\n{out_of(marked.total, marked.possible)}"

@@ -45,8 +45,8 @@ def worked_html(rubric: Rubric, found: Iterable[Reference], student: str = "", m
     With the ``marks`` of a student (the id is printed on every page) what they wrote stands beside the answers.
     """
     printed = paper(rubric, student)
-    answers = {(reference.problem, reference.item): reference for reference in found}
-    written = {(mark.problem, mark.item): mark for mark in marks}
+    answers = {reference.place: reference for reference in found}
+    written = {mark.place: mark for mark in marks}
     problems = [
         _worked(problem, shown, answers, written)
         for problem, shown in zip(rubric.problems, printed.problems, strict=True)

@@ -12,6 +12,7 @@ from flint import fmpq
 from grader.circuit.elements import Circuit, Passive, Source, Storage
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined, RubricError
+from grader.place import Placed
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
@@ -49,7 +50,7 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reference:
+class Reference(Placed):
     """The right answer to one item; frozen and picklable."""
 
     problem: str

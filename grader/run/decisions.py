@@ -269,17 +269,16 @@ class _Reading:
 def decided(marked: Marked, decisions: Decisions) -> Marked:
     """Marks with a person's decisions put over them."""
     given = {
-        (mark.problem, mark.item): points
+        mark.place: points
         for mark in marked.marks
-        if (points := decisions.points.get((marked.student, mark.problem, mark.item))) is not None
+        if (points := decisions.points.get((marked.student, *mark.place))) is not None
     }
     if not given:
         return marked
     return replace(
         marked,
         marks=tuple(
-            mark if (points := given.get((mark.problem, mark.item))) is None else _over(mark, points)
-            for mark in marked.marks
+            mark if (points := given.get(mark.place)) is None else _over(mark, points) for mark in marked.marks
         ),
     )
 

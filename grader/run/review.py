@@ -151,7 +151,7 @@ def _remark(file: str, digest: str, why: str, decisions: Decisions, student: str
 
 
 def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
-    points = graded.decisions.points[marked.student, mark.problem, mark.item]
+    points = graded.decisions.points[marked.student, *mark.place]
     waits = outdated(mark, points)
     possible = mark.possible if points.possible is None or not waits else points.possible
     cells = _cells(

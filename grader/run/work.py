@@ -285,15 +285,15 @@ def one_by_one(job: AnswersJob[Any], work: Callable[[Upload], Found]) -> Generat
 def with_set_aside(marked: Marked, job: AnswersJob[Any], points: Mapping[Pair, float]) -> Marked:
     """Marks of all answers but those set aside, and these left to a person."""
     _, failed = job.parted()
-    left = {(answer.problem, answer.item) for answer in failed.answers}
-    instead = {(mark.problem, mark.item): mark for mark in unmarked(failed, points, job.failure).marks}
-    marks = (instead[place] if (place := (one.problem, one.item)) in left else one for one in marked.marks)
+    left = {answer.place for answer in failed.answers}
+    instead = {mark.place: mark for mark in unmarked(failed, points, job.failure).marks}
+    marks = (instead[one.place] if one.place in left else one for one in marked.marks)
     return replace(marked, marks=tuple(marks))
 
 
 def unmarked(upload: Upload, points: Mapping[Pair, float], why: str) -> Marked:
     """Marks that leave everything to a person, for an upload that was read and could not be marked; ``why`` without a full stop."""
-    written = {(answer.problem, answer.item): answer for answer in upload.answers}
+    written = {answer.place: answer for answer in upload.answers}
     blank = Mark(
         problem="", item="", answer="", awarded=0.0, possible=0.0, verdict=NOT_DECIDED, review=True,
         reasons=(f"This was not marked: {why}. A person will look at it.",),

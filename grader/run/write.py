@@ -42,8 +42,8 @@ class Figures:
         self.students += 1
         self.blank += nothing_answered(marked)
         for mark in marked.marks:
-            awarded, possible = self.items.get((mark.problem, mark.item), (0.0, 0.0))
-            self.items[mark.problem, mark.item] = (awarded + mark.awarded, possible + mark.possible)
+            awarded, possible = self.items.get(mark.place, (0.0, 0.0))
+            self.items[mark.place] = (awarded + mark.awarded, possible + mark.possible)
             self.awarded += mark.awarded
             self.possible += mark.possible
             self.decided += bool(mark.decision)

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from grader.place import Placed
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
+class Written(Placed):
     """One answer as a student wrote it, untouched.
 
     ``where`` says where it stood (``"Sheet1!C7"``, ``"line 12"``); ``notes`` what the file format did to it

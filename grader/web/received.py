@@ -48,13 +48,13 @@ def answers_of_form(fields: tuple[Field, ...], student: str, form: Form) -> Rece
         If one is longer than the page allows.
     """
     texts = [(one, text) for one in fields if (text := form.text(one.name))]
-    gathering = Collector(known_items(tuple((one.problem, one.item) for one in fields)))
+    gathering = Collector(known_items(tuple(one.place for one in fields)))
     for one, text in texts:
         if len(text) > ANSWER_CHARS:
             raise Unusable(
                 f"The answer to '{one.label}' is too long: at most {ANSWER_CHARS} characters can be sent.", one.id
             )
-        gathering.add((one.problem, one.item), typed(text), where=one.label)
+        gathering.add(one.place, typed(text), where=one.label)
     found = gathering.found()
     return Received(found.answers, found.faults, answers_csv(student, texts))
 
@@ -71,7 +71,7 @@ def answers_of_file(sheet: SheetView, student: str, sent: FileSent, roster: Rost
         raise Unusable(f"The file is too large: at most {FILE_BYTES // 2**20} MiB can be handed in.")
     if not sent.content:
         raise Unusable("The file is empty.")
-    pairs = tuple((one.problem, one.item) for one in sheet.fields)
+    pairs = tuple(one.place for one in sheet.fields)
 
     def under(name: str) -> tuple[Upload, ...]:
         source = Source(file=upload_name(name, sent.name), digest=digest_of(sent.content), data=sent.content)

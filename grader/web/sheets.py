@@ -7,6 +7,7 @@ from typing import NamedTuple
 from grader.marking.another_kind import another_kind
 from grader.marking.key import Key
 from grader.marking.understand import Unreadable, understand
+from grader.place import Placed
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
@@ -47,7 +48,7 @@ class Looked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Field:
+class Field(Placed):
     """One item as a field of a form.
 
     ``hint`` says what is expected, with its unit; ``options`` are those of a choice; ``names`` what may be used.
@@ -104,7 +105,7 @@ class SheetView:
     @property
     def points(self) -> dict[Pair, float]:
         """Every item with its points, in order."""
-        return {(one.problem, one.item): one.points for one in self.fields}
+        return {one.place: one.points for one in self.fields}
 
     @property
     def digest(self) -> str:
@@ -180,9 +181,9 @@ def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
 
 
 def _answered(sheet: SheetView, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:
-    fields = {(one.problem, one.item): one for one in sheet.fields}
+    fields = {one.place: one for one in sheet.fields}
     for answer in answers:
-        one = fields.get((answer.problem, answer.item))
+        one = fields.get(answer.place)
         if one is not None and answer.text:
             yield one, answer.as_written
 
@@ -226,7 +227,7 @@ def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
 def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> Iterator[str]:
     """Which names in an answer stand for the student's own earlier answers."""
     carries = dict(sheet.key.item(one.problem, one.item).carries)
-    labels = {(other.problem, other.item): other.label for other in sheet.fields}
+    labels = {other.place: other.label for other in sheet.fields}
     named = {node.name for reading in found for node in walk(reading.tree) if isinstance(node, Name)}
     for name in sorted(named & set(carries)):
         label = labels.get((one.problem, carries[name]), "")

@@ -308,10 +308,8 @@ class AppState:
             with legible(f"the marks of attempt {attempt.id}"):
                 marked = decoded(attempt.marks, Marked)
             marked = with_decisions(marked, decisions)
-            answers = {(mark.problem, mark.item): mark.answer for mark in marked.marks}
-            asked = {
-                (one.problem, one.item): one for one in requests if answers.get((one.problem, one.item)) == one.answer
-            }
+            answers = {mark.place: mark.answer for mark in marked.marks}
+            asked = {one.place: one for one in requests if answers.get(one.place) == one.answer}
             waits = {
                 place
                 for place, one in asked.items()

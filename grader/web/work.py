@@ -161,7 +161,7 @@ def make(shelf: WorkerState) -> Callable[[Job], Iterator[Any]]:
 
 
 def _references(sheet: SheetView) -> tuple[Written, ...]:
-    places = ((one.problem, one.item) for one in sheet.fields)
+    places = (one.place for one in sheet.fields)
     return tuple(
         Written(problem=problem, item=item, text=sheet.key.item(problem, item).reference.text)
         for problem, item in places

@@ -131,14 +131,14 @@ class Earlier:
     def _of_student(self, new: Marked, causes: list[str]) -> Iterator[Change]:
         before = self._marks(new.student)
         for mark in new.marks:
-            old = before.pop((mark.problem, mark.item), None)
+            old = before.pop(mark.place, None)
             if old is not None and old == _Old(mark.awarded, mark.possible, mark.decision):
                 continue
             same_points = old is not None and (old.awarded, old.decision) == (mark.awarded, mark.decision)
             decided = mark.decision or (old is not None and old.decision)
             why = ["a decision"] if decided and not same_points else causes
             was = _Points() if old is None else _Points.of([old])
-            yield _change((new.student, mark.problem, mark.item), was, _Points.of([mark]), why)
+            yield _change((new.student, *mark.place), was, _Points.of([mark]), why)
         for (problem, item), old in before.items():
             yield _change((new.student, problem, item), _Points.of([old]), _Points(), causes)
 

@@ -12,7 +12,7 @@ from grader.web.data.records import Decided
 def with_decisions(marked: Marked, decisions: Iterable[Decided]) -> Marked:
     """One student's marks with the decisions that are about these answers, put over them as a run does."""
     points = {
-        (one.student, one.problem, one.item): Points(points=one.points, reason=one.reason, answer=one.answer)
+        (one.student, *one.place): Points(points=one.points, reason=one.reason, answer=one.answer)
         for one, _ in applying(marked, decisions)
     }
     return decided(marked, Decisions(points=points)) if points else marked
@@ -20,9 +20,9 @@ def with_decisions(marked: Marked, decisions: Iterable[Decided]) -> Marked:
 
 def applying(marked: Marked, decisions: Iterable[Decided]) -> Iterator[tuple[Decided, Mark]]:
     """The decisions that are about these answers, each with its mark."""
-    marks = {(marked.student, mark.problem, mark.item, mark.answer): mark for mark in marked.marks}
+    marks = {(marked.student, *mark.place, mark.answer): mark for mark in marked.marks}
     for one in decisions:
-        mark = marks.get((one.student, one.problem, one.item, one.answer))
+        mark = marks.get((one.student, *one.place, one.answer))
         if mark is not None:
             yield one, mark
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
+from grader.place import Placed
 from grader.uploads.upload import Written
 
 
@@ -43,7 +44,7 @@ class Made(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OnAnswer:
+class OnAnswer(Placed):
     """Something said of one answer of one student, and when."""
 
     sheet: str

@@ -217,7 +217,7 @@ def to_review(site: AppState, results: tuple[Result, ...]) -> tuple[tuple[Result
     found: dict[tuple[str, str, str], tuple[Result, int]] = {}
     for result in looked_at:
         for place, mark in enumerate(result.marked.marks):
-            if awaits_person(mark) or (mark.problem, mark.item) in result.open:
+            if awaits_person(mark) or mark.place in result.open:
                 found[mark.problem, mark.item, mark.answer] = (result, place)
     return tuple(found.values())
 

@@ -30,16 +30,14 @@ def history(rules: Rules, results: Sequence[Result]) -> list[dict[str, object]]:
 
 def decided_text(results: Sequence[Result]) -> str:
     """How many answers the instructor decided, over all attempts at a sheet; "" where none."""
-    count = len({(mark.problem, mark.item) for result in results for mark in result.marked.marks if mark.decision})
+    count = len({mark.place for result in results for mark in result.marked.marks if mark.decision})
     return f"Your instructor decided {'one answer' if count == 1 else f'{count} answers'}." if count else ""
 
 
 def changes(marked: Marked, before: Marked) -> dict[tuple[str, str], float]:
     """Points won or lost by item since an earlier attempt, where they are not the same."""
-    earlier = {(mark.problem, mark.item): mark.awarded for mark in before.marks}
-    found = {
-        (mark.problem, mark.item): mark.awarded - earlier.get((mark.problem, mark.item), 0.0) for mark in marked.marks
-    }
+    earlier = {mark.place: mark.awarded for mark in before.marks}
+    found = {mark.place: mark.awarded - earlier.get(mark.place, 0.0) for mark in marked.marks}
     return {place: points for place, points in found.items() if points}
 
 

@@ -94,7 +94,7 @@ def _mark_meant(site: AppState, visit: RequestContext) -> Mark | None:
         return None
     (result,) = site.results([attempt], ())
     named = (form.text("problem"), form.text("item"))
-    return next((mark for mark in result.marked.marks if (mark.problem, mark.item) == named), None)
+    return next((mark for mark in result.marked.marks if mark.place == named), None)
 
 
 def _show(site: AppState, visit: RequestContext, *, fault: str = "", saved: str = "", status: int = 200) -> Response:
@@ -129,12 +129,12 @@ def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
     attempt = result.attempt
     sheet = site.sheet_of(attempt.sheet, attempt.student)
     items = {(problem.id, item.id): item for problem in sheet.paper.problems for item in problem.items}
-    place = (mark.problem, mark.item)
+    place = mark.place
     return ReviewEntry(
         student=attempt.student,
         attempt=attempt.id,
         number=attempt.number,
-        working=next((one.working for one in attempt.answers if (one.problem, one.item) == place), ""),
+        working=next((one.working for one in attempt.answers if one.place == place), ""),
         reference=sheet.key.item(*place).reference.text,
         item=items[place],
         mark=mark,

@@ -104,9 +104,9 @@ def last_sent(site: AppState, visit: RequestContext, sheet: SheetView) -> Shown:
 
 def typed_of(sheet: SheetView, answers: Sequence[Written]) -> dict[str, str]:
     """Answers by the names of their fields, a unit from its own cell behind the number."""
-    fields = {(one.problem, one.item): one.name for one in sheet.fields}
+    fields = {one.place: one.name for one in sheet.fields}
     return {
-        fields[answer.problem, answer.item]: answer.as_written
+        fields[answer.place]: answer.as_written
         for answer in answers
-        if (answer.problem, answer.item) in fields and (answer.text or answer.unit)
+        if answer.place in fields and (answer.text or answer.unit)
     }

@@ -54,7 +54,7 @@ def attempt_page(site: AppState, visit: RequestContext) -> Response:
         refusal=refusal,
         problems=rows_by_problem(sheet.paper, result.marked),
         first=look_at_first(result.marked),
-        labels={(one.problem, one.item): one.label for one in sheet.fields},
+        labels={one.place: one.label for one in sheet.fields},
         changes=outcome.changes(result.marked, before.marked) if before else {},
         before=before.attempt.number if before else 0,
     )  # fmt: skip
@@ -64,7 +64,7 @@ def look_again(site: AppState, visit: RequestContext) -> Response:
     """Take a student's request to look again at one answer of the attempt that counts."""
     sheet, results, result = _own_result(site, visit)
     place = (visit.form.text("problem"), visit.form.text("item"))
-    mark = next((mark for mark in result.marked.marks if (mark.problem, mark.item) == place), None)
+    mark = next((mark for mark in result.marked.marks if mark.place == place), None)
     if mark is None or mark.awarded >= mark.possible or place in result.asked:
         raise Refused(409, "This mark cannot be asked about, or you have asked about it already.")
     if counting(site.rules, results) is not result:
