@@ -7,11 +7,11 @@ from flint import fmpq
 
 from grader.marking.understand import (
     Interpretation,
+    _cannot,
     _differs,
     _ends_in,
     _has_bare_numbers_only,
     _over_the_interval,
-    _sentence,
 )
 from grader.reading.reader import read
 from grader.reading.value.evaluate import evaluate
@@ -152,5 +152,6 @@ def test_the_unit_of_the_whole(text, asked, ends):
 
 
 def test_a_sentence_begins_and_ends_as_one():
-    assert _sentence("two numbers stand side by side") == "Two numbers stand side by side."
-    assert _sentence("it is 2 A.") == "It is 2 A."
+    reading = said("2 A").reading
+    assert _cannot(reading, "two numbers stand side by side").sentence == "Two numbers stand side by side."
+    assert _cannot(reading, "it is 2 A.").sentence == "It is 2 A."
