@@ -15,7 +15,7 @@ from grader.quantities.catalogue import asked
 from grader.quantities.finding import Find
 from grader.quantities.links import CURRENT_AND_VOLTAGE
 from grader.quantities.question import Question
-from grader.quantities.records import TRANSFORM
+from grader.quantities.records import EQUATION, TRANSFORM
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.quantities.s_domain import FUNCTION
 from grader.values.waveform import Waveform
@@ -27,10 +27,11 @@ IsSound: TypeAlias = Callable[[Rule, Question], bool]
 def by_way_of_unasked(question: Question, is_sound: IsSound) -> Iterator[Rule]:
     """The rules that a question has if quantities in between had been asked, each of these worked out from what was.
 
-    A power or an energy may lie two steps off: the current of its resistor comes before it.
+    A power or an energy may lie two steps off: the current of its resistor comes before it; so may an equation, from a resistance.
     """
-    signal = question.item.signal
-    return _by_way(question, is_sound, 1 if signal is not None and signal.kind in CURRENT_AND_VOLTAGE else 2)
+    item = question.item
+    electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
+    return _by_way(question, is_sound, 1 if electrical and asked(item.find).answers != EQUATION else 2)
 
 
 def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]:
@@ -87,8 +88,11 @@ def _in_between(question: Question) -> Iterator[Item]:
     if index == 0:
         return
     bare = Item(id="", find="", points=0.0, after=intervals[index].start)
-    roots = (Find.ROOTS,) if _IN_S & _every_find(question) else ()  # else the entries have rules of their own
-    found = [replace(bare, find=find) for find in (*roots, Find.POLYNOMIAL)]
+    roots = (
+        (Find.ROOTS, Find.POLYNOMIAL) if _IN_S & _every_find(question) else ()
+    )  # else the entries have rules of their own
+    of_equation = (Find.POLYNOMIAL, Find.TAU) if asked(item.find).answers == EQUATION else ()
+    found = [replace(bare, find=find) for find in dict.fromkeys((*roots, *of_equation))]
     in_s = (TRANSFORM,) if asked(item.find).answers == TRANSFORM else ()
     for signal in _signals(question):
         finds = (

@@ -1,6 +1,6 @@
 """Answers several steps off their source, in t and in s, with points worked out by hand.
 
-`flash`: C1 = 5 uF discharges through R2 = 6 kohm from t = 20 ms on.  From v = 10 e^(-(t - 20 ms)/30 ms) V in place of what
+`flash`: after closing C1 sees 3 kohm || 6 kohm and tends to 20 V; from 3 kohm in place of that follows 1/tau = 66.67 /s.  C1 = 5 uF discharges through R2 = 6 kohm from t = 20 ms on.  From v = 10 e^(-(t - 20 ms)/30 ms) V in place of what
 is right follow q = 5 uF * 10 V = 50 uC, and (5 uF * (10 V)^2 / 2)(1 - e^(-2))/30 ms = 7.206 mW from 20 to 50 ms.
 
 `pickup`: H = 10/(s^2 + 7s + 10), v = 12 - 20 e^(-2t) + 8 e^(-5t) V, i = 0.1 dv/dt.  From 9 in place of 7 follow the poles -2
@@ -34,6 +34,8 @@ element = [
 item = [
   {id = "v20", find = "value at", voltage = "C1", at = "20 ms", points = 2},
   {id = "tau2", find = "time constant", after = "20 ms", points = 1},
+  {id = "seen", find = "resistance seen", points = 1},
+  {id = "eq", find = "differential equation", voltage = "C1", points = 2},
   {id = "v2", find = "expression", voltage = "C1", after = "20 ms", points = 3},
   {id = "q", find = "charge passed", current = "R2", after = "20 ms", points = 2},
   {id = "p", find = "average power", power = "R2", from = "20 ms", until = "50 ms", points = 2},
@@ -72,6 +74,7 @@ def key():
 @pytest.mark.parametrize(
     "answers",
     [
+        {"seen": "3 kohm", "eq": "v' + 66.67 v = 1333"},
         {"v2": LOW, "q": "50 uC"},
         {"v2": LOW, "p": "7.206 mW"},
         {"v20": "10 V", "q": "50 uC"},
