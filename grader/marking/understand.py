@@ -182,9 +182,6 @@ def _attempts(
             continue
         for reading in filterfalse(_makes_up, readings):
             worth = _worked_out(item, reading, reading.tree, carried)
-            if reference.kind in (EXPRESSION, RESPONSE) and is_in_s(reading.tree):
-                said = "This is a function of s; a function of t is asked."
-                worth = Unreadable(sentence=said, reading=reading.text, mathml=reading.mathml)
             if isinstance(worth, Unreadable):
                 yield worth
                 continue
@@ -273,6 +270,8 @@ def _worked_out(
     """Evaluate a tree of a reading, names standing for the student's own earlier answers."""
     if isinstance(tree, Choice):
         return Interpretation(reading, tree.option, None)
+    if item.reference.kind in (EXPRESSION, RESPONSE) and is_in_s(tree):
+        return _cannot(reading, "this is a function of s; a function of t is asked")
     if item.intervals:
         return _over_all(item, reading, tree, carried)
     names = _values_of_names(item, carried)
