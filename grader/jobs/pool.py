@@ -225,7 +225,9 @@ class Pool:
         elif kind == MESSAGE:
             worker.messages.append(content)
         else:
-            self._answer(worker, content)
+            failure, last = content
+            worker.messages += [] if last is None else [last]
+            self._answer(worker, failure)
             worker.slow = worker.slow and bool(worker.jobs)
             if kind == LAST or (not worker.jobs and len(self.workers) > self._wanted):
                 self._lose(worker, "")

@@ -7,7 +7,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -18,8 +18,8 @@ from grader.jobs import bounds
 MADE_BETWEEN = 10_000
 """Objects made, and still there, until circles among them are looked for; Python's own 700 are for programs that make many."""
 
-Handle = Callable[[Any], Iterator[Any]]
-"""What a worker does with one job: messages, one after the other."""
+Handle = Callable[[Any], Generator[Any, None, Any]]
+"""What a worker does with one job: messages, one after the other; the last is what it returns, if anything."""
 
 READY, MESSAGE, END, LAST = "ready", "message", "end", "last"
 """What a worker says: it can be given jobs; a message about one; the job is over; the same, and so is the worker."""
@@ -37,24 +37,31 @@ def serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[
         while True:
             for job in connection.recv():
                 bounds.end_after(seconds + bounds.GRACE_SECONDS)
-                failure = _worked(connection, handle, job)
+                ended = _worked(connection, handle, job)
                 bounds.end_after(0)
                 grown = bounds.memory_in_use() > most
-                connection.send((LAST if grown else END, failure))
+                connection.send((LAST if grown else END, ended))
                 if grown:
                     return
 
 
-def _worked(connection: Connection, handle: Handle, job: Any) -> str:
-    """Work on one job and send its messages; gives back why it failed, or nothing."""
+def all_messages(job: Generator[Any, None, Any]) -> Iterator[Any]:
+    """The messages of a job with the last of them."""
+    last = yield from job
+    if last is not None:
+        yield last
+
+
+def _worked(connection: Connection, handle: Handle, job: Any) -> tuple[str, Any]:
+    """Work on one job and send its messages; gives back why it failed, or nothing, and the last message, which goes with the end."""
     messages = handle(job)
     while True:
         try:
             message = next(messages)
-        except StopIteration:
-            return ""
+        except StopIteration as end:
+            return "", end.value
         except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
-            return failure_of(fault)
+            return failure_of(fault), None
         connection.send((MESSAGE, message))
 
 

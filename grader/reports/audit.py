@@ -8,7 +8,7 @@ from grader.problem import Rubric
 from grader.reports.audit_gather import Gathered, gather
 from grader.reports.audit_ideas import idea_courses
 from grader.reports.audit_lines import read_lines
-from grader.reports.audit_page import audit_html
+from grader.reports.audit_page import audit_html, prepare
 from grader.reports.audit_places import RUBRIC, kept_rubric
 from grader.reports.audit_records import Audit
 from grader.reports.audit_workbook import audit_xlsx
@@ -50,4 +50,4 @@ def _names(folders: Sequence[Path]) -> tuple[str, ...]:
     )
 
 
-__all__ = ["RUBRIC", "Gathered", "audit", "audit_html", "audit_of", "audit_xlsx", "gather", "kept_rubrics"]
+__all__ = ["RUBRIC", "Gathered", "audit", "audit_html", "audit_of", "audit_xlsx", "gather", "kept_rubrics", "prepare"]

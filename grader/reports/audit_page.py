@@ -16,7 +16,7 @@ from grader.reports.audit_records import (
     LostPoints,
     MistakeFigures,
 )
-from grader.reports.pages import page, policy, sheet_of_styles
+from grader.reports.pages import environment, page, policy, sheet_of_styles
 from grader.reports.wording import SAYS, in_points, points_text
 from grader.values.text import listed
 
@@ -25,6 +25,12 @@ LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed",
 
 SLOPES = 6
 """Ideas that the slope lines show; the table holds all."""
+
+
+def prepare() -> None:
+    """Do beforehand what takes longest of the first page."""
+    for template in ("audit.html", "audit_charts.html"):
+        environment().get_template(template)
 
 
 def audit_html(audit: Audit, rubrics: Mapping[str, Rubric] | None = None) -> str:

@@ -33,6 +33,7 @@ def environment(*others: Path) -> "jinja2.Environment":
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        optimized=False,  # there is next to nothing in them to be worked out beforehand, and looking for it takes time
     )
     style, font = sheet_of_styles("page.css"), _font_face()
     environment.globals["style"] = Markup(style)  # noqa: S704 - our own file

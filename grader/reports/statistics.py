@@ -74,7 +74,7 @@ def discrimination(points: pd.Series, possible: float, totals: pd.Series) -> Fig
 
 def _group_mean(points: pd.Series, rank: pd.Series, size: int) -> float:
     """Mean points of the `size` students of lowest `rank`."""
-    edge = rank.nsmallest(size).iloc[-1]
+    edge = np.partition(rank.to_numpy(), size - 1)[size - 1]
     inside, tied = points[rank < edge], points[rank == edge]
     return float(inside.sum() + tied.mean() * (size - len(inside))) / size
 
@@ -108,6 +108,11 @@ def alpha(table: pd.DataFrame) -> Figure:
 
     The table has a row for each student and a column for each item (or problem).
     """
+    return _alpha(table, table.var())
+
+
+def _alpha(table: pd.DataFrame, variances: pd.Series) -> Figure:
+    """The same, the variances of the columns being known."""
     students, k = table.shape
     if k < 2:
         return Figure(None, "a single column has no inner consistency")
@@ -116,12 +121,13 @@ def alpha(table: pd.DataFrame) -> Figure:
     totals = table.sum(axis="columns")
     if _constant(totals):
         return Figure(None, "all totals are equal")
-    return Figure(float(k / (k - 1) * (1 - table.var().sum() / totals.var())))
+    return Figure(float(k / (k - 1) * (1 - variances.sum() / totals.var())))
 
 
 def alphas_without(table: pd.DataFrame) -> tuple[Figure, ...]:
     """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
-    return tuple(alpha(table.drop(columns=item)) for item in table)
+    variances = table.var()
+    return tuple(_alpha(table.drop(columns=item), variances.drop(item)) for item in table)
 
 
 def error_of_measurement(totals: pd.Series, consistency: Figure) -> Figure:

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, Self
 
 from grader.errors import UsageError
 from grader.jobs.pool import JobResult
-from grader.jobs.worker import Handle, failure_of
+from grader.jobs.worker import Handle, all_messages, failure_of
 from grader.run.storage.software import software
 
 _CONNECT_SECONDS = 15
@@ -133,7 +133,7 @@ def _answer(make: Callable[[Any], Handle], task: Any, job: Any) -> tuple[tuple[A
     """Run on a worker: all messages, and why it failed."""
     messages: list[Any] = []
     try:
-        messages.extend(_prepared(make, _Same(task))(job))
+        messages.extend(all_messages(_prepared(make, _Same(task))(job)))
     except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
         return tuple(messages), failure_of(fault)
     return tuple(messages), ""

@@ -200,7 +200,7 @@ class _Run:
 
     def _prepare(self) -> object:
         """What takes a while and is needed once everything is marked."""
-        return import_module("grader.reports.audit"), self.paper
+        return import_module("grader.reports.audit").prepare(), self.paper
 
     @cached_property
     def paper(self) -> "Paper":

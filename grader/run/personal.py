@@ -1,6 +1,6 @@
 """Personal values in a run: the secret they follow from, each student's own key, and the right answers of the class."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
 from pathlib import Path
@@ -106,7 +106,7 @@ def _right_answers(key: RubricKey, secret: bytes) -> Handle:
     return partial(_answer, right_answers, key.key.rubric, secret)
 
 
-def _answer(right_answers: Any, rubric: "Rubric", secret: bytes, student: str) -> Iterator[Any]:
+def _answer(right_answers: Any, rubric: "Rubric", secret: bytes, student: str) -> Generator[Any, None, None]:
     try:
         yield right_answers(rubric, student, secret)
     except RubricError:  # said where that student's upload is marked

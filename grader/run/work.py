@@ -1,6 +1,6 @@
 """What a worker does: read a file and mark it, mark a row of a wide table, or write a student's feedback."""
 
-from collections.abc import Callable, Generator, Iterator, Mapping
+from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -9,6 +9,7 @@ from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 from grader.errors import RubricError
 from grader.ideas.records import Observation
 from grader.jobs.pool import JobResult
+from grader.jobs.worker import Handle
 from grader.marking.beliefs import observations_of, predictions_of
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
@@ -192,7 +193,7 @@ class Task:
     classmates: Mapping[Pair, Any] = field(default_factory=dict)
 
 
-def make(task: Task) -> Callable[[Job], Iterator[Any]]:
+def make(task: Task) -> Handle:
     """Prepare a worker."""
     keys = Keys(task.key.key, task.secret)
 
@@ -228,26 +229,24 @@ def make(task: Task) -> Callable[[Job], Iterator[Any]]:
             return {}
         return {".solution.html": as_utf8(own_solution(key, marks.student, marks.marks))}
 
-    def handle(job: Job) -> Iterator[Any]:
+    def handle(job: Job) -> Generator[Any, None, Any]:
         if isinstance(job, FileJob):
             uploads = read_source(job.source, task.pairs, task.roster, task.assignments)
             read = tuple(map(ReadUpload.of, uploads))
             yield read
-            if len(uploads) == 1 and read[0].can_be_marked:
-                yield EncodedMarks.of(marked(uploads[0]))
-        elif isinstance(job, RowJob):
-            yield EncodedMarks.of(marked(job.upload))
-        elif isinstance(job, AnswersJob):
+            return EncodedMarks.of(marked(uploads[0])) if len(uploads) == 1 and read[0].can_be_marked else None
+        if isinstance(job, RowJob):
+            return EncodedMarks.of(marked(job.upload))
+        if isinstance(job, AnswersJob):
             kept = yield from one_by_one(job, marked)
-            yield EncodedMarks.of(with_set_aside(kept, job, task.key.points))
-        elif isinstance(job, PredictionsJob):
-            yield predictions_of(keys.key)
-        else:
-            marks = decoded(job.marks, Marked)
-            made = _feedback(paper_of(marks.student), marks, job, workbook=task.workbooks)
-            if task.solutions:
-                made |= solution(marks)
-            yield made if task.feedback is None else _kept(task.feedback / file_name(job.student.id), made)
+            return EncodedMarks.of(with_set_aside(kept, job, task.key.points))
+        if isinstance(job, PredictionsJob):
+            return predictions_of(keys.key)
+        marks = decoded(job.marks, Marked)
+        made = _feedback(paper_of(marks.student), marks, job, workbook=task.workbooks)
+        if task.solutions:
+            made |= solution(marks)
+        return made if task.feedback is None else _kept(task.feedback / file_name(job.student.id), made)
 
     return handle
 

@@ -4,13 +4,13 @@ A job is a small record, and so is its answer; both pass between processes.
 """
 
 import asyncio
-import gc
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from grader.errors import GraderError
+from grader.jobs.worker import Handle
 from grader.marking.beliefs import with_own_explanation
 from grader.marking.classmates import BLANK_SHEET, Classmates, right_answers, together, with_classmates
 from grader.marking.key import Key, build_key
@@ -129,7 +129,7 @@ def _everybodys(rubric: Rubric, secret: bytes, roster: Roster) -> Classmates:
     return together(found) if len(students) <= MAX_CLASSMATES else {}
 
 
-def make(shelf: WorkerState) -> Callable[[Job], Iterator[Any]]:
+def make(shelf: WorkerState) -> Handle:
     """Prepare a worker."""
     sheets = {name: build_sheet(key, name) for name, key in shelf.keys.items()}
 
@@ -147,16 +147,13 @@ def make(shelf: WorkerState) -> Callable[[Job], Iterator[Any]]:
             return str(error)
         return _done(job, sheet, shelf)
 
-    def handle(job: Job) -> Iterator[Any]:
+    def handle(job: Job) -> Generator[Any, None, Any]:
         if isinstance(job, AnswersJob):
-            yield from _counted_one_by_one(sheet_of(job.row.which), job, shelf)
-        else:
-            yield _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
+            return (yield from _counted_one_by_one(sheet_of(job.row.which), job, shelf))
+        return _unpacked(job) if isinstance(job, Unpack) else on_sheet(job)
 
     for sheet in sheets.values():  # the first student need not wait until everything has been used once
         _counted(sheet, Count(Which(sheet.name), "", _references(sheet), "", insists=False), shelf)
-    gc.collect()
-    gc.freeze()  # what is here now stays; looking through it again and again would cost every answer some time
     return handle
 
 
@@ -197,9 +194,9 @@ def _counted(sheet: SheetView, job: Count, shelf: WorkerState) -> Counted:
     return _as_kept(_marked(sheet, job, shelf))
 
 
-def _counted_one_by_one(sheet: SheetView, job: AnswersJob[Count], shelf: WorkerState) -> Iterator[Counted | None]:
+def _counted_one_by_one(sheet: SheetView, job: AnswersJob[Count], shelf: WorkerState) -> Generator[None, None, Counted]:
     found = yield from one_by_one(job, lambda one: _marked(sheet, job.row._replace(answers=one.answers), shelf))
-    yield _as_kept(with_set_aside(found, job, sheet.points) if isinstance(found, Marked) else found)
+    return _as_kept(with_set_aside(found, job, sheet.points) if isinstance(found, Marked) else found)
 
 
 def _marked(sheet: SheetView, job: Count, shelf: WorkerState) -> Marked | dict[str, Looked]:

@@ -1,7 +1,7 @@
 """A pool that is none: quick, where it is not the workers that matter."""
 
 from grader.jobs.pool import JobResult
-from grader.jobs.worker import failure_of
+from grader.jobs.worker import all_messages, failure_of
 
 
 class Inline:
@@ -25,7 +25,7 @@ class Inline:
     def submit(self, job):
         messages, failure = [], ""
         try:
-            messages.extend(self._handle(job))
+            messages.extend(all_messages(self._handle(job)))
         except Exception as fault:  # noqa: BLE001 - as in a worker
             failure = failure_of(fault)
         self._done.append(JobResult(job, tuple(messages), failure))

@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from grader.jobs.pool import JobResult
+from grader.jobs.worker import all_messages
 from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, UploadStatus, section_of
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.journal import Journal
@@ -30,7 +31,7 @@ class Inline:
         self._done: list[JobResult] = []
 
     def submit(self, job: Job) -> None:
-        self._done.append(JobResult(job, tuple(self._handle(job))))
+        self._done.append(JobResult(job, tuple(all_messages(self._handle(job)))))
 
     @property
     def backlog(self) -> int:

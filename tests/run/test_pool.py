@@ -2,7 +2,7 @@
 
 import os
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from pathlib import Path
 
 import pytest
@@ -12,10 +12,10 @@ from grader.jobs import bounds
 from grader.jobs.pool import JobResult, Pool
 
 
-def make(word: str) -> Callable[[str], Iterator[str]]:
+def make(word: str) -> Callable[[str], Generator[str, None, str]]:
     kept: list[bytearray] = []
 
-    def handle(job: str) -> Iterator[str]:
+    def handle(job: str) -> Generator[str, None, str]:
         if job == "die":
             os._exit(3)
         if job == "hang":
@@ -38,7 +38,7 @@ def make(word: str) -> Callable[[str], Iterator[str]]:
             os.write(2, b"to the terminal")
         if job == "who":
             yield str(os.getpid())
-        yield word + job
+        return word + job
 
     return handle
 

@@ -11,7 +11,7 @@ import httpx
 import pytest
 
 from grader.jobs.pool import JobResult
-from grader.jobs.worker import failure_of
+from grader.jobs.worker import all_messages, failure_of
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
 from grader.uploads.roster import Roster
@@ -55,7 +55,7 @@ class Here:
     def do(self, job):
         try:
             with ThreadPoolExecutor(1) as apart:  # as in a worker, no event loop runs where this is done
-                (answer,) = apart.submit(list, self._handle(pickle.loads(pickle.dumps(job)))).result()
+                (answer,) = apart.submit(list, all_messages(self._handle(pickle.loads(pickle.dumps(job))))).result()
         except Exception as fault:  # noqa: BLE001 - as the real ones do
             raise JobFailed(JobResult(job, (), failure_of(fault))) from None
         return pickle.loads(pickle.dumps(answer))

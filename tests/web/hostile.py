@@ -50,6 +50,6 @@ def overrunning(shelf):
     def hanging(job):
         while "hang" in repr(job) and not isinstance(job, work.Count | AnswersJob):
             pass
-        yield from handle(job)
+        return (yield from handle(job))
 
     return hanging
