@@ -2,6 +2,8 @@
 
 import re
 
+from flint import fmpq
+
 from grader.marking.itemkey import ItemKey
 from grader.quantities import Answer
 from grader.reading.reader import read
@@ -10,31 +12,81 @@ from grader.reading.refusals import Refusal
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import TIME
 from grader.values.scalar import ZERO
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import Waveform, constant, number_of
 
-TIME_TO_REACH = "time to reach"
+INSTANTS = ("time to reach", "time of maximum", "time of minimum")
+"""What asks for an instant on the problem's clock."""
 ORIGIN = re.compile(
-    r"\b(?:after|from|since|past|following|counted|measured)\b.*\b(?:switch|clos|open|chang|begin|start|second action)|\blater\b",
+    r"\b(?:after|from|since|past|following|counted|measured)\b.*"
+    r"(?:\b(?:switch|clos|open|chang|begin|start|second action|puls|drop|turn)|\boff\b|[0-9]\s*[mμµu]?s\b)|\blater\b",
     re.IGNORECASE,
 )
 """Words that say that an instant is counted from the switching and not on the problem's own clock."""
+_LATER = re.compile(
+    r"\b(?:after|since|past)\s+(?:the\s+)?(?:(?:end|pulse)\b(?!.*\b(?:start|begin|began|rise|ris)).*|.*\b(?:drops?|turn\w*[\s-]*off|off)\b)",
+    re.IGNORECASE,
+)
+"""The end of a pulse, or what goes off, is not the beginning of all."""
+_TIME = r"[0-9][0-9.,]*\s*[mμµu]?s(?:ec(?:onds?)?)?\b"
+_FROM = re.compile(
+    rf"[0-9]\s*[mμµu]?s(?:ec(?:onds?)?)?\b[\s,(]*(?:(?:counted|measured|reckoned)\s+)?(?:after|past|from|since|beyond)\s+"
+    rf"(?:(?:the|instant|time)\s+)*(?:(?P<instant>{_TIME})|t\s*=\s*(?P<t>[0-9][0-9.,]*(?:\s*[mμµu]?s\b)?))(?!\s*(?:to|until)\b)"
+    rf"|(?<!\w)t\s*[-−–]\s*\(?(?P<less>[0-9][0-9.]*(?:\s*[mμµu]?s\b)?)\)?\s*=",
+    re.IGNORECASE,
+)
+"""``115 ms after t = 100 ms``, ``t - 100 ms = 115 ms``"""
+_OWN_TIME = re.compile(r"^\W*t\s*['’′]\s*=")
+_DURATION = re.compile(r"^\W*(?:(?:Δ|∆|delta[\s_]*)t|t_?2\s*[-−–]\s*t_?1)\s*=", re.IGNORECASE)
+_NEVER = re.compile(
+    r"\W*(?:[^\W\d_]\w*(?:\([^()]*\))?\s+){0,3}(?:never\b|nie(?:mals)?\b|jamais\b|nunca\b|mai\b|(?:is|was|does|do|will|can)(?:\s+not|n't)\s+(?:be\s+)?(?:ever\s+)?reach)"
+    r"(?:\s+reache?[sd]?)?(?P<why>.*)",
+    re.IGNORECASE | re.DOTALL,
+)
 _INSTANT = re.compile(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
 """The instant from which ``t measured from 30 ms`` counts."""
 
 
+def never_with_reason(text: str) -> str:
+    """What is told of an answer that says, with a reason, that there is no such instant; "" of any other."""
+    said = _NEVER.match(text)
+    if said is None or not re.search("[0-9]", said["why"]):  # without a value it is wrong whatever was answered before
+        return ""
+    return "This was understood as 'never', with the reason given; an instant is expected here."
+
+
 def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: str) -> Waveform | None:
-    """An instant or an expression that is said to count from where the interval asked begins, on the problem's own clock."""
+    """An instant or an expression that is said to count from where the interval asked begins, on the problem's own clock.
+
+    An instant may be counted from any other that the answer names.
+    """
     reference = item.reference
     start = reference.start or ZERO
-    words = text if reference.find == TIME_TO_REACH and ORIGIN.search(text) else reading.origin
+    if reference.find in INSTANTS and isinstance(answer, Waveform) and (named := _named(text)) is not None:
+        return answer + constant(named) if named else None
+    counts = reference.find in INSTANTS and (ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text))
+    words = text if counts else reading.origin
     if not start or not words or not isinstance(answer, Waveform):
         return None
     if any(not acts and re.search(rf"\b{re.escape(name)}\b", words) for name, acts in reference.acting):
         return None  # from another switch's action
-    if reference.find == TIME_TO_REACH:
+    if reference.find in INSTANTS:
         return answer + constant(start)
-    named = _INSTANT.search(words)
-    instant = () if named is None else read(named[0], dimension=TIME)
-    if isinstance(instant, Refusal) or any(evaluate(one.tree).waveform != constant(start) for one in instant[:1]):
-        return None
-    return answer.delayed(start)
+    instant = _INSTANT.search(words)
+    return None if instant is not None and _seconds(instant[0]) not in {None, start} else answer.delayed(start)
+
+
+def is_elsewhere(text: str) -> bool:
+    """Whether an instant is certainly counted from another one than the problem's clock, so that it is none as it stands."""
+    return any(pattern.search(text) for pattern in (_FROM, _OWN_TIME, _LATER))
+
+
+def _named(text: str) -> fmpq | None:
+    """The instant from which an answer says that it counts, seconds; None where it names none."""
+    found = _FROM.search(text)
+    return None if found is None else _seconds(found["instant"] or found["t"] or found["less"])
+
+
+def _seconds(instant: str) -> fmpq | None:
+    """An instant as typed, seconds; None where it cannot be read."""
+    found = read(instant, dimension=TIME)
+    return None if isinstance(found, Refusal) else number_of(evaluate(found[0].tree).waveform)

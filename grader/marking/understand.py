@@ -12,9 +12,9 @@ from grader.marking.another_kind import is_in_s
 from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
-from grader.marking.own_clock import ORIGIN, since_the_switching
+from grader.marking.own_clock import INSTANTS, ORIGIN, is_elsewhere, never_with_reason, since_the_switching
 from grader.quantities import Answer
-from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, read_as
+from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.quantities.second_order import monic
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.line.assemble import MULTIPLE
@@ -23,6 +23,7 @@ from grader.reading.line.pieces import in_ranges
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
+from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.reading.tokens.units import PREFIX_CASE, look_up
 from grader.reading.tree import (
     Choice,
@@ -48,6 +49,8 @@ PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MUL
 """Slips in writing after which a right answer is one only if the reader chose well."""
 
 
+DIFFERENTIAL = "differential equation"
+NO_QUANTITY = "no derivative of the quantity stands here: a polynomial in s or D is no differential equation; write, say, v'' + 3v' + 2v = 8"
 ROUND_THOUSANDS = "thousands-point-of-zeros"
 """``48.000 V/s``: nobody writes three zeros behind a decimal point where they say nothing, but in a unit with a prefix they may."""
 THOUSANDS = frozenset({"thousands-point", ROUND_THOUSANDS})
@@ -144,6 +147,8 @@ def understand(
     None
         Where nothing was answered.
     """
+    if item.reference.find in INSTANTS and (said := never_with_reason(written.text)):
+        return Unreadable(sentence=said)
     found = _attempts(item, written, carried)
     unread: Unreadable | None = None
     for attempt in found:
@@ -192,22 +197,41 @@ def _attempts(
             left_open = _left_open(item, reading.tree, carried)
             ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
             borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
-            letters = "D stands for d/dt, or for the s of your equation." if reference.kind == EQUATION else ""
+            letters = (
+                "D stands for d/dt, or for the s of your equation."
+                if reference.kind == EQUATION and not reading.letter
+                else ""
+            )
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
-            yield worth._replace(
+            own = worth._replace(
                 rank=rank,
                 notes=notes,
                 stored=written.stored,
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
                 intervals=tuple(_on_intervals(item, worth, rank, carried)),
             )
-            rank += 1
-            since = since_the_switching(item, reading, worth.answer, text)
-            if since is not None:
-                said = "It was counted from the switching, as you say."
-                others = (note for note in notes if not ORIGIN.search(note))  # the words were not ignored
-                yield Interpretation(reading, since, worth.dimension, rank, (*others, said), written.stored)
+            for one in _on_either_clock(item, own, text):
+                yield one
                 rank += 1
+
+
+def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[Interpretation]:
+    """An interpretation, and what it says if it counts from another instant: first where it certainly does."""
+    since = since_the_switching(item, own.reading, own.answer, text)
+    if since is None:
+        yield own
+        return
+    elsewhere = item.reference.kind == VALUE and is_elsewhere(text)
+    said = f"It was counted from {'another instant' if elsewhere else 'the switching'}, as you say."
+    notes = (*(note for note in own.notes if not ORIGIN.search(note)), said)  # the words were not ignored
+    first, then = own.rank, own.rank + 1
+    shifted = Interpretation(own.reading, since, own.dimension, first if elsewhere else then, notes, own.stored)
+    if elsewhere:
+        yield shifted
+        yield own._replace(rank=then, reading=own.reading._replace(rival=True))
+    else:
+        yield own
+        yield shifted
 
 
 def _told_by_pieces(item: ItemKey, text: str) -> str | None:
@@ -281,7 +305,7 @@ def _worked_out(
             return Interpretation(reading, roots.roots, roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
         if item.reference.kind == EQUATION:
-            return Interpretation(reading, monic(quantity.waveform), None)
+            return Interpretation(reading, _equation(item, tree, quantity), None)
     except NotFinite:
         said = "The answer says infinity; what is asked has a finite value."
         return Unreadable(sentence=said, reading=reading.text, wrong=tree == Infinity(tree.place))
@@ -299,6 +323,20 @@ def _worked_out(
     dimension = _dimension_meant(item, reading, tree, quantity)
     silent = quantity.silent and first is quantity.waveform
     return Interpretation(reading, first, dimension, later=tuple(later), silent=silent)
+
+
+def _equation(item: ItemKey, tree: Node, quantity: Quantity) -> Waveform:
+    """The polynomial that an equation was read as, with 1 before the highest power.
+
+    Raises
+    ------
+    NotDefined
+        If it is none, or that of the characteristic equation where the differential equation is asked.
+    """
+    letters = {node.name for node in walk(tree) if isinstance(node, Name)}
+    if item.reference.find == DIFFERENTIAL and OPERATOR in letters and QUANTITY not in letters:
+        raise NotDefined(NO_QUANTITY)
+    return monic(quantity.waveform)
 
 
 def _over_all(

@@ -19,11 +19,19 @@ from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import with_values_beside
-from grader.reading.line.changing import is_changed
+from grader.reading.line.changing import Direction, direction_told, is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.core import core_asked
-from grader.reading.line.falling import TURNED, is_counted_backwards, negative, sign_in_words, without_sign
+from grader.reading.line.falling import (
+    TURNED,
+    is_counted_backwards,
+    negative,
+    roots_with_sign,
+    roots_without_sign,
+    sign_in_words,
+    without_sign,
+)
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
@@ -36,13 +44,13 @@ from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
-from grader.reading.text.operators import in_operators
+from grader.reading.text.operators import in_operators, letter_of
 from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Negative, Node, walk
+from grader.reading.tree import Definition, Name, Negative, Node, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -99,7 +107,7 @@ def _equation(
     operators = in_operators(text)
     found = _read(operators, unit, "expression", dimension, names, ())
     if operators == text or not isinstance(found, Refusal):
-        return found
+        return found if isinstance(found, Refusal) else tuple(one._replace(letter=letter_of(text)) for one in found)
     as_typed = _read(text, unit, "expression", dimension, names, ())
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 
@@ -131,7 +139,11 @@ def _read(
                 if fit(found[0].tree, question) >= BARE:
                     return found
         cell = tidy(without_frame(line.text))
+        told, way = direction_told(cell.text, question)
+        cell = cell._replace(text=told)
         turned = sign_in_words(cell.text, question)
+        if expects == "roots":
+            return _roots(cell, question, unit)
         said, origin = without_origin(cell.text) if expects == "expression" else (without_sign(cell.text), "")
         cell = cell._replace(text=said)
         found = (*_of_line(cell, question, unit), *_with_wide_words(cell, question, unit))
@@ -139,13 +151,39 @@ def _read(
             found = tuple(
                 one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
             )
-        if is_changed(cell.text, found[0].tree, question, turned=bool(turned)):
-            found = tuple(one._replace(changed=True) for one in found)
+        found = _directed(found, cell.text, question, way, bool(turned))
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, turned)
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))
+
+
+def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
+    """The readings where roots are asked, a sign said of all of them being theirs."""
+    said, negative_said = roots_without_sign(cell.text)
+    readings = []
+    for one in _of_line(cell._replace(text=said), question, unit):
+        changed = is_changed(cell.text, one.tree, question, turned=True)
+        if isinstance(one.tree, Roots):
+            tree, contradicted = roots_with_sign(one.tree, cell.text, negative_said=negative_said)
+            notes = one.notes if tree is one.tree else (*one.notes, TURNED)
+            one = one._replace(tree=tree, notes=notes)  # noqa: PLW2901
+            changed = changed or contradicted
+        readings.append(one._replace(changed=changed))
+    return tuple(readings)
+
+
+def _directed(
+    found: tuple[Reading, ...], text: str, question: Question, way: Direction | None, turned: bool
+) -> tuple[Reading, ...]:
+    """The readings with the sign that a direction in words gives them, marked where words change them otherwise."""
+    if (way is Direction.ANOTHER and not turned) or is_changed(text, found[0].tree, question, turned=turned):
+        found = tuple(one._replace(changed=True) for one in found)
+    if way is not Direction.REVERSED:
+        return found
+    negatives = (one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found)
+    return *negatives, *(one._replace(rival=True) for one in found)
 
 
 def _with_wide_words(cell: Cell, question: Question, unit: str) -> Iterator[Reading]:

@@ -2,7 +2,8 @@
 
 from typing import NamedTuple
 
-from grader.reading.render.typeset import mathml, significant_digits, tree_text
+from grader.reading.render.equation import equation_sides
+from grader.reading.render.typeset import equated, mathml, significant_digits, tree_text
 from grader.reading.tree import Node
 
 
@@ -34,15 +35,18 @@ class Reading(NamedTuple):
     origin: str = ""
     """From where t counts, in the answer's own words; "" where it says nothing of it."""
 
+    letter: str = ""
+    """Of a differential equation, what its quantity is called."""
+
     @property
     def text(self) -> str:
         """The reading as plain text."""
-        return tree_text(self.tree)
+        return equated(equation_sides(self.tree, self.letter))[0] if self.letter else tree_text(self.tree)
 
     @property
     def mathml(self) -> str:
         """The reading as MathML Core."""
-        return mathml(self.tree)
+        return equated(equation_sides(self.tree, self.letter))[1] if self.letter else mathml(self.tree)
 
     @property
     def digits(self) -> int | None:

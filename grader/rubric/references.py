@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit, Passive, Source, Storage
+from grader.circuit.elements import Circuit, Passive, Signal, Source, Storage
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.place import Placed
@@ -282,7 +282,16 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
         (replace(signal, of=between[0]),) if between and len(between[0]) == 2 else ()
     )  # v_ab of what lies from a to b
     others = (*ends, *((replace(signal, of=signal.of[0]),) if to_ground else ()))
+    others += tuple(_from_or_to_ground(one, circuit.ground) for one in (signal, *ends) if circuit is not None)
     return (*own, *stems(signal), *(name for one in others for name in stems(one)))
+
+
+def _from_or_to_ground(signal: Signal, ground: str) -> Signal:
+    """A signal between nodes, ground being called so: its plus is at ground, or its minus."""
+    if isinstance(signal.of, str):
+        return signal
+    first, second = ("ground" if end == ground else end for end in signal.of)
+    return replace(signal, of=(first, second))
 
 
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:

@@ -206,7 +206,7 @@ def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
 def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
     """What is wrong with the unit of an answer, where no reading has the one that is asked."""
     item, asked_for = sheet.key.item(one.problem, one.item), one.dimension
-    if asked_for is None or item.marking.units != "required":
+    if asked_for is None or item.marking.units == "ignored":
         return
     found = understand(item, Written(problem=one.problem, item=one.item, text=text), {})
     if found is None or isinstance(found, Unreadable):
@@ -218,8 +218,10 @@ def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
     kind = another_kind(item, read[0].answer, read[0].dimension)
     if kind:
         yield kind
-    elif one.kind != ROOTS and not (
-        isinstance(read[0].answer, Waveform) and not read[0].answer.terms
+    elif (
+        item.marking.units == "required"
+        and one.kind != ROOTS
+        and not (isinstance(read[0].answer, Waveform) and not read[0].answer.terms)
     ):  # zero is zero in every unit
         yield f"No unit was read; the answer is asked with its unit ({unit_symbol(asked_for)})."
 

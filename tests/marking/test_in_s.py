@@ -105,6 +105,7 @@ RIGHT = [
     ("rc", "v", "Vs/s - 6/(s + 1/(R1*C1))"),
     ("rc", "v", "9.95/s - 6.03/(s+502)"),  # within two percent each
     ("rc", "v", "4(s+1250)/s(s+500)"),  # nobody means to multiply by s + 500
+    ("rc", "v", "4(s+1250)/(s)*(s+500)"),  # nor by a sign that stands between brackets below the line
     ("rc", "v", "(4S+5000)/(S(S+500))"),
     ("rc", "v", "(4p+5000)/(p(p+500)) [V s]"),
     ("rc", "i", "I(s) = 0.006/(s+500)"),
@@ -197,6 +198,11 @@ IMPULSES = [
     ("hr", "delta(t) - 500 e^(-500t)", 4),
     ("hr", r"\delta(t)-500e^{-500t}u(t)", 4),
     ("hr", "1.01δ(t) - 499e^(-501t)u(t) 1/s", 4),
+    ("hr", "an impulse of 1 minus 500 e^(-500t)", 4),
+    ("hr", "unit impulse - 500e^(-500t) 1/s", 4),
+    ("hr", "an impulse of strength 1 at t = 0, then -500e^(-500t)", 4),
+    ("hr", "an impulse and -500e^(-500t)", 4),
+    ("hr", "an impulse of 2 minus 500 e^(-500t)", 3),
     ("hr", "-500e^(-500t)", 3),  # without the impulse the form is lost
     ("hr", "500e^(-500t) - δ(t)", 2),  # the sign
     ("hr", "2δ(t) - 500e^(-500t)", 3),
@@ -236,3 +242,13 @@ MISTAKES = [
 @pytest.mark.parametrize(("problem", "item", "answer", "mistake"), MISTAKES)
 def test_mistakes(key, problem, item, answer, mistake):
     assert mistake in marked(key, problem, **{item: answer})[item].mistakes
+
+
+@pytest.mark.parametrize(
+    ("text", "joined"), [("{R}, {L} and {C} in series", True), ("{R}, {L} (parallel)", True), ("{R}", False)]
+)
+def test_elements_in_words_are_no_impedance(key, text, joined):
+    """A person looks at what words make of elements; an impedance in s needs none."""
+    mark = marked(key, "rlc", z=text.format(R="R = 6 ohm", L="L = 1 H", C="C = 40 mF"))["z"]
+    assert (mark.awarded, mark.review) == (0, joined)
+    assert not marked(key, "rlc", z="6 + s + 25/s ohm (series)")["z"].review

@@ -151,6 +151,17 @@ ORIGINS = [
     ("late.t10", "3.466 ms after the switch closes", 2),
     ("late.t10", "3.47 ms after switching", 2),
     ("late.t10", "3.466 ms", 0),
+    ("late.t10", "3.466 ms after t = 10 ms", 2),
+    ("late.t10", "3.466 ms past 10 ms", 2),
+    ("late.t10", "8.466 ms after t = 5 ms", 2),
+    ("late.t10", "t - 10 ms = 3.466 ms", 2),
+    ("late.t10", "t - 0.01 = 3.466 ms", 2),
+    ("late.t10", "t' = 3.466 ms", 2),
+    ("late.t10", "Δt = 3.466 ms", 2),
+    ("late.t10", "3.466 ms after the turn-on", 2),
+    ("late.t10", "3.466 ms after t = 5 ms", 0),
+    ("late.t10", "3.466 ms after t = 0", 0),
+    ("late.t10", "v is 10 V after 13.47 ms", 2),
 ]
 
 NEARLY_CRITICAL = [
@@ -295,3 +306,23 @@ def test_the_key_near_critical_damping_does_not_cancel(key):
 def test_a_dimension_that_no_quantity_has_waits_for_a_person(key, answer):
     """Half a coulomb times volts squared is nobody's energy: letters were meant."""
     assert marks_of(key, {"coil.w": answer})["coil.w"].review
+
+
+@pytest.mark.parametrize("text", ["13.466 ms after t = 10 ms", "t - 10 ms = 13.466 ms", "t' = 13.466 ms"])
+def test_a_person_looks_at_what_is_right_on_another_clock(key, text):
+    mark = marks_of(key, {"late.t10": text})["late.t10"]
+    assert (mark.awarded, mark.review) == (0, True)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "never, 10 V is not reached (6.32 V is the most)", "never, since v < 10 V", "it never reaches 10 V", "v never gets to 10 V",
+        "never because it ends at 6 V", "is not reached, 6.32 V is the most",
+    ],
+)  # fmt: skip
+def test_never_with_a_reason_is_for_a_person(key, text):
+    """It may be right for what was answered before; the sentence says what was understood."""
+    mark = marks_of(key, {"late.t10": text})["late.t10"]
+    assert (mark.awarded, mark.review) == (0, True)
+    assert "understood as 'never'" in mark.reasons[0]

@@ -102,6 +102,14 @@ def test_reference(circuit, item, text):
         ("damper", VOLTAGE, "LC d²v/dt² + RC dv/dt + v = Vs", 1),
         ("damper", VOLTAGE, "v'' + 6v' + 25(v - 5) = 0", 1),
         ("damper", VOLTAGE, "v'' + 6 v + 25 v' = 125", 1 / 3),
+        ("damper", VOLTAGE, "(D² + 6D + 25)v = 125", 1),
+        ("damper", VOLTAGE, "(D^2 + 6 D + 25) v_C(t) = 125", 1),
+        ("damper", VOLTAGE, "(D² + 6D + 20)v = 125", 2 / 3),
+        ("damper", VOLTAGE, "dv²/dt² + 6 dv/dt + 25v - 125 = 0", 1),
+        ("damper", VOLTAGE, "dv^2/dt^2 = 125 - 6 dv/dt - 25 v", 1),
+        ("damper", VOLTAGE, "v'' + 6v' + 25v = 125, v(0) = 0, v'(0) = 0", 1),
+        ("damper", VOLTAGE, "v'' + 6v' + 25v = 125 with v(0)=0 V and v'(0)=0 V/s", 1),
+        ("damper", VOLTAGE, "v'' + 6v' + 25v = 130; v(0+) = 0; v'(0+) = 0", 2 / 3),
         ("charging", POLYNOMIAL, "s + 500 = 0", 1),
         ("charging", POLYNOMIAL, "0.002 s + 1 = 0", 1),
         ("charging", VOLTAGE, "dv/dt + 500 v = 5000", 1),
@@ -120,6 +128,34 @@ def test_reference(circuit, item, text):
 def test_marks(circuit, item, answer, earned):
     (mark,) = marks(circuit, (item,), {"x": answer})
     assert mark.awarded == pytest.approx(earned, abs=1e-3), mark.reasons
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "s^2 + 6s + 25 = 0", "(s + 3)^2 + 16", "D² + 6D + 25 = 125",  # the characteristic polynomial
+        "y'' + 6y' + 25y = 25x", "v'' + 6v' + 25v = 25u",  # a letter for what drives it
+    ],
+)  # fmt: skip
+def test_a_person_looks(answer):
+    (mark,) = marks("damper", (VOLTAGE,), {"x": answer})
+    assert (mark.awarded, mark.review) == (0, True)
+
+
+@pytest.mark.parametrize(
+    ("answer", "shown"),
+    [
+        ("v'' + 6v' + 25v = 125 V/s²", "v'' + 6·v' + 25·v = 125"),
+        ("d²i/dt² + 6 di/dt + 25i = 0", "i'' + 6·i' + 25·i = 0"),
+        ("d2v/dt2 = 125 - 6 dv/dt - 25 v", "v'' = 125 − 6·v' − 25·v"),
+        ("25v + 6v' + v'' - 125 = 0", "25·v + 6·v' + v'' = 125"),
+        ("(D² + 6D + 25)v_C = 125", "(D^2 + 6·D + 25)·v_C = 125"),
+    ],
+)
+def test_an_equation_is_shown_as_one(answer, shown):
+    (mark,) = marks("damper", (VOLTAGE,), {"x": answer})
+    assert mark.reading == shown
+    assert mark.reading_mathml.count("<math") == 1
 
 
 def test_what_follows():

@@ -9,7 +9,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Name, walk
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
+from grader.values.dimension import CURRENT, ENERGY, RESISTANCE, VOLTAGE
 
 
 def first(text, dimension=VOLTAGE, **more):
@@ -103,3 +103,85 @@ def test_words_as_names(text, names):
     """A name that prose may hold is one where mathematics stands beside it."""
     reading = first(text, expects="expression", names={"vinf": VOLTAGE, "end": CURRENT})
     assert {node.name for node in walk(reading.tree) if isinstance(node, Name)} == names
+
+
+@pytest.mark.parametrize(
+    ("text", "volts"),
+    [
+        ("-5 V from y to x", 5), ("-5 V (counted from y to x)", 5), ("-5 V, y → x", 5), ("-5 V with + at y", 5),
+        ("-5 V, plus pole at the node y", 5), ("5 V plus at x", 5), ("5 V (x to y)", 5), ("-5 V, from node x to node y", -5),
+        ("5 V from y to x", -5), ("-5 V, plus at ground", 5), ("5 V, + at gnd", -5),
+    ],
+)  # fmt: skip
+def test_the_ends_between_which_it_counts_are_its_direction(text, volts):
+    """The way asked changes nothing, its reverse the sign; the value as it stands decides nothing, but a person looks at it."""
+    called = ("v_C1", "v_xy", "v_xground")
+    found = read(text, dimension=VOLTAGE, called=called)
+    assert not isinstance(found, Refusal)
+    assert (evaluate(found[0].tree).waveform.value(), found[0].changed) == (volts, False)
+    assert any(one.rival for one in found) == (volts != (-5 if text.startswith("-") else 5))
+    curve = text.replace("5 V", "5e^(-2t) V")
+    found = read(curve, dimension=VOLTAGE, called=called, expects="expression")
+    assert not isinstance(found, Refusal)
+    assert evaluate(found[0].tree).waveform.value(0) == volts
+
+
+@pytest.mark.parametrize("text", ["-5 V from a to b", "-5 V with + at b", "5 V (a → x)", "-5 V, plus at z"])
+def test_a_person_looks_at_another_direction(text):
+    """Ends that are not the ones asked may be anything, with either sign."""
+    assert first(text, called=("v_C1", "v_xy")).changed
+
+
+@pytest.mark.parametrize(
+    ("text", "roots", "changed"),
+    [
+        ("2 and 5, both negative", (-2, -5), False), ("2, 5 (both negative)", (-2, -5), False), ("2 and 5 but negative", (-2, -5), False),
+        ("both negative: 2 and 5", (-2, -5), False), ("2 and 5 in the left half plane", (-2, -5), False),
+        ("-2 and -5, both negative", (-2, -5), False), ("2 and 5", (2, 5), False), ("2 and 5, both real", (2, 5), False),
+        ("-2 and -5, both positive", (-2, -5), True),
+    ],
+)  # fmt: skip
+def test_a_sign_said_of_all_roots_is_theirs(text, roots, changed):
+    found = read(text, expects="roots")[0]
+    assert tuple(evaluate(root).waveform.value() for root in found.tree.roots) == roots
+    assert found.changed == changed
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["3 V falling with tau = 1 s", "3 V, decaying exponentially", "starts at 3 V, dies out with time constant 1 s"],
+)
+def test_a_course_told_in_words_is_for_a_person(text):
+    """It may be right, and as mathematics says nothing but a constant."""
+    assert first(text, expects="expression").changed
+    assert not first("3e^(-t) V, decaying exponentially", expects="expression").changed
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "30 V (crossed out) 5 V",
+        "30 V [crossed out] 5 V",
+        "30 V crossed out, 5 V",
+        "30 V (struck out), 5 V",
+        "30 V (deleted) 5 V",
+    ],
+)
+def test_what_is_crossed_out_in_words_does_not_count(text):
+    found = first(text)
+    assert (evaluate(found.tree).waveform.value(), found.changed) == (5, False)
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "size"),
+    [
+        ("3 J in C1 and 4 J in L1", ENERGY, 7), ("3 J stored, 4 J lost", ENERGY, 7), ("3 J stored, 3 J lost", ENERGY, 6),
+        ("3 V (without load) / 4 V (with load)", VOLTAGE, 4),
+    ],
+)  # fmt: skip
+def test_what_several_values_may_mean_is_a_rival(text, asked, size):
+    """Their sum, or the other alternative: where it is right, a person looks."""
+    found = read(text, dimension=asked)
+    assert not isinstance(found, Refusal)
+    assert size in [evaluate(one.tree).waveform.value() for one in found if one.rival]
+    assert evaluate(found[0].tree).waveform.value() != size

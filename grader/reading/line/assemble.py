@@ -305,6 +305,11 @@ def _in_ohms(tree: Node, question: Question) -> Node:
     """``2k`` and ``2k || 6k`` where a resistance is asked: the trade leaves the Ω out behind a prefix (common use)."""
     if type(tree) in {Sum, Parallel}:
         return tree._replace(terms=tuple(_in_ohms(term, question) for term in tree.terms))
+    if type(tree) is Negative:
+        return tree._replace(operand=_in_ohms(tree.operand, question))
+    if type(tree) is Quotient and question.dimension in {CURRENT, POWER}:
+        volts = getattr(unit_apart(tree.top)[1], "dimension", None) == VOLTAGE  # 30V/12k
+        return tree._replace(bottom=_in_ohms(tree.bottom, question._replace(dimension=RESISTANCE))) if volts else tree
     if question.dimension != RESISTANCE or type(tree) is not Product or type(tree.right) is not UnitSymbol:
         return tree
     prefix = tree.right

@@ -12,7 +12,9 @@ from grader.reading.line.split import MULTIPLE, is_wordy, measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
+from grader.reading.tree import Sum
 from grader.reading.value.evaluate import Quantity, evaluate
+from grader.values.dimension import CHARGE, ENERGY
 
 _NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
 _COMES_TO = re.compile(
@@ -47,7 +49,20 @@ def with_values_beside(
         if worth not in known:
             known.append(worth)
             found = *found, reading._replace(rival=True)
-    return found
+    return *found, *_sum_of(line, values, question, read_part)
+
+
+def _sum_of(
+    line: Line, values: Sequence[re.Match[str]], question: Question, read_part: Callable[[str], tuple[Reading, ...]]
+) -> Iterator[Reading]:
+    """A rival: what energies or charges come to together, words telling of what each is: ``3 J in C1 and 3 J in L1``."""
+    if question.dimension not in {ENERGY, CHARGE} or not is_wordy(line.text, question):
+        return
+    trees = [
+        read_part(" " * value.start() + value[0])[0].tree for value, kind in _candidates(line, values) if kind in CLAIMS
+    ]
+    if len(trees) > 1:
+        yield Reading(Sum(tuple(trees), trees[0].place), rival=True)
 
 
 def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[re.Match[str], Kind]]:
@@ -60,11 +75,15 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
 
 
 _OPERATOR = re.compile(r"\s*[-+*/|∥]")
+_ALTERNATIVE = re.compile(r"\([^()0-9]{3,}\)\s*/\s*$")
+"""``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
 _DENIED = re.compile(rf"(?:[-+*/|∥^0-9]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:
     """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``not 3 A``."""
+    if _ALTERNATIVE.search(text, 0, value.start()):
+        return False
     return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None
 
 

@@ -5,19 +5,33 @@ left of them is never passed over as a remark: a person looks.
 """
 
 import re
+from enum import StrEnum
 from functools import lru_cache
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tree import Constant, Name, Negative, Node, Number, Time, walk
+from grader.values.laplace import VARIABLE
 
+_NODE = r"(?:(?:the|node)\s+)*(?!(?:t|the|node)\b)"
 _BETWEEN_NODES = re.compile(
-    r"\bfrom\s+(?:node\s+)?(?P<start>(?!t\b)[^\W\d_][0-9]?)\s+to\s+(?:node\s+)?(?P<end>[^\W\d_][0-9]?)(?!\w)"
-    r"|(?<=[\s,;(])(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)\s*(?=$|[,;.)])"
-    r"|(?:\b(?:plus|positive)|\+)(?:\s+(?:pole|side|terminal|end))?\s+(?:is\s+)?(?:at|on)\b(?:\s+(?:the\s+)?(?:node\s+)?(?P<plus>\w+))?",
+    rf"[,(]?\s*(?:\b(?:flowing|counted|going|running|taken|measured|directed)\s+)?(?:"
+    rf"\bfrom\s+{_NODE}(?P<start>[^\W\d_]\w{{0,7}})\s+to\s+{_NODE}(?P<end>[^\W\d_]\w{{0,7}})\b"
+    rf"|(?<=[\s,;(])(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)(?=\s*(?:$|[,;.)]))"
+    r"|(?:\bwith\s+)?(?:\bthe\s+|\bits\s+)*(?:\b(?:plus|positive)|\+)(?:\s+(?:pole|side|terminal|end|sign))?"
+    rf"\s+(?:is\s+)?(?:at|on)\b(?:\s+{_NODE}(?P<plus>\w+))?)\s*\)?",
     re.IGNORECASE,
 )
-"""A direction told by the ends between which it counts; whether it is the one asked, a person sees."""
+"""A direction told by the ends between which it counts."""
+_GROUND = {"gnd": "ground", "earth": "ground"}
+
+
+class Direction(StrEnum):
+    """Which way an answer says it counts."""
+
+    ASKED = "asked"
+    REVERSED = "reversed"
+    ANOTHER = "another"
 
 
 _WORDY = re.compile(r"[^\W\d_]{3}|\b(?:to|at|on)\b|→|[-=]>")
@@ -45,6 +59,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return True
     if question.expects == "roots":
         return False  # a double root
+    if _is_left_to_words(text, tree, question):
+        return True
     limits = _behind().search(behind)
     outside = limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(
         ")", 0, limits.start() + 1
@@ -53,18 +69,57 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     if _front("bound", "bound in front", "multiple", *["change"] * changes).search(before) or outside:
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
-    return not signed and _tells_direction(text, question)
+    return not signed and _turned().search(text) is not None
 
 
-def _tells_direction(text: str, question: Question) -> bool:
-    """Whether a line tells a direction other than the one asked (``v_xy``: from x to y); ``from R2 to L1`` tells a path."""
-    if _turned().search(text) is not None:
-        return True
-    between = _BETWEEN_NODES.search(text)
+_JOINED = re.compile(r"\b(?:in\s+)?(?:series|parallel|Reihe|Serie|série|serie)\b", re.IGNORECASE)
+_COURSE = re.compile(
+    r"\b(?:fall|decay|decreas|drop|di(?:es|ed|ing)\b|ris(?:es|ing)|grow|charg|discharg|exponential|abkling|fallend).*"
+    r"(?:\btau\b|τ|time constant|exponential|Zeitkonstante)",
+    re.IGNORECASE,
+)
+
+
+def _is_left_to_words(text: str, tree: Node, question: Question) -> bool:
+    """Whether words say what the mathematics does not: ``4 Ω and 2 H in series``, s being asked for; ``3 V, falling with tau = 1 s``."""
+    if VARIABLE in question.vocabulary.dimensions:
+        named = any(isinstance(node, Name) and node.name == VARIABLE for node in walk(tree))
+        return not named and _JOINED.search(text) is not None
+    varies = any(isinstance(node, Time) for node in walk(tree))
+    return question.expects == "expression" and not varies and _COURSE.search(text) is not None
+
+
+def direction_told(text: str, question: Question) -> tuple[str, Direction | None]:
+    """Which way an answer says it counts, and the answer without the words for the way asked or its reverse.
+
+    ``v_xy`` counts from x to y, with its plus at x; ``from R2 to L1`` tells a path.
+    """
+    between = _BETWEEN_NODES.search(text) if question.expects != "roots" and _WORDY.search(text) else None
     if between is None or between["start"] in question.vocabulary.dimensions:
-        return False
-    start, end = between["start"] or between["first"] or between["plus"], between["end"] or between["second"] or ""
-    return not any(name[1:].startswith(f"{start}{end}".lower()) for name in question.called if len(name) > 2)
+        return text, None
+    if re.search("[0-9]", text[: between.start()]) and re.search("[0-9]", text[between.end() :]):
+        return text, None  # 4 V with + at ground, so v_C = -4 V
+    start, end, plus = (_GROUND.get(name, name) for name in _ends(between))
+    way = _way(start, end, plus, question)
+    told = way in {Direction.ASKED, Direction.REVERSED}
+    return text[: between.start()] + " " * len(between[0]) + text[between.end() :] if told else text, way
+
+
+def _way(start: str, end: str, plus: str, question: Question) -> Direction | None:
+    """Which way two ends are, or the one with the plus; None where they may be no nodes at all."""
+    names = {name[1:] for name in question.called if len(name) > 2 and "(" not in name}
+    pairs = [name for name in names if question.vocabulary.find(name) is None]  # v_R1 tells no ends
+    if f"{start}{end}" in pairs or (plus and any(pair.startswith(plus) and pair != plus for pair in pairs)):
+        return Direction.ASKED
+    if f"{end}{start}" in pairs or (plus and any(pair.endswith(plus) and pair != plus for pair in pairs)):
+        return Direction.REVERSED
+    return Direction.ANOTHER if plus or len(start) < 3 > len(end) else None
+
+
+def _ends(between: re.Match[str]) -> tuple[str, str, str]:
+    """The ends between which a direction counts, or where its plus is."""
+    start, end = between["start"] or between["first"] or "", between["end"] or between["second"] or ""
+    return start.lower(), end.lower(), "" if start else (between["plus"] or "?").lower()
 
 
 @lru_cache(maxsize=1)

@@ -5,7 +5,7 @@ import re
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
-from grader.reading.tree import Negative, Node
+from grader.reading.tree import Negative, Node, Roots
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE
 
@@ -27,6 +27,28 @@ _AGAINST = re.compile(
     r"\b(?:against|opposite\s+(?:to|of)|contrary\s+to)\s+(?:the\s+|its\s+)?(?:given\s+|positive\s+)?(?:arrow|reference|counting)\b",
     re.IGNORECASE,
 )
+
+
+_ROOTS_NEGATIVE = re.compile(
+    r"[\s,;(]*(?:\b(?:both|all|each|but|and|are|is|with|the|in|on|real)\b\s*)*(?:\b(?:negative|neg|minus\s+signs?)\b(?!\s+(?:real|part|imag))"
+    r"|\b(?:left|LH)\b[\w\s-]*\bplane\b|\bLHP\b)(?:\s+(?:roots?|poles?|ones?|numbers?|sign))*[\s):.!]*(?=$|[-+]?[0-9])",
+    re.IGNORECASE,
+)
+_ROOTS_POSITIVE = re.compile(r"\b(?:both|all|and|but)\s+positive\b", re.IGNORECASE)
+
+
+def roots_without_sign(text: str) -> tuple[str, bool]:
+    """``2 and 5, both negative`` without the words for the sign, and whether there are any."""
+    said = _ROOTS_NEGATIVE.search(text)
+    return (text, False) if said is None else (text[: said.start()] + " " * len(said[0]) + text[said.end() :], True)
+
+
+def roots_with_sign(tree: Roots, text: str, *, negative_said: bool) -> tuple[Roots, bool]:
+    """The roots with the sign that words give all of them, and whether such words contradict the roots themselves."""
+    signed = [negative(root) for root in tree.roots]
+    if negative_said and all(signed):
+        return tree._replace(roots=tuple(root for root in signed if root is not None)), False
+    return tree, _ROOTS_POSITIVE.search(text) is not None and not all(signed)
 
 
 def without_sign(text: str) -> str:

@@ -25,6 +25,13 @@ _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
 _STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
+_STRUCK_IN_WORDS = re.compile(
+    r"(?P<struck>[-+]?[0-9][0-9.,]*(?<![.,])\s?[^\W\d_]*)\s*,?\s*"
+    r"(?:[(\[]?\s*(?:is\s+|was\s+)?(?:crossed|struck|scratched|ruled)\s+out\s*[)\]]?"
+    r"|[(\[](?:deleted|cancell?ed|gestrichen|durchgestrichen|barré|tachado)[)\]])[\s,;:]*(?=[-+]?[0-9])",
+    re.IGNORECASE,
+)
+"""``30 V (crossed out) 20 V``"""
 _COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 _UNIT_IN_WORDS = re.compile(
     r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
@@ -65,7 +72,7 @@ _SENTENCE_ENDS = re.compile(
 _BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(
-    r"\b(?:from|without)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
+    r"\b(?:from|without|out)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
 )
 """A glance that tells whether anything but phrases may part a line."""
@@ -201,7 +208,8 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
     found: list[tuple[Kind, int, int, int]] = [
-        (Kind.STRUCK, match.start(), match.start("struck"), match.end()) for match in _STRUCK.finditer(text)
+        (Kind.STRUCK, match.start(), match.start("struck"), match.end())
+        for match in (*_STRUCK.finditer(text), *_STRUCK_IN_WORDS.finditer(text))
     ]
     found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
     found += _phrases(text, question)

@@ -75,6 +75,12 @@ def mathml(tree: Node) -> str:
     return _element(_written(tree, MATH), _written(tree, PLAIN))
 
 
+def equated(sides: Sequence[Node]) -> tuple[str, str]:
+    """Sides joined by equals signs, as one line of plain text and as one MathML element."""
+    said = " = ".join(map(tree_text, sides))
+    return said, _element("".join(_equation(sides, MATH)), said)
+
+
 def equation_mathml(sides: Sequence[Node]) -> tuple[str, ...]:
     """Sides joined by equals signs, as MathML elements between which a narrow page may break: before "=", "+" and "−"."""
     return tuple(map(_element, _equation(sides, MATH), _equation(sides, PLAIN)))

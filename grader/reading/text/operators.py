@@ -18,14 +18,23 @@ _RAISED = r"(?:\^\s*\{?|\*\*)?"
 _ORDER = rf"\s*{_RAISED}\s*(?P<n>[1-9]?)\}}?"
 _DT = rf"(?:d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?|\(\s*d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?\s*\))"
 _DERIVATIVES = (
+    re.compile(rf"(?<![A-Za-z_])d\s*{_X}\s*{_RAISED}\s*(?P<n>[2-9])\}}?\s*/\s*{_DT}"),  # dv^2/dt^2, a slip of the pen
     re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
     re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
     re.compile(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
     re.compile(rf"(?<![A-Za-z_])D{_ORDER}\s*(?P<x>[A-Za-z]\w*)"),  # D²v
 )
+_APPLIED = re.compile(r"\)\s*[*·]?\s*(?P<x>[A-Za-z]\w*)(?:\s*\(\s*t\s*\))?(?=\s*[-+=]|\s*$)")
+"""``(D² + 7D + 10) v = 60``"""
+_STARTS = re.compile(
+    r"(?<=[\w\s])\s*[,;(]?\s*(?:\b(?:with|and|where|mit|und|avec|con)\b\s*)?[A-Za-z]\w*['′’]*\s*\(\s*0\s*[-+]?\s*\)\s*['′’]*\s*=\s*[-+]?[0-9][^,;)]*?"
+    r"(?=[,;)]|\b(?:and|und)\b|$)\)?"
+)
+"""The initial values stated beside an equation."""
 _OF_BRACKETS = re.compile(rf"(?<![A-Za-z_])d\s*/\s*{_DT}\s*(?=\()")
 _POWER = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
 _ALONE = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
+_OTHERS = re.compile(r"(?<![A-Za-z_\\])[xu](?![A-Za-z_0-9'′’\"(])")
 _LABEL = re.compile(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
 _UNIT = re.compile(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
 _LIST = re.compile(r"(?:[a-z]\w?\s*=\s*)?([-+]?\d[\d.eE+-]*)")
@@ -43,28 +52,53 @@ def in_operators(text: str) -> str:
     >>> in_operators("λ^2 + 6λ + 25 = 0"), in_operators("1, 6, 25")
     ('D^2 + 6D + 25', '(1)*D^2+(6)*D+(25)')
     """
+    return _in_operators(text)[0]
+
+
+def letter_of(text: str) -> str:
+    """The letter of an equation's quantity; "" where it has no derivative.
+
+    Examples
+    --------
+    >>> letter_of("d²v/dt² + 6 dv/dt + 25 v = 125 V/s²"), letter_of("λ^2 + 6λ + 25 = 0")
+    ('v', '')
+    """
+    return _in_operators(text)[1]
+
+
+def _in_operators(text: str) -> tuple[str, str]:
+    """What `in_operators` and `letter_of` give."""
     text = _SO.split(normalize("NFD", text))[0].strip().rstrip(".")
     for accent, primes in _ACCENTS:
         text = text.replace(accent, primes)
     text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text)
     listed = _coefficients(text)
     if listed:
-        return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed))
+        return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), ""
     text = _FRACTION.sub(r"\1/(\2)", _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), text))
-    names: list[str] = []
+    if "=" in (left := _STARTS.sub("", text)):
+        text = left
+    names = [found for pattern in _DERIVATIVES for match in pattern.finditer(text) if (found := _quantity(match))]
+    if names and names[0] != QUANTITY:
+        text = _OTHERS.sub(r"f_\g<0>", text)  # what drives it is called so: neither our x nor a prefix
     for pattern in _DERIVATIVES:
-        text = pattern.sub(lambda match: _derivative(match, names), text)
+        text = pattern.sub(_derivative, text)
     text = _OF_BRACKETS.sub(f"{OPERATOR}*", text)
     if names:
         text = re.sub(rf"(?<![A-Za-z_\\]){re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)", QUANTITY, text)
     else:
         text = _LABEL.sub("", text)
+        applied = _APPLIED.search(text)
+        if applied is not None and _ALONE.fullmatch(applied["x"]) is None:
+            text = f"{text[: applied.start() + 1]}*{QUANTITY}{text[applied.end() :]}"
+            names = [applied["x"]]
         letter = _POWER.search(text) or _ALONE.search(text)
         if letter is not None:
             text = re.sub(rf"(?<![A-Za-z_]){letter['s']}(?![A-Za-z_])", OPERATOR, text)
     left, equals, right = text.partition("=")
     right = _UNIT.sub("", right.strip())
-    return left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
+    whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
+    return whole, names[0] if names else ""
 
 
 def _coefficients(text: str) -> list[str]:
@@ -78,10 +112,15 @@ def _power(exponent: int) -> str:
     return "" if exponent == 0 else f"*{OPERATOR}" if exponent == 1 else f"*{OPERATOR}^{exponent}"
 
 
-def _derivative(match: re.Match[str], names: list[str]) -> str:
-    """One derivative; the quantity's name is noted."""
+def _quantity(match: re.Match[str]) -> str:
+    """The name of what is derived."""
+    found = match.groupdict()
+    return found["x"] or found.get("x2") or QUANTITY
+
+
+def _derivative(match: re.Match[str]) -> str:
+    """One derivative in operators."""
     found = match.groupdict()
     marks = found.get("marks") or ""
     order = sum(2 if mark in '″"' else 1 for mark in marks) or int(found.get("n") or 1)
-    names.append(found["x"] or found.get("x2") or QUANTITY)
     return f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"

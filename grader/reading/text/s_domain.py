@@ -11,6 +11,11 @@ _OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
 _LATER_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*[-−–]\s*([^()]+)\)", re.IGNORECASE)
 _OPEN_DELAY = re.compile(r"(e\s*\^\s*)([-−–]\s*[\d.,]*\s*[*·]?\s*s)(?=\s*/\s*(?:s(?![A-Za-z_])|\())")
 _UNIT_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
+_IMPULSE_IN_WORDS = re.compile(
+    r"\b(?:(?:an?|the|unit|dirac)\s+)*impulse(?:\s+of\s+(?:(?:strength|weight|area|size)\s+)?(?P<area>[0-9.]+))?(?:\s+(?:at\s+(?:t\s*=\s*)?0))?"
+    r"\s*,?\s*(?:\b(?:and|then|followed by)\b\s*)*(?P<sign>[-−–+]|minus\b|plus\b)",
+    re.IGNORECASE,
+)
 
 
 def with_impulse(text: str) -> str:
@@ -25,7 +30,13 @@ def with_impulse(text: str) -> str:
     >>> with_impulse("2 δ(t - 3 ms)")
     '2 (delta) u(t - 3 ms)'
     """
+    text = _IMPULSE_IN_WORDS.sub(_spoken, text)
     return _UNIT_IMPULSE.sub(f"({IMPULSE})", _LATER_IMPULSE.sub(rf"{IMPULSE} u(t - \1)", text))
+
+
+def _spoken(match: re.Match[str]) -> str:
+    """``an impulse of 2 minus`` in signs."""
+    return f"{match['area'] or '1'} δ(t) {'+' if match['sign'] in {'+', 'plus'} else '-'} "
 
 
 def with_variable(text: str, names: Container[str]) -> str:

@@ -123,14 +123,17 @@ def denominator_end(
         end += 1
         if end < stop and tokens[end].kind == "UNIT":
             return end + 1 if _is_below(tokens, end, stop, measured, question, forks) else index
-    factors = int(end > index)
+    factors, signs = int(end > index), 0
     while end < stop and (end == index or tokens[end].start == tokens[end - 1].end):
         named = tokens[end].kind == "NAME"
         behind = _behind_power(tokens, end + 1, stop) if named else _behind_factor(tokens, end, stop, question)
         if behind == end:
             break
         end, factors = behind, factors + 1
-    if factors > 1 and forks.choose("arrange", "below", tokens[index].start, (_TOGETHER, _APART)) == 0:
+        if end + 1 < stop and tokens[end].kind == "STAR" and _behind_factor(tokens, end + 1, stop, question) > end + 1:
+            end, factors, signs = _behind_factor(tokens, end + 1, stop, question), factors + 1, signs + 1
+    ways = (_APART, _TOGETHER) if signs else (_TOGETHER, _APART)  # by its signs 5/(s+2)*(s+5) divides by s+2 alone
+    if factors > 1 and ways[forks.choose("arrange", "below", tokens[index].start, ways)] is _TOGETHER:
         return end
     return index
 

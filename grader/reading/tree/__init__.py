@@ -9,7 +9,7 @@ The modules beside it lead from tokens to trees (`parse`, by answer.lark; `writt
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
@@ -237,11 +237,17 @@ def walk(node: Any) -> Iterator[Any]:
             stack.extend(child for child in one if isinstance(child, tuple))
 
 
-def written_in(node: Any, symbol: str) -> Any:
-    """The tree with another letter for t."""
-    if type(node) is Time:
-        return node._replace(symbol=symbol)
+def exchanged(node: Any, change: Callable[[Any], Any]) -> Any:
+    """The tree with what ``change`` gives in place of a node; where that is None, the node's own parts are changed."""
+    found = change(node)
+    if found is not None:
+        return found
     if type(node) in _LEAVES or not isinstance(node, tuple):
         return node
-    children = [written_in(child, symbol) for child in node]
+    children = [exchanged(child, change) for child in node]
     return tuple(children) if type(node) is tuple else type(node)(*children)
+
+
+def written_in(node: Any, symbol: str) -> Any:
+    """The tree with another letter for t."""
+    return exchanged(node, lambda one: one._replace(symbol=symbol) if type(one) is Time else None)

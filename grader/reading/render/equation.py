@@ -1,0 +1,59 @@
+"""A differential equation as it is written: primes for the operators that it was read in, its constants on the right."""
+
+from typing import Any
+
+from flint import fmpq
+
+from grader.reading.text.operators import OPERATOR, QUANTITY
+from grader.reading.tree import Name, Negative, Node, Number, Power, Product, Sum, exchanged, walk
+
+
+def equation_sides(tree: Node, letter: str) -> tuple[Node, Node]:
+    """The two sides of an equation that was read as ``D^2*x + 6 D*x - 125``, all on one side.
+
+    Parameters
+    ----------
+    tree : Node
+    letter : str
+        What its quantity is called.
+    """
+    terms = tree.terms if isinstance(tree, Sum) else (tree,)
+    left = tuple(term for term in terms if not _stands_right(term))
+    right = tuple(_negative(term) for term in terms if _stands_right(term))
+    return _in_primes(_sum(left, tree), letter), _in_primes(_sum(right, tree), letter)
+
+
+def _stands_right(term: Node) -> bool:
+    """Whether a term is the right side brought over, or a constant."""
+    brought_over = isinstance(term, Negative) and isinstance(term.operand, Sum)
+    return brought_over or not any(_is(node, OPERATOR) or _is(node, QUANTITY) for node in walk(term))
+
+
+def _negative(term: Node) -> Node:
+    return term.operand if isinstance(term, Negative) else Negative(term, term.place)
+
+
+def _sum(terms: tuple[Node, ...], whole: Node) -> Node:
+    if not terms:
+        return Number(fmpq(0), "0", whole.place)
+    return terms[0] if len(terms) == 1 else Sum(terms, whole.place)
+
+
+def _in_primes(tree: Node, letter: str) -> Node:
+    """The tree with ``v''`` for ``D^2*x`` and ``v`` for ``x``; what else a D stands by is left as it is."""
+
+    def primed(node: Any) -> Any:
+        if _is(node, QUANTITY):
+            return node._replace(name=letter)
+        if not isinstance(node, Product) or not _is(node.right, QUANTITY):
+            return None
+        if _is(node.left, OPERATOR):
+            return node.right._replace(name=f"{letter}'")
+        order = node.left.exponent if isinstance(node.left, Power) and _is(node.left.base, OPERATOR) else None
+        return node.right._replace(name=letter + "'" * int(order.value)) if isinstance(order, Number) else None
+
+    return exchanged(tree, primed)
+
+
+def _is(node: Any, name: str) -> bool:
+    return isinstance(node, Name) and node.name == name
