@@ -104,12 +104,20 @@ def _equation(
     text: str, unit: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...]
 ) -> tuple[Reading, ...] | Refusal:
     """An equation, its derivatives written as operators; a refusal speaks of the text as typed."""
+    text = _UP_TO_EQUATION.sub("", text)
     operators = in_operators(text)
     found = _read(operators, unit, "expression", dimension, names, ())
     if operators == text or not isinstance(found, Refusal):
         return found if isinstance(found, Refusal) else tuple(one._replace(letter=letter_of(text)) for one in found)
     as_typed = _read(text, unit, "expression", dimension, names, ())
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
+
+
+_UP_TO_EQUATION = re.compile(
+    r".*(?:\b(?:so|thus|hence|therefore)\b|[:⇒])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
+    re.DOTALL,
+)
+"""``RC v' + v = V with RC = 2 ms, so 0.002 v' + v = 9``: what leads up to the equation that a line comes to."""
 
 
 @lru_cache(maxsize=2048)

@@ -1,4 +1,7 @@
-"""Marking comes as near to markers as the floors say; they are raised as it comes nearer, and never lowered."""
+"""Marking comes as near to markers as the floors say; they are raised as it comes nearer, and never lowered.
+
+Once they were, in three sets: since a number dropped beside a wrong value sends it to a person, one answer more waits in each.
+"""
 
 import pytest
 
@@ -12,6 +15,7 @@ FLOORS = {
     "dairy": (98.8, 1.2, 0.0, 0.0),
     "drum": (98.9, 0.6, 0.6, 0.0),
     "ferry": (99.4, 0.6, 0.0, 0.0),
+    "funicular": (96.6, 2.8, 0.0, 0.8),
     "gantry": (98.4, 1.6, 0.0, 0.0),
     "gate": (98.7, 0.5, 0.5, 0.0),
     "horn": (99.5, 0.5, 0.1, 0.0),
@@ -21,6 +25,7 @@ FLOORS = {
     "loom": (99.9, 0.0, 0.0, 0.0),
     "mast": (98.8, 1.2, 0.1, 0.0),
     "orchard": (99.9, 0.0, 0.0, 0.0),
+    "pottery": (99.4, 0.6, 0.0, 0.0),
     "pump": (98.3, 0.9, 0.9, 0.0),
     "quarry": (99.4, 0.6, 0.0, 0.0),
     "relay": (98.6, 1.4, 0.1, 0.1),

@@ -222,7 +222,8 @@ def test_what_the_quantity_asked_is_called(text, volts, certain):
     ("text", "since"),
     [
         ("2e^(-5t) V, t counted from the opening of S2", "the opening of S2"), ("2e^(-5t) V (new t=0 when S2 opens)", "S2 opens"),
-        ("2e^(-5t) V, t from the second switching", "the second switching"), ("2e^(-5t) V (t after S2 opens)", "S2 opens"),
+        ("2e^(-5t) V, t from the second switching", "the second switching"),
+        ("counting t from the first action i get 2e^(-5t) V", "the first action"), ("with t counted from 2 s: 2e^(-5t) V", "2 s"), ("2e^(-5t) V (t after S2 opens)", "S2 opens"),
         ("2e^(-5t) V, t from 0 to 4 ms", ""),
         ("2e^(-5t) V (t measured from 30 ms)", "30 ms"), ("2e^(-5t) V where t is the time since S2 opened", "S2 opened"),
         ("2e^(-5t) V counting t from 30 ms", "30 ms"), ("2e^(-5t) V for t > 0", ""), ("2e^(-5t) V, 2 V at t = 0", ""),

@@ -29,7 +29,7 @@ from grader.reading.tree import (
     walk,
 )
 from grader.reading.tree.parse import Condition
-from grader.reading.tree.spread import unit_apart, unit_factor
+from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
     CAPACITANCE,
@@ -205,6 +205,10 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """
     if question.expects != "value":
         entries = _unused(entries) or entries
+    if question.dimension == TIME:
+        entries = [
+            entry for entry in entries if not _is_zero(without_unit(entry.tree))
+        ] or entries  # it is zero at 2 ms
     fits = [fit(entry.tree, question) for entry in entries]
     asked = [
         entry

@@ -41,7 +41,9 @@ _UNIT_IN_WORDS = re.compile(
 _UNIT_NAMED = re.compile(
     r"[,;(]\s*(?:the\s+)?units?\s*(?:is|are|=|:)?\s+(?P<unit>[^\W\d_]+)\s*\)?(?=\s*(?:$|[,;]))", re.IGNORECASE
 )
-_UNIT_FIRST = re.compile(r"^\s*(?:in\s+)?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*:\s*(?=\S)")
+_UNIT_FIRST = re.compile(
+    r"^\s*(?:in\s+(?=[^\W\d_]+[\s:]))?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*(?:(?<!^)(?<=[\w)\]\s]):|(?=(?<=\s)[-+(0-9]))\s*(?=\S)"
+)
 _UNIT_LAST = re.compile(
     r"(?:[,;]\s*(?=[\[(]|1/|[^\W\d_]{3}|[^\W\d_]+/)|(?=\[))[\[(]?\s*(?P<unit>1/m?s|[^\W\d_]+(?:/m?s|\s?\^?-1)?)\s*"
     r"(?:(?:[,;&]|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?\b\s*)?[\])]?\s*\.?\s*$"

@@ -30,7 +30,7 @@ _CLAUSE = re.compile(r"(?:[^,;:\n→]|,(?=[0-9]))+")
 _IN_A_UNIT = re.compile(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = re.compile(r"=\s*0\s*$")
 
-_APART = re.compile(r"\s*[-+]?[0-9.,]+\s+/\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*")
+_APART = re.compile(r"(?P<first>(?:^|=)\s*[-+]?[0-9.,]+\s+)/(?=\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*$)")
 """``-1000 / -4000``: a stroke between two roots, blanks around it."""
 
 _PERHAPS_CONJUGATE = re.compile(r"[ck]onj|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
@@ -50,8 +50,8 @@ _IMAGINARY_SIGN = re.compile(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))
 def factors_as_roots(text: str) -> str:
     """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
     roots: list[str] = []
-    if _APART.fullmatch(text):
-        return text.replace("/", ";", 1)
+    if _APART.search(text):
+        return _APART.sub(r"\g<first>;", text)
     text = _STROKE.sub(";", text)
     place = len(text) - len(text.lstrip())
     while (factor := _FACTOR.match(text, place)) is not None:
@@ -88,7 +88,7 @@ _IN_PROSE = (
     (re.compile(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
     (
         re.compile(
-            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other)\b(?:\s+(?:root|one))?\s*(?:is|=|:)",
+            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one))?\s*(?:is|=|:|at\b)",
             re.IGNORECASE,
         ),
         ";",
