@@ -8,6 +8,7 @@ from flint import fmpq
 from grader.circuit.elements import (
     ChangeoverSwitch,
     Circuit,
+    DependentSource,
     Drive,
     Element,
     Resistor,
@@ -16,7 +17,7 @@ from grader.circuit.elements import (
     Switch,
     Switching,
 )
-from grader.values.scalar import Scalar
+from grader.values.scalar import ZERO, Scalar
 from grader.values.waveform import Waveform, scalar_of
 
 
@@ -30,6 +31,11 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
         return replace(element, drive=Drive(pieces=pieces))
 
     return circuit.altered(alter)
+
+
+def with_gain_zero(circuit: Circuit, name: str) -> Circuit:
+    """One dependent source that delivers nothing."""
+    return circuit.altered(lambda e: replace(e, gain=ZERO) if isinstance(e, DependentSource) and e.name == name else e)
 
 
 def with_switches_reversed(circuit: Circuit) -> Circuit | None:

@@ -35,6 +35,16 @@ ADDED = [
 ]
 """τ = 2 ms until 4 ms: 12 V (1 − e^−2) = 10.376 V, and 12 V e^−2 / 1 kΩ = 1.624 mA into C1 until R2 takes 3.459 mA."""
 
+HELPED = [
+    line("Vs", "voltage source", "a", "g", "30 V"),
+    line("S1", "switch", "a", "b", closes="0 s"),
+    line("R1", "resistor", "b", "c", "12 kohm"),
+    {"name": "F1", "kind": "current-controlled current source", "between": ["g", "c"], "gain": "3", "control": "R1"},
+    line("R2", "resistor", "c", "g", "6 kohm"),
+    line("C1", "capacitor", "c", "g", "5 uF"),
+]
+"""In the end 4 (30 V − v)/12 kΩ = v/6 kΩ, so v = 20 V; without F1 the divider gives 10 V."""
+
 
 def heads(elements, item, answer):
     """The mistakes that explain an answer of three digits best."""
@@ -56,6 +66,9 @@ def heads(elements, item, answer):
         # at 4 ms: what flows into C1 the instant before
         (ADDED, {"find": "value at", "current": "C1", "at": "4 ms"}, "1.62e-3", "interval-before-kept"),
         (ADDED, {"find": "value at", "current": "C1", "at": "4 ms"}, "1.62e-3", "nothing-jumps"),
+        (HELPED, {"find": "final value", "voltage": "C1"}, "10.0", "dependent-source-left-out"),
+        # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
+        (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
     ],
 )
 def test_the_mistake_is_named_first(elements, item, answer, mistake):

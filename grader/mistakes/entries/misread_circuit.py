@@ -5,8 +5,9 @@ from itertools import combinations
 
 from flint import fmpq
 
-from grader.circuit.elements import Signal, Switching
+from grader.circuit.elements import DependentSource, Signal, Switching
 from grader.mistakes.altered import (
+    with_gain_zero,
     with_resistors_exchanged,
     with_source_times,
     with_switch_left,
@@ -49,6 +50,14 @@ def interval_before_kept(case: Case) -> Iterator[Wrong]:
 def one_source_lost(case: Case) -> Iterator[Wrong]:
     """The circuit with each independent source at zero in turn."""
     yield from each_source_times(case, ZERO, "without {}")
+
+
+@mistake
+def dependent_source_left_out(case: Case) -> Iterator[Wrong]:
+    """A signal with each dependent source at zero in turn; a resistance seen without it has a mistake of its own."""
+    for element in case.circuit.elements if case.signal is not None else ():
+        if isinstance(element, DependentSource):
+            yield from some(case.answer_on(with_gain_zero(case.circuit, element.name)), f"without {element.name}")
 
 
 @mistake
