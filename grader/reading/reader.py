@@ -182,13 +182,18 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     return tuple(readings)
 
 
+_SO_IT_FLOWS = re.compile(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
+"""``-3 mA, so it really flows from y to x``: what a sign means is explained, and not turned again."""
+
+
 def _directed(
     found: tuple[Reading, ...], text: str, question: Question, way: Direction | None, turned: bool
 ) -> tuple[Reading, ...]:
     """The readings with the sign that a direction in words gives them, marked where words change them otherwise."""
     if (way is Direction.ANOTHER and not turned) or is_changed(text, found[0].tree, question, turned=turned):
         found = tuple(one._replace(changed=True) for one in found)
-    if way is not Direction.REVERSED:
+    explained = _SO_IT_FLOWS.search(text) is not None and negative(found[0].tree) is None
+    if way is not Direction.REVERSED or explained:
         return found
     negatives = (one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found)
     return *negatives, *(one._replace(rival=True) for one in found)
