@@ -10,10 +10,11 @@ from dataclasses import replace
 from typing import NamedTuple, TypeAlias
 
 from grader.jobs.helper import Overran
+from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.marks import INCORRECT, PARTLY, Mark, Marked
-from grader.marking.understand import Interpretation, Unreadable, understand
+from grader.marking.understand import understand
 from grader.mistakes.numeric_form import (
     ROUNDED,
     NumericForm,

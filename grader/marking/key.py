@@ -5,8 +5,9 @@ from typing import Any
 
 from grader.errors import RubricError
 from grader.jobs.helper import Overran
+from grader.marking.interpretation import Unreadable
 from grader.marking.itemkey import ItemKey, KnownWrongAnswer
-from grader.marking.understand import Unreadable, understand
+from grader.marking.understand import understand
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric

@@ -16,6 +16,7 @@ from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
 from grader.marking.displaced import with_displacement_told
 from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
+from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
@@ -30,7 +31,7 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
-from grader.marking.understand import Interpretation, Unreadable, understand
+from grader.marking.understand import understand
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE

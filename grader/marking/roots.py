@@ -1,10 +1,17 @@
 """Sets of characteristic roots, and equations by their coefficients: in any order; some of them earn their share."""
 
+from grader.errors import NotDefined
 from grader.marking.judgement import WRONG, Judgement, Size
-from grader.quantities.second_order import coefficients
+from grader.quantities.second_order import coefficients, monic
+from grader.reading.text.operators import OPERATOR, QUANTITY
+from grader.reading.tree import Name, Node, walk
 from grader.values.comparison import agree, all_roots, same_roots
 from grader.values.scalar import ZERO, to_float
 from grader.values.waveform import Waveform, number_of
+
+DIFFERENTIAL = "differential equation"
+NO_QUANTITY = "no derivative of the quantity stands here: a polynomial in s or D is no differential equation; write, say, v'' + 3v' + 2v = 8"
+
 
 Pair = tuple[Waveform, Waveform]
 
@@ -29,6 +36,20 @@ def judge_roots(given: tuple[Pair, ...], right: tuple[Pair, ...], tolerance: flo
 
 def _share(found: int, of: int) -> Judgement:
     return Judgement(size=Size.PARTS, found=(found, of)) if found else WRONG
+
+
+def polynomial_of(find: str, tree: Node, read: Waveform) -> Waveform:
+    """The polynomial that an equation was read as, with 1 before the highest power.
+
+    Raises
+    ------
+    NotDefined
+        If it is none, or that of the characteristic equation where the differential equation is asked.
+    """
+    letters = {node.name for node in walk(tree) if isinstance(node, Name)}
+    if find == DIFFERENTIAL and OPERATOR in letters and QUANTITY not in letters:
+        raise NotDefined(NO_QUANTITY)
+    return monic(read)
 
 
 def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgement:

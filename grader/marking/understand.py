@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain, filterfalse
-from typing import NamedTuple
 
 from flint import fmpq
 
@@ -11,19 +10,17 @@ from grader.errors import NotDefined
 from grader.marking.another_kind import is_in_s
 from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
+from grader.marking.interpretation import THOUSANDS, Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import INSTANTS, ORIGIN, is_elsewhere, never_with_reason, since_the_switching
+from grader.marking.roots import polynomial_of
 from grader.quantities import Answer
 from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
-from grader.quantities.second_order import monic
 from grader.reading.algebra import waveform_by_algebra
-from grader.reading.line.assemble import MULTIPLE
-from grader.reading.line.chain import CONTRADICTION
 from grader.reading.line.pieces import in_ranges
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
-from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.reading.tokens.units import PREFIX_CASE, look_up
 from grader.reading.tree import (
     Choice,
@@ -40,97 +37,10 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import Dimension, is_of_a_quantity
-from grader.values.scalar import ONE, ZERO, rational, to_float
+from grader.values.dimension import Dimension
+from grader.values.scalar import ZERO, rational, to_float
 from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
-
-PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
-"""Slips in writing after which a right answer is one only if the reader chose well."""
-
-
-DIFFERENTIAL = "differential equation"
-NO_QUANTITY = "no derivative of the quantity stands here: a polynomial in s or D is no differential equation; write, say, v'' + 3v' + 2v = 8"
-ROUND_THOUSANDS = "thousands-point-of-zeros"
-"""``48.000 V/s``: nobody writes three zeros behind a decimal point where they say nothing, but in a unit with a prefix they may."""
-THOUSANDS = frozenset({"thousands-point", ROUND_THOUSANDS})
-"""Slips that make up for a wrong prefix: whoever assumes one beside `PREFIX_CASE`, ``4424 mJ`` for ``4.424 MJ``, pardons it."""
-
-
-class Interpretation(NamedTuple):
-    """One reading of an answer, worked out."""
-
-    reading: Reading
-    answer: Answer
-    """In SI base units of the unit written."""
-    dimension: Dimension | None
-    """Of the unit written; None: none was, and none was needed or none is known."""
-    rank: int = 0
-    """0 for the most plausible reading."""
-    notes: tuple[str, ...] = ()
-    """Which reading this is, where there are several."""
-    stored: bool = False
-    """A spreadsheet kept the number and not the text."""
-    own: Answer | None = None
-    """Where names in it stand for earlier items that the student left open, so that right answers were put in: the
-    same with values that are right nowhere, which shows what it says without them."""
-    later: tuple[Waveform, ...] = ()
-    """What it becomes at later instants of the interval asked, where it has steps or ranges."""
-    contested: bool = False
-    """What the line says besides changes it, or may be what was meant where it is wrong: a person looks."""
-    intervals: tuple["Interpretation", ...] = ()
-    """Of a response: what it says on each interval."""
-    silent: bool = False
-    """It says nothing of that interval."""
-
-    @property
-    def doubtful(self) -> bool:
-        """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""
-        slips = {slip for slip in self.reading.slips if slip != ROUND_THOUSANDS or self.unit_scale < 1}
-        return bool(slips) and (self.rank > 0 or not PUT_IN.isdisjoint(slips))
-
-    @property
-    def of_no_quantity(self) -> bool:
-        """Whether its units make up what no quantity has: ``0.5 C v^2``, where a letter was meant and not the coulomb."""
-        named = any(isinstance(node, Name) for node in walk(self.reading.tree))
-        return not named and self.dimension is not None and not is_of_a_quantity(self.dimension)
-
-    @property
-    def counts_turns(self) -> bool:
-        """Whether it is given in hertz, which counts turns and not radians."""
-        return self.reading.unit is not None and self.reading.unit.endswith("Hz")
-
-    @property
-    def unit_scale(self) -> fmpq:
-        """The size of the unit written, in the SI unit of its kind; 1 where none was."""
-        meanings = look_up(self.reading.unit) if self.reading.unit is not None else ()
-        return meanings[0].scale if meanings else ONE
-
-    @property
-    def digits(self) -> int | None:
-        """Significant digits, if the answer is one decimal number."""
-        return self.reading.digits
-
-    @property
-    def figures(self) -> int | None:
-        """Significant figures given; None where that cannot be told: zeros at the end of a stored number are lost."""
-        return None if self.stored else self.digits
-
-    def meant(self, factor: fmpq) -> Answer:
-        """The answer in SI base units where a missing unit stands for `factor`."""
-        return self.answer.scaled(factor) if isinstance(self.answer, Waveform) else self.answer
-
-
-class Unreadable(NamedTuple):
-    """An answer that could not be read or worked out: the sentence for the student, and the reading as far as it went.
-
-    ``wrong``: it can only be wrong, so that nobody need look.
-    """
-
-    sentence: str
-    reading: str = ""
-    mathml: str = ""
-    wrong: bool = False
 
 
 def understand(
@@ -305,7 +215,7 @@ def _worked_out(
             return Interpretation(reading, roots.roots, roots.dimension)
         quantity = evaluate(tree, names, item.reference.start or ZERO)
         if item.reference.kind == EQUATION:
-            return Interpretation(reading, _equation(item, tree, quantity), None)
+            return Interpretation(reading, polynomial_of(item.reference.find, tree, quantity.waveform), None)
     except NotFinite:
         said = "The answer says infinity; what is asked has a finite value."
         return Unreadable(sentence=said, reading=reading.text, wrong=tree == Infinity(tree.place))
@@ -323,20 +233,6 @@ def _worked_out(
     dimension = _dimension_meant(item, reading, tree, quantity)
     silent = quantity.silent and first is quantity.waveform
     return Interpretation(reading, first, dimension, later=tuple(later), silent=silent)
-
-
-def _equation(item: ItemKey, tree: Node, quantity: Quantity) -> Waveform:
-    """The polynomial that an equation was read as, with 1 before the highest power.
-
-    Raises
-    ------
-    NotDefined
-        If it is none, or that of the characteristic equation where the differential equation is asked.
-    """
-    letters = {node.name for node in walk(tree) if isinstance(node, Name)}
-    if item.reference.find == DIFFERENTIAL and OPERATOR in letters and QUANTITY not in letters:
-        raise NotDefined(NO_QUANTITY)
-    return monic(quantity.waveform)
 
 
 def _over_all(

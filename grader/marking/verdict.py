@@ -13,12 +13,12 @@ from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
 from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
 from grader.marking.fractions import judge_fraction
+from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice, judge_choices
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.roots import judge_equation, judge_roots
-from grader.marking.understand import Interpretation
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text

@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from grader.marking.another_kind import another_kind
+from grader.marking.interpretation import Unreadable
 from grader.marking.key import Key
-from grader.marking.understand import Unreadable, understand
+from grader.marking.understand import understand
 from grader.place import Placed
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked

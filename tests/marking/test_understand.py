@@ -5,14 +5,8 @@ from __future__ import annotations
 import pytest
 from flint import fmpq
 
-from grader.marking.understand import (
-    Interpretation,
-    _cannot,
-    _differs,
-    _ends_in,
-    _has_bare_numbers_only,
-    _over_the_interval,
-)
+from grader.marking.interpretation import Interpretation
+from grader.marking.understand import _cannot, _differs, _ends_in, _has_bare_numbers_only, _over_the_interval
 from grader.reading.reader import read
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT, ENERGY, TIME, VOLTAGE

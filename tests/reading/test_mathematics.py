@@ -8,9 +8,10 @@ import pytest
 from flint import fmpq
 
 from grader.marking.context import ProblemContext
+from grader.marking.interpretation import Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size, UnitVerdict
-from grader.marking.understand import Unreadable, understand
+from grader.marking.understand import understand
 from grader.marking.verdict import best
 from grader.problem import Marking
 from grader.quantities import Answer

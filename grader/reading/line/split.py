@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
+from grader.reading.line.struck import struck_out
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
@@ -24,14 +25,6 @@ _NOUN = re.compile(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNO
 _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
-_STRUCK = re.compile(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
-_STRUCK_IN_WORDS = re.compile(
-    r"(?P<struck>[-+]?[0-9][0-9.,]*(?<![.,])\s?[^\W\d_]*)\s*,?\s*"
-    r"(?:[(\[]?\s*(?:is\s+|was\s+)?(?:crossed|struck|scratched|ruled)\s+out\s*[)\]]?"
-    r"|[(\[](?:deleted|cancell?ed|gestrichen|durchgestrichen|barré|tachado)[)\]])[\s,;:]*(?=[-+]?[0-9])",
-    re.IGNORECASE,
-)
-"""``30 V (crossed out) 20 V``"""
 _COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 _UNIT_IN_WORDS = re.compile(
     r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
@@ -209,10 +202,7 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
-    found: list[tuple[Kind, int, int, int]] = [
-        (Kind.STRUCK, match.start(), match.start("struck"), match.end())
-        for match in (*_STRUCK.finditer(text), *_STRUCK_IN_WORDS.finditer(text))
-    ]
+    found: list[tuple[Kind, int, int, int]] = [(Kind.STRUCK, *place) for place in struck_out(text)]
     found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
