@@ -19,7 +19,7 @@ from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import with_values_beside
-from grader.reading.line.changing import Direction, direction_told, is_changed
+from grader.reading.line.changing import directed, direction_told, is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.core import core_asked
@@ -159,7 +159,7 @@ def _read(
             found = tuple(
                 one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
             )
-        found = _directed(found, cell.text, question, way, bool(turned))
+        found = directed(found, cell.text, question, way, bool(turned))
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, turned)
@@ -180,23 +180,6 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             changed = changed or contradicted
         readings.append(one._replace(changed=changed))
     return tuple(readings)
-
-
-_SO_IT_FLOWS = re.compile(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
-"""``-3 mA, so it really flows from y to x``: what a sign means is explained, and not turned again."""
-
-
-def _directed(
-    found: tuple[Reading, ...], text: str, question: Question, way: Direction | None, turned: bool
-) -> tuple[Reading, ...]:
-    """The readings with the sign that a direction in words gives them, marked where words change them otherwise."""
-    if (way is Direction.ANOTHER and not turned) or is_changed(text, found[0].tree, question, turned=turned):
-        found = tuple(one._replace(changed=True) for one in found)
-    explained = _SO_IT_FLOWS.search(text) is not None and negative(found[0].tree) is None
-    if way is not Direction.REVERSED or explained:
-        return found
-    negatives = (one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found)
-    return *negatives, *(one._replace(rival=True) for one in found)
 
 
 def _with_wide_words(cell: Cell, question: Question, unit: str) -> Iterator[Reading]:

@@ -8,7 +8,9 @@ import re
 from enum import StrEnum
 from functools import lru_cache
 
+from grader.reading.line.falling import TURNED, negative
 from grader.reading.line.phrases import phrase_of
+from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tree import Constant, Name, Negative, Node, Number, Time, walk
 from grader.values.laplace import VARIABLE
@@ -70,6 +72,23 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and _turned().search(text) is not None
+
+
+_SO_IT_FLOWS = re.compile(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
+"""``-3 mA, so it really flows from y to x``: what a sign means is explained, and not turned again."""
+
+
+def directed(
+    found: tuple[Reading, ...], text: str, question: Question, way: Direction | None, turned: bool
+) -> tuple[Reading, ...]:
+    """The readings with the sign that a direction in words gives them, marked where words change them otherwise."""
+    if (way is Direction.ANOTHER and not turned) or is_changed(text, found[0].tree, question, turned=turned):
+        found = tuple(one._replace(changed=True) for one in found)
+    explained = _SO_IT_FLOWS.search(text) is not None and negative(found[0].tree) is None
+    if way is not Direction.REVERSED or explained:
+        return found
+    negatives = (one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found)
+    return *negatives, *(one._replace(rival=True) for one in found)
 
 
 _JOINED = re.compile(r"\b(?:in\s+)?(?:series|parallel|Reihe|Serie|série|serie)\b", re.IGNORECASE)
