@@ -10,7 +10,7 @@ from itertools import chain
 from typing import TypeAlias
 
 from grader.problem import Item
-from grader.reading.reader import formula_tree
+from grader.reading.formula import formula_tree
 from grader.reading.value.evaluate import evaluate
 from grader.values.waveform import Piecewise, Waveform
 

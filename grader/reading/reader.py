@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import with_values_beside
@@ -266,17 +267,7 @@ def _of_parts(
     if not line.parts:
         found = readings_of(cell, question, unit)
         return *found, *_labelled_otherwise(found[0])
-    enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
-
-    def fits(readings: tuple[Reading, ...]) -> int:
-        tree = readings[0].tree
-        named = isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
-        return OF_ANOTHER_KIND if named and measured(line.text, question) else fit(tree, question)
-
-    best, others = choose_part(line, read_part, fits, enough)
-    if question.expects == "expression" and _is_open(best.result[0].tree):
-        whole = next((one for one in others if one.fits == best.fits and not _is_open(one.result[0].tree)), best)
-        best, others = whole, [one for one in (best, *others) if one is not whole]
+    best, others = _best_part(line, question, read_part)
     corrected = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
     if best.part.start < corrected and measured(line.text[corrected:], question):
         raise CannotRead("no-value")  # what it is corrected to stands among words
@@ -295,6 +286,22 @@ def _of_parts(
         if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
     ]
     return *completed, *rivals, *_labelled_otherwise(completed[0])
+
+
+def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) -> tuple[Attempt, list[Attempt]]:
+    """The part that is the answer, and the others; an expression whose numbers another part has goes behind one with its own."""
+    enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
+
+    def fits(readings: tuple[Reading, ...]) -> int:
+        tree = readings[0].tree
+        named = isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
+        return OF_ANOTHER_KIND if named and measured(line.text, question) else fit(tree, question)
+
+    best, others = choose_part(line, read_part, fits, enough)
+    if question.expects == "expression" and _is_open(best.result[0].tree):
+        whole = next((one for one in others if one.fits == best.fits and not _is_open(one.result[0].tree)), best)
+        return whole, [one for one in (best, *others) if one is not whole]
+    return best, others
 
 
 def _is_open(tree: Node) -> bool:
@@ -379,18 +386,3 @@ def _refusal(error: CannotRead, text: str, line: Plain, example: str) -> Refusal
     if kind == "unexpected" and (place is None or place >= len(text)):
         kind, place = "ends-too-soon", len(text)
     return refusal(kind, text, place, "" if kind == "unexpected" else error.piece, example)
-
-
-@lru_cache(maxsize=2048)
-def formula_tree(formula: str, names: frozenset[str] = frozenset()) -> Node:
-    """The tree of a formula of our own, in the notation students write (its first reading counts).
-
-    Raises
-    ------
-    ValueError
-        If it cannot be read.
-    """
-    readings = read(formula, expects="expression", names=dict.fromkeys(sorted(names)))
-    if isinstance(readings, Refusal):
-        raise ValueError(f"the formula '{formula}' cannot be read: {readings.sentence}")  # noqa: TRY004 - a refusal is a value
-    return readings[0].tree

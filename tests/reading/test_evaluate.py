@@ -3,7 +3,8 @@
 import pytest
 from flint import fmpq
 
-from grader.reading.reader import formula_tree, read
+from grader.reading.formula import formula_tree
+from grader.reading.reader import read
 from grader.reading.value.evaluate import EvaluationError, NoResponse, NotFinite, UnknownName, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.values import dimension as dim

@@ -203,12 +203,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     ``R = 8 Ω, τ = 5 ms``: what is of the kind asked; among bare numbers the label decides.  An expression goes before
     constants with names of their own, a value before an equation in t.
     """
-    if question.expects != "value":
-        entries = _unused(entries) or entries
-    if question.dimension == TIME:
-        entries = [
-            entry for entry in entries if not _is_zero(without_unit(entry.tree))
-        ] or entries  # it is zero at 2 ms
+    entries = _that_may_be(entries, question)
     fits = [fit(entry.tree, question) for entry in entries]
     asked = [
         entry
@@ -221,6 +216,15 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)
     return _usually_named(asked, question) if question.expects == "value" else asked
+
+
+def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPart]:
+    """Those that may be the answer by what they say: constants that an expression uses are none, nor is the zero of ``it is zero at 2 ms``."""
+    if question.expects != "value":
+        entries = _unused(entries) or entries
+    if question.dimension == TIME:
+        entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
+    return entries
 
 
 def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:

@@ -57,8 +57,11 @@ def fit(tree: Node, question: Question) -> int:
     varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in walk(tree))
     if question.expects != "value":
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
-    if varies:
-        return OF_ANOTHER_KIND
+    return OF_ANOTHER_KIND if varies else _fit_of_value(tree, names, question)
+
+
+def _fit_of_value(tree: Node, names: list[Name], question: Question) -> int:
+    """`fit` where a value is asked, by the dimension of the tree."""
     if any(name.dimension is None for name in names):
         return BARE
     try:

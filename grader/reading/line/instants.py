@@ -12,10 +12,11 @@ _OTHER = {
     "at last": {"before", "at first"},
     "": {"before", "at last"},
 }
+"""By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
+
 _WITHOUT = re.compile(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
 _WITH = re.compile(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
-"""By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
 
 _BORDER = re.compile(
     r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|while|und|aber|mais|pero)\b",
@@ -50,9 +51,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     if question.expects == "roots":
         return
     asked = instant_asked(question)
-    jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
-    if jump is None and asked in {"", "at last"} and question.expects == "value":
-        jump = _CHANGE.search(text)
+    jump = _jump(text, question, asked)
     if jump is not None and asked != "before":
         yield jump.span("before")
         return
@@ -72,3 +71,11 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
         start = end if border is None else border.end()
     if own:
         yield from others
+
+
+def _jump(text: str, question: Question, asked: str) -> re.Match[str] | None:
+    """Where a line says from what to what it jumps or changes."""
+    jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
+    if jump is None and asked in {"", "at last"} and question.expects == "value":
+        return _CHANGE.search(text)
+    return jump

@@ -89,9 +89,8 @@ def split(text: str, question: Question) -> Line:
         unit, text = apart["unit"], text[: apart.start()] + " " * len(apart[0]) + text[apart.end() :]
     unit = unit or _unit_in_a_comment(text, question)
     parts = tuple(_parts(text, question))
-    if len(parts) == 1 and parts[0].end - parts[0].start == len(text):
-        return Line(text, (), unit)
-    return Line(text, parts, unit)
+    whole = len(parts) == 1 and parts[0].end - parts[0].start == len(text)
+    return Line(text, () if whole else parts, unit)
 
 
 _LABEL = re.compile(
@@ -230,26 +229,29 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
     """The phrases of the table that open a part where they stand."""
     inside, openers = _bracketed(text), opened(*_OPENERS)
     for match in phrase_of(*_OPENERS).finditer(text):
-        kind = Kind(openers[in_table(match[0])])
         if inside[match.start()] or match[0] in question.vocabulary.dimensions:
             continue
-        before, behind = text[: match.start()], text[match.end() :]
-        if match[0][-1] == ">" or match[0][0] in "→⇒←<":
-            if _beside_time(before, behind):
-                continue
-        elif match[0].lower() == "as" and _LIKE.search(before):
-            continue
-        elif spelled(match[0]) in _NO and _NOUN.match(behind):
-            continue  # no current, non zero
-        elif kind is Kind.CONTEXT and not (_complete(before, question) and re.match(r"\s*[-0-9.]", behind)):
-            continue
-        if match[0].lower() == "which is" and not _complete(before, question) and re.match(r"\s*[-0-9.]", behind):
-            kind = Kind.CONCLUSION
-        if kind is Kind.CONCLUSION and phrase_of("settling").search(behind):
-            kind = Kind.ANOTHER_TIME
-        elif kind is Kind.CONCLUSION and _of_a_multiple(behind, question):
-            kind = Kind.CLAIM
-        yield kind, match.start(), match.end(), 0
+        kind = _opened_here(match, Kind(openers[in_table(match[0])]), question)
+        if kind is not None:
+            yield kind, match.start(), match.end(), 0
+
+
+def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind | None:
+    """What a phrase opens by what stands around it; None where it opens nothing."""
+    before, behind = match.string[: match.start()], match.string[match.end() :]
+    on_to_a_value = re.match(r"\s*[-0-9.]", behind)
+    arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
+    if (arrow and _beside_time(before, behind)) or (match[0].lower() == "as" and _LIKE.search(before)):
+        return None
+    if spelled(match[0]) in _NO and _NOUN.match(behind):
+        return None  # no current, non zero
+    if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
+        return None
+    if match[0].lower() == "which is" and on_to_a_value and not _complete(before, question):
+        kind = Kind.CONCLUSION
+    if kind is Kind.CONCLUSION and phrase_of("settling").search(behind):
+        return Kind.ANOTHER_TIME
+    return Kind.CLAIM if kind is Kind.CONCLUSION and _of_a_multiple(behind, question) else kind
 
 
 MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>(?![kKMmμnp]\b)[^\W\d_]\w*)\s*[=≈:]"

@@ -57,13 +57,9 @@ def ten_for_lost_power(tokens: Sequence[Token], start: int, out: Sequence[Token]
 
 def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``2.4x10-3`` and ``2.4*10 -3``, ``10-3``: whether the sign at ``index`` belongs to a power of ten."""
-    if index < 1 or index + 1 >= stop or tokens[index].kind not in {"PLUS", "MINUS"}:
+    if index < 1 or index + 1 >= stop or not _is_ten_and_a_power(*tokens[index - 1 : index + 2]):
         return False
-    ten, power = tokens[index - 1], tokens[index + 1]
-    if ten.kind != "NUMBER" or ten.value.text != "10" or power.kind != "NUMBER" or power.value.value.q != 1:
-        return False
-    if tokens[index].end != power.start or power.value.value > 30:
-        return False
+    ten = tokens[index - 1]
     behind_times = index > 1 and tokens[index - 2].kind == "STAR"
     alone = index == 1 and ten.end == tokens[index].start
     if not behind_times and not alone:
@@ -74,6 +70,14 @@ def is_ten_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks
     glued = ten.end == tokens[index].start and not added_to
     ways = (_TEN_CARET, _DIFFERENCE) if behind_times and glued else (_DIFFERENCE, _TEN_CARET)
     return ways[forks.choose("arrange", "ten", tokens[index].start, ways)] is _TEN_CARET
+
+
+def _is_ten_and_a_power(ten: Token, sign: Token, power: Token) -> bool:
+    """``10-3``, ``10 +3``: ten, a sign and, right behind it, a whole number that may be a power."""
+    if sign.kind not in {"PLUS", "MINUS"} or ten.kind != "NUMBER" or power.kind != "NUMBER":
+        return False
+    whole = power.value.value.q == 1 and power.value.value <= 30
+    return bool(ten.value.text == "10" and whole and sign.end == power.start)
 
 
 _POINT_TIMES = Alternative(
