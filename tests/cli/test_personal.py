@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from grader.jobs.worker import all_messages
 from grader.marking.key import build_key
 from grader.marking.marks import Marked
 from grader.rubric.files import load_rubric
@@ -231,8 +232,8 @@ def test_server_and_command_line_give_the_same_marks(student, chosen):
         for pair, text in chosen.items()
     )
     upload = Upload(file="", digest="", student=student, answers=written)
-    (there,) = HANDLE(RowJob(ReadUpload.of(upload), "", 0, 1))
-    (here,) = SERVER(work.Count(work.Which("s", owner=student), student, written, "", insists=True))
+    (there,) = all_messages(HANDLE(RowJob(ReadUpload.of(upload), "", 0, 1)))
+    (here,) = all_messages(SERVER(work.Count(work.Which("s", owner=student), student, written, "", insists=True)))
     assert [settled(mark) for mark in decoded(here.marks, Marked).marks] == [
         settled(mark) for mark in there.marked.marks
     ]
@@ -255,5 +256,6 @@ def settled(mark):
 @pytest.mark.parametrize("student", STUDENTS)
 def test_a_students_own_answers_are_all_right(student):
     written = tuple(Written(problem=pair[0], item=pair[1], text=text) for pair, text in RIGHT[student].items())
-    (found,) = HANDLE(RowJob(ReadUpload.of(Upload(file="", digest="", student=student, answers=written)), "", 0, 1))
+    upload = Upload(file="", digest="", student=student, answers=written)
+    (found,) = all_messages(HANDLE(RowJob(ReadUpload.of(upload), "", 0, 1)))
     assert found.marked.total == found.marked.possible
