@@ -212,3 +212,17 @@ def test_no_value_follows_from_a_function_of_time(valve_key):
     """A function where a resistance is asked leads to no time constant: what comes next is judged by itself."""
     marks = mark(valve_key(), seen="7 e^(-100t) ohm", tau="3 s")
     assert (marks["tau"].awarded, marks["tau"].follows_from) == (0, ())
+
+
+@pytest.mark.parametrize(
+    ("answer", "share"),
+    [
+        ("2 - 0.364e^(-t/tau) A", 1),
+        ("2 - 0.364e^(-t/tau)", 0.75),  # the name in the power brings the amplitude no unit
+        ("2 - 0.364exp(-t*R3/(R3*tau))", 0.75),
+        ("final + (start - final) e^(-t/tau)", 1),
+    ],
+)
+def test_a_name_in_a_power_brings_no_unit(valve_key, answer, share):
+    found = mark(valve_key(), **{**RIGHT, "i": answer})["i"]
+    assert found.awarded == share * found.possible

@@ -276,15 +276,18 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
 
 
 def _power(work: _Evaluation, node: Power) -> Worth:
+    named = work.named
     if isinstance(node.base, Constant) and node.base.name == "e":
         try:
             exponent, b = work.of(node.exponent)
         except wave.NotAWaveform as error:  # no algebra makes a response of e to the power of a fraction in t
             raise NoResponse(str(error)) from None
         _pure(work, b, exponent)
+        work.named = named  # a name in a power brings the whole no unit: 20(1 - e^(-t/tau))
         return exponential(exponent), None
     exponent, b = work.of(node.exponent)
     _pure(work, b, exponent)
+    work.named = named
     base, a = work.of(node.base)
     if type(exponent) is not fmpq or exponent.q != 1:
         if a is not None:
@@ -314,6 +317,7 @@ def _rooted(work: _Evaluation, dimension: Dimension, exponent: Value) -> Dimensi
 
 
 def _call(work: _Evaluation, node: Call) -> Worth:
+    named = work.named
     value, dimension = work.of(node.argument)
     if node.function == "sqrt":
         return square_root(value), None if dimension is None else _rooted(work, dimension, HALF)
@@ -323,6 +327,7 @@ def _call(work: _Evaluation, node: Call) -> Worth:
         number = as_complex(value)
         return (number.re if node.function == "re" else number.im), dimension
     _pure(work, dimension, value)
+    work.named = named
     return FUNCTIONS[node.function](value), None
 
 
