@@ -51,8 +51,8 @@ def plain_way(net):
     """The same equations solved with sympy's Matrix over symbolic numbers."""
     import sympy
 
-    columns = layout(net)
     reduced = reduced_at(net, ZERO)
+    columns = layout(net, reduced.where)
     stated, _ = equations(net, columns, reduced.where, {"V1": {columns.first_source_column: ZERO + 12}})
     width = columns.first_source_column + 1
     size = len(columns.unknowns)

@@ -109,6 +109,16 @@ def test_any_text(text, expects):
     use(text, expects)
 
 
+@settings(max_examples=200)
+@given(
+    sign=st.from_regex(r"&#?\w{1,9};", fullmatch=True),
+    around=st.sampled_from(["{}", "3 {} V", "2{}A", "{0}{0}", "&amp;{}"]),
+)
+def test_what_looks_like_a_sign_of_a_web_page(sign, around):
+    """``&omega;`` and what is no such sign: it is read, or refused in a sentence."""
+    use(around.format(sign), "value")
+
+
 @pytest.mark.parametrize(
     "text",
     [

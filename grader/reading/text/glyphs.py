@@ -129,6 +129,12 @@ def _command(found: str, following: str) -> str:
     return _COMMANDS.get(found, found if following == "_" else found + " ")
 
 
+def _entity(found: str) -> str:
+    """``&omega;`` of a web page as the sign; what is none stays as it is."""
+    sign = unescape(found)
+    return found if sign == found else normalize(sign).text
+
+
 _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "other": _sign,
     "super": _raised,
@@ -138,7 +144,7 @@ _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "limit": lambda _: "(∞)",
     "mixed": lambda found: f" {_fraction(found[-1])}",
     "environment": lambda _: " ",
-    "entity": lambda found: normalize(unescape(found)).text,
+    "entity": _entity,
     "column": lambda _: ",",
     "styled": _styled,
     "escaped": lambda found: {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " "),
