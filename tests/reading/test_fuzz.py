@@ -34,6 +34,9 @@ PIECES = (
     "<", ">", "t>0", "i(t)=", "±", "j", "°", "%", "∞", "\\frac{", "\\left(", "\\text{mA}", "$", "⁻⁵⁰⁰ᵗ", "e^-500t", "e-3t", "**",
     "#NAME?", "?", "'", '"', "and", "for", "where", "approx", "4k7", "1e-3", "1e999", "9**9", "^9^9^9", "−", "–", "Ϫ", "\u200b", "💥",
     "__import__('os')", "lambda", ".", "..", ":", "!", "|", "&", "\\", "_", "x", "10^", "i(0+)", "e^", "ln", "sqrt", "t in ms",
+    "∠", "then", "afterwards", "until", "from", "to", "[0,", "∞)", "t'", "=t-", "D", "D^2", "x", "y''", "dv/dt", "v'", "s", "(s+2)", "δ(t)",
+    "&omega;", "&foo;", "crossed out", "not", "plus at", "with", "without", "R1", "in series with", "both negative", "never", "1)", "a)",
+    "->", "impulse of", "after", "before", "minutes", "~~", "no:", "sorry", "0.1 s", "20 ms", "half", "twice", "percent",
 )  # fmt: skip
 ALLOWED = (ValueError, ZeroDivisionError)
 """What evaluation may raise: all say in a sentence why there is no value."""

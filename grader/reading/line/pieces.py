@@ -166,6 +166,6 @@ def _parts(text: str) -> list[str]:
 
 def _seconds(instant: str) -> float:
     """An instant with its unit in seconds; -1 for what is none."""
-    number = re.match(r"[0-9.]+", instant)
+    number = re.match(r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+", instant)
     scale = {"m": 1e-3, "μ": 1e-6, "µ": 1e-6, "u": 1e-6}.get(re.sub(r"[0-9.\s]", "", instant)[:1], 1.0)
-    return round(float(number[0]) * scale, 12) if number is not None and number[0].count(".") < 2 else -1.0
+    return -1.0 if number is None else round(float(number[0]) * scale, 12)

@@ -7,6 +7,9 @@ from flint import fmpq
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.reading.tree import Name, Negative, Node, Number, Power, Product, Sum, exchanged, walk
 
+MOST_PRIMES = 4
+"""Nobody counts more; a derivative of a higher order keeps its operator."""
+
 
 def equation_sides(tree: Node, letter: str) -> tuple[Node, Node]:
     """The two sides of an equation that was read as ``D^2*x + 6 D*x - 125``, all on one side.
@@ -50,7 +53,9 @@ def _in_primes(tree: Node, letter: str) -> Node:
         if _is(node.left, OPERATOR):
             return node.right._replace(name=f"{letter}'")
         order = node.left.exponent if isinstance(node.left, Power) and _is(node.left.base, OPERATOR) else None
-        return node.right._replace(name=letter + "'" * int(order.value)) if isinstance(order, Number) else None
+        if isinstance(order, Number) and order.value in range(1, MOST_PRIMES + 1):
+            return node.right._replace(name=letter + "'" * int(order.value))
+        return None
 
     return exchanged(tree, primed)
 

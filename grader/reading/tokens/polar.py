@@ -1,12 +1,14 @@
 """Polar forms: ``50∠143.13°`` is 50·e^(j·143.13°)."""
 
+from flint import fmpq
+
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token, virtual
 from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Constant, Imaginary
 
-_TURN = 6.2832
+_TURN = fmpq(62832, 10000)
 _SIGNS = {"PLUS", "MINUS", "EITHER"}
 
 
