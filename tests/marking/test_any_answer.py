@@ -35,6 +35,19 @@ def mark_at_random(keys, random, count):
         assert mark.reasons or mark.parts, text
 
 
+@pytest.mark.parametrize(
+    "text", ["j*(s+2)", "e^(-j2s)", "sqrt(s)j", "2∠30/(s+1)", "10/(js+5)", "5/(s+1-j2) + 5/(s+1+j2)"]
+)
+def test_a_function_of_s_with_an_imaginary_unit_is_marked(keys, text):
+    key = keys[NAMES.index("bilge_filter")]
+    (item, *_) = [
+        key_item for _, items in key.problems for key_item in items if key_item.reference.find == "transfer function"
+    ]
+    written = Written(problem=item.problem, item=item.id, text=text)
+    marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=(written,))).marks
+    assert [mark.awarded for mark in marks if (mark.problem, mark.item) == (item.problem, item.id)] == [0]
+
+
 def test_any_answer_is_marked(keys):
     mark_at_random(keys, Random(30), 500)
 

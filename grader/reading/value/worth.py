@@ -50,7 +50,9 @@ def as_waveform(value: Value) -> Waveform:
 
 
 def _negligible(part: Waveform, beside: Waveform) -> bool:
-    """Whether a part is rounding noise beside another, as the imaginary one of a sum of rounded conjugates."""
+    """Whether a part is rounding noise beside another, as the imaginary one of a sum of rounded conjugates; with letters none is."""
+    if part.is_symbolic or beside.is_symbolic:
+        return not part.terms
     size = max((abs(mode.cosine) + abs(mode.sine) for mode in beside.modes()), default=0.0) if part.terms else 0.0
     return all(abs(mode.cosine) + abs(mode.sine) <= NOISE * size for mode in part.modes())
 
