@@ -11,6 +11,7 @@ from grader.circuit.elements import (
     DependentSource,
     Drive,
     Element,
+    IdealTransformer,
     Resistor,
     Source,
     Storage,
@@ -36,6 +37,13 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
 def with_gain_zero(circuit: Circuit, name: str) -> Circuit:
     """One dependent source that delivers nothing."""
     return circuit.altered(lambda e: replace(e, gain=ZERO) if isinstance(e, DependentSource) and e.name == name else e)
+
+
+def with_ratio(circuit: Circuit, name: str, ratio: Scalar) -> Circuit:
+    """One ideal transformer with another ratio of its turns."""
+    return circuit.altered(
+        lambda e: replace(e, ratio=ratio) if isinstance(e, IdealTransformer) and e.name == name else e
+    )
 
 
 def with_switches_reversed(circuit: Circuit) -> Circuit | None:

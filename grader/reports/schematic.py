@@ -7,7 +7,6 @@ from grader.circuit.elements import (
     ChangeoverSwitch,
     Circuit,
     CoupledInductors,
-    CurrentSource,
     DependentSource,
     Element,
     IdealOpAmp,
@@ -174,9 +173,7 @@ def _notes(circuit: Circuit, written: Mapping[str, str], signals: Iterable[Signa
 
 
 def _delivers(element: Element) -> str:
-    if isinstance(element, DependentSource):
-        return element.delivers
-    return element.delivers if isinstance(element, CurrentSource) else ""
+    return element.delivers if isinstance(element, (Source, DependentSource)) else ""
 
 
 def _symbol(letter: str, name: str) -> Runs:

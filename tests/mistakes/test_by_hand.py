@@ -45,6 +45,17 @@ HELPED = [
 ]
 """In the end 4 (30 V − v)/12 kΩ = v/6 kΩ, so v = 20 V; without F1 the divider gives 10 V."""
 
+COUPLED = [
+    line("Vs", "voltage source", "a", "g", "36 V"),
+    line("S1", "switch", "a", "b", closes="0 s"),
+    line("R1", "resistor", "b", "c", "27 ohm"),
+    {"name": "T1", "kind": "ideal transformer", "primary": ["c", "g"], "secondary": ["d", "g"], "ratio": "3"},
+    line("R2", "resistor", "d", "e", "5 ohm"),
+    line("L1", "inductor", "e", "g", "0.4 H"),
+]
+"""L1 sees 5 Ω + 27 Ω/9 = 8 Ω, so τ = 50 ms, and 36 V/3 = 12 V drive 1.5 A in the end.  By the ratio itself it would be
+5 Ω + 9 Ω = 14 Ω and 28.57 ms; as it is, 32 Ω; with the turns exchanged 5 Ω + 243 Ω, and 108 V/248 Ω = 0.43548 A."""
+
 
 def heads(elements, item, answer):
     """The mistakes that explain an answer of three digits best."""
@@ -69,6 +80,10 @@ def heads(elements, item, answer):
         (HELPED, {"find": "final value", "voltage": "C1"}, "10.0", "dependent-source-left-out"),
         # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
         (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
+        (COUPLED, {"find": "resistance seen"}, "14.0", "turns-ratio-not-squared"),
+        (COUPLED, {"find": "time constant"}, "0.0286", "turns-ratio-not-squared"),
+        (COUPLED, {"find": "resistance seen"}, "248", "turns-ratio-upside-down"),
+        (COUPLED, {"find": "final value", "current": "L1"}, "0.435", "turns-ratio-upside-down"),
     ],
 )
 def test_the_mistake_is_named_first(elements, item, answer, mistake):

@@ -103,6 +103,11 @@ def broad_rubrics():
         line("L1", "inductor", "c", "d", "40 mH"),
         line("R4", "resistor", "d", "g", "5 ohm"),
     ]
+    transformed = {
+        "name": "T1", "kind": "ideal transformer", "primary": ["c", "g"], "secondary": ["f", "g"], "ratio": "3",
+    }  # fmt: skip
+    through = [*twice[:3], transformed, line("L1", "inductor", "f", "g", "40 mH")]
+    yield rubric_of(through, [{"id": "seen", "find": "resistance seen"}])
     later = {"after": "3 ms", "current": "L1"}
     yield rubric_of(
         twice,

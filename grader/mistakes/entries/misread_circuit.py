@@ -5,9 +5,10 @@ from itertools import combinations
 
 from flint import fmpq
 
-from grader.circuit.elements import DependentSource, Signal, Switching
+from grader.circuit.elements import DependentSource, IdealTransformer, Signal, Switching
 from grader.mistakes.altered import (
     with_gain_zero,
+    with_ratio,
     with_resistors_exchanged,
     with_source_times,
     with_switch_left,
@@ -58,6 +59,14 @@ def dependent_source_left_out(case: Case) -> Iterator[Wrong]:
     for element in case.circuit.elements if case.signal is not None else ():
         if isinstance(element, DependentSource):
             yield from some(case.answer_on(with_gain_zero(case.circuit, element.name)), f"without {element.name}")
+
+
+@mistake
+def turns_ratio_upside_down(case: Case) -> Iterator[Wrong]:
+    """The circuit with the windings' turns exchanged, transformer by transformer."""
+    for element in case.circuit.elements:
+        if isinstance(element, IdealTransformer):
+            yield from some(case.answer_on(with_ratio(case.circuit, element.name, ONE / element.ratio)), element.name)
 
 
 @mistake

@@ -4,15 +4,24 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations
 from math import prod
 
-from grader.circuit.elements import CurrentSource, DependentSource, Element, Resistor, Signal, VoltageSource
+from grader.circuit.elements import (
+    CurrentSource,
+    DependentSource,
+    Element,
+    IdealTransformer,
+    Resistor,
+    Signal,
+    VoltageSource,
+)
 from grader.circuit.network import positions
 from grader.circuit.series_parallel import combination_text, resistance, structure_between
 from grader.circuit.statics import OFF, OPEN, SHORT, Substitution
+from grader.mistakes.altered import with_ratio
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import Resistance, by_resistance, swapped
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.resistances import exchanged
-from grader.values.scalar import ONE, ZERO, sign
+from grader.values.scalar import ONE, ZERO, sign, sqrt
 
 
 @mistake
@@ -169,3 +178,15 @@ def source_left_working(case: Case) -> Iterator[Resistance]:
                 continue
             ratio = volts.number / amperes.number
             yield (-ratio if sign(ratio) < 0 else ratio), f"at {element.name}, {when}"
+
+
+@mistake
+@by_resistance
+def turns_ratio_not_squared(case: Case) -> Iterator[Resistance]:
+    """The resistance seen through each ideal transformer changed by the ratio itself, or by nothing."""
+    for element in case.circuit.elements:
+        if isinstance(element, IdealTransformer):
+            size = sqrt(element.ratio * element.ratio)  # a negative ratio has its dots exchanged
+            for ratio, how in ((sqrt(size), "by the ratio"), (ONE, "as it is")):
+                altered = case.on(with_ratio(case.circuit, element.name, ratio))
+                yield altered.resistance(case.index, {}), f"through {element.name} {how}"
