@@ -89,10 +89,10 @@ class Reference(Placed):
     acting: tuple[tuple[str, bool], ...] = ()
     """Everything that acts in the circuit, and whether it does so where the interval begins."""
     note: str = ""
-    """Says so where the answer is numeric and not exact."""
+    """Says so where the answer is not exact."""
 
 
-NUMERIC = "Worked out numerically, to more digits than are shown."
+ROUNDED = "Shown rounded; worked out to more digits."
 
 
 class Unanswered(NamedTuple):
@@ -187,7 +187,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         names=tuple(_names(question, answers)),
         called=_called(question, dimension),
         acting=_acting(question.problem.circuit, start),
-        note=" ".join(filter(None, (NUMERIC if inexact else "", entry.note(question)))),
+        note=" ".join(filter(None, (ROUNDED if inexact else "", entry.note(question)))),
     )
 
 
