@@ -6,7 +6,7 @@ from itertools import combinations as subsets
 from itertools import product
 from typing import NamedTuple
 
-from grader.circuit.series_parallel import Compound, Structure, combination_text, resistance
+from grader.circuit.series_parallel import Compound, Reflected, Structure, combination_text, resistance
 from grader.values.scalar import Scalar, is_symbolic, to_float
 
 MAX_PARTS = 4
@@ -20,6 +20,8 @@ def exchanged(combination: Structure) -> Structure:
     """Every joint in series made parallel, and the reverse."""
     if isinstance(combination, str):
         return combination
+    if isinstance(combination, Reflected):
+        return combination._replace(part=exchanged(combination.part))
     return Compound(not combination.parallel, tuple(exchanged(part) for part in combination.parts))
 
 
@@ -62,7 +64,7 @@ def _of(names: Sequence[str]) -> Iterator[Structure]:
         for groups in _partitions(tuple(names)):
             if len(groups) > 1:
                 # One combination of each group, none of them of the same kind as the joint they go into.
-                choices = [[c for c in _of(g) if isinstance(c, str) or c.parallel != parallel] for g in groups]
+                choices = [[c for c in _of(g) if not isinstance(c, Compound) or c.parallel != parallel] for g in groups]
                 for parts in product(*choices):
                     yield Compound(parallel, parts)
 

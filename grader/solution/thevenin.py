@@ -13,6 +13,7 @@ from grader.circuit.elements import (
     DependentSource,
     Drive,
     Element,
+    IdealTransformer,
     Nodes,
     Resistor,
     Signal,
@@ -20,12 +21,12 @@ from grader.circuit.elements import (
 )
 from grader.circuit.equivalent import Combination
 from grader.circuit.network import branch, instant_of, positions
-from grader.circuit.series_parallel import Structure, combination_text, resistance, structure_between
+from grader.circuit.series_parallel import Reflected, Structure, combination_text, resistance, structure_between
 from grader.circuit.statics import as_current, dc, sources_off
 from grader.errors import CircuitError, NotDefined
 from grader.reading.tree import Parallel
 from grader.solution.board import BoardLine, Picture, Prose
-from grader.solution.formula import Formula, added, amount, name
+from grader.solution.formula import Formula, added, amount, name, number
 from grader.solution.node_equations import derived, merged, node_equations
 from grader.solution.words import IntervalContext, value_line
 from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
@@ -33,6 +34,10 @@ from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import constant
 
 R_TH = name("R_th")
+
+THROUGH: tuple[Prose, ...] = (
+    ("Seen through an ideal transformer, a resistance changes by the square of the turns ratio.",),
+)
 
 
 class SeenResistance(NamedTuple):
@@ -58,7 +63,8 @@ def thevenin_resistance(interval: IntervalContext, group: Combination, seen: Sca
                 combined(structure, lambda each: amount(values[each], RESISTANCE)),
             )
             line = value_line(R_TH, *sides, value=seen, dimension=RESISTANCE)
-            return SeenResistance((line,), picture=_picture(circuit, group, structure, values))
+            told = THROUGH if any(isinstance(e, IdealTransformer) for e in circuit.elements) else ()
+            return SeenResistance((line,), told, _picture(circuit, group, structure, values))
     driven = None if others else _driven(interval, first, nodes, when, seen)
     if driven is not None:
         return driven
@@ -77,8 +83,9 @@ def _picture(circuit: Circuit, group: Combination, structure: Structure, values:
         elements = [group.kind(name=" and ".join(group.members), between=ends, value=group.value)]
 
     def place(part: Structure, first: str, second: str) -> None:
-        if isinstance(part, str):
-            elements.append(Resistor(name=part, between=(first, second), value=values[part]))
+        if isinstance(part, (str, Reflected)):
+            ohms = resistance(part, values)
+            elements.append(Resistor(name=combination_text(part), between=(first, second), value=ohms))
         elif part.parallel:
             for branch_of in part.parts:
                 place(branch_of, first, second)
@@ -93,9 +100,12 @@ def _picture(circuit: Circuit, group: Combination, structure: Structure, values:
 
 
 def combined(structure: Structure, leaf: Callable[[str], Formula]) -> Formula:
-    """``R3 + R1 ∥ R2``, with a formula for every resistor."""
+    """``R3 + R1 ∥ R2``, ``R2 + R1/4²``, with a formula for every resistor."""
     if isinstance(structure, str):
         return leaf(structure)
+    if isinstance(structure, Reflected):
+        part, squared = combined(structure.part, leaf), number(structure.ratio) ** 2
+        return part / squared if structure.from_secondary else squared * part
     parts = [combined(part, leaf) for part in structure.parts]
     return Formula(Parallel(tuple(part.tree for part in parts), 0)) if structure.parallel else added(parts)
 

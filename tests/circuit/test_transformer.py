@@ -2,8 +2,9 @@
 
 import pytest
 
-from grader.circuit.elements import Signal
+from grader.circuit.elements import Resistor, Signal
 from grader.circuit.response import solve
+from grader.circuit.series_parallel import combination_text, resistance, structure_between
 from grader.errors import RubricError
 from grader.reports.schematic import describe, schematic
 from grader.rubric.files import read_rubric
@@ -76,3 +77,55 @@ def test_drawn_as_two_windings_with_their_dots():
         "T1: ideal transformer, primary between b and g, secondary between c and g, turns 4 : 1, dots at the first nodes."
         in describe(problem.circuit, dict(problem.values))
     )
+
+
+SEEN = '{id = "x", find = "time constant", points = 1}'
+
+
+@pytest.mark.parametrize(
+    ("lines", "seen", "text", "ohms"),
+    [
+        (LINES, "C1", "R2 + R1/4²", 2),  # 1 + 16/16
+        # From the primary: 4 (6 + 3 ∥ 6) + 2 = 34 ohm behind n = 2.
+        (
+            """
+            {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 F"},
+            {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 ohm"},
+            {name = "T1", kind = "ideal transformer", primary = ["b", "g"], secondary = ["c", "h"], ratio = 2},
+            {name = "R2", kind = "resistor", between = ["c", "d"], value = "6 ohm"},
+            {name = "R3", kind = "resistor", between = ["d", "h"], value = "3 ohm"},
+            {name = "R4", kind = "resistor", between = ["d", "h"], value = "6 ohm"},
+            {name = "R5", kind = "resistor", between = ["h", "g"], value = "9 ohm"},
+            """,
+            "C1",
+            "R1 + 2²·(R2 + R3 ∥ R4)",
+            34,
+        ),
+        # One behind the other: 5 + (4 + 36/9)/4 = 7 ohm.
+        (
+            """
+            {name = "R1", kind = "resistor", between = ["b", "g"], value = "36 ohm"},
+            {name = "T1", kind = "ideal transformer", primary = ["b", "g"], secondary = ["c", "g"], ratio = 3},
+            {name = "R2", kind = "resistor", between = ["c", "d"], value = "4 ohm"},
+            {name = "T2", kind = "ideal transformer", primary = ["d", "g"], secondary = ["e", "g"], ratio = "-2"},
+            {name = "R3", kind = "resistor", between = ["e", "f"], value = "5 ohm"},
+            {name = "C1", kind = "capacitor", between = ["f", "g"], value = "1 F"},
+            """,
+            "C1",
+            "R3 + (R2 + R1/3²)/(-2)²",
+            7,
+        ),
+    ],
+)
+def test_what_stands_behind_a_transformer_is_reflected(lines, seen, text, ohms):
+    circuit = rubric(SEEN, lines).problems[0].circuit
+    structure = structure_between(circuit, {}, circuit.element(seen).between, {seen})
+    assert combination_text(structure) == text
+    assert resistance(structure, {e.name: e.value for e in circuit.elements if isinstance(e, Resistor)}) == ohms
+
+
+def test_a_resistor_from_one_winding_to_the_other_is_not_reflected():
+    """Then the transformer is no way through between two parts that it alone joins."""
+    across = LINES + '{name = "R3", kind = "resistor", between = ["b", "c"], value = "7 ohm"},'
+    circuit = rubric(SEEN, across).problems[0].circuit
+    assert structure_between(circuit, {}, ("d", "g"), {"C1"}) is None

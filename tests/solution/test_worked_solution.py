@@ -26,6 +26,7 @@ from tests.circuit.building import (
     opens,
     q,
     signal,
+    transformer,
     voltage,
 )
 from tests.circuit.test_against_integration import circuits
@@ -81,6 +82,23 @@ def test_letters_are_bracketed_once_and_the_resistance_seen_is_no_resistor():
     seen, tau = board(net, voltage("C"))["Sources off: time constant"].lines
     assert (left(seen), middle(seen)) == ("R_th", "R + R2 = R + R2")
     assert middle(tau) == "R_th·C = (R + R2)·C"
+
+
+def test_what_stands_behind_a_transformer_is_reflected():
+    """12 Ω behind two turns for one count as 12/2² = 3 Ω: 7 Ω, and 70 mH make 10 ms of it."""
+    net = circuit(
+        V("V1", "a", "g", 28),
+        closes("S1", "a", "b"),
+        R("R1", "b", "c", 12),
+        transformer("T1", ("c", "g"), ("d", "g"), 2),
+        R("R2", "d", "e", 4),
+        L("L1", "e", "g", "0.07"),
+    )
+    step = board(net, current("L1"))["Sources off: time constant"]
+    assert text(step)[0] == "R_th = R2 + R1/2^2 = 4 Ω + 12 Ω/2^2"
+    assert values(step) == {"R_th": 7, "τ": pytest.approx(0.01)}
+    assert said(step)[-1] == "Seen through an ideal transformer, a resistance changes by the square of the turns ratio."
+    assert [(e.name, getattr(e, "value", None)) for e in step.picture.circuit.elements][1:] == [("R2", 4), ("R1/2²", 3)]
 
 
 def test_a_dependent_source_asks_for_a_test_source():
