@@ -1,10 +1,9 @@
 """Sheets on which the answers stand one row below, or above, the row of their question: told, and left to a person."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from itertools import pairwise
 
-from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, Mark
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload
@@ -15,31 +14,28 @@ MIN_DISPLACED = 4
 BY_CHANCE = 6
 """Of so many answers in the wrong rows at most one is right there (common practice, no source)."""
 
-Marker = Callable[[Key, Upload], Sequence[Mark]]
-
-
-def with_displacement_told(key: Key, upload: Upload, marks: tuple[Mark, ...], marker: Marker) -> tuple[Mark, ...]:
+def with_displacement_told(
+    upload: Upload, marks: tuple[Mark, ...], right_in: Callable[[Upload], Collection[Pair]]
+) -> tuple[Mark, ...]:
     """The marks as they are; where a whole sheet slipped by one row, the first says so and all answers wait for a person.
 
     Parameters
     ----------
-    key : Key
-        What it was marked by.
     upload : Upload
         The answers.
     marks : tuple of Mark
         Their marks, in the rubric's order, which is that of the rows.
-    marker : callable
-        Marks the same answers in other rows.
+    right_in : callable
+        The rows that are right, of the same answers in other rows.
     """
     rows = [mark.place for mark in marks]
     right = {mark.place for mark in marks if mark.verdict == CORRECT}
     answered = [row for row, mark in zip(rows, marks, strict=True) if mark.verdict != BLANK]
-    if len(answered) < max(MIN_DISPLACED, BY_CHANCE * len(right)):  # marking it all anew takes its time
+    if len(answered) < max(MIN_DISPLACED, BY_CHANCE * len(right)):
         return marks
     up, down = {below: above for above, below in pairwise(rows)}, dict(pairwise(rows))
     for moved, stands, beside in ((up, "low", "above"), (down, "high", "below")):
-        right_there = {m.place for m in marker(key, _moved(upload, moved)) if m.verdict == CORRECT}
+        right_there = right_in(_moved(upload, moved))
         displaced = {
             mark.answer
             for row, mark in zip(rows, marks, strict=True)

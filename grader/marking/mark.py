@@ -7,6 +7,7 @@ mistakes that would lead to it.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, replace
+from functools import partial
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -39,6 +40,7 @@ from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
 from grader.quantities.records import PERSON
 from grader.reading.algebra import one_upload
+from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload, Written
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
@@ -62,7 +64,7 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
         Marks in the rubric's order; the student is ``""`` where the upload's is not known.
     """
     with one_upload():
-        marks = with_displacement_told(key, upload, tuple(_marks(key, upload)), lambda *given: tuple(_marks(*given)))
+        marks = with_displacement_told(upload, tuple(_marks(key, upload)), partial(_right_by_themselves, key))
     return Marked(student=upload.student or "", file=upload.file, marks=marks)
 
 
@@ -75,6 +77,22 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
             mark, after = remembered(key, item, answer, before.seen_by(item))
             before = before.followed_by(after)
             yield mark
+
+
+def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
+    """Items answered rightly by one who has everything before them right: what an answer is worth does not hang on the others."""
+    written = {answer.place: answer for answer in upload.answers}
+    found = set()
+    for problem, items in key.problems:
+        before = ProblemContext()
+        for item in items:
+            answer = written.get((problem, item.id))
+            if answer and remembered(key, item, answer, before.seen_by(item)).mark.verdict == CORRECT:
+                found.add(answer.place)
+            for one in (*item.intervals, item):
+                right = one.reference.answer
+                before = _after(before, one, CarriedForward(answer=right, right=right))
+    return frozenset(found)
 
 
 class Outcome(NamedTuple):
