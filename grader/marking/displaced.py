@@ -14,6 +14,7 @@ MIN_DISPLACED = 4
 BY_CHANCE = 6
 """Of so many answers in the wrong rows at most one is right there (common practice, no source)."""
 
+
 def with_displacement_told(
     upload: Upload, marks: tuple[Mark, ...], right_in: Callable[[Upload], Collection[Pair]]
 ) -> tuple[Mark, ...]:

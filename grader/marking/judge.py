@@ -5,17 +5,18 @@ is a slip with the prefix, ``-2.4 mA`` one with the reference direction.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from flint import fmpq
 
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
-from grader.values.comparison import Comparison, agree, close, compare
+from grader.values.comparison import Comparison, agree, close, compare, compare_modes, local_modes
 from grader.values.dimension import Dimension
 from grader.values.laplace import has_impulse, without_impulse
 from grader.values.scalar import ONE, to_float
+from grader.values.term import TermMode
 from grader.values.text import prefixed_unit
 from grader.values.waveform import Waveform, number_of
 
@@ -147,17 +148,23 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
     comparison = compare(given, right, tolerance, start)
     if comparison.equal:
         return Judgement(size=Size.RIGHT, comparison=comparison)
-    if compare(-given, right, tolerance, start).equal:
+    mine, theirs = local_modes(given, start), local_modes(right, start)
+
+    def equal_times(factor: float) -> bool:
+        scaled = [TermMode(m.cosine * factor, m.sine * factor, *m[2:]) for m in mine]
+        return compare_modes(scaled, theirs, tolerance).equal
+
+    if comparison.rates and comparison.frequencies and equal_times(-1.0):  # a sign leaves exponents as they are
         return Judgement(size=Size.SIGN, comparison=comparison)
-    exponent = _power_of_ten(_size(given), _size(right))
-    if exponent and compare(given.scaled(fmpq(10) ** -exponent), right, tolerance, start).equal:
+    exponent = _power_of_ten(_size(mine), _size(theirs))
+    if exponent and equal_times(10.0**-exponent):
         return Judgement(size=Size.POWER_OF_TEN, exponent=exponent, comparison=comparison)
     return Judgement(size=Size.PARTS, comparison=comparison)
 
 
-def _size(expression: Waveform) -> float:
-    """That of its coefficients, all taken together."""
-    return math.hypot(*(value for m in expression.modes() for value in (m.cosine, m.sine)))
+def _size(modes: Sequence[TermMode]) -> float:
+    """That of the coefficients, all taken together."""
+    return math.hypot(*(value for m in modes for value in (m.cosine, m.sine)))
 
 
 def judge_choice(given: object, right: str) -> Judgement:

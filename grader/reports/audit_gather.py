@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from sys import intern
 
 import numpy as np
-import pandas as pd
 
 from grader.ideas.records import Explanation
 from grader.marking.beliefs import is_wrong
@@ -30,7 +29,7 @@ from grader.reports.audit_records import (
     LostPoints,
     SectionFigures,
 )
-from grader.reports.statistics import FEW, Figure
+from grader.reports.statistics import FEW, Figure, Points
 
 UNIT_AND_SIGN = frozenset({"prefix-slip", "sign-turned", "start-sign-turned"})
 """Slips of sign and of powers of ten."""
@@ -126,9 +125,10 @@ class Gathered:
         for column in self._columns.values():
             column.fill(count)
         possible = sum(column.possible for column in self._columns.values())
-        points = pd.DataFrame({key: np.frombuffer(column.points) for key, column in self._columns.items()})
-        by_problem = points.T.groupby(lambda key: key.partition(".")[0], sort=False).sum().T
-        totals = points.sum(axis="columns")
+        points = _table([column.points for column in self._columns.values()], count)
+        problems = np.array([key.partition(".")[0] for key in self._columns])
+        by_problem = _table([points[:, problems == one].sum(axis=1) for one in dict.fromkeys(problems)], count)
+        totals = points.sum(axis=1)
         alpha_items = _enough(count, statistics.alpha(points))
         alpha_problems = _enough(count, statistics.alpha(by_problem))
         unexplained = [answer for answer in self.answers if answer.unexplained]
@@ -170,11 +170,13 @@ class Gathered:
             lost[_where_lost(answer, shown=(answer.student, answer.key) in shown)] += answer.lost
         return LostPoints(**{**lost, "blank": self._blank, "unread": self._unread})
 
-    def _items(self, points: pd.DataFrame, totals: pd.Series) -> tuple[ItemFigures, ...]:
+    def _items(self, points: Points, totals: Points) -> tuple[ItemFigures, ...]:
         count = len(self._students)
         return tuple(
-            _item(key, column, points[key], totals, _enough(count, alpha))
-            for (key, column), alpha in zip(self._columns.items(), statistics.alphas_without(points), strict=True)
+            _item(key, column, own, totals, _enough(count, alpha))
+            for (key, column), own, alpha in zip(
+                self._columns.items(), points.T, statistics.alphas_without(points), strict=True
+            )
         )
 
     def _section_figures(self, possible: float) -> tuple[SectionFigures, ...]:
@@ -187,6 +189,10 @@ class Gathered:
         return tuple(
             _section(name, section, possible, answers[name]) for name, section in sorted(self._sections.items())
         )
+
+
+def _table(columns: Sequence["array[float] | Points"], students: int) -> Points:
+    return np.array(columns).reshape(len(columns), students).T
 
 
 def _answer(line: AuditLine, key: str) -> Answer:
@@ -232,7 +238,7 @@ def _enough(students: int, figure: Figure) -> Figure:
     return figure if students >= FEW else Figure(None, f"fewer than {FEW} students")
 
 
-def _item(key: str, column: _Column, points: pd.Series, totals: pd.Series, alpha_without: Figure) -> ItemFigures:
+def _item(key: str, column: _Column, points: Points, totals: Points, alpha_without: Figure) -> ItemFigures:
     students, possible = len(points), column.possible
     verdicts = Counter(column.verdicts)
     verdicts[BLANK] += students - column.lines

@@ -14,10 +14,13 @@ on a public summary.
 """
 
 import math
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
-import pandas as pd
+from numpy.typing import NDArray
+
+Points: TypeAlias = NDArray[np.float64]
+"""Numbers of points, one for each student; of a table a row for each student, a column for each item (or problem)."""
 
 
 class Figure(NamedTuple):
@@ -42,22 +45,22 @@ EASY = 0.95
 """Difficulty index from which an item tells nobody from anybody (common practice, no source)."""
 
 
-def difficulty(points: pd.Series, possible: float) -> Figure:
+def difficulty(points: Points, possible: float) -> Figure:
     """Mean points over possible points, 0 to 1; high is easy.  A blank counts as 0.
 
     Examples
     --------
-    >>> difficulty(pd.Series([2.0, 1.0, 0.0, 2.0]), 2)
+    >>> difficulty(np.array([2.0, 1.0, 0.0, 2.0]), 2)
     Figure(value=0.625, reason='')
     """
-    if points.empty:
+    if not len(points):
         return Figure(None, "nobody was marked")
     if possible <= 0:
         return Figure(None, "the item carries no points")
     return Figure(float(points.mean()) / possible)
 
 
-def discrimination(points: pd.Series, possible: float, totals: pd.Series) -> Figure:
+def discrimination(points: Points, possible: float, totals: Points) -> Figure:
     """Mean points of the upper group minus those of the lower, over possible points; -1 to 1.
 
     Students tied at the edge of a group count with equal weights, so that their order does not matter.
@@ -72,14 +75,14 @@ def discrimination(points: pd.Series, possible: float, totals: pd.Series) -> Fig
     return Figure((_group_mean(points, -totals, size) - _group_mean(points, totals, size)) / possible)
 
 
-def _group_mean(points: pd.Series, rank: pd.Series, size: int) -> float:
+def _group_mean(points: Points, rank: Points, size: int) -> float:
     """Mean points of the `size` students of lowest `rank`."""
-    edge = np.partition(rank.to_numpy(), size - 1)[size - 1]
+    edge = np.partition(rank, size - 1)[size - 1]
     inside, tied = points[rank < edge], points[rank == edge]
     return float(inside.sum() + tied.mean() * (size - len(inside))) / size
 
 
-def correlation(first: pd.Series, second: pd.Series) -> Figure:
+def correlation(first: Points, second: Points) -> Figure:
     """Pearson's correlation coefficient."""
     if len(first) < 2:
         return Figure(None, "one student makes no correlation")
@@ -87,10 +90,10 @@ def correlation(first: pd.Series, second: pd.Series) -> Figure:
         return Figure(None, "everybody has the same points on the item")
     if _constant(second):
         return Figure(None, "all totals are equal")
-    return Figure(float(first.corr(second)))
+    return Figure(float(np.corrcoef(first, second)[0, 1]))
 
 
-def point_biserial(right: pd.Series, totals: pd.Series) -> Figure:
+def point_biserial(right: NDArray[np.bool_], totals: Points) -> Figure:
     """Correlation of right (1) or not right (0) with the total.
 
     The same number as ``(mean of the right - mean of the others) / s * sqrt(p (1 - p))`` with s of divisor N.
@@ -98,45 +101,45 @@ def point_biserial(right: pd.Series, totals: pd.Series) -> Figure:
     return correlation(right.astype(float), totals)
 
 
-def item_rest(points: pd.Series, totals: pd.Series) -> Figure:
+def item_rest(points: Points, totals: Points) -> Figure:
     """Correlation of an item with the sum of all other items: for part marks and short papers."""
     return correlation(points, totals - points)
 
 
-def alpha(table: pd.DataFrame) -> Figure:
-    """Cronbach's alpha, ``k/(k-1) (1 - sum of item variances / variance of totals)``; KR-20 on 0/1 items.
-
-    The table has a row for each student and a column for each item (or problem).
-    """
-    return _alpha(table, table.var())
+def alpha(table: Points) -> Figure:
+    """Cronbach's alpha, ``k/(k-1) (1 - sum of item variances / variance of totals)``; KR-20 on 0/1 items."""
+    return _alpha(table.sum(axis=1), _variances(table))
 
 
-def _alpha(table: pd.DataFrame, variances: pd.Series) -> Figure:
-    """The same, the variances of the columns being known."""
-    students, k = table.shape
+def alphas_without(table: Points) -> tuple[Figure, ...]:
+    """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
+    totals, variances = table.sum(axis=1), _variances(table)
+    return tuple(_alpha(totals - own, np.delete(variances, place)) for place, own in enumerate(table.T))
+
+
+def _variances(table: Points) -> Points:
+    """Of every column; one by one, since a large class's table is not to be there twice."""
+    return np.array([own.var(ddof=1) if len(own) > 1 else 0.0 for own in table.T])
+
+
+def _alpha(totals: Points, variances: Points) -> Figure:
+    k = len(variances)
     if k < 2:
         return Figure(None, "a single column has no inner consistency")
-    if students < 2:
+    if len(totals) < 2:
         return Figure(None, "one student makes no variance")
-    totals = table.sum(axis="columns")
     if _constant(totals):
         return Figure(None, "all totals are equal")
-    return Figure(float(k / (k - 1) * (1 - variances.sum() / totals.var())))
+    return Figure(float(k / (k - 1) * (1 - variances.sum() / totals.var(ddof=1))))
 
 
-def alphas_without(table: pd.DataFrame) -> tuple[Figure, ...]:
-    """Alpha of the other items, for each item; where alpha rises without it, the item deserves a second look."""
-    variances = table.var()
-    return tuple(_alpha(table.drop(columns=item), variances.drop(item)) for item in table)
-
-
-def error_of_measurement(totals: pd.Series, consistency: Figure) -> Figure:
+def error_of_measurement(totals: Points, consistency: Figure) -> Figure:
     """Standard error of measurement in points, ``s sqrt(1 - alpha)``."""
     if consistency.value is None:
         return consistency
     if consistency.value < 0:
         return Figure(None, "alpha is negative")
-    return Figure(float(totals.std()) * math.sqrt(max(0.0, 1 - consistency.value)))
+    return Figure(float(totals.std(ddof=1)) * math.sqrt(max(0.0, 1 - consistency.value)))
 
 
 def interval(count: int, of: int) -> tuple[float, float]:
@@ -167,26 +170,23 @@ class Distribution(NamedTuple):
     bins: tuple[int, ...]
 
 
-def distribution(totals: pd.Series, possible: float) -> Distribution:
+def distribution(totals: Points, possible: float) -> Distribution:
     """Describe the totals; a full mark falls into the last bin."""
     none = Figure(None, "nobody was marked")
     tenths = (10 * totals / possible + 1e-9).clip(0, 9).astype(int) if possible > 0 else totals[:0].astype(int)
-    of_all = [
-        none if totals.empty else Figure(float(found))
-        for found in (totals.mean(), totals.median(), totals.min(), totals.max())
-    ]
+    of_all = [Figure(float(find(totals))) if len(totals) else none for find in (np.mean, np.median, np.min, np.max)]
     return Distribution(
         students=len(totals),
         mean=of_all[0],
         median=of_all[1],
-        deviation=Figure(float(totals.std())) if len(totals) > 1 else Figure(None, "one student has no spread"),
+        deviation=Figure(float(totals.std(ddof=1))) if len(totals) > 1 else Figure(None, "one student has no spread"),
         lowest=of_all[2],
         highest=of_all[3],
         bins=tuple(np.bincount(tenths, minlength=10).tolist()),
     )
 
 
-def _constant(values: pd.Series) -> bool:
+def _constant(values: Points) -> bool:
     """Whether all are equal but for rounding: sums of thirds of points differ in their last bits."""
     return bool(values.max() - values.min() <= 1e-9 * max(1.0, abs(values.max())))
 

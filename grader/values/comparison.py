@@ -147,9 +147,12 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
     """
     if given == right and given.exact and right.exact:
         return EQUAL
-    if start:
-        given, right = given.delayed(-start), right.delayed(-start)
-    return compare_modes(given.modes(), right.modes(), tolerance)
+    return compare_modes(local_modes(given, start), local_modes(right, start), tolerance)
+
+
+def local_modes(expression: Waveform, start: fmpq | None) -> tuple[TermMode, ...]:
+    """Its terms as floats, in time counted from the start of the interval."""
+    return (expression.delayed(-start) if start else expression).modes()
 
 
 class _Asked(NamedTuple):
