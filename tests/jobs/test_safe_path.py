@@ -106,7 +106,7 @@ def plant(folder: Path, names: set[str], marker: Path) -> None:
 
 def all_planted(imported: set[str], folder: Path) -> tuple[Place, Path]:
     """Every name that is imported as a file in each of the folders, and the file that any of these would write."""
-    assert {"selectors", "pandas", "sympy", "multiprocessing", "python_calamine", "uvicorn", "flint"} <= imported
+    assert {"selectors", "numpy", "sympy", "multiprocessing", "python_calamine", "uvicorn", "flint"} <= imported
     place, marker = Place(folder), folder / "marker"
     for one in ("here", "uploads", "rubric", "results"):
         plant(place.folder / one, {*imported, "sitecustomize", "usercustomize"}, marker)

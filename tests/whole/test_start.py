@@ -3,7 +3,7 @@
 import subprocess
 import sys
 
-HEAVY = ("flint", "lark", "sympy", "numpy", "pandas", "openpyxl", "jinja2", "starlette", "sqlalchemy", "rich")
+HEAVY = ("flint", "lark", "sympy", "numpy", "openpyxl", "jinja2", "starlette", "sqlalchemy", "rich")
 
 
 def test_help_loads_nothing_heavy():
