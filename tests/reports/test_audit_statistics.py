@@ -1,8 +1,9 @@
-"""Statistics of a marked class, against numpy and a published worked example."""
+"""Statistics of a marked class, against pandas and a published worked example."""
 
 import math
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -51,38 +52,48 @@ def marks_of_a_class():
 
 
 @given(marks_of_a_class())
-def test_alpha_and_error_agree_with_numpy(rows):
-    of_class = np.array(rows)
+def test_alpha_and_error_agree_with_pandas(rows):
+    of_class = pd.DataFrame(rows)
     k = of_class.shape[1]
     total = of_class.sum(axis=1)
-    found = s.alpha(of_class)
+    found = s.alpha(np.array(rows))
     if total.std() < 1e-9:
         assert found.value is None
         assert found.reason == "all totals are equal"
         return
     # Covariance form: k times the mean covariance over the mean element of the covariance matrix.
-    covariance = np.cov(of_class, rowvar=False)
+    covariance = of_class.cov().to_numpy()
     expected = k / (k - 1) * (1 - np.trace(covariance) / covariance.sum())
     assert found.value == pytest.approx(expected, abs=1e-9)
-    error = s.error_of_measurement(total, found)
+    error = s.error_of_measurement(total.to_numpy(), found)
     if expected < -1e-9:
         assert error.reason == "alpha is negative"
     elif expected > 1e-9:
-        assert error.value == pytest.approx(total.std(ddof=1) * math.sqrt(max(0, 1 - expected)), abs=1e-7)
+        assert error.value == pytest.approx(total.std() * math.sqrt(max(0, 1 - expected)), abs=1e-7)
 
 
 @given(marks_of_a_class())
-def test_correlations_agree_with_numpy(rows):
-    of_class = np.array(rows)
+def test_correlations_agree_with_pandas(rows):
+    of_class = pd.DataFrame(rows)
     total = of_class.sum(axis=1)
-    for item in range(of_class.shape[1]):
-        own, rest = of_class[:, item], total - of_class[:, item]
-        found = s.item_rest(own, total)
+    for item in of_class:
+        own, rest = of_class[item], total - of_class[item]
+        found = s.item_rest(own.to_numpy(), total.to_numpy())
         if own.std() < 1e-9 or rest.std() < 1e-9:
             assert found.value is None
             assert found.reason
         else:
-            assert found.value == pytest.approx(np.corrcoef(own, rest)[0, 1], abs=1e-9)
+            assert found.value == pytest.approx(own.corr(rest), abs=1e-9)
+
+
+@given(marks_of_a_class())
+def test_the_distribution_agrees_with_pandas(rows):
+    totals = pd.DataFrame(rows).sum(axis=1)
+    told = s.distribution(totals.to_numpy(), 2.0 * len(rows[0]))
+    summary = totals.describe()
+    figures = (told.mean, told.median, told.deviation, told.lowest, told.highest)
+    assert [f.value for f in figures] == pytest.approx([summary[k] for k in ("mean", "50%", "std", "min", "max")])
+    assert told.students == sum(told.bins) == summary["count"]
 
 
 def test_point_biserial_is_the_textbook_formula():
