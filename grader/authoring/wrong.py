@@ -1,16 +1,15 @@
 """The wrong answers to expect at every item: what each mistake of the catalogue leads to, worked out and written."""
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from grader.circuit.response import solve
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import Mistake
-from grader.mistakes.wrong_answers import wrong_answers
+from grader.mistakes.wrong_answers import case_of, wrong_answers
 from grader.problem import Problem, Rubric
 from grader.quantities import Answer
-from grader.quantities.catalogue import question_of
 from grader.rubric.formatting import answer_text
 from grader.rubric.references import Reference
 
@@ -41,11 +40,11 @@ def expected(
 
 def _cases(problem: Problem, by_item: Mapping[tuple[str, str], Reference]) -> Iterator[tuple[Case, Reference]]:
     solved = None if problem.circuit is None else solve(problem.circuit)
-    memo: dict[Hashable, object] = {}
+    memo: dict[Hashable, Any] = {}
     for item in problem.items:
         reference = by_item.get((problem.id, item.id))
         if reference is not None:
-            yield Case(question=question_of(problem, item, solved), right=reference.answer, memo=memo), reference
+            yield case_of(problem, item, solved, reference.answer, memo), reference
 
 
 def _of(case: Case, reference: Reference, mistakes: Sequence[Mistake]) -> Iterator[Expected]:

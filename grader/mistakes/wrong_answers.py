@@ -7,19 +7,21 @@ from typing import Any, NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.response import solve
+from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.mistakes.case import Case
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import NumericForm, numeric_form, relative_deviation, sort_key
 from grader.mistakes.records import Mistake, Wrong
 from grader.mistakes.resistances import Found, all_combinations
-from grader.problem import Item, Rubric
+from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.finding import Find
 from grader.quantities.intervals import with_interval_items
+from grader.quantities.part import in_own_part
 from grader.quantities.records import EQUATION
 from grader.quantities.records import EXPRESSION as VARIES
+from grader.quantities.rules import Answer
 from grader.rubric.references import Reference
 from grader.values.scalar import to_float
 from grader.values.waveform import NotAWaveform
@@ -126,8 +128,13 @@ class WrongAnswerTables(Mapping[tuple[str, str], WrongAnswerTable]):
             self._shared[problem_id] = (None if problem.circuit is None else solve(problem.circuit), {})
         solved, memo = self._shared[problem_id]
         item = next(one for one in problem.items if one.id == item_id)
-        case = Case(question=question_of(problem, item, solved), right=reference.answer, memo=memo)
-        return item_table(case, reference.scale)
+        return item_table(case_of(problem, item, solved, reference.answer, memo), reference.scale)
+
+
+def case_of(problem: Problem, item: Item, solved: Solved | None, right: Answer, memo: dict[Hashable, Any]) -> Case:
+    """The case of an item in the part of the circuit that it lives in; ``memo`` is one for the problem."""
+    question = in_own_part(question_of(problem, item, solved, memo.setdefault("known", {})))
+    return Case(question=replace(question, known={}), right=right, memo=memo.setdefault(question.problem.circuit, {}))
 
 
 def item_table(case: Case, scale: float) -> WrongAnswerTable | None:

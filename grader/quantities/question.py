@@ -1,6 +1,6 @@
 """One item in its problem, with the solved circuit: what every file of the catalogue works on."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field, fields, replace
 from operator import attrgetter
 from typing import Any
@@ -166,6 +166,12 @@ class Question:
         if isinstance(found, Exception):
             raise found
         return found
+
+    def once(self, place: Hashable, work: Callable[[], Any]) -> Any:
+        """What was found already under a name of the caller's, or is found now."""
+        if place not in self.known:
+            self.known[place] = work()
+        return self.known[place]
 
     def earlier(self, *finds: str) -> Iterator[Item]:
         """The items listed before this one with one of these finds, nearest first."""

@@ -19,6 +19,7 @@ from grader.quantities.catalogue import question_of
 from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
 from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.names import element_values
+from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION
 from grader.quantities.unasked import by_way_of_unasked
@@ -179,7 +180,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         start=start,
         end=end,
         scale=_scale(question, answer, dimension),
-        rules=() if question.response is None else tuple(_rules(question, entry, answers)),
+        rules=() if question.response is None else tuple(_rules(in_own_part(question), entry, answers)),
         requirement=entry.requirement(question),
         unit=symbol,
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
