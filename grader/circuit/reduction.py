@@ -11,7 +11,8 @@ C. C. Pantelides, The consistent initialization of differential-algebraic system
 (1988) 213, for the idea of differentiating constraints (from memory); here on exact linear equations.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from grader.circuit import soundness
 from grader.circuit.elements import Circuit, Positions
@@ -60,6 +61,26 @@ class Reduced:
     def state(self, name: str) -> Row:
         """A capacitor's voltage or an inductor's current, as a row."""
         return {self.columns.states[name]: ONE}
+
+    def acting_on(self, rows: Iterable[Row]) -> "Reduced":
+        """The state equations of those states alone that rows over unknowns and states depend on; all where that is none."""
+        left = [column for row in rows for column in self.free(self.full(row))]
+        found: set[int] = set()
+        while left:
+            if (column := left.pop()) < self.order and column not in found:
+                found.add(column)
+                left += self.derivatives[column]
+        if not found or len(found) == self.order:
+            return self
+        kept = sorted(found)
+        number = {column: new for new, column in enumerate(kept)}
+        width = self.order + len(self.exosystem.matrix)
+        number |= {column: column - self.order + len(kept) for column in range(self.order, width)}
+        return replace(
+            self,
+            independent=tuple(self.independent[column] for column in kept),
+            derivatives=tuple({number[c]: value for c, value in self.derivatives[column].items()} for column in kept),
+        )
 
     def full(self, row: Row) -> Row:
         """A row over unknowns and states as a full row.

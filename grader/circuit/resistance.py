@@ -13,6 +13,7 @@ from grader.circuit.polynomial import factored
 from grader.circuit.ports import resistance_between, voltage_of_an_ampere
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
+from grader.circuit.signals import acting_on
 from grader.circuit.statics import OPEN, Substitution, as_current
 from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, Scalar
@@ -92,8 +93,8 @@ def _natural_order(reduced: Reduced) -> int:
     return len(polynomial) - 1 - next(i for i, value in enumerate(polynomial) if value != 0)
 
 
-def time_constant(circuit: Circuit, index: int = 1, by: str | None = None) -> Scalar:
-    """The time constant (s) of an interval's response, or of the part of it that an element takes part in.
+def time_constant(circuit: Circuit, index: int = 1, by: str | None = None, signal: Signal | None = None) -> Scalar:
+    """The time constant (s) of an interval's response, or of the part of it that an element or a signal takes part in.
 
     Raises
     ------
@@ -102,6 +103,7 @@ def time_constant(circuit: Circuit, index: int = 1, by: str | None = None) -> Sc
     """
     reduced = reduced_at(circuit, instant_of(circuit, index))
     if by is None:
+        reduced = acting_on(circuit, reduced, signal)
         polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
     else:
         polynomial = _seen_by(reduced, circuit, by)

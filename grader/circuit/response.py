@@ -118,6 +118,10 @@ class Solved:
         """The solved equations of an interval."""
         return self.before if index == 0 else self.stages[index - 1].reduced
 
+    def acting_on(self, signal: Signal | None, index: int) -> Reduced:
+        """The state equations of an interval that a signal obeys; all where none is named."""
+        return signals.acting_on(self.circuit, self.reduced(index), signal)
+
     def opening(self, index: int) -> fmpq:
         """The instant (s) that opens an interval but the first."""
         opened = self.intervals[index].start
@@ -174,13 +178,13 @@ class Solved:
             raise NotDefined(f"the {signal.kind} of {name} {how}, so it has no final value; ask for its expression")
         return limit
 
-    def characteristic(self, index: int = 1) -> Characteristic:
-        """Characteristic polynomial, roots, damping of an interval.
+    def characteristic(self, index: int = 1, signal: Signal | None = None) -> Characteristic:
+        """Characteristic polynomial, roots, damping of an interval; of what acts on a signal alone, where one is named.
 
         Charge trapped between capacitors (or flux between inductors) gives a root of zero that no response shows; such
         roots are left out, as where two capacitors in series are counted as one.
         """
-        reduced = self.reduced(index)
+        reduced = self.acting_on(signal, index)
         polynomial = characteristic_polynomial(reduced.derivatives, reduced.order)
         return characteristic(polynomial[conserved_count(reduced) :])
 

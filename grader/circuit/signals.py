@@ -94,6 +94,19 @@ _WHO_HAS = {
 }
 
 
+def acting_on(circuit: Circuit, reduced: Reduced, signal: Signal | None) -> Reduced:
+    """The state equations that a signal obeys, without states that do not act on it; all where none is named."""
+    rows: list[Row] = []
+
+    def noted(row: Row) -> Waveform:
+        rows.append(row)
+        return Waveform()
+
+    if signal is not None:
+        evaluate(circuit, reduced, signal, noted)
+    return reduced.acting_on(rows)
+
+
 def _element(circuit: Circuit, signal: Signal) -> Element:
     try:
         return circuit.element(str(signal.of))

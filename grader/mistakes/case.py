@@ -113,9 +113,29 @@ class Case:
         return tuple(e for e in self.circuit.elements if isinstance(e, Storage))
 
     @property
+    def about(self) -> Signal | None:
+        """The signal asked, or that of the one element named."""
+        name = self.item.by or (self.item.of[0] if len(self.item.of) == 1 else None)
+        if self.signal is not None or name is None:
+            return self.signal
+        element = self.circuit.element(name)
+        return own_signal(element) if element.stores else Signal(kind="power", of=name)
+
+    @property
+    def acting(self) -> tuple[Storage, ...]:
+        """The storage elements without those that, on this interval, do not act on what is asked."""
+
+        def work() -> tuple[Storage, ...]:
+            whole, own = self.solved.reduced(self.index), self.solved.acting_on(self.about, self.index)
+            others = {*whole.independent} - {*own.independent}
+            return tuple(element for element in self.storage if element.name not in others)
+
+        return self._once(("acting", self.about, self.index), work) or self.storage
+
+    @property
     def capacitive(self) -> bool | None:
-        """Whether all storage elements are capacitors; None where there are both kinds or none."""
-        kinds = {isinstance(element, Capacitor) for element in self.storage}
+        """Whether all storage elements that act are capacitors; None where there are both kinds or none."""
+        kinds = {isinstance(element, Capacitor) for element in self.acting}
         return kinds.pop() if len(kinds) == 1 else None
 
     @property
@@ -146,7 +166,7 @@ class Case:
     @property
     def order(self) -> int:
         """Order of the interval's response."""
-        return self.solved.characteristic(self.index).order
+        return self.solved.characteristic(self.index, self.signal).order
 
     # -- the right values --------------------------------------------------------------------------
 
@@ -230,7 +250,7 @@ class Case:
 
     def resistance(self, index: int, treat: Treatments, at: str | None = None) -> Scalar | None:
         """The resistance that the storage element, or the element named, sees with others treated as told; None where it sees none."""
-        alone = self.storage[0].name if len(self.storage) == 1 else None
+        alone = self.acting[0].name if len(self.acting) == 1 else None
         by = at or self.item.by or alone
         return self._once(("seen", index, by, _key(treat)), lambda: resistance_seen(self.circuit, index, by, treat))
 

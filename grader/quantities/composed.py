@@ -60,7 +60,8 @@ def from_values(
 def _asked_earlier(question: Question, find: str) -> Item | None:
     """The nearest earlier item that gives an ingredient."""
     for item in question.earlier_here(find):
-        if item.signal is None or question.item.signal is None or question.about(item) == 1:
+        about = item.signal is None or question.item.signal is None or question.about(item) == 1
+        if about and question.acts(item.by):
             return item
     if find in OF_THE_CIRCUIT:  # the same circuit again after another switching has the same one
         here = asked_value(question, question.item.signal, find)
@@ -105,7 +106,7 @@ def first_order(
     given = {"t1": constant(question.start), **(given or {})}
     ends = {"x0": Find.INITIAL, "xf": end}
     yield from from_values(question, formula, says, needs={**ends, "tau": Find.TAU}, given=given, through=through)
-    seen = next(question.earlier_here(Find.SEEN), None)
+    seen = next((one for one in question.earlier_here(Find.SEEN) if question.acts(one.by)), None)
     if seen is None or _asked_earlier(question, Find.TAU) is not None:
         return
     for tau, own in with_storage(question.circuit, None, "(L/R)", "(R*C)"):
@@ -200,8 +201,9 @@ def from_interval_before(question: Question) -> Iterator[Rule]:
 def _held(question: Question, index: int) -> Scalar:
     """How much of the one state a signal holds on an interval; 0 where there are several states, or it holds none."""
     reduced = question.solved.reduced(index)
-    held: Scalar = reduced.free(dict(weights_on(question, question.signal, index))).get(0, ZERO)
-    return held if reduced.order == 1 else ZERO
+    acting = question.solved.acting_on(question.signal, index).independent
+    held = reduced.free(dict(weights_on(question, question.signal, index)))
+    return held.get(reduced.independent.index(acting[0]), ZERO) if len(acting) == 1 else ZERO
 
 
 def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:

@@ -140,7 +140,7 @@ _WHY_NOT = {
 
 def characteristic(question: Question) -> Characteristic:
     """Characteristic polynomial, roots and damping of the interval meant."""
-    return question.solved.characteristic(question.index)
+    return question.solved.characteristic(question.index, question.item.signal)
 
 
 def listed(roots: Iterable[Root]) -> Roots:

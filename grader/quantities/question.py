@@ -8,6 +8,7 @@ from typing import Any
 from flint import fmpq
 
 from grader.circuit.elements import Circuit, Signal
+from grader.circuit.reduction import Reduced
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem
@@ -92,6 +93,21 @@ class Question:
             (k for k in range(1, len(intervals)) if intervals[k].start <= time),
             default=0,
         )
+
+    @property
+    def acting(self) -> Reduced:
+        """The state equations that the signal asked obeys on the interval meant; all where none is asked."""
+        return self.solved.acting_on(self.item.signal, self.index)
+
+    def acts(self, element: str | None) -> bool:
+        """Whether a storage element acts on the signal asked, on the interval meant; None is any."""
+        return element not in {*self.solved.reduced(self.index).independent} - {*self.acting.independent}
+
+    @property
+    def element_meant(self) -> str | None:
+        """The storage element named, or the only one that acts on the signal asked; None where there is no such one."""
+        found = self.acting.independent if self.item.by is None and self.item.signal is not None else ()
+        return found[0] if len(found) == 1 < self.solved.reduced(self.index).order else self.item.by
 
     @property
     def start(self) -> fmpq:

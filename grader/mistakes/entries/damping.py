@@ -52,8 +52,8 @@ def damping_factor_two_lost(case: Case) -> Iterator[Wrong]:
 def series_parallel_damping_exchanged(case: Case) -> Iterator[Wrong]:
     """The other circuit's α with this one's parts, and what follows from it."""
     alpha, omega0 = case.solvers(Find.ALPHA), case.solvers(Find.OMEGA0)
-    coils = [e for e in case.storage if isinstance(e, Inductor)]
-    plates = [e for e in case.storage if isinstance(e, Capacitor)]
+    coils = [e for e in case.acting if isinstance(e, Inductor)]
+    plates = [e for e in case.acting if isinstance(e, Capacitor)]
     if alpha is None or omega0 is None or case.find == Find.OMEGA0 or (len(coils), len(plates)) != (1, 1):
         return
     coil, plate = coils[0], plates[0]

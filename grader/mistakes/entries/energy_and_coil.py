@@ -50,7 +50,7 @@ def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
         return
     for find, variant in ((Find.INITIAL, "at the start"), (Find.FINAL, "at the end")):
         total = Waveform()
-        for element in case.storage:
+        for element in case.acting:
             energy = case.solvers(find, Signal(kind="energy", of=element.name))
             if energy is None:
                 return

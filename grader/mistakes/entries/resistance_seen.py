@@ -90,10 +90,10 @@ def all_resistors_parallel(case: Case) -> Iterator[Resistance]:
 @mistake
 @by_resistance
 def series_and_parallel_exchanged(case: Case) -> Iterator[Resistance]:
-    """The structure between the terminals of the only storage element, with its joints exchanged."""
-    if len(case.storage) != 1:
+    """The structure between the terminals of the only storage element that acts, with its joints exchanged."""
+    if len(case.acting) != 1:
         return
-    (storage,) = case.storage
+    (storage,) = case.acting
     where = positions(case.circuit, case.opens)
     structure = structure_between(case.circuit, where, storage.between, {storage.name})
     if structure is not None and not isinstance(structure, str):

@@ -41,9 +41,9 @@ def constants_slope_zero(right: Conditions) -> Conditions:
 def constants_slope_from_wrong_current(case: Case) -> Iterator[Wrong]:
     """iL/C for iC/C, or vC/L for vL/L; with sources, what is left where a resistor at the element has no share."""
     right = conditions(case)
-    own = next((e for e in case.storage if own_signal(e) == case.signal), None)
-    other = next((e for e in case.storage if e is not own), None)
-    if right is None or own is None or other is None or case.capacitive is not None or len(case.storage) != 2:
+    own = next((e for e in case.acting if own_signal(e) == case.signal), None)
+    other = next((e for e in case.acting if e is not own), None)
+    if right is None or own is None or other is None or case.capacitive is not None or len(case.acting) != 2:
         return
     states = {e.name: value for e in (own, other) if (value := case.solvers(Find.INITIAL, own_signal(e))) is not None}
     if len(states) != 2:

@@ -73,9 +73,9 @@ def half_time(case: Case) -> Iterator[Wrong]:
 @mistake
 def storage_elements_combined_wrongly(case: Case) -> Iterator[Wrong]:
     """Sum for reciprocal sum of all storage elements of one kind, and the reverse."""
-    if len(case.storage) < 2 or case.capacitive is None:
+    if len(case.acting) < 2 or case.capacitive is None:
         return
-    values = [element.value for element in case.storage]
+    values = [element.value for element in case.acting]
     added, beside = sum(values, ZERO), ONE / sum((ONE / value for value in values), ZERO)
     for total, variant in ((added, "added"), (beside, "by reciprocals")):
         if case.find in ("equivalent capacitance", "equivalent inductance"):

@@ -1,6 +1,6 @@
 """Energies, mean power and charge over a stretch of time, and what is lost at an instant."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 from grader.circuit.elements import (
@@ -80,10 +80,15 @@ def _from_expressions(question: Question) -> Iterator[Rule]:
                 )
 
 
-def _source_free(question: Question) -> bool:
-    """Whether a single stored energy is all that feeds the interval."""
-    reduced = question.solved.reduced(question.index)
-    return reduced.order == 1 and all(column < reduced.order for row in reduced.derivatives for column in row)
+def _feeding(question: Question, signals: Iterable[Signal]) -> set[str]:
+    """The storage elements that act on signals on the interval meant; none where a source feeds these."""
+    found: set[str] = set()
+    for signal in signals:
+        acting = question.solved.acting_on(signal, question.index)
+        if any(column >= acting.order for row in acting.derivatives for column in row):
+            return set()
+        found |= {*acting.independent}
+    return found
 
 
 class EnergyDissipated(Asked):
@@ -100,9 +105,11 @@ class EnergyDissipated(Asked):
         """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
         yield from _from_expressions(question)
         start, end = question.stretch(lasting=True)
-        if start == question.start and end is None and question.end is None and _source_free(question):
+        if start == question.start and end is None and question.end is None:
+            feeding = _feeding(question, (Signal(kind="power", of=name) for name in question.item.of))
             for item in question.earlier("stored energy"):
-                if item.at != start:
+                own = _feeding(question, (Signal(kind="energy", of=name) for name in item.of))
+                if item.at != start or len(feeding) != 1 or own != feeding:
                     continue
                 stored, spent = question.answer_to(item), question.answer_to(question.item)
                 if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:

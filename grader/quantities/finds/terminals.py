@@ -93,7 +93,7 @@ class ResistanceSeen(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """At the storage element's terminals, in the interval meant."""
-        return constant(resistance_seen(question.circuit, question.index, question.item.by))
+        return constant(resistance_seen(question.circuit, question.index, question.element_meant))
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own open-circuit voltage and short-circuit current; the own time constant."""

@@ -36,7 +36,7 @@ class TimeConstant(Asked):
     measures = TIME
 
     def reference(self, question: Question) -> Waveform:
-        return constant(time_constant(question.circuit, question.index, question.item.by))
+        return constant(time_constant(question.circuit, question.index, question.item.by, question.item.signal))
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The resistance seen, with the storage element's value or the own combined one; the only rate of an own expression."""
