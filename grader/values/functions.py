@@ -134,14 +134,14 @@ def log(w: Waveform) -> Waveform:
 
 
 def square_root(w: Waveform) -> Waveform:
-    """Square root of a non-negative number: exact where it can be.
+    """Square root of a non-negative number: exact where it can be; of a number that is not exact its digits are enough.
 
     Raises
     ------
     NotAWaveform
         If it depends on t or is negative.
     """
-    if w.is_number:
+    if w.is_number and (w.exact or w.is_symbolic):
         try:
             return constant(sqrt(w.number), w.exact)
         except ValueError:

@@ -145,10 +145,12 @@ class Surd:
 
     def inverse(self) -> Scalar:
         """1/self, by multiplying out one root at a time with its conjugate."""
-        radicand = next(r for r, _ in self.parts if r != 1)
-        # Splitting by one prime (or one polynomial) of a radicand and flipping its sign is a field
-        # conjugation; the product with it no longer holds that root.
-        factor = _conjugation_factor(radicand)
+        # A factor of one radicand that every other one holds whole or shares nothing with: flipping its root's sign
+        # is a field conjugation, and the product with it no longer holds that root.
+        factor, *others = (r for r, _ in self.parts if r != 1)
+        for other in others:
+            if isinstance(factor, int) and isinstance(other, int) and (common := math.gcd(factor, other)) != 1:
+                factor = common
         conjugate = Surd.of((r, -c if _divisible(r, factor) else c) for r, c in self.parts)
         norm = self * conjugate
         return conjugate * (norm.inverse() if isinstance(norm, Surd) else ONE / norm)
@@ -181,12 +183,6 @@ def _divisible(radicand: Any, factor: Any) -> bool:
     if isinstance(factor, int):
         return isinstance(radicand, int) and radicand % factor == 0
     return bool(radicand == factor)
-
-
-def _conjugation_factor(radicand: Any) -> Any:
-    if isinstance(radicand, int):
-        return int(max(fmpz(radicand).factor())[0])
-    return radicand
 
 
 _FACTORED_BITS, _SMOOTH_BITS = 128, 20

@@ -148,3 +148,10 @@ def test_the_root_of_a_long_number_is_exact_and_needs_no_factoring():
     root = sqrt(fmpq(12 * p * q))
     assert root * root == fmpq(12 * p * q)
     assert to_float(root) == pytest.approx(math.sqrt(12) * 1e49)
+    assert (root + 1) * (1 / (root + 1)) == 1
+
+
+def test_division_by_roots_that_share_factors():
+    """sqrt(6), sqrt(10) and sqrt(15) share a prime by twos, and none is in all."""
+    below = sqrt(fmpq(6)) + sqrt(fmpq(10)) + sqrt(fmpq(15)) + 1
+    assert below * (1 / below) == 1

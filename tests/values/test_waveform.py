@@ -127,6 +127,9 @@ def test_constants_with_exponentials_are_exact():
 def test_roots_and_logarithms():
     """Exact where they can be, 50 digits otherwise, refused where there are none."""
     assert square_root(constant(fmpq(2))) == constant(sqrt(fmpq(2)))
+    of_digits = square_root(constant(fmpq(2), exact=False))
+    assert isinstance(of_digits.number, fmpq)
+    assert of_digits.value() == pytest.approx(math.sqrt(2))
     assert log(exp(constant(fmpq(3)))) == constant(fmpq(3))
     assert not log(constant(fmpq(2))).exact
     assert float(number_of(log(constant(fmpq(2)))).p) / float(number_of(log(constant(fmpq(2)))).q) == pytest.approx(
