@@ -31,7 +31,7 @@ class Marking:
         "whether a value needs its unit; assumed: a missing one is taken as the asked one (roots need none)",
         *("required", "assumed", "ignored"),
     )
-    unit_costs: float = _setting(0.25, "share of the item's points lost when the unit is missing or wrong")
+    unit_costs: float = _setting(0.25, "share of what an answer earns that is lost when its unit is missing or wrong")
     unit_fault: str = _setting("each time", "how often a unit is charged", "each time", "once per problem")
     sign_costs: float = _setting(
         0.5, "share lost when only the sign is wrong, of a value or of a whole expression; 1: nothing is left"

@@ -20,7 +20,7 @@ from grader.uploads.upload import Upload, Written
 from grader.values.waveform import Waveform
 
 MOST = 4
-"""Wrong answers listed for an item, besides those that the rubric foresees."""
+"""Wrong answers listed for an item, besides as many as the rubric foresees."""
 
 
 class Wrong(NamedTuple):
@@ -69,7 +69,10 @@ def costs(key: Key) -> str:
     if len(found) != 1:
         return ""
     sign, power, unit = map(percent, found.pop())
-    return f"Of an item's points a wrong sign alone costs {sign}, a wrong power of ten {power}, a missing or wrong unit {unit}."
+    return (
+        f"A wrong sign alone costs {sign} of an item's points, a wrong power of ten {power}, "
+        f"a missing or wrong unit {unit} of what the answer earns."
+    )
 
 
 def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemScheme:
@@ -82,21 +85,20 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
         mathml=typeset(reference),
         accepted=item.accept,
         parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
-        wrong=(
-            *_earning(key, reference, item, foreseen),
-            *islice(_earning(key, reference, item, likely), MOST),
-        ),
+        wrong=tuple(islice(_earning(key, reference, item, (*foreseen, *likely)), len(foreseen) + MOST)),
     )
 
 
 def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...]) -> Iterator[Wrong]:
-    """The answers that are not right, with what they earn."""
+    """The answers that are not right, with what they earn; of those that are read alike the first."""
+    seen: set[str] = set()
     for one in wrong:
         answer = Written(problem=reference.problem, item=item.id, text=one.text)
         upload = Upload(file="", digest="", student=None, answers=(answer,))
         place = (reference.problem, item.id)
         (mark,) = (mark for mark in mark_upload(key, upload).marks if mark.place == place)
-        if mark.awarded < item.points:
+        if mark.awarded < item.points and mark.reading not in seen:
+            seen.add(mark.reading)
             typeset = mark.reading_mathml and isinstance(reference.answer, Waveform)
             yield one._replace(points=mark.awarded, mathml=(mark.reading_mathml,) if typeset else ())
 

@@ -26,6 +26,7 @@ def run(options: argparse.Namespace) -> int:
             database=options.database,
             rules=rules,
             tls=bool(options.proxy),
+            named=options.secret,
         )
         print("\n".join(_lines(options, started, listening.getsockname()[:2])), flush=True)
         logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s")
@@ -46,6 +47,8 @@ def _lines(options: argparse.Namespace, started: Started, place: tuple[str, int]
     else:
         yield f"Passphrase: as set; if it is lost, delete {PASSPHRASE_FILE} in the data folder and start again"
     yield f"Data:       {options.data.resolve()}"
+    if started.values:
+        yield f"Values:     personal, drawn from {started.values}; name it with --secret wherever else they are needed"
     if started.remarked:
         count = f"{started.remarked} attempt{'' if started.remarked == 1 else 's'}"
         yield f"Marked anew, because a rubric or the program has changed: {count}."

@@ -1,5 +1,6 @@
 """How verdicts and points are said to a student: in words and a sign, never by colour alone."""
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from grader.marking.marks import (
@@ -50,6 +51,14 @@ def said(verdict: str) -> Said:
 def nothing_answered(marked: Marked) -> bool:
     """Whether an upload holds no answer at all: the blank sheet, say, or another file than was meant."""
     return bool(marked.marks) and all(mark.verdict == BLANK for mark in marked.marks)
+
+
+def with_titles(reason: str, mark: Mark, titles: Mapping[tuple[str, str], str]) -> str:
+    """A reason with what the earlier items ask in place of their ids, which pages do not show."""
+    for id in mark.follows_from:
+        if title := titles.get((mark.problem, id)):
+            reason = reason.replace(f"'{id}'", f"“{title}”")
+    return reason
 
 
 def awaits_person(mark: Mark) -> bool:

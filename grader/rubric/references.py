@@ -355,7 +355,13 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
             continue
         entry = asked(item.find)
         own = () if " " in item.id or len(item.id) == 1 else (item.id,)
-        for name in (*entry.names(item), *own):
+        names = entry.names(item)
+        by_id = (
+            f"{question.item.id}{name[name.index('(') :]}"
+            for name in names
+            if "(" in name and question.about(item) == 1
+        )
+        for name in (*names, *own, *dict.fromkeys(by_id)):  # vo(∞), the expression asked being called vo
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
 

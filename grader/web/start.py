@@ -17,7 +17,8 @@ from grader.jobs.pool import warm_up
 from grader.marking.key import Key, build_key
 from grader.opening import content_of, opened
 from grader.rubric.files import load_rubric
-from grader.run.storage.private import kept_secret, write_private
+from grader.rubric.personal import is_personal
+from grader.run.storage.private import kept_secret, read_secret, write_private
 from grader.uploads.roster import load_roster
 from grader.web.access.codes import PASSPHRASE_COST, PASSPHRASE_LEAST, hashed, is_hash, new_passphrase
 from grader.web.access.sessions import Signer
@@ -38,19 +39,28 @@ class Started:
     """A site, and what the instructor is told once.
 
     ``passphrase`` is the one just made ("" where there was one, or the instructor set it); ``remarked`` counts the
-    attempts marked anew because a rubric or the program changed; ``without_code`` the students who have no code.
+    attempts marked anew because a rubric or the program changed; ``without_code`` the students who have no code;
+    ``values`` is the file that personal values are drawn from, None where there are none.
     """
 
     site: AppState
     passphrase: str
     remarked: int
     without_code: int
+    values: Path | None
 
 
 def start(
-    rubrics: Sequence[Path], roster: Path, folder: Path, *, database: str | None, rules: Rules, tls: bool
+    rubrics: Sequence[Path],
+    roster: Path,
+    folder: Path,
+    *,
+    database: str | None,
+    rules: Rules,
+    tls: bool,
+    named: Path | None = None,
 ) -> Started:
-    """Open everything.
+    """Open everything; ``named`` is the file of the secret that the students' sheets were made with.
 
     Raises
     ------
@@ -62,7 +72,7 @@ def start(
     keys = _keys(rubrics)
     folder = open_folder(folder)
     kept, shown = _passphrase(folder)
-    secret = kept_secret(folder / VALUES_KEY, "put back a copy of it: the students' own values follow from it")
+    secret = _secret_of_values(folder / VALUES_KEY, named)
     shelf = shelf_of(keys, secret, students)
     store = Store(database or f"sqlite:///{_own_database(folder / DATABASE_FILE)}")
     site = AppState(
@@ -83,10 +93,25 @@ def start(
         remarked = asyncio.run(mark_anew(site))
     except Damaged as error:
         raise UsageError(f"{database or folder / DATABASE_FILE}: {error}") from None
-    started = Started(site=site, passphrase=shown, remarked=remarked, without_code=without)
+    values = folder / VALUES_KEY if any(is_personal(key.rubric) for key in keys.values()) else None
+    started = Started(site=site, passphrase=shown, remarked=remarked, without_code=without, values=values)
     gc.collect()
     gc.freeze()  # what is here now stays; looking through it again and again would make everybody wait
     return started
+
+
+def _secret_of_values(own: Path, named: Path | None) -> bytes:
+    """The secret kept in the data folder: at the first start a copy of the one named, or a new one."""
+    if named is not None:
+        secret = read_secret(named)
+        if not own.exists():
+            write_private(own, f"{secret.hex()}\n".encode("ascii"))
+        elif read_secret(own) != secret:
+            raise UsageError(
+                f"{own} holds another secret than {named}, and the students here have the values that follow from it; "
+                "leave --secret out, or name another folder with --data."
+            )
+    return kept_secret(own, "put back a copy of it: the students' own values follow from it")
 
 
 def _keys(rubrics: Sequence[Path]) -> dict[str, Key]:

@@ -58,9 +58,7 @@ def test_wrong_answers_earn_what_marking_gives(key):
 
 
 def test_what_slips_cost_is_said_once(key):
-    assert costs(key).endswith(
-        "a wrong sign alone costs 50 %, a wrong power of ten 50 %, a missing or wrong unit 50 %."
-    )
+    assert costs(key).endswith("a wrong power of ten 50 %, a missing or wrong unit 50 % of what the answer earns.")
 
 
 def test_from_the_call_to_the_page(tmp_path, capsys):

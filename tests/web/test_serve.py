@@ -123,6 +123,26 @@ def test_two_students_at_once_get_their_own(serve):
         assert other.get(mine.url.path).status_code == 404
 
 
+PERSONAL = ROOT / "rubrics" / "pump_priming.toml"
+
+
+def test_the_secret_that_the_sheets_were_made_with_is_kept_and_no_other_taken(serve, tmp_path):
+    (tmp_path / "sheets.key").write_text("a5" * 32)
+    first = serve("--secret", tmp_path / "sheets.key", rubrics=(PERSONAL,))
+    kept = tmp_path / "data" / "values.key"
+    assert f"Values:     personal, drawn from {kept}" in first.said
+    assert kept.read_text().strip() == "a5" * 32
+    first.stop()
+    (tmp_path / "other.key").write_text("5a" * 32)
+    again = first.run(
+        "serve", PERSONAL, "--roster", first.roster, "--data", tmp_path / "data", "--port", "0",
+        "--secret", tmp_path / "other.key",
+    )  # fmt: skip
+    assert again.returncode == 2
+    assert "values.key holds another secret than" in again.stderr
+    assert kept.read_text().strip() == "a5" * 32
+
+
 def test_a_rubric_that_changed_is_marked_anew_at_the_next_start(serve, tmp_path):
     rubric = tmp_path / "lock_gate.toml"
     rubric.write_text(RUBRIC.read_text())

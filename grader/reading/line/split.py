@@ -18,6 +18,8 @@ _APPLIED = re.compile(
     rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE
 )
 """What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
+_AT_AN_INSTANT = re.compile(rf"\w{INSTANT}", re.IGNORECASE)
+"""The end of ``vo(inf)``: brackets without a blank before them that hold an instant belong to a symbol of any length."""
 _NO = {"no", "non", "não", "nie", "нет"}
 _LIKE = re.compile(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
@@ -275,6 +277,7 @@ def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, in
             question.expects != "roots"
             and is_wordy(match["said"], question)
             and not _APPLIED.search(text, 0, match.start())
+            and not _AT_AN_INSTANT.match(text, max(match.start() - 1, 0))
         ):
             yield Kind.WORKING, match.start(), match.start() + 1, match.end()
 
