@@ -35,19 +35,17 @@ GOVERNS = (
     "local codes and licensed practice govern real installations."
 )
 
+NOT_AS_IT_STANDS = "Do not build this as it stands."
 INDUCTOR = (
-    "Do not build this as it stands: interrupting the current of an inductor drives its voltage up until something "
+    "Interrupting the current of an inductor drives its voltage up until something "
     "conducts, often an arc at the switch. Real circuits give the current another path."
 )
-KICK = "Do not build this as it stands: when a switch acts, a coil here drives its voltage to 60 V or more."
+KICK = "When a switch acts, a coil here drives its voltage to 60 V or more."
 CAPACITOR = (
-    "Do not build this as it stands: a capacitor here could be charged to 60 V or more and would stay charged after the "
+    "A capacitor here could be charged to 60 V or more and would stay charged after the "
     "supply is off. It would have to be discharged through a resistor, and measured, before anybody touches it."
 )
-SUPPLY = (
-    "Do not build this as it stands: a supply of this size can kill. Such circuits need guarding, isolation and trained "
-    "people."
-)
+SUPPLY = "A supply here is above what may be touched, and could kill. Such circuits need guarding, isolation and trained people."
 
 
 def cautions(circuit: Circuit | None) -> tuple[str, ...]:
@@ -66,7 +64,7 @@ def cautions(circuit: Circuit | None) -> tuple[str, ...]:
         found.append(CAPACITOR)
     if any(_strong(e) for e in circuit.elements):
         found.append(SUPPLY)
-    return (*found, GOVERNS) if found else ()
+    return (NOT_AS_IT_STANDS, *found, GOVERNS) if found else ()
 
 
 def _interrupts(element: object) -> bool:

@@ -38,10 +38,18 @@ def test_a_time_after_a_second_switching_is_a_logarithm_on_the_clock_of_that_swi
     """Toward 8 V with 1 ms from 0; at 1 ms R2 halves both: 8 (1 - 1/e) = 5.057 V falls to 4 V with 0.5 ms."""
     rubric = read_rubric(TWICE.encode(), "twice.toml")
     (problem,) = rubric.problems
-    (line,) = values_step(problem, solve(problem.circuit), references(rubric)).lines
+    line, _ = values_step(problem, solve(problem.circuit), references(rubric)).lines
     assert shown(line).startswith("t = 1 ms + τ·ln((v_C1(1 ms+) − v_C1(∞))/(4.5 V − v_C1(∞)))")
     seconds = 1e-3 + 0.5e-3 * math.log((8 * (1 - math.exp(-1)) - 4) / 0.5)
     assert line.value.value() == pytest.approx(seconds)
+
+
+def test_a_value_at_a_switching_comes_from_the_expression_that_ends_there():
+    rubric = read_rubric(TWICE.encode(), "twice.toml")
+    (problem,) = rubric.problems
+    *_, line = values_step(problem, solve(problem.circuit), references(rubric)).lines
+    assert shown(line) == "v_C1(1 ms) = (8 − 8e^(−1000·1 ms)) V"
+    assert line.value.value() == pytest.approx(8 * (1 - math.exp(-1)))
 
 
 TWICE = """
@@ -56,7 +64,10 @@ element = [
   {name = "S1", kind = "switch", between = ["b", "c"], closes = "1 ms"},
   {name = "R2", kind = "resistor", between = ["c", "g"], value = "1 kohm"},
 ]
-item = [{id = "fall", find = "time to reach", voltage = "C1", after = "1 ms", level = "4.5 V", points = 1}]
+item = [
+  {id = "fall", find = "time to reach", voltage = "C1", after = "1 ms", level = "4.5 V", points = 1},
+  {id = "peak", find = "value at", voltage = "C1", at = "1 ms", points = 1},
+]
 """
 
 

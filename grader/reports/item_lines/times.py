@@ -138,9 +138,20 @@ def at_instant(question: Question, *, order: int) -> Derivation | None:
     time = question.start if at is None else at
     if question.solved.intervals[index].start is None or question.solved.waveform(question.signal, index).is_constant:
         return None
+    if order == 0 and _ends_alike(question, index, time):
+        index -= 1  # there e^0 would only say again what it starts from
     line = put_in(question, time, index, order=order)
     before = tuple(derivative_line(question, index, each) for each in range(1, order + 1))
     return Derivation(line.sides, line.value or Waveform(), before)
+
+
+def _ends_alike(question: Question, index: int, time: fmpq) -> bool:
+    """Whether an interval opens at that instant with the value that a varying expression before it comes to."""
+    intervals, solved = question.solved.intervals, question.solved
+    if intervals[index].start != time or index == 0 or intervals[index - 1].start is None:
+        return False
+    before = solved.waveform(question.signal, index - 1)
+    return not before.is_constant and before.at(time) == solved.waveform(question.signal, index).at(time)
 
 
 def derivative_line(question: Question, index: int, order: int = 1) -> BoardLine:
