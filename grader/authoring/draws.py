@@ -96,7 +96,9 @@ class Search:
                     break
                 yield self._bettered(tuple((name, self._chance.choice(self._allowed[name])) for name in names))
             return
-        drawn = [[self._chance.choice(self._allowed[name]) for name in names] for _ in range(DRAWN)]
+        drawn = list(
+            dict.fromkeys(tuple(self._chance.choice(self._allowed[name]) for name in names) for _ in range(DRAWN))
+        )
         rough = lettered.roughness(np.array(drawn, dtype=float), FEW, FEW_OF_RATES)
         for place in np.argsort(rough, kind="stable")[:FIRST]:
             yield tuple(zip(names, drawn[place], strict=True))

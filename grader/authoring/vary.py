@@ -26,6 +26,7 @@ from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import relative_deviation
 from grader.mistakes.records import REPORTED
 from grader.problem import Problem, Rubric
+from grader.quantities.records import PERSON
 from grader.rubric.files import read_rubric
 from grader.rubric.personal import choices, is_range, valued, with_values
 from grader.rubric.references import references
@@ -223,7 +224,10 @@ def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any
 def _keyed(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Proposal:
     """A problem with its reference answers as keys, and read again."""
     found = references(_read(rubric, tables, changed))
-    items = [{**item, "key": item.get("key", one.text)} for item, one in zip(changed["item"], found, strict=True)]
+    items = [
+        item if one.kind == PERSON else {**item, "key": item.get("key", one.text)}
+        for item, one in zip(changed["item"], found, strict=True)
+    ]
     keyed = {**changed, "item": items}
     problem = _read(rubric, tables, keyed).problems[0]
     return Proposal(tables=keyed, problem=problem, answers=tuple((one.item, one.text) for one in found))

@@ -111,6 +111,32 @@ def test_the_same_call_gives_the_same_proposals_and_another_seed_others():
     assert proposed(count=1, seed=1)[0].problem.values != proposed(count=1)[0].problem.values
 
 
+def test_what_a_person_marks_gets_no_key_and_a_few_elements_are_searched_whole():
+    """Three elements of twelve values at most are fewer sets than are drawn: no set takes another one's place."""
+    toml = """
+title = "Ring"
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "24 u(t) V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "13 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "0.1 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "160 uF"},
+]
+item = [
+  {id = "alpha", find = "damping coefficient", points = 1, key = "R1/(2*L1)"},
+  {id = "v", find = "expression", voltage = "C1", points = 4},
+  {id = "why", find = "explanation", text = "Why does it rise above 24 V?", points = 2},
+]
+"""
+    found = proposed(toml, "ring", count=3)
+    assert len(found) == 3
+    for one in found:
+        (_, _, why) = one.problem.items
+        assert why.key is None
+
+
 def test_the_damping_type_stays():
     """omega0 = 1/sqrt(L C) over alpha = R/(2L): R^2 C < 4 L, ringing."""
     toml = """
