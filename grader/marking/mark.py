@@ -33,6 +33,7 @@ from grader.marking.marks import (
     Marked,
 )
 from grader.marking.understand import understand
+from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
@@ -40,6 +41,7 @@ from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
 from grader.quantities.records import PERSON
 from grader.reading.algebra import one_upload
+from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload, Written
 from grader.values.scalar import to_float
@@ -74,9 +76,11 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
         before = ProblemContext()
         for item in items:
             answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
-            mark, after = remembered(key, item, answer, before.seen_by(item))
+            seen = before.seen_by(item)
+            mark, after = remembered(key, item, answer, seen)
             before = before.followed_by(after)
-            yield mark
+            others = [(unused, remembered(key, item, alone(answer, unused), seen).mark) for unused in answer.unused]
+            yield with_unused_told(mark, answer, others) if others else mark
 
 
 def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
@@ -105,8 +109,8 @@ class Outcome(NamedTuple):
 MAX_REMEMBERED = 4096
 """Outcomes kept for one key; some kilobytes each."""
 
-_SAID = attrgetter(*(field.name for field in fields(Written) if field.name != "where"))
-"""All of an answer but where it stood."""
+_SAID = attrgetter(*(field.name for field in fields(Written) if field.name not in {"where", "unused"}))
+"""All of an answer but where it stood, and what stood beside it."""
 
 
 def remembered(key: Key, item: ItemKey, written: Written, before: ProblemContext) -> Outcome:
@@ -130,11 +134,13 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         problem=item.problem, item=item.id, answer=text, awarded=0.0, possible=item.points, verdict=BLANK,
         reasons=written.notes,
     )  # fmt: skip
-    if item.reference.kind == PERSON and text:
+    if item.reference.kind == PERSON and text and not says_nothing(text):
         person = replace(
             blank, verdict=FOR_A_PERSON, review=True, reading=text, reasons=(_FOR_A_PERSON, *written.notes)
         )
         return Outcome(person, before)
+    if item.reference.kind == PERSON:
+        return Outcome(_unwritten(blank), before)
     following = tuple(consequences(item.reference, before.carried))
     unanswered = _unanswered(before, item, following)
     try:
@@ -145,8 +151,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)
     if understood is None:
-        said = "This counts as no answer." if text else "Nothing was written here."
-        return Outcome(replace(blank, reasons=(said, *written.notes)), unanswered)
+        return Outcome(_unwritten(blank), unanswered)
     mark = replace(
         blank,
         verdict=INCORRECT if understood.wrong else UNREADABLE,
@@ -156,6 +161,12 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reading_mathml=understood.mathml,
     )
     return Outcome(mark, unanswered)
+
+
+def _unwritten(blank: Mark) -> Mark:
+    """The mark where nothing was answered, be it in words."""
+    said = "This counts as no answer." if blank.answer else "Nothing was written here."
+    return replace(blank, reasons=(said, *blank.reasons))
 
 
 def undecided(mark: Mark, why: str) -> Mark:

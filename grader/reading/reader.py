@@ -101,6 +101,12 @@ def read(
     return _read(text, unit, expects, dimension, known, options, called)
 
 
+def says_nothing(text: str) -> bool:
+    """Whether a text is none of an explanation either: ``-``, ``idk``."""
+    found = read(text, expects="value")
+    return isinstance(found, Refusal) and found.is_blank
+
+
 def _equation(
     text: str, unit: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...]
 ) -> tuple[Reading, ...] | Refusal:

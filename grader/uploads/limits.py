@@ -80,3 +80,9 @@ DETECT_BYTES = 64 * 1024
 
 FAULTS = 50
 """Faults listed one by one for one upload, be it a file or a zip; the rest is counted, so that a review list stays readable."""
+
+UNUSED = 5
+"""Second answers kept beside one that counts, each of which is marked to see whether it is better."""
+
+TOGETHER = 500
+"""Characters of an answer and the lines below it that are read as one: as many as the reader takes; beyond it the last lines, or the first."""

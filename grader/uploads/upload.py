@@ -2,8 +2,17 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from grader.place import Placed
+
+
+class Unused(NamedTuple):
+    """What a student wrote for an item besides the answer that was taken, and where; ``told``: whatever it comes to."""
+
+    text: str
+    where: str
+    told: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,6 +24,7 @@ class Written(Placed):
     ``alternatives`` are other texts that may have been typed where the file format lost which one it was
     (a date made out of ``1/2`` or of ``2/1``); whichever is right counts, and ``notes`` says so.
     ``stored`` tells that the file kept a number and not the text typed: zeros typed at its end are lost.
+    ``unused`` is what else stands there for this item and did not count.
     """
 
     problem: str
@@ -26,6 +36,7 @@ class Written(Placed):
     notes: tuple[str, ...] = ()
     alternatives: tuple[str, ...] = ()
     stored: bool = False
+    unused: tuple[Unused, ...] = ()
 
     @property
     def as_written(self) -> str:

@@ -105,6 +105,12 @@ def test_a_person_marks_a_sketch_and_a_sentence():
     assert (blank.verdict, blank.review) == ("blank", False)
 
 
+@pytest.mark.parametrize("text", ["dunno", "-", "?", "idk", "no idea", "n/a"])
+def test_an_explanation_that_is_none_is_no_answer(text):
+    (mark,) = marks("", ('id = "w", find = "explanation"',), {"w": text})
+    assert (mark.verdict, mark.review, mark.reasons) == ("blank", False, ("This counts as no answer.",))
+
+
 def test_values_at_several_instants_share_the_points():
     """10 (1 - e^(-t/2ms)) V: 0, 6.321, 8.647 V; each a row of its own, with a third of the points."""
     found = problem(

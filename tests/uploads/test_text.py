@@ -1,5 +1,8 @@
 """Delimited tables and lines of text, in the encodings and dialects that programs write."""
 
+import tomllib
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -99,12 +102,19 @@ def test_lines_with_names_separators_and_markup():
     assert found.answers[0].where == "line 4"
 
 
-def test_lines_below_an_answer_are_its_working_and_unknown_items_are_listed():
+def test_lines_below_an_answer_belong_to_it_and_unknown_items_are_listed_and_told():
     found = upload("S0012.txt", "valve.tau: 2 ms\nR = 3k + 1k = 4k\nvalve.tua: 4\nvx: 5 V\nName: Ada\n")
-    assert found.answers[0].working == "R = 3k + 1k = 4k\nName: Ada"
+    assert found.answers[0].text == "2 ms\nR = 3k + 1k = 4k"
     assert len(found.faults) == 2
     assert "'valve.tua' is no item" in found.faults[0]
     assert "'5 V'" in found.faults[1]
+    assert [note.endswith("was not marked.") for note in found.answers[0].notes] == [True, True]
+
+
+def test_an_unknown_item_of_a_table_is_told_beside_the_answer_above_it():
+    found = upload("S0012.csv", "item,answer\nvalve.tau,2 ms\ncurrent,5 A\nvx,7 V\nrelay.tau,1 s\n")
+    assert [len(answer.notes) for answer in found.answers] == [0, 1, 0]
+    assert "'7 V', which was not marked" in found.answers[1].notes[0]
 
 
 @pytest.mark.parametrize("below", ["Name: Ada", "| of the coil, in seconds", "valve.current: 5 A", "relay", "vx: 5 V"])
@@ -185,8 +195,8 @@ def test_a_name_with_nothing_between_it_and_its_answer_is_read_and_said(line, te
 
 def test_working_that_begins_like_an_item_gives_way_to_the_line_that_names_it_plainly():
     found = upload("S0012.txt", "valve.tau: 2 ms\ncurrent 20/4\nvalve.current: 5 A\n")
-    assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
-    assert (found.answers[0].working, found.faults) == ("current 20/4", ())
+    assert texts(found) == {"valve.tau": "2 ms\ncurrent 20/4", "valve.current": "5 A"}
+    assert found.faults == ()
 
 
 def test_a_second_item_on_the_line_of_the_first():
@@ -206,15 +216,16 @@ def test_a_second_item_on_the_line_of_the_first():
         ("6.25", "uJ"), ("3(1 -", "e^(-2t)) V"),
     ],
 )  # fmt: skip
-def test_a_line_below_may_go_on_with_an_answer(first, below):
+def test_a_line_below_that_goes_on_with_an_answer_stands_behind_it(first, below):
     (answer,) = upload("S0012.txt", f"valve.current: {first}\n{below}\n").answers
-    assert (answer.text, answer.alternatives, answer.working[-4:]) == (first, (f"{first} {below}",), below[-4:])
+    assert (answer.text, answer.alternatives) == (f"{first} {below}", ())
 
 
-@pytest.mark.parametrize("below", ["- used Kirchhoff's law", "R = 3k + 1k", "so it falls", "* see page 2", "A"])
-def test_a_line_below_that_is_working_leaves_the_answer_as_it_is(below):
-    (answer,) = upload("S0012.txt", f"valve.current: 5 A\n{below}\n").answers
-    assert (answer.text, answer.alternatives) == ("5 A", ())
+@pytest.mark.parametrize("below", ["- 2 A", "+3 A", "/4"])
+def test_a_line_below_that_may_go_on_with_an_answer_is_tried_both_ways(below):
+    (answer,) = upload("S0012.txt", f"valve.current: 5 A\n{below}\nso it is\n").answers
+    assert answer.text == f"5 A\n{below.removeprefix('- ')}\nso it is"
+    assert answer.alternatives == (f"5 A {below}\nso it is",)
 
 
 def test_a_name_without_an_answer_takes_no_label_and_no_heading_for_one():
@@ -258,3 +269,31 @@ NUMBERED = known_items(tuple(("p", item) for item in ("q1", "q2", "no1", "nr3", 
 def test_an_item_with_the_name_of_a_number_is_no_numbering(lines, said):
     found = answers_in_lines(tuple(lines.split("\n")), NUMBERED)
     assert {answer.item: answer.text for answer in found.answers} == said
+
+
+FILES = tomllib.loads(Path(__file__).with_name("text_files.toml").read_text(encoding="utf-8"))["case"]
+
+
+@pytest.mark.parametrize("case", FILES, ids=[case["rule"] for case in FILES])
+def test_which_lines_belong_to_which_item(case):
+    found = upload("S0012.txt", case["file"])
+    assert texts(found) == case["answers"]
+    beside = {".".join(one.place): [unused.text for unused in one.unused if unused.told] for one in found.answers}
+    assert {item: said for item, said in beside.items() if said} == case.get("beside", {})
+    for item in case.get("doubtful", ()):
+        assert any(f"'{item}' has no line with a colon of its own" in fault for fault in found.faults)
+
+
+def test_working_longer_than_can_be_read_at_once_leaves_its_end_and_its_beginning():
+    working = "\n".join(f"   step {number}: R = {number} k" for number in range(40))
+    (answer,) = upload("S0012.txt", f"valve.tau: 3 ms\n{working}\n   so 2 ms\n").answers
+    end, beginning = answer.alternatives
+    assert end.endswith("so 2 ms")
+    assert len(end) < len(answer.text)
+    assert beginning == "3 ms"
+
+
+def test_what_stands_below_a_blank_line_is_left_out_once_more_without_a_word():
+    (answer,) = upload("S0012.txt", "valve.tau: 2 ms\n  R = 4k\n\nThat took 3 hours\n").answers
+    assert answer.text == "2 ms\nR = 4k\nThat took 3 hours"
+    assert [(one.text, one.told) for one in answer.unused] == [("2 ms\nR = 4k", False)]

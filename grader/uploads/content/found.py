@@ -6,7 +6,7 @@ from grader.uploads import limits
 from grader.uploads.content.dates import date_text_cell
 from grader.uploads.content.document import Cell
 from grader.uploads.content.items import Items, Pair
-from grader.uploads.upload import Written
+from grader.uploads.upload import Unused, Written
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,12 +25,12 @@ class Parsed:
 
 @dataclass(slots=True)
 class Collector:
-    """Answers while they are being collected; of two answers to one item the first counts, and the other is listed."""
+    """Answers while they are being collected; of two answers to one item the first counts, and the other is listed and kept beside it."""
 
     items: Items
     answers: dict[Pair, Written] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
-    _longer: dict[Pair, str] = field(default_factory=dict)
+    _unplaced: list[tuple[Pair | None, str]] = field(default_factory=list)
 
     def add(
         self,
@@ -75,37 +75,35 @@ class Collector:
         elif continued and text:
             self.answers[pair] = _joined(before, answer)
         elif text and (text, answer.unit) != (before.text, before.unit):
+            self.set_aside(pair, answer.as_written, where)
             self.faults.append(
                 f"{where}: '{'.'.join(pair)}' is answered a second time, with '{_short(text)}'; "
                 f"the answer at {before.where} was taken"
             )
 
-    def go_on(self, pair: Pair, line: str) -> None:
-        """Take a line below an answer that may go on with it: whichever is right counts, with the line or without."""
-        before = self.answers[pair]
-        longest = before.alternatives[-1] if self._longer.get(pair) else before.text
-        self._longer[pair] = f"{longest} {line}"[: limits.CELL_CHARS]
-        self.answers[pair] = replace(
-            before,
-            alternatives=(*before.alternatives, self._longer[pair]),
-            notes=tuple(dict.fromkeys((*before.notes, "the lines below may belong to it"))),
-        )
-
-    def explain(self, pair: Pair, line: str) -> None:
-        """Keep a line that follows an answer as its working."""
+    def set_aside(self, pair: Pair, text: str, where: str, *, told: bool = True) -> None:
+        """Keep beside an answer what was written for its item as well, and did not count; in number bounded."""
         before = self.answers.get(pair)
-        if before is not None and len(before.working) < limits.CELL_CHARS:
-            working = f"{before.working}\n{line}" if before.working else line
-            self.answers[pair] = replace(before, working=working[: limits.CELL_CHARS])
+        if before is not None and text and len(before.unused) < limits.UNUSED:
+            self.answers[pair] = replace(before, unused=(*before.unused, Unused(text, where, told)))
 
-    def unknown(self, name: str, cell: Cell, where: str, why: str = "") -> None:
-        """List an answer whose item the rubric does not know; the nearest item is looked for while the list is short."""
+    def unknown(self, name: str, cell: Cell, where: str, why: str = "", above: Pair | None = None) -> None:
+        """List an answer whose item the rubric does not know; the nearest item is looked for while the list is short.
+
+        The student finds it beside the answer to the item above, or the first.
+        """
         if cell.text.strip():
             hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
-            self.faults.append(f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'")
+            fault = f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'"
+            self.faults.append(fault)
+            if len(self._unplaced) < limits.UNUSED:
+                self._unplaced.append((above, sentence(f"{fault}, which was not marked")))
 
     def found(self, **rest: tuple[str, ...] | str) -> Parsed:
         """Everything collected so far."""
+        for above, note in self._unplaced if self.answers else ():
+            pair = above if above in self.answers else next(iter(self.answers))
+            self.answers[pair] = replace(self.answers[pair], notes=(*self.answers[pair].notes, note))
         without = [".".join(pair) for pair, answer in self.answers.items() if not answer.text]
         if without:
             self.faults.append(f"working stands beside {', '.join(without)}, and no answer")

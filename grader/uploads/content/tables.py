@@ -71,5 +71,6 @@ class _Reading:
         why = "" if name else "its item cell is empty"
         if named and self.problem is None:
             why = f"the rubric has no problem '{named[:80]}'"
-        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why)
+        above = next(reversed(self.gathering.answers), None)
+        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why, above)
         return True

@@ -1,0 +1,214 @@
+"""What one line of a text says: an item with its answer, and how plainly; a heading; whose the file is."""
+
+import re
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from typing import NamedTuple
+
+from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
+from grader.uploads.content.items import Items, Pair
+from grader.uploads.names import key
+
+_MARKUP = re.compile(
+    r"\s*(?:[>#]+\s*|[-*+•]\s+|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
+    re.IGNORECASE,
+)
+"""What a text file puts in front of a line, one by one: headings, bullets, numbering."""
+
+_SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
+_PLAIN = ":：\t;"
+"""Separators that set a name apart from its answer and mean nothing in a calculation."""
+
+_SIGNS = " :=：＝>→⇒;"
+"""What may stand between a name and the answer, where the name was taken for a number."""
+
+NAME_CHARS = 80
+"""The longest name looked for in front of a separator."""
+
+_AROUND = "*_`\"'“”„«»()[] "
+"""What people put around a name."""
+
+_VALUE_LIKE = re.compile(r"(?:(?:[-–—]|is)\s+)?(?P<value>[-+−±~≈]?\s?[.,(√]?\d.*|[^\W\d]+(?:\s[^\W\d]+)?)")
+"""What may stand behind an item's name without any separator: a value, or a word or two."""
+
+_TAKING_BACK = re.compile(
+    r"(?:(?:correction|corrected|sorry|oops|wait|edit|update|actually|revised|no|p\.?s\.?)\b[\s,.:;!–-]*)+",
+    re.IGNORECASE,
+)
+"""Words in front of an item that is answered once more (common practice)."""
+
+
+class Strength(IntEnum):
+    """How plainly a line names the item that it answers."""
+
+    MENTIONED = 0
+    """``sorry, valve.tau should be 2 ms``"""
+    BARE = 1
+    """``tau 2 ms``"""
+    SYMBOL = 2
+    """``tau = 2 ms``, which may as well be working"""
+    NAMED = 3
+    """``tau: 2 ms``, ``valve.tau = 2 ms``"""
+    FULL = 4
+    """``valve.tau: 2 ms``"""
+
+
+class Claim(NamedTuple):
+    """An item that a line names, what it says of it, and how plainly."""
+
+    pair: Pair
+    answer: str
+    strength: Strength
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line as it stands without its outer blanks, and without the marks of lists; what it says.
+
+    ``role`` tells what a line that answers nothing is, if anything: the student's, a problem's heading, the answer sheet's own.
+    """
+
+    where: str
+    raw: str
+    text: str
+    indent: int
+    after_blank: bool
+    claim: Claim | None = None
+    role: str = ""
+    value: str = ""
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """How plainly it names its item; of the same sign, further out is plainer."""
+        assert self.claim is not None
+        strength = self.claim.strength
+        return strength, 0 if strength is Strength.FULL else -self.indent
+
+
+SHEET = "sheet"
+"""The role of a line with the answer sheet's own words."""
+
+
+def lines_of(texts: tuple[str, ...], items: Items) -> list[Line]:
+    """Every line that is not blank, with what it says under the headings above it."""
+    finder = _Finder(items)
+    found = []
+    after_blank = False
+    for number, text in enumerate(texts, 1):
+        if text.strip():
+            found.append(finder.line(f"line {number}", text, after_blank=after_blank))
+        after_blank = not text.strip()
+    return found
+
+
+@dataclass(slots=True)
+class _Finder:
+    """Looks for items in lines; ``problem`` is that of the last heading."""
+
+    items: Items
+    problem: str | None = None
+
+    def line(self, where: str, line: str, *, after_blank: bool) -> Line:
+        text, claim = self._unmarked(line)
+        expanded = line.expandtabs()
+        role = value = ""
+        if claim is None and text.startswith("|"):
+            claim, role = self._row(text), SHEET
+        elif claim is None:
+            claim = self.claim(text) or self._under_its_problem(text)
+        if claim is None and not role:
+            role, value = self._heading(text)
+            claim = None if role else self._without_separator(text) or self._once_more(text)
+        return Line(
+            where=where, raw=line.strip(), text=text, indent=len(expanded) - len(expanded.lstrip()),
+            after_blank=after_blank, claim=claim, role=role, value=value,
+        )  # fmt: skip
+
+    def _unmarked(self, line: str) -> tuple[str, Claim | None]:
+        """The line without what stands in front; an item whose name a number there is: ``q1: 2 ms``, ``(b) 3 A``."""
+        rest = line
+        while mark := _MARKUP.match(rest):
+            rest = rest[mark.end() :]
+            pair = self._item(mark["number"].strip(_AROUND + ".:")) if mark["number"] else None
+            if pair is not None and self.claim(rest) is None:
+                return rest.strip(), Claim(pair, rest.strip().lstrip(_SIGNS), Strength.NAMED)
+        return rest.strip(), None
+
+    def _heading(self, text: str) -> tuple[str, str]:
+        """Whether a line says whose the file is, or names the problem that follows: ``problem: valve``, or the id alone."""
+        name, sign, answer = split(text)
+        role = role_of(name) if sign else None
+        if role is not None and role[0] == STUDENT and answer:
+            return STUDENT, answer
+        of_problem = role is not None and role[0] == PROBLEM and bool(answer)
+        if problem := self.items.problem(answer if of_problem else text if answer else name):
+            self.problem = problem
+            return PROBLEM, problem
+        return "", ""
+
+    def _row(self, text: str) -> Claim | None:
+        """A row of a table drawn with bars; a line that only begins with one holds the answer sheet's own words."""
+        cells = [cell.strip() for cell in text.strip("|").split("|")]
+        if len(cells) < 2:
+            return None
+        problem = self.items.problem(cells[0])
+        pair = self.items.find(cells[0], self.problem) or self.items.find(cells[0])
+        answer = 1
+        if pair is None and problem is not None:
+            pair, answer = self.items.find(cells[1], problem), 2
+        return Claim(pair, cells[answer], Strength.FULL) if pair is not None and answer < len(cells) else None
+
+    def claim(self, text: str) -> Claim | None:
+        """Split at the first separator that has an item's name before it."""
+        for separator in _SEPARATOR.finditer(text[:NAME_CHARS]):
+            name = text[: separator.start()]
+            if pair := self._item(name):
+                full = key(name.strip(_AROUND)).startswith(key(pair[0])) and len(key(name)) > len(key(pair[1]))
+                strength = Strength.SYMBOL + full + (separator[0] in _PLAIN)
+                answer = text[separator.end() :].strip().removeprefix("**").removeprefix("`").removesuffix("`")
+                return Claim(pair, answer.strip(), Strength(strength))
+        return None
+
+    def _under_its_problem(self, text: str) -> Claim | None:
+        """``valve: tau = 2 ms``."""
+        name, sign, rest = split(text)
+        problem = self.items.problem(name) if sign and rest else None
+        inside = None if problem is None else replace(self, problem=problem)
+        claim = inside and inside.claim(rest)
+        return claim._replace(strength=Strength.NAMED) if claim and claim.pair[0] == problem else None
+
+    def _item(self, name: str) -> Pair | None:
+        for written in dict.fromkeys((name.strip().strip("*_`").strip(), name.strip(_AROUND))):
+            if pair := self.items.find(written, self.problem) or self.items.find(written):
+                return pair
+        return None
+
+    def _without_separator(self, text: str) -> Claim | None:
+        """An item named at the beginning, and a value or a word or two behind it."""
+        words = text[: NAME_CHARS + 1].split()
+        for count in (2, 1):
+            rest = text.split(maxsplit=count)[count:]
+            value = _VALUE_LIKE.fullmatch(rest[0].strip()) if rest else None
+            if value is not None and (pair := self._item(" ".join(words[:count]))):
+                return Claim(pair, value["value"], Strength.BARE)
+        return None
+
+    def _once_more(self, text: str) -> Claim | None:
+        """An item behind words that take something back, or its full name with words behind it and a number."""
+        back = _TAKING_BACK.match(text)
+        said, rest = (text[: back.end()], text[back.end() :]) if back else ("", text)
+        found = self.claim(rest) or self._without_separator(rest) if back else None
+        if found is None:
+            name, _, behind = rest.partition(" ")
+            pair = self._item(name) if "." in name.strip(".") and any(map(str.isdigit, behind)) else None
+            found = None if pair is None else Claim(pair, behind.strip(), Strength.MENTIONED)
+        return found and found._replace(answer=f"{said}{found.answer}", strength=Strength.MENTIONED)
+
+
+def split(text: str) -> tuple[str, str, str]:
+    """Name, separator and answer; the last two empty where there is no separator."""
+    separator = _SEPARATOR.search(text)
+    if separator is None:
+        return text, "", ""
+    name, answer = text[: separator.start()], text[separator.end() :]
+    return name.strip().strip("*_`").strip(), separator[0], answer.strip().strip("*`").strip()
