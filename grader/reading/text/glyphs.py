@@ -124,8 +124,8 @@ def _command(found: str, following: str) -> str:
     """A command of LaTeX; its blank stays away where a subscript follows."""
     if found in {"frac", "dfrac", "tfrac", "cfrac"}:
         return "frac"
-    if found in _TABLES["spaces"]:
-        return " "
+    if found in _TABLES["spaces"] or found in _TABLES["styles"]:
+        return " "  # a style without braces is that of the next letter, or of all that follows
     return _COMMANDS.get(found, found if following == "_" else found + " ")
 
 
