@@ -39,7 +39,7 @@ class Marking:
     sign_fault: str = _setting(
         "once per signal",
         "how often a sign is charged; once per signal: a direction turned for all answers about one current or voltage "
-        "is one slip",
+        "is one slip, and where it is kept everything else counts in full",
         *("once per signal", "each time"),
     )
     prefix_costs: float = _setting(0.5, "share lost when only the power of ten is wrong; 1: nothing is left")

@@ -4,7 +4,7 @@ A slip is charged where it is made: a value that follows from a wrong one, and a
 answers about the same current or voltage, are not charged again where the rubric says so.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from flint import fmpq
@@ -119,9 +119,8 @@ def _judged(
     if whole:
         return whole
     candidates = [_right_or_parts(item, taken, judgement, before)]
-    if judgement.size is Size.SIGN and item.signal in before.reversed and item.marking.sign_fault == ONCE_PER_SIGNAL:
-        candidates.append(_same_direction(item, taken, judgement, before))
     if judgement.size is not Size.RIGHT:
+        candidates += _same_direction(item, taken, judgement, following, before)
         candidates += [
             _followed(item, taken, judgement, consequence, before)
             for consequence in (*from_accepted(item.reference, before.carried), *following)
@@ -267,20 +266,39 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
     )
 
 
-def _same_direction(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
-    """What an answer earns that is right but for a reference direction turned, and charged, before."""
+def _same_direction(
+    item: ItemKey,
+    taken: Interpretation,
+    judgement: Judgement,
+    following: tuple[FollowThroughAnswer, ...],
+    before: ProblemContext,
+) -> Iterator[Verdict]:
+    """What an answer earns that is right, or follows, but for a reference direction turned, and charged, before: a direction kept costs nothing."""
+    if item.signal not in before.reversed or item.marking.sign_fault != ONCE_PER_SIGNAL:
+        return
     assert item.signal is not None
     source = before.reversed[item.signal]
     says = f"This is right for the direction that you took in '{source}': it is the opposite of the one asked."
-    credit, tail = _for_following(item.marking, "The sign was counted there and is not charged again.")
-    return Verdict(
-        taken=taken,
-        judgement=judgement,
-        credit=_charged(credit, judgement, item, taken, before),
-        source=(source,),
-        reasons=(says, tail),
-        follows=credit.share > 0,
-    )
+    told = "The sign was counted there and is not charged again."
+    if judgement.size is Size.SIGN:
+        credit = Credit(share=1.0, verdict=FOLLOWED, followed=True)
+        yield Verdict(
+            taken=taken,
+            judgement=judgement,
+            credit=_charged(credit, judgement, item, taken, before),
+            source=(source,),
+            reasons=(says, told),
+            follows=True,
+        )
+    elif isinstance(taken.answer, Waveform):
+        turned = taken._replace(answer=-taken.answer)
+        right = judge_answer(item, turned, item.reference.answer, item.marking.tolerance)
+        for consequence in following:
+            found = _followed(item, turned, right, consequence, before)
+            if found.follows:
+                sources = tuple(dict.fromkeys((source, *found.source)))
+                reasons = (f"It is counted in the direction that you took in '{source}'.", told, *found.reasons)
+                yield replace(found, taken=taken, judgement=judgement, source=sources, reasons=reasons)
 
 
 def _followed(

@@ -115,7 +115,23 @@ def test_a_direction_turned_counts_once_for_one_current(valve_key):
     assert "the direction that you took in 'before'" in " ".join(marks["final"].reasons)
     each = mark(valve_key('sign_fault = "each time"'), **answers)
     assert each["final"].awarded == 0.5
-    assert mark(valve_key("follow_through = 0.5"), **answers)["final"].awarded == 0.5
+    kept = mark(valve_key("follow_through = 0.5"), **answers)
+    assert [kept[item].awarded for item in ("before", "start", "final", "i")] == [
+        0.5,
+        1,
+        1,
+        4,
+    ]  # what is kept costs nothing
+
+
+def test_a_direction_kept_beside_another_slip(valve_key):
+    """The turned expression with an own time constant: its three other parts count in full, that one for following."""
+    answers = {**RIGHT, "before": "-1.64 A", "tau": "20 ms", "i": "-2 + 0.364e^(-50t) A"}
+    marks = mark(valve_key("follow_through = 0.5"), **answers)
+    assert marks["i"].awarded == 3.5
+    assert marks["i"].follows_from == ("before", "tau")
+    unlike = mark(valve_key("follow_through = 0.5"), **{**answers, "i": "-2 + 0.364e^(-25t) A"})
+    assert unlike["i"].awarded == 1  # the form: neither the direction nor the own time constant explains the rest
 
 
 def test_a_sign_alone_is_charged_where_it_first_stands(valve_key):
