@@ -45,7 +45,7 @@ def from_values(
     used = list(uses)
     fixed = dict(given or {})
     for name, find in needs.items():
-        item = _asked_earlier(question, find)
+        item = asked_earlier(question, find)
         if item is not None:
             used.append((name, item.id))
             continue
@@ -57,7 +57,7 @@ def from_values(
         yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step, through=through)
 
 
-def _asked_earlier(question: Question, find: str) -> Item | None:
+def asked_earlier(question: Question, find: str) -> Item | None:
     """The nearest earlier item that gives an ingredient."""
     for item in question.earlier_here(find):
         about = item.signal is None or question.item.signal is None or question.about(item) == 1
@@ -69,7 +69,7 @@ def _asked_earlier(question: Question, find: str) -> Item | None:
             if here is not None and question.answer_to(item) == here:
                 return item
     if find == Find.INITIAL and is_own_quantity(question.circuit, question.signal):
-        return _asked_earlier(question, Find.JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
+        return asked_earlier(question, Find.JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
     return None
 
 
@@ -107,7 +107,7 @@ def first_order(
     ends = {"x0": Find.INITIAL, "xf": end}
     yield from from_values(question, formula, says, needs={**ends, "tau": Find.TAU}, given=given, through=through)
     seen = next((one for one in question.earlier_here(Find.SEEN) if question.acts(one.by)), None)
-    if seen is None or _asked_earlier(question, Find.TAU) is not None:
+    if seen is None or asked_earlier(question, Find.TAU) is not None:
         return
     for tau, own in with_storage(question.circuit, None, "(L/R)", "(R*C)"):
         by_resistance, uses = {**given, **dict(own)}, (("R", seen.id),)
@@ -120,7 +120,7 @@ def forced_first_order(question: Question) -> Iterator[Rule]:
     end, forced = _end(question), asked_value(question, question.item.signal, Find.FORCED)
     if end != Find.FORCED or forced is None:
         return
-    asked = _asked_earlier(question, Find.FORCED)
+    asked = asked_earlier(question, Find.FORCED)
     at_start = partial(steps.derivative_at, time=question.start)
     says = "This follows from your own initial value, forced part and time constant."
     yield from first_order(
@@ -136,7 +136,7 @@ def forced_first_order(question: Question) -> Iterator[Rule]:
 def _end(question: Question) -> str:
     """The find that gives what a response settles to: the final value, or the forced part where that was asked or varies."""
     final = asked_value(question, question.item.signal, Find.FINAL)
-    return Find.FORCED if final is None or _asked_earlier(question, Find.FORCED) else Find.FINAL
+    return Find.FORCED if final is None or asked_earlier(question, Find.FORCED) else Find.FINAL
 
 
 def first_order_law(question: Question) -> Iterator[Rule]:

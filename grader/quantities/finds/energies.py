@@ -18,6 +18,7 @@ from grader.circuit.elements import (
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
+from grader.quantities.balances import charge_from_voltages, heat_from_balance
 from grader.quantities.finding import Find
 from grader.quantities.links import is_signal
 from grader.quantities.question import Question
@@ -104,6 +105,7 @@ class EnergyDissipated(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
         yield from _from_expressions(question)
+        yield from heat_from_balance(question)
         start, end = question.stretch(lasting=True)
         if start == question.start and end is None and question.end is None:
             feeding = _feeding(question, (Signal(kind="power", of=name) for name in question.item.of))
@@ -261,6 +263,7 @@ class ChargePassed(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         step = partial(steps.on_stretch, measure=steps.whole_integral)
         yield from from_own_expression(question, step, lasting=True)
+        yield from charge_from_voltages(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         wrong = item.signal is not None and item.signal.kind != "current"

@@ -1,0 +1,127 @@
+"""Charge and heat by what is kept and what is left: ``q = C (v(∞) - v(0))``, energy before less energy after.
+
+Whoever lets capacitors share a charge, or one be filled, works so from their own voltages; the way by the current is in `links`.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from grader.circuit.elements import Capacitor, Signal, Storage, other_signal, own_signal
+from grader.problem import Item
+from grader.quantities.composed import asked_earlier, from_values
+from grader.quantities.finding import Find
+from grader.quantities.links import asked_value, is_own_quantity, is_signal, multiple_of
+from grader.quantities.question import Question
+from grader.quantities.rules import Rule
+from grader.values.scalar import HALF, ONE, Scalar
+from grader.values.waveform import Waveform, constant
+
+
+def for_good(question: Question) -> bool:
+    """Whether the stretch asked is all that follows the switching, and nothing acts any more."""
+    return question.end is None and question.stretch(lasting=True) == (question.start, None)
+
+
+def charge_from_voltages(question: Question) -> Iterator[Rule]:
+    """The charge that passes a capacitor, or what carries its current, from its own voltages at both ends of time."""
+    for element in question.circuit.elements if for_good(question) else ():
+        if isinstance(element, Capacitor):
+            factor = multiple_of(question, other_signal(element))
+            if factor is not None:
+                says = f"This follows from the change of your own voltage of {element.name}."
+                yield from _from_change(question, element, "k*(s*xf-x0)", element.value * factor, says)
+
+
+def heat_from_balance(question: Question) -> Iterator[Rule]:
+    """What turns to heat, from the own charge, from the own change of a state, or as the energy before less that after."""
+    spent = question.answer_to(question.item)
+    if len(question.item.of) != 1 or not for_good(question) or not isinstance(spent, Waveform) or not spent.terms:
+        return
+    (name,) = question.item.of
+    acting = question.solved.acting_on(Signal(kind="power", of=name), question.index)
+    idle = {*question.solved.reduced(question.index).independent} - {*acting.independent}
+    storing = [one for one in question.circuit.elements if isinstance(one, Storage) and one.name not in idle]
+    single = bool(storing) and asked_value(question, own_signal(storing[0]), Find.TAU) is not None
+    if single:
+        yield from _from_charge(question, name, spent)
+        for element in storing:
+            ends = (asked_value(question, own_signal(element), find) for find in (Find.INITIAL, Find.FINAL))
+            x0, xf = ends
+            if x0 is not None and xf is not None and x0 != xf:
+                share = spent / ((xf - x0) * (xf - x0))
+                says = f"This follows from the change of your own {element.stores} of {element.name}."
+                yield from _from_change(question, element, "k*(s*xf-x0)^2", share.number, says)
+    if not any(column >= acting.order for row in acting.derivatives for column in row):
+        yield from _from_energies(question, storing, spent, single)
+
+
+def _from_change(question: Question, element: Storage, formula: str, factor: Scalar, says: str) -> Iterator[Rule]:
+    """A rule in the ends of an element's own quantity."""
+    own = own_signal(element)
+    here = replace(question, item=replace(question.item, signal=own))
+    ended = _ended(question, own)
+    given = {"k": constant(factor), "s": constant(ended[1] if ended else ONE)}
+    needs = {"x0": Find.INITIAL, **({} if ended else {"xf": Find.FINAL})}
+    uses = (("xf", ended[0].id),) if ended else ()
+    yield from from_values(here, formula, says, needs=needs, given=given, uses=uses)
+
+
+def _ended(question: Question, own: Signal) -> tuple[Item, Scalar] | None:
+    """The earlier final value of a state, or of another that ends at the same, and its sign: capacitors that share a charge end alike."""
+    right = asked_value(question, own, Find.FINAL)
+    items = [one for one in question.earlier_here(Find.FINAL) if one.signal is not None and one.signal.kind == own.kind]
+    items.sort(key=lambda one: not is_signal(question.circuit, one, own))
+    for item in items:
+        assert item.signal is not None
+        if right is not None and right.terms and is_own_quantity(question.circuit, item.signal):
+            theirs = question.answer_to(item)
+            if theirs in (right, -right):
+                return item, ONE if theirs == right else -ONE
+    return None
+
+
+def _from_charge(question: Question, name: str, spent: Waveform) -> Iterator[Rule]:
+    """Half the own charge times the voltage it falls through, or its square over twice the capacitance."""
+    for item in question.earlier_here("charge passed"):
+        same = (item.start, item.until) == (question.item.start, question.item.until)
+        if same and is_signal(question.circuit, item, Signal(kind="current", of=name)):
+            charge = question.answer_to(item)
+            for formula, over in (("k*q", charge), ("k*q^2", charge * charge)):
+                given = (("k", spent / over),) if charge.terms else ()
+                yield Rule(
+                    formula=formula, uses=(("q", item.id),), given=given, says="This follows from your own charge."
+                )
+            return
+
+
+def _from_energies(question: Question, storing: list[Storage], spent: Waveform, single: bool) -> Iterator[Rule]:
+    """The energy stored at the start less that in the end, no source being left; of one exponential, a fixed share of it."""
+    rest, terms, uses, given = Waveform(), ["w"], [], {}
+    lost = Waveform()
+    for number, element in enumerate(storing, start=1):
+        own, half = own_signal(element), element.value * HALF
+        started = asked_earlier(replace(question, item=replace(question.item, signal=own)), Find.INITIAL)
+        ended = _ended(question, own)
+        for name, sign, find, item in (
+            ("x", "+", Find.INITIAL, started),
+            ("y", "-", Find.FINAL, ended[0] if ended else None),
+        ):
+            value = asked_value(question, own, find)
+            if value is None:
+                return
+            energy = (value * value).scaled(half if sign == "+" else -half)
+            lost = lost + energy
+            if item is None:
+                rest = rest + energy
+                continue
+            terms.append(f"{sign}c{number}*{name}{number}^2")
+            uses.append((f"{name}{number}", item.id))
+            given[f"c{number}"] = constant(half)
+    share = spent / lost if lost.terms else None
+    if uses and share is not None and (single or share == constant(ONE)):
+        yield Rule(
+            formula=f"k*({''.join(terms)})",
+            uses=tuple(uses),
+            given=(("w", rest), ("k", share), *given.items()),
+            says="This follows from your own values by the balance of energy.",
+        )
