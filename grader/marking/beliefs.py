@@ -67,10 +67,10 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
     """The marks with their mistakes in the order that the student's own explanation gives.
 
     Of the mistakes that fit an answer equally well those come first that show an idea the student holds.  The
-    question about an idea is asked once, at the first item it touches.
+    question about an idea is asked once in a problem, at the first item it touches.
     """
     held = {id for idea in explanation.ideas for id in (idea.id, *idea.others)}
-    asked: set[str] = set()
+    asked: set[tuple[str, str]] = set()
     marks = []
     for mark in marked.marks:
         tied = mark.mistakes[: mark.tied]
@@ -79,8 +79,8 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
             marks.append(mark)
             continue
         touched = [idea.id for idea in explanation.ideas if mark.place in idea.shown]
-        new = [id for id in touched if id not in asked]
-        asked.update(touched)
+        new = [id for id in touched if (mark.problem, id) not in asked]
+        asked.update((mark.problem, id) for id in touched)
         others = [id for id in mark.mistakes if id not in own]
         marks.append(
             replace(

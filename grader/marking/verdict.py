@@ -120,11 +120,12 @@ def _judged(
         return whole
     candidates = [_right_or_parts(item, taken, judgement, before)]
     if judgement.size is not Size.RIGHT:
-        candidates += _same_direction(item, taken, judgement, following, before)
-        candidates += [
+        followed = [
             _followed(item, taken, judgement, consequence, before)
             for consequence in (*from_accepted(item.reference, before.carried), *following)
         ]
+        kept = [*_same_direction(item, taken, judgement, following, before)]
+        candidates += [*kept, *followed] if judgement.size is Size.SIGN else [*followed, *kept]
     found = max(candidates, key=_preference)
     return found if taken.own is None else _method(item, found, taken.own)
 

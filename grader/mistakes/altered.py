@@ -12,7 +12,7 @@ from grader.circuit.elements import (
     Drive,
     Element,
     IdealTransformer,
-    Resistor,
+    Passive,
     Source,
     Storage,
     Switch,
@@ -72,8 +72,8 @@ def with_storage_times(circuit: Circuit, factor: Scalar) -> Circuit:
     return circuit.altered(lambda e: replace(e, value=e.value * factor) if isinstance(e, Storage) else e)
 
 
-def with_resistors_exchanged(circuit: Circuit, one: Resistor, other: Resistor) -> Circuit:
-    """Two resistors with each other's values."""
+def with_values_exchanged(circuit: Circuit, one: Passive, other: Passive) -> Circuit:
+    """Two resistors, or two capacitors, with each other's values."""
     swapped = {one.name: replace(one, value=other.value), other.name: replace(other, value=one.value)}
     return circuit.altered(lambda element: swapped.get(element.name, element))
 

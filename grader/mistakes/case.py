@@ -259,19 +259,20 @@ class Case:
         problem = replace(self.question.problem, circuit=circuit)
         return replace(self, question=replace(self.question, problem=problem), memo=self.memo.setdefault(circuit, {}))
 
-    def answer_on(self, circuit: Circuit | None) -> Answer | None:
-        """The item's answer on another circuit; None where there is none."""
+    def answer_on(self, circuit: Circuit | None, find: str = "") -> Answer | None:
+        """The item's answer on another circuit, or that to another find; None where there is none."""
         if circuit is None or not asked(self.find).circuit or self.find == "element value":
             return None
+        item = replace(self.item, id="", find=find or self.find)
 
         def work() -> Answer | None:
             solved = self._once(("solved", circuit), lambda: solve(circuit))
             if solved is None:
                 raise NotDefined("that circuit has no solution")
             problem = replace(self.question.problem, circuit=circuit)
-            return asked(self.find).reference(replace(self.question, problem=problem, response=solved))
+            return asked(item.find).reference(replace(self.question, problem=problem, response=solved, item=item))
 
-        return self._once(("answer", circuit, replace(self.item, id="")), work)
+        return self._once(("answer", circuit, item), work)
 
     def _once(self, key: Hashable, work: Callable[[], T]) -> T | None:
         """Work something out unless it was already; None where the wrong circuit leads nowhere."""

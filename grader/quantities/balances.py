@@ -29,7 +29,7 @@ def charge_from_voltages(question: Question) -> Iterator[Rule]:
             factor = multiple_of(question, other_signal(element))
             if factor is not None:
                 says = f"This follows from the change of your own voltage of {element.name}."
-                yield from _from_change(question, element, "k*(s*xf-x0)", element.value * factor, says)
+                yield from _from_change(question, element, "k*(s*xf-x0)", constant(element.value * factor), says)
 
 
 def heat_from_balance(question: Question) -> Iterator[Rule]:
@@ -50,17 +50,17 @@ def heat_from_balance(question: Question) -> Iterator[Rule]:
             if x0 is not None and xf is not None and x0 != xf:
                 share = spent / ((xf - x0) * (xf - x0))
                 says = f"This follows from the change of your own {element.stores} of {element.name}."
-                yield from _from_change(question, element, "k*(s*xf-x0)^2", share.number, says)
+                yield from _from_change(question, element, "k*(s*xf-x0)^2", share, says)
     if not any(column >= acting.order for row in acting.derivatives for column in row):
         yield from _from_energies(question, storing, spent, single)
 
 
-def _from_change(question: Question, element: Storage, formula: str, factor: Scalar, says: str) -> Iterator[Rule]:
+def _from_change(question: Question, element: Storage, formula: str, factor: Waveform, says: str) -> Iterator[Rule]:
     """A rule in the ends of an element's own quantity."""
     own = own_signal(element)
     here = replace(question, item=replace(question.item, signal=own))
     ended = _ended(question, own)
-    given = {"k": constant(factor), "s": constant(ended[1] if ended else ONE)}
+    given = {"k": factor, "s": constant(ended[1] if ended else ONE)}
     needs = {"x0": Find.INITIAL, **({} if ended else {"xf": Find.FINAL})}
     uses = (("xf", ended[0].id),) if ended else ()
     yield from from_values(here, formula, says, needs=needs, given=given, uses=uses)

@@ -9,6 +9,7 @@ C1 (30 V - v) = 200 μC, heat 4.5 mJ - 0.75 mJ = 3.75 mJ; with 15 V: 75 μC, 2.8
 
 import pytest
 
+from grader.marking.beliefs import with_own_explanation
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.rubric.files import read_rubric
@@ -30,6 +31,8 @@ item = [
   {{id = "vf", find = "final value", voltage = "C2", points = 2}},
   {{id = "q", find = "charge passed", current = "R1", points = 2}},
   {{id = "heat", find = "energy dissipated", of = "R1", points = 2}},
+  {{id = "tau", find = "time constant", points = 2}},
+  {{id = "held", find = "stored energy", of = ["C1", "C2"], at = "0 s", points = 2}},
 ]
 """
 RUBRIC = (
@@ -97,3 +100,26 @@ def test_points(key, problem, answers, expected):
     written = tuple(Written(problem=problem, item=item, text=text) for item, text in answers.items())
     marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=written)).marks
     assert [mark.awarded for mark in marks if mark.problem == problem and mark.item in answers] == expected
+
+
+@pytest.mark.parametrize(
+    ("place", "answer", "mistake", "asked"),
+    [
+        ("share.vf", "10 V", "capacitive-divider-upside-down", "capacitors"),  # 30 V * 5/15
+        ("both.vf", "10 V", "capacitive-divider-upside-down", "capacitors"),  # (12 μF 12 V + 4 μF 4 V)/16 μF
+        ("share.tau", "30 ms", "storage-elements-combined-wrongly", "capacitors"),  # 2 kΩ * 15 μF, for 6.667 ms
+        ("both.held", "288 uJ", "one-energy-left-out", "a term for each"),  # and C2's 96 μJ
+        ("both.held", "0 J", "rest-assumed", "is a value given"),
+    ],
+)
+def test_diagnoses(key, place, answer, mistake, asked):
+    problem, item = place.split(".")
+    upload = Upload(file="u.txt", digest="", student="S1", answers=(Written(problem=problem, item=item, text=answer),))
+    (mark,) = [one for one in with_own_explanation(key, mark_upload(key, upload)).marks if one.place == (problem, item)]
+    assert mark.mistakes[0] == mistake
+    assert asked in " ".join(mark.nudges)
+
+
+def test_what_does_not_hang_on_the_capacitances_shows_no_divider(key):
+    """A capacitor filled by a source ends at the source's voltage, whatever its size."""
+    assert "capacitive-divider-upside-down" not in key.diagnoser.shown_by("fill", "vf")

@@ -37,6 +37,15 @@ def energy_square_lost(case: Case) -> Iterator[Wrong]:
 
 
 @mistake
+def one_energy_left_out(case: Case) -> Iterator[Wrong]:
+    """The energy of several elements without each of them in turn."""
+    if case.find == Find.STORED and len(case.item.of) > 1:
+        for name in case.item.of:
+            others = tuple(one for one in case.item.of if one != name)
+            yield Wrong(case.question.answer_to(replace(case.item, of=others)), f"without {name}")
+
+
+@mistake
 def initial_energy_for_later(case: Case) -> Iterator[Wrong]:
     """The energy of the same elements just after the switching, where a later one is asked."""
     if case.find == Find.STORED and case.index and (case.item.at is None or case.item.at > case.start):

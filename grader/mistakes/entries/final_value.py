@@ -1,9 +1,12 @@
 """The end found wrongly: what the circuit settles to."""
 
 from collections.abc import Iterator
+from itertools import combinations
 
+from grader.circuit.elements import Capacitor
 from grader.circuit.network import positions
 from grader.circuit.statics import SHORT
+from grader.mistakes.altered import with_values_exchanged
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import OF_EXPRESSION, by_expression, from_ingredients, some, swapped
 from grader.mistakes.records import Wrong, mistake
@@ -64,6 +67,20 @@ def final_is_source_value(case: Case) -> Iterator[Wrong]:
     for value, variant in case.undivided(case.signal.kind, case.opens):
         turned = value if value.is_number and sign(value.number) == direction else -value
         yield from some(from_ingredients(case, xf=turned), variant)
+
+
+@mistake
+def capacitive_divider_upside_down(case: Case) -> Iterator[Wrong]:
+    """Two capacitors with each other's values, where the charge that they share, or have in common, makes the voltage asked."""
+    if case.signal is None or case.find not in (Find.INITIAL, Find.FINAL, Find.EXPRESSION, Find.AT):
+        return
+    plates = [element for element in case.acting if isinstance(element, Capacitor)]
+    for one, other in combinations(plates, 2):
+        turned = with_values_exchanged(case.circuit, one, other)
+        ends = Find.INITIAL if case.find == Find.INITIAL else Find.FINAL
+        moved = case.solvers(ends) != case.answer_on(turned, ends)
+        if one.value != other.value and moved:
+            yield from some(case.answer_on(turned), f"{one.name} and {other.name}")
 
 
 @mistake

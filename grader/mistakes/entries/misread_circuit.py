@@ -9,10 +9,10 @@ from grader.circuit.elements import DependentSource, IdealTransformer, Signal, S
 from grader.mistakes.altered import (
     with_gain_zero,
     with_ratio,
-    with_resistors_exchanged,
     with_source_times,
     with_switch_left,
     with_switches_reversed,
+    with_values_exchanged,
 )
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_expression, from_states, some
@@ -101,7 +101,7 @@ def divider_upside_down(case: Case) -> Iterator[Wrong]:
         return
     load = delivered(case, case, when)
     for one, other in combinations(case.resistors, 2):
-        altered = case.on(with_resistors_exchanged(case.circuit, one, other))
+        altered = case.on(with_values_exchanged(case.circuit, one, other))
         if one.value == other.value or delivered(case, altered, when) != load:
             continue
         static = altered.static(when, {})

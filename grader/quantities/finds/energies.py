@@ -105,7 +105,6 @@ class EnergyDissipated(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
         yield from _from_expressions(question)
-        yield from heat_from_balance(question)
         start, end = question.stretch(lasting=True)
         if start == question.start and end is None and question.end is None:
             feeding = _feeding(question, (Signal(kind="power", of=name) for name in question.item.of))
@@ -121,7 +120,8 @@ class EnergyDissipated(Asked):
                         given=(("k", spent / stored),),
                         says="No source is left, so it is a fixed share of the energy that you found stored.",
                     )
-                return
+                break
+        yield from heat_from_balance(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         others = of_other_kinds(problem, item, (Resistor,))
