@@ -161,6 +161,9 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
         yield f"{_count(summary.reused, 'upload')} {again}; not marked again."
     if summary.lowest:
         yield "Lowest items: " + ", ".join(f"{item} {share:.0%}" for item, share in summary.lowest[:LOWEST]) + "."
+    if summary.unmarked:
+        left = "is left out of these figures" if summary.unmarked == 1 else "are left out of these figures"
+        yield f"{_count(summary.unmarked, 'answer')} that nobody has marked yet {left}."
     if summary.decided:
         yield f"{_count(summary.decided, 'decision')} applied."
     if summary.changed is not None:

@@ -69,6 +69,11 @@ class Mark(Placed):
     decision: str = ""
     """The reason of a person's decision, where one overrides the mark."""
 
+    @property
+    def unmarked(self) -> bool:
+        """Whether nobody has marked it yet: its points are nobody's judgement."""
+        return self.verdict in (UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marked:

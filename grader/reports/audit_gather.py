@@ -63,6 +63,7 @@ class _Column:
     wrong: int = 0
     explained: int = 0
     review: int = 0
+    unmarked: int = 0
 
     def add(self, place: int, mark: Mark) -> None:
         self.fill(place + 1)
@@ -71,6 +72,7 @@ class _Column:
         self.lines += 1
         self.verdicts[mark.verdict] += 1
         self.review += mark.review
+        self.unmarked += mark.unmarked
         if is_wrong(mark):
             self.wrong += 1
             self.explained += bool(mark.mistakes)
@@ -85,6 +87,7 @@ class _Column:
 class _Section:
     students: set[str] = field(default_factory=set)
     points: float = 0.0
+    unmarked: float = 0.0
 
 
 class Gathered:
@@ -108,6 +111,7 @@ class Gathered:
         section = self._sections[line.section]
         section.students.add(line.student)
         section.points += mark.awarded
+        section.unmarked += mark.possible if mark.unmarked else 0.0
         if mark.verdict == BLANK:
             self._blank += mark.possible
         elif not is_wrong(mark) and not loses_unit_alone(mark):
@@ -134,6 +138,7 @@ class Gathered:
         unexplained = [answer for answer in self.answers if answer.unexplained]
         ideas = idea_figures(self.explanations, self.answers)
         left_out = _left_out(self._personal)
+        unmarked = _unmarked(self._columns.values())
         return ClassAudit(
             name=name,
             students=count,
@@ -154,7 +159,7 @@ class Gathered:
             shared=shared_of(unexplained, count),
             elsewhere=tuple(self._elsewhere),
             left_out=left_out,
-            cautions=(*statistics.cautions(count), *([left_out] if left_out else [])),
+            cautions=(*statistics.cautions(count), *filter(None, (left_out, unmarked))),
         )
 
     def _lost(self) -> LostPoints:
@@ -233,6 +238,16 @@ def _left_out(problems: Iterable[str]) -> str:
     )
 
 
+def _unmarked(columns: Iterable[_Column]) -> str:
+    count = sum(column.unmarked for column in columns)
+    if not count:
+        return ""
+    return (
+        f"{count} answer{'s' * (count != 1)} that nobody has marked yet: the means and difficulties of items and the shares of "
+        "sections leave them out; in totals they count as 0 until they are decided."
+    )
+
+
 def _enough(students: int, figure: Figure) -> Figure:
     """Show a figure unless the class is too small for it."""
     return figure if students >= FEW else Figure(None, f"fewer than {FEW} students")
@@ -242,7 +257,8 @@ def _item(key: str, column: _Column, points: Points, totals: Points, alpha_witho
     students, possible = len(points), column.possible
     verdicts = Counter(column.verdicts)
     verdicts[BLANK] += students - column.lines
-    p = statistics.difficulty(points, possible)
+    marked = students - column.unmarked
+    p = statistics.difficulty(points * students / marked if marked else points[:0], possible)
     d = _enough(students, statistics.discrimination(points, possible, totals))
     rest = _enough(students, statistics.item_rest(points, totals))
     named: Counter[str] = Counter()
@@ -251,7 +267,7 @@ def _item(key: str, column: _Column, points: Points, totals: Points, alpha_witho
     return ItemFigures(
         key=key,
         possible=possible,
-        mean=Figure(float(points.mean())),
+        mean=Figure(float(points.sum()) / marked) if marked else Figure(None, "nobody was marked"),
         difficulty=p,
         discrimination=d,
         point_biserial=_enough(students, statistics.point_biserial(points >= possible, totals)),
@@ -268,7 +284,8 @@ def _item(key: str, column: _Column, points: Points, totals: Points, alpha_witho
 
 def _section(name: str, section: _Section, possible: float, answers: Sequence[Answer]) -> SectionFigures:
     count = len(section.students)
-    share = Figure(section.points / possible / count) if possible > 0 else Figure(None, "no points to be had")
+    marked = possible * count - section.unmarked
+    share = Figure(section.points / marked) if marked > 0 else Figure(None, "no points to be had")
     named = Counter({figures.title: len(figures.students) for figures in mistake_figures(answers)})
     return SectionFigures(
         name=name or "no section", students=count, share=share, mistakes=ranked(named)[:SECTION_MISTAKES]

@@ -27,6 +27,8 @@ class Summary:
     """How many uploads became what."""
     waiting: int
     """Rows of the review list that wait for a person."""
+    unmarked: int
+    """Answers that nobody has marked yet; ``mean`` and ``lowest`` leave them out."""
     decided: int
     """Marks that a person decided."""
     blank: int
@@ -58,6 +60,7 @@ def summary_of(
         lowest=tuple(sorted(shares, key=lambda share: (share[1], share[0]))),
         files={state: found.get(state, 0) for state in STATES},
         waiting=figures.waiting,
+        unmarked=figures.unmarked,
         decided=figures.decided,
         blank=figures.blank,
         changed=changed,

@@ -27,12 +27,17 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class Figures:
-    """What the marks add up to, gathered while they are written; ``waiting`` counts rows of the review list, ``blank`` uploads without any answer."""
+    """What the marks add up to, gathered while they are written.
+
+    ``waiting`` counts rows of the review list, ``blank`` uploads without any answer, ``unmarked`` answers that nobody has
+    marked yet: they stand in no sum.
+    """
 
     students: int = 0
     awarded: float = 0.0
     possible: float = 0.0
     waiting: int = 0
+    unmarked: int = 0
     decided: int = 0
     blank: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
@@ -42,6 +47,9 @@ class Figures:
         self.students += 1
         self.blank += nothing_answered(marked)
         for mark in marked.marks:
+            if mark.unmarked:
+                self.unmarked += 1
+                continue
             awarded, possible = self.items.get(mark.place, (0.0, 0.0))
             self.items[mark.place] = (awarded + mark.awarded, possible + mark.possible)
             self.awarded += mark.awarded

@@ -58,6 +58,21 @@ def test_the_words_at_the_end(section, capsys):
     assert (section / "out" / "feedback" / "S0001.html").exists()
 
 
+def test_what_nobody_has_marked_yet_stands_in_no_figure(section, capsys):
+    why = '  {id = "c", find = "explanation", text = "Why?", points = 5},\n]'
+    (section / "rubric.toml").write_text(RUBRIC.rstrip().removesuffix("]") + why)
+    for student in ("S0001", "S0002"):
+        with (section / "in" / f"hw_{student}.txt").open("a") as file:
+            file.write("gate.c: because the coil holds its current\n")
+    assert main(CALL) == 0
+    said = capsys.readouterr().out
+    assert "2 students marked, mean 80.0% of the points." in said
+    assert (
+        "Lowest items: gate.a 50%, gate.b 100%.\n2 answers that nobody has marked yet are left out of these figures."
+        in said
+    )
+
+
 def test_the_worked_solution_stands_beside_what_the_student_wrote(section):
     assert main(CALL) == 0
     assert not (section / "out" / "feedback" / "S0002.solution.html").exists()

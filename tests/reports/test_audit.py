@@ -11,7 +11,7 @@ import pytest
 from grader.cli import audit as command
 from grader.cli.parser import build_parser
 from grader.errors import OutputError, UsageError
-from grader.marking.marks import BLANK, CORRECT, FOLLOWED, INCORRECT, PARTLY, UNREADABLE
+from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, PARTLY, UNREADABLE
 from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
 
 HOSTILE = "</style></script><script>alert(1)</script>"
@@ -149,6 +149,24 @@ def test_an_item_without_a_line_is_blank(tmp_path):
     final = audit([folder(tmp_path / "r", lines)]).classes[0].items[1]
     assert dict(final.verdicts)[BLANK] == 1
     assert final.difficulty.value == 0.5
+
+
+def test_what_nobody_has_marked_yet_is_left_out(tmp_path):
+    """Two of four have 2 and 1 of 2 points, two wait: 3 of 4, not of 8; in section A one of its two waits."""
+    lines = [
+        line("A", "tau", CORRECT, 2.0, section="A"),
+        line("B", "tau", PARTLY, 1.0, section="B"),
+        line("C", "tau", UNREADABLE, 0.0, section="A", review=True),
+        line("D", "tau", FOR_A_PERSON, 0.0, section="B", review=True),
+    ]
+    of_class = audit([folder(tmp_path / "r", lines)]).classes[0]
+    (tau,) = of_class.items
+    assert (tau.mean.value, tau.difficulty.value) == (1.5, 0.75)
+    assert [section.share.value for section in of_class.sections] == [1.0, 0.5]
+    assert "2 answers that nobody has marked yet" in audit_html(audit([tmp_path / "r"]))
+    waiting = audit([folder(tmp_path / "s", lines[2:])]).classes[0]
+    assert waiting.items[0].difficulty.value is None
+    assert waiting.sections[0].share.value is None
 
 
 def test_small_class_shows_counts_only(tmp_path):
