@@ -160,6 +160,18 @@ def broad_rubrics():
         ],
         [{"id": "lost", "find": "energy lost"}],
     )
+    yield rubric_of(
+        [
+            line("C1", "capacitor", "a", "g", "6 uF", initial="10 V"),
+            line("S1", "switch", "a", "b", closes="0 s"),
+            line("R1", "resistor", "b", "c", "1 kohm"),
+            line("C2", "capacitor", "c", "g", "3 uF", initial="4 V"),
+        ],
+        [
+            {"id": "vf", "find": "final value", "voltage": "C2"},
+            {"id": "held", "find": "stored energy", "of": ["C1", "C2"], "at": "0 s"},
+        ],
+    )
     flasher = {"voltage": "C1", "by": "S1", "low": "3 V", "high": "6 V"}
     yield rubric_of(
         [
