@@ -4,6 +4,7 @@ Told to the instructor alone (the values of the blank sheet aside), and never as
 numbers agree by chance.
 """
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -32,6 +33,7 @@ from grader.rubric.personal import personal_problems, personal_rubric
 from grader.rubric.references import references
 from grader.uploads.upload import Upload, Written
 from grader.values.scalar import ZERO
+from grader.values.text import listed
 
 BLANK_SHEET = ""
 """Stands for a student whose values are those shown on the blank sheet."""
@@ -102,10 +104,14 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
     written = {answer.place: answer for answer in upload.answers}
     marks: list[Mark] = []
     told: tuple[str, ...] = (BLANK_SHEET_USED, ONE_LOOK)
+    elsewhere = {
+        mark.place: met
+        for mark in marked.marks
+        if mark.place in classmates and mark.place in written
+        if (met := _met(key, mark, written[mark.place], marked.student, classmates[mark.place])) is not None
+    }
     for mark in marked.marks:
-        place = mark.problem, mark.item
-        answer = written.get(place) if place in classmates else None
-        note = "" if answer is None else _note(key, mark, answer, marked.student, classmates[place])
+        note = _note(mark.place, elsewhere)
         noted = replace(mark, notes=(*mark.notes, note)) if note else mark
         if note == OF_BLANK_SHEET:
             noted = replace(noted, reasons=(*mark.reasons, *told), review=mark.review or ONE_LOOK in told)
@@ -114,29 +120,60 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
     return replace(marked, marks=tuple(marks))
 
 
-def _note(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Right, ...]) -> str:
-    if mark.verdict not in (INCORRECT, PARTLY) or mark.follows_from:
+class _Met(NamedTuple):
+    """A wrong answer that nothing else explains: for whose values it is right, few or none."""
+
+    students: tuple[str, ...]
+    of_class: float
+    """How many of the class it would meet by chance."""
+    of_one: float
+    """The same of one classmate whose answer lies near."""
+
+
+def _note(place: tuple[str, str], elsewhere: Mapping[tuple[str, str], _Met]) -> str:
+    """What is noted of an answer: by itself, or with others that are right for the same classmate."""
+    met = elsewhere.get(place)
+    if met is None or not met.students:
         return ""
+    if met.of_class <= MAX_BY_CHANCE:
+        if BLANK_SHEET in met.students:
+            return OF_BLANK_SHEET
+        return f"{TO_EVERY_DIGIT} of {' or of '.join(met.students)}, not with the student's own. {_PROVES_NOTHING}"
+    for student in met.students:
+        others = [one for one, other in elsewhere.items() if one != place and student in other.students]
+        ways = math.comb(len(elsewhere), len(others) + 1)
+        chance = ways * met.of_class * math.prod(elsewhere[one].of_one for one in others)
+        if others and student != BLANK_SHEET and chance <= MAX_BY_CHANCE:
+            named = listed([f"'{item}'" for _, item in others])
+            return (
+                f"{TO_EVERY_DIGIT} of {student}, not with the student's own; so is what is answered to {named}. "
+                f"One of these alone might be chance, and one value misread would change them all. {_PROVES_NOTHING}"
+            )
+    return ""
+
+
+_PROVES_NOTHING = (
+    "That proves nothing: sheets are exchanged by accident, people work together, and numbers agree by chance."
+)
+
+
+def _met(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Right, ...]) -> _Met | None:
+    """For whom a wrong answer is right; None where it follows, its size is right, or a mistake explains it."""
+    if mark.verdict not in (INCORRECT, PARTLY) or mark.follows_from:
+        return None
     item = key.item(mark.problem, mark.item)
     taken = _taken(item, mark, written)
-    if taken is None:
-        return ""
-    given = _given(item, mark, taken)
-    if given is None or _by_chance(given, taken.digits, rights):
-        return ""
+    given = None if taken is None else _given(item, mark, taken)
     own = numeric_form(item.reference.answer, item.reference.kind == EXPRESSION, item.reference.start or ZERO)
     tolerance, scale = item.marking.tolerance, item.reference.scale
-    if own is None or relative_deviation(given, own, tolerance, scale) <= 1:
-        return ""  # the size is right: something else was wrong
+    if taken is None or given is None or own is None or relative_deviation(given, own, tolerance, scale) <= 1:
+        return None
+    if given == Value(0.0):  # anybody's
+        return None
     matching = sorted(set(_matching(given, taken.digits, rights, tolerance, scale)) - {student})
-    if not 0 < len(matching) <= MAX_SHARING or _explained(key, mark, taken):
-        return ""
-    if BLANK_SHEET in matching:
-        return OF_BLANK_SHEET
-    return (
-        f"{TO_EVERY_DIGIT} of {' or of '.join(matching)}, not with the student's own. "
-        "That proves nothing: sheets are exchanged by accident, people work together, and numbers agree by chance."
-    )
+    if matching and _explained(key, mark, taken):
+        return None
+    return _Met(tuple(matching) if len(matching) <= MAX_SHARING else (), *_by_chance(given, taken.digits, rights))
 
 
 def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None:
@@ -155,19 +192,17 @@ def _given(item: ItemKey, mark: Mark, taken: Interpretation) -> NumericForm | No
     return numeric_form(taken.answer, True, item.reference.start or ZERO)
 
 
-def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> bool:
-    """Whether an answer would meet too many of the class by chance, with so many digits, where so many answers lie.
+def _by_chance(given: NumericForm, digits: int | None, rights: tuple[Right, ...]) -> tuple[float, float]:
+    """How many of the class, and of one classmate, an answer would meet by chance, with so many digits, where so many answers lie.
 
     Derived here: the right answers within a tenth of the value, times the share of that stretch that one step of the
-    last digit takes up.  An expression agrees in several numbers, and never by chance; zero is anybody's.
+    last digit takes up.  An expression agrees in several numbers, and never by chance.
     """
     if not isinstance(given, Value):
-        return False
-    if not given.value:
-        return True
+        return 0.0, 0.0
     distance = NEARBY * abs(given.value)
-    near = _within(rights, given.value, distance)
-    return len(near) * last_place(given.value, digits) / (2 * distance) > MAX_BY_CHANCE
+    share = last_place(given.value, digits) / (2 * distance)
+    return len(_within(rights, given.value, distance)) * share, min(share, 1.0)
 
 
 def _within(rights: tuple[Right, ...], key: float, distance: float) -> tuple[Right, ...]:

@@ -1,5 +1,7 @@
 """What is right for a classmate's values, or for the blank sheet's: noted, told to the right person, and never charged."""
 
+import random
+
 import pytest
 
 from grader.jobs.helper import Overran
@@ -224,3 +226,58 @@ def test_a_student_who_used_the_blank_sheet_is_told_and_looked_at_once(rubric):
     assert [mark.item for mark in told if mark.review and ONE_LOOK in mark.reasons] == ["end"]
     own = {one.item: one.text for one in references(personal_rubric(rubric, "S0001", SECRET)) if one.item != "safe"}
     assert not any(BLANK_SHEET_USED in mark.reasons for mark in marked_among(rubric, "S0001", own, STUDENTS).values())
+
+
+FEW_VALUES = """
+title = "Two heaters (invented)"
+[[problem]]
+id = "valve"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "24 V … 48 V, step 6 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "100 ohm … 470 ohm, E6"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "330 ohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "7 uF"},
+]
+item = [
+  {id = "v", find = "final value", voltage = "C1", points = 1},
+  {id = "i0", find = "initial value", current = "R1", points = 1},
+  {id = "i1", find = "final value", current = "R1", points = 1},
+]
+"""
+
+
+def two_digits(rubric, student):
+    own = references(personal_rubric(rubric, student, SECRET))
+    return {one.item: f"{float(one.answer.number.p) / float(one.answer.number.q):.2g} {one.unit}" for one in own}
+
+
+def test_what_might_be_chance_alone_is_none_together():
+    """Two digits meet one of a few classmates in one of six cases; two such answers of one classmate do not."""
+    rubric = read_rubric(FEW_VALUES.encode(), "heaters.toml")
+    theirs = two_digits(rubric, "S0002")
+    assert len({*theirs.items()} & {*two_digits(rubric, "S0001").items()}) == 0
+    sheet = noted(rubric, "S0001", theirs, ("S0001", "S0002"))
+    assert all("of S0002" in sheet[item] and "value misread" in sheet[item] for item in ("v", "i0"))
+    assert sheet["i1"] == ""  # it follows from v, and is no evidence of its own
+    alone = noted(rubric, "S0001", {"v": theirs["v"]}, ("S0001", "S0002"))
+    assert alone["v"] == ""
+
+
+def test_wrong_answers_at_random_accuse_nobody():
+    """Six of a hundred invented sheets at most would be named; the bound holds for the sheet, however many answers are wrong."""
+    rubric = read_rubric(FEW_VALUES.encode(), "heaters.toml")
+    everybody = together(pair for one in STUDENTS for pair in right_answers(rubric, one, SECRET))
+    key, rng, named = build_key(personal_rubric(rubric, "S0001", SECRET)), random.Random(20), 0
+    right = {one.item: float(one.answer.number.p) / float(one.answer.number.q) for one in references(key.rubric)}
+    for _ in range(100):
+        texts = {item: f"{value * rng.uniform(0.5, 2):.2g}" for item, value in right.items()}
+        answers = tuple(
+            Written(problem="valve", item=item, text=text, unit="A" if item != "v" else "V")
+            for item, text in texts.items()
+        )
+        upload = Upload(file="", digest="", student="S0001", answers=answers)
+        marked = mark_upload(key, upload)
+        named += with_classmates(key, upload, marked, everybody) != marked
+    assert named <= 6
