@@ -166,7 +166,7 @@ def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward])
     left_open = {name: id for name, id in item.carries if id in carried and carried[id].missing}
     if not left_open:
         return {}
-    nodes = list(walk(tree))
+    nodes = walk(tree)
     stated = {name for node in nodes if isinstance(node, Definition) for name, _ in node.values}
     used = {node.name for node in nodes if isinstance(node, Name)} - stated
     return {name: id for name, id in left_open.items() if name in used}
@@ -292,7 +292,7 @@ def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:
 
 def _has_bare_numbers_only(tree: Node) -> bool:
     """Whether numbers stand beside names, and no unit with any of them."""
-    nodes = list(walk(tree))
+    nodes = walk(tree)
     return any(isinstance(node, Number) for node in nodes) and not any(
         isinstance(node, UnitSymbol) and node.dimension is not None for node in nodes
     )

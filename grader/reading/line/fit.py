@@ -51,10 +51,11 @@ def fit(tree: Node, question: Question) -> int:
     """How well what a tree says fits what is asked."""
     if isinstance(tree, Choice):
         return OF_THE_KIND_ASKED
-    names = [node for node in walk(tree) if isinstance(node, Name)]
+    nodes = walk(tree)
+    names = [node for node in nodes if isinstance(node, Name)]
     if VARIABLE in question.vocabulary.dimensions and any(name.name == VARIABLE for name in names):
         return OF_THE_KIND_ASKED
-    varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in walk(tree))
+    varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in nodes)
     if question.expects != "value":
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
     return OF_ANOTHER_KIND if varies else _fit_of_value(tree, names, question)

@@ -227,14 +227,15 @@ for _kind in (
 _LEAVES = {Number, UnitSymbol, Name, Constant, Time, Imaginary, Infinity, Dimension, Choice}
 
 
-def walk(node: Any) -> Iterator[Any]:
+def walk(node: Any) -> list[Any]:
     """Every node of a tree, from the top."""
-    stack = [node]
+    found, stack = [], [node]
     while stack:
         one = stack.pop()
-        yield one
+        found.append(one)
         if type(one) not in _LEAVES:
-            stack.extend(child for child in one if isinstance(child, tuple))
+            stack += [child for child in one if isinstance(child, tuple)]
+    return found
 
 
 def exchanged(node: Any, change: Callable[[Any], Any]) -> Any:

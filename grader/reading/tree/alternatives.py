@@ -153,7 +153,7 @@ def time_left_out(tree: Node) -> Alternatives:
 
 
 def _with_time(term: Node) -> Node:
-    nodes = list(walk(term))
+    nodes = walk(term)
     if any(type(node) in {Time, Pieces, Imaginary} for node in nodes):
         return term  # 10∠30° is a phasor
     if not any(isinstance(node, Power) and _is_euler(node.base) for node in nodes):
