@@ -163,9 +163,10 @@ class Collector:
             self._keep(RowJob(self._unread(stopped), f"{key}{UNDECIDED}", 0, 1), None)
             return
         uploads: tuple[ReadUpload, ...] = done.messages[0]
+        known = self.journal.done(key)
         for number, read in enumerate(uploads):
             row = RowJob(read, key, number, len(uploads))
-            if place := self.journal.done(key).get(number):
+            if place := known.get(number):
                 self.reused += 1
                 self._reuse(place, source)
             elif not read.can_be_marked:

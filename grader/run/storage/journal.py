@@ -64,7 +64,7 @@ class Journal:
     """
 
     path: Path
-    _places: dict[str, dict[int, JournalPosition]] = field(default_factory=dict)
+    _places: dict[str, list[JournalPosition]] = field(default_factory=dict)  # most files hold one upload
     _end: int = 0
 
     @staticmethod
@@ -86,13 +86,13 @@ class Journal:
         if len(head) != 5 or not (head[1].isdigit() and head[2].isdigit()) or head[3] != _sum(*head[:3], head[4]):
             return False
         key, number, of = head[0].decode("ascii", "replace"), int(head[1]), int(head[2])
-        self._places.setdefault(key, {})[number] = JournalPosition(key, number, of, self._end, len(raw))
+        self._places.setdefault(key, []).append(JournalPosition(key, number, of, self._end, len(raw)))
         self._end += len(raw)
         return True
 
     def done(self, key: str) -> dict[int, JournalPosition]:
         """What is done of one file: the place of each of its uploads by number."""
-        return self._places.get(key, {})
+        return {place.number: place for place in self._places.get(key, ())}
 
     def complete(self, key: str) -> tuple[JournalPosition, ...]:
         """The places of all uploads of one file in order; empty if some are missing."""
@@ -110,7 +110,7 @@ class Journal:
         with self.path.open("ab") as file:
             file.write(raw)
         self._note(raw)
-        return self._places[key][number]
+        return self._places[key][-1]
 
     def load(self, place: JournalPosition) -> Result:
         """Read one result back."""

@@ -43,22 +43,24 @@ def finish(results: Path, above: Path, staged: Path) -> None:
         return
     new, stale = _listed(listed)
     resolved = cache(Path.resolve)  # most results lie in one folder
-    moves = [
-        _Move(place, staged / name, above / _ASIDE / name, is_new)
+    root, aside = resolved(results), above / _ASIDE
+    moved = [
+        (name, is_new)
         for names, is_new in ((new, True), (stale, False))
         for name in names
-        if (place := _within(resolved(results), name, resolved)) is not None
-        if all(_below(resolved(above), waiting / name, resolved) for waiting in (staged, above / _ASIDE))
+        if _within(root, name, resolved)
+        if all(_below(resolved(above), waiting / name, resolved) for waiting in (staged, aside))
     ]
-    for move in moves:
+    for name, is_new in moved:
+        move = _Move(root / name, staged / name, aside / name, is_new)
         try:
             move.make()
         except OSError as error:
             what = move.place if error.filename2 or not error.filename else error.filename
             refused = f"{what}: this result cannot be replaced ({error.strerror}); close it where it is open, or put it elsewhere"
             try:
-                for made in reversed(moves):
-                    made.undo()
+                for made, was_new in reversed(moved):
+                    _Move(root / made, staged / made, aside / made, was_new).undo()
                 listed.unlink()
             except OSError:
                 raise OutputError(
@@ -118,8 +120,8 @@ def _below(root: Path, path: Path, resolved: Resolved) -> bool:
     return resolved(path.parent).is_relative_to(root)
 
 
-def _within(root: Path, name: str, resolved: Resolved) -> Path | None:
-    """The place of a result of that name; None where it would lie outside the folder, or among what a run keeps."""
+def _within(root: Path, name: str, resolved: Resolved) -> bool:
+    """Whether the place of a result of that name lies in the folder, and not among what a run keeps."""
     parts = Path(name).parts
     try:
         place = root / name
@@ -128,7 +130,6 @@ def _within(root: Path, name: str, resolved: Resolved) -> Path | None:
     except (FileNotFoundError, NotADirectoryError):
         pass
     except (OSError, ValueError):  # a name that no file can have
-        return None
+        return False
     inside = folder.is_relative_to(root) and not folder.is_relative_to(root / OWN)
-    plain = parts and not Path(name).is_absolute() and {"..", OWN}.isdisjoint(map(str.casefold, parts))
-    return place if inside and plain else None
+    return bool(parts) and inside and not Path(name).is_absolute() and {"..", OWN}.isdisjoint(map(str.casefold, parts))
