@@ -28,6 +28,7 @@ def run(options: argparse.Namespace) -> int:
     """Mark everything, and say how it went; status 1 with ``--strict`` if something waits for a person."""
     gc.disable()  # looking again and again through what is being loaded, and stays, keeps the first upload waiting
     from grader.jobs.pool import warm_up
+    from grader.jobs.worker import MADE_BETWEEN
 
     warm_up("grader.run.work", "grader.marking.mark")
     from grader.run.grade import RunOptions, grade, processors
@@ -35,6 +36,7 @@ def run(options: argparse.Namespace) -> int:
     for module in ("grader.marking.key", "grader.rubric.files"):
         import_module(module)
     gc.freeze()
+    gc.set_threshold(MADE_BETWEEN)
     gc.enable()
     table = _own_table(options.into, options.column)
     call = RunOptions(

@@ -4,6 +4,7 @@ Words are numbers only where a unit, a sign, *of* or the end follows: ``two resi
 """
 
 import re
+from functools import cache
 
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
@@ -13,7 +14,6 @@ _WORD = "|".join(
     sorted((*NUMBER_WORDS, *_LARGE, *(f"{one}s?" for one in _PARTS), "point", "komma"), key=len, reverse=True)
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
-_WORDS = re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 _FOLLOWED = re.compile(
     r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|1\s?/|(?:per|times)\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
 )
@@ -28,6 +28,12 @@ _LONG_WORD = re.compile(r"[^\W\d_]{3,}")
 _KNOWN = frozenset(
     {*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in (*_PARTS, *_SIZES)), *_SIZES, *_TIMES, *_CHANGES}
 )
+
+
+@cache
+def _words() -> re.Pattern[str]:
+    """Words that make a number; few lines have one, and of all patterns this one takes longest to make."""
+    return re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 
 
 def with_digits(text: str) -> str:
@@ -46,7 +52,7 @@ def with_digits(text: str) -> str:
     text = _CHANGED.sub(lambda match: (match["value"] + _CHANGES[match[2].lower()]).ljust(len(match[0])), text)
     text = _OF_A_SIZE.sub(lambda match: _SIZES[match[1].lower()].ljust(len(match[0])), text)
     text = _AND_A_PART.sub(_with_a_part, text)
-    return _WORDS.sub(lambda match: _digits(text, match), text)
+    return _words().sub(lambda match: _digits(text, match), text)
 
 
 def _with_a_part(match: re.Match[str]) -> str:
