@@ -1,10 +1,10 @@
 """From the answers of a class to an explanation of every student: the public entry point of this room."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 
 from grader.ideas.catalogue import facets, ideas
-from grader.ideas.evidence import clues, visible_of
+from grader.ideas.evidence import Visible, clues, visible_of
 from grader.ideas.inference import Case, Rates, Suspect, case_of, estimated, first_rates, judged, shares
 from grader.ideas.records import WRONG, Explanation, HeldIdea, Item, Observation, Predictions
 
@@ -47,9 +47,9 @@ def explained(
     return {student: explanation(student) for student in ordered}
 
 
-def explained_alone(student: str, observations: Sequence[Observation], predictions: Predictions) -> Explanation:
-    """Explain one student's answers, knowing nothing of a class."""
-    case = case_of(clues(observations, visible_of(predictions)))
+def explained_alone(student: str, observations: Sequence[Observation], visible: Mapping[Item, Visible]) -> Explanation:
+    """Explain one student's answers, knowing nothing of a class but what every item can show (`visible_of`)."""
+    case = case_of(clues(observations, visible))
     return _explanation(student, observations, case, first_rates())
 
 

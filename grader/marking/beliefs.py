@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from grader.ideas.catalogue import idea_of, ideas
+from grader.ideas.evidence import visible_of
 from grader.ideas.explain import explained_alone
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observation, Prediction, Predictions
 from grader.marking.key import Key
@@ -98,9 +99,16 @@ def with_own_explanation(key: Key, marked: Marked) -> Marked:
 
     How many mistakes fit an answer equally well stays as it was: the class may decide otherwise.
     """
-    found = explained_alone(marked.student, observations_of(marked.marks), predictions_of(key))
+    visible = key.remembered.get(_VISIBLE)
+    if visible is None:
+        visible = key.remembered[_VISIBLE] = visible_of(predictions_of(key))
+    found = explained_alone(marked.student, observations_of(marked.marks), visible)
     pairs = zip(with_explanation(marked, found).marks, marked.marks, strict=True)
-    return replace(marked, marks=tuple(replace(new, tied=old.tied) for new, old in pairs))
+    return replace(marked, marks=tuple(new if new is old else replace(new, tied=old.tied) for new, old in pairs))
+
+
+_VISIBLE = "what every item can show"
+"""Where a key remembers it."""
 
 
 def _shows(double: str) -> set[str]:

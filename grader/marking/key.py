@@ -24,7 +24,7 @@ from grader.values.waveform import Piecewise, Waveform
 class Key:
     """A rubric, its items in order by problem, and the diagnoser of its wrong answers.
 
-    ``remembered`` holds what came of answers that were met before (see `grader.marking.mark`).
+    ``remembered`` holds what came of answers that were met before (see `grader.marking.mark`), and what items can show.
     """
 
     rubric: Rubric

@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 
 from grader.ideas.catalogue import ideas
+from grader.ideas.evidence import visible_of
 from grader.ideas.explain import explained, explained_alone
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Observation, Prediction
 from grader.marking.beliefs import observations_of, predictions_of, with_explanation
@@ -146,7 +147,7 @@ def wrong(item, *mistakes, tied=1):
 
 def alone(*observations, **predictions):
     table = {("p", item): dict.fromkeys(ids, ONE) for item, ids in predictions.items()}
-    return explained_alone("S", observations, table)
+    return explained_alone("S", observations, visible_of(table))
 
 
 BACKWARDS, OLD = "switch-read-backwards", "resistance-before-switching"
@@ -231,5 +232,5 @@ def test_a_choice_shows_the_mistake_that_the_rubric_names_for_its_option(second,
     written = (Written(problem="p", item="c", text="short"), Written(problem="p", item="l", text=second))
     marked = mark_upload(key, Upload(file="u", digest="", student="S1", answers=written))
     assert marked.marks[0].mistakes == ("storage-roles-swapped-after",)
-    found = explained_alone("S1", observations_of(marked.marks), predictions_of(key))
+    found = explained_alone("S1", observations_of(marked.marks), visible_of(predictions_of(key)))
     assert [idea.id for idea in found.ideas] == held

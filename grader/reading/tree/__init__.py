@@ -9,7 +9,7 @@ The modules beside it lead from tokens to trees (`parse`, by answer.lark; `writt
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
