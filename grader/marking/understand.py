@@ -177,15 +177,18 @@ def _with_others(
 ) -> Answer | None:
     """What an answer says with values that are right nowhere in place of some names'."""
     others = {
-        id: replace(
-            carried[id],
-            answer=constant(fmpq(97 + number, 89)) if not value.terms else value.scaled(fmpq(97 + number, 53)),
-        )
+        id: replace(carried[id], answer=in_place_of(carried[id].answer, number))
         for number, id in enumerate(dict.fromkeys(names.values()))
-        if isinstance(value := carried[id].answer, Waveform)
     }
     worth = _worked_out(item, reading, reading.tree, {**carried, **others})
     return None if isinstance(worth, Unreadable) else worth.answer
+
+
+def in_place_of(value: Answer, number: int) -> Answer:
+    """A value of the same form that is right nowhere, the same for nobody's other; what is no function of time stays."""
+    if not isinstance(value, Waveform):
+        return value
+    return value.scaled(fmpq(97 + number, 53)) if value.terms else constant(fmpq(97 + number, 89))
 
 
 def _on_intervals(

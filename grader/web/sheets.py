@@ -1,20 +1,19 @@
 """A rubric as students meet it: its fields, its figures, and how what they write is read, which knows no reference answer."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from grader.marking.another_kind import another_kind
-from grader.marking.interpretation import Unreadable
+from grader.marking.follow import CarriedForward
+from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.key import Key
-from grader.marking.understand import understand
+from grader.marking.understand import in_place_of, understand
 from grader.place import Placed
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM, read_as
-from grader.reading.reader import read
-from grader.reading.record import Reading
-from grader.reading.refusals import Refusal
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM
+from grader.reading.reader import says_nothing
 from grader.reading.tree import Name, walk
 from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
 from grader.reading.words import DAMPING
@@ -52,7 +51,7 @@ class Looked:
 class Field(Placed):
     """One item as a field of a form.
 
-    ``hint`` says what is expected, with its unit; ``options`` are those of a choice; ``names`` what may be used.
+    ``hint`` says what is expected, with its unit; ``options`` are those of a choice.
     """
 
     problem: str
@@ -63,7 +62,6 @@ class Field(Placed):
     kind: str
     dimension: Dimension | None
     options: tuple[str, ...] = ()
-    names: Mapping[str, Dimension | None] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -121,7 +119,7 @@ def build_sheet(key: Key, name: str) -> SheetView:
     problems = tuple(
         SheetProblem(
             paper=one,
-            fields=tuple(_field(key, problem, item) for item in problem.items),
+            fields=tuple(_field(problem, item) for item in problem.items),
             practice=can_vary(problem),
         )
         for problem, one in zip(rubric.problems, papers.problems, strict=True)
@@ -129,7 +127,7 @@ def build_sheet(key: Key, name: str) -> SheetView:
     return SheetView(name=name, key=key, paper=papers, problems=problems)
 
 
-def _field(key: Key, problem: Problem, item: Item) -> Field:
+def _field(problem: Problem, item: Item) -> Field:
     entry = asked(item.find)
     kind, dimension = entry.kind(problem, item), entry.dimension(problem, item)
     return Field(
@@ -141,7 +139,6 @@ def _field(key: Key, problem: Problem, item: Item) -> Field:
         kind=kind,
         dimension=dimension,
         options=(item.options or DAMPING) if kind == CHOICE else (),
-        names=key.item(problem.id, item.id).names,
     )
 
 
@@ -169,50 +166,52 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     return f"{kind_asked[0].upper()}{kind_asked[1:]}, {unit}."
 
 
-def _read(one: Field, text: str) -> tuple[Reading, ...] | Refusal:
-    """The readings of an answer; none where there is nothing to read."""
-    if one.kind in (CHOICE, CHOICES, PERSON) or not text:
-        return ()
-    found = read(text, expects=read_as(one.kind), dimension=one.dimension, names=one.names)
-    if isinstance(found, Refusal):
-        return found
-    return tuple(
-        reading for reading in found if TIME_UNIT_ASSUMED not in reading.slips
-    )  # never needed by a right answer
-
-
-def _answered(sheet: SheetView, answers: Iterable[Written]) -> Iterator[tuple[Field, str]]:
-    fields = {one.place: one for one in sheet.fields}
-    for answer in answers:
-        one = fields.get(answer.place)
-        if one is not None and answer.text:
-            yield one, answer.as_written
+def _understood(
+    sheet: SheetView, answers: Iterable[Written]
+) -> Iterator[tuple[Field, list[Interpretation] | Unreadable | None]]:
+    """How marking understands each answer that is written, names standing for the student's own answers before it."""
+    written = {answer.place: answer for answer in answers if answer.text}
+    for problem in sheet.problems:
+        carried: dict[str, CarriedForward] = {}
+        for number, one in enumerate(problem.fields):
+            item, answer = sheet.key.item(one.problem, one.item), written.get(one.place)
+            found: list[Interpretation] | Unreadable | None = []
+            if answer is not None and one.kind == PERSON:
+                found = None if says_nothing(answer.as_written) else []
+            elif answer is not None and one.kind not in (CHOICE, CHOICES):
+                read = understand(item, answer, carried)
+                found = read if read is None or isinstance(read, Unreadable) else list(read)
+            if answer is not None:
+                yield one, found
+            own = found[0].answer if isinstance(found, list) and found else in_place_of(item.reference.answer, number)
+            carried[one.item] = CarriedForward(answer=own, right=own)
 
 
 def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
     """How each answer is understood, by the name of its field; blank ones are left out."""
     looked = {}
-    for one, text in _answered(sheet, answers):
-        found = _read(one, text)
-        if isinstance(found, Refusal):
-            looked[one.name] = Looked(warnings=(NO_ANSWER,)) if found.is_blank else Looked(refusal=found.sentence)
-            continue
-        looked[one.name] = Looked(
-            readings=tuple(Understood(reading.mathml, reading.notes) for reading in found),
-            warnings=(*_unit_warnings(sheet, one, text), *_name_warnings(sheet, one, found)),
-        )
+    for one, found in _understood(sheet, answers):
+        if found is None:
+            looked[one.name] = Looked(warnings=(NO_ANSWER,))
+        elif isinstance(found, Unreadable):
+            looked[one.name] = Looked(
+                refusal="" if found.wrong else found.sentence
+            )  # that it is wrong is for the marks to say
+        else:
+            shown = [each for each in found if TIME_UNIT_ASSUMED not in each.reading.slips]  # no right answer needs it
+            readings = dict.fromkeys(Understood(each.reading.mathml, each.notes) for each in shown)
+            looked[one.name] = Looked(
+                readings=tuple(readings),
+                warnings=(*_unit_warnings(sheet, one, found), *_name_warnings(sheet, one, shown)),
+            )
     return looked
 
 
-def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
+def _unit_warnings(sheet: SheetView, one: Field, read: list[Interpretation]) -> Iterator[str]:
     """What is wrong with the unit of an answer, where no reading has the one that is asked."""
     item, asked_for = sheet.key.item(one.problem, one.item), one.dimension
-    if asked_for is None or item.marking.units == "ignored":
+    if not read or asked_for is None or item.marking.units == "ignored":
         return
-    found = understand(item, Written(problem=one.problem, item=one.item, text=text), {})
-    if found is None or isinstance(found, Unreadable):
-        return
-    read = list(found)
     fits = {asked_for, None} if asked_for == NUMBER else {asked_for}
     if any(one.dimension in fits for one in read):
         return
@@ -227,11 +226,11 @@ def _unit_warnings(sheet: SheetView, one: Field, text: str) -> Iterator[str]:
         yield f"No unit was read; the answer is asked with its unit ({unit_symbol(asked_for)})."
 
 
-def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> Iterator[str]:
+def _name_warnings(sheet: SheetView, one: Field, found: list[Interpretation]) -> Iterator[str]:
     """Which names in an answer stand for the student's own earlier answers."""
     carries = dict(sheet.key.item(one.problem, one.item).carries)
     labels = {other.place: other.label for other in sheet.fields}
-    named = {node.name for reading in found for node in walk(reading.tree) if isinstance(node, Name)}
+    named = {node.name for each in found for node in walk(each.reading.tree) if isinstance(node, Name)}
     for name in sorted(named & set(carries)):
         label = labels.get((one.problem, carries[name]), "")
         yield f"{name} stands for your own answer to “{label}”; if that is wrong, this goes on with it."
@@ -239,5 +238,4 @@ def _name_warnings(sheet: SheetView, one: Field, found: Iterable[Reading]) -> It
 
 def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:
     """Whether any answer cannot be read."""
-    readings = (_read(one, text) for one, text in _answered(sheet, answers))
-    return any(isinstance(found, Refusal) and not found.is_blank for found in readings)
+    return any(isinstance(found, Unreadable) and not found.wrong for _, found in _understood(sheet, answers))

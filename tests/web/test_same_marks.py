@@ -4,6 +4,7 @@ import csv
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,8 +18,9 @@ from grader.uploads.reader import read_source
 from grader.web.data.exports import upload_name, uploads_zip
 from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Store
+from grader.web.pages.sheet_view import typed_of
 from grader.web.received import answers_of_form
-from grader.web.sheets import build_sheet
+from grader.web.sheets import NO_ANSWER, build_sheet, look_at, unread
 from grader.web.visit import Form, one_line
 from grader.web.work import Count, Which
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
@@ -157,3 +159,35 @@ def test_server_and_command_line_agree_on_every_point(site, browser, codes, inst
         points = {column: value for column, value in row.items() if column not in {"flags", "name", "section"}}
         assert points == {column: there[student][column] for column in points}
     assert float(here["S0001"]["total"]) > 0
+
+
+@pytest.mark.parametrize(
+    ("item", "text"),
+    [
+        ("gate.tau", "10 ms"), ("gate.tau", "12 ms, no: 10 ms"), ("gate.tau", "with R = 8 ohm, tau = L/R = 10 ms"),
+        ("gate.tau", "L1/rth"), ("gate.tau", "never, it is constant"), ("gate.i", "2 - 4/11 e^(-100t) A, for t > 0"), ("gate.i", "end + (start - end) e^(-t/tau)"),
+        ("gate.end", "at t = 10 ms: 1.9 A"), ("gate.end", "banana"), ("gate.end", "1/0 A"), ("gate.end", "unknown_name A"),
+    ],
+)  # fmt: skip
+def test_an_answer_is_shown_as_marking_reads_it(sheet, key, item, text):
+    received = received_of(sheet, {"gate.rth": "8 ohm", "gate.start": "1 A", "gate.end": "2 A", item: text})
+    looked = look_at(sheet, received.answers)[f"answer:{item}"]
+    marks = mark_upload(key, Count(Which("s"), "S0001", received.answers, "", insists=True).upload).marks
+    mark = next(mark for mark in marks if ".".join(mark.place) == item)
+    if mark.verdict == "unreadable":
+        assert (looked.refusal, unread(sheet, received.answers)) == (mark.reasons[0], True)
+    else:
+        assert not looked.refusal
+        assert mark.reading_mathml in ["", *(reading.mathml for reading in looked.readings)]
+        assert not unread(sheet, received.answers)
+
+
+def test_an_answer_that_is_none_is_shown_as_none(sheet):
+    received = received_of(sheet, {"gate.tau": "idk"})
+    assert look_at(sheet, received.answers)["answer:gate.tau"].warnings == (NO_ANSWER,)
+
+
+def test_lines_of_a_file_stand_in_a_field_one_behind_the_other(sheet):
+    (answer,) = received_of(sheet, {"gate.tau": "80 mH"}).answers
+    several = replace(answer, text="80 mH/8 ohm\n= 10 ms")
+    assert typed_of(sheet, (several,)) == {"answer:gate.tau": "80 mH/8 ohm; = 10 ms"}

@@ -184,7 +184,9 @@ class _Finder:
         return None
 
     def _without_separator(self, text: str) -> Claim | None:
-        """An item named at the beginning, and a value or a word or two behind it."""
+        """An item named at the beginning, and a value or a word or two behind it; or nothing but its name, the answer being below."""
+        if len(text) <= NAME_CHARS and (pair := self._item(text)):
+            return Claim(pair, "", Strength.SYMBOL)
         words = text[: NAME_CHARS + 1].split()
         for count in (2, 1):
             rest = text.split(maxsplit=count)[count:]
