@@ -32,7 +32,7 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
-from grader.marking.understand import understand
+from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
@@ -146,7 +146,8 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     try:
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
-            verdict = best(item, understood, following, before)
+            elsewhere = said_elsewhere(item, written, before.carried)
+            verdict = best(item, understood, following, before, elsewhere)
             return _finished(key, item, written, verdict, blank, before)
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)

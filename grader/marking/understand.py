@@ -17,6 +17,7 @@ from grader.marking.roots import polynomial_of
 from grader.quantities import Answer
 from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
+from grader.reading.elsewhere import elsewhere
 from grader.reading.line.pieces import in_ranges
 from grader.reading.reader import read
 from grader.reading.record import Reading
@@ -123,6 +124,23 @@ def _attempts(
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1
+
+
+def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]) -> Iterator[Interpretation]:
+    """What else an answer may say, worked out: it decides nothing."""
+    reference = item.reference
+    if item.intervals:
+        return
+    for reading in elsewhere(
+        written.text,
+        expects=read_as(reference.kind),
+        dimension=reference.dimension,
+        names=item.names,
+        called=reference.called,
+    ):
+        worth = _worked_out(item, reading, reading.tree, carried)
+        if isinstance(worth, Interpretation) and not worth.silent:
+            yield worth
 
 
 def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[Interpretation]:

@@ -58,14 +58,23 @@ def best(
     understood: Iterable[Interpretation],
     following: tuple[FollowThroughAnswer, ...],
     before: ProblemContext,
+    elsewhere: Iterable[Interpretation] = (),
 ) -> Verdict:
     """The most plausible reading that is right, or right for earlier answers; else the most plausible one.
 
     A person looks at it where words beside it change what it says; where it is wrong, if a rival part of the line is right,
-    something was set aside that may matter, or its dimension is nobody's.
+    something was set aside that may matter, its dimension is nobody's, or what stands ``elsewhere`` in the line is right.
     """
     found = _best(item, understood, following, before)
-    return _contested(found) if found.taken.reading.changed else found
+    if found.taken.reading.changed:
+        return _contested(found)
+    if found.taken.contested or found.credit.share == 1 or found.follows:
+        return found
+    others = (_judged(item, taken, following, before) for taken in elsewhere)
+    right = [one for one in others if one.judgement.size is Size.RIGHT or one.follows]
+    if found.judgement.size is not Size.RIGHT:
+        return _contested(found) if right else found
+    return max((found, *right), key=_preference)  # 0.02, in seconds: 20 ms
 
 
 def _best(

@@ -38,8 +38,9 @@ from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import is_wordy, measured, split, unit_of_a_number, with_corrected_unit, with_equal_signs
+from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
+from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal

@@ -8,7 +8,8 @@ from grader.reading.line.chain import NEAR
 from grader.reading.line.choose import CLAIMS
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line
-from grader.reading.line.split import MULTIPLE, is_wordy, measured
+from grader.reading.line.split import MULTIPLE, is_wordy
+from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up

@@ -11,7 +11,8 @@ from grader.reading.line.beside import is_operand
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
-from grader.reading.line.split import is_strange, is_wordy, measured
+from grader.reading.line.split import is_strange, is_wordy
+from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
@@ -44,7 +45,7 @@ def core_asked(
     """
     if _COMMAND.match(line.text):
         return None
-    text = _that_counts(line)
+    text = that_counts(line, _NO_PART_OF_IT)
     wordy = is_wordy(text, question)
     once = (_measured_once(text, question),) if wordy or not unread else ()
     apart = (_between_words(text, question), _at_borders(text)) if wordy or unread else ()
@@ -68,12 +69,18 @@ def core_asked(
     return None
 
 
-def _that_counts(line: Line) -> str:
-    """The line behind its last correction, without what is no part of the answer."""
+def cores(text: str, question: Question) -> Iterator[tuple[int, int]]:
+    """Everything that may be one in a text: between words nobody knows, and at its borders."""
+    yield from _between_words(text, question)
+    yield from _at_borders(text)
+
+
+def that_counts(line: Line, without: set[Kind]) -> str:
+    """The line behind its last correction, without parts of some kinds."""
     begin = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
     text = " " * begin + line.text[begin:]
     for part in line.parts:
-        if part.kind in _NO_PART_OF_IT:
+        if part.kind in without:
             text = text[: part.start] + " " * (part.end - part.start) + text[part.end :]
     return text
 

@@ -113,7 +113,7 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     known = [name for word in words if (name := question.vocabulary.find(word)) is not None]
     counted = any(NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words) or _NUMBER.search(remark) is not None
     if question.expects == "value" and fit(tree, question) == OF_THE_KIND_ASKED:
-        return counted or any(question.vocabulary.dimensions[name] == question.dimension for name in known)
+        return any(question.vocabulary.dimensions[name] == question.dimension for name in known)
     return bool(known) or counted or any(letter.isdigit() for letter in remark)
 
 

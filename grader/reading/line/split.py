@@ -7,6 +7,7 @@ from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.struck import struck_out
+from grader.reading.line.unit_said import is_of_the_kind_asked, measured, without_unit
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
@@ -28,22 +29,7 @@ _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
-_UNIT_IN_WORDS = re.compile(
-    r"[(\[,;]?\s*(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|in|[vi])\b\s*){0,3}"
-    r"(?:\bis\b\s*)?(?:\bmeasured\b\s*)?(?:(?<=\s)|(?<=^)|(?<=[(\[]))\bin\s+\[?(?P<unit>[^\W\d_]+(?:/[^\W\d_]+)?)\]?\s*[)\]]?\s*\.?\s*(?=$|[,;:])",
-    re.IGNORECASE,
-)
-_UNIT_NAMED = re.compile(
-    r"[,;(]\s*(?:the\s+)?units?\s*(?:is|are|=|:)?\s+(?P<unit>[^\W\d_]+)\s*\)?(?=\s*(?:$|[,;]))", re.IGNORECASE
-)
-_UNIT_FIRST = re.compile(
-    r"^\s*(?:in\s+(?=[^\W\d_]+[\s:]))?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*(?:(?<!^)(?<=[\w)\]\s]):|(?=(?<=\s)[-+(0-9]))\s*(?=\S)"
-)
-_UNIT_LAST = re.compile(
-    r"(?:[,;]\s*(?=[\[(]|1/|[^\W\d_]{3}|[^\W\d_]+/)|(?=\[))[\[(]?\s*(?P<unit>1/m?s|[^\W\d_]+(?:/m?s|\s?\^?-1)?)\s*"
-    r"(?:(?:[,;&]|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?\b\s*)?[\])]?\s*\.?\s*$"
-)
-"""``2e^(-5t), volts``; ``2e^(-5t) [V; s]``"""
+
 _DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
 """``0 A - the coil holds it``: a dash in front of words is no minus sign."""
 _BOUND = re.compile(
@@ -81,15 +67,7 @@ def split(text: str, question: Question) -> Line:
         text = text[: smiley.start()].ljust(len(text))
     if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS).search(text):
         return Line(text)
-    unit = ""
-    said = _UNIT_IN_WORDS.search(text) if _IN.search(text) else None
-    if said is not None and (look_up(said["unit"], question.dimension) or said["unit"] == "SI"):
-        unit = "" if said["unit"] == "SI" else said["unit"]
-        text = text[: said.start()] + " " * len(said[0]) + text[said.end() :]
-    apart = _UNIT_NAMED.search(text) or _UNIT_FIRST.match(text) or _UNIT_LAST.search(text)
-    if apart is not None and _is_of_the_kind_asked(apart["unit"], question):
-        unit, text = apart["unit"], text[: apart.start()] + " " * len(apart[0]) + text[apart.end() :]
-    unit = unit or _unit_in_a_comment(text, question)
+    text, unit = without_unit(text, question)
     parts = tuple(_parts(text, question))
     whole = len(parts) == 1 and parts[0].end - parts[0].start == len(text)
     return Line(text, () if whole else parts, unit)
@@ -126,19 +104,11 @@ def with_equal_signs(text: str, question: Question) -> str:
     def equal(match: re.Match[str]) -> str:
         symbol = match["symbol"]
         of_the_circuit = question.vocabulary.find(symbol) is not None and symbol not in GREEK_NAMES
-        labels = not of_the_circuit and _is_of_the_kind_asked(match["unit"], question)
+        labels = not of_the_circuit and is_of_the_kind_asked(match["unit"], question)
         before = text[: match.start()].rstrip()
         return match[0] if not labels or before.endswith(tuple("+-*/^=(0123456789")) else f"{symbol}="
 
     return _LABEL.sub(equal, text) if question.expects == "value" else text
-
-
-def with_corrected_unit(text: str, question: Question) -> str:
-    """``8 s, I mean ms``: the number with the unit that corrects its own."""
-    said = _UNIT_CORRECTED.search(text)
-    if said is None or not _is_of_the_kind_asked(said["unit"], question):
-        return text
-    return text[: said.end("number")] + " " + said["unit"].ljust(len(text) - said.end("number") - 1)
 
 
 def _comment(text: str) -> re.Match[str] | None:
@@ -148,40 +118,6 @@ def _comment(text: str) -> re.Match[str] | None:
         if of is None or not text[: sign.start()].rstrip()[-1:].isdigit():
             return sign
     return None
-
-
-def _unit_in_a_comment(text: str, question: Question) -> str:
-    """``3*exp(-200*t)  # amps``: the unit of the whole, "" where the comment says anything else."""
-    comment = _comment(text)
-    said = "" if comment is None else text[comment.end() :].strip(" .()[]")
-    meanings = look_up(said, question.dimension) if said.isalpha() else ()
-    return said if meanings and meanings[0].dimension == question.dimension else ""
-
-
-_UNIT_CORRECTED = re.compile(
-    rf"(?P<number>[0-9][0-9.,]*)\s?[^\W\d_]+\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>[^\W\d_]+)[\s.!]*$",
-    re.IGNORECASE,
-)
-_MEASURED = re.compile(
-    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
-    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1\)?)?))(?!\w)"
-)
-
-
-def measured(text: str, question: Question) -> list[re.Match[str]]:
-    """The numbers with a unit of the kind asked, each with its sign."""
-    return [one for one in _MEASURED.finditer(text) if _is_of_the_kind_asked(one["unit"], question)]
-
-
-def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
-    """``from 8.65 A to 0, so i = 8.65e^(-5t)``: the unit that numbers of a part have elsewhere in the line; "" for none."""
-    numbers = set(re.findall(r"(?<![\w.,])[0-9][0-9.,]*", own))
-    found = {
-        one["unit"]
-        for one in _MEASURED.finditer(elsewhere)
-        if one["number"] in numbers and _is_of_the_kind_asked(one["unit"], question)
-    }
-    return found.pop() if len(found) == 1 else ""
 
 
 def _parts(text: str, question: Question) -> Iterator[Part]:
@@ -339,25 +275,6 @@ def _last_word(before: str) -> str:
     return word["unit"] if word else ""
 
 
-def _is_of_the_kind_asked(unit: str, question: Question) -> bool:
-    """Whether letters are a unit of the kind asked, or a quotient of units that is, and nothing else."""
-    if question.dimension is None:
-        return False
-    top, divided, below = _INVERSE.sub(r"1/\1", re.sub(r"\s+per\s+", "/", unit)).replace(" ", "").partition("/")
-    if not divided:
-        meanings = look_up(top, question.dimension)
-        return bool(meanings) and meanings[0].dimension == question.dimension
-    above, under = look_up(top)[:1] or [None] * (top == "1"), look_up(below)[:1]
-    return any(
-        question.dimension == (NUMBER if one is None else one.dimension or NUMBER).over(other.dimension or NUMBER)
-        for one in above
-        for other in under
-    )
-
-
-_INVERSE = re.compile(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")
-
-
 _MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
@@ -370,7 +287,7 @@ def _explains(before: str, group: str, question: Question) -> bool:
     """Whether brackets are working of the claim before them, and neither a factor of it nor its unit."""
     if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
         return False  # 2 V (1 - e^(-5t))
-    if _is_of_the_kind_asked(group[1:-1], question) and not _is_of_the_kind_asked(_last_word(before), question):
+    if is_of_the_kind_asked(group[1:-1], question) and not is_of_the_kind_asked(_last_word(before), question):
         return False  # 2e^-t/4ms [A]
     if _RELATION.match(group) or phrase_of(Kind.REASON).match(group, 1):
         return True

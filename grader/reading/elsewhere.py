@@ -1,0 +1,69 @@
+"""The net under reading: whatever else in a line may be the answer, looked at where what was read is wrong.
+
+Nobody is marked down by a choice between parts while another part of the line is right: each reading is a rival, which decides
+nothing, and where it alone is right a person looks.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+
+from grader.reading.limits import MAX_CHARACTERS
+from grader.reading.line.beside import is_operand
+from grader.reading.line.core import cores, that_counts
+from grader.reading.line.records import Kind
+from grader.reading.line.split import is_strange, is_wordy, split
+from grader.reading.line.unit_said import measured
+from grader.reading.part import readings_of
+from grader.reading.record import Reading
+from grader.reading.refusals import CannotRead
+from grader.reading.text.cell import Cell, tidy
+from grader.reading.text.glyphs import normalize
+from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import SEPARATING_WORDS, normalized_name, vocabulary
+from grader.values.dimension import Dimension
+
+_TAKEN_BACK = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
+MAX_ELSEWHERE = 12
+"""Other parts of a line that are tried."""
+_NUMBER = re.compile(
+    r"(?<![\w.,^])[-+]?\s?(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:\s?[*·]\s?10\s?\^\s?\(?[-+]?[0-9]+\)?|[eE][-+]?[0-9]+)?(?![\w^]|[.,][0-9])"
+)
+_OPERATOR_BEFORE = re.compile(r"[-+*/^|(]\s*$")
+_OPERATOR_BEHIND = re.compile(r"\s*[-+*/^|(%°]")
+_WORD_BEHIND = re.compile(r"\s?(?P<word>[^\W\d_]+)")
+
+
+def elsewhere(
+    text: str,
+    *,
+    expects: str,
+    dimension: Dimension | None,
+    names: Mapping[str, Dimension | None],
+    called: tuple[str, ...],
+) -> Iterator[Reading]:
+    """What parts of an answer say that were not taken for it, each as a rival; nothing where it is one part."""
+    if len(text) > MAX_CHARACTERS or expects not in {"value", "expression", "roots"}:
+        return
+    question = Question(vocabulary(tuple(names.items())), expects, dimension, frozenset(map(normalized_name, called)))
+    with suppress(CannotRead):
+        said = that_counts(split(tidy(normalize(text).text).text, question), _TAKEN_BACK)
+        if not is_wordy(said, question):
+            return  # nothing but values: which of them counts, the rubric says
+        for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
+            with suppress(CannotRead):
+                found = readings_of(Cell(" " * start + said[start:end]), question, "")
+                yield found[0]._replace(rival=True)
+
+
+def _spans(text: str, question: Question) -> Iterator[tuple[int, int]]:
+    """Where values stand in a text that nothing is worked out of, and what stands between its words and signs."""
+    if question.expects == "value":
+        yield from (one.span() for one in measured(text, question) if not is_operand(text, one))
+        for number in _NUMBER.finditer(text):
+            worked = _OPERATOR_BEFORE.search(text, 0, number.start()) or _OPERATOR_BEHIND.match(text, number.end())
+            word = _WORD_BEHIND.match(text, number.end())
+            if not worked and (word is None or is_strange(word["word"], question) or word["word"] in SEPARATING_WORDS):
+                yield number.span()
+        return
+    yield from cores(text, question)

@@ -1,0 +1,93 @@
+"""Units and where they stand: values with one of the kind asked, and units said in words for the whole answer."""
+
+import re
+
+from grader.reading.line.phrases import phrase_of
+from grader.reading.line.records import Kind
+from grader.reading.tokens import Question
+from grader.reading.tokens.units import look_up
+from grader.values.dimension import NUMBER, RATE
+
+_UNIT = r"(?P<unit>1/m?s|SI|[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
+_CLAUSE = re.compile(r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|$))")
+_UNIT_SAID = re.compile(
+    rf"(?:^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
+    rf"(?:\bin\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|=\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
+    re.IGNORECASE,
+)
+_UNIT_ALONE = re.compile(
+    rf"(?:[(\[,;#]|//|\s%)\s*{_UNIT}(?:\s*(?:&|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?)?\s*[)\]]?\s*\.?\s*"
+)
+"""``2e^(-5t), volts``; ``[V] 3.2``"""
+_UNIT_FIRST = re.compile(
+    r"^\s*(?:in\s+(?=[^\W\d_]+[\s:]))?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*(?:(?<!^)(?<=[\w)\]\s]):|(?=(?<=\s)[-+(0-9]))\s*(?=\S)"
+)
+
+
+def without_unit(text: str, question: Question) -> tuple[str, str]:
+    """A text without the words that tell the unit of its values, and that unit: ``2e^(-5t), all in volts``."""
+    first = _UNIT_FIRST.match(text)
+    if first is not None and is_of_the_kind_asked(first["unit"], question):
+        return " " * first.end() + text[first.end() :], first["unit"]
+    for clause in _CLAUSE.finditer(text):
+        said = _UNIT_SAID.search(clause[0])
+        alone = None if said or text.startswith(".", clause.end()) else _UNIT_ALONE.fullmatch(clause[0])
+        found = said or alone
+        if found is None or not (found["unit"] == "SI" or is_of_the_kind_asked(found["unit"], question)):
+            continue
+        start, unit = clause.start() + found.start(), found["unit"].removeprefix("SI")
+        return text[:start] + " " * (clause.end() - start) + text[clause.end() :], unit
+    return text, ""
+
+
+def with_corrected_unit(text: str, question: Question) -> str:
+    """``8 s, I mean ms``: the number with the unit that corrects its own."""
+    said = _UNIT_CORRECTED.search(text)
+    if said is None or not is_of_the_kind_asked(said["unit"], question):
+        return text
+    return text[: said.end("number")] + " " + said["unit"].ljust(len(text) - said.end("number") - 1)
+
+
+_UNIT_CORRECTED = re.compile(
+    rf"(?P<number>[0-9][0-9.,]*)\s?[^\W\d_]+\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>[^\W\d_]+)[\s.!]*$",
+    re.IGNORECASE,
+)
+_MEASURED = re.compile(
+    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
+    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1\)?)?))(?!\w)"
+)
+
+
+def measured(text: str, question: Question) -> list[re.Match[str]]:
+    """The numbers with a unit of the kind asked, each with its sign."""
+    return [one for one in _MEASURED.finditer(text) if is_of_the_kind_asked(one["unit"], question)]
+
+
+def unit_of_a_number(elsewhere: str, own: str, question: Question) -> str:
+    """``from 8.65 A to 0, so i = 8.65e^(-5t)``: the unit that numbers of a part have elsewhere in the line; "" for none."""
+    numbers = set(re.findall(r"(?<![\w.,])[0-9][0-9.,]*", own))
+    found = {
+        one["unit"]
+        for one in _MEASURED.finditer(elsewhere)
+        if one["number"] in numbers and is_of_the_kind_asked(one["unit"], question)
+    }
+    return found.pop() if len(found) == 1 else ""
+
+
+def is_of_the_kind_asked(unit: str, question: Question) -> bool:
+    """Whether letters are a unit of the kind asked, or a quotient of units that is, and nothing else."""
+    if question.dimension is None or (question.dimension == RATE and unit.endswith("Hz")):
+        return False  # hertz counts turns
+    top, divided, below = _INVERSE.sub(r"1/\1", re.sub(r"\s+per\s+", "/", unit)).replace(" ", "").partition("/")
+    if not divided:
+        meanings = look_up(top, question.dimension)
+        return bool(meanings) and meanings[0].dimension == question.dimension
+    above, under = look_up(top)[:1] or [None] * (top == "1"), look_up(below)[:1]
+    return any(
+        question.dimension == (NUMBER if one is None else one.dimension or NUMBER).over(other.dimension or NUMBER)
+        for one in above
+        for other in under
+    )
+
+
+_INVERSE = re.compile(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")
