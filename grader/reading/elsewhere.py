@@ -9,11 +9,10 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 
 from grader.reading.limits import MAX_CHARACTERS
-from grader.reading.line.beside import is_operand
+from grader.reading.line.beside import free_values
 from grader.reading.line.core import cores, that_counts
 from grader.reading.line.records import Kind
 from grader.reading.line.split import is_strange, is_wordy, split
-from grader.reading.line.unit_said import measured
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -21,7 +20,8 @@ from grader.reading.text.cell import Cell, tidy
 from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS, normalized_name, vocabulary
-from grader.values.dimension import Dimension
+from grader.reading.tree import Sum
+from grader.values.dimension import CHARGE, ENERGY, Dimension
 
 _TAKEN_BACK = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
 MAX_ELSEWHERE = 12
@@ -30,7 +30,11 @@ _NUMBER = re.compile(
     r"(?<![\w.,^])[-+]?\s?(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:\s?[*·]\s?10\s?\^\s?\(?[-+]?[0-9]+\)?|[eE][-+]?[0-9]+)?(?![\w^]|[.,][0-9])"
 )
 _OPERATOR_BEFORE = re.compile(r"[-+*/^|(]\s*$")
-_OPERATOR_BEHIND = re.compile(r"\s*[-+*/^|(%°]")
+_OPERATOR_BEHIND = re.compile(r"\s*[-+*/^|%°]|\(")
+_BRACKETS_BEHIND = re.compile(r"[0-9]\s+\(")
+"""``0.04 (4000*10e-6)``: a factor, or working."""
+_WORD = re.compile(r"(?<![-+*/^|(\w])(?<![-+*/^|(]\s)[^\W\d_]\w*(?!\s?[-+*/^|(\w])")
+"""A name that nothing is worked out of."""
 _WORD_BEHIND = re.compile(r"\s?(?P<word>[^\W\d_]+)")
 
 
@@ -47,23 +51,34 @@ def elsewhere(
         return
     question = Question(vocabulary(tuple(names.items())), expects, dimension, frozenset(map(normalized_name, called)))
     with suppress(CannotRead):
-        said = that_counts(split(tidy(normalize(text).text).text, question), _TAKEN_BACK)
-        if not is_wordy(said, question):
+        line = split(tidy(normalize(text).text).text, question)
+        said = that_counts(line, _TAKEN_BACK)
+        if not line.parts and not is_wordy(said, question) and not _BRACKETS_BEHIND.search(said):
             return  # nothing but values: which of them counts, the rubric says
+        found = []
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
-                found = readings_of(Cell(" " * start + said[start:end]), question, "")
-                yield found[0]._replace(rival=True)
+                found.append(readings_of(Cell(" " * start + said[start:end]), question, "")[0]._replace(rival=True))
+        yield from found
+        if question.dimension in {ENERGY, CHARGE} and len(found) > 1:  # 3 J in C1 and 3 J in L1
+            yield Reading(Sum(tuple(one.tree for one in found if one.unit), found[0].tree.place), rival=True)
 
 
 def _spans(text: str, question: Question) -> Iterator[tuple[int, int]]:
     """Where values stand in a text that nothing is worked out of, and what stands between its words and signs."""
     if question.expects == "value":
-        yield from (one.span() for one in measured(text, question) if not is_operand(text, one))
+        yield from (one.span() for one in free_values(text, question))
         for number in _NUMBER.finditer(text):
             worked = _OPERATOR_BEFORE.search(text, 0, number.start()) or _OPERATOR_BEHIND.match(text, number.end())
             word = _WORD_BEHIND.match(text, number.end())
             if not worked and (word is None or is_strange(word["word"], question) or word["word"] in SEPARATING_WORDS):
                 yield number.span()
+        yield from (one.span() for one in _WORD.finditer(text) if _is_of_the_kind_asked(one[0], question))
         return
     yield from cores(text, question)
+
+
+def _is_of_the_kind_asked(word: str, question: Question) -> bool:
+    """Whether a word is a name of the circuit, for a quantity of the kind asked."""
+    name = question.vocabulary.find(word)
+    return name is not None and question.vocabulary.dimensions[name] == question.dimension

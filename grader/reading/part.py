@@ -82,8 +82,7 @@ def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Ques
     """The readings, each telling which remarks were set aside."""
     notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
     dropped = any(matters(one, question, readings[0].tree) for one in said)
-    told = tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
-    return *told, *(Reading(tree, label=label, rival=True) for label, tree in readings[0].others)
+    return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
 
 
 def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:

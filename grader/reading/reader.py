@@ -19,7 +19,7 @@ from functools import lru_cache
 from typing import Any
 
 from grader.reading.limits import MAX_CHARACTERS
-from grader.reading.line.beside import with_values_beside
+from grader.reading.line.beside import free_values, with_values_beside
 from grader.reading.line.changing import directed, direction_told, is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
 from grader.reading.line.choose import choose as choose_part
@@ -33,7 +33,7 @@ from grader.reading.line.falling import (
     sign_in_words,
     without_sign,
 )
-from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit
+from grader.reading.line.fit import BARE, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
@@ -52,7 +52,7 @@ from grader.reading.text.s_domain import with_impulse, with_variable, without_se
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Negative, Node, Roots, walk
+from grader.reading.tree import Definition, Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -211,7 +211,9 @@ def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
     """The option chosen, by what the line comes to, or is corrected to, if that names one."""
     line = split(cell.text, Question(vocabulary(()), "choice"))
     last = [part for part in line.parts if part.kind in {Kind.CORRECTION, Kind.CONCLUSION}]
-    for text in (*(line.only(part) for part in reversed(last)), cell.text):
+    reasoned = any(part.kind is Kind.REASON for part in line.parts)
+    claims = [part for part in line.parts if reasoned and part.kind is Kind.CLAIM]
+    for text in (*(line.only(part) for part in (*reversed(last), *claims)), cell.text):
         try:
             chosen = choose(text, options)
         except CannotRead:
@@ -253,7 +255,11 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             raise
     else:
         as_asked = _is_as_asked(found[0], line, question)
-        core = None if as_asked else core_asked(line, question, read_part, unread=False)
+        core = (
+            None
+            if as_asked
+            else core_asked(line, question, read_part, several=fit(found[0].tree, question) == OF_THE_KIND_ASKED)
+        )
     if core is not None:
         found = tuple(
             _completed(one, [*_stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
@@ -264,7 +270,11 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
 def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
     """Whether a reading is of the kind asked, or a bare number that no words stand beside."""
     fits = fit(first.tree, question)
-    return fits == OF_THE_KIND_ASKED or (fits == BARE and not is_wordy(line.text, question))
+    if fits == OF_THE_KIND_ASKED:
+        only = free_values(line.text, question) if question.expects == "value" and is_wordy(line.text, question) else []
+        places = {node.place for node in walk(first.tree) if isinstance(node, Number)}
+        return len(only) != 1 or not places or any(only[0].start() <= place < only[0].end() for place in places)
+    return fits == BARE and not is_wordy(line.text, question) and not measured(line.text, question)
 
 
 def _of_parts(
@@ -287,22 +297,21 @@ def _of_parts(
     stated += _stated_in_words(line.text, best.result[0])
     notes, dropped = _set_aside(line, best, [other.part for other in others], question)
     completed = [_completed(reading, stated, notes, dropped) for reading in best.result]
-    rivals = [
-        other.result[0]._replace(rival=True)
-        for other in others
-        if other.fits == best.fits == OF_THE_KIND_ASKED and other.result[0].tree != completed[0].tree
-    ]
-    return *completed, *rivals, *_labelled_otherwise(completed[0])
+    return *completed, *_labelled_otherwise(completed[0])
 
 
 def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) -> tuple[Attempt, list[Attempt]]:
     """The part that is the answer, and the others; an expression whose numbers another part has goes behind one with its own."""
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
-    def fits(readings: tuple[Reading, ...]) -> int:
-        tree = readings[0].tree
+    def fits(readings: tuple[Reading, ...]) -> float:
+        tree, label = readings[0].tree, readings[0].label
         named = isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
-        return OF_ANOTHER_KIND if named and measured(line.text, question) else fit(tree, question)
+        if named and measured(line.text, question):
+            return OF_ANOTHER_KIND
+        named = question.expects == "expression" and bool(label)
+        own = named and naming(label.split()[-1], question) == NAMES_ASKED  # together i = 2 + 4e^(-40t) A
+        return fit(tree, question) + own / 2
 
     best, others = choose_part(line, read_part, fits, enough)
     if question.expects == "expression" and _is_open(best.result[0].tree):
@@ -320,7 +329,8 @@ def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
-            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{{1,3}}\b)?)",
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:[-+*/()0-9. ]*=\s*)*"
+            r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
             text,
         )
         found = () if stated is None else read(stated[1])
@@ -379,7 +389,7 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
 
 
 _NO_ROOTS = re.compile(r"\s*(?:(?:there\s+are\s+)?(?:none|nothing|no\s\D*)|keine\D*)\W*", re.IGNORECASE)
-_ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\"-])+")
+_ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\":()-])+")
 """Words and nothing else: no digit, sign or bracket that a value could be made of."""
 
 

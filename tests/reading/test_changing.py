@@ -2,6 +2,7 @@
 
 import pytest
 
+from grader.reading.elsewhere import elsewhere
 from grader.reading.line.changing import is_changed
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
@@ -183,5 +184,6 @@ def test_what_several_values_may_mean_is_a_rival(text, asked, size):
     """Their sum, or the other alternative: where it is right, a person looks."""
     found = read(text, dimension=asked)
     assert not isinstance(found, Refusal)
-    assert size in [evaluate(one.tree).waveform.value() for one in found if one.rival]
+    rivals = elsewhere(text, expects="value", dimension=asked, names={}, called=())
+    assert size in [evaluate(one.tree).waveform.value() for one in rivals]
     assert evaluate(found[0].tree).waveform.value() != size

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from grader.reading.elsewhere import elsewhere
 from grader.reading.line.phrases import opened
 from grader.reading.line.records import Kind
 from grader.reading.line.split import split
@@ -164,14 +165,28 @@ def first_of(text: str, expects: str, asked: dim.Dimension) -> Reading:
 
 
 def test_what_is_set_aside_is_told():
-    """Nothing is dropped in silence; a direction may be meant always, a name where it is of the kind asked or the value has no unit."""
+    """Nothing is dropped in silence; a direction may be meant always, a name or a number where the value has no unit."""
     first = first_of("20 V (C1 open), measured over R2", "value", dim.VOLTAGE)
     assert any("working" in note for note in first.notes)
     assert any("measured over R2" in note for note in first.notes)
     assert not first.dropped
     assert first_of("20 (C1 open), measured over R2", "value", dim.VOLTAGE).dropped
     assert first_of("20 V, measured downwards", "value", dim.VOLTAGE).dropped
-    assert first_of("0 V at first and then Vs", "value", dim.VOLTAGE).dropped
+
+
+def test_whatever_else_may_be_the_answer_is_found():
+    """Values and names of the kind asked beside the one that was read; nothing that is worked with, denied or replaced."""
+    assert elsewhere_in("0 V at first and then Vs") == ["0 V", "Vs"]
+    assert elsewhere_in("30 V it would be but R2 loads it, so only 20") == ["30 V", "20"]
+    assert elsewhere_in("7 V, not 20 V, the rest is on R1") == ["7 V"]
+    assert elsewhere_in("7 V, sorry, 20 V as it should be") == ["20 V"]
+    assert elsewhere_in("7 V or 20 V") == []
+
+
+def elsewhere_in(text: str) -> list[str]:
+    found = list(elsewhere(text, expects="value", dimension=dim.VOLTAGE, names=NAMES, called=()))
+    assert all(one.rival for one in found)
+    return [one.text for one in found]
 
 
 @pytest.mark.parametrize(
@@ -246,7 +261,9 @@ def test_what_may_be_meant_as_well_is_a_rival(text, rival):
     """It decides nothing; where it alone is right a person looks."""
     found = read(text, dimension=dim.VOLTAGE, names=NAMES)
     assert evaluate(found[0].tree).waveform.value() == 8
-    assert [evaluate(one.tree).waveform.value() for one in found if one.rival] == [rival]
+    rivals = [one for one in found if one.rival]
+    rivals += elsewhere(text, expects="value", dimension=dim.VOLTAGE, names=NAMES, called=())
+    assert {evaluate(one.tree).waveform.value() for one in rivals} - {8} == {rival}
 
 
 @pytest.mark.parametrize(
@@ -302,8 +319,8 @@ def test_a_comment_may_be_the_unit(text):
 
 def test_a_rival_is_kept_and_decides_nothing():
     """Two values of the kind asked: the conclusion counts, and the claim before it is kept beside."""
-    found = read("20 V so 8 V", expects="value", dimension=dim.VOLTAGE)
-    assert [reading.rival for reading in found] == [False, True]
+    assert first_of("20 V so 8 V", "value", dim.VOLTAGE).text == "8 V"
+    assert elsewhere_in("20 V so 8 V") == ["20 V", "8 V"]
 
 
 def test_corrections_of_choices():

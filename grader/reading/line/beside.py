@@ -13,9 +13,7 @@ from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
-from grader.reading.tree import Sum
 from grader.reading.value.evaluate import Quantity, evaluate
-from grader.values.dimension import CHARGE, ENERGY
 
 _NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
 _COMES_TO = re.compile(
@@ -29,41 +27,25 @@ def with_values_beside(
     question: Question,
     read_part: Callable[[str], tuple[Reading, ...]],
 ) -> tuple[Reading, ...]:
-    """The readings, and a rival for every other value of the line; the last, where prose comes to it, goes before them."""
+    """The readings; before them the last value of the kind asked, where prose comes to it."""
     prose = any(note.startswith("The remark") for note in found[0].notes)
     values = measured(line.text, question) if question.expects == "value" and (prose or line.parts) else []
-    if not values:
+    candidates = list(_candidates(line, values))
+    if not candidates or candidates[-1][0] is not values[-1]:
         return found
-    first, last = _worth(found[0]), values[-1]
-    known = [_worth(one) for one in found]
-    for value, kind in _candidates(line, values):
-        reading = read_part(" " * value.start() + value[0])[0]
-        worth = _worth(reading)
-        concludes = value is last and worth != first and _comes_to(line.text, last, found[0], question)
-        if concludes and (
-            (kind in CLAIMS and is_wordy(line.text, question))
-            or _goes_on(line.text, values)
-            or _adds_up([one for one in known if one], worth)
-        ):
-            note = f"'{last[0].strip()}' was taken as what the line comes to."
-            return reading._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
-        if worth not in known:
-            known.append(worth)
-            found = *found, reading._replace(rival=True)
-    return *found, *_sum_of(line, values, question, read_part)
-
-
-def _sum_of(
-    line: Line, values: Sequence[re.Match[str]], question: Question, read_part: Callable[[str], tuple[Reading, ...]]
-) -> Iterator[Reading]:
-    """A rival: what energies or charges come to together, words telling of what each is: ``3 J in C1 and 3 J in L1``."""
-    if question.dimension not in {ENERGY, CHARGE} or not is_wordy(line.text, question):
-        return
-    trees = [
-        read_part(" " * value.start() + value[0])[0].tree for value, kind in _candidates(line, values) if kind in CLAIMS
-    ]
-    if len(trees) > 1:
-        yield Reading(Sum(tuple(trees), trees[0].place), rival=True)
+    readings = [read_part(" " * value.start() + value[0])[0] for value, _ in candidates]
+    worths = [_worth(one) for one in readings]
+    last, kind = candidates[-1]
+    if worths[-1] == _worth(found[0]) or not _comes_to(line.text, last, found[0], question):
+        return found
+    if (
+        (kind in CLAIMS and is_wordy(line.text, question))
+        or _goes_on(line.text, values)
+        or _adds_up([one for one in (_worth(found[0]), *worths[:-1]) if one], worths[-1])
+    ):
+        note = f"'{last[0].strip()}' was taken as what the line comes to."
+        return readings[-1]._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
+    return found
 
 
 def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[re.Match[str], Kind]]:
@@ -78,7 +60,12 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
 _OPERATOR = re.compile(r"\s*[-+*/|∥]")
 _ALTERNATIVE = re.compile(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
-_DENIED = re.compile(rf"(?:[-+*/|∥^0-9]|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
+_DENIED = re.compile(rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
+
+
+def free_values(text: str, question: Question) -> list[re.Match[str]]:
+    """The values of the kind asked that nothing is worked out of."""
+    return [one for one in measured(text, question) if not is_operand(text, one)]
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:
@@ -121,7 +108,12 @@ def _comes_to(text: str, value: re.Match[str], first: Reading, question: Questio
     before, behind = text[: value.start()], text[value.end() :]
     multiple = _MULTIPLE.search(before)
     inside = before.count("(") > before.count(")")
-    if first.label or inside or (multiple and not look_up(multiple["name"])) or re.search(r"[0-9=]", behind):
+    if (
+        first.label
+        or inside
+        or (multiple and not look_up(multiple["name"]))
+        or re.search(r"(?<![^\W\d_])[0-9]|=", behind)
+    ):
         return False
     last_clause = re.search(r"[^,;:=]*[^,;:=0-9][0-9][^,;:=]*,\s*$", before)
     ends = last_clause is not None and not behind.strip(" .!") and is_wordy(last_clause[0], question)

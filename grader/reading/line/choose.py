@@ -31,11 +31,14 @@ class Attempt(NamedTuple):
 
     part: Part
     result: tuple[Any, ...]
-    fits: int
+    fits: float
 
 
 def choose(
-    line: Line, read_part: Callable[[str], tuple[Any, ...]], fits: Callable[[tuple[Any, ...]], int], enough: int = BARE
+    line: Line,
+    read_part: Callable[[str], tuple[Any, ...]],
+    fits: Callable[[tuple[Any, ...]], float],
+    enough: int = BARE,
 ) -> tuple[Attempt, list[Attempt]]:
     """The part that is the answer, and the others that could be read.
 
@@ -45,7 +48,7 @@ def choose(
     read_part : callable
         Reads the text of one part; raises `CannotRead`.
     fits : callable
-        How well a result fits what is asked: `OF_ANOTHER_KIND`, `BARE` or `OF_THE_KIND_ASKED`.
+        How well a result fits what is asked: `OF_ANOTHER_KIND`, `BARE`, `OF_THE_KIND_ASKED`, or more where it is named so.
     enough : int
         How well a claim must fit to go before a reason that fits as well.
 

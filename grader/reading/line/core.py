@@ -7,16 +7,16 @@ import re
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from grader.reading.line.beside import is_operand
+from grader.reading.line.beside import free_values
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_strange, is_wordy
-from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS
+from grader.reading.tree import Roots
 
 
 class Core(NamedTuple):
@@ -37,35 +37,39 @@ _BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|i
 
 
 def core_asked(
-    line: Line, question: Question, read_part: Callable[[str], tuple[Reading, ...]], *, unread: bool
+    line: Line,
+    question: Question,
+    read_part: Callable[[str], tuple[Reading, ...]],
+    *,
+    unread: bool = False,
+    several: bool = False,
 ) -> Core | None:
     """The one value of the kind asked, or the last core that is of it; None where there is none.
 
-    ``unread``: nothing could be read of the whole, which signs and numbers alone may forbid.
+    ``unread``: nothing could be read of the whole, which signs and numbers alone may forbid.  ``several``: several values of
+    that kind were.
     """
     if _COMMAND.match(line.text):
         return None
     text = that_counts(line, _NO_PART_OF_IT)
     wordy = is_wordy(text, question)
     once = (_measured_once(text, question),) if wordy or not unread else ()
-    apart = (_between_words(text, question), _at_borders(text)) if wordy or unread else ()
-    for spans in (*once, *apart):
+    for spans in (*once, *((cores(text, question),) if (wordy or unread) and not several else ())):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
-            if (
-                not re.search(r"[0-9*/^(]", said)
-                or said.count("(") != said.count(")")
-                or (question.expects == "roots" and re.search("[0-9]", rest))
-            ):
+            if not re.search(r"[0-9*/^(]", said) or said.count("(") != said.count(")"):
                 continue
             try:
                 readings = read_part(" " * start + text[start:end])
             except CannotRead:
                 continue
+            tree = readings[0].tree
+            if isinstance(tree, Roots) and len(tree.roots) < 2 and re.search("[0-9]", rest):
+                continue  # another root may stand there
             if readings[0].unit is None and re.match(r"\s*[^\W\d_]", text[end:]) and text[:end].rstrip()[-1:] in _ENDS:
                 continue  # a word behind a bare number may be a unit
-            if fit(readings[0].tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
-                return Core(said, readings, (f"Only '{said}' was read.",), matters(rest, question, readings[0].tree))
+            if fit(tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
+                return Core(said, readings, (f"Only '{said}' was read.",), matters(rest, question, tree))
     return None
 
 
@@ -87,8 +91,8 @@ def that_counts(line: Line, without: set[Kind]) -> str:
 
 def _measured_once(text: str, question: Question) -> Iterator[tuple[int, int]]:
     """The one value of the kind asked: ``v(277 ms) = 4 V``, a time being asked."""
-    values = measured(text, question) if question.expects == "value" else []
-    if len(values) == 1 and not is_operand(text, values[0]):
+    values = free_values(text, question) if question.expects == "value" else []
+    if len(values) == 1:
         yield values[0].span()
 
 

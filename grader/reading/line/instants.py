@@ -19,7 +19,7 @@ _WITH = re.compile(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
 
 _BORDER = re.compile(
-    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|while|und|aber|mais|pero)\b",
+    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
     re.IGNORECASE,
 )
 _VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")

@@ -103,18 +103,14 @@ def holds_value(text: str, question: Question) -> bool:
 
 
 def matters(remark: str, question: Question, tree: Node) -> bool:
-    """Whether a remark beside what was read holds what may be meant: a direction, a number, a name of the circuit.
+    """Whether a remark beside what was read holds what may be meant: a direction; beside what is not of the kind asked a number or a name.
 
-    Beside a value with its unit only a name of the kind asked may be: ``0 V at first and then Vs``.
+    What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
     """
     if phrase_of("direction").search(remark) is not None:
         return True
-    words = _WORD.findall(remark)
-    known = [name for word in words if (name := question.vocabulary.find(word)) is not None]
-    counted = any(NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words) or _NUMBER.search(remark) is not None
     if question.expects == "value" and fit(tree, question) == OF_THE_KIND_ASKED:
-        return any(question.vocabulary.dimensions[name] == question.dimension for name in known)
-    return bool(known) or counted or any(letter.isdigit() for letter in remark)
-
-
-_NUMBER = re.compile(r"(?<!\w)[0-9]")
+        return False
+    words = _WORD.findall(remark)
+    counted = any(letter.isdigit() for letter in remark) or any(NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words)
+    return counted or any(question.vocabulary.find(word) is not None for word in words)

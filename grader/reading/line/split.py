@@ -52,7 +52,7 @@ _SENTENCE_ENDS = re.compile(
     r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
 )
 """Where a reason ends, and another claim begins."""
-_BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
+_BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
 _UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = re.compile(
     r"\b(?:from|without|out)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",

@@ -31,7 +31,8 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
         return " " * first.end() + text[first.end() :], first["unit"]
     for clause in _CLAUSE.finditer(text):
         said = _UNIT_SAID.search(clause[0])
-        alone = None if said or text.startswith(".", clause.end()) else _UNIT_ALONE.fullmatch(clause[0])
+        ends = not text[clause.end() :].strip() or not clause.start() or clause[0][0] not in "(["
+        alone = _UNIT_ALONE.fullmatch(clause[0]) if ends and not text.startswith(".", clause.end()) else None
         found = said or alone
         if found is None or not (found["unit"] == "SI" or is_of_the_kind_asked(found["unit"], question)):
             continue

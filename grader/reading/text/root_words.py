@@ -96,8 +96,8 @@ _IN_PROSE = (
     (re.compile(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
 )
 _TWO_PARTS = re.compile(
-    r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>[-+]?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
-    r"(?:(?:±|\+\s?/?\s?-)\s?)?(?P<im>[0-9.]+)",
+    r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
+    r"(?:(?:±|\+\s?/?\s?-)\s*)?(?P<im>[0-9.]+)",
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
