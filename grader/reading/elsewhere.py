@@ -11,8 +11,10 @@ from contextlib import suppress
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values
 from grader.reading.line.core import cores, that_counts
+from grader.reading.line.fit import OF_ANOTHER_KIND, fit
 from grader.reading.line.records import Kind
 from grader.reading.line.split import is_strange, is_wordy, split
+from grader.reading.line.unit_said import measured
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -55,13 +57,22 @@ def elsewhere(
         said = that_counts(line, _TAKEN_BACK)
         if not line.parts and not is_wordy(said, question) and not _BRACKETS_BEHIND.search(said):
             return  # nothing but values: which of them counts, the rubric says
-        found = []
+        found: dict[str, Reading] = {}
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
-                found.append(readings_of(Cell(" " * start + said[start:end]), question, "")[0]._replace(rival=True))
-        yield from found
-        if question.dimension in {ENERGY, CHARGE} and len(found) > 1:  # 3 J in C1 and 3 J in L1
-            yield Reading(Sum(tuple(one.tree for one in found if one.unit), found[0].tree.place), rival=True)
+                reading = readings_of(Cell(" " * start + said[start:end]), question, "")[0]
+                if fit(reading.tree, question) != OF_ANOTHER_KIND:
+                    found.setdefault(reading.text, reading._replace(rival=True))
+        yield from found.values()
+        yield from _sum_of(said, question)
+
+
+def _sum_of(text: str, question: Question) -> Iterator[Reading]:
+    """What energies or charges come to together: ``3 J in C1 and 3 J in L1``."""
+    values = free_values(text, question) if question.dimension in {ENERGY, CHARGE} else []
+    if len(values) > 1:
+        trees = [readings_of(Cell(value[0]), question, "")[0].tree for value in values]
+        yield Reading(Sum(tuple(trees), trees[0].place), rival=True)
 
 
 def _spans(text: str, question: Question) -> Iterator[tuple[int, int]]:
@@ -74,8 +85,9 @@ def _spans(text: str, question: Question) -> Iterator[tuple[int, int]]:
             if not worked and (word is None or is_strange(word["word"], question) or word["word"] in SEPARATING_WORDS):
                 yield number.span()
         yield from (one.span() for one in _WORD.finditer(text) if _is_of_the_kind_asked(one[0], question))
-        return
-    yield from cores(text, question)
+    for start, end in cores(text, question):
+        if question.expects != "value" or measured(text[start:end], question):
+            yield start, end
 
 
 def _is_of_the_kind_asked(word: str, question: Question) -> bool:

@@ -60,7 +60,9 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
 _OPERATOR = re.compile(r"\s*[-+*/|∥]")
 _ALTERNATIVE = re.compile(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
-_DENIED = re.compile(rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE)
+_DENIED = re.compile(
+    rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE
+)
 
 
 def free_values(text: str, question: Question) -> list[re.Match[str]]:

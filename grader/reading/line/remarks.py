@@ -8,7 +8,7 @@ from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
-from grader.reading.tree import Node
+from grader.reading.tree import Node, Number, walk
 
 _CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
 _LINK = re.compile(
@@ -109,8 +109,15 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     """
     if phrase_of("direction").search(remark) is not None:
         return True
-    if question.expects == "value" and fit(tree, question) == OF_THE_KIND_ASKED:
+    as_asked = fit(tree, question) == OF_THE_KIND_ASKED
+    if question.expects == "value" and as_asked:
         return False
     words = _WORD.findall(remark)
-    counted = any(letter.isdigit() for letter in remark) or any(NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words)
+    own = {node.text for node in walk(tree) if isinstance(node, Number)} | {"0"} if as_asked else set()
+    counted = not own.issuperset(_NUMBER.findall(remark)) or any(
+        NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words
+    )
     return counted or any(question.vocabulary.find(word) is not None for word in words)
+
+
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")

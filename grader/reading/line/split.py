@@ -80,20 +80,27 @@ _LABEL = re.compile(
 
 
 _BEHIND = re.compile(
-    r"\s+(?:in|through|thru|across|over|on|for)\s+(?:the\s+)?(?P<name>[RLC][0-9])(?=\s*(?:$|[,;.)]|and\b|while\b|but\b))"
+    r"\s+(?:flows?\s+)?(?:in|through|thru|across|over|on|for)\s+(?:the\s+)?(?:(?P<name>[RLC][0-9])|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?=\s*(?:$|[,;.)]|and\b|while\b|but\b))"
 )
 
 
 def with_labels(text: str, question: Question) -> str:
-    """``2 A in R4, 3 A in R3`` as ``R4=2 A, R3=3 A``: elements behind several values, which tell them apart."""
-    values = [(one, _BEHIND.match(text, one.end())) for one in measured(text, question)]
-    if len(values) < 2 or len({behind["name"] for _, behind in values if behind is not None}) < len(values):
+    """``2 A in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``: elements behind several values, which tell them apart."""
+    values = [(one, behind) for one in measured(text, question) if (behind := _BEHIND.match(text, one.end()))]
+    labels = [behind["name"] or _the_only(behind["kind"], question) for _, behind in values]
+    if len(values) < 2 or len({*labels} - {""}) < len(measured(text, question)):
         return text
-    for value, behind in values:
-        assert behind is not None
-        whole = f"{behind['name']}={value[0]}".ljust(behind.end() - value.start())
+    for (value, behind), label in zip(values, labels, strict=True):
+        whole = f"{label}={value[0]}".ljust(behind.end() - value.start())
         text = text[: value.start()] + whole + text[behind.end() :]
     return text
+
+
+def _the_only(kind: str, question: Question) -> str:
+    """The one capacitor or inductor of the circuit; "" where there are several."""
+    letter = "C" if kind.lower().startswith("cap") else "L"
+    found = [name for name in question.vocabulary.dimensions if re.fullmatch(f"{letter}[0-9]*", name)]
+    return found[0] if len(found) == 1 else ""
 
 
 def with_equal_signs(text: str, question: Question) -> str:

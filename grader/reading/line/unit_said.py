@@ -8,7 +8,9 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.values.dimension import NUMBER, RATE
 
-_UNIT = r"(?P<unit>1/m?s|SI|[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
+_UNIT = (
+    r"(?P<unit>1/m?s|SI|(?:(?:kilo|mega|milli|micro|nano)-)?[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
+)
 _CLAUSE = re.compile(r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|$))")
 _UNIT_SAID = re.compile(
     rf"(?:^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
@@ -36,7 +38,7 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
         found = said or alone
         if found is None or not (found["unit"] == "SI" or is_of_the_kind_asked(found["unit"], question)):
             continue
-        start, unit = clause.start() + found.start(), found["unit"].removeprefix("SI")
+        start, unit = clause.start() + found.start(), _HYPHEN.sub("", found["unit"]).removeprefix("SI")
         return text[:start] + " " * (clause.end() - start) + text[clause.end() :], unit
     return text, ""
 
@@ -54,7 +56,7 @@ _UNIT_CORRECTED = re.compile(
     re.IGNORECASE,
 )
 _MEASURED = re.compile(
-    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+)\s?"
+    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+)?)\s?"
     r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1\)?)?))(?!\w)"
 )
 
@@ -79,7 +81,8 @@ def is_of_the_kind_asked(unit: str, question: Question) -> bool:
     """Whether letters are a unit of the kind asked, or a quotient of units that is, and nothing else."""
     if question.dimension is None or (question.dimension == RATE and unit.endswith("Hz")):
         return False  # hertz counts turns
-    top, divided, below = _INVERSE.sub(r"1/\1", re.sub(r"\s+per\s+", "/", unit)).replace(" ", "").partition("/")
+    unit = re.sub(r"\s+per\s+", "/", unit).replace(" ", "")
+    top, divided, below = _INVERSE.sub(r"1/\1", _HYPHEN.sub("", unit)).partition("/")
     if not divided:
         meanings = look_up(top, question.dimension)
         return bool(meanings) and meanings[0].dimension == question.dimension
@@ -91,4 +94,5 @@ def is_of_the_kind_asked(unit: str, question: Question) -> bool:
     )
 
 
+_HYPHEN = re.compile(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _INVERSE = re.compile(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")
