@@ -21,7 +21,7 @@ from typing import Any
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values, with_values_beside
 from grader.reading.line.changing import directed, direction_told, is_changed
-from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt, names_in
+from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.core import core_asked
 from grader.reading.line.falling import (
@@ -44,6 +44,7 @@ from grader.reading.line.unit_said import measured, unit_of_a_number, with_corre
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
+from grader.reading.stated import completed, labelled, stated_in_words
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators, letter_of
@@ -52,7 +53,7 @@ from grader.reading.text.s_domain import with_impulse, with_variable, without_se
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Negative, Node, Number, Roots, walk
+from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -262,7 +263,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         )
     if core is not None:
         found = tuple(
-            _completed(one, [*_stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
+            completed(one, [*stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
         )
     return with_values_beside(found, line, question, read_part)
 
@@ -293,11 +294,11 @@ def _of_parts(
     if question.expects == "expression" and best.result[0].unit is None:
         said = unit_of_a_number(elsewhere, own, question)
         best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
-    stated = [(one.label, one.tree) for other in others for one in _labelled(other.result[0])]
-    stated += _stated_in_words(line.text, best.result[0])
+    stated = [(one.label, one.tree) for other in others for one in labelled(other.result[0])]
+    stated += stated_in_words(line.text, best.result[0])
     notes, dropped = _set_aside(line, best, [other.part for other in others], question)
-    completed = [_completed(reading, stated, notes, dropped) for reading in best.result]
-    return *completed, *_labelled_otherwise(completed[0])
+    whole = [completed(reading, stated, notes, dropped) for reading in best.result]
+    return *whole, *_labelled_otherwise(whole[0])
 
 
 def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) -> tuple[Attempt, list[Attempt]]:
@@ -325,19 +326,6 @@ def _is_open(tree: Node) -> bool:
     return any(isinstance(node, Name) and node.dimension is None for node in walk(tree))
 
 
-def _stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
-    """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
-    for name in sorted(names_in(reading.tree)):
-        stated = re.search(
-            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:[-+*/()0-9. ]*=\s*)*"
-            r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
-            text,
-        )
-        found = () if stated is None else read(stated[1])
-        if not isinstance(found, Refusal):
-            yield from ((name, one.tree) for one in found[:1])
-
-
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
     """``vR1 = 12 V, vL = 4 V``: every value with a name of its own (or the one without) may be the one asked, and is a rival."""
     labels = [first.label, *(label for label, _ in first.others)]
@@ -358,23 +346,6 @@ def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Quest
     working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
     dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
     return (*dict.fromkeys(notes), *told), dropped
-
-
-def _labelled(reading: Reading) -> Iterator[Reading]:
-    """Every value of a reading that has a name."""
-    yield reading
-    for label, tree in reading.others:
-        yield Reading(tree, label=label)
-
-
-def _completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...], dropped: bool) -> Reading:
-    """A reading with the values that other parts of the line give to its names, and with what was set aside."""
-    given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
-    used = {normalized_name(name): name for name in names_in(reading.tree) - given}
-    values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
-    values = {name: tree for name, tree in values.items() if name not in names_in(tree)}
-    tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
-    return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

@@ -44,7 +44,7 @@ def with_values_beside(
         or _adds_up([one for one in (_worth(found[0]), *worths[:-1]) if one], worths[-1])
     ):
         note = f"'{last[0].strip()}' was taken as what the line comes to."
-        return readings[-1]._replace(notes=(note,), dropped=True), *(one._replace(rival=True) for one in found)
+        return readings[-1]._replace(notes=(note,)), *(one._replace(rival=True) for one in found)
     return found
 
 
@@ -61,7 +61,8 @@ _OPERATOR = re.compile(r"\s*[-+*/|∥]")
 _ALTERNATIVE = re.compile(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
 _DENIED = re.compile(
-    rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|{phrase_of(Kind.DENIED).pattern})\s*$", re.IGNORECASE
+    rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|\bof\s+the|{phrase_of(Kind.DENIED).pattern})\s*$",
+    re.IGNORECASE,
 )
 
 

@@ -10,7 +10,7 @@ _COUNTS = (
 _T_COUNTS = re.compile(
     rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
     rf"(?:\b(?:t|time)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
-    rf"|\b(?:counting|measuring|with)\s+(?:t|time)\s+(?:from|since|after)\s+(?P<from>[^,;:()\[\]]*?){_ENDS}"
+    rf"|\b(?:(?:I|we|you)\s+)?(?:count(?:ing)?|measur(?:e|ing)|start(?:ing)?|with)\s+(?:t|time)\s+(?:from|since|after)\s+(?P<from>[^,;:()\[\]]*?){_ENDS}"
     rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')}"
     r"|(?<=[,;(\[])\s*t\s+(?:from|since|after)\s+(?P<bare>(?:the|when|that|it|we|I|switch\w*|closing|opening|[^\W\d_][0-9])\b[^,;()\[\]]*))[)\]]?",
     re.IGNORECASE,

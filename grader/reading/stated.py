@@ -1,0 +1,61 @@
+"""Values that a line gives to the names of its answer, beside it or in words."""
+
+import re
+from collections.abc import Iterator
+from contextlib import suppress
+
+from grader.reading.line.choose import names_in
+from grader.reading.part import readings_of
+from grader.reading.record import Reading
+from grader.reading.refusals import CannotRead
+from grader.reading.text.cell import Cell
+from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import normalized_name, vocabulary
+from grader.reading.tree import Definition, Name, Node, walk
+from grader.reading.value.evaluate import evaluate
+from grader.values.dimension import NUMBER, Dimension
+
+_PLAIN = Question(vocabulary(()))
+
+
+def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
+    """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
+    for name in sorted(names_in(reading.tree)):
+        stated = re.search(
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:[-+*/()0-9. ]*=\s*)*"
+            r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
+            text,
+        )
+        if stated is not None:
+            with suppress(CannotRead):
+                yield name, readings_of(Cell(stated[1]), _PLAIN, "")[0].tree
+
+
+def labelled(reading: Reading) -> Iterator[Reading]:
+    """Every value of a reading that has a name."""
+    yield reading
+    for label, tree in reading.others:
+        yield Reading(tree, label=label)
+
+
+def completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...], dropped: bool) -> Reading:
+    """A reading with the values that other parts of the line give to its names, and with what was set aside."""
+    given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
+    used = {normalized_name(name): name for name in names_in(reading.tree) - given}
+    values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
+    known = {node.name: node.dimension for node in walk(reading.tree) if isinstance(node, Name)}
+    values = {
+        name: tree
+        for name, tree in values.items()
+        if name not in names_in(tree) and (known[name] is None or _dimension(tree) in {None, NUMBER, known[name]})
+    }  # R2 C1 is 120 ms: says nothing of C1
+    tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
+    return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
+
+
+def _dimension(tree: Node) -> Dimension | None:
+    """Of a value; that of a number without a unit, and of what takes a circuit, is anything's."""
+    try:
+        return evaluate(tree).dimension
+    except (ValueError, ZeroDivisionError):
+        return None
