@@ -99,7 +99,7 @@ def with_labels(text: str, question: Question) -> str:
 def _the_only(kind: str, question: Question) -> str:
     """The one capacitor or inductor of the circuit; "" where there are several."""
     letter = "C" if kind.lower().startswith("cap") else "L"
-    found = [name for name in question.vocabulary.dimensions if re.fullmatch(f"{letter}[0-9]*", name)]
+    found = [name for name in question.vocabulary.dimensions if re.fullmatch(f"{letter}[0-9]+", name)]
     return found[0] if len(found) == 1 else ""
 
 

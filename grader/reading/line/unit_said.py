@@ -34,6 +34,7 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
     for clause in _CLAUSE.finditer(text):
         said = _UNIT_SAID.search(clause[0])
         ends = not text[clause.end() :].strip() or not clause.start() or clause[0][0] not in "(["
+        ends = ends and (clause[0][0] != "(" or text[: clause.start()].rstrip()[-1:] in {"", ",", ";"})  # 2 (V)
         alone = _UNIT_ALONE.fullmatch(clause[0]) if ends and not text.startswith(".", clause.end()) else None
         found = said or alone
         if found is None or not (found["unit"] == "SI" or is_of_the_kind_asked(found["unit"], question)):
