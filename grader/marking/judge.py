@@ -98,7 +98,12 @@ def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgem
 
 def _told_apart(judgement: Judgement) -> Judgement:
     """Without the unit asked, only a prefix is told from another value: 100 for 10 ms may be 100 per second."""
-    if judgement.exponent % 3 == 0 or judgement.unit is UnitVerdict.RIGHT:
+    return judgement if judgement.unit is UnitVerdict.RIGHT else prefix_at_most(judgement)
+
+
+def prefix_at_most(judgement: Judgement) -> Judgement:
+    """A judgement in which no power of ten that a prefix has not is a slip: ``0.2*10 = 2 s`` for 20 ms is another value."""
+    if judgement.exponent % 3 == 0:
         return judgement
     size = Size.WRONG if judgement.comparison is None else Size.PARTS
     return judgement._replace(size=size, exponent=0)

@@ -15,7 +15,7 @@ from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_f
 from grader.marking.fractions import judge_fraction
 from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
-from grader.marking.judge import judge, judge_choice, judge_choices
+from grader.marking.judge import judge, judge_choice, judge_choices, prefix_at_most
 from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.roots import judge_equation, judge_roots
@@ -257,6 +257,8 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         requirement=reference.requirement if answer is reference.answer else None,
     )
     judgement = judge(taken.answer, taken.dimension, target, tolerance, taken.unit_scale)
+    if taken.reading.worked_out:
+        judgement = prefix_at_most(judgement)
     if not taken.counts_turns or target.dimension != RATE:
         return judgement
     # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.

@@ -11,6 +11,7 @@ from grader.problem import Item, Problem
 from grader.quantities.question import time_text
 from grader.reading.words import lettered
 from grader.values.dimension import NUMBER, Dimension
+from grader.values.scalar import to_float
 
 LETTERS = {"current": "i", "voltage": "v", "power": "p", "energy": "w", "charge": "q", "flux": "lambda"}
 """The letter each kind of signal is written with (IEC 60027-1, small letters for instantaneous values; from memory)."""
@@ -117,6 +118,13 @@ def stretch_text(problem: Problem, item: Item, *, lasting: bool = False) -> str:
 def instants(item: Item, *marks: str) -> tuple[str, ...]:
     """Names of a signal's value at an instant: ``i(0+)``, ``iL(0+)``, ``i_L1(0+)``, for each mark (``"0+"``)."""
     return tuple(f"{stem}({mark})" for stem in stems(item.signal) for mark in marks)
+
+
+def instants_at(item: Item, time: fmpq, *signs: str) -> tuple[str, ...]:
+    """The same for an instant with its unit, just before or after it: ``i(30ms-)``, ``iL(0.03s)``."""
+    seconds = to_float(time)
+    texts = dict.fromkeys((f"{1e3 * seconds:.6g}ms", f"{seconds:.6g}s", f"{1e6 * seconds:.6g}us"))
+    return instants(item, *(f"{text}{sign}" for text in texts for sign in signs))
 
 
 def stems(signal: Signal | None) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
+from grader.reading.line.chain import WORKED_OUT
 from grader.reading.line.choose import names_in
 from grader.reading.line.phrases import without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
@@ -178,4 +179,6 @@ def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, general
             notes[note] = None
         if slip:
             slips[slip] = None
-    return Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
+    worked_out = slips.pop(WORKED_OUT, 0) is None
+    found = Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
+    return found._replace(worked_out=worked_out) if worked_out else found

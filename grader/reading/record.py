@@ -32,6 +32,8 @@ class Reading(NamedTuple):
     wrong."""
     changed: bool = False
     """Whether words beside it change what it says, and how is not certain: a person looks, right or wrong."""
+    worked_out: bool = False
+    """Whether it comes to the value of its own working, powers of ten and all."""
     origin: str = ""
     """From where t counts, in the answer's own words; "" where it says nothing of it."""
 

@@ -17,7 +17,9 @@ from grader.problem import Item, Problem, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
+from grader.quantities.finding import Find
 from grader.quantities.intervals import interval_items, with_interval_items
+from grader.quantities.links import is_own_quantity
 from grader.quantities.names import element_values
 from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
@@ -354,16 +356,24 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
         if not isinstance(value, Waveform) or not value.is_constant:
             continue
         entry = asked(item.find)
-        own = () if " " in item.id or len(item.id) == 1 else (item.id,)
-        names = entry.names(item)
-        by_id = (
-            f"{question.item.id}{name[name.index('(') :]}"
-            for name in names
-            if "(" in name and question.about(item) == 1
-        )
-        for name in (*names, *own, *dict.fromkeys(by_id)):  # vo(∞), the expression asked being called vo
+        for name in _named(question, item, value):
             if not (_is_bare(name) and _is_other(question, item)):
                 yield Named(name=name, dimension=entry.dimension(question.problem, item), value=value, item=item.id)
+
+
+def _named(question: Question, item: Item, value: Waveform) -> Iterator[str]:
+    """What an earlier answer may be called: what cannot jump the initial value, too; ``vo(∞)``, the item asked being vo."""
+    names = asked(item.find).names(item)
+    if names and item.find == Find.JUST_BEFORE and item.signal is not None:
+        starts = [interval.start for interval in question.solved.intervals]
+        index = starts.index(item.after) if item.after else 1
+        if is_own_quantity(question.circuit, item.signal) and question.solved.just_after(item.signal, index) == value:
+            names = (*names, *asked(Find.INITIAL).names(item))
+    yield from names
+    if " " not in item.id and len(item.id) > 1:
+        yield item.id
+    if question.about(item) == 1:
+        yield from dict.fromkeys(f"{question.item.id}{name[name.index('(') :]}" for name in names if "(" in name)
 
 
 def _instants(question: Question) -> Iterator[Named]:

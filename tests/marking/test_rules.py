@@ -11,7 +11,7 @@ import pytest
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
-from grader.rubric.files import load_rubric
+from grader.rubric.files import load_rubric, read_rubric
 from grader.uploads.upload import Upload, Written
 
 
@@ -326,3 +326,53 @@ def test_never_with_a_reason_is_for_a_person(key, text):
     mark = marks_of(key, {"late.t10": text})["late.t10"]
     assert (mark.awarded, mark.review) == (0, True)
     assert "understood as 'never'" in mark.reasons[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "points"),
+    [
+        ("20 ms", 1), ("4k*0.5u = 20 ms", 1), ("4k*0.5m = 2 s", 1), ("4k*0.5u = 2 ms", 2),  # 4 kΩ · 0.5 µF = 2 ms
+        ("40k*0.5u = 20 ms", 0), ("0.5u*400 = 0.2 ms", 0), ("40000*0.5e-6 = 0.02 s", 0),
+    ],
+)  # fmt: skip
+def test_what_its_own_working_comes_to_is_no_misplaced_point(key, text, points):
+    """Another resistance was taken where the working gives the value as written; only a prefix may be the slip then."""
+    assert marks_of(key, {"tank.tau": text})["tank.tau"].awarded == points
+
+
+NAMED = """
+title = "Winch (invented)"
+[[problem]]
+id = "winch"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "24 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], opens = "0 s", closes = "30 ms"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "12 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.24 H"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "8 ohm"},
+]
+item = [
+  {id = "before", find = "value just before switching", current = "L1", points = 1},
+  {id = "first", find = "expression", current = "L1", points = 4},
+  {id = "open", find = "value just before switching", current = "L1", after = "30 ms", points = 1},
+  {id = "second", find = "expression", current = "L1", after = "30 ms", points = 4},
+]
+"""
+"""2 A decay with 0.24/8 = 30 ms, to 0.7358 A at 30 ms; then R1 beside R2, 4.8 ohm, and 50 ms towards 2 A again."""
+
+
+@pytest.mark.parametrize(
+    ("place", "text"),
+    [
+        ("winch.first", "i(0-)e^(-t/30ms) A"), ("winch.first", "i(0+)e^(-t/30ms) A"), ("winch.first", "i_0 e^(-t/30ms) A"),
+        ("winch.first", "iL(0)*e^(-t/30ms) A"), ("winch.first", "1.5 + (i(0) - 1.5)e^(-t/30ms) - (1.5 - (1.5e^(-t/30ms))) A"),
+        ("winch.second", "2 - (2 - i(30ms))e^(-(t-30ms)/50ms) A"), ("winch.second", "2 + (i_L(0.03 s+) - 2)e^(-20(t-0.03)) A"),
+        ("winch.second", "2 - (2 - i(30 ms-))e^(-20(t-0.03)) A"),
+    ],
+)  # fmt: skip
+def test_what_cannot_jump_is_named_at_its_instant(place, text):
+    """Just before, just after, or simply then: it is the same answer of the student's."""
+    key = build_key(read_rubric(NAMED.encode(), "winch.toml"))
+    answers = {"winch.before": "2 A", "winch.open": "0.7358 A", place: text}
+    assert marks_of(key, answers)[place].awarded == 4

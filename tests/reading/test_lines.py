@@ -236,6 +236,8 @@ def test_what_the_quantity_asked_is_called(text, volts, certain):
 @pytest.mark.parametrize(
     ("text", "since"),
     [
+        ("if I start a new clock at the opening of S2, v is 2e^(-5t) V", "the opening of S2"), ("restarting t at 2 s: 2e^(-5t) V", "2 s"),
+        ("v starts at t = 0 with 2e^(-5t) V", ""), ("2e^(-5t) V starting at 2 V", ""),
         ("2e^(-5t) V, t counted from the opening of S2", "the opening of S2"), ("2e^(-5t) V (new t=0 when S2 opens)", "S2 opens"),
         ("2e^(-5t) V, t from the second switching", "the second switching"),
         ("counting t from the first action i get 2e^(-5t) V", "the first action"), ("with t counted from 2 s: 2e^(-5t) V", "2 s"), ("2e^(-5t) V (t after S2 opens)", "S2 opens"),

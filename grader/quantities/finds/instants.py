@@ -21,7 +21,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import ended, from_own_system
-from grader.quantities.words import at_zero, instants
+from grader.quantities.words import at_zero, instants, instants_at
 from grader.values.waveform import Waveform
 
 
@@ -40,8 +40,8 @@ class ValueJustBeforeSwitching(OfSignal):
             yield from at_instant(question, question.start, index=question.index - 1)
 
     def names(self, item: Item) -> tuple[str, ...]:
-        """``i(0-)``, where the first switching is meant."""
-        return instants(item, "0-") if item.after is None else ()
+        """``i(0-)``, where the first switching is meant, else ``i(30ms-)``."""
+        return instants_at(item, item.after, "-") if item.after else instants(item, "0-")
 
 
 class InitialValue(OfSignal):
@@ -67,8 +67,10 @@ class InitialValue(OfSignal):
         yield from first_order_law(question)
 
     def names(self, item: Item) -> tuple[str, ...]:
-        """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant."""
-        return (*instants(item, "0+", "0"), *at_zero(item)) if item.after is None else ()
+        """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant, else ``i(30ms+)``, ``i(30ms)``."""
+        if item.after:
+            return instants_at(item, item.after, "+", "")
+        return (*instants(item, "0+", "0"), *at_zero(item))
 
 
 class FinalValue(OfSignal):
@@ -124,3 +126,7 @@ class ValueAt(OfSignal):
         step = partial(steps.first_order_at, start=opened, time=at)
         here = replace(question, item=replace(question.item, after=opened))
         yield from from_values(here, FIRST_ORDER_RESPONSE, says, needs=FIRST_ORDER, step=step)
+
+    def names(self, item: Item) -> tuple[str, ...]:
+        """``i(30ms)``."""
+        return () if item.at is None else instants_at(item, item.at, "")

@@ -39,6 +39,8 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
         number = last
     if any(_is_contradicted(place, sides, number) for place in range(len(sides))):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
+    elif any(_comes_to(side, sides[number]) for side in sides[:number]):
+        forks.remark("", WORKED_OUT)
     return sides[number]
 
 
@@ -73,6 +75,16 @@ def in_time(tree: Node) -> bool:
 
 CONTRADICTION = "sides-differ"
 """The slip of a chain whose sides have different values."""
+
+
+WORKED_OUT = "worked-out"
+"""No slip, but a trait of the reading: what a chain comes to is the value of its working, powers of ten and all."""
+
+
+def _comes_to(working: Node, value: Node) -> bool:
+    one, other = _number(working), _number(value)
+    worked = type(working) in {Sum, Product, Quotient, Parallel}
+    return worked and one is not None and other is not None and abs(one - other) <= NEAR * abs(one)
 
 
 def _number(tree: Node) -> float | None:

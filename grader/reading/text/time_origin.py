@@ -2,15 +2,17 @@
 
 import re
 
-_SINCE = r"(?:from|since|at|when|after|with|once|as)\s+(?P<since>[^,;:()\[\]]*)"
+_SINCE = r"(?:from|since|at|when|after|with|once|as)\s+(?P<since>[^,;:()\[\]^]*+)(?!\^)"
 _ENDS = r"(?=$|[,;:()\[\]]|\b(?:i|we)\s+(?:get|have|find|got)\b|(?<![^\W\d_])[ivu]\w{0,3}(?:\(t\))?\s*=)"
 _COUNTS = (
     r"(?:counted|counts?|counting|measured|reckoned|taken|starts?|starting|begins?|beginning|runs?|running|zero|0)\b"
 )
+_OWN_CLOCK = r"(?:(?:a|the|my|our|new|own|another)\s+)*(?:t|time|clock)"
 _T_COUNTS = re.compile(
     rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
-    rf"(?:\b(?:t|time)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
-    rf"|\b(?:(?:I|we|you)\s+)?(?:count(?:ing)?|measur(?:e|ing)|start(?:ing)?|with)\s+(?:t|time)\s+(?:from|since|after)\s+(?P<from>[^,;:()\[\]]*?){_ENDS}"
+    rf"(?:\b(?:t|time|clock)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
+    rf"|\b(?:(?:I|we|you)\s+)?(?:(?:count(?:ing)?|measur(?:e|ing)|with)\s+{_OWN_CLOCK}\s+(?:from|since|after)"
+    rf"|(?:re)?start(?:s|ed|ing)?\s+{_OWN_CLOCK}\s+(?:again\s+)?(?:from|since|after|at|when|with))\s+(?P<from>[^,;:()\[\]]*?){_ENDS}"
     rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')}"
     r"|(?<=[,;(\[])\s*t\s+(?:from|since|after)\s+(?P<bare>(?:the|when|that|it|we|I|switch\w*|closing|opening|[^\W\d_][0-9])\b[^,;()\[\]]*))[)\]]?",
     re.IGNORECASE,

@@ -27,7 +27,7 @@ NUMBER_WORDS |= {word: 10 * number for number, word in enumerate(WORDS["tens"], 
 VALUE_WORDS = ZERO_WORDS | INFINITY_WORDS | {"pi"}
 """Words that are a value by themselves."""
 
-INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?[({]?[-+][)}]?|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?[({]?\s*[-+]?\s*[)}]?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
+INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?(?:[({][-+][)}]|[-+])|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?(?:[({]\s*[-+]?\s*[)}]|[-+])?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 _ALIASES = {
@@ -85,10 +85,9 @@ class Vocabulary:
         self.words = {name: own for name, own in names if _LIKE_A_WORD.fullmatch(name)}
         names = tuple(one for one in names if one[0] not in self.words)
         self.dimensions = dict(names)
-        self._folded: dict[str, str | None] = {}
+        self._folded: dict[str, str] = {}
         for name, _ in names:
-            key = normalized_name(name)
-            self._folded[key] = None if key in self._folded else name
+            self._folded.setdefault(normalized_name(name), name)  # i(0+) before i(0): the same one
         spelled = {name for name, _ in names} | {normalized_name(name) for name, _ in names if len(name) > 1}
         spelled -= {"t", "e"}
         words = (
