@@ -21,18 +21,18 @@ def rows_of(page):
 @pytest.fixture
 def waiting(student):
     """S0001's attempt with an answer that a person must look at."""
-    student.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist")
+    student.answer({**RIGHT, "gate.tau": "soon ((("}, do="insist")
     return student
 
 
 def test_an_attempt_that_can_no_longer_be_the_best_does_not_wait(site, student, instructor):
     """2 points at most for the first, 18 for the second; a later one with 16 and 2 that wait can still be the best."""
-    student.answer({"gate.tau": "no idea ((("}, do="insist")
+    student.answer({"gate.tau": "soon ((("}, do="insist")
     desk = instructor(site)
     assert "1 waiting." in desk.get(f"{DESK}/review").text
     student.answer(RIGHT)
     assert "Nothing is waiting for you." in desk.get(f"{DESK}/review").text
-    student.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist")
+    student.answer({**RIGHT, "gate.tau": "soon ((("}, do="insist")
     assert "1 waiting." in desk.get(f"{DESK}/review").text
 
 
@@ -83,8 +83,8 @@ def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, inst
 
 def test_a_decision_holds_for_the_same_answer_in_a_later_attempt_and_for_no_other(site, waiting, instructor):
     decide(instructor(site), "2", "Fine.")
-    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "no idea ((("}, do="insist").text
-    assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "no clue ((("}, do="insist").text
+    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "soon ((("}, do="insist").text
+    assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "quick ((("}, do="insist").text
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,7 @@ def test_decisions_go_out_as_the_command_line_takes_them(site, instructor, tmp_p
 def test_decisions_on_answers_that_do_not_count_stay_here(make_site, browser, codes, instructor):
     site = make_site(keep="last")
     own = browser(site, codes["S0001"])
-    own.answer({"gate.tau": "no idea ((("}, do="insist")
+    own.answer({"gate.tau": "soon ((("}, do="insist")
     desk = instructor(site)
     decide(desk, "2", "Fine.")
     own.answer({"gate.tau": "10 ms"})
@@ -137,7 +137,7 @@ def test_decisions_on_answers_that_do_not_count_stay_here(make_site, browser, co
 
 def test_where_the_best_counts_every_attempt_that_waits_is_listed_once(site, waiting, instructor):
     waiting.answer(RIGHT)
-    waiting.answer({"gate.tau": "no idea ((("}, do="insist")
+    waiting.answer({"gate.tau": "soon ((("}, do="insist")
     page = instructor(site).get(f"{DESK}/review").text
     assert "1 waiting." in page
 
@@ -145,7 +145,7 @@ def test_where_the_best_counts_every_attempt_that_waits_is_listed_once(site, wai
 def test_where_the_last_counts_earlier_attempts_wait_for_nobody(make_site, browser, codes, instructor):
     site = make_site(keep="last")
     own = browser(site, codes["S0001"])
-    own.answer({"gate.tau": "no idea ((("}, do="insist")
+    own.answer({"gate.tau": "soon ((("}, do="insist")
     own.answer(RIGHT)
     assert "Nothing is waiting for you." in instructor(site).get(f"{DESK}/review").text
 
@@ -233,7 +233,7 @@ def reviewed(page):
 
 def test_equal_readings_are_one_card_and_one_decision_for_all(site, browser, codes, instructor):
     """Two students wrote the same that nobody can read, another something else."""
-    for student, text in (("S0001", "no clue ((("), ("S0002", "no idea ((("), ("S0003", "no idea (((")):
+    for student, text in (("S0001", "quick ((("), ("S0002", "soon ((("), ("S0003", "soon (((")):
         browser(site, codes[student]).answer({"gate.tau": text}, do="insist")
     desk = instructor(site)
     said, _ = reviewed(desk.get(f"{DESK}/review").text)

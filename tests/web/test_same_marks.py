@@ -101,7 +101,7 @@ def test_server_and_command_line_agree_on_every_point(site, browser, codes, inst
     """Attempts typed and handed in, of three students, with a decision: the two gradebooks are the same."""
     one, two, three = (browser(site, codes[id]) for id in ("S0001", "S0002", "S0003"))
     one.answer(
-        {**RIGHT, "gate.tau": "12 ms", "gate.i": "2 - 0.36e^(-83.3t) A", "lamp.v0": "", "lamp.tau": "no idea ((("},
+        {**RIGHT, "gate.tau": "12 ms", "gate.i": "2 - 0.36e^(-83.3t) A", "lamp.v0": "", "lamp.tau": "soon ((("},
         do="insist",
     )
     one.answer({"gate.tau": "10 ms"})  # worse: the first one counts
