@@ -139,7 +139,9 @@ def delayed_by(delay: Scalar) -> Waveform:
 
 
 def _root(radicand: Any) -> Scalar:
-    """The square root of a whole number, to 50 digits."""
+    """The square root of a whole number, to 50 digits; no other has one among quotients of polynomials in s."""
+    if not isinstance(radicand, int):
+        raise ValueError("the square root of a function of s is no quotient of polynomials in s")  # noqa: TRY004 - a value, no type
     with working_precision():
         return approximate(to_arb(fmpq(radicand)).sqrt())
 

@@ -252,3 +252,13 @@ def test_elements_in_words_are_no_impedance(key, text, joined):
     mark = marked(key, "rlc", z=text.format(R="R = 6 ohm", L="L = 1 H", C="C = 40 mF"))["z"]
     assert (mark.awarded, mark.review) == (0, joined)
     assert not marked(key, "rlc", z="6 + s + 25/s ohm (series)")["z"].review
+
+
+def test_a_root_of_a_function_of_s_is_wrong_and_stops_nothing():
+    """It is no quotient of polynomials."""
+    from grader.values.laplace import S, delayed_parts
+    from grader.values.scalar import sqrt
+    from grader.values.waveform import constant
+
+    with pytest.raises(ValueError, match="square root of a function of s"):
+        delayed_parts(constant(sqrt(S)))
