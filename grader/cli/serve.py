@@ -18,6 +18,7 @@ LOOPBACK = ("127.0.0.1", "::1", "localhost")
 def run(options: argparse.Namespace) -> int:
     """Start, say where, and serve until stopped."""
     with _listen(options.host, options.port) as listening, held(options.data):
+        print("Starting: the rubrics are solved, and what is here is looked through …", flush=True)
         rules = Rules(due=options.due, attempts=options.attempts, keep=options.keep, wait=options.wait)
         started = start(
             options.rubrics,

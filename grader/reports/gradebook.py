@@ -45,10 +45,10 @@ def gradebook_header(paper: Paper) -> tuple[str, ...]:
 
 
 def gradebook_row(paper: Paper, entry: GradebookCell) -> tuple[Cell, ...]:
-    """One line; cells of a student who handed nothing in are empty, not zero."""
+    """One line; cells of a student who handed nothing in are empty, not zero, and so are answers that nobody has marked yet."""
     row: list[Cell] = [entry.student.id, entry.student.name, entry.student.section]
     marked = entry.marked
-    marks = {} if marked is None else {mark.place: mark.awarded for mark in marked.marks}
+    marks = {} if marked is None else {mark.place: mark.awarded for mark in marked.marks if not mark.unmarked}
     for problem in paper.problems:
         own = [marks.get((problem.id, item.id)) for item in problem.items]
         row += [None if points is None else round(points, 4) for points in own]
