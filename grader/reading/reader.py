@@ -20,6 +20,7 @@ from typing import Any
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values, with_values_beside
+from grader.reading.line.chain import in_another_unit
 from grader.reading.line.changing import directed, direction_told, is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt
 from grader.reading.line.choose import choose as choose_part
@@ -123,7 +124,7 @@ def _equation(
 
 
 _UP_TO_EQUATION = re.compile(
-    r".*(?:\b(?:so|thus|hence|therefore)\b|[:⇒])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
+    r".*(?:\b(?:so|thus|hence|therefore|i\.e\.|that\s+is|which\s+(?:is|means|gives))(?!\w)|[:⇒→])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
     re.DOTALL,
 )
 """``RC v' + v = V with RC = 2 ms, so 0.002 v' + v = 9``: what leads up to the equation that a line comes to."""
@@ -265,6 +266,12 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         found = tuple(
             completed(one, [*stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
         )
+    ends = line.parts[-1] if line.parts and question.expects == "value" else None
+    if ends is not None and ends.kind is Kind.CONCLUSION:  # 10 V over 50 mH makes 200 A
+        with suppress(CannotRead):
+            last = read_part(line.only(ends))
+            if in_another_unit(found[0].tree, last[0].tree, fit(last[0].tree, question)):
+                return last
     return with_values_beside(found, line, question, read_part)
 
 
@@ -307,6 +314,8 @@ def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) 
 
     def fits(readings: tuple[Reading, ...]) -> float:
         tree, label = readings[0].tree, readings[0].label
+        if question.expects == "roots" and not any(isinstance(node, Number) for node in walk(tree)):
+            return OF_ANOTHER_KIND  # alpha from above: -3 ± j4
         named = isinstance(tree, Name) and tree.dimension is not None  # R1 counts as 4 ohm
         if named and measured(line.text, question):
             return OF_ANOTHER_KIND

@@ -36,7 +36,7 @@ _SEVERAL_LETTERS = re.compile(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+
 
 _ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = re.compile(
-    r"[,;(]?\s*\b(?:(?:not|neither|nor|never)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
+    r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+be)?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
     re.IGNORECASE,
 )
 _EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)

@@ -283,11 +283,20 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
         elif not label and len(part) > 1 and _is_multiple(part[0]):
             label = tree_text(part[0])
         tree = _in_ohms(side_meant(part, question, forks), question)
+        turned = _turned(part, question)
+        if turned:
+            label, tree = turned, Negative(tree, tree.place)
         entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
     return entries
+
+
+def _turned(chain: tuple[Any, ...], question: Question) -> str:
+    """``-i = 3 A``: what is asked, the minus sign standing on its side; "" for any other chain."""
+    name = tree_text(chain[0].operand).replace("·", "") if len(chain) > 1 and isinstance(chain[0], Negative) else ""
+    return name if naming(name, question) == NAMES_ASKED else ""
 
 
 def _is_multiple(tree: Any) -> bool:

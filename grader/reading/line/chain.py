@@ -31,7 +31,7 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     number = last if fits[last] == best or best == OF_ANOTHER_KIND else last - fits[::-1].index(best)
     if question.expects != "value":
         return sides[number]
-    if _in_another_unit(sides[number], sides[last], fits[last]):
+    if in_another_unit(sides[number], sides[last], fits[last]):
         return sides[last]
     if best == BARE and OF_ANOTHER_KIND in fits and (other := _of_another_kind(sides, fits)) is not None:
         return other
@@ -50,7 +50,7 @@ def _is_contradicted(place: int, sides: list[Any], number: int) -> bool:
     return _contradicts(side, sides[number]) and all(_contradicts(side, _begins(later)) for later in sides[place + 1 :])
 
 
-def _in_another_unit(worked: Any, last: Any, fits: int) -> bool:
+def in_another_unit(worked: Any, last: Any, fits: float) -> bool:
     """``-50 mA/2.5 uF = -20000 V``: whether a chain comes to the value of its working in a unit of another kind."""
     divided = worked.operand if type(worked) is Negative else worked
     if fits != OF_ANOTHER_KIND or type(divided) is not Quotient or in_hertz(last) or _number(last) is None:

@@ -69,7 +69,9 @@ def core_asked(
             if readings[0].unit is None and re.match(r"\s*[^\W\d_]", text[end:]) and text[:end].rstrip()[-1:] in _ENDS:
                 continue  # a word behind a bare number may be a unit
             if fit(tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
-                return Core(said, readings, (f"Only '{said}' was read.",), matters(rest, question, tree))
+                return Core(
+                    said, readings, (f"Only '{' '.join(said.split())}' was read.",), matters(rest, question, tree)
+                )
     return None
 
 

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from grader.reading.line.phrases import opened, phrase_of, spelled
+from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 
 _OTHER = {
@@ -17,6 +18,11 @@ _OTHER = {
 _WITHOUT = re.compile(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
 _WITH = re.compile(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
+_SUPPOSED = re.compile(
+    r"\b(?:would\s+have\s+[^\W\d_]|if\b.*\b(?:were|had\s+been|would)\b|(?:alone|otherwise)\b.*\bwould\b|would\b.*\b(?:alone|otherwise)\b)",
+    re.IGNORECASE,
+)
+"""What is not so: ``if R2 were there it would be 3 ms``."""
 
 _BORDER = re.compile(
     r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
@@ -31,9 +37,9 @@ _JUMP = re.compile(
 )
 """``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
 _CHANGE = re.compile(
-    r"(?P<before>\b(?:from|von|de|da)\s+(?P<number>[-+]?[0-9.,]+\s?(?P<unit>[^\W\d_]+))\s+(?:\w+\s+)?(?:to|auf|nach|à|a)\b)(?=\s+[-+]?[0-9.,]+\s?(?P=unit)\b)"
+    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?(?P<number>[-+]?[0-9.,]+\s?(?P<unit>[^\W\d_]+))\s+(?:\w+\s+)?(?:to|auf|nach|à|a)\b)(?=\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?(?P=unit)\b)"
 )
-"""``it drops from 8 V to 2 V``, what it comes to being asked"""
+"""``it drops from 8 V to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -56,21 +62,24 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
         yield jump.span("before")
         return
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
-    if not apart and not instants.search(text):
+    if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
-    others, own, start = [], False, 0
+    others, aside, own, start = [], [], "", 0
     for border in (*_BORDER.finditer(text), None):
         end = len(text) if border is None else border.start()
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
             said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
-            if (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause)):
+            if said and said <= _OTHER[asked]:
                 others.append((start, end))
+            elif (apart and _WITHOUT.search(clause)) or _SUPPOSED.search(clause):
+                aside.append((start, end))
             else:
-                own = True
+                own += f"{clause};"
         start = end if border is None else border.end()
     if own:
         yield from others
+        yield from aside if question.expects != "value" or measured(own, question) else ()
 
 
 def _jump(text: str, question: Question, asked: str) -> re.Match[str] | None:

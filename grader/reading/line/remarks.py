@@ -75,7 +75,7 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
 
 def _without(text: str, start: int, end: int, *, apart: bool) -> Remark:
     left = text[:start] + " " * (end - start) + text[end:]
-    return Remark(left, text[start:end].strip(" \t,;:()[]=-"), apart)
+    return Remark(left, " ".join(text[start:end].split()).strip(" ,;:()[]=-"), apart)
 
 
 def _opening_bracket(text: str, place: int) -> int | None:

@@ -28,7 +28,7 @@ _NOUN = re.compile(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNO
 _IN = re.compile(r"\bin\s", re.IGNORECASE)
 _SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
-_COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
+_COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 
 _DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
 """``0 A - the coil holds it``: a dash in front of words is no minus sign."""
@@ -79,20 +79,25 @@ _LABEL = re.compile(
 )
 
 
-_BEHIND = re.compile(
-    r"\s+(?:flows?\s+)?(?:in|through|thru|across|over|on|for)\s+(?:the\s+)?(?:(?P<name>[RLC][0-9])|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?=\s*(?:$|[,;.)]|and\b|while\b|but\b))"
-)
+_ELEMENT = re.compile(r"(?<!\w)(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)")
+_CLAUSE = re.compile(r"(?:(?!\b(?:and|but|while|whereas)\b)(?:[^,;.]|[,.](?=[0-9])))+")
 
 
 def with_labels(text: str, question: Question) -> str:
-    """``2 A in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``: elements behind several values, which tell them apart."""
-    values = [(one, behind) for one in measured(text, question) if (behind := _BEHIND.match(text, one.end()))]
-    labels = [behind["name"] or _the_only(behind["kind"], question) for _, behind in values]
-    if len(values) < 2 or len({*labels} - {""}) < len(measured(text, question)):
+    """``2 A are in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``: clauses that tell values apart by their elements."""
+    values = measured(text, question)
+    if len(values) < 2 or "=" in text:
         return text
-    for (value, behind), label in zip(values, labels, strict=True):
-        whole = f"{label}={value[0]}".ljust(behind.end() - value.start())
-        text = text[: value.start()] + whole + text[behind.end() :]
+    found: dict[str, tuple[int, int, str]] = {}
+    for clause in _CLAUSE.finditer(text):
+        own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
+        elements = {one["name"] or _the_only(one["kind"], question) for one in _ELEMENT.finditer(clause[0])}
+        if len(own) == len(elements) == 1:
+            label = elements.pop()
+            found[label] = (*clause.span(), f"{label}={own[0].strip()}")
+    if len(found.keys() - {""}) == len(values):
+        for start, end, labelled in found.values():
+            text = text[:start] + labelled.ljust(end - start) + text[end:]
     return text
 
 

@@ -47,6 +47,8 @@ _TIMES_TEN = re.compile(
     r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])"
 )
 """``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
+_LINE_GOES_ON = re.compile(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
+"""``2(1 -`` with the rest of it on the next line."""
 _BOUND = re.compile(r"^\s*[<>≤≥]=?")
 
 
@@ -63,6 +65,8 @@ def tidy(text: str) -> Cell:
         len(text) < 30 and (_MARKS_ONLY.fullmatch(text) or not text.strip(".!? ") or says(text, "no answer"))
     ):
         raise CannotRead("blank")
+    if "\n" in text:
+        text = _LINE_GOES_ON.sub(" ", text)
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
     text = with_digits(text)

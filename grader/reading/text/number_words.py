@@ -15,7 +15,7 @@ _WORD = "|".join(
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _FOLLOWED = re.compile(
-    r"\s*(?:$|[-+*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?:and|or)\s+(?:minus|plus|[-+0-9])|1\s?/|(?:per|times)\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
+    r"\s*(?:$|[-+±*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?:and|or)\s+(?:minus|plus|[-+0-9])|1\s?/|(?:per|times)\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
 )
 _AND_A_PART = re.compile(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
 _OF_A_SIZE = re.compile(
@@ -70,7 +70,7 @@ def _digits(text: str, match: re.Match[str]) -> str:
         if counts or words == ["oh"]
         else _number(["one" if word == "a" else word for word in words if word != "and"])
     )
-    return number.ljust(len(match[0])) if 0 < len(number) <= len(match[0]) else match[0]
+    return number.rjust(len(match[0])) if 0 < len(number) <= len(match[0]) else match[0]
 
 
 def _number(words: list[str]) -> str:

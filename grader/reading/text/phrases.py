@@ -39,14 +39,14 @@ _FRAME = re.compile(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<
 
 NEEDS_PHRASES = re.compile(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z",
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\be(?:very|ach)\s|\bas\s+well|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
 ODD_SIGNS = re.compile(
-    r"(?=[|@(oK,h.t1aI∫!是于为は])(?:[∫是于为は]|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,h.t1aI∫!'是于为は])(?:[∫是于为は]|'(?:ll|[rv]e)\b|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

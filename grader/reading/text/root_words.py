@@ -97,7 +97,7 @@ _IN_PROSE = (
 )
 _TWO_PARTS = re.compile(
     r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
-    r"(?:(?:±|\+\s?/?\s?-)\s*)?(?P<im>[0-9.]+)",
+    r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?(?P<im>[0-9.]+)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?",
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
