@@ -10,39 +10,40 @@ from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.value.evaluate import evaluate
+from grader.regex import regex
 from grader.values.dimension import TIME
 from grader.values.scalar import ZERO
 from grader.values.waveform import Waveform, constant, number_of
 
 INSTANTS = ("time to reach", "time of maximum", "time of minimum")
 """What asks for an instant on the problem's clock."""
-ORIGIN = re.compile(
+ORIGIN = regex(
     r"\b(?:after|from|since|past|following|counted|measured)\b.*"
     r"(?:\b(?:switch|clos|open|chang|begin|start|second action|puls|drop|turn)|\boff\b|[0-9]\s*[mμµu]?s\b)|\blater\b",
     re.IGNORECASE,
 )
 """Words that say that an instant is counted from the switching and not on the problem's own clock."""
-_LATER = re.compile(
+_LATER = regex(
     r"\b(?:after|since|past)\s+(?:the\s+)?(?:(?:end|pulse)\b(?!.*\b(?:start|begin|began|rise|ris)).*|.*\b(?:drops?|turn\w*[\s-]*off|off)\b)",
     re.IGNORECASE,
 )
 """The end of a pulse, or what goes off, is not the beginning of all."""
 _TIME = r"[0-9][0-9.,]*\s*[mμµu]?s(?:ec(?:onds?)?)?\b"
-_FROM = re.compile(
+_FROM = regex(
     rf"[0-9]\s*[mμµu]?s(?:ec(?:onds?)?)?\b[\s,(]*(?:(?:counted|measured|reckoned)\s+)?(?:after|past|from|since|beyond)\s+"
     rf"(?:(?:the|instant|time)\s+)*(?:(?P<instant>{_TIME})|t\s*=\s*(?P<t>[0-9][0-9.,]*(?:\s*[mμµu]?s\b)?))(?!\s*(?:to|until)\b)"
     rf"|(?<!\w)t\s*[-−–]\s*\(?(?P<less>[0-9][0-9.]*(?:\s*[mμµu]?s\b)?)\)?\s*=",
     re.IGNORECASE,
 )
 """``115 ms after t = 100 ms``, ``t - 100 ms = 115 ms``"""
-_OWN_TIME = re.compile(r"^\W*t\s*['’′]\s*=")
-_DURATION = re.compile(r"^\W*(?:(?:Δ|∆|delta[\s_]*)t|t_?2\s*[-−–]\s*t_?1)\s*=", re.IGNORECASE)
-_NEVER = re.compile(
+_OWN_TIME = regex(r"^\W*t\s*['’′]\s*=")
+_DURATION = regex(r"^\W*(?:(?:Δ|∆|delta[\s_]*)t|t_?2\s*[-−–]\s*t_?1)\s*=", re.IGNORECASE)
+_NEVER = regex(
     r"\W*(?:[^\W\d_]\w*(?:\([^()]*\))?\s+){0,3}(?:never\b|nie(?:mals)?\b|jamais\b|nunca\b|mai\b|(?:is|was|does|do|will|can)(?:\s+not|n't)\s+(?:be\s+)?(?:ever\s+)?reach)"
     r"(?:\s+reache?[sd]?)?(?P<why>.*)",
     re.IGNORECASE | re.DOTALL,
 )
-_INSTANT = re.compile(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
+_INSTANT = regex(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
 """The instant from which ``t measured from 30 ms`` counts."""
 
 

@@ -4,7 +4,6 @@ Nobody is marked down by a choice between parts while another part of the line i
 nothing, and where it alone is right a person looks.
 """
 
-import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 
@@ -23,21 +22,22 @@ from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS, normalized_name, vocabulary
 from grader.reading.tree import Sum
+from grader.regex import regex
 from grader.values.dimension import CHARGE, ENERGY, Dimension
 
 _TAKEN_BACK = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
 MAX_ELSEWHERE = 12
 """Other parts of a line that are tried."""
-_NUMBER = re.compile(
+_NUMBER = regex(
     r"(?<![\w.,^])[-+]?\s?(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:\s?[*·]\s?10\s?\^\s?\(?[-+]?[0-9]+\)?|[eE][-+]?[0-9]+)?(?![\w^]|[.,][0-9])"
 )
-_OPERATOR_BEFORE = re.compile(r"[-+*/^|(]\s*$")
-_OPERATOR_BEHIND = re.compile(r"\s*[-+*/^|%°]|\(")
-_BRACKETS_BEHIND = re.compile(r"[0-9]\s+\(")
+_OPERATOR_BEFORE = regex(r"[-+*/^|(]\s*$")
+_OPERATOR_BEHIND = regex(r"\s*[-+*/^|%°]|\(")
+_BRACKETS_BEHIND = regex(r"[0-9]\s+\(")
 """``0.04 (4000*10e-6)``: a factor, or working."""
-_WORD = re.compile(r"(?<![-+*/^|(\w])(?<![-+*/^|(]\s)[^\W\d_]\w*(?!\s?[-+*/^|(\w])")
+_WORD = regex(r"(?<![-+*/^|(\w])(?<![-+*/^|(]\s)[^\W\d_]\w*(?!\s?[-+*/^|(\w])")
 """A name that nothing is worked out of."""
-_WORD_BEHIND = re.compile(r"\s?(?P<word>[^\W\d_]+)")
+_WORD_BEHIND = regex(r"\s?(?P<word>[^\W\d_]+)")
 
 
 def elsewhere(

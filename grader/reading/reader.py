@@ -56,6 +56,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
 from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
+from grader.regex import regex
 from grader.values.dimension import Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
 
@@ -123,7 +124,7 @@ def _equation(
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 
 
-_UP_TO_EQUATION = re.compile(
+_UP_TO_EQUATION = regex(
     r".*(?:\b(?:so|thus|hence|therefore|i\.e\.|that\s+is|which\s+(?:is|means|gives))(?!\w)|[:⇒→])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
     re.DOTALL,
 )
@@ -368,8 +369,8 @@ def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dim
     return tuple(readings)
 
 
-_NO_ROOTS = re.compile(r"\s*(?:(?:there\s+are\s+)?(?:none|nothing|no\s\D*)|keine\D*)\W*", re.IGNORECASE)
-_ONLY_WORDS = re.compile(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\":()-])+")
+_NO_ROOTS = regex(r"\s*(?:(?:there\s+are\s+)?(?:none|nothing|no\s\D*)|keine\D*)\W*", re.IGNORECASE)
+_ONLY_WORDS = regex(r"(?=.*[^\W\d_]{3})(?:[^\W\d_]|[\s'.,!?\":()-])+")
 """Words and nothing else: no digit, sign or bracket that a value could be made of."""
 
 

@@ -11,6 +11,7 @@ from grader.reading.line.phrases import opened, phrase_of, says
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice, Infinity, Name, Node, Number
+from grader.regex import regex
 from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, TIME, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
@@ -31,18 +32,18 @@ APART = "; "
 """What stands between several options."""
 
 _NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
-_LEAD = re.compile(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
-_SEVERAL_LETTERS = re.compile(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
+_LEAD = regex(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
+_SEVERAL_LETTERS = regex(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
 
-_ARTICLE = re.compile(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
-_DENIED = re.compile(
+_ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
+_DENIED = regex(
     r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+be)?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
     re.IGNORECASE,
 )
-_EITHER = re.compile(r"\b(?:or|oder)\b", re.IGNORECASE)
-_LETTERS = re.compile(r"[^a-z0-9]+")
-_LABEL = re.compile(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
-_NEGATION = re.compile(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
+_EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
+_LETTERS = regex(r"[^a-z0-9]+")
+_LABEL = regex(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
+_NEGATION = regex(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
 
 
 class Chosen(NamedTuple):
@@ -154,11 +155,11 @@ def _by_label(text: str, options: tuple[str, ...]) -> str | None:
     return options[number] if 0 <= number < len(options) else None
 
 
-_LESS = re.compile(
+_LESS = regex(
     r"(?<!\w)(?:alpha|a|zeta|d)\s*(?:=\s*[0-9.,]+\s*)?(?P<sign>[<>=])\s*(?:omega_?[0on]|w_?[0on]|1(?![0-9.]))",
     re.IGNORECASE,
 )
-_MORE = re.compile(r"(?<!\w)(?:omega_?[0on]|w_?[0on]|1)\s*(?P<sign>[<>=])\s*(?:alpha|a|zeta|d)(?!\w)", re.IGNORECASE)
+_MORE = regex(r"(?<!\w)(?:omega_?[0on]|w_?[0on]|1)\s*(?P<sign>[<>=])\s*(?:alpha|a|zeta|d)(?!\w)", re.IGNORECASE)
 
 
 def _compared(text: str) -> list[str]:
@@ -209,7 +210,7 @@ def _damping_phrases() -> tuple[tuple[str, str], ...]:
 
 _STEMS = {"crit": r"\b[ck]rit", "over": r"\bover", "unde": r"\bunder"}
 """How the words begin, whatever becomes of their ends."""
-_ANY_GENDER = re.compile(r"(?<=\w{8})[oaei] $")
+_ANY_GENDER = regex(r"(?<=\w{8})[oaei] $")
 
 
 def _spaced(text: str) -> str:
@@ -249,15 +250,15 @@ def _nearly(written: str, option: str) -> bool:
     return len(option) >= SHORTEST_WORD and one_letter_apart(written, option)
 
 
-_SHORT = re.compile(r"\s*(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?\s*", re.IGNORECASE)
-_OPEN = re.compile(r"\s*(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?\s*", re.IGNORECASE)
-_UNBOUNDED = re.compile(
+_SHORT = regex(r"\s*(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?\s*", re.IGNORECASE)
+_OPEN = regex(r"\s*(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?\s*", re.IGNORECASE)
+_UNBOUNDED = regex(
     r"\s*(?:[+]?\s*(?:∞|inf(?:inity|inite)?|oo|infty|unendlich|unbounded|does not settle|no limit|diverges|grows without bound))\s*",
     re.IGNORECASE,
 )
 
 
-_NEVER = re.compile(r"[^1-9]*\b(?:never|nie|nunca|jamais|mai)\b[^1-9]*", re.IGNORECASE)
+_NEVER = regex(r"[^1-9]*\b(?:never|nie|nunca|jamais|mai)\b[^1-9]*", re.IGNORECASE)
 SAME = "the answer before"
 """Name of what the student answered to the nearest earlier item of the same kind."""
 
@@ -265,7 +266,7 @@ SAME = "the answer before"
 @lru_cache(maxsize=1)
 def _zero() -> re.Pattern[str]:
     """``no current flows any more``: a phrase for 0, with words and nothing else around it."""
-    return re.compile(
+    return regex(
         rf"(?:\s*(?:{phrase_of('lead').pattern})\b)*\s*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE
     )
 

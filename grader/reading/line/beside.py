@@ -14,9 +14,10 @@ from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.value.evaluate import Quantity, evaluate
+from grader.regex import regex
 
 _NO_CANDIDATES = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT}
-_COMES_TO = re.compile(
+_COMES_TO = regex(
     r"(?:[=:≈→]|\b(?:(?:it|this|that|which|result|answer|total|sum)\s+is|it's|makes?|gives?))\s*$", re.IGNORECASE
 )
 
@@ -57,10 +58,10 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
             yield value, kind
 
 
-_OPERATOR = re.compile(r"\s*[-+*/|∥]")
-_ALTERNATIVE = re.compile(r"\([^()0-9]{3,}\)\s*/\s*$")
+_OPERATOR = regex(r"\s*[-+*/|∥]")
+_ALTERNATIVE = regex(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
-_DENIED = re.compile(
+_DENIED = regex(
     rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|\bof\s+the|{phrase_of(Kind.DENIED).pattern})\s*$",
     re.IGNORECASE,
 )
@@ -103,7 +104,7 @@ def _worth(reading: Reading) -> Quantity | None:
         return None
 
 
-_MULTIPLE = re.compile(rf"(?<!\w){MULTIPLE}\s*$")
+_MULTIPLE = regex(rf"(?<!\w){MULTIPLE}\s*$")
 
 
 def _comes_to(text: str, value: re.Match[str], first: Reading, question: Question) -> bool:

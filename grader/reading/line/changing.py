@@ -13,10 +13,11 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tree import Constant, Name, Negative, Node, Number, Time, walk
+from grader.regex import regex
 from grader.values.laplace import VARIABLE
 
 _NODE = r"(?:(?:the|node)\s+)*(?!(?:t|the|node)\b)"
-_BETWEEN_NODES = re.compile(
+_BETWEEN_NODES = regex(
     rf"[,(]?\s*(?:\b(?:flowing|counted|going|running|taken|measured|directed)\s+)?(?:"
     rf"\bfrom\s+{_NODE}(?P<start>[^\W\d_]\w{{0,7}})\s+to\s+{_NODE}(?P<end>[^\W\d_]\w{{0,7}})\b"
     rf"|(?<=[\s,;(])(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)(?=\s*(?:$|[,;.)]))"
@@ -36,7 +37,7 @@ class Direction(StrEnum):
     ANOTHER = "another"
 
 
-_WORDY = re.compile(r"[^\W\d_]{3}|\b(?:to|at|on)\b|→|[-=]>")
+_WORDY = regex(r"[^\W\d_]{3}|\b(?:to|at|on)\b|→|[-=]>")
 """A glance that tells whether there may be such words at all."""
 
 
@@ -74,7 +75,7 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     return not signed and _turned().search(text) is not None
 
 
-_SO_IT_FLOWS = re.compile(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
+_SO_IT_FLOWS = regex(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
 """``-3 mA, so it really flows from y to x``: what a sign means is explained, and not turned again."""
 
 
@@ -91,8 +92,8 @@ def directed(
     return *negatives, *(one._replace(rival=True) for one in found)
 
 
-_JOINED = re.compile(r"\b(?:in\s+)?(?:series|parallel|Reihe|Serie|série|serie)\b", re.IGNORECASE)
-_COURSE = re.compile(
+_JOINED = regex(r"\b(?:in\s+)?(?:series|parallel|Reihe|Serie|série|serie)\b", re.IGNORECASE)
+_COURSE = regex(
     r"\b(?:fall|decay|decreas|drop|di(?:es|ed|ing)\b|ris(?:es|ing)|grow|charg|discharg|exponential|abkling|fallend).*"
     r"(?:\btau\b|τ|time constant|exponential|Zeitkonstante)",
     re.IGNORECASE,
@@ -144,7 +145,7 @@ def _ends(between: re.Match[str]) -> tuple[str, str, str]:
 @lru_cache(maxsize=1)
 def _taken_back() -> re.Pattern[str]:
     """Words that judge the value, and not a thing of their own: ``the wrong sign``."""
-    return re.compile(
+    return regex(
         rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})", re.IGNORECASE
     )
 
@@ -152,16 +153,14 @@ def _taken_back() -> re.Pattern[str]:
 @lru_cache(maxsize=2)
 def _front(*kinds: str) -> re.Pattern[str]:
     """Words in front of the value."""
-    return re.compile(
-        rf"(?:{phrase_of(*kinds).pattern})\s?(?:\b(?:of|the|an?|about|exactly)\b\s?)*[-+(]*$", re.IGNORECASE
-    )
+    return regex(rf"(?:{phrase_of(*kinds).pattern})\s?(?:\b(?:of|the|an?|about|exactly)\b\s?)*[-+(]*$", re.IGNORECASE)
 
 
 @lru_cache(maxsize=1)
 def _behind() -> re.Pattern[str]:
     """Words right behind the value: what ends the line, or compares the value with another one."""
     ends = phrase_of("bound", "multiple").pattern
-    return re.compile(
+    return regex(
         rf"(?:[0-9)]\s?[^\W\d_]{{1,9}}|\))[\s(]+(?:{ends})[\s).!]*$"
         rf"|^[0-9.,]+\s?[^\W\d_]{{1,9}}\s+(?:{phrase_of('bound').pattern})",
         re.IGNORECASE,
@@ -171,4 +170,4 @@ def _behind() -> re.Pattern[str]:
 @lru_cache(maxsize=1)
 def _turned() -> re.Pattern[str]:
     """Words for the other direction that nothing denies."""
-    return re.compile(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern})", re.IGNORECASE)
+    return regex(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern})", re.IGNORECASE)

@@ -6,7 +6,6 @@
 4. A reason counts only where no claim can be read, or none of the kind asked.
 """
 
-import re
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
@@ -14,6 +13,7 @@ from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.refusals import CannotRead
 from grader.reading.tree import Name, Node, walk
+from grader.regex import regex
 
 SET_ASIDE = {
     Kind.WORKING: "What stands in brackets or as a comment after the value was taken as working.",
@@ -115,8 +115,8 @@ def _bare(line: Line, part: Part) -> str:
     return " " * start + inner
 
 
-_LEADING = re.compile(r"\A(?:[:,;\s]|\.(?![0-9]))*")
-_DANGLING = re.compile(r"(?:[:,;\s]|\s-+|\b(?:plus|minus|and|but|or)\b)+$")
+_LEADING = regex(r"\A(?:[:,;\s]|\.(?![0-9]))*")
+_DANGLING = regex(r"(?:[:,;\s]|\s-+|\b(?:plus|minus|and|but|or)\b)+$")
 """What ends a part and belongs to the words behind it: ``14 mA, plus because …``."""
 
 

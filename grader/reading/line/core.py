@@ -17,6 +17,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS
 from grader.reading.tree import Roots
+from grader.regex import regex
 
 
 class Core(NamedTuple):
@@ -29,11 +30,11 @@ class Core(NamedTuple):
 
 
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
-_WORD = re.compile(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|\b(?:a|I)\s(?!=)")
-_COMMAND = re.compile(r"\s*[=@]+\s*[^\W\d_][\w.]*\s*\(")
+_WORD = regex(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|\b(?:a|I)\s(?!=)")
+_COMMAND = regex(r"\s*[=@]+\s*[^\W\d_][\w.]*\s*\(")
 """A spreadsheet's command such as ``=HYPERLINK(…)``: what stands in it is no prose."""
 _ENDS = {*"0123456789)]}jt"}
-_BORDER = re.compile(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
+_BORDER = regex(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|where|after)\b")
 
 
 def core_asked(

@@ -7,34 +7,33 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Negative, Node, Roots
 from grader.reading.value.evaluate import evaluate
+from grader.regex import regex
 from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE
 
 FALLING = "The word for falling was read as a minus sign."
 TURNED = "The sign or direction said in words was read as a minus sign."
-_OUT_OF_A_STORE = re.compile(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
-_NEGATIVE = re.compile(
+_OUT_OF_A_STORE = regex(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acitor)?|C_?[0-9]?)\b", re.IGNORECASE)
+_NEGATIVE = regex(
     r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a|an|in|polarity|flowing)\b\s*)*"
     rf"(?<!\bnot )(?<!\bno )(?:\b(?:neg|negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
     r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*$",
     re.IGNORECASE,
 )
-_SIGN_WORD = re.compile(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
-_REVERSED = re.compile(
-    r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE
-)
+_SIGN_WORD = regex(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
+_REVERSED = regex(r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE)
 
-_AGAINST = re.compile(
+_AGAINST = regex(
     r"\b(?:against|opposite\s+(?:to|of)|contrary\s+to)\s+(?:the\s+|its\s+)?(?:given\s+|positive\s+)?(?:arrow|reference|counting)\b",
     re.IGNORECASE,
 )
 
 
-_ROOTS_NEGATIVE = re.compile(
+_ROOTS_NEGATIVE = regex(
     r"[\s,;(]*(?:\b(?:both|all|each|but|and|are|is|with|the|in|on|real)\b\s*)*(?:\b(?:negative|neg|minus\s+signs?)\b(?!\s+(?:real|part|imag))"
     r"|\b(?:left|LH)\b[\w\s-]*\bplane\b|\bLHP\b)(?:\s+(?:roots?|poles?|ones?|numbers?|sign))*[\s):.!]*(?=$|[-+]?[0-9])",
     re.IGNORECASE,
 )
-_ROOTS_POSITIVE = re.compile(r"\b(?:both|all|and|but)\s+positive\b", re.IGNORECASE)
+_ROOTS_POSITIVE = regex(r"\b(?:both|all|and|but)\s+positive\b", re.IGNORECASE)
 
 
 def roots_without_sign(text: str) -> tuple[str, bool]:

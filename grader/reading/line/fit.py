@@ -1,13 +1,12 @@
 """How well a value fits what is asked, as far as reading may know: its kind, never its size."""
 
-import re
-
 from flint import fmpq
 
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import GREEK_NAMES, normalized_name
 from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
+from grader.regex import regex
 from grader.values.dimension import NUMBER, RATE
 from grader.values.laplace import VARIABLE
 from grader.values.waveform import constant
@@ -35,9 +34,9 @@ def naming(label: str, question: Question) -> int:
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 
 
-_ELEMENT_NAME = re.compile("[RLC][0-9]*")
-_NUMBERED = re.compile("[ivu][0-9]")
-_ELEMENT = re.compile("(?<=^[ivu])[rlc](?=[0-9])")
+_ELEMENT_NAME = regex("[RLC][0-9]*")
+_NUMBERED = regex("[ivu][0-9]")
+_ELEMENT = regex("(?<=^[ivu])[rlc](?=[0-9])")
 _SIZES = tuple(fmpq(size) for size in (2, 3, 5, 7, 11, 13, 17, 19))
 """Any values for names: only the kind of what they make is looked at."""
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
+from grader.regex import regex
 
 _OTHER = {
     "before": {"after", "at first", "at last"},
@@ -15,28 +16,28 @@ _OTHER = {
 }
 """By the instant asked the instants that are others; whatever else is asked is asked after the switching."""
 
-_WITHOUT = re.compile(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
-_WITH = re.compile(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
+_WITHOUT = regex(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
+_WITH = regex(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
-_SUPPOSED = re.compile(
+_SUPPOSED = regex(
     r"\b(?:would\s+have\s+[^\W\d_]|if\b.*\b(?:were|had\s+been|would)\b|(?:alone|otherwise)\b.*\bwould\b|would\b.*\b(?:alone|otherwise)\b)",
     re.IGNORECASE,
 )
 """What is not so: ``if R2 were there it would be 3 ms``."""
 
-_BORDER = re.compile(
+_BORDER = regex(
     r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
     re.IGNORECASE,
 )
-_VALUE = re.compile(r"(?<![^\W\d_(])[0-9]")
+_VALUE = regex(r"(?<![^\W\d_(])[0-9]")
 _JUMPS = ("jump", "step", "spring", "saut", "salta", "at once", "instantly", "immediately", "suddenly")
-_JUMP = re.compile(
+_JUMP = regex(
     rf"(?:\b(?:{'|'.join(_JUMPS[:5])})\w*|(?=.*(?:{'|'.join(_JUMPS[5:])})))\s+"
     r"(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
     re.IGNORECASE,
 )
 """``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
-_CHANGE = re.compile(
+_CHANGE = regex(
     r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?(?P<number>[-+]?[0-9.,]+\s?(?P<unit>[^\W\d_]+))\s+(?:\w+\s+)?(?:to|auf|nach|à|a)\b)(?=\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?(?P=unit)\b)"
 )
 """``it drops from 8 V to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""

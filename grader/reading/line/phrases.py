@@ -6,6 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from grader.reading.tokens.vocabulary import ZERO_WORDS
+from grader.regex import regex
 
 
 @lru_cache(maxsize=1)
@@ -40,7 +41,7 @@ def phrase_of(*kinds: str) -> re.Pattern[str]:
     longest = sorted(opened(*kinds), key=len, reverse=True)
     whole = [re.escape(one).replace(r"\ ", r"\s+") for one in longest if one[0].isalpha() and one[0] < "\u2e80"]
     other = [re.escape(one) for one in longest if not one[0].isalpha() or one[0] >= "\u2e80"]
-    return re.compile("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
+    return regex("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
 
 
 def says(text: str, kind: str) -> bool:
@@ -57,6 +58,4 @@ def without_lead(text: str) -> str:
 @lru_cache(maxsize=1)
 def _lead() -> re.Pattern[str]:
     values = "|".join(sorted(ZERO_WORDS, key=len, reverse=True))
-    return re.compile(
-        rf"\s*(?:(?:{phrase_of('lead').pattern})[\s,.:=]*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)", re.IGNORECASE
-    )
+    return regex(rf"\s*(?:(?:{phrase_of('lead').pattern})[\s,.:=]*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)", re.IGNORECASE)

@@ -10,50 +10,51 @@ from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
+from grader.regex import regex
 
 _INSTANT = r"(?:t\s*=\s*)?(?:[0-9]+(?:[.,][0-9]+)?(?:\s*[mμµu]?s(?:ec(?:onds?)?)?\b)?|t_?[0-9]\b)"
 _LAST = rf"(?P<last>{_INSTANT}|∞|\\infty|inf\w*)"
 _RANGES = (
-    re.compile(
+    regex(
         rf"[,(\[&]?\s*(?:\b(?:for|if|when|where|while)\b\s*)?(?:(?P<first>{_INSTANT})\s*(?:[<≤]=?|\\leq?)\s*)?"
         rf"\bt\s*(?P<sign>[<>≤≥]|\\[gl]e)[=q]*\s*{_LAST}\s*[)\]]?",
         re.IGNORECASE,
     ),
-    re.compile(
+    regex(
         rf",?\s*(?:[(\[]\s*(?:t\s*:\s*)?|\b(?:for|from|between|during|on|in)\b\s*[(\[]?\s*)(?P<first>{_INSTANT})\s*"
         rf"(?:,|;|\bto\b|\.\.+|…|–|-|\buntil\b|\band\b)\s*{_LAST}\s*[)\]]?(?!\w)",
         re.IGNORECASE,
     ),
-    re.compile(
+    regex(
         rf"[,(]?\s*\b(?:until|till|up\s+to|before|(?:for|in|during)\s+the\s+first|bis|vor)\s+(?P<last>{_INSTANT})\s*\)?(?!\w|\.[0-9])",
         re.IGNORECASE,
     ),
-    re.compile(
+    regex(
         rf"[,(]?\s*\b(?:after|past|beyond|from|since|nach|ab)\s+(?P<first>{_INSTANT})(?:\s+on(?:wards?)?\b)?\s*\)?(?!\w|\.[0-9])",
         re.IGNORECASE,
     ),
 )
 """A range of t: in signs, as an interval, by its end, by its start."""
-_BEFORE_ALL = re.compile(r"t < 0\s*\w*")
-_NUMBERED = re.compile(r"(?:^|(?<=[\s;,]))\(?[1-9a-c][.)](?=\s)")
-_BORDER = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|und|but)\b|\b(?=(?:then|dann)\b)", re.IGNORECASE)
-_EARLY = re.compile(
+_BEFORE_ALL = regex(r"t < 0\s*\w*")
+_NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?[1-9a-c][.)](?=\s)")
+_BORDER = regex(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|und|but)\b|\b(?=(?:then|dann)\b)", re.IGNORECASE)
+_EARLY = regex(
     r"\b(?:first|initial|start|rise|rising|charg|during|while|until|before|as long|zuerst|vorher)", re.IGNORECASE
 )
-_LATE = re.compile(r"\b(?:then|after|later|fall|decay|discharg|off|from then|danach|nachher|dann)", re.IGNORECASE)
+_LATE = regex(r"\b(?:then|after|later|fall|decay|discharg|off|from then|danach|nachher|dann)", re.IGNORECASE)
 _NO_WORDS = "|".join((*FUNCTIONS, *GREEK_NAMES))
-_WORDS_FIRST = re.compile(
+_WORDS_FIRST = regex(
     rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|is|on|if|of|at|in|a)(?=[\s:,]))+[\s:,]*(?=\S)"
 )
-_WORDS_LAST = re.compile(
+_WORDS_LAST = regex(
     r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|[^\W\d_]{4,})[\s).!]*$"
 )
-_SHIFTED = re.compile(
+_SHIFTED = regex(
     r"[,;(]?\s*(?:\b(?:with|where|and|mit)\b\s*)?t\s*['’′]\s*=\s*\(?\s*t\s*-\s*(?P<start>[0-9.]+\s*[mμµu]?s?\b)\s*\)?"
 )
-_DEFINED = re.compile(r"(?![iuvIUV])[^\W\d_]\w*\s*=\s*[-+]?[0-9.,]+\s*[^\W\d_]*")
+_DEFINED = regex(r"(?![iuvIUV])[^\W\d_]\w*\s*=\s*[-+]?[0-9.,]+\s*[^\W\d_]*")
 """A value stated beside an expression."""
-_OTHERWISE = re.compile(r"(?<![^\W\d_])u\s*\(|\\begin|\belse\b|\bor\b")
+_OTHERWISE = regex(r"(?<![^\W\d_])u\s*\(|\\begin|\belse\b|\bor\b")
 """Steps and cases say by themselves what holds when, and alternatives are no pieces."""
 
 

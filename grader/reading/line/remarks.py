@@ -9,16 +9,17 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
 from grader.reading.tree import Node, Number, walk
+from grader.regex import regex
 
-_CLAUSE_END = re.compile(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
-_LINK = re.compile(
+_CLAUSE_END = regex(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
+_LINK = regex(
     r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the|(?-i:an?))\b[\s,;]*)*$", re.IGNORECASE
 )
-_NAMING = re.compile(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
-_WORKED = re.compile(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
-_SUBJECT = re.compile(r"[^\W\d_]\w*")
+_NAMING = regex(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
+_WORKED = regex(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
+_SUBJECT = regex(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
-_MATHEMATICS = re.compile(r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±])|$")
+_MATHEMATICS = regex(r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±])|$")
 
 
 class Remark(NamedTuple):
@@ -39,8 +40,8 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
     return found if found is not None and holds_value(found.text) else None
 
 
-_CALCULATES = re.compile(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
-_CALLED = re.compile(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")
+_CALCULATES = regex(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
+_CALLED = regex(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")
 """A function that nobody knows, the power of a name, or a factor, is no remark."""
 
 
@@ -91,7 +92,7 @@ def _opening_bracket(text: str, place: int) -> int | None:
     return None
 
 
-_WORD = re.compile(r"[^\W\d_]\w*")
+_WORD = regex(r"[^\W\d_]\w*")
 
 
 def holds_value(text: str, question: Question) -> bool:
@@ -120,4 +121,4 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     return counted or any(question.vocabulary.find(word) is not None for word in words)
 
 
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_NUMBER = regex(r"[0-9]+(?:[.,][0-9]+)?")

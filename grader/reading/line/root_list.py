@@ -1,6 +1,5 @@
 """Characteristic roots listed in an answer: every one as its own tree."""
 
-import re
 from typing import Any
 
 from grader.reading.refusals import CannotRead
@@ -20,13 +19,14 @@ from grader.reading.tree import (
     walk,
 )
 from grader.reading.tree.spread import unit_apart
+from grader.regex import regex
 
 _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
 """How the names of characteristic roots begin (common use)."""
 
-_OF_NO_ROOT = re.compile("alpha|omega|zeta|tau|w[0dn]|[da]$")
+_OF_NO_ROOT = regex("alpha|omega|zeta|tau|w[0dn]|[da]$")
 
-_MAKE_ROOTS = re.compile("alpha|omega|zeta|w[0dn]")
+_MAKE_ROOTS = regex("alpha|omega|zeta|w[0dn]")
 
 
 def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:

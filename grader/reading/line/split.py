@@ -11,50 +11,47 @@ from grader.reading.line.unit_said import is_of_the_kind_asked, measured, withou
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
+from grader.regex import regex
 from grader.values.dimension import NUMBER
 
 _OPENERS = tuple(kind.value for kind in Kind)
-_IN_BRACKETS = re.compile(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
-_APPLIED = re.compile(
-    rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE
-)
+_IN_BRACKETS = regex(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
+_APPLIED = regex(rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_NAMES)}|[^\W\d_]))\s*$", re.IGNORECASE)
 """What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
-_AT_AN_INSTANT = re.compile(rf"\w{INSTANT}", re.IGNORECASE)
+_AT_AN_INSTANT = regex(rf"\w{INSTANT}", re.IGNORECASE)
 """The end of ``vo(inf)``: brackets without a blank before them that hold an instant belong to a symbol of any length."""
 _NO = {"no", "non", "não", "nie", "нет"}
-_LIKE = re.compile(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
+_LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
-_NOUN = re.compile(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
-_IN = re.compile(r"\bin\s", re.IGNORECASE)
-_SMILEY = re.compile(r"\s[:;]['-]?[()DPp|/]+\s*$")
-_TIME = re.compile(r"(?<![^\W\d_])t(?![^\W\d_])")
-_COMMENT = re.compile(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
+_NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
+_IN = regex(r"\bin\s", re.IGNORECASE)
+_SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
+_TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
+_COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 
-_DASH = re.compile(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
+_DASH = regex(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
 """``0 A - the coil holds it``: a dash in front of words is no minus sign."""
-_BOUND = re.compile(
+_BOUND = regex(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
-_TOLD = re.compile(
+_TOLD = regex(
     r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
-_DENIED_FIRST = re.compile(
+_DENIED_FIRST = regex(
     rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
 )
-_DENIAL_ENDS = re.compile(
+_DENIAL_ENDS = regex(
     rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
 )
 """``R2 does not matter, 2 ms`` denies no value, and ``it is not 9 ms but 2 ms`` but the one."""
-_SENTENCE_ENDS = re.compile(
-    r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)"
-)
+_SENTENCE_ENDS = regex(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)")
 """Where a reason ends, and another claim begins."""
-_BEFORE_A_LABEL = re.compile(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
-_UNDER_CONDITION = re.compile(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
-_TO_COME = re.compile(
+_BEFORE_A_LABEL = regex(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
+_UNDER_CONDITION = regex(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
+_TO_COME = regex(
     r"\b(?:from|without|out)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
 )
@@ -73,14 +70,14 @@ def split(text: str, question: Question) -> Line:
     return Line(text, () if whole else parts, unit)
 
 
-_LABEL = re.compile(
+_LABEL = regex(
     r"(?<![^\s,;:])(?P<symbol>[ivu](?:_?[A-Z0-9][A-Za-z0-9]{0,2}|[lcr])?|[VIRZ](?:_?[A-Za-z0-9]{1,3})?|tau_?[0-9]?|alpha|omega_?[0d]?)"
     r" (?=[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)\b)"
 )
 
 
-_ELEMENT = re.compile(r"(?<!\w)(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)")
-_CLAUSE = re.compile(r"(?:(?!\b(?:and|but|while|whereas)\b)(?:[^,;.]|[,.](?=[0-9])))+")
+_ELEMENT = regex(r"(?<!\w)(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)")
+_CLAUSE = regex(r"(?:(?!\b(?:and|but|while|whereas)\b)(?:[^,;.]|[,.](?=[0-9])))+")
 
 
 def with_labels(text: str, question: Question) -> str:
@@ -205,7 +202,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
 
 
 MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>(?![kKMmμnp]\b)[^\W\d_]\w*)\s*[=≈:]"
-_MULTIPLE = re.compile(rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}{MULTIPLE}")
+_MULTIPLE = regex(rf"\s*(?:[^\W\d_]{{2,}}\s+){{0,3}}{MULTIPLE}")
 
 
 def _of_a_multiple(behind: str, question: Question) -> bool:
@@ -263,7 +260,7 @@ def _bracketed(text: str) -> list[bool]:
     return inside
 
 
-_LAST_WORD = re.compile(r"(?P<before>.?)\s*(?P<unit>[^\W\d_]+(?:\^?[-0-9]+)?|°|%)\s*$")
+_LAST_WORD = regex(r"(?P<before>.?)\s*(?P<unit>[^\W\d_]+(?:\^?[-0-9]+)?|°|%)\s*$")
 
 
 def _complete(before: str, question: Question) -> bool:
@@ -287,11 +284,11 @@ def _last_word(before: str) -> str:
     return word["unit"] if word else ""
 
 
-_MULTIPLIES = re.compile(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")
+_MULTIPLIES = regex(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\^|\bexp\b))")
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
 
-_RELATION = re.compile(r"[(\[]\s*[<>=≈≤≥]")
+_RELATION = regex(r"[(\[]\s*[<>=≈≤≥]")
 """Brackets that say how the value before them compares: ``0.6 (< 1, so it rings)``."""
 
 

@@ -3,12 +3,13 @@
 import re
 
 from grader.reading.tokens.units import look_up
+from grader.regex import regex
 
 WIDE = "The word '{}' was read for all that stands on either side of it."
-_SPOKEN = re.compile(r"(?<![^\W\d_])(?P<word>times|over|mal|durch)(?![^\W\d_])", re.IGNORECASE)
-_ADDED = re.compile(r"[\w)\]]\s*(?<![\^eE])[-+]\s*[\w(.]")
-_INNER = re.compile(r"\([^()]*\)")
-_UNIT = re.compile(r"\s(?P<unit>[^\W\d_]{1,12})\s*$")
+_SPOKEN = regex(r"(?<![^\W\d_])(?P<word>times|over|mal|durch)(?![^\W\d_])", re.IGNORECASE)
+_ADDED = regex(r"[\w)\]]\s*(?<![\^eE])[-+]\s*[\w(.]")
+_INNER = regex(r"\([^()]*\)")
+_UNIT = regex(r"\s(?P<unit>[^\W\d_]{1,12})\s*$")
 
 
 def in_brackets(text: str) -> tuple[str, str] | None:

@@ -6,22 +6,23 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
+from grader.regex import regex
 from grader.values.dimension import NUMBER, RATE
 
 _UNIT = (
     r"(?P<unit>1/m?s|SI|(?:(?:kilo|mega|milli|micro|nano)-)?[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
 )
-_CLAUSE = re.compile(r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|$))")
-_UNIT_SAID = re.compile(
+_CLAUSE = regex(r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|$))")
+_UNIT_SAID = regex(
     rf"(?:^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
     rf"(?:\bin\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|=\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
     re.IGNORECASE,
 )
-_UNIT_ALONE = re.compile(
+_UNIT_ALONE = regex(
     rf"(?:[(\[,;#]|//|\s%)\s*{_UNIT}(?:\s*(?:&|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?)?\s*[)\]]?\s*\.?\s*"
 )
 """``2e^(-5t), volts``; ``[V] 3.2``"""
-_UNIT_FIRST = re.compile(
+_UNIT_FIRST = regex(
     r"^\s*(?:in\s+(?=[^\W\d_]+[\s:]))?[(\[]?(?P<unit>[^\W\d_]{2,}(?:/[^\W\d_]+)?)[)\]]?\s*(?:(?<!^)(?<=[\w)\]\s]):|(?=(?<=\s)[-+(0-9]))\s*(?=\S)"
 )
 
@@ -52,11 +53,11 @@ def with_corrected_unit(text: str, question: Question) -> str:
     return text[: said.end("number")] + " " + said["unit"].ljust(len(text) - said.end("number") - 1)
 
 
-_UNIT_CORRECTED = re.compile(
+_UNIT_CORRECTED = regex(
     rf"(?P<number>[0-9][0-9.,]*)\s?[^\W\d_]+\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>[^\W\d_]+)[\s.!]*$",
     re.IGNORECASE,
 )
-_MEASURED = re.compile(
+_MEASURED = regex(
     r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+)?)\s?"
     r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1\)?)?))(?!\w)"
 )
@@ -95,5 +96,5 @@ def is_of_the_kind_asked(unit: str, question: Question) -> bool:
     )
 
 
-_HYPHEN = re.compile(r"(?<=[^\W\d_])-(?=[^\W\d_])")
-_INVERSE = re.compile(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")
+_HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
+_INVERSE = regex(r"([^\W\d_]+)\s?\^?\s?\(?-1\)?$")

@@ -4,6 +4,8 @@ import re
 from html import escape
 from typing import Protocol
 
+from grader.regex import regex
+
 GREEK = {
     "tau": "τ", "alpha": "α", "beta": "β", "omega": "ω", "zeta": "ζ", "lambda": "λ", "sigma": "σ", "theta": "θ", "phi": "φ",
     "pi": "π",
@@ -11,8 +13,8 @@ GREEK = {
 NO_BREAK = "\u00a0"
 """A space that MathML keeps at the ends of words."""
 
-_NAME = re.compile(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
-_RATE = re.compile(r"d(²?)(\w+(?:,\w)?)/dt²?(\(.*\))?")
+_NAME = regex(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
+_RATE = regex(r"d(²?)(\w+(?:,\w)?)/dt²?(\(.*\))?")
 
 
 class Renderer(Protocol):

@@ -12,6 +12,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.text.number_words import with_digits
 from grader.reading.text.phrases import NEEDS_PHRASES, ODD_SIGNS, without_phrases
 from grader.reading.tokens.vocabulary import WORDS
+from grader.regex import regex
 
 
 class Cell(NamedTuple):
@@ -22,34 +23,32 @@ class Cell(NamedTuple):
     ways: tuple[Alternative, ...] = ()
 
 
-_MARKS_ONLY = re.compile(r"[-?./_*\s…=]*")
-_SPREADSHEET_ERROR = re.compile(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
-_SUSPECT = re.compile(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$")
-_NEEDS_LOOK = re.compile(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_MARKS_ONLY = regex(r"[-?./_*\s…=]*")
+_SPREADSHEET_ERROR = regex(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
+_SUSPECT = regex(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$")
+_NEEDS_LOOK = regex(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
 """Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
-_TIME_UNIT = re.compile(
+_TIME_UNIT = regex(
     r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|if|when|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:(?:measured|put|given|taken|counted|entered|expressed)\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
     r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
-_UNIT_BESIDE_T = re.compile(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\s*\]")
+_UNIT_BESIDE_T = regex(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\s*\]")
 """``e^(-t[ms]/15)``: the unit in square brackets is the one in which t counts."""
 
-_UNIT_BEHIND_ANOTHER = re.compile(r"(?<=[0-9) m][AV]\s)\(\s*(?P<unit>ms|s)\s*\)\s*$")
+_UNIT_BEHIND_ANOTHER = regex(r"(?<=[0-9) m][AV]\s)\(\s*(?P<unit>ms|s)\s*\)\s*$")
 """``2e^(-t/5) A (ms)``"""
 _TIME_UNITS = (_TIME_UNIT, _UNIT_BESIDE_T, _UNIT_BEHIND_ANOTHER)
-_PERCENT_FOR_EQUALS = re.compile(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
-_QUOTES = re.compile(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
-_QUOTED = re.compile(r"(\s*'.*[^'])'+\s*", re.DOTALL)
-_FULL_STOP = re.compile(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
-_MARKUP = re.compile(r"</?[a-zA-Z][^<>]*>")
-_TIMES_TEN = re.compile(
-    r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])"
-)
+_PERCENT_FOR_EQUALS = regex(r"^(\s*[^\W\d_]\w*\s*(?:\([^()]*\))?\s*)%(?=\s*[-+(0-9.])")
+_QUOTES = regex(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
+_QUOTED = regex(r"(\s*'.*[^'])'+\s*", re.DOTALL)
+_FULL_STOP = regex(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
+_MARKUP = regex(r"</?[a-zA-Z][^<>]*>")
+_TIMES_TEN = regex(r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])")
 """``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
-_LINE_GOES_ON = re.compile(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
+_LINE_GOES_ON = regex(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
 """``2(1 -`` with the rest of it on the next line."""
-_BOUND = re.compile(r"^\s*[<>≤≥]=?")
+_BOUND = regex(r"^\s*[<>≤≥]=?")
 
 
 def tidy(text: str) -> Cell:
@@ -110,10 +109,10 @@ def _blanked(text: str, match: re.Match[str]) -> str:
 
 _MONTHS = {name: number for number, names in enumerate(WORDS["months"], start=1) for name in names}
 MAX_DATE = 30
-_DATE_LIKE = re.compile(r"\s*(?:[0-9]{4}-|[0-9]{1,2}[-. ]+[^\W\d_]{3}|[^\W\d_]{3,9}[-. ]+[0-9]{1,2}\s*$)")
-_DAY_MONTH = re.compile(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")
-_MONTH_DAY = re.compile(r"\s*([^\W\d_]{3,9})[-. ]+([0-9]{1,2})\s*")
-_ISO = re.compile(r"\s*[0-9]{4}-([0-9]{2})-([0-9]{2})(?:[T ][0-9:.]*)?\s*")
+_DATE_LIKE = regex(r"\s*(?:[0-9]{4}-|[0-9]{1,2}[-. ]+[^\W\d_]{3}|[^\W\d_]{3,9}[-. ]+[0-9]{1,2}\s*$)")
+_DAY_MONTH = regex(r"\s*([0-9]{1,2})[-. ]+([^\W\d_]{3,9})\.?(?:[-. ]+[0-9]{2,4})?\s*")
+_MONTH_DAY = regex(r"\s*([^\W\d_]{3,9})[-. ]+([0-9]{1,2})\s*")
+_ISO = regex(r"\s*[0-9]{4}-([0-9]{2})-([0-9]{2})(?:[T ][0-9:.]*)?\s*")
 
 
 def texts_before_date(text: str) -> tuple[str, ...]:

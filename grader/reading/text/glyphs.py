@@ -13,6 +13,8 @@ from html import unescape
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from grader.regex import regex
+
 _TABLES: dict[str, Any] = tomllib.loads(Path(__file__).with_name("glyphs.toml").read_text(encoding="utf-8"))
 _COMMANDS: dict[str, str] = _TABLES["commands"]
 SINGLE, GREEK, _SUPERSCRIPTS, _SUBSCRIPTS = (
@@ -21,10 +23,10 @@ SINGLE, GREEK, _SUPERSCRIPTS, _SUBSCRIPTS = (
 )
 _RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain not in "*.")))
 _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
-_FORMS_OF_LETTERS = re.compile("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
+_FORMS_OF_LETTERS = regex("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
 """Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
-_PIECE = re.compile(
+_PIECE = regex(
     rf"\\(?:{'|'.join(_TABLES['styles'])})\b\*?\s*\{{(?P<styled>(?:[^{{}}]|\{{[^{{}}]*\}}|\{{[^{{}}]*\{{[^{{}}]*\}}[^{{}}]*\}})*)\}}"
     r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
     r"|\\(?P<command>[A-Za-z]+)\s?"
@@ -39,7 +41,7 @@ _PIECE = re.compile(
     r"|(?P<limit>(?<=[^\W\d_])∞)"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
-_NEEDS_WORK = re.compile(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
+_NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
 """Anything but plain printable characters; backslash, dollar, ampersand and tilde count as work."""
 
 

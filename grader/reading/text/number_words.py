@@ -8,23 +8,24 @@ from functools import cache
 
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
+from grader.regex import regex
 
 _LARGE, _PARTS, _SIZES, _TIMES, _CHANGES = (WORDS[kind] for kind in ("large", "parts", "sizes", "times", "changes"))
 _WORD = "|".join(
     sorted((*NUMBER_WORDS, *_LARGE, *(f"{one}s?" for one in _PARTS), "point", "komma"), key=len, reverse=True)
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
-_FOLLOWED = re.compile(
+_FOLLOWED = regex(
     r"\s*(?:$|[-+±*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?:and|or)\s+(?:minus|plus|[-+0-9])|1\s?/|(?:per|times)\b|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
 )
-_AND_A_PART = re.compile(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
-_OF_A_SIZE = re.compile(
+_AND_A_PART = regex(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
+_OF_A_SIZE = regex(
     r"(?<=[0-9])\s+(thousand(?:th)?|million(?:th)?|hundredth)s?\b(?=\s*(?:of\b|[^\W\d_]{3,}|[AVWJsΩ]\b|$))",
     re.IGNORECASE,
 )
-_TIMES_IN_FRONT = re.compile(rf"(?<!\band a )\b({'|'.join(_TIMES)})\s+(?:of\s+)?(?:the\s+)?(?=\(?[0-9])", re.IGNORECASE)
-_CHANGED = re.compile(rf"(?P<value>[0-9)]\s?[^\W\d_]{{1,9}}|\)),?\s+({'|'.join(_CHANGES)})(?=[\s).!]*$)", re.IGNORECASE)
-_LONG_WORD = re.compile(r"[^\W\d_]{3,}")
+_TIMES_IN_FRONT = regex(rf"(?<!\band a )\b({'|'.join(_TIMES)})\s+(?:of\s+)?(?:the\s+)?(?=\(?[0-9])", re.IGNORECASE)
+_CHANGED = regex(rf"(?P<value>[0-9)]\s?[^\W\d_]{{1,9}}|\)),?\s+({'|'.join(_CHANGES)})(?=[\s).!]*$)", re.IGNORECASE)
+_LONG_WORD = regex(r"[^\W\d_]{3,}")
 _KNOWN = frozenset(
     {*NUMBER_WORDS, *_LARGE, *_PARTS, *(f"{one}s" for one in (*_PARTS, *_SIZES)), *_SIZES, *_TIMES, *_CHANGES}
 )
@@ -33,7 +34,7 @@ _KNOWN = frozenset(
 @cache
 def _words() -> re.Pattern[str]:
     """Words that make a number; few lines have one, and of all patterns this one takes longest to make."""
-    return re.compile(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
+    return regex(rf"(?<![\w.'])(?:{_A}|{_WORD})(?:(?:\s+and)?[\s-]+(?:{_A}|{_WORD}))*(?![\w'(])", re.IGNORECASE)
 
 
 def with_digits(text: str) -> str:

@@ -7,38 +7,40 @@ for the quantity itself; everything is brought to one side.
 import re
 from unicodedata import normalize
 
+from grader.regex import regex
+
 OPERATOR, QUANTITY = "D", "x"
 """The names in what comes out."""
 
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
-_FRACTION = re.compile(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
-_DOTS = re.compile(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
+_FRACTION = regex(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
+_DOTS = regex(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
 _X = r"(?:(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?|\(\s*(?P<x2>[A-Za-z]\w*)\s*\))"
 _RAISED = r"(?:\^\s*\{?|\*\*)?"
 _ORDER = rf"\s*{_RAISED}\s*(?P<n>[1-9]?)\}}?"
 _DT = rf"(?:d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?|\(\s*d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?\s*\))"
 _DERIVATIVES = (
-    re.compile(rf"(?<![A-Za-z_])d\s*{_X}\s*{_RAISED}\s*(?P<n>[2-9])\}}?\s*/\s*{_DT}"),  # dv^2/dt^2, a slip of the pen
-    re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
-    re.compile(rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
-    re.compile(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
-    re.compile(rf"(?<![A-Za-z_])D{_ORDER}\s*(?P<x>[A-Za-z]\w*)"),  # D²v
+    regex(rf"(?<![A-Za-z_])d\s*{_X}\s*{_RAISED}\s*(?P<n>[2-9])\}}?\s*/\s*{_DT}"),  # dv^2/dt^2, a slip of the pen
+    regex(rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
+    regex(rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
+    regex(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
+    regex(rf"(?<![A-Za-z_])D{_ORDER}\s*(?P<x>[A-Za-z]\w*)"),  # D²v
 )
-_APPLIED = re.compile(r"\)\s*[*·]?\s*(?P<x>[A-Za-z]\w*)(?:\s*\(\s*t\s*\))?(?=\s*[-+=]|\s*$)")
+_APPLIED = regex(r"\)\s*[*·]?\s*(?P<x>[A-Za-z]\w*)(?:\s*\(\s*t\s*\))?(?=\s*[-+=]|\s*$)")
 """``(D² + 7D + 10) v = 60``"""
-_STARTS = re.compile(
+_STARTS = regex(
     r"(?<=[\w\s])\s*[,;(]?\s*(?:\b(?:with|and|where|mit|und|avec|con)\b\s*)?[A-Za-z]\w*['′’]*\s*\(\s*0\s*[-+]?\s*\)\s*['′’]*\s*=\s*[-+]?[0-9][^,;)]*?"
     r"(?=[,;)]|\b(?:and|und)\b|$)\)?"
 )
 """The initial values stated beside an equation."""
-_OF_BRACKETS = re.compile(rf"(?<![A-Za-z_])d\s*/\s*{_DT}\s*(?=\()")
-_POWER = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
-_ALONE = re.compile(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
-_OTHERS = re.compile(r"(?<![A-Za-z_\\])[xu](?![A-Za-z_0-9'′’\"(])")
-_LABEL = re.compile(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
-_UNIT = re.compile(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
-_LIST = re.compile(r"(?:[a-z]\w?\s*=\s*)?([-+]?\d[\d.eE+-]*)")
-_SO = re.compile(r"\s*(?:=>|⇒|->|→|∴)")
+_OF_BRACKETS = regex(rf"(?<![A-Za-z_])d\s*/\s*{_DT}\s*(?=\()")
+_POWER = regex(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
+_ALONE = regex(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
+_OTHERS = regex(r"(?<![A-Za-z_\\])[xu](?![A-Za-z_0-9'′’\"(])")
+_LABEL = regex(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
+_UNIT = regex(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
+_LIST = regex(r"(?:[a-z]\w?\s*=\s*)?([-+]?\d[\d.eE+-]*)")
+_SO = regex(r"\s*(?:=>|⇒|->|→|∴)")
 _ACCENTS = (("\N{COMBINING DOT ABOVE}", "'"), ("\N{COMBINING DIAERESIS}", "''"))
 
 

@@ -9,35 +9,35 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
+from grader.regex import regex
+
 
 @lru_cache(maxsize=1)
 def _signs() -> tuple[tuple[re.Pattern[str], str], ...]:
     """The table of signs in words, ready to be found."""
     rows = tomllib.loads(Path(__file__).with_name("signs.toml").read_text(encoding="utf-8"))["row"]
-    return tuple(
-        (re.compile(row["pattern"], re.NOFLAG if row.get("case") else re.IGNORECASE), row["sign"]) for row in rows
-    )
+    return tuple((regex(row["pattern"], re.NOFLAG if row.get("case") else re.IGNORECASE), row["sign"]) for row in rows)
 
 
-_TO_INFINITY = re.compile(
+_TO_INFINITY = regex(
     r"[(\[{_]*\s*(?:\b(?:as|for|when|at|bei|für)\s+)?\bt\s*(?:-+>|→|=>?|\bto\b|\bgegen\b|\bgoes\s+to\b)\s*\+?"
     r"(?:∞|\binf(?:inity|ty|inite)?\b|\boo\b|\bunendlich\b)\s*[)\]}]*",
     re.IGNORECASE,
 )
 """``6 A as t → ∞`` says when, and is no part of the value; the one in ``i(t→∞)`` belongs to the name."""
 
-_MARKDOWN = re.compile(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
+_MARKDOWN = regex(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
 """``**2.4 mA**``: marks of bold or typewriter text around a whole answer."""
 
-_DECORATION = re.compile(
+_DECORATION = regex(
     r"[(\[]?[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]+[)\]]?(?=[\W_]*$)"
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
-_FRAME = re.compile(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<{2,}|//)\s*\Z")
+_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<{2,}|//)\s*\Z")
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
 
-NEEDS_PHRASES = re.compile(
+NEEDS_PHRASES = regex(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
     r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\be(?:very|ach)\s|\bas\s+well|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z",
     re.IGNORECASE,
@@ -45,12 +45,12 @@ NEEDS_PHRASES = re.compile(
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
-ODD_SIGNS = re.compile(
+ODD_SIGNS = regex(
     r"(?=[|@(oK,h.t1aI∫!'是于为は])(?:[∫是于为は]|'(?:ll|[rv]e)\b|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|half[\s-]?li|\bat\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
-_STEP = re.compile(r"(?:^|(?<=[\s,;.]))\(?([1-9a-e])[).](?=\s+\S)")
+_STEP = regex(r"(?:^|(?<=[\s,;.]))\(?([1-9a-e])[).](?=\s+\S)")
 
 
 def _without_step_numbers(text: str) -> str:

@@ -7,8 +7,9 @@ import re
 
 from grader.reading.text.phrases import padded
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS
+from grader.regex import regex
 
-_TWICE = re.compile(
+_TWICE = regex(
     r"\b(?:two|2)\s+(?:times\b|(?:equal|identical|same|repeated|coincident|real|\s)*\s*roots?\b(?:\s+of\b)?)"
     r"|\bmultiplicity\s*(?:of|=|:)?\s*(?:2|two)\b"
     rf"|\b(?:and\s+)?(?:(?:an?|it's|it\s+is|the)\s+)*(?:{'|'.join(sorted(DOUBLING_WORDS))})\b\s*(?:real\s*)?(?:(?:roots?|ones?|nullstellen?)\b)?"
@@ -16,35 +17,35 @@ _TWICE = re.compile(
     re.IGNORECASE,
 )
 _SAYS_NOTHING = {"root", "roots", "real", "nullstelle", "nullstellen"}
-_BLANK_BRACKETS = re.compile(r"\(\s+\)")
+_BLANK_BRACKETS = regex(r"\(\s+\)")
 
-_FACTOR = re.compile(
+_FACTOR = regex(
     r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
 )
 
 _UNKNOWN = r"(?<![^\W\d_])(?:lambda|[spxrm])(?![\w'])"
-_SQUARED = re.compile(
+_SQUARED = regex(
     rf"(?P<bare>{_UNKNOWN})\s*(?:\^|\*\*)\s*\(?2(?![0-9.])|\(\s*(?P<bracketed>{_UNKNOWN})\s*[-+][^()]*\)\s*(?:\^|\*\*)\s*\(?2(?![0-9.])"
 )
-_CLAUSE = re.compile(r"(?:[^,;:\n→]|,(?=[0-9]))+")
-_IN_A_UNIT = re.compile(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
-_EQUALS_ZERO = re.compile(r"=\s*0\s*$")
+_CLAUSE = regex(r"(?:[^,;:\n→]|,(?=[0-9]))+")
+_IN_A_UNIT = regex(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
+_EQUALS_ZERO = regex(r"=\s*0\s*$")
 
-_APART = re.compile(r"(?P<first>(?:^|=)\s*[-+]?[0-9.,]+\s+)/(?=\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*$)")
+_APART = regex(r"(?P<first>(?:^|=)\s*[-+]?[0-9.,]+\s+)/(?=\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*$)")
 """``-1000 / -4000``: a stroke between two roots, blanks around it."""
 
-_PERHAPS_CONJUGATE = re.compile(r"[ck]onj|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
+_PERHAPS_CONJUGATE = regex(r"[ck]onj|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
 
-_STROKE = re.compile(r"(?<=\s)/(?=\s+[sprxλ]_?[0-9]\s*=)")
+_STROKE = regex(r"(?<=\s)/(?=\s+[sprxλ]_?[0-9]\s*=)")
 """``s1 = -1000 / s2 = -4000``."""
 
-_CONJUGATE = re.compile(
+_CONJUGATE = regex(
     r"[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*)?(?:\b(?:its|the|their)\b)?\s*"
     r"(?:(?:complex|komplex)\s+)?(?:konj|conj)\w*\.?(?:\s+(?:pair|of\s+\w+))?[\s)]*$"
     r"|[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*[sprxλ]_?1\s*\*|\bc\.?\s?c\b\.?)[\s)]*$",
     re.IGNORECASE,
 )
-_IMAGINARY_SIGN = re.compile(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
+_IMAGINARY_SIGN = regex(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
 
 
 def factors_as_roots(text: str) -> str:
@@ -78,24 +79,24 @@ def equation_in_t(text: str) -> str:
     left, equals, right = body.partition("=")
     if equals and right.strip():
         body = f"{left}-({right})"
-    time = re.compile(rf"(?<![^\W\d_]){unknown}(?![\w'])")
+    time = regex(rf"(?<![^\W\d_]){unknown}(?![\w'])")
     body = time.sub("t".rjust(len(unknown)), body)
     return text[: own.start()] + body + text[own.end() :]
 
 
-_LAST_COLON = re.compile(r"(?P<value>=\s*[0-9.,]+\s*):(?=\s+[-+(±0-9])")
+_LAST_COLON = regex(r"(?P<value>=\s*[0-9.,]+\s*):(?=\s+[-+(±0-9])")
 _IN_PROSE = (
-    (re.compile(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
+    (regex(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
     (
-        re.compile(
+        regex(
             r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one))?\s*(?:is|=|:|at\b)",
             re.IGNORECASE,
         ),
         ";",
     ),
-    (re.compile(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
+    (regex(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
 )
-_TWO_PARTS = re.compile(
+_TWO_PARTS = regex(
     r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
     r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?(?P<im>[0-9.]+)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?",
     re.IGNORECASE,
@@ -110,8 +111,8 @@ def variable_of_equation(text: str) -> str:
 
 
 _GREEK = {"lambda": "λ"}
-_BOTH_ROOTS = re.compile(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
-_IMAGINARY_POWER = re.compile(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
+_BOTH_ROOTS = regex(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
+_IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
 
 
 def with_times(text: str) -> str:

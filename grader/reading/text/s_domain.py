@@ -3,15 +3,16 @@
 import re
 from collections.abc import Container
 
+from grader.regex import regex
 from grader.values.laplace import IMPULSE, VARIABLE
 
-_UNIT_TIMES_SECOND = re.compile(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\s*|\s+|)s\s*([\])]?)\s*$")
-_OTHER_LETTER = re.compile(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
+_UNIT_TIMES_SECOND = regex(r"(?<![A-Za-z])([munpkMGµ]?[VA])(\s*[·⋅*.-]\s*|\s+|)s\s*([\])]?)\s*$")
+_OTHER_LETTER = regex(r"(?<![A-Za-z_])[Sp](?![A-Za-z_])")
 
-_LATER_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*[-−–]\s*([^()]+)\)", re.IGNORECASE)
-_OPEN_DELAY = re.compile(r"(e\s*\^\s*)([-−–]\s*[\d.,]*\s*[*·]?\s*s)(?=\s*/\s*(?:s(?![A-Za-z_])|\())")
-_UNIT_IMPULSE = re.compile(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
-_IMPULSE_IN_WORDS = re.compile(
+_LATER_IMPULSE = regex(r"(?:δ|delta|dirac)\s*\(\s*t\s*[-−–]\s*([^()]+)\)", re.IGNORECASE)
+_OPEN_DELAY = regex(r"(e\s*\^\s*)([-−–]\s*[\d.,]*\s*[*·]?\s*s)(?=\s*/\s*(?:s(?![A-Za-z_])|\())")
+_UNIT_IMPULSE = regex(r"(?:δ|delta|dirac)\s*\(\s*t\s*\)|(?<![A-Za-z])(?:delta|dirac)(?![A-Za-z])", re.IGNORECASE)
+_IMPULSE_IN_WORDS = regex(
     r"\b(?:(?:an?|the|unit|dirac)\s+)*impulse(?:\s+of\s+(?:(?:strength|weight|area|size)\s+)?(?P<area>[0-9.]+))?(?:\s+(?:at\s+(?:t\s*=\s*)?0))?"
     r"\s*,?\s*(?:\b(?:and|then|followed by)\b\s*)*(?P<sign>[-−–+]|minus\b|plus\b)",
     re.IGNORECASE,

@@ -2,13 +2,15 @@
 
 import re
 
+from grader.regex import regex
+
 _SINCE = r"(?:from|since|at|when|after|with|once|as)\s+(?P<since>[^,;:()\[\]^]*+)(?!\^)"
 _ENDS = r"(?=$|[,;:()\[\]]|\b(?:i|we)\s+(?:get|have|find|got)\b|(?<![^\W\d_])[ivu]\w{0,3}(?:\(t\))?\s*=)"
 _COUNTS = (
     r"(?:counted|counts?|counting|measured|reckoned|taken|starts?|starting|begins?|beginning|runs?|running|zero|0)\b"
 )
 _OWN_CLOCK = r"(?:(?:a|the|my|our|new|own|another)\s+)*(?:t|time|clock)"
-_T_COUNTS = re.compile(
+_T_COUNTS = regex(
     rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
     rf"(?:\b(?:t|time|clock)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
     rf"|\b(?:(?:I|we|you)\s+)?(?:(?:count(?:ing)?|measur(?:e|ing)|with)\s+{_OWN_CLOCK}\s+(?:from|since|after)"
@@ -17,19 +19,17 @@ _T_COUNTS = re.compile(
     r"|(?<=[,;(\[])\s*t\s+(?:from|since|after)\s+(?P<bare>(?:the|when|that|it|we|I|switch\w*|closing|opening|[^\W\d_][0-9])\b[^,;()\[\]]*))[)\]]?",
     re.IGNORECASE,
 )
-_OWN_TIME = re.compile(
+_OWN_TIME = regex(
     rf"(?P<name>(?<![^\W\d_])(?!t\b(?!'))[^\W\d_]{{1,3}}'?)\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE}",
     re.IGNORECASE,
 )
-_SAID_AGAIN = re.compile(
+_SAID_AGAIN = regex(
     r"(?<=[0-9ms])\s*(?:,|\bis|\bbeing)\s+(?:the\s+)?time\s+(?:since|after|from)\s[^,;()\[\]]*", re.IGNORECASE
 )
 
 
-_CAPITAL = re.compile(r"\(T\)\s*=")
-_MAY_SAY = re.compile(
-    r"time|count|measur|start|begin|t\s*=\s*0|since|from|after|reckon|taken|zero|\brun", re.IGNORECASE
-)
+_CAPITAL = regex(r"\(T\)\s*=")
+_MAY_SAY = regex(r"time|count|measur|start|begin|t\s*=\s*0|since|from|after|reckon|taken|zero|\brun", re.IGNORECASE)
 """A glance that spares most answers the rest."""
 
 

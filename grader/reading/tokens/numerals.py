@@ -10,17 +10,18 @@ from grader.reading.limits import MAX_DECIMAL_EXPONENT, MAX_DIGITS
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token
 from grader.reading.tree import Constant, Number
+from grader.regex import regex
 from grader.values.dimension import CAPACITANCE, PREFIXES, RESISTANCE
 
-_SIMPLE = re.compile(r"[0-9]*\.?[0-9]*")
+_SIMPLE = regex(r"[0-9]*\.?[0-9]*")
 _TENS = [10**n for n in range(MAX_DIGITS + 1)]
-_GROUPED = re.compile(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
-_POINT_GROUPED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
-_POINT_OF_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
-_RAISED_POINT = re.compile(r"[0-9]+'[0-9]+")
-_EXPONENT = re.compile(r"[ ]?(?:[eE]|EE)([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
-_FOLLOWED_BY_TIME = re.compile(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
-_CODE = re.compile(r"([0-9]+)([A-Za-zμ])([0-9]+)")
+_GROUPED = regex(r"[0-9]{1,3}(?:([ ,'])[0-9]{3})(?:\1[0-9]{3})*(?:\.([0-9]*))?")
+_POINT_GROUPED = regex(r"([0-9]{1,3}(?:\.[0-9]{3})+),([0-9]+)")
+_POINT_OF_THOUSANDS = regex(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_RAISED_POINT = regex(r"[0-9]+'[0-9]+")
+_EXPONENT = regex(r"[ ]?(?:[eE]|EE)([+-]?)([0-9]+(?:[.,][0-9]+)?)$")
+_FOLLOWED_BY_TIME = regex(r"[ ]?([*]?)[ ]?t(?![a-su-zA-Z])|[ ]?([*]?)[ ]?t(?=cos|sin|e\b|u\b)")
+_CODE = regex(r"([0-9]+)([A-Za-zμ])([0-9]+)")
 
 
 def numeral(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
@@ -149,9 +150,9 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
         at += len(written) + 1
 
 
-_LETTER = re.compile(r"\s?[^\W\d_]")
+_LETTER = regex(r"\s?[^\W\d_]")
 """A unit, known or not: the comma before it is a decimal sign."""
-_REST_OF_A_VALUE = re.compile(r"[^-+*/^(]*?(?:$|[;,\n])")
+_REST_OF_A_VALUE = regex(r"[^-+*/^(]*?(?:$|[;,\n])")
 
 
 def _stands_alone(text: str, place: int, whole: str, tokens: list[Token]) -> bool:
@@ -242,7 +243,7 @@ def unit_in_code(code: str, question: Question) -> str | None:
     return "Ω" if "R" in code or question.dimension == RESISTANCE else None
 
 
-_REPEATING = re.compile(r"([0-9]+)[.,](?:[({]([0-9]+)[)}]|([0-9]+)\.{3})")
+_REPEATING = regex(r"([0-9]+)[.,](?:[({]([0-9]+)[)}]|([0-9]+)\.{3})")
 
 
 def repeating_decimal(text: str, place: int) -> Number:

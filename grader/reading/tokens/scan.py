@@ -4,8 +4,6 @@ One compiled expression finds the pieces; a run of letters is then taken apart i
 are the terminals of answer.lark.
 """
 
-import re
-
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_DIGITS, MAX_TOKENS
 from grader.reading.refusals import CannotRead
@@ -17,8 +15,9 @@ from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.scan_words import scan_word
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Constant, Infinity, Time
+from grader.regex import regex
 
-_PIECE = re.compile(
+_PIECE = regex(
     r"(?P<plain>[0-9]+(?:\.[0-9]+)?)(?![0-9.,'eERkKMmuμnp]|[ ][0-9eE]|[ ]\.[0-9])"
     r"|(?P<sign>\*\*|\|\||//|\+\s?/\s?-|-+>|[<>]=|=[<>]|==|[-+*/^&(){}\[\]=,;:<>≤≥≈±∓%°∞√∥∠\n→](?![0-9](?<=,[0-9]))|\.[*/^])"
     r"|(?P<word>[^\W\d_](?:_\{[^{}]*\}|[\w'])*)"
@@ -131,12 +130,12 @@ def _colon(text: str, start: int, end: int, tokens: list[Token], forks: Ambiguit
     return Token("COMMA" if apart else "EQUALS", ":", start, end)
 
 
-_NEXT_LABEL = re.compile(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
+_NEXT_LABEL = regex(r"\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=")
 """Behind ``t' = t - 2 s:`` or ``A + B e^(-2t):`` the name of another value."""
-_SAYS_WHEN = re.compile(r"(?<![\w'])(?:t\s?=|[^\W\d_]'?\s?=\s?\(?t\b)[^=,;:]*$")
+_SAYS_WHEN = regex(r"(?<![\w'])(?:t\s?=|[^\W\d_]'?\s?=\s?\(?t\b)[^=,;:]*$")
 """``t = 0.5 s: 4 A``, ``x = t - 6 ms: 3e^(-5x) A``"""
-_CODE_DIGITS = re.compile("[0-9]+")
-_UNIT_FOLLOWS = re.compile(r"\s*[^\W\d_]")
+_CODE_DIGITS = regex("[0-9]+")
+_UNIT_FOLLOWS = regex(r"\s*[^\W\d_]")
 
 
 def _code(code: str, start: int, text: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:

@@ -6,6 +6,7 @@ from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.units import look_up, look_up_prefix
 from grader.reading.tokens.vocabulary import FUNCTIONS, INSTANT, SEPARATING_WORDS
+from grader.regex import regex
 
 SUBSCRIPT = r"(?:_\{[^{}]*\}|_[^\W_]+)"
 COLON_DIVIDES = "The colon was read as a division sign."
@@ -18,13 +19,13 @@ def divides(text: str, place: int, tokens: list[Token]) -> bool:
     return tokens[-1].kind in {"NUMBER", "NAME", "UNIT", "CLOSE"} and tokens[-1].end == place
 
 
-_LABEL = re.compile(
+_LABEL = regex(
     rf"(?:d\s?[^\W\d_]\w*\s?/\s?dt\s*(?:{INSTANT})?|(?:[^\W\d_]{{3,}}\s+){{0,3}}[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*(?:,\s?[0-9])?\s*(?:{INSTANT}|\(\s*\w+\s*\)|\{{[^{{}}]*\}})?{SUBSCRIPT}?)\s*(?=[=:≈](?![<>]))"
 )
 
 
-_FUNCTION = re.compile(rf"(?:{'|'.join(FUNCTIONS)})(?![^\W\d_])")
-_LET = re.compile(r"^(?:let|set|put|take)\s+", re.IGNORECASE)
+_FUNCTION = regex(rf"(?:{'|'.join(FUNCTIONS)})(?![^\W\d_])")
+_LET = regex(r"^(?:let|set|put|take)\s+", re.IGNORECASE)
 
 
 def label_at(text: str, place: int, tokens: list[Token], question: Question, forks: Ambiguities) -> Token | None:
@@ -68,4 +69,4 @@ def _names_divided(text: str, label: re.Match[str], question: Question, forks: A
 
 _DIVIDES = Alternative(COLON_DIVIDES)
 _NAMES = Alternative("What stands before the colon was read as a name for the answer.")
-_NEXT_NAME = re.compile(r"[^\W\d_]\w*|[0-9]+(?![0-9.,]*\s*[^\W\d_])")
+_NEXT_NAME = regex(r"[^\W\d_]\w*|[0-9]+(?![0-9.,]*\s*[^\W\d_])")

@@ -1,17 +1,14 @@
 """Names told by what stands beside them: ``i(0+)``, and ``end*e^(-t/tau)`` where an earlier item is called *end*."""
 
-import re
-
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.scan_labels import SUBSCRIPT
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, INSTANT, OPERATOR_WORDS, Vocabulary, normalized_name
 from grader.reading.tree import Name
+from grader.regex import regex
 
-_BEFORE = re.compile(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$|(?P<number>[0-9])$")
-_BEHIND = re.compile(
-    r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))"
-)
+_BEFORE = regex(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$|(?P<number>[0-9])$")
+_BEHIND = regex(r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))")
 
 
 def name_worked_with(text: str, start: int, end: int, question: Question) -> Token | None:
@@ -28,7 +25,7 @@ def name_worked_with(text: str, start: int, end: int, question: Question) -> Tok
     return Token("NAME", Name(word, words[word], start), start, end)
 
 
-_NAME_AT_INSTANT = re.compile(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
+_NAME_AT_INSTANT = regex(rf"[^\W\d_](?:_\{{[^{{}}]*\}}|[\w'])*\s?{INSTANT}(?:{SUBSCRIPT})?")
 
 
 def name_at_instant(text: str, start: int, end: int, vocabulary: Vocabulary) -> Token | None:

@@ -7,11 +7,12 @@ from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
 from grader.reading.tree import UnitSymbol
+from grader.regex import regex
 from grader.values.dimension import LENGTH, NUMBER
 
-_JOINED = re.compile(r"[ -]\s?([A-Za-zΩ]+)")
-_BELOW_A_SLASH = re.compile(r"/\s?[0-9.,]+\Z")
-_FOLLOWED = re.compile(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
+_JOINED = regex(r"[ -]\s?([A-Za-zΩ]+)")
+_BELOW_A_SLASH = regex(r"/\s?[0-9.,]+\Z")
+_FOLLOWED = regex(r"e(?![a-z])|exp|cos|sin|[uU](?=\s?\()|t(?![a-z])|t(?=cos|sin|e(?![a-z]))", re.IGNORECASE)
 
 
 def unit_node(meaning: Meaning, place: int) -> UnitSymbol:
@@ -75,7 +76,7 @@ def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Q
     return None
 
 
-_ENDS_A_TERM = re.compile(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|for\b|t\s*[<>≥])", re.IGNORECASE)
+_ENDS_A_TERM = regex(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|for\b|t\s*[<>≥])", re.IGNORECASE)
 
 
 def unit_or_name(text: str, word: str, place: int, question: Question, forks: Ambiguities) -> Token | None:

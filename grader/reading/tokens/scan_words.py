@@ -36,6 +36,7 @@ from grader.reading.tokens.vocabulary import (
     Vocabulary,
 )
 from grader.reading.tree import Constant, Imaginary, Infinity, Name, Number, Time
+from grader.regex import regex
 from grader.values.dimension import RESISTANCE, TIME
 from grader.values.laplace import VARIABLE
 
@@ -252,8 +253,8 @@ def _number_in_words(word: str, place: int, before: str) -> Token | None:
 _BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
 """R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
 
-_SUBSCRIPT = re.compile(SUBSCRIPT)
-_CELL = re.compile(r"(?<![\w$])\$?[A-Z]{1,2}\$?[1-9][0-9]{0,3}(?![\w(])")
+_SUBSCRIPT = regex(SUBSCRIPT)
+_CELL = regex(r"(?<![\w$])\$?[A-Z]{1,2}\$?[1-9][0-9]{0,3}(?![\w(])")
 
 
 def _stands_for_time(text: str, word: str, question: Question) -> bool:
@@ -266,7 +267,7 @@ def _stands_for_time(text: str, word: str, question: Question) -> bool:
     return cells == {word} and question.vocabulary.find(word) is None
 
 
-_IN_A_SHEET = re.compile(r"^\s*=|\b(?:EXP|SIN|COS|SQRT)\(")
+_IN_A_SHEET = regex(r"^\s*=|\b(?:EXP|SIN|COS|SQRT)\(")
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 
@@ -275,18 +276,18 @@ def _is_given(text: str, word: str, value: str = "") -> bool:
     return word.isalnum() and re.search(rf"(?:^|[,;\s]){word}\s?=\s?{value}", text) is not None
 
 
-_EQUALS = re.compile(r"\s?=")
-_IN_A_FORMULA = re.compile(r"\s*[-+*/)=]")
+_EQUALS = regex(r"\s?=")
+_IN_A_FORMULA = regex(r"\s*[-+*/)=]")
 """Behind *if* it is the final current, and no condition."""
 
 _NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
-_ADDED_TO = re.compile(r"\s*[-+](?!\s?[0-9])")
+_ADDED_TO = regex(r"\s*[-+](?!\s?[0-9])")
 """Behind a letter in brackets: ``(A + Bt)``, and not ``(s-1)``."""
 
-_END = re.compile(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
+_END = regex(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
 
 
@@ -304,7 +305,7 @@ def _step_follows(text: str, place: int) -> bool:
     return _STEP_FOLLOWS.match(text, place) is not None
 
 
-_STEP_FOLLOWS = re.compile(r"[ ([{-]*(?:[0-9]+(?:\.[0-9]+)?(?: ?[mµμun]?s)? ?- ?)?t")
+_STEP_FOLLOWS = regex(r"[ ([{-]*(?:[0-9]+(?:\.[0-9]+)?(?: ?[mµμun]?s)? ?- ?)?t")
 
 
 def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | None:
@@ -332,9 +333,9 @@ def _known_word(word: str, place: int, vocabulary: Vocabulary) -> Token | None:
     return Token("FUNCTION", FUNCTIONS[word.lower()], place, end)
 
 
-_OWN_NAME = re.compile(rf"[^\W\d_](?:_[0-9]+|{SUBSCRIPT}|[0-9]+)?'*")
-_DIGITS = re.compile(r"[0-9]+(?:\.[0-9]+)?")
-_LONG_WORD = re.compile(r"[^\W\d_]{4,}")
+_OWN_NAME = regex(rf"[^\W\d_](?:_[0-9]+|{SUBSCRIPT}|[0-9]+)?'*")
+_DIGITS = regex(r"[0-9]+(?:\.[0-9]+)?")
+_LONG_WORD = regex(r"[^\W\d_]{4,}")
 
 
 def _unknown_word(

@@ -15,6 +15,7 @@ from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Node, UnitSymbol
 from grader.reading.tree.parse import parse
 from grader.reading.tree.spread import unit_factor
+from grader.regex import regex
 from grader.values.dimension import SYMBOLS, Dimension
 
 
@@ -26,7 +27,7 @@ class CellUnit(NamedTuple):
     way: Alternative
 
 
-_NO_UNIT = re.compile(r"[-–—.\s]*|none|no unit|dimensionless|n/?a", re.IGNORECASE)
+_NO_UNIT = regex(r"[-–—.\s]*|none|no unit|dimensionless|n/?a", re.IGNORECASE)
 MAX_UNIT_CHARACTERS = 30
 """A unit cell holds a unit; the longest supported, written in words, stays below 20."""
 

@@ -14,6 +14,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Call, Constant, Negative, Node, Number, Power, Product, Quotient, Sum, Time
+from grader.regex import regex
 from grader.values.laplace import VARIABLE
 
 MAX_LENGTH = 100
@@ -22,7 +23,7 @@ MAX_LENGTH = 100
 _DIGITS = r"[0-9]{1,9}(?:\.(?!000(?![0-9]))[0-9]{1,9})?"
 _NUMBER = rf"{_DIGITS}(?:(?= ?e\^\()|(?![0-9.,'eERkKMmuμnp]| ?[0-9]| \.|(?<=10) ?[-+]))"
 """A number, of which nothing behind it is a part; ``10-3`` may be a power of ten, and ``50.000`` fifty thousand."""
-_PIECE = re.compile(
+_PIECE = regex(
     rf"(?P<number>{_NUMBER})"
     r"|(?P<sign>[-+*()])"
     r"|(?P<space> +)"
