@@ -99,6 +99,8 @@ class Values:
                 f"more than {MAX_SYMBOLS} letters in one problem are too many; give numbers to some of them"
             )
         for letter in letters:
+            if not letter.isascii():  # which polynomials in it could not hold
+                raise ValueError(f"'{letter}' cannot be a symbol; write it in letters from a to z, with digits, as R1")
             if letter in RESERVED:
                 raise ValueError(
                     f"'{letter}' means something else in an answer and cannot be a symbol; choose another, as {letter}0"

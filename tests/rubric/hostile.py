@@ -72,6 +72,7 @@ CASES: list[tuple[str, str, str]] = [
     ("power of a sum", with_value('"(a+b+c+d)^30"'), "element 'R1': 'value': "),
     ("power of a letter", with_value('"r^900"'), "element 'R1': 'value': "),
     ("powers by products", with_value('"' + "*".join(["(a+b+c+d+f+g)"] * 12) + '"'), "element 'R1': 'value': "),
+    ("a raised digit as a letter", with_value('"²V0"'), "'²V0' cannot be a symbol"),
     ("many letters", with_value('"' + "+".join(f"r{k}" for k in range(60)) + '"'), "letters"),
     ("long value", with_value('"' + "1" * 20_000 + ' ohm"'), "longer than"),
     ("long sum", with_value('"' + "+".join(["1"] * 4000) + ' ohm"'), "element 'R1': 'value': "),
