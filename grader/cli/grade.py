@@ -70,13 +70,14 @@ def _earlier(options: argparse.Namespace) -> list[Path]:
 def _own_table(file: Path | None, columns: list[str]) -> tuple[Headed, dict[str, str]] | None:
     """The instructor's own table with what each heading is to be filled with; looked at before anything is marked."""
     from grader.errors import UsageError
-    from grader.reports.into.fill import headed
-    from grader.uploads.files.sources import one_source
 
     if (file is None) != (not columns):
         raise UsageError("--into TABLE and --column HEADING go together: the table, and the column to be filled.")
     if file is None:
         return None
+    from grader.reports.into.fill import headed
+    from grader.uploads.files.sources import one_source
+
     source = one_source(file)
     if source.fault:
         raise UsageError(f"{file}: the table cannot be read: {source.fault}.")
