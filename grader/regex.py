@@ -21,7 +21,7 @@ class _Later:
 
 
 def regex(pattern: str, flags: int = 0) -> re.Pattern[str]:
-    """What `re.compile` gives, as far as searching, splitting and replacing go.
+    """What `re.compile` gives, as far as searching, splitting and replacing go; `re.Match.re` is another object.
 
     Examples
     --------

@@ -164,10 +164,11 @@ _MORE = regex(r"(?<!\w)(?:omega_?[0on]|w_?[0on]|1)\s*(?P<sign>[<>=])\s*(?:alpha|
 
 def _compared(text: str) -> list[str]:
     """The damping type that a comparison of α with ω0, or of ζ with 1, tells."""
-    found = _LESS.search(text) or _MORE.search(text)
+    less = _LESS.search(text)
+    found = less or _MORE.search(text)
     if found is None:
         return []
-    sign = found["sign"] if found.re is _LESS else {"<": ">", ">": "<", "=": "="}[found["sign"]]
+    sign = found["sign"] if less else {"<": ">", ">": "<", "=": "="}[found["sign"]]
     return [{">": DAMPING[0], "=": DAMPING[1], "<": DAMPING[2]}[sign]]
 
 

@@ -17,7 +17,7 @@ from grader.values import dimension as dim
         ("critical", "critically damped"), ("crit.", "critically damped"), ("critically damped", "critically damped"), ("CD", "critically damped"),
         ("critical damping", "critically damped"), ("critically-damped", "critically damped"), ("criticaly damped", "critically damped"),
         ("under", "underdamped"), ("UD", "underdamped"), ("UNDERDAMPED", "underdamped"), ("underdamped, oscillatory", "underdamped"),
-        ("undamped", "undamped"),
+        ("undamped", "undamped"), ("α < ω0", "underdamped"), ("omega_0 < alpha", "overdamped"), ("zeta = 1", "critically damped"),
     ],
 )  # fmt: skip
 def test_damping(text, option):
