@@ -37,7 +37,7 @@ _SEVERAL_LETTERS = regex(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?
 
 _ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = regex(
-    r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+be)?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
+    r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+(?:be|get|have|see))?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
     re.IGNORECASE,
 )
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)

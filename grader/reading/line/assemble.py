@@ -147,9 +147,10 @@ def _by_ranges(first: ListedPart, rest: list[ListedPart], question: Question) ->
     """``2 - 2e^-t; 0 for t < 0``: what has no range holds where the others do not."""
     pieces = tuple(_piece(entry) for entry in (first, *rest) if entry.conditions)
     pieces = (*pieces[:-1], _with_unit_behind(pieces[-1], question))
-    if not first.conditions:
-        pieces = (*pieces, WaveformPiece(first.tree, None, None))
-    others = tuple((entry.label, entry.tree) for entry in rest if not entry.conditions)
+    bare = [entry for entry in (first, *rest) if not entry.conditions]
+    if bare and (bare[0] is first or not bare[0].label):
+        pieces = (*pieces, WaveformPiece(bare.pop(0).tree, None, None))
+    others = tuple((entry.label, entry.tree) for entry in bare)
     return Assembled(Pieces(pieces, first.tree.place), first.label, others)
 
 

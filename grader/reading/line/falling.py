@@ -16,7 +16,7 @@ _OUT_OF_A_STORE = regex(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acit
 _NEGATIVE = regex(
     r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a|an|in|polarity|flowing)\b\s*)*"
     rf"(?<!\bnot )(?<!\bno )(?:\b(?:neg|negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
-    r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*$",
+    r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*(?:$|(?=\b(?:as|because|since)\b))",
     re.IGNORECASE,
 )
 _SIGN_WORD = regex(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
@@ -53,7 +53,7 @@ def roots_with_sign(tree: Roots, text: str, *, negative_said: bool) -> tuple[Roo
 def without_sign(text: str) -> str:
     """``519 V but negative`` without the words for the sign, overwritten by blanks."""
     said = _NEGATIVE.search(text) if _SIGN_WORD.search(text) else None
-    return text if said is None or not said.start() else text[: said.start()] + " " * len(said[0])
+    return text if said is None or not said.start() else text[: said.start()].ljust(said.end()) + text[said.end() :]
 
 
 def sign_in_words(text: str, question: Question) -> str:

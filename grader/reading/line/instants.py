@@ -38,9 +38,9 @@ _JUMP = regex(
 )
 """``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
 _CHANGE = regex(
-    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?(?P<number>[-+]?[0-9.,]+\s?(?P<unit>[^\W\d_]+))\s+(?:\w+\s+)?(?:to|auf|nach|à|a)\b)(?=\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?(?P=unit)\b)"
+    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*[-+*/|=(])", re.IGNORECASE
 )
-"""``it drops from 8 V to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
+"""``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -87,5 +87,8 @@ def _jump(text: str, question: Question, asked: str) -> re.Match[str] | None:
     """Where a line says from what to what it jumps or changes."""
     jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
     if jump is None and asked in {"", "at last"} and question.expects == "value":
-        return _CHANGE.search(text)
+        change = _CHANGE.search(text)
+        if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
+            return None
+        return change if measured(text[change.end() :], question) else None
     return jump

@@ -93,12 +93,14 @@ def _opening_bracket(text: str, place: int) -> int | None:
 
 
 _WORD = regex(r"[^\W\d_]\w*")
+_DIGIT = regex(r"∞|(?<![^\W\d_])[0-9]|(?<![^\W_])[ij][0-9]")
+"""A number, and not that of a switch: ``with S1 closed``."""
 
 
 def holds_value(text: str, question: Question) -> bool:
     """Whether anything is left that a value can be made of."""
     words = _WORD.findall(text)
-    return any(letter.isdigit() or letter == "∞" for letter in text) or any(
+    return _DIGIT.search(text) is not None or any(
         word.lower() in VALUE_WORDS or question.vocabulary.find(word) is not None for word in words
     )
 

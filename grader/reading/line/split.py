@@ -23,6 +23,7 @@ _AT_AN_INSTANT = regex(rf"\w{INSTANT}", re.IGNORECASE)
 _NO = {"no", "non", "não", "nie", "нет"}
 _LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
+_PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
 _NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
 _IN = regex(r"\bin\s", re.IGNORECASE)
 _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
@@ -188,7 +189,9 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     before, behind = match.string[: match.start()], match.string[match.end() :]
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
-    if (arrow and _beside_time(before, behind)) or (match[0].lower() == "as" and _LIKE.search(before)):
+    if (arrow and _beside_time(before, behind)) or (
+        match[0].lower() == "as" and (_LIKE.search(before) or _PART.match(behind))
+    ):
         return None
     if spelled(match[0]) in _NO and _NOUN.match(behind):
         return None  # no current, non zero

@@ -27,22 +27,21 @@ _UNKNOWN = r"(?<![^\W\d_])(?:lambda|[spxrm])(?![\w'])"
 _SQUARED = regex(
     rf"(?P<bare>{_UNKNOWN})\s*(?:\^|\*\*)\s*\(?2(?![0-9.])|\(\s*(?P<bracketed>{_UNKNOWN})\s*[-+][^()]*\)\s*(?:\^|\*\*)\s*\(?2(?![0-9.])"
 )
-_CLAUSE = regex(r"(?:[^,;:\n→]|,(?=[0-9]))+")
+_CLAUSE = regex(r"(?:(?!(?:(?<==0)|(?<==\s0))\s)[^,;:\n→]|,(?=[0-9]))+")
+_SOLVED_BY = regex(rf"\s*[^\W\d_](?:[^-+±=0-9](?!{_UNKNOWN}\s*[=:]))*\s")
+"""What leads from an equation to its roots: ``has the solutions``."""
 _IN_A_UNIT = regex(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = regex(r"=\s*0\s*$")
 
-_APART = regex(r"(?P<first>(?:^|=)\s*[-+]?[0-9.,]+\s+)/(?=\s+[-+][0-9.,]+\s*(?:1/s|/s|s\^\(?-1\)?|rad/s)?\s*$)")
-"""``-1000 / -4000``: a stroke between two roots, blanks around it."""
+_STROKE = regex(r"(?<=[0-9ij)s]\s)/(?=\s+(?:[-+±]\s?[0-9.ij(]|[sprxλ]_?[0-9]\s*=))")
+"""``-1000 / -4000``, ``s1 = -1000 / s2 = -4000``: a stroke between two roots, blanks around it."""
 
-_PERHAPS_CONJUGATE = regex(r"[ck]onj|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
-
-_STROKE = regex(r"(?<=\s)/(?=\s+[sprxλ]_?[0-9]\s*=)")
-"""``s1 = -1000 / s2 = -4000``."""
+_PERHAPS_CONJUGATE = regex(r"[ck]onj|\bsame\b|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
 
 _CONJUGATE = regex(
     r"[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*)?(?:\b(?:its|the|their)\b)?\s*"
     r"(?:(?:complex|komplex)\s+)?(?:konj|conj)\w*\.?(?:\s+(?:pair|of\s+\w+))?[\s)]*$"
-    r"|[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*[sprxλ]_?1\s*\*|\bc\.?\s?c\b\.?)[\s)]*$",
+    r"|[\s,;&(]*(?:\b(?:and|und|with|plus|et|y)\b)?\s*(?:[sprxλ]_?2\s*(?:=|is)\s*(?:[sprxλ]_?1\s*\*|(?:the\s+)?same\s+(?:but\s+)?with\s+-\s?[0-9ij.]+)|\bc\.?\s?c\b\.?)[\s)]*$",
     re.IGNORECASE,
 )
 _IMAGINARY_SIGN = regex(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
@@ -51,8 +50,6 @@ _IMAGINARY_SIGN = regex(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
 def factors_as_roots(text: str) -> str:
     """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
     roots: list[str] = []
-    if _APART.search(text):
-        return _APART.sub(r"\g<first>;", text)
     text = _STROKE.sub(";", text)
     place = len(text) - len(text.lstrip())
     while (factor := _FACTOR.match(text, place)) is not None:
@@ -73,7 +70,8 @@ def equation_in_t(text: str) -> str:
     clauses = list(_CLAUSE.finditer(text))
     own = next(clause for clause in clauses if clause.start() <= squared.start() < clause.end())
     if any(any(letter.isdigit() for letter in clause[0]) for clause in clauses if clause is not own):
-        end = own.end() + 1
+        lead = _SOLVED_BY.match(text, own.end())
+        end = own.end() + 1 if lead is None else lead.end()
         return text[: own.start()] + " " * (end - own.start()) + text[end:]
     body = _EQUALS_ZERO.sub(lambda match: " " * len(match[0]), own[0].rstrip())
     left, equals, right = body.partition("=")
@@ -96,9 +94,10 @@ _IN_PROSE = (
     ),
     (regex(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
 )
+_SIGNS, _TO = r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?", r"\s*(?:of|is|are|[=:])?\s*"
 _TWO_PARTS = regex(
-    r"\bre(?:al)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?)?[,;\s]*(?:and\s*)?\bim(?:ag\w*)?\b(?:\s*parts?)?\s*(?:of|is|are|[=:])?\s*"
-    r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?(?P<im>[0-9.]+)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?",
+    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*(?:and\s*)?"
+    rf"(?:\bim(?:ag\w*)?\b(?:\s*parts?)?{_TO}{_SIGNS}(?P<im>[0-9.]+)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?|{_SIGNS}(?P<named>[0-9.]+)\s+as\s+(?:the\s+)?imag\w*(?:\s+parts?)?)",
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
@@ -112,7 +111,7 @@ def variable_of_equation(text: str) -> str:
 
 _GREEK = {"lambda": "λ"}
 _BOTH_ROOTS = regex(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
-_IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+[eE][-+]?[0-9])")
+_IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+(?:[eE][-+]?[0-9]|,[0-9]))")
 
 
 def with_times(text: str) -> str:
@@ -120,7 +119,7 @@ def with_times(text: str) -> str:
     for words, sign in _IN_PROSE:
         text = words.sub(padded(sign), text)
     text = _LAST_COLON.sub(r"\g<value>;", text)
-    text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im']}".ljust(len(match[0])), text)
+    text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im'] or match['named']}".ljust(len(match[0])), text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
     return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
 
