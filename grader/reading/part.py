@@ -1,7 +1,7 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
@@ -64,6 +64,24 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             raise first
         return _with_remarks(readings, said, question) if said else readings
     raise first or CannotRead("too-long")
+
+
+def each_once(cell: Cell, question: Question, unit: str) -> Callable[[str], tuple[Reading, ...]]:
+    """What reads the parts of a line, each once, be it a reading or a refusal, whoever asks for it."""
+    done: dict[str, tuple[Reading, ...] | CannotRead] = {}
+
+    def read_part(text: str) -> tuple[Reading, ...]:
+        if text not in done:
+            try:
+                done[text] = readings_of(cell._replace(text=text), question, unit)
+            except CannotRead as error:
+                done[text] = error
+        found = done[text]
+        if isinstance(found, CannotRead):
+            raise found
+        return found
+
+    return read_part
 
 
 def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | None:

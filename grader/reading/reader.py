@@ -42,7 +42,7 @@ from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
-from grader.reading.part import readings_of
+from grader.reading.part import each_once, readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.stated import completed, labelled, stated_in_words
@@ -247,11 +247,9 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     if question.expects == "expression" and line.parts:
         question = question._replace(line=line.text)
 
-    def read_part(text: str) -> tuple[Reading, ...]:
-        return readings_of(cell._replace(text=text), question, unit)
-
+    read_part = each_once(cell, question, unit)
     try:
-        found = _of_parts(line, cell, question, unit, read_part)
+        found = _of_parts(line, cell, question, read_part)
     except CannotRead:
         core = core_asked(line, question, read_part, unread=True)
         if core is None:
@@ -287,11 +285,11 @@ def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
 
 
 def _of_parts(
-    line: Line, cell: Cell, question: Question, unit: str, read_part: Callable[[str], tuple[Reading, ...]]
+    line: Line, cell: Cell, question: Question, read_part: Callable[[str], tuple[Reading, ...]]
 ) -> tuple[Reading, ...]:
     """The readings of the part that is the answer, and of rivals."""
     if not line.parts:
-        found = readings_of(cell, question, unit)
+        found = read_part(cell.text)
         return *found, *_labelled_otherwise(found[0])
     best, others = _best_part(line, question, read_part)
     corrected = max((part.start for part in line.parts if part.kind is Kind.CORRECTION), default=0)
