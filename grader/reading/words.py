@@ -33,7 +33,7 @@ APART = "; "
 
 _NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
 _LEAD = regex(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
-_SEVERAL_LETTERS = regex(r"\(?[a-z1-9]\)?(?:(?:\s*(?:[,;+&]|and|und)\s*|\s+|)\(?[a-z1-9]\)?)*\.?", re.IGNORECASE)
+_SEVERAL_LETTERS = regex(r"[a-z1-9(][a-z1-9()\s,;+&]*\.?", re.IGNORECASE)
 
 _ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = regex(
@@ -251,10 +251,10 @@ def _nearly(written: str, option: str) -> bool:
     return len(option) >= SHORTEST_WORD and one_letter_apart(written, option)
 
 
-_SHORT = regex(r"\s*(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?\s*", re.IGNORECASE)
-_OPEN = regex(r"\s*(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?\s*", re.IGNORECASE)
+_SHORT = regex(r"(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?", re.IGNORECASE)
+_OPEN = regex(r"(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?", re.IGNORECASE)
 _UNBOUNDED = regex(
-    r"\s*(?:[+]?\s*(?:∞|inf(?:inity|inite)?|oo|infty|unendlich|unbounded|does not settle|no limit|diverges|grows without bound))\s*",
+    r"(?:[+]?\s*(?:∞|inf(?:inity|inite)?|oo|infty|unendlich|unbounded|does not settle|no limit|diverges|grows without bound))",
     re.IGNORECASE,
 )
 
@@ -268,7 +268,7 @@ SAME = "the answer before"
 def _zero() -> re.Pattern[str]:
     """``no current flows any more``: a phrase for 0, with words and nothing else around it."""
     return regex(
-        rf"(?:\s*(?:{phrase_of('lead').pattern})\b)*\s*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE
+        rf"(?:(?:{phrase_of('lead').pattern})\b\s*)*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE
     )
 
 
@@ -278,9 +278,10 @@ def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
     A short circuit is 0 Ω or 0 V, an open one 0 A or no finite resistance; ``no current`` is 0, ``as before`` an earlier
     answer.
     """
+    text = text.strip()
     if _zero().match(text) is not None:
         return Number(fmpq(0), "0", 0)
-    if says(re.split("[,;.(]", text.strip(), maxsplit=1)[0], "same") and not re.search("[0-9]", text):
+    if says(re.split("[,;.(]", text, maxsplit=1)[0], "same") and not re.search("[0-9]", text):
         return Name(SAME, dimension, 0)
     if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.fullmatch(text)):
         return Infinity(0)

@@ -57,6 +57,12 @@ SHEETS = 100
 ROWS = 120_000
 """Rows with something in them, of a sheet or lines of a text: a roster of a hundred thousand."""
 
+LINES = 20_000
+"""Lines of a text that is no table: each may name an item in a dozen ways.  An honest one has a few hundred."""
+
+LIST_MARKS = 4
+"""Marks of lists in front of a line: ``> - 2. a)``."""
+
 COLUMNS = 1_000
 """Columns looked at: a class table with a column per item of a long exam."""
 

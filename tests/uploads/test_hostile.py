@@ -123,6 +123,7 @@ def test_a_million_rows():
     xml = f"<worksheet><sheetData>{rows}</sheetData></worksheet>"
     assert f"{limits.ROWS} filled rows" in refused("S0012.xlsx", changed(SHEET, {SHEET_PART: xml.encode()}))
     assert f"{limits.ROWS} lines" in refused("S0012.csv", b"valve.tau,2 ms\n" * 1_000_000)
+    assert f"{limits.LINES} lines" in refused("S0012.txt", b"valve.tau: 2 ms\n" + b"so it is 2 ms\n" * limits.LINES)
 
 
 def test_repeated_cells_of_an_open_document():

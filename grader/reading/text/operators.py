@@ -29,7 +29,7 @@ _DERIVATIVES = (
 _APPLIED = regex(r"\)\s*[*·]?\s*(?P<x>[A-Za-z]\w*)(?:\s*\(\s*t\s*\))?(?=\s*[-+=]|\s*$)")
 """``(D² + 7D + 10) v = 60``"""
 _STARTS = regex(
-    r"(?<=[\w\s])\s*[,;(]?\s*(?:\b(?:with|and|where|mit|und|avec|con)\b\s*)?[A-Za-z]\w*['′’]*\s*\(\s*0\s*[-+]?\s*\)\s*['′’]*\s*=\s*[-+]?[0-9][^,;)]*?"
+    r"(?<=[\w\s])(?:(?<!\s)|(?=\S))\s*+[,;(]?\s*+(?:\b(?:with|and|where|mit|und|avec|con)\b\s*+)?[A-Za-z]\w*['′’]*\s*\(\s*0\s*[-+]?\s*\)\s*['′’]*\s*=\s*[-+]?[0-9][^,;)]*?"
     r"(?=[,;)]|\b(?:and|und)\b|$)\)?"
 )
 """The initial values stated beside an equation."""

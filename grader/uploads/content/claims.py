@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import NamedTuple
 
+from grader.uploads import limits
 from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
 from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import key
@@ -127,7 +128,10 @@ class _Finder:
     def _unmarked(self, line: str) -> tuple[str, Claim | None]:
         """The line without what stands in front; an item whose name a number there is: ``q1: 2 ms``, ``(b) 3 A``."""
         rest = line
-        while mark := _MARKUP.match(rest):
+        for _ in range(limits.LIST_MARKS):
+            mark = _MARKUP.match(rest)
+            if mark is None:
+                break
             rest = rest[mark.end() :]
             pair = self._item(mark["number"].strip(_AROUND + ".:")) if mark["number"] else None
             if pair is not None and self.claim(rest) is None:

@@ -30,6 +30,8 @@ _OF_WORKING = {
 
 def answers_in_lines(lines: tuple[str, ...], items: Items) -> Parsed | None:
     """The answers of a text; None where no line begins with the name of an item."""
+    if len(lines) > limits.LINES:
+        return Parsed(faults=(f"it is no table, and has more than {limits.LINES} lines, so it was not read",))
     found = lines_of(lines, items)
     ranks: dict[Pair, tuple[int, int]] = {}
     for line in found:
