@@ -19,6 +19,8 @@ from typing import TYPE_CHECKING, Any, TypeAlias, Union
 import flint
 from flint import fmpq, fmpz
 
+from grader.errors import NotDefined
+
 if TYPE_CHECKING:
     from grader.values.symbolic import Symbolic
 
@@ -262,10 +264,23 @@ def to_arb(value: Scalar) -> flint.arb:
     raise TypeError("a value with symbols has no numeric size")
 
 
+MAX_TENS = 1000
+"""Powers of ten that are worked with: what is left of an exponential may have a hundred million zeros behind its point."""
+
+
 def approximate(ball: flint.arb) -> fmpq:
-    """The rational nearest a ball's midpoint, to `APPROXIMATION_DIGITS` digits."""
+    """The rational nearest a ball's midpoint, to `APPROXIMATION_DIGITS` digits; 0 for what lies below ``10^-MAX_TENS``.
+
+    Raises
+    ------
+    NotDefined
+        Beyond ``10^MAX_TENS``.
+    """
     text = ball.mid().str(APPROXIMATION_DIGITS, radius=False)
-    return rational(text)
+    tens = int(text.partition("e")[2] or 0)
+    if tens > MAX_TENS:
+        raise NotDefined(f"the value is larger than 10^{MAX_TENS}")
+    return rational(text) if tens >= -MAX_TENS else ZERO
 
 
 def working_precision() -> Any:

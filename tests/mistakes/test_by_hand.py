@@ -56,6 +56,16 @@ COUPLED = [
 """L1 sees 5 Ω + 27 Ω/9 = 8 Ω, so τ = 50 ms, and 36 V/3 = 12 V drive 1.5 A in the end.  By the ratio itself it would be
 5 Ω + 9 Ω = 14 Ω and 28.57 ms; as it is, 32 Ω; with the turns exchanged 5 Ω + 243 Ω, and 108 V/248 Ω = 0.43548 A."""
 
+BLED = [
+    line("Vs", "voltage source", "a", "g", "10 V"),
+    {"name": "S1", "kind": "changeover switch", "common": "b", "from": "a", "to": "g", "at": "0 s"},
+    line("R1", "resistor", "b", "c", "10 kohm"),
+    line("R2", "resistor", "c", "g", "40 kohm"),
+    line("C1", "capacitor", "c", "g", "100 nF"),
+]
+"""10 V · 4/5 = 8 V before, then τ = 8 kΩ · 0.1 µF.  Whoever forgets to turn 1/10 kΩ + 1/40 kΩ over leaves e^(−1.6·10^8) after
+2 ms, a number of seventy million zeros; in series it would be 50 kΩ, 5 ms and 8 V e^−0.4 = 5.363 V."""
+
 
 def heads(elements, item, answer):
     """The mistakes that explain an answer of three digits best."""
@@ -80,6 +90,7 @@ def heads(elements, item, answer):
         (HELPED, {"find": "final value", "voltage": "C1"}, "10.0", "dependent-source-left-out"),
         # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
         (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
+        (BLED, {"find": "value at", "voltage": "C1", "at": "2 ms"}, "5.36", "all-resistors-added"),
         (COUPLED, {"find": "resistance seen"}, "14.0", "turns-ratio-not-squared"),
         (COUPLED, {"find": "time constant"}, "0.0286", "turns-ratio-not-squared"),
         (COUPLED, {"find": "resistance seen"}, "248", "turns-ratio-upside-down"),

@@ -4,13 +4,15 @@ import math
 import pickle
 from fractions import Fraction
 
+import flint
 import pytest
 import sympy
 from flint import fmpq
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from grader.values.scalar import Surd, rational, scalar_text, sign, sqrt, to_float
+from grader.errors import NotDefined
+from grader.values.scalar import MAX_TENS, Surd, approximate, rational, scalar_text, sign, sqrt, to_float
 
 RATIONALS = st.fractions(min_value=-50, max_value=50, max_denominator=12).map(
     lambda f: fmpq(f.numerator, f.denominator)
@@ -155,3 +157,10 @@ def test_division_by_roots_that_share_factors():
     """sqrt(6), sqrt(10) and sqrt(15) share a prime by twos, and none is in all."""
     below = sqrt(fmpq(6)) + sqrt(fmpq(10)) + sqrt(fmpq(15)) + 1
     assert below * (1 / below) == 1
+
+
+def test_a_number_with_a_hundred_million_zeros_is_not_written_out():
+    assert approximate(flint.arb(-320_000_000).exp()) == 0
+    assert approximate(flint.arb(10) ** -(MAX_TENS - 1)) > 0
+    with pytest.raises(NotDefined, match="larger"):
+        approximate(flint.arb(320_000_000).exp())

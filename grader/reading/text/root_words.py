@@ -97,8 +97,8 @@ _IN_PROSE = (
 )
 _SIGNS, _TO = r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?", r"\s*(?:of|is|are|[=:])?\s*"
 _TWO_PARTS = regex(
-    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]+)\s*(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*(?:and\s*)?"
-    rf"(?:\bim(?:ag\w*)?\b(?:\s*parts?)?{_TO}{_SIGNS}(?P<im>[0-9.]+)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?|{_SIGNS}(?P<named>[0-9.]+)\s+as\s+(?:the\s+)?imag\w*(?:\s+parts?)?)",
+    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]++)\s*+(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*+(?:and\s*+)?"
+    rf"(?:\bim(?:ag\w*)?\b(?:\s*parts?)?{_TO}{_SIGNS}(?P<im>[0-9.]++)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?|{_SIGNS}(?P<named>[0-9.]++)\s+as\s+(?:the\s+)?imag\w*(?:\s+parts?)?)",
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
