@@ -267,9 +267,7 @@ SAME = "the answer before"
 @lru_cache(maxsize=1)
 def _zero() -> re.Pattern[str]:
     """``no current flows any more``: a phrase for 0, with words and nothing else around it."""
-    return regex(
-        rf"(?:(?:{phrase_of('lead').pattern})\b\s*)*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE
-    )
+    return regex(rf"(?:(?:{phrase_of('lead').pattern})\b\s*)*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE)
 
 
 def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
