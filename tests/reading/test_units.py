@@ -115,3 +115,14 @@ def test_products_of_units(text, scale, symbol):
     quantity = evaluate(read(text)[0].tree)
     assert quantity.waveform.number == rational(str(scale))
     assert unit_symbol(quantity.dimension) == symbol
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["2.5e-5 As", "q = 25 µAs", "25 * 10^-6 As", "2.5e-5 As because i falls", "25 µC as i falls", "25 µC As i falls"],
+)
+def test_ampere_seconds_are_no_word(text):
+    """``As`` right behind a number is a unit, ``as`` gives a reason."""
+    (first, *_) = read(text, dimension=dim.CHARGE, names={"i": dim.CURRENT})
+    found = evaluate(first.tree)
+    assert (found.waveform.number, found.dimension) == (rational("2.5e-5"), dim.CHARGE)

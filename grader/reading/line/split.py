@@ -193,6 +193,8 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
         match[0].lower() == "as" and (_LIKE.search(before) or _PART.match(behind))
     ):
         return None
+    if match[0] == "As" and before.rstrip()[-1:].isdigit():
+        return None  # ampere seconds
     if spelled(match[0]) in _NO and _NOUN.match(behind):
         return None  # no current, non zero
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
