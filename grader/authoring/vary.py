@@ -23,7 +23,7 @@ from grader.errors import RubricError, UsageError
 from grader.marking.key import Key, build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.numeric_form import relative_deviation
+from grader.mistakes.numeric_form import NEGLIGIBLE, Value, relative_deviation
 from grader.mistakes.records import REPORTED
 from grader.problem import Problem, Rubric
 from grader.quantities.records import PERSON
@@ -198,11 +198,16 @@ def _common(mistake: str) -> bool:
 
 
 def _too_near(key: Key, problem: str, item: str) -> Iterator[tuple[str, str]]:
-    """Mistakes whose wrong answers to an item lie within the tolerance of each other."""
+    """Mistakes whose wrong answers to an item lie within the tolerance of each other.
+
+    Those that are next to nothing do not count: no values part what has vanished from what is zero.
+    """
     table = key.diagnoser.tables.get((problem, item))
     if table is None:
         return
-    for one, other in combinations([row for row in table.rows if _common(row.id)], 2):
+    nothing = NEGLIGIBLE * table.scale
+    rows = (row for row in table.rows if not (isinstance(row.form, Value) and abs(row.form.value) <= nothing))
+    for one, other in combinations(filter(lambda row: _common(row.id), rows), 2):
         if one.id != other.id and relative_deviation(one.form, other.form, table.tolerance, table.scale) <= 1:
             yield min(one.id, other.id), max(one.id, other.id)
 

@@ -231,18 +231,18 @@ def number_of(w: Waveform) -> fmpq:
     Raises
     ------
     NotAWaveform
-        If it depends on t.
+        If it depends on t, or on letters.
     """
     if w.is_number and isinstance(w.number, fmpq):
         return w.number
-    if not w.is_constant:
-        raise NotAWaveform("a number is needed where t occurs")
+    if not w.is_constant or w.is_symbolic:
+        raise NotAWaveform(f"a number is needed where {'letters stand' if w.is_constant else 't occurs'}")
     with working_precision():
         return approximate(enclosure(w))
 
 
 def scalar_of(w: Waveform) -> Scalar:
-    """A constant waveform as the number it is, letters and all; else as `number_of`."""
+    """A constant waveform as the number it is, letters and all; else as `number_of`, which an exponential in letters has not."""
     return w.number if w.is_number else number_of(w)
 
 

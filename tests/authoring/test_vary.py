@@ -241,6 +241,36 @@ def test_the_estimate_counts_the_digits_of_a_function_of_s():
     assert clean == 0 < endless
 
 
+TWICE = """
+title = "T"
+[[problem]]
+id = "p"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {after = "18 V"}},
+  {name = "S1", kind = "changeover switch", common = "b", from = "a", to = "g", at = "8 ms"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "4 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+]
+item = [
+  {id = "end", find = "value at", voltage = "C1", at = "8 ms", points = 1},
+  {id = "half", find = "time to reach", voltage = "C1", after = "8 ms", level = "50 %", points = 1},
+]
+"""
+
+
+def test_a_level_that_letters_leave_open_is_left_out_of_the_estimate():
+    """Half of v(8 ms) = Vs (1 - e^(-8 ms/(R1 C1))) is an exponential in letters and no number; v(8 ms) itself is estimated."""
+    (end,) = Lettered(read_rubric(TWICE.encode(), "p.toml").problems[0], ("R1", "C1"))._answers
+    assert end.is_symbolic
+
+
+def test_mistakes_whose_answers_have_vanished_do_not_meet():
+    """A decay from zero says 0 V, and 18(1 - e^-1) = 11.378 V with a wrong prefix 11.378 nV: of 18 V both are nothing."""
+    key = build_key(read_rubric(TWICE.encode(), "p.toml"))
+    assert set(vary._too_near(key, "p", "end")) == {("sign-turned", "start-sign-turned")}
+
+
 def test_letters_cannot_be_varied():
     toml = TOML
     for value in ("12 V", "2 kohm", "4 kohm", "3 uF"):
