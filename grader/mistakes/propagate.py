@@ -11,7 +11,7 @@ from grader.mistakes.altered import started, with_storage_times
 from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, WrongAnswers
 from grader.quantities.composed import from_values
-from grader.quantities.crossing import first_crossing
+from grader.quantities.crossing import counted, crossing
 from grader.quantities.equations import from_tau
 from grader.quantities.finding import Find
 from grader.quantities.rules import Answer, Rule, follow
@@ -66,7 +66,9 @@ def from_expression(case: Case, expression: Waveform) -> Answer | None:
         return expression.derivative().at(case.start)
     if case.find == Find.REACH and case.item.level is not None:
         try:
-            return first_crossing(expression, case.item.level, case.question.start, case.question.end)
+            number, direction = counted(case.item)
+            piece = (expression, case.question.start, case.question.end)
+            return crossing([piece], case.item.level, number=number, direction=direction)
         except NotDefined:
             return None
     return None

@@ -18,6 +18,7 @@ import flint
 from flint import arb, fmpq
 
 from grader.errors import NotDefined
+from grader.problem import Item
 from grader.quantities.question import time_text
 from grader.values.functions import log
 from grader.values.scalar import ONE, ZERO, Scalar, approximate, is_symbolic, sign, to_arb, to_float, working_precision
@@ -43,6 +44,12 @@ class Crossing(NamedTuple):
 
     time: fmpq
     way: int
+
+
+def counted(item: Item) -> tuple[int, str]:
+    """Which crossing an item means, and whether only rising or falling ones count."""
+    settings = dict(item.settings)
+    return int(settings.get("crossing", "1")), settings.get("direction", "")
 
 
 def first_crossing(

@@ -31,7 +31,7 @@ from grader.reports.audit_records import (
 )
 from grader.reports.statistics import FEW, Figure, Points
 
-UNIT_AND_SIGN = frozenset({"prefix-slip", "sign-turned", "start-sign-turned"})
+UNIT_AND_SIGN = frozenset({"less-than-nothing", "prefix-slip", "sign-turned", "start-sign-turned"})
 """Slips of sign and of powers of ten."""
 
 SECTION_MISTAKES = 3

@@ -66,6 +66,14 @@ BLED = [
 """10 V · 4/5 = 8 V before, then τ = 8 kΩ · 0.1 µF.  Whoever forgets to turn 1/10 kΩ + 1/40 kΩ over leaves e^(−1.6·10^8) after
 2 ms, a number of seventy million zeros; in series it would be 50 kΩ, 5 ms and 8 V e^−0.4 = 5.363 V."""
 
+PULSED = [
+    line("Vs", "voltage source", "a", "g", waveform="8 (u(t) - u(t - 2 ms)) V"),
+    line("R1", "resistor", "a", "b", "1 kohm"),
+    line("C1", "capacitor", "b", "g", "1 uF"),
+]
+"""Up to 8 V (1 − e^−2) = 6.917 V at 2 ms, and back: 4 V is passed at 1 ms · ln 2 = 0.693 ms upwards, and downwards at
+2 ms + 1 ms · ln(6.917/4) = 2.548 ms."""
+
 
 def heads(elements, item, answer):
     """The mistakes that explain an answer of three digits best."""
@@ -91,6 +99,23 @@ def heads(elements, item, answer):
         # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
         (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
         (BLED, {"find": "value at", "voltage": "C1", "at": "2 ms"}, "5.36", "all-resistors-added"),
+        # a time constant, a resistance, an energy and an instant of the circuit have no direction
+        (DISCHARGED, {"find": "time constant"}, "-6.00e-3", "less-than-nothing"),
+        (DISCHARGED, {"find": "resistance seen"}, "-3.00e3", "less-than-nothing"),
+        (DISCHARGED, {"find": "stored energy", "of": "C1", "at": "0 s"}, "-81.0e-6", "less-than-nothing"),
+        (DISCHARGED, {"find": "value at", "voltage": "C1", "at": "6 ms"}, "-3.31", "sign-turned"),
+        (
+            PULSED,
+            {"find": "time to reach", "voltage": "C1", "level": "4 V", "crossing": 2, "until": "9 ms"},
+            "0.693e-3",
+            "earlier-crossing",
+        ),
+        (
+            PULSED,
+            {"find": "time to reach", "voltage": "C1", "level": "4 V", "direction": "falling", "until": "9 ms"},
+            "0.693e-3",
+            "earlier-crossing",
+        ),
         (COUPLED, {"find": "resistance seen"}, "14.0", "turns-ratio-not-squared"),
         (COUPLED, {"find": "time constant"}, "0.0286", "turns-ratio-not-squared"),
         (COUPLED, {"find": "resistance seen"}, "248", "turns-ratio-upside-down"),

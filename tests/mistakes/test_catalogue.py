@@ -137,6 +137,7 @@ def broad_rubrics():
         [
             {"id": "p", "find": "poles", "of": "Vs", "current": "C1"},
             {"id": "v", "find": "transform", "voltage": "C1"},
+            {"id": "t", "find": "time to reach", "voltage": "C1", "level": "4 V", "crossing": 2, "until": "9 ms"},
         ],
     )
     yield rubric_of(

@@ -1,16 +1,21 @@
 """What happens to anybody on the way to the paper."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from flint import fmpq
 
 from grader.circuit.elements import CoupledInductors, Signal, Switching
+from grader.errors import NotDefined
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_ingredients, some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities.catalogue import asked
+from grader.quantities.crossing import counted
 from grader.quantities.finding import Find
 from grader.quantities.links import asked_value
+from grader.values.dimension import RATE, RESISTANCE, TIME
 from grader.values.functions import square_root
 from grader.values.scalar import rational
 from grader.values.waveform import constant
@@ -19,8 +24,43 @@ from grader.values.waveform import constant
 @mistake
 def sign_turned(case: Case) -> Iterator[Wrong]:
     """The negative; start values have a mistake of their own."""
-    if case.value is not None and case.find not in (Find.JUST_BEFORE, Find.INITIAL):
+    if case.value is not None and case.find not in (Find.JUST_BEFORE, Find.INITIAL) and not _below_zero(case):
         yield Wrong.times(case.value, constant(fmpq(-1)))
+
+
+@mistake
+def less_than_nothing(case: Case) -> Iterator[Wrong]:
+    """The negative of what is counted along no direction."""
+    if case.value is not None and _below_zero(case):
+        yield Wrong.times(case.value, constant(fmpq(-1)))
+
+
+def _below_zero(case: Case) -> bool:
+    """Whether the negative of the right value is one that nothing counted along a direction can explain."""
+    undirected = case.find in (Find.STORED, Find.DISSIPATED, Find.ZETA)
+    undirected = undirected or asked(case.find).measures in (TIME, RESISTANCE, RATE)
+    return undirected and case.number is not None and case.number.value() > 0
+
+
+MOST_EARLIER = 9
+"""Crossings looked at: each is counted from the start."""
+
+
+@mistake
+def earlier_crossing(case: Case) -> Iterator[Wrong]:
+    """The level's crossings before the one that is asked, upwards and downwards."""
+    number, direction = counted(case.item)
+    if case.find != Find.REACH or (number, direction) == (1, "") or not case.has_circuit:
+        return
+    for earlier in range(1, min(2 * number, MOST_EARLIER + 1)):
+        settings = (("crossing", str(earlier)),)
+        try:
+            found = asked(case.find).reference(replace(case.question, item=replace(case.item, settings=settings)))
+        except NotDefined:
+            return
+        if found == case.right:
+            return
+        yield Wrong(found, f"number {earlier}")
 
 
 THOUSANDS = (3, -3, 6, -6, 9, -9)

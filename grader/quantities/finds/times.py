@@ -10,7 +10,7 @@ from grader.circuit.resistance import time_constant
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
-from grader.quantities.crossing import FALLING, RISING, crossing
+from grader.quantities.crossing import FALLING, RISING, counted, crossing
 from grader.quantities.finding import Find
 from grader.quantities.finds.extremes import FromEnds
 from grader.quantities.links import from_expression, with_storage
@@ -83,12 +83,6 @@ def _level(question: Question) -> Scalar:
     return steps.level_of_share(*ends_of(question), item.level_share)
 
 
-def _counted(item: Item) -> tuple[int, str]:
-    """Which crossing is meant, and whether only rising or falling ones count."""
-    settings = dict(item.settings)
-    return int(settings.get("crossing", "1")), settings.get("direction", "")
-
-
 class TimeToReach(Asked):
     """The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
 
@@ -97,13 +91,13 @@ class TimeToReach(Asked):
 
     def reference(self, question: Question) -> Waveform:
         """The crossing in the interval meant, or in the stretch of time given, over actions too."""
-        number, direction = _counted(question.item)
+        number, direction = counted(question.item)
         return crossing(pieces_of(question), _level(question), number=number, direction=direction)
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression's first crossing; initial value, final value and time constant."""
         level, share = _level(question), question.item.level_share
-        number, direction = _counted(question.item)
+        number, direction = counted(question.item)
         start, end = question.stretch()
         if len(list(question.parts_of(start, end))) > 1:
             return
@@ -143,7 +137,7 @@ class TimeToReach(Asked):
                 if is_symbolic(item.level)
                 else value_text(to_float(item.level), dimension, 6)
             )
-        number, direction = _counted(item)
+        number, direction = counted(item)
         often = "" if number == 1 else f" for the {ordinal(str(number))} time"
         bounded = item.start is not None or item.until is not None
         where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
