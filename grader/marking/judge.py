@@ -12,7 +12,7 @@ from flint import fmpq
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
-from grader.values.comparison import Comparison, agree, close, compare, compare_modes, local_modes
+from grader.values.comparison import EQUAL, Comparison, agree, close, compare_modes, identical, local_modes
 from grader.values.dimension import Dimension
 from grader.values.laplace import has_impulse, without_impulse
 from grader.values.scalar import ONE, to_float
@@ -150,10 +150,12 @@ def _power_of_ten(given: float, right: float) -> int | None:
 
 def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> Judgement:
     right, start = target.answer, target.start
-    comparison = compare(given, right, tolerance, start)
+    if identical(given, right):
+        return Judgement(size=Size.RIGHT, comparison=EQUAL)
+    mine, theirs = local_modes(given, start), local_modes(right, start)
+    comparison = compare_modes(mine, theirs, tolerance)
     if comparison.equal:
         return Judgement(size=Size.RIGHT, comparison=comparison)
-    mine, theirs = local_modes(given, start), local_modes(right, start)
 
     def equal_times(factor: float) -> bool:
         scaled = [TermMode(m.cosine * factor, m.sine * factor, *m[2:]) for m in mine]

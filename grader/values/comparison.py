@@ -145,9 +145,14 @@ def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | No
     -------
     Comparison
     """
-    if given == right and given.exact and right.exact:
+    if identical(given, right):
         return EQUAL
     return compare_modes(local_modes(given, start), local_modes(right, start), tolerance)
+
+
+def identical(given: Waveform, right: Waveform) -> bool:
+    """Whether two expressions are equal in canonical form, nothing in them being rounded."""
+    return given == right and given.exact and right.exact
 
 
 def local_modes(expression: Waveform, start: fmpq | None) -> tuple[TermMode, ...]:

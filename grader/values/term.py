@@ -43,11 +43,11 @@ def sample(modes: Iterable[TermMode], time: float) -> float:
     total = 0.0
     for a, b, power, rate, frequency in modes:
         try:
-            size = math.exp(rate * time) * time**power
+            size = math.exp(rate * time) * time**power if power else math.exp(rate * time)
         except OverflowError:
             return math.inf
         angle = frequency * time
-        total += size * (a * math.cos(angle) + b * math.sin(angle))
+        total += size * (a * math.cos(angle) + b * math.sin(angle)) if frequency else size * a
     return total
 
 
