@@ -65,7 +65,7 @@ class _Column:
     review: int = 0
     unmarked: int = 0
 
-    def add(self, place: int, mark: Mark) -> None:
+    def add(self, place: int, mark: Mark, *, wrong: bool) -> None:
         self.fill(place + 1)
         self.points[place] = mark.awarded
         self.possible = max(self.possible, mark.possible)
@@ -73,7 +73,7 @@ class _Column:
         self.verdicts[mark.verdict] += 1
         self.review += mark.review
         self.unmarked += mark.unmarked
-        if is_wrong(mark):
+        if wrong:
             self.wrong += 1
             self.explained += bool(mark.mistakes)
             self.mistakes.update(named_first(mark.mistakes, mark.tied).keys())
@@ -105,23 +105,24 @@ class Gathered:
 
     def add(self, line: AuditLine) -> None:
         """Take one mark; of every student and item there is one."""
-        mark, key = line.mark, intern(line.key)
+        mark, key, wrong = line.mark, intern(line.key), is_wrong(line.mark)
+        lost = wrong or loses_unit_alone(mark)
         place = self._students.setdefault(line.student, len(self._students))
-        self._columns[key].add(place, mark)
+        self._columns[key].add(place, mark, wrong=wrong)
         section = self._sections[line.section]
         section.students.add(line.student)
         section.points += mark.awarded
         section.unmarked += mark.possible if mark.unmarked else 0.0
         if mark.verdict == BLANK:
             self._blank += mark.possible
-        elif not is_wrong(mark) and not loses_unit_alone(mark):
+        elif not lost:
             self._unread += mark.possible - mark.awarded
         if line.personal:
             self._personal[mark.problem] = None
             told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
             self._elsewhere += [Elsewhere(line.student, key, mark.answer.strip(), note) for note in told]
-        if is_wrong(mark) or loses_unit_alone(mark):
-            self.answers.append(_answer(line, key))
+        if lost:
+            self.answers.append(_answer(line, key, wrong=wrong))
 
     def figures(self, name: str) -> ClassAudit:
         """All figures of the class."""
@@ -200,7 +201,7 @@ def _table(columns: Sequence["array[float] | Points"], students: int) -> Points:
     return np.array(columns).reshape(len(columns), students).T
 
 
-def _answer(line: AuditLine, key: str) -> Answer:
+def _answer(line: AuditLine, key: str, *, wrong: bool) -> Answer:
     mark = line.mark
     return Answer(
         student=line.student,
@@ -209,7 +210,7 @@ def _answer(line: AuditLine, key: str) -> Answer:
         text=mark.answer.strip(),
         value=mark.reading_value,
         words="" if mark.reading_value is not None else "".join((mark.reading or mark.answer).split()),
-        wrong=is_wrong(mark),
+        wrong=wrong,
         mistakes=tuple(map(intern, mark.mistakes)),
         tied=mark.tied,
         lost=max(mark.possible - mark.awarded, 0.0),

@@ -11,6 +11,7 @@ from grader.marking.marks import Mark, Marked
 from grader.opening import content_of, lines_of, opened
 from grader.reports.table import Table
 from grader.reports.wording import points_text
+from grader.run.storage.serialization import decoded
 
 RUN, MARKS, CHANGES = "run.json", "marks.jsonl", "changes.csv"
 _HEADER = ("student", "problem", "item", "before", "after", "possible before", "possible after", "why")
@@ -147,7 +148,7 @@ class Earlier:
         with opened(self.folder / MARKS) as file:
             file.seek(start)
             lines = file.read(length).decode("utf-8").split("\n")
-        records = [json.loads(raw) for raw in lines if raw]
+        records = [decoded(raw, dict[str, Any]) for raw in lines if raw]
         return {
             (one["problem"], one["item"]): _Old(one["awarded"], one["possible"], one["decision"])
             for one in records
@@ -180,7 +181,7 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
     blocks: dict[str, tuple[int, int]] = {}
     at = 0
     for raw in lines_of(path):
-        student = json.loads(raw)["student"]
+        student = decoded(raw, dict[str, Any])["student"]
         start = blocks.get(student, (at, 0))[0]
         at += len(raw)
         blocks[student] = (start, at - start)
