@@ -1,6 +1,6 @@
-"""Charge and heat by what is kept and what is left: ``q = C (v(∞) - v(0))``, energy before less energy after.
+"""Charge shared and heat for good by what is kept and what is left: ``q = C (v(∞) - v(0))``, energy before less energy after.
 
-Whoever lets capacitors share a charge, or one be filled, works so from their own voltages; the way by the current is in `links`.
+Whoever lets capacitors share a charge works so from their own voltages; what holds in any stretch of time is in `accumulated`.
 """
 
 from collections.abc import Iterator
@@ -22,10 +22,11 @@ def for_good(question: Question) -> bool:
     return question.end is None and question.stretch(lasting=True) == (question.start, None)
 
 
-def charge_from_voltages(question: Question) -> Iterator[Rule]:
-    """The charge that passes a capacitor, or what carries its current, from its own voltages at both ends of time."""
+def charge_shared(question: Question) -> Iterator[Rule]:
+    """The charge that passes a capacitor, or what carries its current, from where another ends that it shares its charge with."""
     for element in question.circuit.elements if for_good(question) else ():
-        if isinstance(element, Capacitor):
+        ended = _ended(question, own_signal(element)) if isinstance(element, Capacitor) else None
+        if isinstance(element, Capacitor) and ended and not is_signal(question.circuit, ended[0], own_signal(element)):
             factor = multiple_of(question, other_signal(element))
             if factor is not None:
                 says = f"This follows from the change of your own voltage of {element.name}."

@@ -183,7 +183,7 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
         if item.signal.of == signal.of or is_own_quantity(question.circuit, item.signal):
             continue  # `from_law`, `from_states`
         theirs = asked_value(question, item.signal)
-        factor = _proportion(weights, weights_on(question, item.signal, question.index_asked), states)
+        factor = proportion(weights, weights_on(question, item.signal, question.index_asked), states)
         if factor is not None and mine is not None and theirs is not None:
             yield Rule(
                 formula="a+k*x",
@@ -209,10 +209,10 @@ def multiple_of(question: Question, other: Signal) -> Any:
     if question.signal.kind != other.kind or other.kind not in CURRENT_AND_VOLTAGE:
         return None
     mine, theirs = (weights_on(question, one, question.index_asked) for one in (question.signal, other))
-    return _proportion(mine, theirs, {*mine, *theirs})
+    return proportion(mine, theirs, {*mine, *theirs})
 
 
-def _proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Iterable[int]) -> Any:
+def proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Iterable[int]) -> Any:
     """The factor between two sums of states; None where they are not proportional."""
     own = {column: mine[column] for column in states if mine.get(column)}
     other = {column: theirs[column] for column in states if theirs.get(column)}

@@ -48,6 +48,9 @@ class Rule:
     through: tuple[tuple[str, "Rule"], ...] = ()
     """Names in the formula that stand for what nobody asked, and how that follows from earlier items."""
 
+    aside: bool = False
+    """Whether people go another way as well from the same items, by what was not asked: heat by a balance, and by its current."""
+
     @property
     def items(self) -> tuple[str, ...]:
         """The ids of the earlier items that it rests on, those of ``through`` included."""
@@ -82,8 +85,13 @@ def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
     try:
         if rule.step is not None:
             return rule.step(named)
-        values = {name: value for name, value in named.items() if isinstance(value, Waveform)}
-        waveform: Waveform = evaluate(formula_tree(rule.formula, frozenset(named)), values).waveform
+        return by_formula(rule.formula, named)
     except (ValueError, ZeroDivisionError, TypeError):  # a slip upstream may leave nothing that can be worked out
         return None
+
+
+def by_formula(formula: str, named: Mapping[str, Answer]) -> Waveform:
+    """What a formula gives with named values."""
+    values = {name: value for name, value in named.items() if isinstance(value, Waveform)}
+    waveform: Waveform = evaluate(formula_tree(formula, frozenset(named)), values).waveform
     return waveform

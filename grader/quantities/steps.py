@@ -11,7 +11,7 @@ from flint import fmpq
 from grader.errors import NotDefined
 from grader.quantities.crossing import Piece, crossing
 from grader.quantities.extremes import beyond, extreme, last_outside
-from grader.quantities.rules import Answer, Roots
+from grader.quantities.rules import Answer, Roots, by_formula
 from grader.values.functions import exp
 from grader.values.scalar import ONE, Scalar
 from grader.values.waveform import TIME, Waveform, constant, number_of, scalar_of
@@ -110,6 +110,17 @@ def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
     return total
 
 
+def at_ends(named: Mapping[str, Answer], *, formula: str, start: fmpq, end: fmpq | None) -> Waveform:
+    """A formula whose ``x``, ``x1``, … are taken at the end of a stretch of time (None: for very large t), and ``y``, ``y1``, … at its start."""
+    values = dict(named)
+    for name in named:
+        if name.startswith("x"):
+            values[name] = settled({"x": named[name]}) if end is None else value_of(named, name).at(end)
+        elif name.startswith("y"):
+            values[name] = value_of(named, name).at(start)
+    return by_formula(formula, values)
+
+
 def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
     """The integral of a waveform from an instant to another; to infinity where ``end`` is None.
 
@@ -123,6 +134,11 @@ def integral(waveform: Waveform, start: fmpq, end: fmpq | None) -> Waveform:
     if upper is None:
         raise NotDefined("it grows without bound; name an instant with 'until' up to which it is counted")
     return upper - whole.at(start)
+
+
+def share_of_integral(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) -> Waveform:
+    """``a`` and ``k`` times the integral of the expression ``x``."""
+    return value_of(named, "a") + integral(value_of(named, "x"), start, end) * value_of(named, "k")
 
 
 def weighted_square(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:

@@ -52,7 +52,9 @@ def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]
             through = tuple((name, way) for name, way in named if isinstance(way, Rule))
             given = tuple((name, way) for name, way in named if isinstance(way, Waveform))
             if through and len(through) + len(given) == len(unasked):
-                yield replace(rule, uses=uses, given=(*rule.given, *given), through=through, says=SEVERAL_STEPS)
+                yield replace(
+                    rule, uses=uses, given=(*rule.given, *given), through=(*rule.through, *through), says=SEVERAL_STEPS
+                )
 
 
 def _every_find(question: Question) -> set[str]:

@@ -200,7 +200,7 @@ def _rules(question: Question, entry: Asked, answers: Mapping[str, Answer]) -> I
     offered = chain(entry.rules(question), from_own_designs(question) if entry.circuit else ())
     direct = [rule for rule in offered if _is_sound(rule, right, answers)]
     yield from direct
-    known = {rule.items for rule in direct}
+    known = {rule.items for rule in direct if not rule.aside}
 
     def leads(rule: Rule, to: Question) -> bool:
         wanted = to.answer_to(to.item)

@@ -18,7 +18,8 @@ from grader.circuit.elements import (
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.balances import charge_from_voltages, heat_from_balance
+from grader.quantities.accumulated import accumulated, delivered_by, heat_left
+from grader.quantities.balances import charge_shared, heat_from_balance
 from grader.quantities.finding import Find
 from grader.quantities.links import is_signal
 from grader.quantities.question import Question
@@ -53,6 +54,9 @@ class EnergyDelivered(Asked):
         here = (one for one in own if question.index_of(one) == parts[0][0])
         says = f"This follows from your own power of {question.item.of[0]}."
         yield from from_first(here, "-x", says, step=partial(steps.delivered, start=start, end=end))
+        source = question.circuit.element(question.item.of[0])
+        if isinstance(source, (VoltageSource, CurrentSource)):
+            yield from delivered_by(question, source, parts[0][0])
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         others = of_other_kinds(problem, item, SOURCES)
@@ -122,6 +126,7 @@ class EnergyDissipated(Asked):
                     )
                 break
         yield from heat_from_balance(question)
+        yield from heat_left(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         others = of_other_kinds(problem, item, (Resistor,))
@@ -261,9 +266,8 @@ class ChargePassed(Asked):
         return total
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        step = partial(steps.on_stretch, measure=steps.whole_integral)
-        yield from from_own_expression(question, step, lasting=True)
-        yield from charge_from_voltages(question)
+        yield from accumulated(question, question.signal, constant(ONE))
+        yield from charge_shared(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         wrong = item.signal is not None and item.signal.kind != "current"
