@@ -53,12 +53,14 @@ def _near(table: WrongAnswerTable, given: NumericForm) -> Iterator[tuple[WrongAn
         row = table.rows[place]
         if row.key > key + reach:
             return
-        scale = (
-            0.0 if row.id == PREFIX_SLIP else table.scale
-        )  # beside the signal a millionth is zero: only its digits tell it
-        fit = relative_deviation(given, row.form, table.tolerance, scale)
+        fit = relative_deviation(given, row.form, table.tolerance, _scale(table, row.id))
         if fit <= 1:
             yield row, fit
+
+
+def _scale(table: WrongAnswerTable, id: str) -> float:
+    """The size of the signal, beside which a millionth is zero; of a power of ten only the digits tell."""
+    return 0.0 if id == PREFIX_SLIP else table.scale
 
 
 def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | None) -> Iterator[Candidate]:
@@ -120,11 +122,11 @@ def from_own_values(
     ``rules`` lead rightly from earlier items to this one; of all ``answers``, by item id, the wrong ones are ``carried``.
     """
     led = [(used, follow(rule, answers)) for rule in rules if (used := _own(rule, carried))]
-    if any(_fit(one, given, table) <= 1 for _, one in led):
+    if any(_fit(one, given, table, table.scale) <= 1 for _, one in led):
         return  # it follows rightly from the student's own values
     for id, wrong in table.ruled:
         for used, own in _led_to(wrong, answers, carried, led):
-            fit = _fit(own, given, table)
+            fit = _fit(own, given, table, _scale(table, id))
             if fit <= 1:
                 rank = digit_rank(given, _form(own, table) or given, digits, fit, table.tolerance)
                 yield Candidate((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
@@ -145,9 +147,9 @@ def _own(rule: Rule, carried: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(item for item in rule.items if item in carried)
 
 
-def _fit(answer: Answer | None, given: NumericForm, table: WrongAnswerTable) -> float:
+def _fit(answer: Answer | None, given: NumericForm, table: WrongAnswerTable, scale: float) -> float:
     form = _form(answer, table)
-    return math.inf if form is None else relative_deviation(given, form, table.tolerance, table.scale)
+    return math.inf if form is None else relative_deviation(given, form, table.tolerance, scale)
 
 
 def _form(answer: Answer | None, table: WrongAnswerTable) -> NumericForm | None:

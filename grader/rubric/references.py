@@ -33,7 +33,7 @@ from grader.rubric.magnitudes import peak, same, signal_size, slowest
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.functions import exp
 from grader.values.laplace import S
-from grader.values.scalar import ONE, Scalar, is_symbolic
+from grader.values.scalar import ONE, Scalar, is_symbolic, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant, number_of
@@ -257,7 +257,12 @@ def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> f
             return signal_size(question.solved, signal)
         if dimension == signal.dimension.over(TIME):
             return peak(question.waveform.derivative(), question.start, question.end)
-        return slowest(question.waveform)
+        if dimension == TIME:
+            return slowest(question.waveform)
+        if dimension == signal.dimension.times(TIME):
+            start, end = question.stretch(lasting=True)
+            lasts = slowest(question.waveform) if end is None else to_float(end - start)
+            return signal_size(question.solved, signal) * lasts
     if isinstance(answer, Waveform) and not answer.is_symbolic and answer.is_constant:
         return abs(float(number_of(answer)))
     return 0.0

@@ -7,6 +7,7 @@ that 13.83 μC, times 10 V 138.3 μJ, less 2 μF (6.917 V)^2/2 = 47.85 μJ 90.5 
 15 (1 - e^(-125t)) V: 9.482 V, 48 - 18.96 = 29.04 μC, times 3 kΩ 6 mA 522.7 μJ.
 `coil`: 2 A decays in 40 Ω from 0.5 H, i = 2 e^(-80t) A; q = L (i(0) - i)/R.  With an own 1 A after 10 ms: 0.5 (2 - 1)/40 = 12.5 mC,
 heat 1 J - 0.25 J = 0.75 J.
+`pulse`: what charges C1 leaves it again, 0 C in all; 0.5 V/10 kΩ is 50 μA, times tau = 0.5 ms 25 nC, of which 2 % are 0.5 nC.
 `turn`: the op amp's output is v = -2 (1 - e^(-500t)) V and C1 holds 50 nF from n to o; with an own +1.554 V after 3 ms: -77.7 nC.
 """
 
@@ -86,6 +87,16 @@ item = [
   {id = "vo", find = "value at", voltage = "RL", at = "3 ms", points = 2},
   {id = "q", find = "charge passed", current = "C1", until = "3 ms", points = 2},
 ]
+
+[[problem]]
+id = "pulse"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "0.5 u(t) - 0.5 u(t - 3 ms) V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "10 kohm"},
+  {name = "C1", kind = "capacitor", between = ["b", "g"], value = "50 nF"},
+]
+item = [{id = "q", find = "charge passed", current = "C1", points = 2}]
 """
 SLOWER = "10(1-e^(-250t)) V"
 
@@ -111,10 +122,22 @@ def key():
         ("beside", {"q": "30 uC", "w": "540 uJ"}, [0, 2]),
         ("coil", {"i": "1 A", "q": "12.5 mC", "heat": "0.75 J"}, [0, 2, 2]),
         ("coil", {"i": "1 A", "q": "25 mC", "heat": "0.25 J"}, [0, 0, 0]),
+        ("pulse", {"q": "0.1 nC"}, [2]),
+        ("pulse", {"q": "100 uC"}, [0]),
         ("turn", {"vo": "1.554 V", "q": "-77.7 nC"}, [1, 2]),  # the sign is charged once: half of the first
     ],
 )
 def test_points(key, problem, answers, expected):
+    assert [mark.awarded for mark in marks_of(key, problem, answers)] == expected
+
+
+def marks_of(key, problem, answers):
     written = tuple(Written(problem=problem, item=item, text=text) for item, text in answers.items())
     marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=written)).marks
-    assert [mark.awarded for mark in marks if mark.problem == problem and mark.item in answers] == expected
+    return [mark for mark in marks if mark.problem == problem and mark.item in answers]
+
+
+def test_no_power_of_ten_is_told_where_the_digits_are_others(key):
+    """Own 13.83 uC; a thousand-millionth of it is as good as nothing beside any charge here, and so is 0.1 nC, but of other digits."""
+    *_, mark = marks_of(key, "fill", {"v": "8(1-e^(-500t)) V", "q": "0.1 nC"})
+    assert (mark.awarded, mark.mistakes) == (0, ())
