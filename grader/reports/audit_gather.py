@@ -95,7 +95,7 @@ class Gathered:
 
     def __init__(self) -> None:
         self.explanations: Mapping[str, Explanation] = {}
-        self._blank = self._unread = 0.0
+        self._blank = self._following = self._unread = 0.0
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
         self._columns: dict[str, _Column] = defaultdict(_Column)
@@ -116,7 +116,9 @@ class Gathered:
         if mark.verdict == BLANK:
             self._blank += mark.possible
         elif not lost:
-            self._unread += mark.possible - mark.awarded
+            left = mark.possible - mark.awarded
+            self._unread += left if mark.unmarked else 0.0
+            self._following += 0.0 if mark.unmarked else left
         if line.personal:
             self._personal[mark.problem] = None
             told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
@@ -174,7 +176,7 @@ class Gathered:
         lost = dict.fromkeys(LostPoints._fields, 0.0)
         for answer in self.answers:
             lost[_where_lost(answer, shown=(answer.student, answer.key) in shown)] += answer.lost
-        return LostPoints(**{**lost, "blank": self._blank, "unread": self._unread})
+        return LostPoints(**{**lost, "blank": self._blank, "following": self._following, "unread": self._unread})
 
     def _items(self, points: Points, totals: Points) -> tuple[ItemFigures, ...]:
         count = len(self._students)

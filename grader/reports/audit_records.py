@@ -137,6 +137,7 @@ class LostPoints(NamedTuple):
     slips: float
     unit_and_sign: float
     unexplained: float
+    following: float
     unread: float
 
     @property
@@ -151,6 +152,7 @@ LOST_TO = {
     "slips": "single mistakes",
     "unit_and_sign": "units, signs and powers of ten",
     "unexplained": "answers that nothing explains",
+    "following": "what following an earlier slip leaves",
     "unread": "answers that wait for a person",
 }
 """The parts of `LostPoints` in words."""

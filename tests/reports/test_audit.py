@@ -134,6 +134,17 @@ def test_a_lost_unit_is_no_mistake_but_counted(tmp_path):
     assert [item.wrong for item in found.classes[0].items] == [0, 1]
 
 
+def test_what_following_leaves_waits_for_nobody(tmp_path):
+    """2 points at a follow-through of 0.75 leave 0.5; one unreadable answer leaves its 2 to a person."""
+    lines = [line("A", "tau", FOLLOWED, 1.5), line("B", "tau", UNREADABLE, answer="??", review=True)]
+    found = audit([folder(tmp_path / "r", lines)])
+    lost = found.classes[0].lost
+    assert (lost.following, lost.unread, lost.total) == (0.5, 2.0, 2.5)
+    assert "80 % to answers that wait for a person and 20 % to what following an earlier slip leaves" in audit_html(
+        found
+    )
+
+
 def test_right_answers_are_never_counted_as_mistakes(tmp_path):
     lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
     lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]
