@@ -1,6 +1,7 @@
 """A problem's circuit as a schematic: SVG that prints well and says in words what it shows."""
 
 import re
+import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 from grader.circuit.elements import (
@@ -18,7 +19,7 @@ from grader.problem import RESISTORS, Problem
 from grader.reports.drawing.blocks import Body
 from grader.reports.drawing.canvas import Canvas, Wire, crossings, junctions
 from grader.reports.drawing.chains import Block, take_apart
-from grader.reports.drawing.labels import label_lines, sentence
+from grader.reports.drawing.labels import label_lines, remark, sentence
 from grader.reports.drawing.layout import SchematicLayout
 from grader.reports.drawing.measure import SIZE, SMALL, Note, Run, Runs
 from grader.reports.drawing.order import arrange
@@ -29,6 +30,9 @@ from grader.solution import Picture
 MARGIN = 12
 FITS = 520
 """Pixels; a drawing no wider may shrink to a phone's screen and stay legible, a wider one scrolls."""
+
+WIDEST = 60
+"""Characters of a line below a drawing."""
 
 HOP = 5
 """Radius of the bridge where two wires pass without joining."""
@@ -184,10 +188,8 @@ def _remarks(circuit: Circuit, written: Mapping[str, str], canvas: Canvas) -> No
     bounds = canvas.bounds()
     y = bounds.bottom + 16
     for element in circuit.elements:
-        if isinstance(element, CoupledInductors):
-            value = label_lines(element, written)[1]
-            text = f"{element.name}: {value}, couples {' and '.join(element.inductors)}"
-            canvas.text(element.name, (Run(text),), bounds.left, y, "start")
+        for line in textwrap.wrap(remark(element, written), WIDEST):
+            canvas.text(element.name, (Run(line),), bounds.left, y, "start")
             y += 16
 
 

@@ -41,3 +41,17 @@ def test_every_node_that_is_spoken_of_is_named_in_the_drawing(item, text, named)
     (problem,) = read_rubric(LADDER.format(item=item, text=repr(text)).encode(), "ladder.toml").problems
     drawn = re.findall(r'<tspan font-style="italic">(\w+)</tspan></text>', schematic(problem))
     assert sorted(drawn) == sorted(named)
+
+
+def test_a_value_too_long_for_its_place_stands_below_in_the_same_drawing():
+    """Five levels are more than `LONGEST` characters and more than one line."""
+    levels = "waveform = '1 u(t) + 2 u(t - 2 ms) + 3 u(t - 5 ms) - 6 u(t - 9 ms) V'"
+    item = 'find = "time constant"'
+    (problem,) = read_rubric(
+        LADDER.format(item=item, text="''").replace('value = "24 V"', levels).encode(), "ladder.toml"
+    ).problems
+    lines = re.findall(r'<text x="[^"]*" y="([^"]*)"[^>]*>([^<]*)</text>', schematic(problem))
+    drawn = [text for _, text in lines]
+    below = " ".join(text for _, text in sorted(lines, key=lambda one: float(one[0]))[-2:])
+    assert below == "V1: 0 V, 1 V from t = 0, 3 V from t = 2 ms, 6 V from t = 5 ms, 0 V from t = 9 ms"
+    assert drawn[drawn.index("V1") + 1] == "see below"

@@ -30,7 +30,7 @@ from grader.values.text import number_text, value_text, waveform_text
 from grader.values.waveform import Waveform
 
 LONGEST = 34
-"""Characters of a value beside a symbol; a longer waveform is left to the list of elements."""
+"""Characters of a value beside a symbol; a longer waveform stands below the drawing."""
 
 
 def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]:
@@ -46,9 +46,17 @@ def label_lines(element: Element, written: Mapping[str, str]) -> tuple[str, ...]
         return element.of.name, f"{which} of {value_of(element.of, written)}"
     value = value_of(element, written)
     if len(value) > LONGEST:
-        value = "see list"
+        value = "see below"
     initial = _initial(element)
     return (element.name, value, initial) if initial else (element.name, value)
+
+
+def remark(element: Element, written: Mapping[str, str]) -> str:
+    """What stands below the drawing of an element that has no room for its value beside it, or no place; "" for others."""
+    value = value_of(element, written)
+    if isinstance(element, CoupledInductors):
+        return f"{element.name}: {value}, couples {' and '.join(element.inductors)}"
+    return f"{element.name}: {value}" if len(value) > LONGEST else ""
 
 
 def sentence(element: Element, written: Mapping[str, str]) -> str:
