@@ -63,9 +63,9 @@ def understand(
     found = _attempts(item, written, carried)
     unread: Unreadable | None = None
     for attempt in found:
-        if isinstance(attempt, Interpretation):
+        if isinstance(attempt, Interpretation) and not (unread and attempt.reading.rival):
             return chain((attempt,), (later for later in found if isinstance(later, Interpretation)))
-        unread = unread or attempt
+        unread = unread or (attempt if isinstance(attempt, Unreadable) else None)
     return unread
 
 

@@ -50,7 +50,7 @@ from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.operators import in_operators, letter_of
 from grader.reading.text.phrases import without_frame
-from grader.reading.text.s_domain import with_impulse, with_variable, without_second
+from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
@@ -115,7 +115,7 @@ def _equation(
     text: str, unit: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...]
 ) -> tuple[Reading, ...] | Refusal:
     """An equation, its derivatives written as operators; a refusal speaks of the text as typed."""
-    text = _UP_TO_EQUATION.sub("", text)
+    text = _EQUALS.sub("=", _UP_TO_EQUATION.sub("", text))
     operators = in_operators(text)
     found = _read(operators, unit, "expression", dimension, names, ())
     if operators == text or not isinstance(found, Refusal):
@@ -124,6 +124,7 @@ def _equation(
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 
 
+_EQUALS = regex(r"\bequals?\b(?:\s+to\b)?", re.IGNORECASE)
 _UP_TO_EQUATION = regex(
     r".*(?:\b(?:so|thus|hence|therefore|i\.e\.|that\s+is|which\s+(?:is|means|gives))(?!\w)|[:⇒→])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
     re.DOTALL,
@@ -239,7 +240,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         cell = cell._replace(text=with_impulse(cell.text))
     if VARIABLE in names:
         cell, unit = (
-            cell._replace(text=with_variable(without_second(cell.text, names), names)),
+            cell._replace(text=with_variable(without_second(with_quotient(cell.text), names), names)),
             without_second(unit, ()),
         )
     line = split(with_corrected_unit(with_equal_signs(cell.text, question), question), question)

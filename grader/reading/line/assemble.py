@@ -11,6 +11,7 @@ from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
+    Call,
     Definition,
     Name,
     Negative,
@@ -19,6 +20,7 @@ from grader.reading.tree import (
     Parallel,
     Pieces,
     PlusMinus,
+    Power,
     Product,
     Quotient,
     Sum,
@@ -284,6 +286,10 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
         elif not label and len(part) > 1 and _is_multiple(part[0]):
             label = tree_text(part[0])
         tree = _in_ohms(side_meant(part, question, forks), question)
+        power = question.expects == "expression" and len(part) > 1 and isinstance(part[0], Power)
+        squared = part[0].base if power else None
+        if isinstance(squared, Name) and squared.dimension is None and tree_text(part[0].exponent) == "2":
+            label, tree = squared.name, Call("sqrt", tree, tree.place)  # w0^2 = 1e6
         turned = _turned(part, question)
         if turned:
             label, tree = turned, Negative(tree, tree.place)

@@ -170,4 +170,4 @@ def _behind() -> re.Pattern[str]:
 @lru_cache(maxsize=1)
 def _turned() -> re.Pattern[str]:
     """Words for the other direction that nothing denies."""
-    return regex(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern})", re.IGNORECASE)
+    return regex(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern}|\bnegative\b)", re.IGNORECASE)

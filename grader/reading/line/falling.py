@@ -16,7 +16,8 @@ _OUT_OF_A_STORE = regex(r"\b(?:out of|leaving|leaves)\s+(?:the\s+)?(?:cap(?:acit
 _NEGATIVE = regex(
     r"[\s,;(]*(?:\b(?:but|and|so|it|its|it's|is|the|value|sign|with|a|an|in|polarity|flowing)\b\s*)*"
     rf"(?<!\bnot )(?<!\bno )(?:\b(?:neg|negative|minus sign|negativ|negativo)\b|{phrase_of('turned').pattern})"
-    r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*(?:$|(?=\b(?:as|because|since)\b))",
+    r"(?:\s+(?:sign|polarity|direction|way|round|around|to|the|arrow|reference|one|asked|drawn))*\s*[)!.]*\s*(?:$|(?=\b(?:as|because|since)\b))"
+    r"|\b(?:is|it's|becomes|turns)\s+negative\b",
     re.IGNORECASE,
 )
 _SIGN_WORD = regex(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)

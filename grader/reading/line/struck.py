@@ -8,7 +8,7 @@ from grader.regex import regex
 _STRUCK = regex(r"(?:≈≈|~~)(?P<struck>[^≈~]+)(?:≈≈|~~)")
 _STRUCK_IN_WORDS = regex(
     r"(?P<struck>[-+]?[0-9][0-9.,]*(?<![.,])\s?[^\W\d_]*+)\s*+,?\s*+"
-    r"(?:[(\[]?\s*+(?:is\s++|was\s++)?(?:crossed|struck|scratched|ruled)\s++out\s*+[)\]]?"
+    r"(?:[(\[]?\s*+(?:is\s++|was\s++)?(?:(?:crossed|struck|scratched|ruled)\s++out|crossed(?=\s*+[,;:]))\s*+[)\]]?"
     r"|[(\[](?:deleted|cancell?ed|gestrichen|durchgestrichen|barré|tachado)[)\]])[\s,;:]*(?=[-+]?[0-9])",
     re.IGNORECASE,
 )

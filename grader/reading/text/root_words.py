@@ -73,7 +73,7 @@ def equation_in_t(text: str) -> str:
     if any(any(letter.isdigit() for letter in clause[0]) for clause in clauses if clause is not own):
         lead = _SOLVED_BY.match(text, own.end())
         end = own.end() + 1 if lead is None else lead.end()
-        return text[: own.start()] + " " * (end - own.start()) + text[end:]
+        return equation_in_t(text[: own.start()] + " " * (end - own.start()) + text[end:])
     body = _EQUALS_ZERO.sub(lambda match: " " * len(match[0]), own[0].rstrip())
     left, equals, right = body.partition("=")
     if equals and right.strip():
@@ -88,7 +88,7 @@ _IN_PROSE = (
     (regex(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
     (
         regex(
-            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one))?\s*(?:is|=|:|at\b)",
+            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one))?\s*(?:is|=|:|at\b|(?=[-+][0-9]))",
             re.IGNORECASE,
         ),
         ";",
@@ -97,7 +97,7 @@ _IN_PROSE = (
 )
 _SIGNS, _TO = r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?", r"\s*(?:of|is|are|[=:])?\s*"
 _TWO_PARTS = regex(
-    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]++)\s*+(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*+(?:and\s*+)?"
+    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]++)\s*+(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*+(?:(?:and|the)\s*+)*+"
     rf"(?:\bim(?:ag\w*)?\b(?:\s*parts?)?{_TO}{_SIGNS}(?P<im>[0-9.]++)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?|{_SIGNS}(?P<named>[0-9.]++)\s+as\s+(?:the\s+)?imag\w*(?:\s+parts?)?)",
     re.IGNORECASE,
 )

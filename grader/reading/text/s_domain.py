@@ -74,3 +74,20 @@ def without_second(text: str, names: Container[str]) -> str:
     if found is None or (f"{found[1]}s" in names and not found[2]):
         return text
     return text[: found.end(1)] + found[3]
+
+
+_TOP = regex(r"\b(?:numerator|top|above|Zähler)\b", re.IGNORECASE)
+_BOTTOM = regex(r"\b(?:denominator|bottom|below|Nenner)\b", re.IGNORECASE)
+_AROUND = regex(r"^(?:[\s:=]|\b(?:is|are|in|on|the|we|have)\b)+|(?:\s|\b(?:is|are|in|on|the|as|at)\b)+$")
+
+
+def with_quotient(text: str) -> str:
+    """``numerator 6, denominator s + 2`` as ``(6)/(s + 2)``."""
+    sides = re.split(r"[,;]|\band\b", text) if _BOTTOM.search(text) else []
+    found = [(side, word) for pattern in (_TOP, _BOTTOM) for side in sides if (word := pattern.search(side))]
+    if len(sides) != 2 or len({side for side, _ in found}) != 2 or len(found) != 2:
+        return text
+    said = [
+        side[word.end() :] if re.search("[0-9s]", side[word.end() :]) else side[: word.start()] for side, word in found
+    ]
+    return "({})/({})".format(*(_AROUND.sub("", one) for one in said)).ljust(len(text))
