@@ -266,12 +266,11 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         found = tuple(
             completed(one, [*stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
         )
-    ends = line.parts[-1] if line.parts and question.expects == "value" else None
-    if ends is not None and ends.kind is Kind.CONCLUSION:  # 10 V over 50 mH makes 200 A
+    if question.expects == "value" and line.parts and line.parts[-1].kind is Kind.CONCLUSION:
         with suppress(CannotRead):
-            last = read_part(line.only(ends))
+            last = read_part(line.only(line.parts[-1]))
             if in_another_unit(found[0].tree, last[0].tree, fit(last[0].tree, question)):
-                return last
+                return last  # 10 V over 50 mH makes 200 A
     return with_values_beside(found, line, question, read_part)
 
 

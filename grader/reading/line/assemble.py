@@ -34,14 +34,8 @@ from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import (
-    CAPACITANCE,
-    CHARGE,
-    CONDUCTANCE,
     CURRENT,
-    ENERGY,
-    INDUCTANCE,
     POWER,
-    RATE,
     RESISTANCE,
     SYMBOLS,
     TIME,
@@ -193,13 +187,6 @@ def _in_one_unit(entries: list[ListedPart], question: Question) -> list[ListedPa
     ]
 
 
-_LETTERS = {
-    VOLTAGE: "vu", CURRENT: "ij", RESISTANCE: "rz", TIME: "tτ", ENERGY: "we", POWER: "p", CHARGE: "q", RATE: "αω",
-    CAPACITANCE: "c", INDUCTANCE: "l", CONDUCTANCE: "g",
-}  # fmt: skip
-"""How the symbols of quantities begin (the trade's)."""
-
-
 def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """The entry that is the answer, and behind it what may be meant as well.
 
@@ -218,7 +205,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     if asked[0] is first or bare:
         asked = [entry for entry, fits_so in zip(entries, fits, strict=True) if fits_so or entry is first]
     asked = _named_as_asked(asked, question)
-    return _usually_named(asked, question) if question.expects == "value" else asked
+    return _come_to(asked) if question.expects == "value" else asked
 
 
 def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPart]:
@@ -253,19 +240,11 @@ def _named_as_asked(entries: list[ListedPart], question: Question) -> list[Liste
     return [entry for entry, names in zip(entries, found, strict=True) if names == max(found)]
 
 
-def _usually_named(entries: list[ListedPart], question: Question) -> list[ListedPart]:
-    """Of entries with labels of their own the one whose label begins as symbols of the quantity asked do.
-
-    What was worked out without a label is a step towards it.
-    """
-    letters = _LETTERS.get(question.dimension, "") if question.dimension is not None else ""
-    if len({entry.label for entry in entries}) < len(entries):
-        return entries
-    named = [entry for entry in entries if entry.label and entry.label[0].lower() in letters]
-    unnamed = next((entry for entry in entries if not entry.label), None)
-    if len(named) != 1 or (unnamed is not None and not unnamed.worked):
-        return entries
-    return named if unnamed is None else [*named, unnamed]  # 12 V/6 ohm = 2 A, iL = 2 A*3/5 = 1.2 A
+def _come_to(entries: list[ListedPart]) -> list[ListedPart]:
+    """``12 V/6 ohm = 2 A, iL = 2 A*3/5 = 1.2 A``: what was worked out without a name is a step towards the one that has one."""
+    named = [entry for entry in entries if entry.label.replace("_", "").isalnum()]
+    steps = [entry for entry in entries if entry not in named]
+    return [*named, *steps] if len(named) == 1 and all(step.worked or step.label for step in steps) else entries
 
 
 def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> list[ListedPart]:
@@ -278,26 +257,35 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             else:
                 waiting.append(part)
             continue
-        label = part[0] if type(part[0]) is str else ""
         if type(part[-1]) is str:
             raise CannotRead("ends-too-soon")
-        if not label and len(part) > 1 and type(part[0]) in {Name, Time}:
-            label = part[0].name if isinstance(part[0], Name) else "t"
-        elif not label and len(part) > 1 and _is_multiple(part[0]):
-            label = tree_text(part[0])
         tree = _in_ohms(side_meant(part, question, forks), question)
-        power = question.expects == "expression" and len(part) > 1 and isinstance(part[0], Power)
-        squared = part[0].base if power else None
-        if isinstance(squared, Name) and squared.dimension is None and tree_text(part[0].exponent) == "2":
-            label, tree = squared.name, Call("sqrt", tree, tree.place)  # w0^2 = 1e6
-        turned = _turned(part, question)
-        if turned:
+        squared = tree_text(part[0].base) if len(part) > 1 and _is_square(part[0]) else ""
+        if squared and any(squared in _names(entry.tree) for entry in entries):
+            label, tree = squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
+        elif turned := _turned(part, question):
             label, tree = turned, Negative(tree, tree.place)
+        else:
+            label = _label(part)
         entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
     return entries
+
+
+def _label(part: tuple[Any, ...]) -> str:
+    """The name that stands left of an equal sign; "" for none."""
+    first = part[0]
+    if type(first) is str or len(part) < 2:
+        return first if type(first) is str else ""
+    if type(first) in {Name, Time}:
+        return first.name if isinstance(first, Name) else "t"
+    return tree_text(first) if _is_multiple(first) else ""
+
+
+def _is_square(tree: Any) -> bool:
+    return isinstance(tree, Power) and tree_text(tree.exponent) == "2"
 
 
 def _turned(chain: tuple[Any, ...], question: Question) -> str:

@@ -4,10 +4,9 @@ from math import log10
 from typing import Any
 
 from grader.reading.ambiguities import Ambiguities
-from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, fit, in_hertz
+from grader.reading.line.fit import OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
 from grader.reading.tree import Call, Name, Negative, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
-from grader.reading.tree.spread import without_unit
 from grader.reading.value.evaluate import evaluate
 
 NEAR = 0.01
@@ -33,10 +32,6 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
         return sides[number]
     if in_another_unit(sides[number], sides[last], fits[last]):
         return sides[last]
-    if best == BARE and OF_ANOTHER_KIND in fits and (other := _of_another_kind(sides, fits)) is not None:
-        return other
-    if number != last and fits[last] == BARE and not _agree(sides[number], sides[last]):
-        number = last
     if any(_is_contradicted(place, sides, number) for place in range(len(sides))):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
     elif any(_comes_to(side, sides[number]) for side in sides[:number]):
@@ -57,15 +52,6 @@ def in_another_unit(worked: Any, last: Any, fits: float) -> bool:
         return False
     one, other = _number(worked), _number(last)
     return one is not None and other is not None and abs(one - other) <= NEAR * abs(one)
-
-
-def _of_another_kind(sides: list[Any], fits: list[int]) -> Node | None:
-    """The side that counts where others are bare numbers: an equation in time, or what stands last with another unit."""
-    equation = next((side for side in sides if in_time(side)), None)
-    if equation is not None:
-        return equation
-    # 12*20/32 = 7.5 ohm, a current being asked: not the bare number
-    return sides[-1] if fits[-1] == OF_ANOTHER_KIND and not in_hertz(sides[-1]) else None
 
 
 def in_time(tree: Node) -> bool:
@@ -121,10 +107,3 @@ def _begins(side: Any) -> Node:
     while type(side) in {Sum, Product, Quotient, WithUnit}:
         side = side.terms[0] if type(side) is Sum else side[0]
     return side
-
-
-def _agree(measured: Node, bare: Node) -> bool:
-    """Whether a value with its unit and a number without are the same, the number being in that unit or in SI units."""
-    wanted = [_number(measured), _number(without_unit(measured))]
-    found = _number(bare)
-    return found is None or any(value is not None and abs(found - value) <= NEAR * abs(value) for value in wanted)

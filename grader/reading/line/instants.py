@@ -19,24 +19,12 @@ _OTHER = {
 _WITHOUT = regex(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
 _WITH = regex(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
-_SUPPOSED = regex(
-    r"\b(?:would\s+have\s+[^\W\d_]|if\b.*\b(?:were|had\s+been|would)\b|(?:alone|otherwise)\b.*\bwould\b|would\b.*\b(?:alone|otherwise)\b)",
-    re.IGNORECASE,
-)
-"""What is not so: ``if R2 were there it would be 3 ms``."""
 
 _BORDER = regex(
     r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
     re.IGNORECASE,
 )
 _VALUE = regex(r"(?<![^\W\d_(])[0-9]")
-_JUMPS = ("jump", "step", "spring", "saut", "salta", "at once", "instantly", "immediately", "suddenly")
-_JUMP = regex(
-    rf"(?:\b(?:{'|'.join(_JUMPS[:5])})\w*|(?=.*(?:{'|'.join(_JUMPS[5:])})))\s+"
-    r"(?P<before>(?:from|von|de|da)\s.*?[0-9].*?\s(?:to|auf|nach|à|a)\b)",
-    re.IGNORECASE,
-)
-"""``it jumps from 8 V to 20 V``, ``it goes from 8 V to 20 V at once``"""
 _CHANGE = regex(
     r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*[-+*/|=(])", re.IGNORECASE
 )
@@ -58,38 +46,32 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     if question.expects == "roots":
         return
     asked = instant_asked(question)
-    jump = _jump(text, question, asked)
-    if jump is not None and asked != "before":
-        yield jump.span("before")
+    change = _change(text, question, asked)
+    if change is not None:
+        yield change.span("before")
         return
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
-    if not apart and not instants.search(text) and not _SUPPOSED.search(text):
+    if not apart and not instants.search(text):
         return
-    others, aside, own, start = [], [], "", 0
+    others, own, start = [], False, 0
     for border in (*_BORDER.finditer(text), None):
         end = len(text) if border is None else border.start()
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
             said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
             said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
-            if said and said <= _OTHER[asked]:
+            if (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause)):
                 others.append((start, end))
-            elif (apart and _WITHOUT.search(clause)) or _SUPPOSED.search(clause):
-                aside.append((start, end))
             else:
-                own += f"{clause};"
+                own = True
         start = end if border is None else border.end()
     if own:
         yield from others
-        yield from aside if question.expects != "value" or measured(own, question) else ()
 
 
-def _jump(text: str, question: Question, asked: str) -> re.Match[str] | None:
-    """Where a line says from what to what it jumps or changes."""
-    jump = _JUMP.search(text) if any(word in text for word in _JUMPS) else None
-    if jump is None and asked in {"", "at last"} and question.expects == "value":
-        change = _CHANGE.search(text)
-        if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
-            return None
-        return change if measured(text[change.end() :], question) else None
-    return jump
+def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
+    """From what a line says that a value changes, if it says what to."""
+    change = _CHANGE.search(text) if asked != "before" and question.expects == "value" else None
+    if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
+        return None
+    return change if measured(text[change.end() :], question) else None

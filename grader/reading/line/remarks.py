@@ -16,7 +16,6 @@ _LINK = regex(
     r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the|(?-i:an?))\b[\s,;]*)*$", re.IGNORECASE
 )
 _NAMING = regex(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
-_WORKED = regex(r"(?<!\bt)(?<!\bt )=(?=\s*[-+]?[0-9.])")
 _SUBJECT = regex(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
 _MATHEMATICS = regex(r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±])|$")
@@ -41,6 +40,8 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
 
 
 _CALCULATES = regex(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
+
+
 _CALLED = regex(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")
 """A function that nobody knows, the power of a name, or a factor, is no remark."""
 
@@ -69,8 +70,6 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
         value = _MATHEMATICS.search(text, place, end)
         stop = value.start() if value is not None else end
         return _without(text, begin, stop, apart=True)
-    if (worked := _WORKED.search(text, place, end)) is not None:  # 1.5 A through 12 ohm = 18 V
-        return _without(text, begin, worked.end(), apart=True)
     return _without(text, start, end, apart="," in text[start:place] or ";" in text[start:place])
 
 

@@ -30,8 +30,6 @@ _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
 
-_DASH = regex(r"\s(?P<dash>-+)\s+(?=(?P<word>[^\W\d_]{2,})\s+[^\W\d_]{2,})")
-"""``0 A - the coil holds it``: a dash in front of words is no minus sign."""
 _BOUND = regex(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
@@ -51,7 +49,6 @@ _DENIAL_ENDS = regex(
 _SENTENCE_ENDS = regex(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)")
 """Where a reason ends, and another claim begins."""
 _BEFORE_A_LABEL = regex(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
-_UNDER_CONDITION = regex(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = regex(
     r"\b(?:from|without|out)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
@@ -158,7 +155,6 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if question.expects == "expression":
         found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
-    found += [(Kind.REASON, *one.span("dash"), 0) for one in _DASH.finditer(text) if is_wordy(one["word"], question)]
     if (denied := _DENIED_FIRST.match(text)) is not None:
         found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
     found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _DENIAL_ENDS.finditer(text)]
@@ -168,7 +164,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if question.expects != "roots":
         found += [(Kind.WORKING, *group) for group in _working(text, question)]
         bound = _BOUND.search(text)
-        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
+        if bound is not None and question.expects == "value":
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
     return sorted(found, key=lambda mark: mark[1])
 
@@ -293,17 +289,13 @@ _MULTIPLIES = regex(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
 
-_RELATION = regex(r"[(\[]\s*[<>=≈≤≥]")
-"""Brackets that say how the value before them compares: ``0.6 (< 1, so it rings)``."""
-
-
 def _explains(before: str, group: str, question: Question) -> bool:
     """Whether brackets are working of the claim before them, and neither a factor of it nor its unit."""
     if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
         return False  # 2 V (1 - e^(-5t))
     if is_of_the_kind_asked(group[1:-1], question) and not is_of_the_kind_asked(_last_word(before), question):
         return False  # 2e^-t/4ms [A]
-    if _RELATION.match(group) or phrase_of(Kind.REASON).match(group, 1):
+    if phrase_of(Kind.REASON).match(group, 1):
         return True
     return _complete(before, question) and not _MULTIPLIES.match(group)
 

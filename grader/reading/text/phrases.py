@@ -50,16 +50,6 @@ ODD_SIGNS = regex(
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
-_STEP = regex(r"(?:^|(?<=[\s,;.]))\(?([1-9a-e])[).](?=\s+\S)")
-
-
-def _without_step_numbers(text: str) -> str:
-    """``1) v = 12 V 2) i = 2.4 A``: steps that are counted, each a part of its own."""
-    steps = list(_STEP.finditer(text))
-    if [step[1] for step in steps[:2]] not in (["1", "2"], ["a", "b"]) or text[: steps[0].start()].strip():
-        return text
-    return _STEP.sub(lambda match: (";" if match.start() else "").ljust(len(match[0])), text)
-
 
 def without_frame(text: str) -> str:
     """The text without what stands around a whole answer; where options are asked their letters stand so, and are the answer."""
@@ -76,7 +66,6 @@ def without_phrases(text: str) -> str:
     """
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
         text = text.replace(marked[1], " " * len(marked[1]))
-    text = _without_step_numbers(text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _signs():
         text = pattern.sub(_expanded(sign), text)

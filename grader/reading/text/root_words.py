@@ -17,8 +17,6 @@ _TWICE = regex(
     re.IGNORECASE,
 )
 _SAYS_NOTHING = {"root", "roots", "real", "nullstelle", "nullstellen"}
-_BLANK_BRACKETS = regex(r"\(\s+\)")
-
 _FACTOR = regex(
     r"\(\s*[sprxλ]\s*(?P<sign>[-+])(?P<number>(?:[^()]|\([^()]*\))+)\)\s*(?P<square>\^\s*\(?2\)?)?\s*[*]?\s*"
 )
@@ -83,12 +81,11 @@ def equation_in_t(text: str) -> str:
     return text[: own.start()] + body + text[own.end() :]
 
 
-_LAST_COLON = regex(r"(?P<value>=\s*[0-9.,]+\s*):(?=\s+[-+(±0-9])")
 _IN_PROSE = (
     (regex(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
     (
         regex(
-            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one))?\s*(?:is|=|:|at\b|(?=[-+][0-9]))",
+            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one|1))?\s*(?:is|=|:|at\b|(?=[-+][0-9]))",
             re.IGNORECASE,
         ),
         ";",
@@ -119,7 +116,6 @@ def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
     for words, sign in _IN_PROSE:
         text = words.sub(padded(sign), text)
-    text = _LAST_COLON.sub(r"\g<value>;", text)
     text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im'] or match['named']}".ljust(len(match[0])), text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
     return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
@@ -144,4 +140,4 @@ def without_doubling(text: str) -> tuple[str, bool]:
     for match in reversed(list(_TWICE.finditer(text))):
         doubled = doubled or match[0].strip().lower() not in _SAYS_NOTHING
         text = text[: match.start()] + " " * len(match[0]) + text[match.end() :]
-    return _BLANK_BRACKETS.sub(lambda match: " " * len(match[0]), text.replace("()", "  ")), doubled
+    return text.replace("()", "  "), doubled

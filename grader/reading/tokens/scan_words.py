@@ -214,7 +214,7 @@ def _unit(
 ) -> Token | None:
     """A unit where one can stand: behind a value, or at the end of the answer."""
     before = tokens[-1].kind if tokens else ""
-    if before not in _AFTER_WHICH_A_UNIT or (before == "OPEN" and _ADDED_TO.match(text, place + len(rest))):
+    if before not in _AFTER_WHICH_A_UNIT:
         return None
     after_value = (
         before not in {"STAR", "NAME", "EULER"}
@@ -283,9 +283,6 @@ _IN_A_FORMULA = regex(r"\s*[-+*/)=]")
 _NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
-
-_ADDED_TO = regex(r"\s*[-+](?!\s?[0-9])")
-"""Behind a letter in brackets: ``(A + Bt)``, and not ``(s-1)``."""
 
 _END = regex(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
