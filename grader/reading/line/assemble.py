@@ -242,7 +242,7 @@ def _named_as_asked(entries: list[ListedPart], question: Question) -> list[Liste
 
 def _come_to(entries: list[ListedPart]) -> list[ListedPart]:
     """``12 V/6 ohm = 2 A, iL = 2 A*3/5 = 1.2 A``: what was worked out without a name is a step towards the one that has one."""
-    named = [entry for entry in entries if entry.label.replace("_", "").isalnum()]
+    named = [entry for entry in entries if entry.label.replace("_", "").isalnum() and entry.label != "t"]
     steps = [entry for entry in entries if entry not in named]
     return [*named, *steps] if len(named) == 1 and all(step.worked or step.label for step in steps) else entries
 

@@ -8,7 +8,7 @@ import re
 from enum import StrEnum
 from functools import lru_cache
 
-from grader.reading.line.falling import TURNED, negative
+from grader.reading.line.falling import TURNED, has_direction, negative
 from grader.reading.line.phrases import phrase_of
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
@@ -72,7 +72,9 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     if _front("bound", "bound in front", "multiple", *["change"] * changes).search(before) or outside:
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
-    return not signed and _turned().search(text) is not None
+    return not signed and (
+        _turned().search(text) is not None or (has_direction(question.dimension) and "negative" in text)
+    )
 
 
 _SO_IT_FLOWS = regex(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
@@ -170,4 +172,4 @@ def _behind() -> re.Pattern[str]:
 @lru_cache(maxsize=1)
 def _turned() -> re.Pattern[str]:
     """Words for the other direction that nothing denies."""
-    return regex(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern}|\bnegative\b)", re.IGNORECASE)
+    return regex(rf"(?<!\bnot )(?<!\bno )(?:{phrase_of('turned').pattern})", re.IGNORECASE)

@@ -8,7 +8,7 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Negative, Node, Roots
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
-from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE
+from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE, Dimension
 
 FALLING = "The word for falling was read as a minus sign."
 TURNED = "The sign or direction said in words was read as a minus sign."
@@ -57,12 +57,17 @@ def without_sign(text: str) -> str:
     return text if said is None or not said.start() else text[: said.start()].ljust(said.end()) + text[said.end() :]
 
 
+def has_direction(asked: Dimension | None) -> bool:
+    """Whether values of a kind are counted in a direction, and slopes."""
+    return asked is not None and (asked.second < 0 or asked in {CURRENT, VOLTAGE, POWER, CHARGE})
+
+
 def sign_in_words(text: str, question: Question) -> str:
     """What is told of a word that is a minus sign to the quantity asked; "" where there is none."""
     asked = question.dimension
     if question.expects != "value" or asked is None:
         return ""
-    if without_sign(text) != text and (asked.second < 0 or asked in {CURRENT, VOLTAGE, POWER, CHARGE}):
+    if without_sign(text) != text and has_direction(asked):
         return TURNED
     if asked in {CURRENT, VOLTAGE}:
         turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)

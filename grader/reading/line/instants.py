@@ -26,9 +26,11 @@ _BORDER = regex(
 )
 _VALUE = regex(r"(?<![^\W\d_(])[0-9]")
 _CHANGE = regex(
-    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*[-+*/|=(])", re.IGNORECASE
+    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*(?:[-+*/|=(]|(?:minus|plus|times|over|is|are)\b))",
+    re.IGNORECASE,
 )
 """``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
+_JUMPS = regex("jump|step|spring|saut|salta|at once|instantly|immediately|suddenly")
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -53,7 +55,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
     if not apart and not instants.search(text):
         return
-    others, own, start = [], False, 0
+    others, own, start = [], "", 0
     for border in (*_BORDER.finditer(text), None):
         end = len(text) if border is None else border.start()
         clause = text[start:end]
@@ -63,15 +65,16 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
             if (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause)):
                 others.append((start, end))
             else:
-                own = True
+                own += f"{clause};"
         start = end if border is None else border.end()
-    if own:
+    if own and (not apart or measured(own, question) or not measured(text, question)):
         yield from others
 
 
 def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
     """From what a line says that a value changes, if it says what to."""
-    change = _CHANGE.search(text) if asked != "before" and question.expects == "value" else None
+    after = asked in {"", "at last"} or (asked == "at first" and _JUMPS.search(text) is not None)
+    change = _CHANGE.search(text) if after and question.expects == "value" else None
     if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
         return None
     return change if measured(text[change.end() :], question) else None
