@@ -49,6 +49,7 @@ _DENIAL_ENDS = regex(
 _SENTENCE_ENDS = regex(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[-+(]?[0-9][^,;=]*[-+*/|∥][^,;=]*=)")
 """Where a reason ends, and another claim begins."""
 _BEFORE_A_LABEL = regex(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
+_UNDER_CONDITION = regex(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = regex(
     r"\b(?:from|without|out)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
@@ -164,7 +165,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if question.expects != "roots":
         found += [(Kind.WORKING, *group) for group in _working(text, question)]
         bound = _BOUND.search(text)
-        if bound is not None and question.expects == "value":
+        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
     return sorted(found, key=lambda mark: mark[1])
 
