@@ -39,7 +39,8 @@ class Marking:
     sign_fault: str = _setting(
         "once per signal",
         "how often a sign is charged; once per signal: a direction turned for all answers about one current or voltage "
-        "is one slip, and where it is kept everything else counts in full",
+        "is one slip, and where it is kept everything else counts in full; each time: again wherever it is kept, but not in "
+        "what follows from an earlier answer",
         *("once per signal", "each time"),
     )
     prefix_costs: float = _setting(0.5, "share lost when only the power of ten is wrong; 1: nothing is left")

@@ -3,6 +3,7 @@
 What a wrong answer earns is found as for a student: by marking it.
 """
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import NamedTuple
@@ -10,11 +11,14 @@ from typing import NamedTuple
 from grader.authoring.wrong import Expected, expected
 from grader.ideas.catalogue import slips
 from grader.marking.credit import percent
+from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.problem import Item
+from grader.quantities import Answer
 from grader.reading.render.typeset import equation_mathml
 from grader.reading.render.waveform_tree import answer_tree
+from grader.rubric.formatting import answer_text
 from grader.rubric.references import Reference
 from grader.uploads.upload import Upload, Written
 from grader.values.waveform import Waveform
@@ -24,12 +28,16 @@ MOST = 4
 
 
 class Wrong(NamedTuple):
-    """A wrong answer, why it may be given, and the points it earns where nothing is answered before it."""
+    """A wrong answer, why it may be given, and the points it earns where nothing is answered before it.
+
+    ``value`` is what a formula of names comes to, as it will stand on a paper; "" where the answer is no formula.
+    """
 
     text: str
     why: str
     points: float
     mathml: tuple[str, ...] = ()
+    value: str = ""
 
 
 class ItemScheme(NamedTuple):
@@ -79,7 +87,10 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
     item = key.rubric.problem(reference.problem).item(reference.item)
     entry = key.item(reference.problem, item.id)
     whole = sum(weight for _, weight in entry.parts)
-    foreseen = tuple(Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0) for one in item.known_wrong)
+    foreseen = tuple(
+        Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0, value=_value(one.answer, read.answer, entry))
+        for one, read in zip(item.known_wrong, entry.foreseen, strict=True)
+    )
     return ItemScheme(
         answer=reference.text,
         mathml=typeset(reference),
@@ -87,6 +98,13 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
         parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
         wrong=tuple(islice(_earning(key, reference, item, (*foreseen, *likely)), len(foreseen) + MOST)),
     )
+
+
+def _value(text: str, answer: Answer, entry: ItemKey) -> str:
+    """The value of an answer in which names stand."""
+    reference = entry.reference
+    named = not entry.values.keys().isdisjoint(re.findall(r"\w+", text))
+    return answer_text(answer, reference.unit, reference.dimension, reference.start) if named else ""
 
 
 def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...]) -> Iterator[Wrong]:

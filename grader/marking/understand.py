@@ -103,7 +103,7 @@ def _attempts(
                 continue
             remark = _several(item, reading, worth.answer, carried)
             if remark and item.marking.several_answers == "none":
-                yield _cannot(reading, remark)
+                yield Unreadable(remark)
                 continue
             left_open = _left_open(item, reading.tree, carried)
             ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""

@@ -48,4 +48,6 @@ def _text(problems: Paper, found: dict[tuple[str, str], ItemScheme], notes: list
             yield f"    {'; '.join((one.answer, *one.accepted))}"
             if one.parts:
                 yield f"    of these: {', '.join(f'{name} {points_text(points)}' for name, points in one.parts)}"
-            yield from (f"    {points_text(wrong.points):>5}  {wrong.text}  ({wrong.why})" for wrong in one.wrong)
+            for wrong in one.wrong:
+                written = f"{wrong.text} = {wrong.value}" if wrong.value else wrong.text
+                yield f"    {points_text(wrong.points):>5}  {written}  ({wrong.why})"

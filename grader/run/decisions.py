@@ -212,7 +212,7 @@ class _Reading:
             return "there is a reason but no decision; write the points, or empty both" if cells[REASON] else ""
         if pair is None:
             name = ".".join(filter(None, (cells["problem"], cells["item"])))
-            return f"'{name}' is no item of the rubric ({self._known.hint(name)})"
+            return f"'{name}' is no item ({self._known.hint(name)})"
         students = [self._student(written.strip()) for written in cells["student"].split(BETWEEN.strip())]
         for _, fault in students:
             if fault:

@@ -108,7 +108,9 @@ def grade(
     if not call.uploads.exists():
         raise UsageError(f"{call.uploads}: there is no such folder, zip or file; name the uploads of the section.")
     if call.table is not None and not call.table.is_file():
-        raise UsageError(f"{call.table}: there is no such file; name the table of the class with --table.")
+        raise UsageError(
+            f"{call.table}: there is no such file; --table takes the table of the class, with a row per student."
+        )
     started = time.perf_counter()
     engine = engine or own_engine()
     key = key_of(call.rubric, engine.build)

@@ -21,7 +21,7 @@ element = [
   {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.2 H"},
 ]
 item = [
-  {id = "tau", find = "time constant", points = 2, accept = "0.05", known_wrong = [{answer = "0.8 s", share = 0.25, comment = "L times R."}]},
+  {id = "tau", find = "time constant", points = 2, accept = "0.05", known_wrong = [{answer = "0.8 s", share = 0.25, comment = "L times R."}, {answer = "L1*R1/2", share = 0}]},
   {id = "i", find = "expression", current = "L1", points = 4, parts = {"final value" = 1, "time constant" = 2, form = 1}},
 ]
 """
@@ -49,6 +49,7 @@ def test_wrong_answers_earn_what_marking_gives(key):
     tau = {one.text: one.points for one in found["relay", "tau"].wrong}
     assert tau["0.8 s"] == 0.5
     assert tau["20 s"] == 0
+    assert {one.text: one.value for one in found["relay", "tau"].wrong if one.value} == {"L1*R1/2": "400 ms"}
     wrong = {one.why: one for one in found["relay", "i"].wrong}
     assert any(
         one.points == 2 and "0.05" in one.text for one in wrong.values()
@@ -70,6 +71,7 @@ def test_from_the_call_to_the_page(tmp_path, capsys):
         text = out.read_text(encoding="utf-8")
         assert "50 ms" in text
         assert "L times R." in text
+        assert " = 400 ms" in text
         assert "time constant 2" in text
     status, _, told = run("sheet", str(rubric), "--key", "-o", str(tmp_path / "key.xlsx"), capsys=capsys)
     assert status == 2

@@ -122,6 +122,12 @@ def test_another_quantity_named_beside_the_answer_is_no_second_answer(valve_key)
     assert (found.verdict, found.awarded) == (CORRECT, 2)
 
 
+def test_where_one_answer_is_allowed_none_of_several_is_shown_as_read(valve_key):
+    found = mark(valve_key('several_answers = "none"'), seen="8 ohm or 9 ohm")["seen"]
+    assert (found.verdict, found.awarded, found.reading, found.reading_mathml) == (UNREADABLE, 0, "", "")
+    assert "no more than one may be given" in found.reasons[0]
+
+
 @pytest.mark.parametrize(
     ("said", "points"),
     [

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from grader.reports.paper import questions
 from grader.reports.schematic import schematic
 from grader.rubric.files import read_rubric
 
@@ -55,3 +56,9 @@ def test_a_value_too_long_for_its_place_stands_below_in_the_same_drawing():
     below = " ".join(text for _, text in sorted(lines, key=lambda one: float(one[0]))[-2:])
     assert below == "V1: 0 V, 1 V from t = 0, 3 V from t = 2 ms, 6 V from t = 5 ms, 0 V from t = 9 ms"
     assert drawn[drawn.index("V1") + 1] == "see below"
+
+
+def test_a_question_has_a_minus_and_no_hyphen_before_a_level():
+    item = 'find = "time to reach", voltage = "C1", level = "-2 V"'
+    rubric = read_rubric(LADDER.format(item=item, text="''").replace('"24 V"', '"-24 V"').encode(), "ladder.toml")
+    assert "reaches −2 V" in questions(rubric)["ladder", "asked"]

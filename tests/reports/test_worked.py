@@ -1,12 +1,14 @@
 """The worked solution page: answers, steps and plots of every problem; the same bytes every time."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from grader.circuit.response import solve
 from grader.errors import RubricError
+from grader.marking.marks import CORRECT, Mark
 from grader.reading.render.typeset import equation_mathml
 from grader.reports.mathematics import safe_mathml
 from grader.reports.worked import worked_html
@@ -32,6 +34,16 @@ def test_it_holds_answers_steps_and_plots(page):
     assert "after τ = 20 ms" in text
     assert page.count('class="plot"') == 2
     assert page.count('class="schematic') == 4  # each problem, and what its storage element looks into
+
+
+def test_what_a_person_decided_is_said_beside_what_the_student_wrote():
+    """A tick beside another value than the one that stands there as the answer."""
+    own = Mark(problem="valve", item="tau", answer="7 ms", awarded=2.0, possible=2.0, verdict=CORRECT)
+    pages = [
+        worked_html(rubric(), references(rubric()), "S1", [replace(own, decision=said)])
+        for said in ("", "Half a slip.")
+    ]
+    assert ["(decided)" in page for page in pages] == [False, True]
 
 
 def test_resistors_are_drawn_as_the_rubric_says():

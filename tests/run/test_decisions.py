@@ -356,6 +356,7 @@ def test_all_rows_that_cannot_be_applied_at_once(folder):
     ):  # fmt: skip
         assert words in said[row]
         assert said[row].startswith("mine.csv, row ")
+    assert said[3].count("rubric") == 1
 
 
 @pytest.mark.parametrize("text", ["", "a,b\n1,2\n"])

@@ -281,6 +281,7 @@ def test_text_of_a_student_is_inert_in_every_table(tmp_path):
         ({"uploads": "absent"}, UsageError, "there is no such folder"),
         ({"rubric": "absent.toml"}, UsageError, "the rubric cannot be read"),
         ({"roster": "absent.csv"}, UsageError, "there is no such file"),
+        ({"table": "absent.csv"}, UsageError, "there is no such file; --table takes the table of the class"),
         ({"rubric": "roster.csv"}, RubricError, "roster.csv"),
         ({"results": "uploads"}, UsageError, "cannot go into the folder of the uploads"),
         ({"results": "roster.csv"}, OutputError, "cannot be written there"),

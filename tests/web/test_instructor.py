@@ -53,6 +53,7 @@ def decide(desk, points, reason, **changes):
 def test_the_desk_counts_who_has_handed_in_who_is_done_and_what_waits(site, instructor):
     text = " ".join(re.sub(r"<[^>]+>", " ", instructor(site).get("/instructor").text).split())
     assert "Harbour Lock, gate and lamp Open. 1 of 3 0 1 0" in text
+    assert "All right or no attempt left" in text
 
 
 @pytest.mark.usefixtures("waiting")

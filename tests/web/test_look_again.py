@@ -71,6 +71,15 @@ def test_only_the_attempt_that_counts_can_be_asked_about(site, student, address)
     assert site.store.requests(SHEET) == ()
 
 
+def test_the_review_list_says_that_another_attempt_counts(site, student, instructor, address):
+    """Of 18 points tau and rth, worth 4 and 2, were lost in attempt 1."""
+    ask(student, address)
+    desk = instructor(site)
+    assert "Attempt" not in desk.get(f"{DESK}/review").text
+    student.answer(RIGHT)
+    assert "Attempt 2 counts, with 18 points; attempt 1 has" in desk.get(f"{DESK}/review").text
+
+
 def test_nobody_asks_about_anothers_attempt(site, browser, codes, address):
     other = browser(site, codes["S0002"])
     token = other.token(f"/sheets/{SHEET}")

@@ -118,7 +118,7 @@ def levels(problem: Problem, item: Item) -> tuple[Scalar, Scalar]:
 def _levels_text(problem: Problem, item: Item) -> str:
     assert item.signal is not None
     dimension = item.signal.dimension
-    low, high = (value_text(to_float(level), dimension) for level in levels(problem, item))
+    low, high = (value_text(to_float(level), dimension).replace("-", "−") for level in levels(problem, item))
     return f"where {item.by} acts whenever the {phrase(item.signal)} reaches {low} or {high}"
 
 

@@ -135,7 +135,7 @@ class TimeToReach(Asked):
             level = (
                 stated_text(scalar_tree(item.level))
                 if is_symbolic(item.level)
-                else value_text(to_float(item.level), dimension, 6)
+                else value_text(to_float(item.level), dimension, 6).replace("-", "−")
             )
         number, direction = counted(item)
         often = "" if number == 1 else f" for the {ordinal(str(number))} time"

@@ -14,6 +14,7 @@ from grader.uploads.content.numbers import finite
 from grader.web.data.records import Decided
 from grader.web.pages.instructor import all_results, to_review
 from grader.web.pages.render import render
+from grader.web.rules import counting
 from grader.web.site import AppState, Result
 from grader.web.visit import RequestContext
 
@@ -24,7 +25,7 @@ REASON_CHARS = 500
 class ReviewEntry:
     """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again.
 
-    ``beside`` are the marks before and after it.
+    ``beside`` are the marks before and after it; ``counts`` says what counts in place of its attempt, "" where that does.
     """
 
     student: str
@@ -36,6 +37,7 @@ class ReviewEntry:
     mark: Mark
     beside: tuple[Mark, ...]
     sentence: str
+    counts: str
 
     @property
     def said(self) -> tuple[object, ...]:
@@ -112,7 +114,7 @@ def _waiting(site: AppState, results: Mapping[str, Sequence[Result]]) -> list[En
     alike: dict[tuple[object, ...], list[ReviewEntry]] = {}
     for student in sorted(results):
         for result, place in to_review(site, tuple(results[student])):
-            entry = _entry(site, result, result.marked.marks[place])
+            entry = _entry(site, result, result.marked.marks[place], counting(site.rules, results[student]))
             alike.setdefault(entry.said, []).append(entry)
     return [tuple(entries) for entries in alike.values()]
 
@@ -125,7 +127,7 @@ def _elsewhere(results: Mapping[str, Sequence[Result]]) -> Iterator[tuple[Result
                 yield from ((result, mark, note) for note in mark.notes if note.startswith(TO_EVERY_DIGIT))
 
 
-def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
+def _entry(site: AppState, result: Result, mark: Mark, kept: Result | None) -> ReviewEntry:
     attempt = result.attempt
     sheet = site.sheet_of(attempt.sheet, attempt.student)
     items = {(problem.id, item.id): item for problem in sheet.paper.problems for item in problem.items}
@@ -140,7 +142,14 @@ def _entry(site: AppState, result: Result, mark: Mark) -> ReviewEntry:
         mark=mark,
         beside=_beside(result, place),
         sentence=result.asked[place].sentence if place in result.open else "",
+        counts="" if kept is None or kept is result else _counts(result, kept),
     )
+
+
+def _counts(result: Result, kept: Result) -> str:
+    """What counts at present in place of an attempt."""
+    own, other = points_text(result.total), points_text(kept.total)
+    return f"Attempt {kept.attempt.number} counts, with {other} points; attempt {result.attempt.number} has {own}."
 
 
 def _beside(result: Result, place: tuple[str, str]) -> tuple[Mark, ...]:
