@@ -20,7 +20,7 @@ from typing import Any
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values, with_values_beside
-from grader.reading.line.chain import in_another_unit
+from grader.reading.line.chain import comes_to, in_another_unit
 from grader.reading.line.changing import directed, direction_told, is_changed
 from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt
 from grader.reading.line.choose import choose as choose_part
@@ -323,6 +323,12 @@ def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) 
         return fit(tree, question) + own / 2
 
     best, others = choose_part(line, read_part, fits, enough)
+    for part in line.parts if question.expects == "value" and best.fits == BARE else ():
+        if part.kind is Kind.WORKING:  # 0.5*2e-6*30**2  # 9e-4 J
+            with suppress(CannotRead):
+                said = read_part(line.only(part))
+                if fits(said) == OF_THE_KIND_ASKED and comes_to(best.result[0].tree, said[0].tree):
+                    return Attempt(part, said, OF_THE_KIND_ASKED), [best, *others]
     if question.expects == "expression" and _is_open(best.result[0].tree):
         whole = next((one for one in others if one.fits == best.fits and not _is_open(one.result[0].tree)), best)
         return whole, [one for one in (best, *others) if one is not whole]

@@ -34,7 +34,7 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
         return sides[last]
     if any(_is_contradicted(place, sides, number) for place in range(len(sides))):
         forks.remark("The sides of the equal signs do not have the same value.", CONTRADICTION)
-    elif any(_comes_to(side, sides[number]) for side in sides[:number]):
+    elif any(comes_to(side, sides[number]) for side in sides[:number]):
         forks.remark("", WORKED_OUT)
     return sides[number]
 
@@ -67,7 +67,8 @@ WORKED_OUT = "worked-out"
 """No slip, but a trait of the reading: what a chain comes to is the value of its working, powers of ten and all."""
 
 
-def _comes_to(working: Node, value: Node) -> bool:
+def comes_to(working: Node, value: Node) -> bool:
+    """Whether a value is what its working gives."""
     one, other = _number(working), _number(value)
     worked = type(working) in {Sum, Product, Quotient, Parallel}
     return worked and one is not None and other is not None and abs(one - other) <= NEAR * abs(one)

@@ -7,6 +7,7 @@ from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
+from grader.values.dimension import ENERGY
 
 _OTHER = {
     "before": {"after", "at first", "at last"},
@@ -52,6 +53,8 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     if change is not None:
         yield change.span("before")
         return
+    if asked == "" and question.dimension == ENERGY:
+        return  # at whatever instant
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
     if not apart and not instants.search(text):
         return

@@ -186,12 +186,8 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     before, behind = match.string[: match.start()], match.string[match.end() :]
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
-    if (arrow and _beside_time(before, behind)) or (
-        match[0].lower() == "as" and (_LIKE.search(before) or _PART.match(behind))
-    ):
+    if (arrow and _beside_time(before, behind)) or _gives_no_reason(match[0], before, behind):
         return None
-    if match[0] == "As" and before.rstrip()[-1:].isdigit():
-        return None  # ampere seconds
     if spelled(match[0]) in _NO and _NOUN.match(behind):
         return None  # no current, non zero
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
@@ -201,6 +197,14 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     if kind is Kind.CONCLUSION and phrase_of("settling").search(behind):
         return Kind.ANOTHER_TIME
     return Kind.CLAIM if kind is Kind.CONCLUSION and _of_a_multiple(behind, question) else kind
+
+
+def _gives_no_reason(word: str, before: str, behind: str) -> bool:
+    """``acts as``, ``-3 as real part``, and ampere seconds."""
+    if word.lower() != "as":
+        return False
+    seconds = word == "As" and before.rstrip()[-1:].isdigit()
+    return seconds or _LIKE.search(before) is not None or _PART.match(behind) is not None
 
 
 MULTIPLE = rf"(?:[0-9][0-9.,]*|{'|'.join(NUMBER_WORDS)})\s?[*·]?\s?(?P<name>(?![kKMmμnp]\b)[^\W\d_]\w*)\s*[=≈:]"
