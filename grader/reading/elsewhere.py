@@ -33,8 +33,8 @@ _NUMBER = regex(
 )
 _OPERATOR_BEFORE = regex(r"[-+*/^|(]\s*$")
 _OPERATOR_BEHIND = regex(r"\s*[-+*/^|%°]|\(")
-_BRACKETS_BEHIND = regex(r"[0-9]\s+\(")
-"""``0.04 (4000*10e-6)``: a factor, or working."""
+_BRACKETS_BEHIND = regex(r"\w\s+\(")
+"""``0.04 (4000*10e-6)``, ``30/20k (1.5 mA)``: a factor, or working."""
 _WORD = regex(r"(?<![-+*/^|(\w])(?<![-+*/^|(]\s)[^\W\d_]\w*(?!\s?[-+*/^|(\w])")
 """A name that nothing is worked out of."""
 _WORD_BEHIND = regex(r"\s?(?P<word>[^\W\d_]+)")

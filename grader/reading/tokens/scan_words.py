@@ -106,7 +106,7 @@ _PARTS = {"Re": "re", "Im": "im", "RE": "re", "IM": "im", "re": "re", "im": "im"
 def _part_of_a_complex_number(text: str, start: int, end: int, question: Question) -> Token | None:
     """``Re{…}``, ``Im(…)``; a name of the circuit goes before."""
     part = _PARTS.get(text[start:end])
-    if part is None or text[end : end + 2].lstrip(" ")[:1] not in {"(", "[", "{"}:
+    if part is None or text[end:].lstrip(" ")[:1] not in {"(", "[", "{"}:
         return None
     return None if question.vocabulary.find(text[start:end]) is not None else Token("FUNCTION", part, start, end)
 
