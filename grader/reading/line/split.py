@@ -25,7 +25,6 @@ _LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$
 """What *as* compares behind, and gives no reason."""
 _PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
 _NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
-_IN = regex(r"\bin\s", re.IGNORECASE)
 _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
