@@ -131,12 +131,38 @@ def test_what_looks_like_a_sign_of_a_web_page(sign, around):
         "9" * 400, "9" * 59 + "e59", "t=" * 200 + "1", "i(0)=" * 90 + "1", "±" * 300 + "1", "{" * 300, "\\frac{" * 80, "$" * 500, "9.9^(9.9^9.9)",
         "10^10^10", "(10^30)^30^30", "u(t-1)" * 60, "\n" * 500, "," * 500, "e-1" * 160, "1e5t" * 110, "2e-3t" * 90, "k" * 500, "t" * 500, "∞" * 400,
         "⁻" * 500, "mA" * 250, "1 2 " * 120, "2^-t" * 100, "(1+t)" * 90, "1,250 " * 80, "10-3*" * 90 + "1", "cos(t-5)" * 60,
+        f"-30+j40{' ' * 460}conj x", f"-30+j40{' ' * 460}c.c. x", f"30 V{' ' * 450}crossed", "…" * 490, "0." * 240, "3 in " * 95 + "x",
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("expects", ["value", "expression", "roots"])
 def test_bombs(text, expects):
     """Answers made to exhaust a reader are refused, or read within the bounds."""
     use(text, expects)
+
+
+def runs_of(random):
+    """A piece, another one many times, and a third: what backtracking would repeat for every place at which it may begin."""
+    begin, run, end = (random.choice(PIECES) for _ in range(3))
+    return f"{begin}{run * random.choice((20, 60, 150, 480))}"[:480] + end
+
+
+def test_runs_of_pieces():
+    """A hundred runs, for everything that may be asked, an equation and letters of options among them."""
+    random = Random(23)
+    for text in [runs_of(random) for _ in range(100)]:
+        for expects in EXPECTED:
+            use(text, expects)
+    for text in (f"v' + 3v = 9{' ' * 460}with", "v' = 9" + "'" * 460):
+        read(text, expects="equation")
+    for text in ("and " * 100, "a and " * 80 + "!", "(a)" * 150):
+        read(text, expects="choices", options=("opens", "closes", "stays"))
+
+
+@pytest.mark.nightly
+def test_many_runs_of_pieces():
+    random = Random(24)
+    for text in [runs_of(random) for _ in range(10_000)]:
+        use(text, random.choice(EXPECTED))
 
 
 def test_too_long_is_refused():
