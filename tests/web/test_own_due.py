@@ -34,6 +34,28 @@ def test_one_student_has_an_hour_more(make_site, browser, codes, clock, instruct
     assert first.get(f"/sheets/{SHEET}/answers").status_code == 200
 
 
+def test_what_comes_too_late_is_kept_for_the_instructor_and_counts_for_nothing(
+    make_site, browser, codes, clock, instructor
+):
+    """The first time, in any number of tries; not what is sent while attempts are still taken."""
+    site, desk = make_site(due=DUE, roster=LATER), f"/instructor/sheets/{SHEET}"
+    student = browser(site, codes["S0001"])
+    clock.forward(30)
+    assert "kept as late for your instructor" in student.answer({"gate.tau": "10 <b>ms"}, do="insist").text
+    clock.forward(60)
+    assert "kept as late" not in student.answer({"gate.tau": "11 ms"}).text
+    page = instructor(site)
+    own = page.get(f"{desk}/students/S0001").text
+    assert "No attempt yet." in own
+    assert f"<p>{site.local_time(DUE)}:</p>" in own
+    assert "10 &lt;b&gt;ms" in own
+    assert "11 ms" not in own
+    assert "(and one late)" in page.get(desk).text
+    assert "Too late" not in page.get(f"{desk}/students/S0002").text
+    assert "S0001" not in page.get(f"{desk}/files/decisions.csv").text
+    assert site.store.all_attempts(SHEET) == ()
+
+
 def test_the_instructor_sees_who_can_still_hand_in_and_can_close_it_for_them(
     make_site, browser, codes, clock, instructor
 ):

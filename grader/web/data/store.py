@@ -41,11 +41,11 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModu
 from grader.errors import GraderError, UsageError
 from grader.run.storage.serialization import by_name, decoded
 from grader.uploads.upload import Written
-from grader.web.data.records import Attempt, Decided, Made, Request
+from grader.web.data.records import Attempt, Decided, Made, OnAnswer, Request
 
 log = logging.getLogger("grader.web")
 
-R = TypeVar("R", Decided, Request)
+R = TypeVar("R", Decided, Request, OnAnswer)
 
 _REMEDY = "Put back an undamaged copy of it, or name another with --database."
 
@@ -97,6 +97,8 @@ def _on_answer(name: str, *said: Column[Any]) -> Table:
 _requests = _on_answer("requests", Column("sentence", Text, nullable=False))
 
 _decisions = _on_answer("decisions", Column("points", Float, nullable=False), Column("reason", Text, nullable=False))
+
+_late = _on_answer("late")
 
 _left = Table(
     "left_sessions", _meta, Column("nonce", String(40), primary_key=True), Column("at", Float, nullable=False)
@@ -282,6 +284,22 @@ class Store:
     def ask(self, request: Request) -> None:
         """Keep a student's request to look again; it replaces an earlier one on the same item."""
         self._replace(_requests, request)
+
+    def keep_late(self, answers: Sequence[OnAnswer]) -> bool:
+        """Keep what a student sent too late for a sheet, the first time; gives back whether it was kept."""
+        first = {one.place: {**by_name(one), "at": one.at.timestamp()} for one in reversed(answers)}
+        if not first or self.late(answers[0].sheet, answers[0].student):
+            return False
+        try:
+            with self._writing() as connection:
+                connection.execute(insert(_late), list(first.values()))
+        except IntegrityError:  # sent twice at once
+            return False
+        return True
+
+    def late(self, sheet: str, student: str | None = None) -> tuple[OnAnswer, ...]:
+        """The answers that came too late for a sheet, and count for nothing."""
+        return self._on_items(_late, OnAnswer, sheet, student)
 
     def _replace(self, table: Table, *records: Decided | Request) -> None:
         with self._writing() as connection:

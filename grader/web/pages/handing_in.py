@@ -10,12 +10,12 @@ from starlette.responses import RedirectResponse, Response
 
 from grader.uploads.upload import Written
 from grader.web.attempts import Late
-from grader.web.data.records import Attempt, new_id
+from grader.web.data.records import Attempt, OnAnswer, new_id
 from grader.web.data.store import Unavailable
 from grader.web.pages.render import render
 from grader.web.pages.sheet_view import Fault, KeptFile, Shown, last_sent, show_sheet, typed_of
 from grader.web.received import Received, Unusable, answers_of_form
-from grader.web.rules import span
+from grader.web.rules import accepting, span
 from grader.web.sheets import Looked, SheetView
 from grader.web.site import KEPT_FILE_BYTES, AppState
 from grader.web.visit import ANSWER_CHARS, FileSent, Refused, RequestContext
@@ -141,10 +141,27 @@ async def _take(
     try:
         kept = await site.register.keep(attempt, received.content)
     except Late as late:
-        return await _stop(site, visit, sheet, shown, late.sentence, 409)
+        told = late.sentence + await in_thread(_kept_as_late, site, attempt)
+        return await _stop(site, visit, sheet, shown, told, 409)
     except Unavailable:
         return await _stop(site, visit, sheet, replace(shown, form=visit.form.text("form")), NOT_SAVED, 503)
     return RedirectResponse(f"/attempts/{kept}", 303)
+
+
+def _kept_as_late(site: AppState, attempt: Attempt) -> str:
+    """What is said of answers that came after the due time or the closing; the first are kept for the instructor to see."""
+    with suppress(Unavailable):
+        if not accepting(site.rules_for(attempt.student), site.store.state(attempt.sheet), attempt.at):
+            answers = [
+                OnAnswer(
+                    sheet=attempt.sheet, student=attempt.student, problem=one.problem, item=one.item, answer=one.text,
+                    at=attempt.at,
+                )
+                for one in attempt.answers
+            ]  # fmt: skip
+            if site.store.keep_late(answers):
+                return " What you sent is kept as late for your instructor to see; it does not count."
+    return ""
 
 
 def _expected(visit: RequestContext) -> int:

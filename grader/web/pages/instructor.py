@@ -35,7 +35,7 @@ class Standing(NamedTuple):
     """Where a student stands at a sheet.
 
     ``done``: everything is right, or no attempt is left; ``waiting`` counts answers that wait for a person, ``asked``
-    those among them that the student asks to look at again.
+    those among them that the student asks to look at again; ``late``: something was sent too late to count.
     """
 
     student: Student
@@ -44,6 +44,7 @@ class Standing(NamedTuple):
     done: bool
     waiting: int
     asked: int
+    late: bool
 
     @property
     def share(self) -> float:
@@ -53,6 +54,7 @@ class Standing(NamedTuple):
 
 def _standings(site: AppState, sheet: str) -> list[Standing]:
     results, found = all_results(site, sheet), []
+    late = {one.student for one in site.store.late(sheet)}
     for student in site.roster.students:
         own = results.get(student.id, ())
         kept = counting(site.rules, own)
@@ -63,7 +65,7 @@ def _standings(site: AppState, sheet: str) -> list[Standing]:
             (result.marked.marks[place].problem, result.marked.marks[place].item) in result.open
             for result, place in waiting
         )
-        found.append(Standing(student, len(own), kept, all_right or used_up, len(waiting), asked))
+        found.append(Standing(student, len(own), kept, all_right or used_up, len(waiting), asked, student.id in late))
     return found
 
 
@@ -178,7 +180,8 @@ def student_page(site: AppState, visit: RequestContext) -> Response:
         }
         for result in results
     ]
-    return render(site, visit, "instructor_student.html", sheet=sheet, student=student, attempts=attempts)
+    late = site.store.late(sheet.name, student.id)
+    return render(site, visit, "instructor_student.html", sheet=sheet, student=student, attempts=attempts, late=late)
 
 
 def all_results(site: AppState, sheet: str) -> Mapping[str, tuple[Result, ...]]:
