@@ -348,7 +348,7 @@ class _Board:
         return name(f"{self.notation.letters[kind]}_{of}")
 
     def _controlled(self, source: DependentSource) -> _Term:
-        gain = number(source.gain)
+        gain = amount(source.gain, source.dimension)
         if not isinstance(source.control, str):
             fall = self.fall(*source.control)
             return fall._replace(formula=gain * fall.formula)

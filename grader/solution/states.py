@@ -17,8 +17,8 @@ def state_equations(interval: IntervalContext) -> Iterator[BoardLine]:
     """The rate of every capacitor voltage and inductor current, in SI units; what the sources add beneath it."""
     reduced = interval.solved.reduced(interval.index)
     letters = [interval.state(element).symbol for element in reduced.independent]
-    drive_name = name("g(t)")
-    for letter, row in zip(letters, reduced.derivatives, strict=True):
+    for element, letter, row in zip(reduced.independent, letters, reduced.derivatives, strict=True):
+        drive_name = name(f"f_{element}(t)")
         terms = [
             exact(value) * name(letters[column]) for column, value in sorted(row.items()) if column < reduced.order
         ]

@@ -114,7 +114,7 @@ def test_higher_order_by_state_equations():
         C("C2", "d", "g", 1),
     )
     state = board(net, voltage("C2"))["State equations"]
-    assert text(state)[:2] == ["di_L1/dt = −i_L1 − v_C1 + g(t)", "from the sources: g(t)"]
+    assert text(state)[:2] == ["di_L1/dt = −i_L1 − v_C1 + f_L1(t)", "from the sources: f_L1(t)"]
     assert text(state)[2:4] == ["dv_C1/dt = i_L1 − 0.5·v_C1 + 0.5·v_C2", "dv_C2/dt = 0.5·v_C1 − 0.5·v_C2"]
     assert "s^3 + 2·s^2 + 2·s + 0.5 = 0" in text(state)
     assert any("± j" in middle(line) for line in state.lines)

@@ -113,7 +113,7 @@ def test_a_dependent_source_asks_for_a_test_source():
     )
     step = board(net, voltage("C1"))["Sources off: time constant"]
     assert said(step)[-1].startswith("In place of C1, a test source drives 1 A into node b and takes it out of node g;")
-    assert text(step)[0] == "node b: v_b/(2 Ω) + v_b/(2 Ω) − 0.5·v_b − 1 A = 0"
+    assert text(step)[0] == "node b: v_b/(2 Ω) + v_b/(2 Ω) − 500 mS·v_b − 1 A = 0"
     assert values(step) == {"v_b": 2, "v_test": 2, "R_th": 2, "τ": pytest.approx(0.2)}
     drawn = {element.name: element.between for element in step.picture.circuit.elements}
     assert drawn == {"R1": ("g", "b"), "R2": ("b", "g"), "D1": ("g", "b"), "test source": ("g", "b")}
@@ -173,7 +173,7 @@ def test_sources_away_from_ground_dependent_sources_and_op_amps():
         L("L1", "e", "g", "0.1"),
     )
     lines = text(board(net, current("L1"))["As t → ∞"])
-    assert lines[0] == "node a and b: −5 mA + v_a/(1 kΩ) + 0.001·v_a + v_b/(1 kΩ) = 0"
+    assert lines[0] == "node a and b: −5 mA + v_a/(1 kΩ) + 1 mS·v_a + v_b/(1 kΩ) = 0"
     assert lines[1] == "V2: v_b − v_a = 3 V"
     net = circuit(V("V1", "a", "g", 3), R("R1", "a", "n", "1e3"), op_amp("A1", "g", "n", "o"), R("R2", "n", "o", "2e3"), closes("S1", "n", "x"), C("C1", "x", "o", "1e-6"))  # fmt: skip
     lines = text(board(net, voltage("o", "g"))["As t → ∞"])

@@ -446,3 +446,9 @@ def test_the_damping_type_is_chosen_and_what_a_file_says_in_other_words_stays(ma
     student.post("/sheets/damping/file", data=data, files={"file": ("a.txt", content)})
     assert "Right" in student.seen[-1].text
     assert f'{name} value="it rings, so under-damped" checked' in student.get("/sheets/damping").text
+
+
+def test_practice_names_what_it_leaves_out_with_its_own_stop(student):
+    said = student.get(f"/sheets/{SHEET}/practice/lamp?set=3").text
+    assert "the sheet&#39;s own: " in said
+    assert "“What stays dangerous when the supply is off?”." in said

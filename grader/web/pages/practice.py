@@ -76,7 +76,7 @@ def _show(
 ) -> Response:
     (problem,) = practised.problems
     kept = {one.item for one in problem.fields}
-    left_out = [one.label for one in sheet.fields if one.problem == problem.paper.id and one.item not in kept]
+    left_out = [f"“{one.label}”" for one in sheet.fields if one.problem == problem.paper.id and one.item not in kept]
     return render(
         site, visit, "practice.html", sheet=sheet, problem=problem, seed=visit.query["set"], next_seed=_new_seed(),
         here=_here(sheet, visit), typed=typed, readings=readings,  result=outcome.result_text(marked) if marked else "",
