@@ -27,6 +27,7 @@ from grader.quantities.rules import Answer, Rule, follow
 from grader.values.waveform import Waveform
 
 PREFIX_SLIP, SIGN_TURNED, DIGITS_EXCHANGED = "prefix-slip", "sign-turned", "digits-exchanged"
+BELOW_ZERO = "less-than-nothing"
 INVERTED, RATE = "rl-time-constant-inverted", "rate-instead-of-time"
 OTHER_RESISTORS = "resistors-combined-otherwise"
 
@@ -71,7 +72,7 @@ def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
         if relative_deviation(undone, table.right, table.tolerance, table.scale) <= 1:
             continue  # that slip alone explains it
         for row, fit in _near(table, undone):
-            if row.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED):
+            if row.id in (second, DIGITS_EXCHANGED, PREFIX_SLIP, SIGN_TURNED, BELOW_ZERO):
                 continue
             rank = digit_rank(undone, row.form, digits, fit, table.tolerance)
             if rank < WITHIN_TOLERANCE:
@@ -81,7 +82,7 @@ def double_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
 def _second_slips(table: WrongAnswerTable, given: Value) -> Iterator[tuple[str, Value]]:
     for exponent in (3, -3, 6, -6):
         yield PREFIX_SLIP, Value(given.value / 10.0**exponent)
-    yield SIGN_TURNED, Value(-given.value)
+    yield BELOW_ZERO if BELOW_ZERO in table.values else SIGN_TURNED, Value(-given.value)
     if table.inductive is not None:
         yield INVERTED if table.inductive else RATE, Value(1 / given.value)
 

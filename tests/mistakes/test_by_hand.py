@@ -103,6 +103,8 @@ def heads(elements, item, answer):
         (DISCHARGED, {"find": "time constant"}, "-6.00e-3", "less-than-nothing"),
         (DISCHARGED, {"find": "resistance seen"}, "-3.00e3", "less-than-nothing"),
         (DISCHARGED, {"find": "stored energy", "of": "C1", "at": "0 s"}, "-81.0e-6", "less-than-nothing"),
+        # 1 kΩ + 3 kΩ = 4 kΩ would give 8 ms
+        (DISCHARGED, {"find": "time constant"}, "-8.00e-3", "less-than-nothing"),
         (DISCHARGED, {"find": "value at", "voltage": "C1", "at": "6 ms"}, "-3.31", "sign-turned"),
         (
             PULSED,
