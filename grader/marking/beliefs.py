@@ -47,7 +47,10 @@ def observations_of(marks: Iterable[Mark]) -> list[Observation]:
 def _outcome(mark: Mark) -> str | None:
     if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON):
         return None
-    if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark) and not _follows_in_vain(mark):
+    follows_whole = (
+        bool(mark.follows_from) and not mark.parts
+    )  # in vain, or but for a slip: no word against what led there
+    if mark.verdict not in (CORRECT, BY_FOLLOWING) and is_wrong(mark) and not follows_whole:
         return WRONG
     return FOLLOWED if mark.follows_from else RIGHT
 
@@ -55,7 +58,7 @@ def _outcome(mark: Mark) -> str | None:
 def is_wrong(mark: Mark) -> bool:
     """Whether an answer was read and says something wrong: not one that lacks its unit alone."""
     if mark.verdict == PARTLY:
-        return bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
+        return mark.says_wrong or bool(mark.mistakes) or any(part.verdict == INCORRECT for part in mark.parts)
     return mark.verdict == INCORRECT
 
 

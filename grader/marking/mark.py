@@ -36,6 +36,7 @@ from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import SLIPS, Verdict, best
 from grader.mistakes.diagnose import notes, nudges
+from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
@@ -73,14 +74,16 @@ def mark_upload(key: Key, upload: Upload) -> Marked:
 def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
     written = {answer.place: answer for answer in upload.answers}
     for problem, items in key.problems:
-        before = ProblemContext()
+        before, marks, turned = ProblemContext(), [], set()
         for item in items:
             answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
             seen = before.seen_by(item)
-            mark, after = remembered(key, item, answer, seen)
-            before = before.followed_by(after)
+            outcome = remembered(key, item, answer, seen)
+            before = before.followed_by(outcome.after)
+            turned.add(outcome.turned)
             others = [(unused, remembered(key, item, alone(answer, unused), seen).mark) for unused in answer.unused]
-            yield with_unused_told(mark, answer, others) if others else mark
+            marks.append(with_unused_told(outcome.mark, answer, others) if others else outcome.mark)
+        yield from (_with_sign_first(mark) if mark.item in turned else mark for mark in marks)
 
 
 def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
@@ -100,10 +103,11 @@ def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
 
 
 class Outcome(NamedTuple):
-    """A mark, and what is known after it."""
+    """A mark, what is known after it, and the item whose turned direction it keeps."""
 
     mark: Mark
     after: ProblemContext
+    turned: str = ""
 
 
 MAX_REMEMBERED = 4096
@@ -221,6 +225,8 @@ def _finished(
     unexplained = wrong and not follows and not slipped
     after = _answered(before, item, verdict)
     diagnosis = _diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
+    if not diagnosis.candidates and judgement.size in SLIPS and not follows:
+        diagnosis = _slip(key, item, judgement.size)
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
     look = _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
@@ -238,6 +244,7 @@ def _finished(
         tied=max(diagnosis.tied, 1),
         to_the_digit=diagnosis.to_the_digit,
         follows_from=verdict.source,
+        says_wrong=wrong and not follows,
         review=review,
         reasons=tuple(filter(None, said)),
         nudges=nudges(diagnosis) or hint,
@@ -247,7 +254,24 @@ def _finished(
         after = replace(after, unit_charged=True)
     if judgement.size is Size.SIGN and not follows:
         after = _with_sign_reversed(after, item)
-    return Outcome(mark, after)
+    return Outcome(mark, after, verdict.turned)
+
+
+def _slip(key: Key, item: ItemKey, size: Size) -> Diagnosis:
+    """The slip that an answer is right but for, where no table of wrong answers has it: what it slips from is the student's own."""
+    shown = key.diagnoser.shown_by(item.problem, item.id)
+    id = PREFIX_SLIP if size is Size.POWER_OF_TEN else next(filter(shown.__contains__, SIGNS), SIGNS[0])
+    return Diagnosis(candidates=(Candidate((id,), "", 0.0, ROUNDED),), tied=1)
+
+
+def _with_sign_first(mark: Mark) -> Mark:
+    """The mark of an answer whose direction was turned, and kept in others: that explains it, whatever else would give the same."""
+    signs = [id for id in mark.mistakes if id in SIGNS]
+    if not signs:
+        return mark
+    named = Diagnosis(candidates=(Candidate((signs[0],), "", 0.0, ROUNDED),), tied=1)
+    others = (id for id in mark.mistakes if id != signs[0])
+    return replace(mark, mistakes=(signs[0], *others), tied=1, nudges=nudges(named), notes=notes(named))
 
 
 def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> ProblemContext:

@@ -58,6 +58,8 @@ class Mark(Placed):
     to_the_digit: bool = False
     follows_from: tuple[str, ...] = ()
     """Ids of the earlier items whose own (wrong) answers this one follows from."""
+    says_wrong: bool = False
+    """Whether what it says is wrong: not its unit or its figures alone."""
     review: bool = False
     """A person must look at it; ``reasons`` say why."""
     reasons: tuple[str, ...] = ()

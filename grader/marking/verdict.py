@@ -39,7 +39,8 @@ ONCE_PER_SIGNAL = "once per signal"
 class Verdict:
     """The best of an answer's readings: how it was judged and what that earns.
 
-    ``mistake``: the one that the rubric names for this wrong answer; ``follows``: right for earlier answers as a whole, whatever its unit costs; ``intervals``: of a response, the
+    ``mistake``: the one that the rubric names for this wrong answer; ``follows``: right for earlier answers as a whole, whatever its unit costs; ``turned``: the item where the
+    direction was turned that it keeps; ``intervals``: of a response, the
     verdict on the expression of each.
     """
 
@@ -50,6 +51,7 @@ class Verdict:
     reasons: tuple[str, ...] = ()
     follows: bool = False
     mistake: str = ""
+    turned: str = ""
     intervals: tuple["Verdict", ...] = ()
 
 
@@ -301,6 +303,7 @@ def _same_direction(
             source=(source,),
             reasons=(says, told),
             follows=True,
+            turned=source,
         )
     elif isinstance(taken.answer, Waveform):
         turned = taken._replace(answer=-taken.answer)
@@ -310,7 +313,7 @@ def _same_direction(
             if found.follows:
                 sources = tuple(dict.fromkeys((source, *found.source)))
                 reasons = (f"It is counted in the direction that you took in '{source}'.", told, *found.reasons)
-                yield replace(found, taken=taken, judgement=judgement, source=sources, reasons=reasons)
+                yield replace(found, taken=taken, judgement=judgement, source=sources, reasons=reasons, turned=source)
 
 
 def _followed(

@@ -28,6 +28,9 @@ from grader.values.waveform import Waveform
 
 PREFIX_SLIP, SIGN_TURNED, DIGITS_EXCHANGED = "prefix-slip", "sign-turned", "digits-exchanged"
 BELOW_ZERO = "less-than-nothing"
+SIGNS = (SIGN_TURNED, "inverting-sign-lost", "start-sign-turned", BELOW_ZERO)
+"""The mistakes by which an answer is right but for its sign."""
+
 INVERTED, RATE = "rl-time-constant-inverted", "rate-instead-of-time"
 OTHER_RESISTORS = "resistors-combined-otherwise"
 

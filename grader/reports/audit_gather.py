@@ -16,6 +16,7 @@ from grader.ideas.records import Explanation
 from grader.marking.beliefs import is_wrong
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import BLANK, VERDICTS, Mark
+from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
 from grader.reports.audit_ideas import how_sure, idea_figures, pairs
@@ -31,7 +32,7 @@ from grader.reports.audit_records import (
 )
 from grader.reports.statistics import FEW, Figure, Points
 
-UNIT_AND_SIGN = frozenset({"less-than-nothing", "prefix-slip", "sign-turned", "start-sign-turned"})
+UNIT_AND_SIGN = frozenset({PREFIX_SLIP, *SIGNS})
 """Slips of sign and of powers of ten."""
 
 SECTION_MISTAKES = 3

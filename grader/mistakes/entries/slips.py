@@ -6,7 +6,7 @@ from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from flint import fmpq
 
-from grader.circuit.elements import CoupledInductors, Signal, Switching
+from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal, Switching
 from grader.errors import NotDefined
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_ingredients, some
@@ -15,6 +15,7 @@ from grader.quantities.catalogue import asked
 from grader.quantities.crossing import counted
 from grader.quantities.finding import Find
 from grader.quantities.links import asked_value
+from grader.quantities.question import nodes_of_voltage
 from grader.values.dimension import RATE, RESISTANCE, TIME
 from grader.values.functions import square_root
 from grader.values.scalar import rational
@@ -24,15 +25,38 @@ from grader.values.waveform import constant
 @mistake
 def sign_turned(case: Case) -> Iterator[Wrong]:
     """The negative; start values have a mistake of their own."""
-    if case.value is not None and case.find not in (Find.JUST_BEFORE, Find.INITIAL) and not _below_zero(case):
+    if case.find not in (Find.JUST_BEFORE, Find.INITIAL) and not _below_zero(case) and not _inverted(case):
+        yield from _negative(case)
+
+
+@mistake
+def inverting_sign_lost(case: Case) -> Iterator[Wrong]:
+    """The negative of what an inverting amplifier gives."""
+    if case.find not in (Find.JUST_BEFORE, Find.INITIAL) and _inverted(case):
+        yield from _negative(case)
+
+
+def _negative(case: Case) -> Iterator[Wrong]:
+    if case.value is not None:
         yield Wrong.times(case.value, constant(fmpq(-1)))
+
+
+def _inverted(case: Case) -> bool:
+    """Whether the voltage asked is that of an op amp's output to ground, its + input at ground."""
+    if case.signal is None or case.signal.kind != "voltage" or not case.has_circuit:
+        return False
+    ground, nodes = case.circuit.ground, nodes_of_voltage(case.circuit, case.signal)
+    return any(
+        isinstance(one, IdealOpAmp) and one.non_inverting == ground and nodes == (one.output, ground)
+        for one in case.circuit.elements
+    )
 
 
 @mistake
 def less_than_nothing(case: Case) -> Iterator[Wrong]:
     """The negative of what is counted along no direction."""
-    if case.value is not None and _below_zero(case):
-        yield Wrong.times(case.value, constant(fmpq(-1)))
+    if _below_zero(case):
+        yield from _negative(case)
 
 
 def _below_zero(case: Case) -> bool:
