@@ -32,9 +32,10 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
+from grader.marking.no_value import left_without, says_none, understood_as
 from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
-from grader.marking.verdict import SLIPS, Verdict, best
+from grader.marking.verdict import SLIPS, Verdict, best, for_following
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
@@ -46,6 +47,7 @@ from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload, Written
 from grader.values.scalar import to_float
+from grader.values.text import quoted
 from grader.values.waveform import Waveform, number_of
 
 TOOK_TOO_LONG = "it took too long"
@@ -157,6 +159,8 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)
     if understood is None:
         return Outcome(_unwritten(blank), unanswered)
+    if says_none(text):
+        return Outcome(_without_value(item, blank, left_without(item.reference, before.carried)), unanswered)
     mark = replace(
         blank,
         verdict=INCORRECT if understood.wrong else UNREADABLE,
@@ -166,6 +170,18 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reading_mathml=understood.mathml,
     )
     return Outcome(mark, unanswered)
+
+
+def _without_value(item: ItemKey, blank: Mark, sources: tuple[str, ...]) -> Mark:
+    """The mark of an answer that says there is no such value: it follows from own answers that leave none, else a person looks."""
+    if not sources:
+        return replace(blank, verdict=UNREADABLE, review=True, reasons=(understood_as(blank.answer), *blank.reasons))
+    credit, tail = for_following(item.marking, "The slip there is not charged again.")
+    said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
+    awarded = round(credit.share * item.points, 4)
+    return replace(
+        blank, awarded=awarded, verdict=credit.verdict, follows_from=sources, reasons=(said, tail, *blank.reasons)
+    )
 
 
 def _unwritten(blank: Mark) -> Mark:

@@ -338,7 +338,7 @@ def _followed(
     if right.comparison is not None and judgement.comparison is not None:
         split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
     if whole:
-        credit, tail = _for_following(marking, "The slip there is not charged again.")
+        credit, tail = for_following(marking, "The slip there is not charged again.")
         if split is not None and split.share > credit.share:  # parts that are right all the same count in full
             credit, tail = (
                 split,
@@ -375,7 +375,7 @@ def _barred(item: ItemKey, taken: Interpretation, consequence: FollowThroughAnsw
     return "the slip there leaves nothing to work out here" if consequence.easier or flat else ""
 
 
-def _for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
+def for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
     """What an answer earns that is right but for an earlier slip, and the sentence for it; `in_full` if that is all."""
     share = marking.follow_through
     credit = Credit(share=share, verdict=FOLLOWED if share else INCORRECT, followed=True)

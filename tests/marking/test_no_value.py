@@ -1,0 +1,88 @@
+"""That there is no such value, said in words: right where the own answers leave none.
+
+`ring`, by hand: 8 Ω, 0.5 H and 20 mF in series: alpha = 8, w0 = 10, wd = 6 1/s; with an own alpha of 16 1/s overdamped.
+`fill`: 12 V behind 3 kΩ into 2 μF beside 6 kΩ: 8 V in the end, 7 V is passed; with an own 6 V in the end it is not.
+"""
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.rubric.files import read_rubric
+from grader.uploads.upload import Upload, Written
+
+RUBRIC = b"""
+title = "None (invented)"
+course = "TEST"
+
+[[problem]]
+id = "ring"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "8 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "d"], value = "0.5 H"},
+  {name = "C1", kind = "capacitor", between = ["d", "g"], value = "20 mF"},
+]
+item = [
+  {id = "alpha", find = "damping coefficient", points = 2},
+  {id = "w0", find = "undamped natural frequency", points = 2},
+  {id = "wd", find = "damped natural frequency", points = 2, follow_through = 0.75},
+]
+
+[[problem]]
+id = "fill"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "3 kohm"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "6 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
+]
+item = [
+  {id = "vf", find = "final value", voltage = "C1", points = 2},
+  {id = "t", find = "time to reach", voltage = "C1", level = "7 V", points = 2},
+]
+"""
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC, "none.toml"))
+
+
+def last_mark(key, problem, answers):
+    written = tuple(Written(problem=problem, item=item, text=text) for item, text in answers.items())
+    marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=written)).marks
+    return [mark for mark in marks if mark.answer][-1]
+
+
+@pytest.mark.parametrize(
+    ("problem", "answers", "points"),
+    [
+        ("ring", {"alpha": "16 1/s", "wd": "does not exist"}, 1.5),
+        ("ring", {"alpha": "16 1/s", "wd": "there is no damped frequency"}, 1.5),
+        ("ring", {"w0": "5 rad/s", "wd": "undefined"}, 1.5),
+        ("fill", {"vf": "6 V", "t": "never, it ends at 6 V"}, 2),
+    ],
+)
+def test_it_follows_where_own_answers_leave_no_value(key, problem, answers, points):
+    mark = last_mark(key, problem, answers)
+    assert (mark.awarded, mark.review) == (points, False)
+
+
+@pytest.mark.parametrize(
+    ("problem", "answers", "said"),
+    [
+        ("ring", {"wd": "does not exist"}, "'there is none'"),
+        ("ring", {"alpha": "4 1/s", "wd": "does not exist"}, "'there is none'"),
+        ("fill", {"t": "never, it ends at 6 V"}, "'never'"),
+    ],
+)
+def test_elsewhere_a_person_looks_and_nobody_asks_for_what_cannot_be(key, problem, answers, said):
+    mark = last_mark(key, problem, answers)
+    assert (mark.awarded, mark.review) == (0, True)
+    assert said in mark.reasons[0]
+    assert "write the result" not in " ".join(mark.reasons)
