@@ -41,7 +41,7 @@ from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
-from grader.quantities.records import PERSON
+from grader.quantities.records import PERSON, ROOTS
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
@@ -241,7 +241,7 @@ def _finished(
     unexplained = wrong and not follows and not slipped
     after = _answered(before, item, verdict)
     diagnosis = _diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
-    if not diagnosis.candidates and judgement.size in SLIPS and not follows:
+    if not diagnosis.candidates and judgement.size in SLIPS and not follows and item.reference.kind != ROOTS:
         diagnosis = _slip(key, item, judgement.size)
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
@@ -276,7 +276,11 @@ def _finished(
 def _slip(key: Key, item: ItemKey, size: Size) -> Diagnosis:
     """The slip that an answer is right but for, where no table of wrong answers has it: what it slips from is the student's own."""
     shown = key.diagnoser.shown_by(item.problem, item.id)
-    id = PREFIX_SLIP if size is Size.POWER_OF_TEN else next(filter(shown.__contains__, SIGNS), SIGNS[0])
+    id = (
+        PREFIX_SLIP
+        if size is Size.POWER_OF_TEN
+        else next(filter(shown.__contains__, SIGNS), SIGNS[0] if item.directed else SIGNS[-1])
+    )
     return Diagnosis(candidates=(Candidate((id,), "", 0.0, ROUNDED),), tied=1)
 
 

@@ -56,6 +56,15 @@ COUPLED = [
 """L1 sees 5 Ω + 27 Ω/9 = 8 Ω, so τ = 50 ms, and 36 V/3 = 12 V drive 1.5 A in the end.  By the ratio itself it would be
 5 Ω + 9 Ω = 14 Ω and 28.57 ms; as it is, 32 Ω; with the turns exchanged 5 Ω + 243 Ω, and 108 V/248 Ω = 0.43548 A."""
 
+INVERTING = [
+    line("Vs", "voltage source", "a", "g", waveform="0.5 u(t) V"),
+    line("R1", "resistor", "a", "n", "10 kohm"),
+    line("R2", "resistor", "n", "o", "40 kohm"),
+    line("C1", "capacitor", "n", "o", "50 nF"),
+    {"name": "A1", "kind": "ideal op amp", "non_inverting": "g", "inverting": "n", "output": "o"},
+]
+"""-2 V (1 − e^(−500t)) to ground at o; at n there is no voltage."""
+
 BLED = [
     line("Vs", "voltage source", "a", "g", "10 V"),
     {"name": "S1", "kind": "changeover switch", "common": "b", "from": "a", "to": "g", "at": "0 s"},
@@ -106,6 +115,8 @@ def heads(elements, item, answer):
         # 1 kΩ + 3 kΩ = 4 kΩ would give 8 ms
         (DISCHARGED, {"find": "time constant"}, "-8.00e-3", "less-than-nothing"),
         (DISCHARGED, {"find": "value at", "voltage": "C1", "at": "6 ms"}, "-3.31", "sign-turned"),
+        (INVERTING, {"find": "final value", "voltage": ["o", "g"]}, "2.00", "inverting-sign-lost"),
+        (INVERTING, {"find": "final value", "voltage": "C1"}, "-2.00", "sign-turned"),  # C1 has its + at n
         (
             PULSED,
             {"find": "time to reach", "voltage": "C1", "level": "4 V", "crossing": 2, "until": "9 ms"},

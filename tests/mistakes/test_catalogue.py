@@ -108,6 +108,14 @@ def broad_rubrics():
     }  # fmt: skip
     through = [*twice[:3], transformed, line("L1", "inductor", "f", "g", "40 mH")]
     yield rubric_of(through, [{"id": "seen", "find": "resistance seen"}])
+    amplifier = [
+        line("Vs", "voltage source", "a", "g", waveform="0.5 u(t) V"),
+        line("R1", "resistor", "a", "n", "10 kohm"),
+        line("C1", "capacitor", "n", "o", "50 nF"),
+        line("R2", "resistor", "n", "o", "40 kohm"),
+        {"name": "A1", "kind": "ideal op amp", "non_inverting": "g", "inverting": "n", "output": "o"},
+    ]
+    yield rubric_of(amplifier, [{"id": "end", "find": "final value", "voltage": ["o", "g"]}])
     later = {"after": "3 ms", "current": "L1"}
     yield rubric_of(
         twice,
