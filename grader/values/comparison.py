@@ -198,7 +198,8 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         return _ends_agree(value, end, tolerance, change, size)
 
     same = not missing and not added
-    turned_over = starts_at(own_end) and ends_at(own_start) and all(map(is_constant, (*missing, *added)))
+    turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)  # a decay for a rise, to its start or to nothing
+    turned_over = turned and all(map(is_constant, (*missing, *added)))
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.

@@ -69,6 +69,7 @@ def answer(final: float, amplitude: float, rate: float = -50, *more: TermMode) -
         (answer(10, -8.16), "slope", True),
         (answer(10, -8.17), "slope", False),
         (answer(2, 8), "form", True),  # start and final value exchanged
+        ([mode(10, rate=-50)], "form", True),  # a decay for the rise, whatever it rises from
         ([mode(2)], "form", False),
     ],
 )
