@@ -198,7 +198,8 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         return _ends_agree(value, end, tolerance, change, size)
 
     same = not missing and not added
-    turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)  # a decay for a rise, to its start or to nothing
+    # a decay for a rise, to its start or to nothing
+    turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)
     turned_over = turned and all(map(is_constant, (*missing, *added)))
 
     def agree(name: str) -> bool:
