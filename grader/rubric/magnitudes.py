@@ -9,10 +9,12 @@ from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal
 from grader.circuit.response import Solved
 from grader.errors import CircuitError, NotDefined
 from grader.quantities import Answer
+from grader.quantities.question import Question
 from grader.values.comparison import compare_modes
+from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import to_float
 from grader.values.term import TermMode, sample
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, number_of
 
 AGREES = 1e-9
 """Relative difference below which two numeric results are the same: what is left of a float after a few hundred steps."""
@@ -22,6 +24,25 @@ POINTS = 400
 
 TIME_CONSTANTS = 8.0
 """How far to look, in the slowest time constant: e^-8 is 0.03 %."""
+
+
+def scale_of(question: Question, answer: Answer, dimension: Dimension | None) -> float:
+    """The size of an item's signal, in the unit of its answer: of the signal, its slope, its duration or its integral; else of the answer."""
+    signal = question.item.signal
+    if question.response is not None and signal is not None:
+        if dimension == signal.dimension:
+            return signal_size(question.solved, signal)
+        if dimension == signal.dimension.over(TIME):
+            return peak(question.waveform.derivative(), question.start, question.end)
+        if dimension == TIME:
+            return slowest(question.waveform)
+        if dimension == signal.dimension.times(TIME):
+            start, end = question.stretch(lasting=True)
+            lasts = slowest(question.waveform) if end is None else to_float(end - start)
+            return signal_size(question.solved, signal) * lasts
+    if isinstance(answer, Waveform) and not answer.is_symbolic and answer.is_constant:
+        return abs(float(number_of(answer)))
+    return 0.0
 
 
 def signal_size(solved: Solved, signal: Signal) -> float:

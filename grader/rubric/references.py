@@ -29,14 +29,14 @@ from grader.quantities.words import stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
-from grader.rubric.magnitudes import peak, same, signal_size, slowest
+from grader.rubric.magnitudes import same, scale_of
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.functions import exp
 from grader.values.laplace import S
-from grader.values.scalar import ONE, Scalar, is_symbolic, to_float
+from grader.values.scalar import ONE, Scalar, is_symbolic
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
-from grader.values.waveform import Waveform, constant, number_of
+from grader.values.waveform import Waveform, constant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +181,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         dimension=dimension,
         start=start,
         end=end,
-        scale=_scale(question, answer, dimension),
+        scale=scale_of(question, answer, dimension),
         rules=() if question.response is None else tuple(_rules(in_own_part(question), entry, answers)),
         requirement=entry.requirement(question),
         unit=symbol,
@@ -247,25 +247,6 @@ def _interval(question: Question) -> tuple[fmpq | None, fmpq | None]:
         return None, None
     interval = question.solved.intervals[question.index_asked]
     return interval.start, interval.end
-
-
-def _scale(question: Question, answer: Answer, dimension: Dimension | None) -> float:
-    """The size of the item's signal, in the answer's unit; of the answer itself where it has none."""
-    signal = question.item.signal
-    if question.response is not None and signal is not None:
-        if dimension == signal.dimension:
-            return signal_size(question.solved, signal)
-        if dimension == signal.dimension.over(TIME):
-            return peak(question.waveform.derivative(), question.start, question.end)
-        if dimension == TIME:
-            return slowest(question.waveform)
-        if dimension == signal.dimension.times(TIME):
-            start, end = question.stretch(lasting=True)
-            lasts = slowest(question.waveform) if end is None else to_float(end - start)
-            return signal_size(question.solved, signal) * lasts
-    if isinstance(answer, Waveform) and not answer.is_symbolic and answer.is_constant:
-        return abs(float(number_of(answer)))
-    return 0.0
 
 
 def _acting(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:
