@@ -20,6 +20,7 @@ _APPLIED = regex(rf"(?:^|[-+*/^=,;(]|\b(?:{'|'.join(FUNCTIONS)}|{'|'.join(GREEK_
 """What brackets are a part of: a sign, a function, a letter such as the i of ``i(initial)`` in front of them."""
 _AT_AN_INSTANT = regex(rf"\w{INSTANT}", re.IGNORECASE)
 """The end of ``vo(inf)``: brackets without a blank before them that hold an instant belong to a symbol of any length."""
+_NAMED = regex(r"\s+\w+(?:\([^()]*\))?\s*=")
 _NO = {"no", "non", "não", "nie", "нет"}
 _LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
@@ -38,7 +39,11 @@ _TOLD = regex(
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = regex(
-    rf"\s*(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
+    rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
+)
+_CORRECTED_INSIDE = regex(
+    rf"[(\[]\s*(?!wrong)(?:(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*){{1,3}}(?:(?:it|that)(?:'s|\s+is)\s+)?(?P<value>[-+]?[0-9.](?:[^()\[\]]|\([^()]*\))*+)[)\]]?\s*$",
+    re.IGNORECASE,
 )
 _DENIAL_ENDS = regex(
     rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
@@ -155,8 +160,9 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if question.expects == "expression":
         found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
-    if (denied := _DENIED_FIRST.match(text)) is not None:
-        found.append((Kind.CLAIM, denied.end() - 1, denied.end(), 0))
+    for denied in _DENIED_FIRST.finditer(text):
+        kind = Kind.CORRECTION if denied["correction"] else Kind.CLAIM
+        found.append((kind, denied.end() - 1, denied.end(), 0))
     found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _DENIAL_ENDS.finditer(text)]
     comment = _comment(text)
     if comment is not None and comment.start() > 0:
@@ -187,7 +193,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
     if (arrow and _beside_time(before, behind)) or _gives_no_reason(match[0], before, behind):
         return None
-    if spelled(match[0]) in _NO and _NOUN.match(behind):
+    if spelled(match[0]) in _NO and _NOUN.match(behind) and not _NAMED.match(behind):
         return None  # no current, non zero
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
         return None
@@ -217,7 +223,9 @@ def _of_a_multiple(behind: str, question: Question) -> bool:
 
 
 def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
-    """``(correction)`` opens one; other words in brackets are working and end with them."""
+    """``(correction)`` opens one, ``(no: 24 ms)`` is one; other words in brackets are working and end with them."""
+    for match in _CORRECTED_INSIDE.finditer(text) if question.expects != "roots" else ():
+        yield Kind.CORRECTION, match.start(), match.start("value"), match.end("value")
     for match in _IN_BRACKETS.finditer(text):
         corrected = phrase_of(Kind.CORRECTION).match(match["said"])
         whole = corrected is not None and corrected.end() == len(match["said"].rstrip(" .!,"))

@@ -38,7 +38,7 @@ _PIECE = regex(
     rf"|(?P<mixed>(?<=[0-9]) ?[{_FRACTIONS}])"
     rf"|(?P<super>[{_RAISED}](?:[{''.join(map(re.escape, _SUPERSCRIPTS))}]*[{_RAISED}])?)"
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+(?:,[{''.join(_SUBSCRIPTS)}]+)*)"
-    r"|(?P<limit>(?<=[^\W\d_])∞)"
+    r"|(?P<limit>(?<=[^\W\d_])(?:_\s?)?(?:∞|(?<=_)\\infty(?![^\W\d_])\s?))"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
 _NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")

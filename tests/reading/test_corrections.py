@@ -1,0 +1,42 @@
+"""Whoever corrects an answer is taken at the last word, however it is said (common practice, no source)."""
+
+import pytest
+
+from grader.reading.reader import Refusal, read
+from grader.reading.value.evaluate import evaluate
+from grader.values import dimension as dim
+
+WORDS = (
+    "no", "sorry", "oops", "wait", "no wait", "correction", "actually", "I mean", "edit", "nope", "my mistake", "oh no", "no sorry",
+    "hmm no", "rather",
+)  # fmt: skip
+WITH_A_WORD = (
+    "{a}, {word}: {b}", "{a} {word} {b}", "{a}. {word}, {b}", "{word} not {a} but {b}", "{a}, {word}, not {a}, {b}", "{a} -> {word} {b}",
+    "{a} ({word}: {b})", "{a}; {word} it is {b}", "x = {a} {word} x = {b}", "I had {a}, {word} it must be {b}",
+)  # fmt: skip
+WITHOUT = (
+    "{a} is wrong, {b}", "not {a}, {b}", "{b} and not {a}", "instead of {a} it is {b}", "{b} instead of {a}", "{b} rather than {a}",
+    "~~{a}~~ {b}", "{a} (wrong) {b}", "{a}, I take that back, {b}", "{a}, better: {b}", "{a}, make that {b}", "{a}, correction {b}",
+    "my first answer {a} was wrong, now {b}", "sorry not {a}, I forgot R3: {b}",
+)  # fmt: skip
+PAIRS = {"value": ("24 ms", "40 ms", "0.04"), "expression": ("7.5e^(-10t) V", "7.5 - 6e^(-25t) V", "1.5")}
+"""By what is asked: what is taken back, what takes its place, and what that is at t = 0."""
+
+
+@pytest.mark.parametrize("expects", PAIRS)
+@pytest.mark.parametrize(
+    "text",
+    [*(one.replace("{word}", word) for one in WITH_A_WORD for word in WORDS), *WITHOUT],
+)
+def test_the_last_word_counts(text, expects):
+    """In both directions, so that neither is right by being the larger, the first or the shorter."""
+    taken_back, instead, at_zero = PAIRS[expects]
+    dimension = dim.TIME if expects == "value" else dim.VOLTAGE
+    first, second = (
+        read(text.format(a=a, b=b), expects=expects, dimension=dimension, names={"R3": dim.RESISTANCE})
+        for a, b in ((taken_back, instead), (instead, taken_back))
+    )
+    assert not isinstance(first, Refusal)
+    assert not isinstance(second, Refusal)
+    assert evaluate(first[0].tree).waveform.value() == pytest.approx(float(at_zero))
+    assert evaluate(second[0].tree).waveform.value() != pytest.approx(float(at_zero))
