@@ -17,10 +17,22 @@ WITH_A_WORD = (
 WITHOUT = (
     "{a} is wrong, {b}", "not {a}, {b}", "{b} and not {a}", "instead of {a} it is {b}", "{b} instead of {a}", "{b} rather than {a}",
     "~~{a}~~ {b}", "{a} (wrong) {b}", "{a}, I take that back, {b}", "{a}, better: {b}", "{a}, make that {b}", "{a}, correction {b}",
-    "my first answer {a} was wrong, now {b}", "sorry not {a}, I forgot R3: {b}",
+    "my first answer {a} was wrong, now {b}", "either {a} or {b}, I go with {b}", "sorry not {a}, I forgot R3: {b}",
 )  # fmt: skip
 PAIRS = {"value": ("24 ms", "40 ms", "0.04"), "expression": ("7.5e^(-10t) V", "7.5 - 6e^(-25t) V", "1.5")}
 """By what is asked: what is taken back, what takes its place, and what that is at t = 0."""
+
+SUPPOSED = ("{b}; R1 alone would give {a}", "R1 alone would give {a}; {b}", "it would be {a} without R3, but it is {b}")
+
+
+@pytest.mark.parametrize("text", SUPPOSED)
+def test_what_would_be_is_not_what_is(text):
+    for given, at_zero in (((24, 40), 0.04), ((40, 24), 0.024)):
+        a, b = (f"{one} ms" for one in given)
+        (first, *_) = read(
+            text.format(a=a, b=b), dimension=dim.TIME, names={"R1": dim.RESISTANCE, "R3": dim.RESISTANCE}
+        )
+        assert evaluate(first.tree).waveform.value() == pytest.approx(at_zero)
 
 
 @pytest.mark.parametrize("expects", PAIRS)

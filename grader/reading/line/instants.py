@@ -20,6 +20,8 @@ _OTHER = {
 _WITHOUT = regex(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
 _WITH = regex(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
+_SUPPOSED = regex(r"\b(?:would(?:n't)?\s+(?:be|have|give|get|make|come)|if\b.*\bwere)\b", re.IGNORECASE)
+"""What is not so: ``R1 alone would give 3 ms``."""
 
 _BORDER = regex(
     r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
@@ -56,7 +58,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     if asked == "" and question.dimension == ENERGY:
         return  # at whatever instant
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
-    if not apart and not instants.search(text):
+    if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
     others, own, start = [], "", 0
     for border in (*_BORDER.finditer(text), None):
@@ -65,7 +67,8 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
         if _VALUE.search(instants.sub("", clause)):
             said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
             said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
-            if (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause)):
+            elsewhere = (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause))
+            if elsewhere or _SUPPOSED.search(clause):
                 others.append((start, end))
             else:
                 own += f"{clause};"
