@@ -18,7 +18,7 @@ from grader.regex import regex
 SET_ASIDE = {
     Kind.WORKING: "What stands in brackets or as a comment after the value was taken as working.",
     Kind.CONTEXT: "What the value is a share of was not read as a part of it.",
-    Kind.ANOTHER_TIME: "What is said of another instant was not taken as the answer.",
+    Kind.ANOTHER_TIME: "What is said of another instant or case was not taken as the answer.",
     Kind.STRUCK: "What is crossed out was not read.",
     Kind.DENIED: "What is said not to be the answer was not read.",
     Kind.CORRECTION: "What stands before the correction was replaced by it.",
