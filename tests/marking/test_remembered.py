@@ -23,8 +23,9 @@ def one_by_one(key: Key, upload: Upload) -> list[Mark]:
         before = ProblemContext()
         for item in items:
             blank = Written(problem=problem, item=item.id, text="")
-            mark, before = mark_answer(key, item, written.get((problem, item.id), blank), before)
-            marks.append(mark)
+            outcome = mark_answer(key, item, written.get((problem, item.id), blank), before)
+            marks.append(outcome.mark)
+            before = outcome.after
     return marks
 
 

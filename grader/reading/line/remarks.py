@@ -18,7 +18,9 @@ _LINK = regex(
 _NAMING = regex(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
 _SUBJECT = regex(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
-_MATHEMATICS = regex(r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±]|e\s?\^|(?:exp|cos|sin|ln|sqrt)\s?\()|$")
+_MATHEMATICS = regex(
+    r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±]|e\s?\^|(?:exp|cos|sin|ln|sqrt)\s?\()|$"
+)
 
 
 class Remark(NamedTuple):

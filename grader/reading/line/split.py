@@ -39,7 +39,8 @@ _TOLD = regex(
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
 _DENIED_FIRST = regex(
-    rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])", re.IGNORECASE
+    rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])",
+    re.IGNORECASE,
 )
 _CORRECTED_INSIDE = regex(
     rf"[(\[]\s*(?!wrong)(?:(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*){{1,3}}(?:(?:it|that)(?:'s|\s+is)\s+)?(?P<value>[-+]?[0-9.](?:[^()\[\]]|\([^()]*\))*+)[)\]]?\s*$",
