@@ -22,7 +22,7 @@ def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
-            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*|[-+*/|()\w.]+\s)=\s*)*"
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*+(?==)|[-+*/|()\w.]++\s)=\s*+)*+"
             r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
             text,
         )
