@@ -224,6 +224,14 @@ _LOOK_AT_READING = "A person will check how this answer should be read."
 _LOOK_AT_ANSWER = "A person will check this answer."
 
 
+def _look(verdict: Verdict) -> str:
+    """What a person must look at; "" where nobody must."""
+    taken = verdict.taken
+    if verdict.judgement.undecided or taken.contested or (taken.doubtful and verdict.credit.share > 0):
+        return _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
+    return ""
+
+
 def _finished(
     key: Key,
     item: ItemKey,
@@ -244,10 +252,9 @@ def _finished(
     if not diagnosis.candidates and judgement.size in SLIPS and not follows and item.reference.kind != ROOTS:
         diagnosis = _slip(key, item, judgement.size)
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
-    review = judgement.undecided or taken.contested or (taken.doubtful and credit.share > 0)
-    look = _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
+    look = _look(verdict)
     opening = _opening(item, taken, credit)
-    said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look if review else "")
+    said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
     mark = replace(
         blank,
         reading=taken.reading.text,
@@ -261,7 +268,7 @@ def _finished(
         to_the_digit=diagnosis.to_the_digit,
         follows_from=verdict.source,
         says_wrong=wrong and not follows,
-        review=review,
+        review=bool(look),
         reasons=tuple(filter(None, said)),
         nudges=nudges(diagnosis) or hint,
         notes=notes(diagnosis),

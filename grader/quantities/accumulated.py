@@ -106,10 +106,7 @@ def heat_left(question: Question) -> Iterator[Rule]:
     if found is None:
         return
     index, start, end = found
-    acting = [one for one in question.circuit.elements if _takes_power(question, one.name, index)]
-    storing = [one for one in acting if isinstance(one, Storage)]
-    sources = [one for one in acting if isinstance(one, (VoltageSource, CurrentSource))]
-    heating = {one.name for one in acting} - {one.name for one in (*storing, *sources)}
+    storing, sources, heating = _acting(question, index)
     if heating != {*question.item.of} or len(sources) > 1:
         return
     every = [[*_ends(question, own_signal(one), found)] or [Ends(None, None)] for one in storing]
@@ -134,6 +131,14 @@ def heat_left(question: Question) -> Iterator[Rule]:
                 through=() if way is None else (("w", way),),
                 aside=True,
             )
+
+
+def _acting(question: Question, index: int) -> tuple[list[Storage], list[Source], set[str]]:
+    """What takes power: the elements that store, the sources, and the names of what turns it to heat."""
+    acting = [one for one in question.circuit.elements if _takes_power(question, one.name, index)]
+    storing = [one for one in acting if isinstance(one, Storage)]
+    sources: list[Source] = [one for one in acting if isinstance(one, (VoltageSource, CurrentSource))]
+    return storing, sources, {one.name for one in acting} - {one.name for one in (*storing, *sources)}
 
 
 def _delivered(question: Question, sources: Sequence[Source], index: int) -> Iterator[Rule]:

@@ -60,21 +60,32 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
-    others, own, start = [], "", 0
-    for border in (*_BORDER.finditer(text), None):
-        end = len(text) if border is None else border.start()
+    others, own = [], ""
+    for start, end in _clauses(text):
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
-            said = {opened(*INSTANTS)[spelled(one[0])] for one in instants.finditer(clause)}
-            said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
-            elsewhere = (said and said <= _OTHER[asked]) or (apart and _WITHOUT.search(clause))
+            elsewhere = _is_of_another(clause, asked, question) or (apart and _WITHOUT.search(clause))
             if elsewhere or _SUPPOSED.search(clause):
                 others.append((start, end))
             else:
                 own += f"{clause};"
-        start = end if border is None else border.end()
     if own and (not apart or measured(own, question) or not measured(text, question)):
         yield from others
+
+
+def _is_of_another(clause: str, asked: str, question: Question) -> bool:
+    """Whether all instants that a clause names are others than the one asked."""
+    said = {opened(*INSTANTS)[spelled(one[0])] for one in phrase_of(*INSTANTS).finditer(clause)}
+    said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
+    return bool(said) and said <= _OTHER[asked]
+
+
+def _clauses(text: str) -> Iterator[tuple[int, int]]:
+    start = 0
+    for border in _BORDER.finditer(text):
+        yield start, border.start()
+        start = border.end()
+    yield start, len(text)
 
 
 def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
