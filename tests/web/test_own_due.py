@@ -1,5 +1,7 @@
 """Due times of students' own, from the roster: honoured, said, and no answer is shown before the last of them."""
 
+import io
+import zipfile
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -54,6 +56,9 @@ def test_what_comes_too_late_is_kept_for_the_instructor_and_counts_for_nothing(
     assert "Too late" not in page.get(f"{desk}/students/S0002").text
     assert "S0001" not in page.get(f"{desk}/files/decisions.csv").text
     assert site.store.all_attempts(SHEET) == ()
+    with zipfile.ZipFile(io.BytesIO(page.get(f"{desk}/files/late.zip").content)) as packed:
+        assert packed.namelist() == ["S0001.csv"]
+        assert b"gate,tau,10 <b>ms" in packed.read("S0001.csv")
 
 
 def test_the_instructor_sees_who_can_still_hand_in_and_can_close_it_for_them(

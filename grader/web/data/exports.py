@@ -6,11 +6,13 @@ import re
 import zipfile
 from collections.abc import Iterable
 from datetime import datetime
+from itertools import groupby
+from operator import attrgetter
 
+from grader.place import Placed
 from grader.uploads.escaping import escaped, visible
-from grader.web.data.records import Attempt
+from grader.web.data.records import Attempt, OnAnswer
 from grader.web.data.store import Store
-from grader.web.sheets import Field
 
 TYPED = "answers.csv"
 """Stands for the name of a file where the answers were typed."""
@@ -21,20 +23,38 @@ EARLIEST, LATEST = (1980, 1, 1, 0, 0, 0), (2107, 12, 31, 23, 59, 58)
 
 def uploads_zip(store: Store, attempts: Iterable[Attempt], *, numbered: bool = False) -> bytes:
     """A zip with one file for each attempt: the file handed in, or the table of what was typed; ``numbered`` where a student has several."""
+    return _zip(
+        (
+            upload_name(one.student, one.file or ".csv", f"_v{one.number}" if numbered else ""),
+            one.at,
+            store.content(one.id),
+        )
+        for one in attempts
+    )
+
+
+def late_zip(late: Iterable[OnAnswer]) -> bytes:
+    """A zip with a table for each student whose answers came too late, and are in order of students."""
+    students = [(student, list(answers)) for student, answers in groupby(late, key=attrgetter("student"))]
+    return _zip(
+        (upload_name(student, ".csv"), answers[0].at, answers_csv(student, ((one, one.answer) for one in answers)))
+        for student, answers in students
+    )
+
+
+def _zip(files: Iterable[tuple[str, datetime, bytes]]) -> bytes:
+    """Files by name, with when they came."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for attempt in attempts:
-            version = f"_v{attempt.number}" if numbered else ""
-            entry = zipfile.ZipInfo(
-                upload_name(attempt.student, attempt.file or ".csv", version), _zip_time(attempt.at)
-            )
+        for name, at, content in files:
+            entry = zipfile.ZipInfo(name, _zip_time(at))
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = 0o600 << 16
-            archive.writestr(entry, store.content(attempt.id))
+            archive.writestr(entry, content)
     return packed.getvalue()
 
 
-def answers_csv(student: str, typed: Iterable[tuple[Field, str]]) -> bytes:
+def answers_csv(student: str, typed: Iterable[tuple[Placed, str]]) -> bytes:
     """Typed answers as a table in UTF-8: safe to open in a spreadsheet, and to the character what was typed.
 
     The student stands on top, so that an answer which looks like somebody's id misleads nobody.

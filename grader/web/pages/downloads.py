@@ -7,7 +7,7 @@ from starlette.responses import Response
 from grader.reports.audit import audit_html
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_xlsx
 from grader.web.data.decisions import applying, decisions_csv
-from grader.web.data.exports import uploads_zip
+from grader.web.data.exports import late_zip, uploads_zip
 from grader.web.pages.instructor import all_results, class_audit, counting_results
 from grader.web.pages.render import report_page
 from grader.web.rules import counting
@@ -62,6 +62,7 @@ FILES: dict[str, tuple[str, Callable[[AppState, SheetView], bytes]]] = {
     "decisions.csv": ("text/csv", _decisions),
     "uploads.zip": ("application/zip", _uploads),
     "attempts.zip": ("application/zip", _attempts),
+    "late.zip": ("application/zip", lambda site, sheet: late_zip(site.store.late(sheet.name))),
 }
 """What can be downloaded of a sheet, its type, and what makes it."""
 

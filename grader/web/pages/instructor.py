@@ -77,6 +77,7 @@ def _counts(standings: Sequence[Standing]) -> dict[str, int]:
         "done": sum(one.done for one in standings),
         "waiting": sum(one.waiting for one in standings),
         "asked": sum(one.asked for one in standings),
+        "late": sum(one.late for one in standings),
     }
 
 
