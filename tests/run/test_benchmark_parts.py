@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.common.installed import installed
+
 PAPER = Path(__file__).parents[1] / "papers" / "horn"
 STUDENTS, ANSWERS, EXPRESSION = 1_000, 15, "horn.i"
 CLASS, FEW = 300, 60
@@ -68,15 +70,16 @@ def typed(folder: Path, students: int, outside: int = 0) -> Path:
     return folder
 
 
-def python(*call: str) -> str:
-    return subprocess.run([sys.executable, "-c", *call], check=True, capture_output=True, text=True).stdout
+def python(compiled: Path, *call: str) -> str:
+    run = [sys.executable, "-c", *call]
+    return subprocess.run(run, check=True, capture_output=True, text=True, env=installed(compiled)).stdout
 
 
 def run(folder: Path, results: Path, workers: int) -> float:
     """Seconds of one run of the command, pages only."""
     call = ["grade", folder / "rubric.toml", folder / "uploads", "-o", results, "--workers", workers, "--pages-only"]
     began = time.perf_counter()
-    python(COMMAND, *map(str, call))
+    python(results.parent / "compiled", COMMAND, *map(str, call))
     return time.perf_counter() - began
 
 
@@ -86,7 +89,7 @@ def test_a_run_beside_its_parts(tmp_path, capsys):
     folder = typed(tmp_path / "section", STUDENTS)
     took: dict[str, list[float]] = {"loop": [], "one": [], "two": []}
     for number in range(ROUNDS):
-        took["loop"].append(float(python(LOOP, str(folder))))
+        took["loop"].append(float(python(tmp_path / "compiled", LOOP, str(folder))))
         took["one"].append(run(folder, tmp_path / f"one{number}", 1))
         took["two"].append(run(folder, tmp_path / f"two{number}", 2))
     loop, one, two = (min(times) for times in took.values())
