@@ -6,6 +6,7 @@ nothing, and where it alone is right a person looks.
 
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
+from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values
@@ -47,24 +48,37 @@ def elsewhere(
     dimension: Dimension | None,
     names: Mapping[str, Dimension | None],
     called: tuple[str, ...],
-) -> Iterator[Reading]:
+) -> tuple[Reading, ...]:
     """What parts of an answer say that were not taken for it, each as a rival; nothing where it is one part."""
     if len(text) > MAX_CHARACTERS or expects not in {"value", "expression", "roots"}:
-        return
-    question = Question(vocabulary(tuple(names.items())), expects, dimension, frozenset(map(normalized_name, called)))
+        return ()
+    return _elsewhere(text, expects, dimension, tuple(names.items()), called)
+
+
+@lru_cache(maxsize=2048)
+def _elsewhere(
+    text: str,
+    expects: str,
+    dimension: Dimension | None,
+    names: tuple[tuple[str, Dimension | None], ...],
+    called: tuple[str, ...],
+) -> tuple[Reading, ...]:
+    """Remembered, as what is read is: a class gives the same wrong answers again and again."""
+    question = Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
+    found: dict[str, Reading] = {}
+    sums: tuple[Reading, ...] = ()
     with suppress(CannotRead):
         line = split(tidy(normalize(text).text).text, question)
         said = that_counts(line, _TAKEN_BACK)
         if not line.parts and not is_wordy(said, question) and not _BRACKETS_BEHIND.search(said):
-            return  # nothing but values: which of them counts, the rubric says
-        found: dict[str, Reading] = {}
+            return ()  # nothing but values: which of them counts, the rubric says
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
                 reading = readings_of(Cell(" " * start + said[start:end]), question, "")[0]
                 if fit(reading.tree, question) != OF_ANOTHER_KIND:
                     found.setdefault(reading.text, reading._replace(rival=True))
-        yield from found.values()
-        yield from _sum_of(said, question)
+        sums = tuple(_sum_of(said, question))
+    return (*found.values(), *sums)
 
 
 def _sum_of(text: str, question: Question) -> Iterator[Reading]:

@@ -1,5 +1,6 @@
 """What reading makes of an answer."""
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.render.equation import equation_sides
@@ -43,14 +44,20 @@ class Reading(NamedTuple):
     @property
     def text(self) -> str:
         """The reading as plain text."""
-        return equated(equation_sides(self.tree, self.letter))[0] if self.letter else tree_text(self.tree)
+        return _shown(self.tree, self.letter)[0]
 
     @property
     def mathml(self) -> str:
         """The reading as MathML Core."""
-        return equated(equation_sides(self.tree, self.letter))[1] if self.letter else mathml(self.tree)
+        return _shown(self.tree, self.letter)[1]
 
     @property
     def digits(self) -> int | None:
         """Significant digits written, if the answer is one decimal number (with or without a unit); else None."""
         return significant_digits(self.tree)
+
+
+@lru_cache(maxsize=2048)
+def _shown(tree: Node, letter: str) -> tuple[str, str]:
+    """As plain text and as MathML; remembered, as what is read is."""
+    return equated(equation_sides(tree, letter)) if letter else (tree_text(tree), mathml(tree))

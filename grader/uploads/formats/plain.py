@@ -48,7 +48,7 @@ def _delimiter(lines: list[str]) -> str | None:
         return lines[0][4]
     best, best_score = None, (0, 0)
     for delimiter in _DELIMITERS:
-        for line in lines:
+        for line in (line for line in lines if delimiter in line):  # one cell alone is no heading
             row = [text.strip() for text in _split(line, delimiter)]
             found = columns(dict(enumerate(row[: limits.COLUMNS])))
             score = (2 if is_heading(found) else int(STUDENT in found and len(row) > 1), len(row))
