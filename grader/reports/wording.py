@@ -1,6 +1,6 @@
 """How verdicts and points are said to a student: in words and a sign, never by colour alone."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from grader.marking.marks import (
@@ -76,6 +76,11 @@ def points_text(points: float) -> str:
     """
     digits = 3 if 8 * points % 1 == 0 else 2
     return f"{round(points, digits) + 0.0:.10g}"
+
+
+def beside_right(reasons: Sequence[str]) -> list[str]:
+    """What a right answer's reasons say besides that it is right, which its sign says."""
+    return [reason for reason in reasons if not reason.startswith("This is right")]
 
 
 def in_points(points: float) -> str:
