@@ -52,7 +52,7 @@ class Book:
         self._book = xlsxwriter.Workbook(self._buffer, options)
         self._book.set_properties({"title": title, "subject": subject, "created": datetime(2000, 1, 1)})  # noqa: DTZ001
         self._closed = False
-        self._formats: dict[tuple[tuple[str, Any], ...], Any] = {}
+        self._formats: dict[frozenset[tuple[str, Any]], Any] = {}
 
     def sheet(self, name: str) -> Any:
         """Another worksheet, to be filled with the library's own calls and `text` and `number`."""
@@ -60,7 +60,7 @@ class Book:
 
     def look(self, **properties: Any) -> Any:
         """A cell format; the same properties give the same one."""
-        key = tuple(sorted(properties.items()))
+        key = frozenset(properties.items())
         if key not in self._formats:
             self._formats[key] = self._book.add_format({"valign": "top", **properties})
         return self._formats[key]
