@@ -39,6 +39,7 @@ from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
+from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
@@ -171,7 +172,7 @@ def _read(
             found = tuple(
                 one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
             )
-        found = directed(found, cell.text, question, way, bool(turned))
+        found = directed(found, without_set_aside(cell.text, question), question, way, bool(turned))
         if origin:
             found = tuple(one._replace(origin=origin) for one in found)
         return _negative(found, turned)

@@ -35,6 +35,29 @@ def test_what_would_be_is_not_what_is(text):
         assert evaluate(first.tree).waveform.value() == pytest.approx(at_zero)
 
 
+SET_ASIDE = (
+    "ignore {a}. {b}", "cancel {a}; {b}", "{b} - the {a} is for the other switch position", "the {a} is for R1; here {b}",
+    "{a} is the wrong one, {b} is right", "{b} is right, {a} is wrong", "{a} cannot be, it must be {b}", "{a} could be, but I think {b}",
+    "{a} was in the book for the other circuit, here we have {b}", "first I had {a} but R3 is cut off, {b}", "pas {a} mais {b}",
+    "my friend says {a}, my answer {b}", "{b} (the calculator shows {a})", "{b} is correct and {a} is not",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", SET_ASIDE)
+def test_what_a_clause_sets_aside_does_not_count(text):
+    for a, b, worth in (("24 ms", "40 ms", 0.04), ("40 ms", "24 ms", 0.024)):
+        (first, *_) = read(
+            text.format(a=a, b=b), dimension=dim.TIME, names={"R1": dim.RESISTANCE, "R3": dim.RESISTANCE}
+        )
+        assert evaluate(first.tree).waveform.value() == pytest.approx(worth)
+
+
+@pytest.mark.parametrize("text", ["24 ms (must be before 40 ms, ok)", "24 ms, it isn't much, 40 ms before it is over"])
+def test_what_is_said_of_something_else_sets_nothing_aside(text):
+    (first, *_) = read(text, dimension=dim.TIME)
+    assert evaluate(first.tree).waveform.value() == pytest.approx(0.024)
+
+
 @pytest.mark.parametrize("expects", PAIRS)
 @pytest.mark.parametrize(
     "text",

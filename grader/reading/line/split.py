@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
+from grader.reading.line.set_aside import SET_ASIDE, UPHELD, set_aside
 from grader.reading.line.struck import struck_out
 from grader.reading.line.unit_said import is_of_the_kind_asked, measured, without_unit
 from grader.reading.tokens import Question
@@ -22,6 +23,7 @@ _AT_AN_INSTANT = regex(rf"\w{INSTANT}", re.IGNORECASE)
 """The end of ``vo(inf)``: brackets without a blank before them that hold an instant belong to a symbol of any length."""
 _NAMED = regex(r"\s+\w+(?:\([^()]*\))?\s*=")
 _NO = {"no", "non", "não", "nie", "нет"}
+_UNSURE = regex(r"\s+(?:sure|certain|100|sicher|sûr|seguro|sicuro)", re.IGNORECASE)
 _LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
 _PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
@@ -66,7 +68,7 @@ def split(text: str, question: Question) -> Line:
     """The parts of a line, in the one alphabet; a name of the circuit is no phrase."""
     if (smiley := _SMILEY.search(text)) is not None:
         text = text[: smiley.start()].ljust(len(text))
-    if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS).search(text):
+    if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS, *SET_ASIDE, *UPHELD).search(text):
         return Line(text)
     text, unit = without_unit(text, question)
     parts = tuple(_parts(text, question))
@@ -142,7 +144,7 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
             yield Part(kind, start, begin)
         if behind > end:  # a part that ends by itself: brackets, struck text
             yield Part(opens, end, behind)
-            kind, start = (kind if opens in {Kind.WORKING, Kind.ANOTHER_TIME} else Kind.CORRECTION), behind
+            kind, start = (kind if opens in {Kind.WORKING, Kind.ANOTHER_TIME, Kind.DENIED} else Kind.CORRECTION), behind
             continue
         corrects = kind is Kind.CORRECTION and opens in {Kind.CLAIM, Kind.CONCLUSION} and not text[start:begin].strip()
         kind, start = kind if corrects else opens, end  # no, so 5 V
@@ -153,6 +155,7 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
     found: list[tuple[Kind, int, int, int]] = [(Kind.STRUCK, *place) for place in struck_out(text)]
+    found += [(Kind.DENIED, start, start, end) for start, end in set_aside(text, question)]
     found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
@@ -193,6 +196,8 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
     if (arrow and _beside_time(before, behind)) or _gives_no_reason(match[0], before, behind):
+        return None
+    if kind is Kind.DENIED and _UNSURE.match(behind):
         return None
     if spelled(match[0]) in _NO and _NOUN.match(behind) and not _NAMED.match(behind):
         return None  # no current, non zero
