@@ -23,6 +23,7 @@ from grader.circuit.elements import (
     Inductor,
     Signal,
 )
+from grader.circuit.network import instants
 from grader.problem import Goal, Item, KnownWrong, Marking, Problem
 from grader.quantities import FINDS, Asked, asked
 from grader.quantities.design import UNKNOWN
@@ -126,14 +127,16 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
     circuit = setting.problem.circuit
     signal = _signal(table, circuit) if SIGNAL in entry.needs else None
     unknown = {name for name, text in setting.problem.values if text == UNKNOWN}
-    names = tuple(one for one in element_values(circuit) if one.name not in unknown)
+    before = tuple(one for one in element_values(circuit) if one.name not in unknown)
+    after = setting.values.instant(table, "after", before)
+    names = tuple(one for one in element_values(circuit, _interval(circuit, after)) if one.name not in unknown)
     level = _level(table, signal, setting.values, names)
     item = Item(
         id=id,
         find=find,
         points=table.number("points", needed=True),
         signal=signal,
-        after=setting.values.instant(table, "after", names),
+        after=after,
         at=setting.values.instant(table, "at", names),
         start=setting.values.instant(table, "from", names),
         until=setting.values.instant(table, "until", names),
@@ -160,6 +163,12 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
     if item.text or place.faults:  # what is wrong may be just what the text is made of
         return item
     return replace(item, text=entry.text(setting.problem, item))
+
+
+def _interval(circuit: Circuit | None, after: fmpq | None) -> int:
+    """The interval that an instant opens; the first one where nothing happens then, which is told elsewhere."""
+    opening = [] if circuit is None else instants(circuit)
+    return opening.index(after) + 1 if after in opening else 1
 
 
 def _check_parts(item: Item, kind: str, place: Location) -> None:

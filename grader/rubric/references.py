@@ -13,7 +13,7 @@ from grader.circuit.elements import Circuit, Passive, Signal, Source, Storage
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.place import Placed
-from grader.problem import Item, Problem, Rubric
+from grader.problem import Item, Rubric
 from grader.quantities import FINDS, Answer, Asked, Rule, asked, follow
 from grader.quantities.catalogue import question_of
 from grader.quantities.design import UNKNOWN, Requirement, from_own_designs
@@ -291,7 +291,7 @@ def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]
     for name in (
         *(Named(name=letter, dimension=None, value=TIME_ITSELF) for letter in operators),
         *(Named(name=name, dimension=own, value=value) for name, own, value in asked(question.item.find).letters),
-        *_elements(question.problem),
+        *_elements(question),
         *_earlier(question, answers),
         *_instants(question),
     ):
@@ -301,14 +301,17 @@ def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]
             yield name
 
 
-def _elements(problem: Problem) -> Iterator[Named]:
+def _elements(question: Question) -> Iterator[Named]:
     """The circuit's elements by name, the symbols of their values, and R, L or C where there is only one."""
-    if problem.circuit is None:
+    problem = question.problem
+    if problem.circuit is None or question.response is None:
         return
     unknown = {name for name, text in problem.values if text == UNKNOWN}  # these are the student's own
     found = [
         Named(name=name, dimension=dimension, value=value)
-        for name, value, dimension in element_values(problem.circuit)
+        for name, value, dimension in element_values(
+            problem.circuit, question.index_asked - (question.item.find == Find.JUST_BEFORE)
+        )
         if name not in unknown
     ]
     yield from found
