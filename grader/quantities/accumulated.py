@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
-from grader.circuit.elements import CurrentSource, Signal, Source, Storage, VoltageSource, own_signal
+from grader.circuit.elements import CoupledInductors, CurrentSource, Signal, Source, Storage, VoltageSource, own_signal
 from grader.circuit.elimination import Row, add_scaled
 from grader.circuit.reduction import Reduced
 from grader.errors import NotDefined
@@ -134,8 +134,9 @@ def heat_left(question: Question) -> Iterator[Rule]:
 
 
 def _acting(question: Question, index: int) -> tuple[list[Storage], list[Source], set[str]]:
-    """What takes power: the elements that store, the sources, and the names of what turns it to heat."""
-    acting = [one for one in question.circuit.elements if _takes_power(question, one.name, index)]
+    """What takes power: the elements that store, the sources, and the names of what turns it to heat; a coupling takes its coils'."""
+    elements = (one for one in question.circuit.elements if not isinstance(one, CoupledInductors))
+    acting = [one for one in elements if _takes_power(question, one.name, index)]
     storing = [one for one in acting if isinstance(one, Storage)]
     sources: list[Source] = [one for one in acting if isinstance(one, (VoltageSource, CurrentSource))]
     return storing, sources, {one.name for one in acting} - {one.name for one in (*storing, *sources)}

@@ -71,14 +71,15 @@ def test_by_hand(circuit, item, right):
     assert value(circuit, item) == pytest.approx(right, rel=1e-12, abs=1e-15)
 
 
+def awarded(circuit, items, answers):
+    rubric = Rubric(title="", course="", problems=(problem(circuit, *items),), digest="", name="test.toml")
+    written = tuple(Written(problem="p", item=item, text=text) for item, text in answers.items())
+    marks = mark_upload(build_key(rubric), Upload(file="u.txt", digest="", student="S1", answers=written)).marks
+    return [mark.awarded for mark in marks]
+
+
 def test_marks_follow():
     """8 V for 10 V: 6 mJ - ½ 60 µF · 64 V² = 4.08 mJ; 30 % of 200 µJ where 60 µJ were found."""
-
-    def awarded(circuit, items, answers):
-        rubric = Rubric(title="", course="", problems=(problem(circuit, *items),), digest="", name="test.toml")
-        written = tuple(Written(problem="p", item=item, text=text) for item, text in answers.items())
-        marks = mark_upload(build_key(rubric), Upload(file="u.txt", digest="", student="S1", answers=written)).marks
-        return [mark.awarded for mark in marks]
 
     items = ('id = "v", find = "initial value", voltage = "C1"', 'id = "x", find = "energy lost"')
     assert awarded("sharing", items, {"v": "10 V", "x": "3 mJ"}) == [1, 1]
@@ -91,3 +92,29 @@ def test_marks_follow():
     assert awarded("charging", items, {"h": "100 uJ", "d": "200 uJ", "x": "50 %"}) == [1, 1, 1]
     assert awarded("charging", items, {"h": "60 uJ", "d": "200 uJ", "x": "30 %"}) == [0, 1, 1]
     assert awarded("charging", items, {"x": "0.5"}) == [0, 0, 1]
+
+
+COUPLED = """
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+    {name = "S1", kind = "switch", between = ["a", "b"], opens = "0 s"},
+    {name = "R1", kind = "resistor", between = ["b", "c"], value = "6 ohm"},
+    {name = "R0", kind = "resistor", between = ["b", "g"], value = "4 ohm"},
+    {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.4 H"},
+    {name = "L2", kind = "inductor", between = ["d", "g"], value = "0.4 H"},
+    {name = "R2", kind = "resistor", between = ["d", "g"], value = "10 ohm"},
+    {name = "M1", kind = "coupled inductors", inductors = ["L1", "L2"], coefficient = 0.5},
+"""
+"""2 A before; then both loops have 10 ohm, i = e^(-t/60 ms) ± e^(-t/20 ms) A: ∫i2² dt = 30 + 10 - 2·15 = 10 ms A², 0.1 J in R2; of
+½ 0.4·2² = 0.8 J the rest in R1 and R0, in the ratio of 6 to 4."""
+
+
+@pytest.mark.parametrize(
+    ("of", "joules"), [("R2", 0.1), ("R1", 0.42), ("R0", 0.28), (["R1", "R0", "R2"], 0.8), (["R2", "R1"], 0.52)]
+)
+def test_heat_beside_coupled_coils(of, joules):
+    """It is worked out, and followed: 1 A to begin with leaves a quarter of it."""
+    items = ('id = "i", find = "initial value", current = "L1"', f'id = "w", find = "energy dissipated", of = {of!r}')
+    assert awarded(COUPLED, items, {"i": "2 A", "w": f"{joules} J"}) == [1, 1]
+    assert awarded(COUPLED, items, {"w": f"{joules * 0.9} J"}) == [0, 0]
+    if len(of) == 3:
+        assert awarded(COUPLED, items, {"i": "1 A", "w": "0.2 J"}) == [0, 1]
