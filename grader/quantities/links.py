@@ -113,9 +113,15 @@ def source_law(question: Question) -> Iterator[Rule]:
             yield from from_first(items, "k*x", says, given={"k": drive})
 
 
-def from_derivative(question: Question) -> Iterator[Rule]:
-    """An expression by the law of a storage element, ``i = C dv/dt`` or ``v = L di/dt``: its own, or what is in proportion to it."""
-    for item in question.earlier_here(Find.EXPRESSION):
+def from_derivative(question: Question, time: fmpq | None = None, *, index: int | None = None) -> Iterator[Rule]:
+    """An answer by the law of a storage element, ``i = C dv/dt`` or ``v = L di/dt``: its own, or what is in proportion to it.
+
+    It is an expression, or the value at a ``time``; ``index`` is the interval whose expression counts, unless it is that of the item.
+    """
+    wanted = question.index if index is None else index
+    for item in question.earlier(Find.EXPRESSION):
+        if question.index_of(item) != wanted:
+            continue
         for element in question.circuit.elements:
             if isinstance(element, Storage) and is_signal(question.circuit, item, own_signal(element)):
                 factor = multiple_of(question, other_signal(element))
@@ -125,7 +131,7 @@ def from_derivative(question: Question) -> Iterator[Rule]:
                         uses=(("x", item.id),),
                         given=(("k", constant(element.value * factor)),),
                         says=f"This follows from your own {element.stores} of {element.name} by its law, which has a derivative in it.",
-                        step=steps.derivative,
+                        step=partial(steps.derivative, time=time),
                     )
                     return
 

@@ -71,9 +71,10 @@ def decay_time(named: Mapping[str, Answer]) -> Waveform:
     return constant(-ONE / rates.pop())
 
 
-def derivative(named: Mapping[str, Answer]) -> Waveform:
-    """``k dx/dt``."""
-    return value_of(named, "x").derivative() * value_of(named, "k")
+def derivative(named: Mapping[str, Answer], *, time: fmpq | None = None) -> Waveform:
+    """``k dx/dt``, or its value at an instant."""
+    found = value_of(named, "x").derivative() * value_of(named, "k")
+    return found if time is None else found.at(time)
 
 
 def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:

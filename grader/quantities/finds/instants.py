@@ -11,6 +11,7 @@ from grader.quantities.finding import Find
 from grader.quantities.links import (
     at_instant,
     from_dc,
+    from_derivative,
     from_expression,
     from_kindred,
     from_law,
@@ -38,6 +39,7 @@ class ValueJustBeforeSwitching(OfSignal):
         yield from from_law(question, Find.JUST_BEFORE)
         if question.index > 1:
             yield from at_instant(question, question.start, index=question.index - 1)
+            yield from from_derivative(question, question.start, index=question.index - 1)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(0-)``, where the first switching is meant, else ``i(30ms-)``."""
@@ -61,6 +63,7 @@ class InitialValue(OfSignal):
         yield from from_law(question, Find.INITIAL)
         yield from from_states(question, Find.INITIAL, Find.JUST_BEFORE, Find.AT)
         yield from from_kindred(question, Find.INITIAL)
+        yield from from_derivative(question, question.start)
         yield from at_instant(question, question.start)
         if question.index > 1 and continuous:
             yield from at_instant(question, question.start, index=question.index - 1)
@@ -121,6 +124,7 @@ class ValueAt(OfSignal):
         yield from from_law(question, Find.AT)
         yield from from_states(question, Find.AT)
         yield from from_kindred(question, Find.AT)
+        yield from from_derivative(question, at, index=index)
         opened = question.solved.intervals[index].start
         says = "This follows from your own initial value, final value and time constant."
         step = partial(steps.first_order_at, start=opened, time=at)
