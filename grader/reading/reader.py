@@ -43,6 +43,7 @@ from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
+from grader.reading.options import written_out
 from grader.reading.part import each_once, readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
@@ -55,7 +56,7 @@ from grader.reading.text.s_domain import with_impulse, with_quotient, with_varia
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
+from grader.reading.tree import Choice, Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.regex import regex
 from grader.values.dimension import Dimension
@@ -145,6 +146,9 @@ def _read(
 ) -> tuple[Reading, ...] | Refusal:
     """`read`, remembered: a class writes the same few answers over and over."""
     line = normalize(text)
+    written = written_out(text, options) if expects in {"choice", "choices"} else None
+    if written is not None:
+        return (Reading(Choice(written, 0)),)
     try:
         if expects == "choices":
             return (Reading(choose_all(tidy(line.text).text, options)),)

@@ -8,6 +8,17 @@ from unicodedata import combining, normalize
 from flint import fmpq
 
 from grader.reading.line.phrases import opened, phrase_of, says
+from grader.reading.options import (
+    begun,
+    contradicts,
+    figures,
+    held,
+    is_mathematical,
+    listed,
+    loosely,
+    squeezed,
+    written_out,
+)
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice, Infinity, Name, Node, Number
@@ -35,13 +46,11 @@ _NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
 _LEAD = regex(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
 _SEVERAL_LETTERS = regex(r"[a-z1-9(][a-z1-9()\s,;+&]*\.?", re.IGNORECASE)
 
-_ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _DENIED = regex(
     r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+(?:be|get|have|see))?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
     re.IGNORECASE,
 )
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
-_LETTERS = regex(r"[^a-z0-9]+")
 _LABEL = regex(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
 _NEGATION = regex(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
 
@@ -63,15 +72,16 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
         If it names none of the options, or several.
     """
     known = options or DAMPING
-    typed, text = text.strip(), _denied_left_out(text, known)
-    written = _written_out(text, known)
+    typed = text.strip()
+    text = typed if written_out(typed, known) else _denied_left_out(text, known)
+    written = written_out(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))
     judged = _judged(text) if set(known) == set(_JUDGED.values()) else set()
     if len(judged) == 1 and not _NEGATION.search(text):
         (found_true,) = judged
         return Chosen(Choice(found_true, 0), (f"'{typed}' was read as {found_true}.",))
-    damping = {_squeezed(option) for option in known} <= {_squeezed(word) for word in DAMPING}
+    damping = {squeezed(option) for option in known} <= {squeezed(word) for word in DAMPING}
     found = _named_damping(text, known) or _compared(text) if damping else _named(text, known)
     if found:
         _check_one_affirmed(text, found, known)
@@ -85,15 +95,15 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
 
 def _nearest(typed: str, text: str, known: tuple[str, ...], damping: bool) -> Chosen:
     """The one option that begins with the letter written, or is written with a slip; `CannotRead` where none is."""
-    squeezed = _squeezed(text)
-    begun = [option for option in known if len(squeezed) == 1 and _squeezed(option).startswith(squeezed)]  # T, F
-    close = [option for option in known if _nearly(squeezed, _squeezed(option))]
+    letters, signs = squeezed(text), is_mathematical(known)
+    initial = [option for option in known if len(letters) == 1 and begun(text, option, signs)]  # T, F
+    close = [option for option in known if _nearly(loosely(text, signs), loosely(option, signs))]
     if damping and not close:
-        close = [option for option in known if re.search(_STEMS.get(_squeezed(option)[:4], "$^"), _spaced(text))]
-    for meant, slip in ((begun, ""), (close, ", with a slip of the pen")):
+        close = [option for option in known if re.search(_STEMS.get(squeezed(option)[:4], "$^"), _spaced(text))]
+    for meant, slip in ((initial, ""), (close, ", with a slip of the pen")):
         if len(meant) == 1:
             return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}{slip}.",))
-    raise CannotRead("choice-unknown", None, ", ".join(known))
+    raise CannotRead("choice-unknown", None, listed(known))
 
 
 def choose_all(text: str, options: tuple[str, ...]) -> Choice:
@@ -104,7 +114,7 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     CannotRead
         If it names none and does not say so.
     """
-    if _squeezed(text) in _NONE:
+    if squeezed(text) in _NONE:
         return Choice("", 0)
     options = options or DAMPING
     text = _LEAD.sub("", text)
@@ -112,7 +122,9 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}
     if _SEVERAL_LETTERS.fullmatch(text.strip()) and max(places, default=99) < len(options):
         return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
-    named = {option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)}
+    clauses = [piece for piece in re.split(r"[;\n]", text) if piece.strip()]
+    exact = {written_out(piece, options) for piece in clauses}
+    named = {option for option in exact if option} if None not in exact else {*held(text, options)}
     if not named:
         pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip())
         named = {choose(piece, options).choice.option for piece in pieces}
@@ -121,29 +133,20 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
 
 def lettered(options: tuple[str, ...]) -> str:
     """Options with their letters: ``(a) rises, (b) falls``."""
-    return ", ".join(f"({chr(ord('a') + k)}) {option}" for k, option in enumerate(options))
+    return listed([f"({chr(ord('a') + k)}) {option}" for k, option in enumerate(options)])
 
 
 def _judged(text: str) -> set[str]:
     """What the words of a judgement say, ``"true"`` or ``"false"``."""
-    return {_JUDGED[word] for word in map(_squeezed, re.split(r"\W+", text)) if word in _JUDGED}
+    return {_JUDGED[word] for word in map(squeezed, re.split(r"\W+", text)) if word in _JUDGED}
 
 
 def _check_one_affirmed(text: str, found: list[str], known: tuple[str, ...]) -> None:
     """Raise `CannotRead` where an answer names several options, or denies the one that it names."""
     if len(found) > 1 and not _EITHER.search(text):
-        raise CannotRead("choice-several", None, ", ".join(found))
+        raise CannotRead("choice-several", None, listed(found))
     if _NEGATION.search(text) and not any(_NEGATION.search(option) for option in known):
         raise CannotRead("choice-negated", None, found[0])
-
-
-def _written_out(text: str, options: tuple[str, ...]) -> str | None:
-    """The option that the answer is, letter by letter, or sign by sign where options are made of signs alone."""
-    squeezed = _squeezed(text)
-    for option in options:
-        if squeezed and squeezed in {_squeezed(option), _squeezed(_ARTICLE.sub("", option))}:
-            return option
-    return next((option for option in options if option.strip().lower() == text.strip().lower()), None)
 
 
 def _by_label(text: str, options: tuple[str, ...]) -> str | None:
@@ -152,6 +155,9 @@ def _by_label(text: str, options: tuple[str, ...]) -> str | None:
     if label is None:
         return None
     number = int(label[1]) - 1 if label[1].isdigit() else ord(label[1].lower()) - ord("a")
+    numbers = [figures(option) for option in options] if label[1].isdigit() else []
+    if any(label[1] in own for own in numbers) or (numbers and all(numbers)):
+        return None  # 2 may be the option "2 V", and the second
     return options[number] if 0 <= number < len(options) else None
 
 
@@ -183,13 +189,9 @@ def _denied_left_out(text: str, known: tuple[str, ...]) -> str:
 _LINKS = {"it is", "it's", "is", "but", "and"}
 
 
-def _squeezed(text: str) -> str:
-    return _LETTERS.sub("", "".join(c for c in normalize("NFKD", text.lower()) if not combining(c)))
-
-
 def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
     """The damping types that occur in the answer, by the phrases for them, in the order in which they are named."""
-    said, by_word = f" {_spaced(text)} ", {_squeezed(option): option for option in options}
+    said, by_word = f" {_spaced(text)} ", {squeezed(option): option for option in options}
     places: dict[str, int] = {}
     for words, kind in _damping_phrases():
         place = said.find(words)
@@ -197,7 +199,7 @@ def _named_damping(text: str, options: tuple[str, ...]) -> list[str]:
             places[kind] = min(place, places.get(kind, place))
     if len(places) > 1 and not _EITHER.search(text):  # "critically damped, not oscillatory"
         places = {kind: place for kind, place in places.items() if f" {kind} " in said} or places
-    return [by_word[_squeezed(kind)] for kind in sorted(places, key=places.__getitem__) if _squeezed(kind) in by_word]
+    return [by_word[squeezed(kind)] for kind in sorted(places, key=places.__getitem__) if squeezed(kind) in by_word]
 
 
 @lru_cache(maxsize=1)
@@ -222,15 +224,13 @@ def _spaced(text: str) -> str:
 
 def _named(text: str, options: tuple[str, ...]) -> list[str]:
     """The options that occur in the answer as words of their own, or as the beginning of one."""
-    squeezed = _squeezed(text)
-    held = [option for option in options if re.search(rf"(?<!\w){re.escape(option)}(?!\w)", text, re.IGNORECASE)]
-    if held:
-        longest = max(held, key=len)
-        return [longest] if all(option.lower() in longest.lower() for option in held) else held
-    if len(squeezed) >= 3:
-        starts = {option: (_squeezed(option), _squeezed(_ARTICLE.sub("", option))) for option in options}
-        begins = [option for option in options if any(one.startswith(squeezed) for one in starts[option])]
-        return begins or _by_own_words(text, options)
+    whole = held(text, options)
+    if whole:
+        return whole
+    signs = is_mathematical(options)
+    if len(loosely(text, signs)) >= 3:
+        begins = [option for option in options if begun(text, option, signs)]
+        return begins or [option for option in _by_own_words(text, options) if not contradicts(text, option)]
     return []
 
 
@@ -247,8 +247,9 @@ def _by_own_words(text: str, options: tuple[str, ...]) -> list[str]:
 
 
 def _nearly(written: str, option: str) -> bool:
-    """Whether a word of at least five letters has a slip of the pen."""
-    return len(option) >= SHORTEST_WORD and one_letter_apart(written, option)
+    """Whether a word of at least five letters has a slip of the pen, and none in a digit or a sign."""
+    signs = [re.sub(r"[^\W\d_]", "", one) for one in (written, option)]
+    return len(option) >= SHORTEST_WORD and signs[0] == signs[1] and one_letter_apart(written, option)
 
 
 _SHORT = regex(r"(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?", re.IGNORECASE)

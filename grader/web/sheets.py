@@ -178,12 +178,17 @@ def _understood(
             found: list[Interpretation] | Unreadable | None = []
             if answer is not None and one.kind == PERSON:
                 found = None if says_nothing(answer.as_written) else []
-            elif answer is not None and one.kind not in (CHOICE, CHOICES):
+            elif answer is not None:
                 read = understand(item, answer, carried)
                 found = read if read is None or isinstance(read, Unreadable) else list(read)
             if answer is not None:
                 yield one, found
-            own = found[0].answer if isinstance(found, list) and found else in_place_of(item.reference.answer, number)
+            of_options = one.kind in (CHOICE, CHOICES)
+            own = (
+                found[0].answer
+                if isinstance(found, list) and found and not of_options
+                else in_place_of(item.reference.answer, number)
+            )
             carried[one.item] = CarriedForward(answer=own, right=own)
 
 

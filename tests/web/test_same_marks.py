@@ -182,6 +182,13 @@ def test_an_answer_is_shown_as_marking_reads_it(sheet, key, item, text):
         assert not unread(sheet, received.answers)
 
 
+def test_the_option_read_is_shown(sheet):
+    place = next(one.name for one in sheet.fields if one.place[1] == "safe")
+    received = received_of(sheet, {place.removeprefix("answer:"): "a charged capacitor"})
+    (shown,) = look_at(sheet, received.answers)[place].readings
+    assert "the charged capacitor" in shown.mathml
+
+
 def test_an_answer_that_is_none_is_shown_as_none(sheet):
     received = received_of(sheet, {"gate.tau": "idk"})
     assert look_at(sheet, received.answers)["answer:gate.tau"].warnings == (NO_ANSWER,)

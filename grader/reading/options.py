@@ -1,0 +1,112 @@
+"""Options told apart: loosely by their words, and strictly by signs, comparisons, operators and decimal points."""
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+from unicodedata import combining
+from unicodedata import normalize as decomposed
+
+from grader.reading.text.glyphs import normalize
+from grader.regex import regex
+
+_LETTERS = regex(r"[^a-z0-9]+")
+_MATHEMATICAL = regex(r"[0-9+*/^<>=≤≥≠]|(?<![a-z])-|-(?![a-z])")
+_ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
+_BULLET = regex(r"^\s*-\s+(?=[^\W\d_]{3})")
+_UNARY_PLUS = regex(r"(?:^|(?<=[=<>(,;:]))\s*\+|(?<=\s)\+(?=[0-9.])")
+_DECIMAL_COMMA = regex(r"(?<=[0-9]),(?=[0-9])")
+_HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
+_REMARK = regex(r"\(([^()+*/^<>=≤≥≠-]*)\)")
+_NO_SIGN = regex(r"[^\w()+*/^<>=≤≥≠.-]|\.(?![0-9])|_")
+_FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
+_GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
+
+
+def squeezed(text: str) -> str:
+    """Letters and digits alone, small and without accents."""
+    return _LETTERS.sub("", "".join(c for c in decomposed("NFKD", text.lower()) if not combining(c)))
+
+
+def is_mathematical(options: Sequence[str]) -> bool:
+    """Whether a sign or a digit stands in any option."""
+    return any(_MATHEMATICAL.search(_plain(option)) for option in options)
+
+
+def loosely(text: str, signs: bool) -> str:
+    """What two ways to write one option have in common; with ``signs`` where options may differ in them alone."""
+    if not signs:
+        return squeezed(text)
+    text = _UNARY_PLUS.sub("", _BULLET.sub("", _plain(text)))
+    text = _REMARK.sub(r" \1 ", text)
+    return _NO_SIGN.sub("", _HYPHEN.sub("", _DECIMAL_COMMA.sub(".", text)))
+
+
+def written_out(text: str, options: Sequence[str]) -> str | None:
+    """The option that a text is: to the letter, else but for its blanks, else loosely, each where it is the only one."""
+    signs = is_mathematical(options)
+    ways = (
+        lambda one: one.strip().casefold(),
+        lambda one: "".join(_plain(one).split()),
+        lambda one: loosely(one, signs),
+        lambda one: loosely(_ARTICLE.sub("", one), signs),
+    )
+    for way in ways:
+        mine = way(text)
+        same = [option for option in options if mine and way(option) == mine]
+        if same:
+            return same[0] if len(same) == 1 else None
+    return None
+
+
+def held(text: str, options: Sequence[str]) -> list[str]:
+    """The options that stand in a text as a whole, in their own order; none inside of a longer one that stands there."""
+    text, found = _plain(text), set()
+    for option in sorted(options, key=len, reverse=True):
+        rest = _as_a_whole(option).sub(lambda match: " " * len(match[0]), text)
+        if rest != text:
+            found.add(option)
+        text = rest
+    return [option for option in options if option in found]
+
+
+@lru_cache(maxsize=256)
+def _as_a_whole(option: str) -> re.Pattern[str]:
+    """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""
+    plain = _plain(option)
+    words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain)))
+    if not _MATHEMATICAL.search(plain):
+        return regex(rf"(?<!\w){words}(?!\w)")
+    before = r"(?<![\w.])(?<![0-9],)(?<![-+*/^<>≤≥≠])(?<![-+*/^<>≤≥≠]\s)"
+    return regex(rf"{before}{words}(?!\w|[.,][0-9]|\s*[-+*/^<>≤≥≠])")
+
+
+def begun(text: str, option: str, signs: bool) -> bool:
+    """Whether an option begins with the text, cut where no sum or number is cut."""
+    mine = loosely(text, signs)
+    for one in (option, _ARTICLE.sub("", option)):
+        whole = loosely(one, signs)
+        if whole.startswith(mine) and not (signs and _GOES_ON.match(whole, len(mine))):
+            return True
+    return False
+
+
+def contradicts(text: str, option: str) -> bool:
+    """Whether a text has numbers or comparisons, and not those of the option."""
+    mine, own = figures(text), figures(option)
+    return bool(mine and own) and not own <= mine
+
+
+def figures(text: str) -> set[str]:
+    """The numbers of a text with their signs, and its comparisons."""
+    plain = _DECIMAL_COMMA.sub(".", _plain(text))
+    return {"".join(match[0].split()) for match in _FIGURE.finditer(plain)}
+
+
+def listed(options: Sequence[str]) -> str:
+    """Options one after the other, with semicolons where a comma stands in one."""
+    return ("; " if any("," in option for option in options) else ", ").join(options)
+
+
+def _plain(text: str) -> str:
+    """A text in the one alphabet, in small letters."""
+    return normalize(text.strip()).text.lower()
