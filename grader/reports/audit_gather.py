@@ -155,6 +155,7 @@ class Gathered:
             items=self._items(points, totals),
             lost=self._lost(),
             ideas=ideas,
+            testable=Counter(id for one in self.explanations.values() for id in one.testable),
             pairs=pairs(self.explanations, ideas, NEXT_CLASS),
             sure=how_sure(self.explanations),
             mistakes=mistake_figures(self.answers),

@@ -139,15 +139,22 @@ def idea_courses(classes: Sequence[ClassAudit]) -> tuple[IdeaCourse, ...]:
             own = rates.setdefault(figures.id, [None] * len(classes))
             before = own[place]
             own[place] = figures.rate if before is None or before.held < figures.rate.held else before
+    for id, own in rates.items():
+        for place, of_class in enumerate(classes):
+            of = of_class.testable.get(id, 0)
+            if own[place] is None and of:
+                own[place] = Rate(0, of, *interval(0, of))
     rows = [IdeaCourse(id, names[id], tuple(own), _change(own)) for id, own in rates.items()]
-    order = {"stayed": 0, "new": 1, "gone": 2}
+    order = {"stayed": 0, "new": 1, "gone": 2, "not asked": 3}
     return tuple(sorted(rows, key=lambda row: (order[row.change], -_last(row.rates), row.id)))
 
 
 def _change(rates: Sequence[Rate | None]) -> str:
     if rates[-1] is None:
+        return "not asked"
+    if not rates[-1].held:
         return "gone"
-    return "new" if all(rate is None for rate in rates[:-1]) else "stayed"
+    return "new" if all(rate is None or not rate.held for rate in rates[:-1]) else "stayed"
 
 
 def _last(rates: Sequence[Rate | None]) -> int:

@@ -97,9 +97,9 @@ def lost_parts(lost: LostPoints) -> list[Part]:
 
 
 def slope_rows(audit: Audit) -> list[tuple[str, list[float]]]:
-    """The share that holds each idea, from folder to folder; of the first few that any class would have shown."""
-    shown = [row for row in audit.courses if any(rate is not None for rate in row.rates)][:SLOPES]
-    return [(row.title, [0.0 if rate is None else rate.held / rate.of for rate in row.rates]) for row in shown]
+    """The share that holds each idea, from folder to folder; of the first few that every class would have shown."""
+    rows = [(row.title, [rate.held / rate.of for rate in row.rates if rate is not None]) for row in audit.courses]
+    return [(title, shares) for title, shares in rows if len(shares) == len(audit.classes)][:SLOPES]
 
 
 def mistakes_by_item(of_class: ClassAudit) -> tuple[tuple[MistakeFigures, ...], list[str], int]:

@@ -1,5 +1,6 @@
 """What an audit holds: the frozen figures that the page and the workbook both show."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -121,7 +122,7 @@ class Pair(NamedTuple):
 
 
 class IdeaCourse(NamedTuple):
-    """An idea over several results folders: its rate in each (None: nobody), and what became of it."""
+    """An idea over several results folders: its rate in each (None: nothing asked would have shown it), what became of it."""
 
     id: str
     title: str
@@ -232,6 +233,8 @@ class ClassAudit:
     items: tuple[ItemFigures, ...]
     lost: LostPoints
     ideas: tuple[IdeaFigures, ...]
+    testable: Mapping[str, int]
+    """How many students each idea would have shown in, by its id."""
     pairs: tuple[Pair, ...]
     sure: str
     """How far the names of ideas can be trusted; "" where none was named."""

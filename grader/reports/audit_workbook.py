@@ -185,7 +185,7 @@ def _class_tables(of_class: ClassAudit) -> dict[str, list[Row]]:
 
 
 def _rate(rate: Rate | None) -> str:
-    return "" if rate is None else f"{rate.held} of {rate.of}"
+    return "not asked" if rate is None else f"{rate.held} of {rate.of}"
 
 
 def _number(figure: Figure) -> float | None:

@@ -105,12 +105,24 @@ def _highest(circuit: Circuit) -> float:
         if isinstance(element, VoltageSource):
             voltage += max(sum(_sizes(waveform)) for _, waveform in element.drive.pieces)
         elif isinstance(element, CurrentSource):
-            current += max(sum(_sizes(waveform)) for _, waveform in element.drive.pieces)
+            most = max(sum(_sizes(waveform)) for _, waveform in element.drive.pieces)
+            beside = _across(circuit, element)
+            if beside:
+                voltage += most * min(beside)  # a source of that voltage with the resistor in series does the same
+            else:
+                current += most
         elif isinstance(element, Resistor):
             resistance += _size(element.value)
         elif isinstance(element, Capacitor) and element.initial is not None:
             start = max(start, _size(element.initial))
     return max(voltage + current * resistance, start)
+
+
+def _across(circuit: Circuit, source: CurrentSource) -> list[float]:
+    """The known resistances directly across a current source, whatever switches do."""
+    resistors = (one for one in circuit.elements if isinstance(one, Resistor))
+    values = (one.value for one in resistors if set(one.between) == set(source.between))
+    return [_size(value) for value in values if not is_symbolic(value)]
 
 
 def _sizes(waveform: Waveform) -> tuple[float, float]:

@@ -88,7 +88,7 @@ def _between(question: Question, item: Item) -> Iterator[SolutionStep]:
     if structure is None or resistance(structure, values) != answer.number:
         return
     sides = (combined(structure, name), combined(structure, lambda each: amount(values[each], RESISTANCE)))
-    told: Prose = ("Voltage sources become short circuits, current sources open circuits.",)
+    told: Prose = ("Independent voltage sources become short circuits, independent current sources open circuits.",)
     yield SolutionStep(
         heading=(f"Resistance {terminals(question.problem, item)}",),
         sentences=(told,),

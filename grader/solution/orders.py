@@ -97,7 +97,7 @@ def _storage_and_resistance(
     storage, resistance = amount(group.value, dimension), amount(seen, RESISTANCE)
     sides = (letter / R_TH, storage / resistance) if inductive else (R_TH * letter, resistance * storage)
     off: Prose = (
-        f"Voltage sources become short circuits, current sources open circuits; {names} "
+        f"Independent voltage sources become short circuits, independent current sources open circuits; {names} "
         f"{'look' if len(group.members) > 1 else 'looks'} back into the Thévenin resistance ",
         R_TH,
         ".",

@@ -13,6 +13,7 @@ from grader.cli.parser import build_parser
 from grader.errors import OutputError, UsageError
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, PARTLY, UNREADABLE
 from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
+from grader.reports.audit_page import slope_rows
 
 HOSTILE = "</style></script><script>alert(1)</script>"
 FORMULA = '=HYPERLINK("http://x.invalid","y")'
@@ -277,13 +278,25 @@ def test_sections(tmp_path):
 
 def test_ideas_from_week_to_week(tmp_path):
     first = explained(folder(tmp_path / "one", class_of(12, 4)), TAU_IDEA, ("energy", (), 2, "valve.final"))
-    second = explained(folder(tmp_path / "two", class_of(12, 2)), ("time-constant-of", (), 2, "valve.tau"))
+    asked = ("time-constant-of", "energy")
+    second = explained(
+        folder(tmp_path / "two", class_of(12, 2)), ("time-constant-of", (), 2, "valve.tau"), testable=asked
+    )
     found = audit([first, second])
     assert [(row.id, row.change) for row in found.courses] == [("time-constant-of", "stayed"), ("energy", "gone")]
-    assert [rate.held for rate in found.courses[0].rates] == [4, 2]
+    assert [[rate.held for rate in row.rates] for row in found.courses] == [[4, 2], [2, 0]]
     page = audit_html(found)
     assert page.index("From week to week") < page.index("What to say in the next class")
     assert audit([second]).courses == ()
+
+
+def test_an_idea_that_no_question_would_have_shown_is_not_gone(tmp_path):
+    first = explained(folder(tmp_path / "one", class_of(12, 4)), TAU_IDEA, ("energy", (), 2, "valve.final"))
+    second = explained(folder(tmp_path / "two", class_of(12, 2)), ("time-constant-of", (), 2, "valve.tau"))
+    found = audit([first, second])
+    assert [(row.id, row.change) for row in found.courses] == [("time-constant-of", "stayed"), ("energy", "not asked")]
+    assert [title for title, _ in slope_rows(found)] == [found.courses[0].title]
+    assert "<td>not asked</td>" in audit_html(found)
 
 
 def test_folders_of_one_name_are_told_apart(tmp_path):

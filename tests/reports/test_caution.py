@@ -64,6 +64,15 @@ def test_cautions(elements, expected):
     assert cautions(Circuit(elements=tuple(elements), ground="g")) == expected
 
 
+@pytest.mark.parametrize(("ohms", "expected"), [(20, ()), (30000, (NOT_AS_IT_STANDS, CAPACITOR, GOVERNS))])
+def test_a_resistor_across_a_current_source_bounds_what_it_gives(ohms, expected):
+    """2 mA through 20 ohm and 30 kohm: 40 mV and 60 V by hand, whatever resistance stands elsewhere."""
+    shunt = Resistor(name="R1", between=SUPPLY_OF_CURRENT.between, value=fmpq(ohms))
+    far = Resistor(name="R2", between=("b", "x"), value=fmpq(50000))
+    plates = Capacitor(name="C1", between=("x", "g"), value=fmpq(1))
+    assert cautions(Circuit(elements=(SUPPLY_OF_CURRENT, shunt, far, plates), ground="g")) == expected
+
+
 @pytest.mark.parametrize(("ohms", "expected"), [(10, ()), (19, ()), (20, (NOT_AS_IT_STANDS, KICK, GOVERNS))])
 def test_a_coil_with_another_path_is_held_against_the_voltage_it_reaches(ohms, expected):
     """12 V through 4 ohm leave 3 A, which the resistor beside the coil takes over: 30, 57 and 60 V by hand."""

@@ -72,7 +72,7 @@ def test_between_two_nodes_the_coil_is_a_wire_and_the_resistors_are_combined():
         ),
         (f"A wire joins the two; {rest}", ["I_sc = 12 V/(6 Ω) = 2 A"]),
         (
-            "Voltage sources become short circuits, current sources open circuits.",
+            "Independent voltage sources become short circuits, independent current sources open circuits.",
             ["R = R3 ∥ R1 ∥ R2 = 2 Ω ∥ 6 Ω ∥ 3 Ω = 1 Ω"],
         ),
     ]
