@@ -26,20 +26,24 @@ _TO_INFINITY = regex(
 )
 """``6 A as t → ∞`` says when, and is no part of the value; the one in ``i(t→∞)`` belongs to the name."""
 
-_MARKDOWN = regex(r"\s*(\*\*|__|`)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
-"""``**2.4 mA**``: marks of bold or typewriter text around a whole answer."""
+_EMPHASIS = regex(
+    r"(?<![\w)\]}*])\*\*(?=[^\s*])([^*\n]*(?:\*[^*\n]+)*+(?:\*\*(?=[(\w.-])[^*\n]*(?:\*[^*\n]+)*+)*)(?<=[^\s*])\*\*(?![\w(\[*.-])"
+)
+"""``so **2.4 mA** flow``: marks of bold text; a power has something on both sides."""
+_MARKDOWN = regex(r"\s*(\*{1,3}|__?|`+)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
+"""``*2.4 mA*``: marks of slanted, bold or typewriter text around a whole answer."""
 
 _DECORATION = regex(
     r"[(\[]?[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]+[)\]]?(?=[\W_]*$)"
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
-_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*]))|(?:<{2,}|//)\s*\Z")
+_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|//)\s*\Z")
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
 
 NEEDS_PHRASES = regex(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\be(?:very|ach)\s|\bas\s+well|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z",
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\be(?:very|ach)\s|\bas\s+well|reciprocal|parallel\s|series\s|\bdec|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
@@ -65,7 +69,9 @@ def without_phrases(text: str) -> str:
     ['e', '^', '-2']
     """
     if (marked := _MARKDOWN.fullmatch(text)) is not None:
-        text = text.replace(marked[1], " " * len(marked[1]))
+        inner, mark = text.strip(), len(marked[1])
+        text = text.replace(inner, inner[mark:-mark].center(len(inner)))
+    text = _EMPHASIS.sub(lambda match: match[1].center(len(match[0])), text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
     for pattern, sign in _signs():
         text = pattern.sub(_expanded(sign), text)

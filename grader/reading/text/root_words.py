@@ -31,8 +31,10 @@ _SOLVED_BY = regex(rf"\s*[^\W\d_](?:[^-+±=0-9](?!{_UNKNOWN}\s*[=:]))*\s")
 _IN_A_UNIT = regex(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = regex(r"=\s*0\s*$")
 
-_STROKE = regex(r"(?<=[0-9ij)s]\s)/(?=\s+(?:[-+±]\s?[0-9.ij(]|[sprxλ]_?[0-9]\s*=))")
-"""``-1000 / -4000``, ``s1 = -1000 / s2 = -4000``: a stroke between two roots, blanks around it."""
+_BETWEEN = regex(
+    r"(?<=[0-9ij)s]\s)/(?=\s+(?:[-+±]\s?[0-9.ij(]|[sprxλ]_?[0-9]\s*=))|(?<=[0-9ij)])\s(?=\s*[sprxλ]_?[0-9]\s*=)"
+)
+"""``-1000 / -4000``, ``s1 = -1000 s2 = -4000``: a stroke between two roots, blanks around it; a blank before a named one."""
 
 _PERHAPS_CONJUGATE = regex(r"[ck]onj|\bsame\b|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORECASE)
 
@@ -49,7 +51,7 @@ _IMAGINARY_SIGN = regex(r"[-+](?=\s*[ij]|\s*[0-9.,]+\s*[*·]?\s*[ij](?!\w))")
 def factors_as_roots(text: str) -> str:
     """``(s+2000)(s+8000) = 0`` as ``-(2000); -(8000)``: a characteristic equation given by its factors."""
     roots: list[str] = []
-    text = _STROKE.sub(";", text)
+    text = _BETWEEN.sub(";", text)
     place = len(text) - len(text.lstrip())
     while (factor := _FACTOR.match(text, place)) is not None:
         root = f"{'-' if factor['sign'] == '+' else ''}({factor['number']})"
@@ -111,6 +113,8 @@ def variable_of_equation(text: str) -> str:
 
 _GREEK = {"lambda": "λ"}
 _BOTH_ROOTS = regex(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
+_CAPITAL = regex(r"(?<=[0-9*·\s])I(?![\w=(])")
+"""``-40 + 30 I``, as algebra programs write the imaginary unit"""
 _IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+(?:[eE][-+]?[0-9]|,[0-9]))")
 
 
@@ -119,6 +123,7 @@ def with_times(text: str) -> str:
     for words, sign in _IN_PROSE:
         text = words.sub(padded(sign), text)
     text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im'] or match['named']}".ljust(len(match[0])), text)
+    text = _CAPITAL.sub("i", text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
     return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
 
