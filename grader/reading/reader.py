@@ -59,7 +59,7 @@ from grader.reading.tokens.vocabulary import normalized_name, vocabulary
 from grader.reading.tree import Choice, Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import choose, choose_all, value_in_words
 from grader.regex import regex
-from grader.values.dimension import Dimension
+from grader.values.dimension import NUMBER, Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
@@ -134,6 +134,10 @@ _UP_TO_EQUATION = regex(
 """``RC v' + v = V with RC = 2 ms, so 0.002 v' + v = 9``: what leads up to the equation that a line comes to."""
 
 
+_NO_UNIT = regex(r"(?<=[0-9])\s*(?:\[-\]|\(-\)|\s-)\s*$")
+"""``0.6 -``, ``0.6 [-]``: a dash in the place of the unit of a plain number."""
+
+
 @lru_cache(maxsize=2048)
 def _read(
     text: str,
@@ -146,6 +150,8 @@ def _read(
 ) -> tuple[Reading, ...] | Refusal:
     """`read`, remembered: a class writes the same few answers over and over."""
     line = normalize(text)
+    if dimension == NUMBER:
+        line = line._replace(text=_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text))
     written = written_out(text, options) if expects in {"choice", "choices"} else None
     if written is not None:
         return (Reading(Choice(written, 0)),)

@@ -120,3 +120,10 @@ def test_dates(text, typed):
 def test_no_dates(text):
     """Anything else is left alone."""
     assert texts_before_date(text) == ()
+
+
+@pytest.mark.parametrize("text", ["0.6 -", "0.6 –", "0.6 [-]", "0.6 (-)", "zeta = 0.6 -", "0.6"])
+def test_a_dash_in_the_place_of_a_unit_is_none(text):
+    (first, *_) = read(text, dimension=dim.NUMBER, names={"zeta": dim.NUMBER})
+    assert to_float(evaluate(first.tree).waveform.number) == pytest.approx(0.6)
+    assert isinstance(read("0.6 -", dimension=dim.CURRENT), Refusal)

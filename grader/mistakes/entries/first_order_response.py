@@ -93,7 +93,7 @@ def thirty_seven_for_sixty_three(case: Case) -> Iterator[Wrong]:
 def time_shift_forgotten(case: Case) -> Iterator[Wrong]:
     """The right formula with t for t minus the instant of switching."""
     if case.index and case.start != 0:
-        yield from by_expression(case, "xf+(x0-xf)*e^(-(t-t1)/tau)", variant="from t = 0", shift=False)
+        yield from by_expression(case, "xf+(x0-xf)*e^(-(t-t1)/tau)", variant="t not shifted", shift=False)
 
 
 @mistake
