@@ -5,15 +5,17 @@ from dataclasses import replace
 from functools import partial
 
 from grader.circuit.characteristic import characteristic
+from grader.circuit.elements import Signal, Source
 from grader.circuit.laplace import transfer_function
 from grader.circuit.transformed import signal_transform
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
+from grader.quantities.composed import from_values
 from grader.quantities.equations import listed
 from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.records import EXPRESSION, ROOTS, TRANSFORM, Asked
-from grader.quantities.rules import Answer, Roots, Rule, from_first
+from grader.quantities.rules import Answer, Roots, Rule, Step, by_formula, from_first
 from grader.quantities.s_domain import (
     FUNCTION,
     IMPULSE_RESPONSE,
@@ -29,7 +31,8 @@ from grader.quantities.s_domain import (
 )
 from grader.quantities.words import after_switching, phrase, signal_dimension
 from grader.values.dimension import RATE, TIME, Dimension
-from grader.values.laplace import DELTA, IMPULSE, fraction
+from grader.values.laplace import DELTA, IMPULSE, VARIABLE, S, fraction
+from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import Waveform, constant
 
 
@@ -60,6 +63,7 @@ class TransferFunction(InSDomain):
     def rules(self, question: Question) -> Iterator[Rule]:
         says = "This follows from your own impulse response, transformed."
         yield from from_first(_same_source(question, IMPULSE_RESPONSE), "L{x}", says, step=transformed)
+        yield from _of_first_order(question, in_s)
 
 
 class ImpulseResponse(Asked):
@@ -83,6 +87,7 @@ class ImpulseResponse(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         says = "This follows from your own transfer function, inverted."
         yield from from_first(_same_source(question, FUNCTION), "x", says, step=inverted)
+        yield from _of_first_order(question, inverted)
 
 
 class Poles(Asked):
@@ -123,6 +128,40 @@ class Zeros(Poles):
 def _same_source(question: Question, find: str) -> Iterator[Item]:
     """The earlier items about the same signal and the same source."""
     return (item for item in question.same_here(find) if item.of == question.item.of)
+
+
+FIRST_ORDER_SYSTEM = "h+(xf/u-h)/(1+s*tau)"
+
+
+def _of_first_order(question: Question, step: Step) -> Iterator[Rule]:
+    """What ``step`` makes of a system of first order, by the own time constant and final value.
+
+    Where other sources act as well, or the source varies, the gain at dc stays the solver's; so does that at high frequencies.
+    """
+    name = question.item.of[0]
+    top, bottom = fraction(transfer_function(question.circuit, question.index, name, question.signal).number)
+    source = question.circuit.element(name)
+    if len(bottom) != 2 or len(top) > 2 or not top or not isinstance(source, Source):
+        return
+    drive = question.solved.waveform(Signal(kind=source.delivers, of=name), question.index)
+    high = constant(top[1] if len(top) == 2 else ZERO)
+    given = {VARIABLE: constant(S), "h": high, "xf": constant(top[0] / bottom[0]), "u": constant(ONE)}
+    worked_out = partial(_worked_out, step=step)
+    for needs, more, says in (
+        (
+            {"tau": Find.TAU, "xf": Find.FINAL},
+            {"u": drive},
+            "This follows from your own time constant and final value.",
+        ),
+        ({"tau": Find.TAU}, {}, "This follows from your own time constant."),
+    ):
+        fixed = {key: value for key, value in (given | more).items() if key not in needs}
+        yield from from_values(question, FIRST_ORDER_SYSTEM, says, needs=needs, given=fixed, step=worked_out)
+
+
+def _worked_out(named: Mapping[str, Answer], *, step: Step) -> Answer:
+    """What ``step`` makes of the system."""
+    return step({"x": by_formula(FIRST_ORDER_SYSTEM, named)})
 
 
 def _whole(item: Item) -> str:
