@@ -67,7 +67,6 @@ class InitialValue(OfSignal):
         if question.index > 1 and continuous:
             yield from at_instant(question, question.start, index=question.index - 1)
         yield from first_order_law(question)
-        yield from from_derivative(question, question.start)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant, else ``i(30ms+)``, ``i(30ms)``."""
