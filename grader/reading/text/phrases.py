@@ -27,7 +27,7 @@ _TO_INFINITY = regex(
 """``6 A as t → ∞`` says when, and is no part of the value; the one in ``i(t→∞)`` belongs to the name."""
 
 _EMPHASIS = regex(
-    r"(?<![\w)\]}*])\*\*(?=[^\s*])([^*\n]*(?:\*[^*\n]+)*+(?:\*\*(?=[(\w.-])[^*\n]*(?:\*[^*\n]+)*+)*)(?<=[^\s*])\*\*(?![\w(\[*.-])"
+    r"(?<![\w)\]}*])\*\*(?=[^\s*])([^*\n]*(?:\*[^*\n]+)*+(?:\*\*(?=[(\w.-])[^*\n]*(?:\*[^*\n]+)*+)*)(?<=[^\s*])\*\*(?![\w(\[*-]|\.[0-9])"
 )
 """``so **2.4 mA** flow``: marks of bold text; a power has something on both sides."""
 _MARKDOWN = regex(r"\s*(\*{1,3}|__?|`+)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
