@@ -53,15 +53,15 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
             compare_symbolic(waveform, target, tolerance) if symbolic else _compare_numbers(waveform, target, tolerance)
         )
 
-    state = _unit_verdict(unit, target.dimension)
+    zero = not given.terms and unit is None  # zero is zero in every unit
+    state = UnitVerdict.RIGHT if zero else _unit_verdict(unit, target.dimension)
     judgement = _told_apart(fits(given)._replace(unit=state))
     if target.percent and unit is None and judgement.size is not Size.RIGHT:
         hundredth = fits(given.scaled(PERCENT))
         if hundredth.size is Size.RIGHT:
             return hundredth._replace(unit=UnitVerdict.MISSING, meant=PERCENT, meant_in="percent")
     if judgement.size is Size.RIGHT or state is UnitVerdict.RIGHT or target.answer.is_symbolic:
-        free = not given.terms and state is UnitVerdict.MISSING  # zero is zero in every unit
-        return judgement._replace(unit=UnitVerdict.RIGHT) if free and judgement.size is Size.RIGHT else judgement
+        return judgement
     # The number alone may be meant in a unit that an instructor would have written.
     found = [judgement]
     for customary, symbol in _customary_units(target):

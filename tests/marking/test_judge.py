@@ -42,6 +42,8 @@ def value(text: str) -> Waveform:
         ("-6", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),  # two slips
         ("6.5", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
         ("0", CURRENT, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),
+        ("0", None, ONE, Size.WRONG, 0, UnitVerdict.RIGHT, ""),  # zero is zero in every unit
+        ("0", VOLTAGE, ONE, Size.WRONG, 0, UnitVerdict.OTHER, ""),
         ("0.006", None, ONE, Size.RIGHT, 0, UnitVerdict.MISSING, ""),
         ("6", None, ONE, Size.RIGHT, 0, UnitVerdict.MISSING, "mA"),
         ("-6", None, ONE, Size.SIGN, 0, UnitVerdict.MISSING, "mA"),
