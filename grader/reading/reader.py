@@ -18,6 +18,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
+from grader.reading.choices import chosen
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values, with_values_beside
 from grader.reading.line.chain import comes_to, in_another_unit
@@ -43,7 +44,6 @@ from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
-from grader.reading.options import written_out
 from grader.reading.part import each_once, readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
@@ -56,8 +56,8 @@ from grader.reading.text.s_domain import with_impulse, with_quotient, with_varia
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Choice, Name, Negative, Node, Number, Roots, walk
-from grader.reading.words import choose, choose_all, value_in_words
+from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
+from grader.reading.words import value_in_words
 from grader.regex import regex
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
@@ -152,14 +152,9 @@ def _read(
     line = normalize(text)
     if dimension == NUMBER:
         line = line._replace(text=_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text))
-    written = written_out(text, options) if expects in {"choice", "choices"} else None
-    if written is not None:
-        return (Reading(Choice(written, 0)),)
     try:
-        if expects == "choices":
-            return (Reading(choose_all(tidy(line.text).text, options)),)
-        if expects == "choice":
-            return _choices(tidy(line.text), options)
+        if expects in {"choice", "choices"}:
+            return chosen(text, line, options, several=expects == "choices")
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
@@ -220,23 +215,6 @@ def _negative(readings: tuple[Reading, ...], said: str) -> tuple[Reading, ...]:
     if tree is None:
         return readings
     return first._replace(tree=tree, notes=(*first.notes, said)), first._replace(rival=True)
-
-
-def _choices(cell: Cell, options: tuple[str, ...]) -> tuple[Reading, ...]:
-    """The option chosen, by what the line comes to, or is corrected to, if that names one."""
-    line = split(cell.text, Question(vocabulary(()), "choice"))
-    last = [part for part in line.parts if part.kind in {Kind.CORRECTION, Kind.CONCLUSION}]
-    reasoned = any(part.kind is Kind.REASON for part in line.parts)
-    claims = [part for part in line.parts if reasoned and part.kind is Kind.CLAIM]
-    for text in (*(line.only(part) for part in (*reversed(last), *claims)), cell.text):
-        try:
-            chosen = choose(text, options)
-        except CannotRead:
-            if text is cell.text:
-                raise
-        else:
-            return (Reading(chosen.choice, notes=chosen.notes, others=tuple(("", other) for other in chosen.others)),)
-    raise CannotRead("no-value")
 
 
 def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:

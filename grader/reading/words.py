@@ -118,10 +118,9 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         return Choice("", 0)
     options = options or DAMPING
     text = _LEAD.sub("", text)
-    letters = re.sub(r"\b(?:and|und)\b|[^a-z0-9]", "", text.lower())
-    places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}
-    if _SEVERAL_LETTERS.fullmatch(text.strip()) and max(places, default=99) < len(options):
-        return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
+    by_letters = _by_letters(text, options)
+    if by_letters:
+        return Choice(APART.join(by_letters), 0)
     clauses = [piece for piece in re.split(r"[;\n]", text) if piece.strip()]
     exact = {written_out(piece, options) for piece in clauses}
     named = {option for option in exact if option} if None not in exact else {*held(text, options)}
@@ -129,6 +128,15 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip())
         named = {choose(piece, options).choice.option for piece in pieces}
     return Choice(APART.join(option for option in options if option in named), 0)
+
+
+def _by_letters(text: str, options: tuple[str, ...]) -> list[str]:
+    """The options at the places that an answer of nothing but letters or numbers names: ``a, c``."""
+    letters = re.sub(r"\b(?:and|und)\b|[^a-z0-9]", "", text.lower())
+    places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}
+    if not _SEVERAL_LETTERS.fullmatch(text.strip()) or max(places, default=99) >= len(options):
+        return []
+    return [option for k, option in enumerate(options) if k in places]
 
 
 def lettered(options: tuple[str, ...]) -> str:

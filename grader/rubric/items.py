@@ -126,10 +126,8 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         place.fault(f"'{find}' is found from a circuit, and the problem has no elements")
     circuit = setting.problem.circuit
     signal = _signal(table, circuit) if SIGNAL in entry.needs else None
-    unknown = {name for name, text in setting.problem.values if text == UNKNOWN}
-    before = tuple(one for one in element_values(circuit) if one.name not in unknown)
-    after = setting.values.instant(table, "after", before)
-    names = tuple(one for one in element_values(circuit, _interval(circuit, after)) if one.name not in unknown)
+    after = setting.values.instant(table, "after", _known(setting.problem, 1))
+    names = _known(setting.problem, _interval(circuit, after))
     level = _level(table, signal, setting.values, names)
     item = Item(
         id=id,
@@ -163,6 +161,12 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
     if item.text or place.faults:  # what is wrong may be just what the text is made of
         return item
     return replace(item, text=entry.text(setting.problem, item))
+
+
+def _known(problem: Problem, interval: int) -> tuple[NamedValue, ...]:
+    """The elements' values on an interval, but for those to be designed."""
+    unknown = {name for name, text in problem.values if text == UNKNOWN}
+    return tuple(one for one in element_values(problem.circuit, interval) if one.name not in unknown)
 
 
 def _interval(circuit: Circuit | None, after: fmpq | None) -> int:

@@ -195,12 +195,8 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     before, behind = match.string[: match.start()], match.string[match.end() :]
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
-    if (arrow and _beside_time(before, behind)) or _gives_no_reason(match[0], before, behind):
+    if (arrow and _beside_time(before, behind)) or _is_no_phrase(match[0], kind, before, behind):
         return None
-    if kind is Kind.DENIED and _UNSURE.match(behind):
-        return None
-    if spelled(match[0]) in _NO and _NOUN.match(behind) and not _NAMED.match(behind):
-        return None  # no current, non zero
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
         return None
     if match[0].lower() == "which is" and on_to_a_value and not _complete(before, question):
@@ -208,6 +204,14 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     if kind is Kind.CONCLUSION and phrase_of("settling").search(behind):
         return Kind.ANOTHER_TIME
     return Kind.CLAIM if kind is Kind.CONCLUSION and _of_a_multiple(behind, question) else kind
+
+
+def _is_no_phrase(words: str, kind: Kind, before: str, behind: str) -> bool:
+    """``not sure``, ``no current``, ``acts as``."""
+    if kind is Kind.DENIED and _UNSURE.match(behind):
+        return True
+    nothing = spelled(words) in _NO and _NOUN.match(behind) and not _NAMED.match(behind)
+    return bool(nothing) or _gives_no_reason(words, before, behind)
 
 
 def _gives_no_reason(word: str, before: str, behind: str) -> bool:
