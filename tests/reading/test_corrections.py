@@ -22,7 +22,12 @@ WITHOUT = (
 PAIRS = {"value": ("24 ms", "40 ms", "0.04"), "expression": ("7.5e^(-10t) V", "7.5 - 6e^(-25t) V", "1.5")}
 """By what is asked: what is taken back, what takes its place, and what that is at t = 0."""
 
-SUPPOSED = ("{b}; R1 alone would give {a}", "R1 alone would give {a}; {b}", "it would be {a} without R3, but it is {b}")
+SUPPOSED = (
+    "first I had {a} but R3 is cut off, {b}",
+    "{b}; R1 alone would give {a}",
+    "R1 alone would give {a}; {b}",
+    "it would be {a} without R3, but it is {b}",
+)
 
 
 @pytest.mark.parametrize("text", SUPPOSED)
@@ -38,18 +43,22 @@ def test_what_would_be_is_not_what_is(text):
 SET_ASIDE = (
     "ignore {a}. {b}", "cancel {a}; {b}", "{b} - the {a} is for the other switch position", "the {a} is for R1; here {b}",
     "{a} is the wrong one, {b} is right", "{b} is right, {a} is wrong", "{a} cannot be, it must be {b}", "{a} could be, but I think {b}",
-    "{a} was in the book for the other circuit, here we have {b}", "first I had {a} but R3 is cut off, {b}", "pas {a} mais {b}",
+    "{a} was in the book for the other circuit, here we have {b}", "pas {a} mais {b}",
     "my friend says {a}, my answer {b}", "{b} (the calculator shows {a})", "{b} is correct and {a} is not",
+    "{b} (was {a})",
 )  # fmt: skip
 
 
+@pytest.mark.parametrize("expects", PAIRS)
 @pytest.mark.parametrize("text", SET_ASIDE)
-def test_what_a_clause_sets_aside_does_not_count(text):
-    for a, b, worth in (("24 ms", "40 ms", 0.04), ("40 ms", "24 ms", 0.024)):
-        (first, *_) = read(
-            text.format(a=a, b=b), dimension=dim.TIME, names={"R1": dim.RESISTANCE, "R3": dim.RESISTANCE}
-        )
-        assert evaluate(first.tree).waveform.value() == pytest.approx(worth)
+def test_what_a_clause_sets_aside_does_not_count(text, expects):
+    *pair, _ = PAIRS[expects]
+    dimension = dim.TIME if expects == "value" else dim.VOLTAGE
+    for a, b in (pair, reversed(pair)):
+        names = {"R1": dim.RESISTANCE, "R3": dim.RESISTANCE}
+        (alone, *_) = read(b, expects=expects, dimension=dimension)
+        (first, *_) = read(text.format(a=a, b=b), expects=expects, dimension=dimension, names=names)
+        assert evaluate(first.tree) == evaluate(alone.tree)
 
 
 @pytest.mark.parametrize("text", ["24 ms (must be before 40 ms, ok)", "24 ms, it isn't much, 40 ms before it is over"])

@@ -1,6 +1,6 @@
-"""Which of several values a line itself sets aside: ``8 V cannot be, it must be 5 V`` gives 5 V.
+"""Which of several claims a line itself sets aside: ``8 V cannot be, it must be 5 V`` gives 5 V.
 
-Each value stands in a clause of its own.  Where all but one of the clauses are set aside by their words, or one alone is upheld, that
+Each claim stands in a clause of its own.  Where all but one of the clauses are set aside by their words, or one alone is upheld, that
 one counts; where words do not tell, nothing is set aside here.
 """
 
@@ -13,40 +13,26 @@ from grader.regex import regex
 
 SET_ASIDE, UPHELD = ("set aside", "taken back"), ("upheld",)
 _BORDER = regex(
-    r"[;:!?()\[\]\n]|,(?![0-9])|\.(?=\s)|\s[-/]\s(?=\D)|(?<=[^\W\d_]{4})\s/\s|\b(?:so|thus|hence|therefore|but|yet|while|whereas|although|though|sondern|aber|mais|pero|sino|ma|mas|and|und|et|y|e)\b(?!\s*\^)"
+    r"[;:!?()\[\]\n]|,(?![0-9])|\.(?=\s)|\s[-/]\s(?=[^\W\d_]{2}(?!\s?[*^]))|(?<=[^\W\d_]{4})\s/\s"
+    r"|\b(?:so|thus|hence|therefore|but|yet|while|whereas|although|though|sondern|aber|mais|pero|sino|ma|mas|and|und|et|y|e)\b(?!\s*\^)"
 )
+_IN_BRACKETS = regex(r"[(\[{](?:(?![^\W\d_]{4})[^()\[\]{}])*+[)\]}]")
+"""Brackets of mathematics, which end no clause."""
+_RESPONSE = regex(r"(?<![^\W\d_])e\s?\^|\b(?:exp|cos|sin)(?![^\W\d_])")
+_WORDS = regex(r"[^\W\d_]{4}")
 
 
 def set_aside(text: str, question: Question) -> Iterator[tuple[int, int]]:
-    """Where the clauses stand whose values do not count; none where a clause holds several values, or not one is left."""
-    values = measured(text, question) if question.expects == "value" else []
-    if len(values) < 2 or not phrase_of(*SET_ASIDE, *UPHELD).search(text):
+    """Where the clauses stand whose claims do not count; none where a clause holds several, or not one is left."""
+    if not phrase_of(*SET_ASIDE, *UPHELD).search(text):
         return
-    clauses = [
-        (start, end, own)
-        for start, end in _clauses(text)
-        if (own := [one for one in values if start <= one.start() < end])
-    ]
-    if len(clauses) < len(values):
-        return
-    aside = [phrase_of(*SET_ASIDE).search(text, start, end) is not None for start, end, _ in clauses]
-    upheld = [
-        any(_is_upheld(text[start : one.start()], text[one.end() : end]) for one in own) for start, end, own in clauses
-    ]
+    clauses = list(_claims(text, question))
+    aside = [phrase_of(*SET_ASIDE).search(text, start, end) is not None for start, end, *_ in clauses]
+    upheld = [_is_upheld(text[start:begin], text[behind:end]) for start, end, begin, behind in clauses]
     for said, wanted in ((aside, False), (upheld, True)):
-        if said.count(wanted) == 1:
-            yield from ((start, end) for (start, end, _), one in zip(clauses, said, strict=True) if one is not wanted)
+        if len(said) > 1 and said.count(wanted) == 1:
+            yield from ((start, end) for (start, end, *_), one in zip(clauses, said, strict=True) if one is not wanted)
             return
-
-
-def _is_upheld(before: str, behind: str) -> bool:
-    """Whether words right in front of a value, or right behind it, say that it counts: ``it must be 5 V``, ``5 V is right``."""
-    upheld = phrase_of(*UPHELD)
-    ends = max((one.end() for one in upheld.finditer(before)), default=None)
-    return (ends is not None and not _WORDS.search(before, ends)) or upheld.match(behind.lstrip()) is not None
-
-
-_WORDS = regex(r"[^\W\d_]{4}")
 
 
 def without_set_aside(text: str, question: Question) -> str:
@@ -54,6 +40,40 @@ def without_set_aside(text: str, question: Question) -> str:
     for start, end in set_aside(text, question):
         text = text[:start] + " " * (end - start) + text[end:]
     return text
+
+
+def _is_upheld(before: str, behind: str) -> bool:
+    """Whether words right in front of a claim, or right behind it, say that it counts: ``it must be 5 V``, ``5 V is right``."""
+    upheld = phrase_of(*UPHELD)
+    ends = max((one.end() for one in upheld.finditer(before)), default=None)
+    return (ends is not None and not _WORDS.search(before, ends)) or upheld.match(behind.lstrip()) is not None
+
+
+def _claims(text: str, question: Question) -> Iterator[tuple[int, int, int, int]]:
+    """The clauses with a claim: where each begins and ends, and where its claim does; none where one holds several."""
+    if question.expects == "value":
+        values = [one.span() for one in measured(text, question)]
+        clauses = list(_clauses(text))
+    elif question.expects == "expression":
+        flat = text
+        while (bracketed := _IN_BRACKETS.search(flat)) is not None:
+            flat = flat[: bracketed.start()] + "0" * len(bracketed[0]) + flat[bracketed.end() :]
+        clauses = [clause for clause in _clauses(flat) if _RESPONSE.search(flat, *clause)]
+        values = [(_first_digit(flat, *clause), clause[1]) for clause in clauses]
+    else:
+        return
+    found = [
+        (start, end, *own[0])
+        for start, end in clauses
+        if len(own := [one for one in values if start <= one[0] < end]) == 1
+    ]
+    if len(found) == len(values):
+        yield from found
+
+
+def _first_digit(text: str, start: int, end: int) -> int:
+    """Where the mathematics of a clause begins, at the latest."""
+    return next((place for place in range(start, end) if text[place].isdigit()), start)
 
 
 def _clauses(text: str) -> Iterator[tuple[int, int]]:

@@ -311,8 +311,14 @@ _MULTIPLIES = regex(r"\(\s*(?:1\s*[-+]|[0-9.]+\s*/\s*[0-9.]+\s*\)|[^()]*(?:e\s*\
 """Brackets behind a value with its unit that may be a factor after all: ``12 V (1 - e^-1.5)``."""
 
 
+_FIRST_WORD = regex(r"[(\[]\s*([^\W\d_]{3,})\s")
+
+
 def _explains(before: str, group: str, question: Question) -> bool:
     """Whether brackets are working of the claim before them, and neither a factor of it nor its unit."""
+    word = _FIRST_WORD.match(group)
+    if word is not None and is_strange(word[1], question) and _complete(before, question):
+        return True  # 2e^(-5t) V (was 3e^(-5t) V)
     if question.expects == "expression" and (not _TIME.search(before) or _TIME.search(group)):
         return False  # 2 V (1 - e^(-5t))
     if is_of_the_kind_asked(group[1:-1], question) and not is_of_the_kind_asked(_last_word(before), question):
