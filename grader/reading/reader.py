@@ -50,6 +50,7 @@ from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.stated import completed, labelled, stated_in_words
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
+from grader.reading.text.layout import without_layout
 from grader.reading.text.operators import in_operators, letter_of
 from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
@@ -155,6 +156,7 @@ def _read(
     try:
         if expects in {"choice", "choices"}:
             return chosen(text, line, options, several=expects == "choices")
+        line = line._replace(text=without_layout(line.text))
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
