@@ -40,6 +40,8 @@ _DECORATION = regex(
 
 _FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|//)\s*\Z")
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
+_LEFT_OPEN = regex(r"\*\*\s*\Z")
+"""``30 ms**``: bold text that began in front of the item's name."""
 
 NEEDS_PHRASES = regex(
     r"(?=[tbdclhpyravse\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
@@ -57,6 +59,8 @@ ODD_SIGNS = regex(
 
 def without_frame(text: str) -> str:
     """The text without what stands around a whole answer; where options are asked their letters stand so, and are the answer."""
+    if text.count("**") == 1:
+        text = _LEFT_OPEN.sub(lambda match: " " * len(match[0]), text)
     return _FRAME.sub(lambda match: " " * len(match[0]), text)
 
 
