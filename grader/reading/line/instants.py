@@ -61,7 +61,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
     others, own = [], ""
-    for start, end in _clauses(text):
+    for start, end in clauses(text, _BORDER):
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
             elsewhere = _is_of_another(clause, asked, question) or (apart and _WITHOUT.search(clause))
@@ -80,9 +80,10 @@ def _is_of_another(clause: str, asked: str, question: Question) -> bool:
     return bool(said) and said <= _OTHER[asked]
 
 
-def _clauses(text: str) -> Iterator[tuple[int, int]]:
+def clauses(text: str, borders: re.Pattern[str]) -> Iterator[tuple[int, int]]:
+    """What stands between the borders of a text."""
     start = 0
-    for border in _BORDER.finditer(text):
+    for border in borders.finditer(text):
         yield start, border.start()
         start = border.end()
     yield start, len(text)

@@ -6,6 +6,7 @@ one counts; where words do not tell, nothing is set aside here.
 
 from collections.abc import Iterator
 
+from grader.reading.line.instants import clauses
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
@@ -26,12 +27,12 @@ def set_aside(text: str, question: Question) -> Iterator[tuple[int, int]]:
     """Where the clauses stand whose claims do not count; none where a clause holds several, or not one is left."""
     if not phrase_of(*SET_ASIDE, *UPHELD).search(text):
         return
-    clauses = list(_claims(text, question))
-    aside = [phrase_of(*SET_ASIDE).search(text, start, end) is not None for start, end, *_ in clauses]
-    upheld = [_is_upheld(text[start:begin], text[behind:end]) for start, end, begin, behind in clauses]
+    claims = list(_claims(text, question))
+    aside = [phrase_of(*SET_ASIDE).search(text, start, end) is not None for start, end, *_ in claims]
+    upheld = [_is_upheld(text[start:begin], text[behind:end]) for start, end, begin, behind in claims]
     for said, wanted in ((aside, False), (upheld, True)):
         if len(said) > 1 and said.count(wanted) == 1:
-            yield from ((start, end) for (start, end, *_), one in zip(clauses, said, strict=True) if one is not wanted)
+            yield from ((start, end) for (start, end, *_), one in zip(claims, said, strict=True) if one is not wanted)
             return
 
 
@@ -53,18 +54,18 @@ def _claims(text: str, question: Question) -> Iterator[tuple[int, int, int, int]
     """The clauses with a claim: where each begins and ends, and where its claim does; none where one holds several."""
     if question.expects == "value":
         values = [one.span() for one in measured(text, question)]
-        clauses = list(_clauses(text))
+        parts = list(clauses(text, _BORDER))
     elif question.expects == "expression":
         flat = text
         while (bracketed := _IN_BRACKETS.search(flat)) is not None:
             flat = flat[: bracketed.start()] + "0" * len(bracketed[0]) + flat[bracketed.end() :]
-        clauses = [clause for clause in _clauses(flat) if _RESPONSE.search(flat, *clause)]
-        values = [(_first_digit(flat, *clause), clause[1]) for clause in clauses]
+        parts = [clause for clause in clauses(flat, _BORDER) if _RESPONSE.search(flat, *clause)]
+        values = [(_first_digit(flat, *clause), clause[1]) for clause in parts]
     else:
         return
     found = [
         (start, end, *own[0])
-        for start, end in clauses
+        for start, end in parts
         if len(own := [one for one in values if start <= one[0] < end]) == 1
     ]
     if len(found) == len(values):
@@ -74,11 +75,3 @@ def _claims(text: str, question: Question) -> Iterator[tuple[int, int, int, int]
 def _first_digit(text: str, start: int, end: int) -> int:
     """Where the mathematics of a clause begins, at the latest."""
     return next((place for place in range(start, end) if text[place].isdigit()), start)
-
-
-def _clauses(text: str) -> Iterator[tuple[int, int]]:
-    start = 0
-    for border in _BORDER.finditer(text):
-        yield start, border.start()
-        start = border.end()
-    yield start, len(text)
