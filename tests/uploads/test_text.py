@@ -190,7 +190,19 @@ def test_a_name_with_nothing_between_it_and_its_answer_is_read_and_said(line, te
     for lines in (f"valve.tau: 2 ms\n{line}\n", f"{line}\nvalve.tau: 2 ms\n"):
         found = upload("S0012.txt", lines)
         assert texts(found) == {"valve.tau": "2 ms", "valve.current": text}
-        assert "'valve.current' has no line with a colon of its own" in found.faults[0]
+        assert "'valve.current' is named plainly by no line" in found.faults[0]
+
+
+def test_a_name_that_several_problems_have_is_of_the_problem_answered_above_it():
+    for below in ("tau: 3 ms", "tau = 3 ms"):
+        found = upload("S0012.txt", f"valve.current: 5 A\n{below}\n")
+        assert texts(found) == {"valve.current": "5 A", "valve.tau": "3 ms"}
+        assert "'valve.tau' is named plainly by no line" in found.faults[0]
+        plainly = upload("S0012.txt", f"valve.current: 5 A\n{below}\nvalve.tau: 2 ms\n")
+        assert texts(plainly) == {"valve.current": "5 A", "valve.tau": "2 ms"}
+        first = upload("S0012.txt", f"{below}\nvalve.current: 5 A\n")
+        assert texts(first) == {"valve.current": "5 A"}
+        assert "several problems have it: valve.tau, relay.tau" in first.faults[0]
 
 
 def test_working_that_begins_like_an_item_gives_way_to_the_line_that_names_it_plainly():
@@ -202,7 +214,7 @@ def test_working_that_begins_like_an_item_gives_way_to_the_line_that_names_it_pl
 def test_a_second_item_on_the_line_of_the_first():
     found = upload("S0012.txt", "valve.tau: 2 ms current: 5 A\n")
     assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
-    assert "'valve.current' has no line with a colon of its own" in found.faults[0]
+    assert "'valve.current' is named plainly by no line" in found.faults[0]
     three = upload("S0012.txt", "valve.tau 2 ms ; current: 5 A ; relay.tau: 3 s\n")
     assert texts(three) == {"valve.tau": "2 ms", "valve.current": "5 A", "relay.tau": "3 s"}
     kept = upload("S0012.txt", "valve.current: 5 A\nvalve.tau: from current: 2 ms\n")
@@ -281,7 +293,7 @@ def test_which_lines_belong_to_which_item(case):
     beside = {".".join(one.place): [unused.text for unused in one.unused if unused.told] for one in found.answers}
     assert {item: said for item, said in beside.items() if said} == case.get("beside", {})
     for item in case.get("doubtful", ()):
-        assert any(f"'{item}' has no line with a colon of its own" in fault for fault in found.faults)
+        assert any(f"'{item}' is named plainly by no line" in fault for fault in found.faults)
 
 
 def test_working_longer_than_can_be_read_at_once_leaves_its_end_and_its_beginning():

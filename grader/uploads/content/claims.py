@@ -43,7 +43,7 @@ class Strength(IntEnum):
     """How plainly a line names the item that it answers."""
 
     MENTIONED = 0
-    """``sorry, valve.tau should be 2 ms``"""
+    """``sorry, valve.tau should be 2 ms``, or ``tau: 2 ms`` that several problems have, below an answer to one of them"""
     BARE = 1
     """``tau 2 ms``"""
     SYMBOL = 2
@@ -104,10 +104,11 @@ def lines_of(texts: tuple[str, ...], items: Items) -> list[Line]:
 
 @dataclass(slots=True)
 class _Finder:
-    """Looks for items in lines; ``problem`` is that of the last heading."""
+    """Looks for items in lines; ``problem`` is that of the last heading, ``above`` that of the last item named in full."""
 
     items: Items
     problem: str | None = None
+    above: str | None = None
 
     def line(self, where: str, line: str, *, after_blank: bool) -> Line:
         text, claim = self._unmarked(line)
@@ -120,6 +121,8 @@ class _Finder:
         if claim is None and not role:
             role, value = self._heading(text)
             claim = None if role else self._without_separator(text) or self._once_more(text)
+        if claim is not None and claim.strength is Strength.FULL:
+            self.above = claim.pair[0]
         return Line(
             where=where, raw=line.strip(), text=text, indent=len(expanded) - len(expanded.lstrip()),
             after_blank=after_blank, claim=claim, role=role, value=value,
@@ -171,6 +174,8 @@ class _Finder:
                 strength = Strength.SYMBOL + full + (separator[0] in _PLAIN)
                 answer = text[separator.end() :].strip().removeprefix("**").removeprefix("`").removesuffix("`")
                 return Claim(pair, answer.strip(), Strength(strength))
+            if self.items.several(name) and (pair := self.items.find(name, self.above)):
+                return Claim(pair, text[separator.end() :].strip(), Strength.MENTIONED)
         return None
 
     def _under_its_problem(self, text: str) -> Claim | None:

@@ -65,10 +65,14 @@ class Items:
         first, _, rest = _BETWEEN.sub(".", text.strip(), count=1).partition(".")
         return f"{found}.{rest}" if (found := self.problem(first)) is not None and rest else ""
 
+    def several(self, text: str) -> tuple[Pair, ...]:
+        """The items of a name that more than one problem has."""
+        pairs = self.names.get(key(text.strip(_AROUND)), ())
+        return pairs if len(pairs) > 1 else ()
+
     def hint(self, text: str) -> str:
         """What to say about a name that `find` does not know."""
-        problems = self.names.get(key(text), ())
-        if len(problems) > 1:
+        if problems := self.several(text):
             return f"several problems have it: {', '.join('.'.join(pair) for pair in problems)}"
         near = get_close_matches(key(text)[:_HINT_CHARS], self.names, n=1, cutoff=0.6)
         nearest = f"; the nearest is '{'.'.join(self.names[near[0]][0])}'" if near else ""

@@ -184,7 +184,7 @@ class _Reading:
             if pair not in self.gathering.answers:
                 self.any_item = True
                 said = typed(self._first_of_line(pair, answer, where))
-                doubt = f"'{'.'.join(pair)}' has no line with a colon of its own; what stands behind it was taken as its answer"
+                doubt = f"'{'.'.join(pair)}' is named plainly by no line; what stands behind the name was taken as its answer"
                 self.gathering.add(pair, said._replace(doubts=(*said.doubts, doubt)), where=where)
         for pair, answer, where in self.beside:
             if (taken := self.gathering.answers.get(pair)) is not None and answer not in taken.text:
@@ -206,4 +206,4 @@ class _Reading:
             return False
         if self.open is not None and name.casefold() in _OF_WORKING:
             return False
-        return sign in ":：" or self.last is None or "." in name
+        return sign in ":：" or self.last is None or "." in name or bool(self.gathering.items.several(name))
