@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from grader.circuit.elements import CurrentSource, VoltageSource
@@ -42,24 +42,42 @@ def _element(own: Tables, varied: Problem) -> dict[str, Any]:
 
 def _renamed(own: Tables, elements: Sequence[Tables]) -> dict[str, str]:
     """Old value texts and the new ones, of those that one element alone has."""
-    pairs = [(size_of(old), size_of(new)) for old, new in zip(own["element"], elements, strict=True)]
-    old = [before for before, _ in pairs]
-    return {before: after for before, after in pairs if before and before != after and old.count(before) == 1}
+    olds, news = ([size for one in all for size in sizes_of(one)] for all in (own["element"], elements))
+    return {old: new for old, new in zip(olds, news, strict=True) if old != new and olds.count(old) == 1}
 
 
-def size_of(element: Tables) -> str:
-    """The value of an element as written, of a step the value after it; "" where it has none."""
-    return str(element.get("value", element["step"].get("after", "") if "step" in element else ""))
+def sizes_of(element: Tables) -> tuple[str, ...]:
+    """The value of an element as written, of a step those before and after it; none of a waveform, nor where it has none."""
+    stated = {"value": element.get("value"), **element.get("step", {}), "at": None}
+    return tuple(str(size) for size in stated.values() if size is not None)
 
 
 def _reworded(table: Tables, named: Mapping[str, str]) -> dict[str, Any]:
     if not named:
         return dict(table)
-    old = re.compile("|".join(rf"(?<![\w.]){re.escape(text)}(?!\w)" for text in named))
     return {
-        key: old.sub(lambda found: named[found[0]], value) if key in OWN_WORDS else value
+        key: _any_of(named).sub(lambda found: named[found[0]], value) if key in OWN_WORDS else value
         for key, value in table.items()
     }
+
+
+def _any_of(sizes: Iterable[str]) -> re.Pattern[str]:
+    return re.compile("|".join(rf"(?<![\w.]){re.escape(size)}(?!\w)" for size in sizes))
+
+
+def left_in_texts(own: Tables, changed: Tables) -> Iterator[tuple[str, str]]:
+    """What of a changed problem still holds a value that no element has any more, and that value.
+
+    A title, text or hint keeps a value that two elements had; what an instructor states, as a key or an option, is never reworded.
+    """
+    olds, news = ({size for one in table["element"] for size in sizes_of(one)} for table in (own, changed))
+    if not (gone := olds - news):
+        return
+    for of, table in (("", changed), *((f"{item['id']}: ", item) for item in changed["item"])):
+        for name in (*OWN_WORDS, *(("key", "options") if table.get("find") in STATED else ())):
+            yield from (
+                (f"{of}{name}", found) for found in dict.fromkeys(_any_of(gone).findall(str(table.get(name, ""))))
+            )
 
 
 def _item(own: Tables, named: Mapping[str, str]) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from grader.authoring.draws import FEW
 from grader.authoring.vary import Proposal, proposals
-from grader.authoring.written import size_of, written_rubric
+from grader.authoring.written import left_in_texts, sizes_of, written_rubric
 from grader.cli.lines import wrapped
 from grader.cli.solve import chosen
 from grader.errors import UsageError
@@ -33,6 +33,13 @@ def run(options: argparse.Namespace) -> int:
         )
     save(written_rubric(tables, [one.tables for one in found]), options.output)
     print("\n".join(_lines(found)))
+    own = next(one for one in tables["problem"] if str(one.get("id")) == problem.id)
+    if stale := dict.fromkeys(left for one in found for left in left_in_texts(own, one.tables)):
+        print(f"\nStill with a value of the old problem: {', '.join(f'{where} ({size})' for where, size in stale)}.")
+    if stated := [item.id for item in problem.items if item.find in STATED]:
+        print(
+            f"\nKeys that you state yourself are kept as they are; look whether they are still true: {', '.join(stated)}."
+        )
     left_out = [item.id for item in problem.items if (item.known_wrong or item.accept) and item.find not in STATED]
     if left_out:
         print(f"\nAnswers in known_wrong or accept hold for the old values and were left out: {', '.join(left_out)}.")
@@ -61,7 +68,9 @@ def _ranges(given: Sequence[str]) -> dict[str, str]:
 def _lines(found: Sequence[Proposal]) -> Iterator[str]:
     for one in found:
         sizes = ", ".join(
-            f"{element['name']} = {size}" for element in one.tables["element"] if (size := size_of(element))
+            f"{element['name']} = {', then '.join(sizes)}"
+            for element in one.tables["element"]
+            if (sizes := sizes_of(element))
         )
         yield from wrapped(sizes, f"{one.problem.id}: ", hanging=4)
         width = max(len(item) for item, _ in one.answers)

@@ -16,7 +16,7 @@ from grader.authoring import draws, vary
 from grader.authoring.draws import FEW, FEW_OF_RATES, ROUGH, roughness
 from grader.authoring.letters import Lettered
 from grader.authoring.vary import proposals
-from grader.authoring.written import written_rubric
+from grader.authoring.written import left_in_texts, written_problem, written_rubric
 from grader.errors import NotDefined, UsageError
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
@@ -104,6 +104,24 @@ def test_a_proposal_reads_again_vets_clean_and_its_texts_name_the_new_values():
     (end, tau, word) = rubric.problems[0].items
     assert (end.key, tau.key, word.key) == tuple(text for _, text in one.answers)
     assert end.accept == ()  # held for the old values
+
+
+def test_both_sides_of_a_step_are_reworded_and_a_value_left_in_a_text_is_told():
+    """3 kohm, which both R1 and R3 had, may mean either: it stays, and is told once none has it."""
+    stepped = TOML.replace('value = "12 V"', 'step = {before = "12 V", after = "6 V"}').replace("2 kohm", "3 kohm")
+    stepped = (
+        stepped.replace("12 Volunteers watch", "it falls to 6 V").replace("4 kohm", "3 kohm").replace("4 ms", "4.5 ms")
+    )
+    tables = tomllib.loads(stepped.replace("8 V", "3 V").replace("8000", "3000"), parse_float=Decimal)
+    (own,) = tables["problem"]
+    (problem,) = read_rubric(written_rubric(tables, [own]).encode(), "lamp.toml").problems
+    values = {"Vs": fmpq(24), "R1": fmpq(1000), "R2": fmpq(2000)}
+    changed = written_problem(own, with_values(problem, values), "next")
+    assert changed["element"][0]["step"] == {"before": "24 V", "after": "12 V"}
+    assert changed["text"] == "A 24 V lamp behind 3 kohm; it falls to 12 V."
+    assert list(left_in_texts(own, changed)) == [("text", "3 kohm")]
+    del values["R2"]
+    assert not list(left_in_texts(own, written_problem(own, with_values(problem, values), "next")))
 
 
 def test_the_same_call_gives_the_same_proposals_and_another_seed_others():
@@ -300,6 +318,7 @@ def test_from_the_call_to_the_file(tmp_path, capsys):
     assert "Sound sets of values so far: 1." in told
     assert "were left out: end." in said
     assert "Not clean" not in said
+    assert "look whether they are still true: word." in said
     # 12343 and 12347 are primes, which no sum of such resistances cancels.
     narrow = [
         "vary",
