@@ -108,6 +108,13 @@ def heads(elements, item, answer):
         # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
         (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
         (BLED, {"find": "value at", "voltage": "C1", "at": "2 ms"}, "5.36", "all-resistors-added"),
+        # ADDED after 4 ms: C1 goes from 12 V (1 - e^-2) to 9 V: 107.66 uJ - 81 uJ
+        (
+            ADDED,
+            {"find": "energy dissipated", "of": "R2", "after": "4 ms", "until": "30 ms"},
+            "26.66e-6",
+            "stored-taken-as-dissipated",
+        ),
         # a time constant, a resistance, an energy and an instant of the circuit have no direction
         (DISCHARGED, {"find": "time constant"}, "-6.00e-3", "less-than-nothing"),
         (DISCHARGED, {"find": "resistance seen"}, "-3.00e3", "less-than-nothing"),

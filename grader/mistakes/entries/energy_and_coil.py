@@ -54,17 +54,21 @@ def initial_energy_for_later(case: Case) -> Iterator[Wrong]:
 
 @mistake
 def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
-    """All energy stored at the start, and at the end."""
+    """All energy stored at the start, at the end, and what was given up or taken up on the way from one to the other."""
     if case.find != Find.DISSIPATED or case.index == 0:
         return
-    for find, variant in ((Find.INITIAL, "at the start"), (Find.FINAL, "at the end")):
-        total = Waveform()
-        for element in case.acting:
-            energy = case.solvers(find, Signal(kind="energy", of=element.name))
-            if energy is None:
-                return
-            total = total + energy
-        yield Wrong(total, variant)
+    start, end = (
+        [case.solvers(find, Signal(kind="energy", of=element.name)) for element in case.acting]
+        for find in (Find.INITIAL, Find.FINAL)
+    )
+    if None in (*start, *end):
+        return
+    before, after = (sum((energy for energy in all if energy is not None), Waveform()) for all in (start, end))
+    yield Wrong(before, "at the start")
+    yield Wrong(after, "at the end")
+    if before.terms and after.terms:
+        yield Wrong(before - after, "the energy given up")
+        yield Wrong(after - before, "the energy taken up")
 
 
 @mistake
