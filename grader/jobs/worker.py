@@ -36,9 +36,7 @@ def serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[
         connection.send((READY, None))
         while True:
             for job in connection.recv():
-                bounds.end_after(seconds + bounds.GRACE_SECONDS)
-                ended = _worked(connection, handle, job)
-                bounds.end_after(0)
+                ended = _worked(connection, handle, job, seconds + bounds.GRACE_SECONDS)
                 grown = bounds.memory_in_use() > most
                 connection.send((LAST if grown else END, ended))
                 if grown:
@@ -52,16 +50,22 @@ def all_messages(job: Generator[Any, None, Any]) -> Iterator[Any]:
         yield last
 
 
-def _worked(connection: Connection, handle: Handle, job: Any) -> tuple[str, Any]:
-    """Work on one job and send its messages; gives back why it failed, or nothing, and the last message, which goes with the end."""
+def _worked(connection: Connection, handle: Handle, job: Any, seconds: float) -> tuple[str, Any]:
+    """Work on one job and send its messages; gives back why it failed, or nothing, and the last message, which goes with the end.
+
+    Each message may take that long, or the process ends by itself.
+    """
     messages = handle(job)
     while True:
+        bounds.end_after(seconds)
         try:
             message = next(messages)
         except StopIteration as end:
             return "", end.value
         except Exception as fault:  # noqa: BLE001 - whatever is wrong with one upload, the others must go on
             return failure_of(fault), None
+        finally:
+            bounds.end_after(0)
         connection.send((MESSAGE, message))
 
 

@@ -18,6 +18,7 @@ from grader.run.work import (
     PredictionsJob,
     ReadUpload,
     RowJob,
+    Rows,
     encoded_evidence,
     unmarked,
 )
@@ -114,12 +115,16 @@ class Collector:
                 self._keep(RowJob(self._unread(source), f"{key}{UNDECIDED}", 0, 1), None)
             else:
                 self.workers.submit(FileJob(source, key))
-                while self.workers.backlog >= (self.queue if len(source.data) > SMALL else SMALL_TOGETHER * self.queue):
-                    self._take(self.workers.next())
+                self._make_room(self.queue if len(source.data) > SMALL else SMALL_TOGETHER * self.queue)
         self.workers.submit(PredictionsJob())
         while self.workers.working:
             self._take(self.workers.next())
         return sorted(self.entries, key=lambda entry: entry.file)
+
+    def _make_room(self, most: int) -> None:
+        """Take what is done until fewer jobs than that wait."""
+        while self.workers.backlog >= most:
+            self._take(self.workers.next())
 
     def _key(self, source: Source) -> str:
         decided = sorted(
@@ -158,23 +163,32 @@ class Collector:
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
         source, key = job.source, job.key
-        if not done.messages:
+        if not done.messages or (done.failure and isinstance(done.messages[0], Rows)):  # not all rows are there
             stopped = Source(file=source.file, digest=source.digest, modified=source.modified, fault=done.failure)
             self._keep(RowJob(self._unread(stopped), f"{key}{UNDECIDED}", 0, 1), None)
             return
-        uploads: tuple[ReadUpload, ...] = done.messages[0]
-        known = self.journal.done(key)
-        for number, read in enumerate(uploads):
-            row = RowJob(read, key, number, len(uploads))
+        if isinstance(done.messages[0], Rows):
+            self._take_rows(job, done.messages)
+            return
+        row = RowJob(done.messages[0], key, 0, 1)
+        if row.read.can_be_marked:
+            self._take_marks(row, JobResult(row, done.messages[1:], done.failure))
+        else:
+            self._keep(row, None)
+
+    def _take_rows(self, job: FileJob, parts: tuple[Rows, ...]) -> None:
+        """Have the rows of a wide table marked, a few at a time."""
+        known, of = self.journal.done(job.key), sum(rows.size for rows in parts)
+        for number, read in enumerate(read for rows in parts for read in rows.read):
+            row = RowJob(read, job.key, number, of)
             if place := known.get(number):
                 self.reused += 1
-                self._reuse(place, source)
-            elif not read.can_be_marked:
-                self._keep(row, None)
-            elif len(uploads) == 1:
-                self._take_marks(row, JobResult(row, done.messages[1:], done.failure))
-            else:
+                self._reuse(place, job.source)
+            elif read.can_be_marked:
                 self.workers.submit(row)
+                self._make_room(SMALL_TOGETHER * self.queue)
+            else:
+                self._keep(row, None)
 
     def _unread(self, source: Source) -> ReadUpload:
         """A file that could not even be read, with the sentence that says so."""

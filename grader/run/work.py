@@ -1,8 +1,11 @@
 """What a worker does: read a file and mark it, mark a row of a wide table, or write a student's feedback."""
 
-from collections.abc import Callable, Generator, Mapping
+import pickle
+import zlib
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
@@ -19,13 +22,13 @@ from grader.run.storage.serialization import as_bytes, decoded
 from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.owner import Assignments
-from grader.uploads.reader import read_source
+from grader.uploads.reader import uploads_in
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student, Upload
 
 
 class FileJob(NamedTuple):
-    """Read this file; answered with its uploads as read, and with encoded marks if it is one upload that can be marked."""
+    """Read this file; answered with `ReadUpload`, and with encoded marks where it can be marked; or, of a wide table, with `Rows`."""
 
     source: Source
     key: str
@@ -58,6 +61,27 @@ class ReadUpload(NamedTuple):
     def can_be_marked(self) -> bool:
         """Whether it has a student and something was read in it (a sheet left blank is something)."""
         return self.student is not None and not self.failed
+
+
+ROWS = 500
+"""Rows of a wide table told together: a second's work on a slow machine, whose end starts the time of a job anew."""
+
+
+class Rows(NamedTuple):
+    """Some rows of a wide table as read, packed: most of them wait until others are marked."""
+
+    size: int
+    packed: bytes
+
+    @staticmethod
+    def of(uploads: Sequence[Upload]) -> "Rows":
+        """Pack them."""
+        return Rows(len(uploads), zlib.compress(pickle.dumps(tuple(map(ReadUpload.of, uploads))), 1))
+
+    @property
+    def read(self) -> tuple[ReadUpload, ...]:
+        """The rows themselves."""
+        return pickle.loads(zlib.decompress(self.packed))  # type: ignore[no-any-return]  # noqa: S301 - a worker's own
 
 
 class EncodedMarks(NamedTuple):
@@ -231,10 +255,16 @@ def make(task: Task) -> Handle:
 
     def handle(job: Job) -> Generator[Any, None, Any]:
         if isinstance(job, FileJob):
-            uploads = read_source(job.source, task.pairs, task.roster, task.assignments)
-            read = tuple(map(ReadUpload.of, uploads))
-            yield read
-            return EncodedMarks.of(marked(uploads[0])) if len(uploads) == 1 and read[0].can_be_marked else None
+            uploads = uploads_in(job.source, task.pairs, task.roster, task.assignments)
+            first, second = next(uploads), next(uploads, None)
+            if second is None:
+                read = ReadUpload.of(first)
+                yield read
+                return EncodedMarks.of(marked(first)) if read.can_be_marked else None
+            rows = chain((first, second), uploads)
+            while some := tuple(islice(rows, ROWS)):
+                yield Rows.of(some)
+            return None
         if isinstance(job, RowJob):
             return EncodedMarks.of(marked(job.upload))
         if isinstance(job, AnswersJob):

@@ -1,6 +1,8 @@
 """From the bytes of one file to its uploads: pure, so that it runs the same anywhere."""
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 
@@ -51,25 +53,44 @@ def read_source(
     tuple of Upload
         At least one.  Where nothing could be read, `answers` is empty and `faults` says why.
     """
+    return tuple(uploads_in(source, pairs, roster, assignments))
+
+
+def uploads_in(
+    source: Source,
+    pairs: tuple[Pair, ...],
+    roster: Roster | None = None,
+    assignments: Assignments = MappingProxyType({}),
+) -> Iterator[Upload]:
+    """The same, each as soon as it is read: of a wide table there may be a hundred thousand."""
     items = known_items(pairs)
     if source.fault:
-        return (_failed(source, source.fault, roster, assignments),)
+        yield _failed(source, source.fault, roster, assignments)
+        return
     try:
         document = read_document(source.file, source.data)
     except Unreadable as refusal:
-        return (_failed(source, str(refusal), roster, assignments),)
+        yield _failed(source, str(refusal), roster, assignments)
+        return
     found = answers_in(document.tables, items)
-    if found is None and (rows := students_in(document.tables, items)):
-        if source.table:
-            return tuple(_upload(source, row, document, roster, assignments) for row in rows)
-        if len(rows) > 1:
-            return (_untold_table(source, rows, assignments),)
-        found = replace(rows[0], where="")
-    found = found or answers_in_lines(document.lines, items)
+    if found is None:
+        rows = students_in(document.tables, items)
+        first = next(rows, None)
+        if first is None:
+            found = answers_in_lines(document.lines, items)
+        elif source.table:
+            for row in chain((first,), rows):
+                yield _upload(source, row, document, roster, assignments)
+            return
+        elif others := tuple(rows):
+            yield _untold_table(source, (first, *others), assignments)
+            return
+        else:
+            found = replace(first, where="")
     if found is None:
         texts = [cell.text for table in document.tables for cell in table.cells.values()] + list(document.lines)
         found = Parsed(faults=(NO_ANSWERS,), loose=tuple(texts))
-    return (_upload(source, found, document, roster, assignments),)
+    yield _upload(source, found, document, roster, assignments)
 
 
 def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) -> tuple[Upload, ...]:

@@ -9,10 +9,21 @@ from hypothesis import strategies as st
 
 from grader.jobs.pool import JobResult
 from grader.jobs.worker import all_messages
-from grader.run.collect import COUNTED, NO_STUDENT, SUPERSEDED, UNREADABLE, Collector, UploadStatus, section_of
+from grader.run import work
+from grader.run.collect import (
+    COUNTED,
+    NO_STUDENT,
+    SUPERSEDED,
+    UNDECIDED,
+    UNREADABLE,
+    CollectedUpload,
+    Collector,
+    UploadStatus,
+    section_of,
+)
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.journal import Journal
-from grader.run.work import Job, Task, make
+from grader.run.work import FileJob, Job, Task, make
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
@@ -122,3 +133,46 @@ def test_one_upload_of_each_student_counts(tmp_path, task, files):
         assert states.count(COUNTED) == (any(state in (COUNTED, SUPERSEDED) for state in states))
     assert all((fate.state == NO_STUDENT) <= (fate.student == "") for fate in fates)
     assert all(bool(fate.entry.faults) for fate in fates if fate.state in (NO_STUDENT, UNREADABLE))
+
+
+TABLE = "id,gate.a,horn.c\n" + "".join(f"S000{number % 5},shut,{'open' * (number % 2)}\n" for number in range(7))
+
+
+class Broken(Inline):
+    """Its worker ends when it has told a first part of a file."""
+
+    def submit(self, job: Job) -> None:
+        if isinstance(job, FileJob):
+            self._done.append(JobResult(job, tuple(all_messages(self._handle(job)))[:1], "it took too long"))
+        else:
+            super().submit(job)
+
+
+def of_table(folder: Path, task: Task, workers: type[Inline] = Inline) -> tuple[list[CollectedUpload], Journal]:
+    (folder / "journal").unlink(missing_ok=True)
+    source = Source(file="class.csv", digest="d", data=TABLE.encode(), table=True)
+    collector = Collector(
+        journal=Journal.open(folder / "journal"), workers=workers(task, 1), basis="", points=PAIRS, roster=ROSTER,
+        assignments={}, progress=lambda _: None, queue=3,
+    )  # fmt: skip
+    return collector.collect([source]), collector.journal
+
+
+@pytest.mark.parametrize("rows", [1, 2, 7])
+def test_a_wide_table_is_told_in_parts_and_counts_whole(tmp_path, task, monkeypatch, rows):
+    whole = [(one.file, one.student, one.marked, one.evidence) for one in of_table(tmp_path, task)[0]]
+    monkeypatch.setattr(work, "ROWS", rows)
+    entries, journal = of_table(tmp_path, task)
+    assert [(one.file, one.student, one.marked, one.evidence) for one in entries] == whole
+    assert [one.student for one in entries].count(None) == 1  # S0004 is not on the roster
+    assert len(entries) == 7
+    assert {len(journal.complete(one.place.key)) for one in entries} == {7}
+
+
+def test_a_wide_table_told_in_part_alone_is_not_taken_for_the_whole(tmp_path, task, monkeypatch):
+    monkeypatch.setattr(work, "ROWS", 2)
+    (entry,), journal = of_table(tmp_path, task, Broken)
+    assert entry.failed
+    assert "it took too long" in entry.faults[0]
+    assert entry.place.key.endswith(UNDECIDED)
+    assert not journal.complete(entry.place.key.removesuffix(UNDECIDED))

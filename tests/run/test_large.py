@@ -33,11 +33,12 @@ def sizes(session: int) -> Iterator[int]:
 
 
 class Cost(NamedTuple):
-    """What one run took: MiB at most, of the main process and of all together, and seconds."""
+    """What one run took: MiB at most, of the main process and of all together, and seconds; how many students it marked."""
 
     own: int
     together: int
     seconds: float
+    students: int
 
 
 def cost(folder: Path, uploads: Path) -> Cost:
@@ -49,9 +50,9 @@ from pathlib import Path
 from grader.run.grade import RunOptions, grade
 if __name__ == "__main__":
     folder = Path({str(folder)!r})
-    grade(RunOptions(rubric=folder / "rubric.toml", uploads=Path({str(uploads)!r}), results=folder / "results",
+    summary = grade(RunOptions(rubric=folder / "rubric.toml", uploads=Path({str(uploads)!r}), results=folder / "results",
                      roster=folder / "roster.csv", workers=2, workbooks=False))
-    print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
+    print(summary.students, next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
 """
     (folder / "start.py").write_text(code)
     began = time.perf_counter()
@@ -64,7 +65,8 @@ if __name__ == "__main__":
             time.sleep(0.5)
         assert process.returncode == 0
         assert process.stdout is not None
-        return Cost(int(process.stdout.read()) >> 10, together >> 10, time.perf_counter() - began)
+        students, own = map(int, process.stdout.read().split())
+        return Cost(own >> 10, together >> 10, time.perf_counter() - began, students)
 
 
 def write_files(folder: Path, students: int) -> Path:
@@ -106,4 +108,5 @@ def test_memory_of_a_hundred_thousand(tmp_path, write):
             f"{took.seconds:.0f} s: {took.seconds / least:.0f} times the first run of {FEW}"
         )
         assert max(took.own, took.together) < MAX_MIB
+        assert took.students == STUDENTS
     assert len(table(many / "results" / "gradebook.csv")) == STUDENTS

@@ -43,6 +43,12 @@ def make(word: str) -> Callable[[str], Generator[str, None, str]]:
     return handle
 
 
+def impatient(word: str) -> Callable[[str], Generator[str, None, str]]:
+    """A worker whose own clock gives a message no more time than the pool does."""
+    bounds.GRACE_SECONDS = 0.0
+    return make(word)
+
+
 def broken() -> None:
     raise RuntimeError("no start")
 
@@ -71,6 +77,11 @@ def test_every_job_comes_back_once_with_what_happened(capfd):
     assert (done["half"].messages, bool(done["half"].failure)) == (("first",), True)
     assert done["slow"] == JobResult("slow", ("0", "1", "2", "3", "xslow"))
     assert capfd.readouterr() == ("", "")
+
+
+def test_each_message_starts_the_time_of_a_job_anew_in_its_worker_too():
+    with Pool(impatient, ("x",), 1, seconds=1.0) as pool:
+        assert all_done(pool, "slow")["slow"] == JobResult("slow", ("0", "1", "2", "3", "xslow"))
 
 
 def test_a_worker_that_keeps_memory_is_replaced():

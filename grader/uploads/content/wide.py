@@ -1,6 +1,6 @@
 """Finds the answers in wide tables: a row per student, a column per item."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed
@@ -9,9 +9,8 @@ from grader.uploads.content.headings import Column, student_columns, wide_column
 from grader.uploads.content.items import Items
 
 
-def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Parsed, ...]:
+def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
     """One `Parsed` for every row under a heading that has a student column and columns of items."""
-    found: list[Parsed] = []
     for table in tables:
         grid = Grid(table)
         students: tuple[tuple[int, int], ...] = ()
@@ -19,13 +18,12 @@ def students_in(tables: tuple[Table, ...], items: Items) -> tuple[Parsed, ...]:
         unknown: Mapping[int, str] = {}
         for row in grid.order:
             texts = grid.texts(row)
-            who, named = student_columns(texts), wide_columns(texts, items)
-            if who and named:
+            who = student_columns(texts)
+            if who and (named := wide_columns(texts, items)):
                 students, answers = tuple((row, column) for column in who), named
                 unknown = {column: text for column, text in texts.items() if _means_an_item(text, items)}
             elif students:
-                found.append(_one(grid, row, students, answers, unknown, items))
-    return tuple(found)
+                yield _one(grid, row, students, answers, unknown, items)
 
 
 def _means_an_item(text: str, items: Items) -> bool:
