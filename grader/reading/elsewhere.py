@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values
+from grader.reading.line.by_element import without_other_elements
 from grader.reading.line.core import cores, that_counts
 from grader.reading.line.fit import OF_ANOTHER_KIND, fit
 from grader.reading.line.records import Kind
@@ -69,7 +70,7 @@ def _elsewhere(
     sums: tuple[Reading, ...] = ()
     with suppress(CannotRead):
         line = split(tidy(normalize(text).text).text, question)
-        said = that_counts(line, _TAKEN_BACK)
+        said = without_other_elements(that_counts(line, _TAKEN_BACK), question)
         if not line.parts and not is_wordy(said, question) and not _BRACKETS_BEHIND.search(said):
             return ()  # nothing but values: which of them counts, the rubric says
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:

@@ -30,7 +30,7 @@ from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import same, scale_of
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
+from grader.values.dimension import CAPACITANCE, ENERGY, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
 from grader.values.functions import exp
 from grader.values.laplace import S
 from grader.values.scalar import ONE, Scalar, is_symbolic
@@ -263,7 +263,8 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
     own = asked(item.find).names(item)
     if signal is None or dimension != signal.dimension:
-        return own or (("t",) if dimension == TIME else ())
+        taken = tuple(f"w_{name}" for name in item.of) if dimension == ENERGY and len(item.of) == 1 else ()
+        return own or taken or (("t",) if dimension == TIME else ())
     to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
     elements = () if circuit is None else circuit.elements
     between = [one.terminals() for one in elements if one.name == signal.of]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from grader.reading.elsewhere import elsewhere
 from grader.reading.reader import Refusal, read
 from grader.reading.value.evaluate import evaluate
 from grader.values import dimension as dim
@@ -45,7 +46,7 @@ SET_ASIDE = (
     "{a} is the wrong one, {b} is right", "{b} is right, {a} is wrong", "{a} cannot be, it must be {b}", "{a} could be, but I think {b}",
     "{a} was in the book for the other circuit, here we have {b}", "pas {a} mais {b}",
     "my friend says {a}, my answer {b}", "{b} (the calculator shows {a})", "{b} is correct and {a} is not",
-    "{b} (was {a})",
+    "{b} (was {a})", "my friend says {a}, I say {b}", "first I got {a}, then {b}",
 )  # fmt: skip
 
 
@@ -84,3 +85,25 @@ def test_the_last_word_counts(text, expects):
     assert not isinstance(second, Refusal)
     assert evaluate(first[0].tree).waveform.value() == pytest.approx(float(at_zero))
     assert evaluate(second[0].tree).waveform.value() != pytest.approx(float(at_zero))
+
+
+BY_ELEMENT = (
+    "R2 takes {a}, L1 gets {b}", "{b} in the coil and {a} in R2", "5 A splits: R2 {a}, L1 {b}", "5 A in all, of which {b} go through L1",
+    "{b} go through the coil, {a} through R2",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", BY_ELEMENT)
+def test_a_value_is_that_of_its_element(text):
+    names = {"R2": dim.RESISTANCE, "L1": dim.INDUCTANCE}
+    for a, b in ((1, 3), (3, 1)):
+        (first, *others) = read(
+            text.format(a=f"{a} A", b=f"{b} A"), dimension=dim.CURRENT, names=names, called=("i_L1", "i")
+        )
+        assert evaluate(first.tree).waveform.value() == b
+        assert not first.slips
+        said = elsewhere(
+            text.format(a=f"{a} A", b=f"{b} A"),
+            expects="value", dimension=dim.CURRENT, names=names, called=("i_L1", "i"),
+        )  # fmt: skip
+        assert {evaluate(one.tree).waveform.value() for one in said} <= {b}

@@ -3,6 +3,7 @@
 phrases.toml   the words and signs that open a part, by language
 records        the parts
 mathematics    whether a line is mathematics and nothing else
+by_element     values told apart by their elements
 split          a line to its parts
 instants       clauses that speak of another instant than the one asked
 core           what is left of a line between words

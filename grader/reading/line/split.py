@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 
+from grader.reading.line.by_element import with_labels
 from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
@@ -82,39 +83,9 @@ _LABEL = regex(
 )
 
 
-_ELEMENT = regex(r"(?<!\w)(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)")
-_CLAUSE = regex(r"(?:(?!\b(?:and|but|while|whereas)\b)(?:[^,;.]|[,.](?=[0-9])))+")
-
-
-def with_labels(text: str, question: Question) -> str:
-    """``2 A are in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``: clauses that tell values apart by their elements."""
-    values = measured(text, question)
-    if len(values) < 2 or "=" in text:
-        return text
-    found: dict[str, tuple[int, int, str]] = {}
-    for clause in _CLAUSE.finditer(text):
-        own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
-        elements = {one["name"] or _the_only(one["kind"], question) for one in _ELEMENT.finditer(clause[0])}
-        if len(own) == len(elements) == 1:
-            label = elements.pop()
-            found[label] = (*clause.span(), f"{label}={own[0].strip()}")
-    if len(found.keys() - {""}) == len(values):
-        for start, end, labelled in found.values():
-            text = text[:start] + labelled.ljust(end - start) + text[end:]
-    return text
-
-
-def _the_only(kind: str, question: Question) -> str:
-    """The one capacitor or inductor of the circuit; "" where there are several."""
-    letter = "C" if kind.lower().startswith("cap") else "L"
-    found = [name for name in question.vocabulary.dimensions if re.fullmatch(f"{letter}[0-9]+", name)]
-    return found[0] if len(found) == 1 else ""
-
-
 def with_equal_signs(text: str, question: Question) -> str:
     """``iL 2.4 A``: an equal sign between a symbol and its value with its unit."""
-    if question.expects == "value" and question.called:
-        text = with_labels(text, question)
+    text = with_labels(text, question)
 
     def equal(match: re.Match[str]) -> str:
         symbol = match["symbol"]

@@ -180,7 +180,7 @@ def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool
         return False
     if before == "SLASH" and rest == "s":
         return False  # tau = 2 ms, s = -500 1/s
-    free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, "t")
+    free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, r"t(?![^\W\d_])")
     return free and _is_given(text, rest)
 
 
