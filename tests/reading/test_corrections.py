@@ -97,7 +97,7 @@ BY_ELEMENT = (
 def test_a_value_is_that_of_its_element(text):
     names = {"R2": dim.RESISTANCE, "L1": dim.INDUCTANCE}
     for a, b in ((1, 3), (3, 1)):
-        (first, *others) = read(
+        (first, *_) = read(
             text.format(a=f"{a} A", b=f"{b} A"), dimension=dim.CURRENT, names=names, called=("i_L1", "i")
         )
         assert evaluate(first.tree).waveform.value() == b

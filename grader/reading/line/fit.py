@@ -29,7 +29,9 @@ def naming(label: str, question: Question) -> int:
         return NAMES_ASKED  # i2 for the current of R2
     element = question.vocabulary.find(label)
     if element is not None and _ELEMENT_NAME.fullmatch(element):
-        return NAMES_ASKED if {f"i{name}", f"v{name}", f"w{name}"} & question.called else NAMES_ANOTHER  # R3: 2 A, R4: 3 A
+        return (
+            NAMES_ASKED if {f"i{name}", f"v{name}", f"w{name}"} & question.called else NAMES_ANOTHER
+        )  # R3: 2 A, R4: 3 A
     of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 

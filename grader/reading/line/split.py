@@ -9,7 +9,7 @@ from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.set_aside import SET_ASIDE, UPHELD, set_aside
 from grader.reading.line.struck import struck_out
-from grader.reading.line.unit_said import is_of_the_kind_asked, measured, without_unit
+from grader.reading.line.unit_said import is_of_the_kind_asked, without_unit
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
