@@ -23,8 +23,8 @@ def another_kind(item: ItemKey, answer: Answer, own: Dimension | None) -> str:
 
 def is_in_s(tree: Node) -> bool:
     """Whether a plain number is added to seconds, ``s + 2``: then s is the variable of a transform."""
-    sums = (node.terms for node in walk(tree) if isinstance(node, Sum))
-    return any(any(isinstance(term, Number) for term in terms) and any(map(_is_power_of_s, terms)) for terms in sums)
+    sums = [node.terms for node in walk(tree) if type(node) is Sum]
+    return any(Number in map(type, terms) and any(map(_is_power_of_s, terms)) for terms in sums)
 
 
 def _is_power_of_s(term: Node) -> bool:

@@ -43,8 +43,8 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     Judgement
         The best over the sizes that a missing unit, or one of another kind, may stand for.
     """
-    struck = has_impulse(given) or has_impulse(target.answer)
     symbolic = given.is_symbolic or target.answer.is_symbolic
+    struck = symbolic and (has_impulse(given) or has_impulse(target.answer))
 
     def fits(waveform: Waveform) -> Judgement:
         if struck:
@@ -55,7 +55,10 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
 
     zero = not given.terms and unit is None  # zero is zero in every unit
     state = UnitVerdict.RIGHT if zero else _unit_verdict(unit, target.dimension)
-    judgement = _told_apart(fits(given)._replace(unit=state))
+    judgement = fits(given)
+    if state is not UnitVerdict.RIGHT:
+        # Only a prefix is told from another value: 100 for 10 ms may be 100 per second.
+        judgement = prefix_at_most(judgement._replace(unit=state))
     if target.percent and unit is None and judgement.size is not Size.RIGHT:
         hundredth = fits(given.scaled(PERCENT))
         if hundredth.size is Size.RIGHT:
@@ -66,7 +69,7 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
     found = [judgement]
     for customary, symbol in _customary_units(target):
         meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
-        found.append(_told_apart(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
+        found.append(prefix_at_most(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
     return max(found, key=lambda j: j.merit)
 
 
@@ -94,11 +97,6 @@ def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgem
         found.comparison._replace(exact=False, form=False) if isinstance(found.comparison, Comparison) else None
     )
     return Judgement(size=Size.PARTS, comparison=comparison)
-
-
-def _told_apart(judgement: Judgement) -> Judgement:
-    """Without the unit asked, only a prefix is told from another value: 100 for 10 ms may be 100 per second."""
-    return judgement if judgement.unit is UnitVerdict.RIGHT else prefix_at_most(judgement)
 
 
 def prefix_at_most(judgement: Judgement) -> Judgement:

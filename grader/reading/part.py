@@ -1,6 +1,5 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
-from collections import Counter
 from collections.abc import Callable, Iterator
 
 from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
@@ -180,10 +179,8 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
 
 def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
     """One fork taken otherwise; before that, where several are of a kind, all of them."""
-    kinds = Counter((fork.stage, fork.kind) for fork in forks.met)
-    together = {
-        (fork.stage, fork.kind): fork._replace(place=ANYWHERE) for fork in forks.met if kinds[fork.stage, fork.kind] > 1
-    }
+    kinds = [fork[:2] for fork in forks.met]
+    together = {fork[:2]: fork._replace(place=ANYWHERE) for fork in forks.met if kinds.count(fork[:2]) > 1}
     for fork in (*together.values(), *forks.met):
         for way in range(1, len(fork.ways)):
             yield fork, way

@@ -164,7 +164,7 @@ def _read(
         if expects != "roots" and is_mathematics(line.text, question):
             with suppress(CannotRead):
                 found = readings_of(Cell(line.text), question, unit)
-                if fit(found[0].tree, question) >= BARE:
+                if expects != "value" or fit(found[0].tree, question) >= BARE:
                     return found
         cell = tidy(without_frame(line.text))
         told, way = direction_told(cell.text, question)

@@ -199,13 +199,19 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
     same = not missing and not added
     # a decay for a rise, to its start or to nothing
-    turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)
-    turned_over = turned and all(map(is_constant, (*missing, *added)))
+    turned_over = (
+        not same
+        and ends_at(own_start)
+        and (starts_at(own_end) or own_end == 0)
+        and all(map(is_constant, (*missing, *added)))
+    )
+
+    varying = [(g, r) for g, r in pairs if max(largest(r), largest(g)) > absolute_tolerance and not is_constant(r)]
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
         return (
-            _pairs_agree(pairs, name, absolute_tolerance, tolerance)
+            all(_near(getattr(g, name), getattr(r, name), tolerance) for g, r in varying)
             and _among(missing, given, name, tolerance)
             and _among(added, right, name, tolerance)
         )
@@ -249,15 +255,6 @@ def _coefficients_agree(pairs: Pairs, tolerance: float) -> bool:
     return all(_near(g.cosine, r.cosine, tolerance) and _near(g.sine, r.sine, tolerance) for g, r in pairs)
 
 
-def _pairs_agree(pairs: Pairs, name: str, absolute_tolerance: float, tolerance: float) -> bool:
-    """Whether the exponents (or frequencies) of pairs agree; a pair matters where its part of the response does."""
-    return all(
-        _near(getattr(g, name), getattr(r, name), tolerance)
-        for g, r in pairs
-        if max(largest(r), largest(g)) > absolute_tolerance and not is_constant(r)
-    )
-
-
 def _differ_little(
     pairs: Pairs,
     added: Sequence[TermMode],
@@ -289,8 +286,8 @@ def _ends_agree(given: float | None, right: float | None, tolerance: float, chan
 
 def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:
     """Whether the exponents (or frequencies) of some terms occur among those of others."""
-    present = [getattr(other, name) for other in others]
-    return all(any(_near(value, one, tolerance) for one in present) for m in terms if (value := getattr(m, name)))
+    sought = [value for m in terms if (value := getattr(m, name))]
+    return all(any(_near(value, getattr(other, name), tolerance) for other in others) for value in sought)
 
 
 def same_roots(given: Sequence[complex], right: Sequence[complex], tolerance: float) -> int:
