@@ -227,7 +227,11 @@ _LOOK_AT_ANSWER = "A person will check this answer."
 def _look(verdict: Verdict) -> str:
     """What a person must look at; "" where nobody must."""
     taken = verdict.taken
-    if verdict.judgement.undecided or taken.contested or (taken.doubtful and verdict.credit.share > 0):
+    if (
+        verdict.judgement.undecided
+        or taken.contested
+        or (taken.doubtful and (verdict.credit.share > 0 or taken.contradicted))
+    ):
         return _LOOK_AT_READING if taken.doubtful else _LOOK_AT_ANSWER
     return ""
 

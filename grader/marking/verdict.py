@@ -100,7 +100,8 @@ def _best(
     if doubtful is not None:
         return doubtful
     assert first is not None
-    return _contested(first) if first.taken.reading.dropped or first.taken.of_no_quantity else first
+    strange = first.taken.reading.dropped or first.taken.of_no_quantity(item.reference.dimension)
+    return _contested(first) if strange else first
 
 
 def _contested(verdict: Verdict) -> Verdict:

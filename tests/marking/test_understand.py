@@ -51,7 +51,13 @@ def test_what_a_person_should_see(slips, rank, doubtful):
     ],
 )
 def test_a_dimension_of_nothing(text, dimension, nobodys):
-    assert said(text)._replace(dimension=dimension).of_no_quantity is nobodys
+    assert said(text)._replace(dimension=dimension).of_no_quantity(VOLTAGE) is nobodys
+
+
+def test_units_that_cancel_are_nobodys_where_one_is_asked():
+    cancelled = said("2 V/V")._replace(dimension=NUMBER)
+    assert cancelled.of_no_quantity(VOLTAGE)
+    assert not cancelled.of_no_quantity(NUMBER)
 
 
 def test_the_unit_written():
