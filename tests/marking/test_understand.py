@@ -9,7 +9,7 @@ from grader.marking.interpretation import Interpretation
 from grader.marking.understand import _cannot, _differs, _ends_in, _has_bare_numbers_only, _over_the_interval
 from grader.reading.reader import read
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import CURRENT, ENERGY, TIME, VOLTAGE
+from grader.values.dimension import CURRENT, ENERGY, NUMBER, TIME, VOLTAGE
 from grader.values.functions import exp
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as T
