@@ -61,11 +61,11 @@ class Interpretation(NamedTuple):
         """Whether a side of its equal signs differs from the one that counts: either may be the answer."""
         return CONTRADICTION in self.reading.slips
 
-    def of_no_quantity(self, asked: Dimension | None) -> bool:
-        """Whether its units make up what no quantity has (``0.5 C v^2``: a letter, and no coulomb), or cancel: ``0.9 A / 900 mA``."""
-        if self.dimension is None or any(isinstance(node, Name) for node in walk(self.reading.tree)):
-            return False
-        return bool(asked and any(asked)) if not any(self.dimension) else not is_of_a_quantity(self.dimension)
+    @property
+    def of_no_quantity(self) -> bool:
+        """Whether its units make up what no quantity has: ``0.5 C v^2``, where a letter was meant and not the coulomb."""
+        named = any(isinstance(node, Name) for node in walk(self.reading.tree))
+        return not named and self.dimension is not None and not is_of_a_quantity(self.dimension)
 
     @property
     def counts_turns(self) -> bool:

@@ -100,8 +100,7 @@ def _best(
     if doubtful is not None:
         return doubtful
     assert first is not None
-    strange = first.taken.reading.dropped or first.taken.of_no_quantity(item.reference.dimension)
-    return _contested(first) if strange else first
+    return _contested(first) if first.taken.reading.dropped or first.taken.of_no_quantity else first
 
 
 def _contested(verdict: Verdict) -> Verdict:

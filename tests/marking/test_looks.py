@@ -32,7 +32,6 @@ def rules():
         ("tank.v", "7 - 3 e^(-50) V", 0.25, READING),  # the form alone is right
         ("tank.v", "3 e^(-50) V", 0, ""),  # nothing is right, however it is read
         ("coil.w", "0.5 C v^2", 0, ANSWER),
-        ("coil.w", "6 V / 2 V", 0, ANSWER),  # a number, which nobody asks for by units that cancel
         ("coil.final", "0.3 A = 10 A + 1 A", 0, READING),  # either side may be the answer
         ("coil.final", "-300 mA, lower end is minus", 0.5, ANSWER),  # words tell a direction
         ("tank.v", "6 + 24 e^(-500t) V", 1, ""),
