@@ -1,7 +1,9 @@
 """From the answers of a class to an explanation of every student: the public entry point of this room."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import cache
+from functools import lru_cache
+from sys import intern
+from typing import TypeVar
 
 from grader.ideas.catalogue import facets, ideas
 from grader.ideas.evidence import Visible, clues, visible_of
@@ -20,8 +22,8 @@ ALONE = 0.9
 
 def explaining(
     students: Iterable[str], observations: Callable[[str], Sequence[Observation]], predictions: Predictions
-) -> Callable[[str], Explanation]:
-    """What explains each student's answers, worked out when it is first asked for; the class's rates are at once.
+) -> Callable[[str, Sequence[Observation]], Explanation]:
+    """What explains a student by the observations, once the class's rates are known.
 
     The observations of a student come in the order of the rubric; the predictions are what every item can show.
     """
@@ -30,9 +32,7 @@ def explaining(
     sample = {student: case_of(clues(observations(student), visible)) for student in ordered[::every]}
     rates = estimated([*sample.values()])
 
-    @cache
-    def explanation(student: str) -> Explanation:
-        own = observations(student)
+    def explanation(student: str, own: Sequence[Observation]) -> Explanation:
         return _explanation(student, own, sample[student] if student in sample else case_of(clues(own, visible)), rates)
 
     return explanation
@@ -44,7 +44,7 @@ def explained(
     """The same for all of them at once, in order of id."""
     ordered = sorted(students)
     explanation = explaining(ordered, observations, predictions)
-    return {student: explanation(student) for student in ordered}
+    return {student: explanation(student, observations(student)) for student in ordered}
 
 
 def explained_alone(student: str, observations: Sequence[Observation], visible: Mapping[Item, Visible]) -> Explanation:
@@ -62,17 +62,26 @@ def _explanation(student: str, observations: Sequence[Observation], case: Case, 
         if one.outcome != WRONG or one.item in shown:
             continue
         if one.mistakes:
-            slips.append((one.item, one.mistakes[0]))
+            slips.append((_shared(one.item), intern(one.mistakes[0])))
         else:
-            unexplained.append(one.item)
+            unexplained.append(_shared(one.item))
     testable = {facets()[place].idea for clue in case.clues for place in clue.effects}
     return Explanation(
         student=student,
         ideas=held,
         slips=tuple(slips),
         unexplained=tuple(unexplained),
-        testable=tuple(id for id in ideas() if id in testable or id in own),
+        testable=_shared(tuple(id for id in ideas() if id in testable or id in own)),
     )
+
+
+Names = TypeVar("Names", bound=tuple[str, ...])
+
+
+@lru_cache(maxsize=4096)
+def _shared(names: Names) -> Names:
+    """The same for all students: what is kept of a hundred thousand refers to it."""
+    return names
 
 
 def _held(case: Case, rates: Rates) -> tuple[HeldIdea, ...]:
@@ -116,5 +125,5 @@ def _items(case: Case, ways: Sequence[int], speaks: Callable[[float], bool]) -> 
     for number, clue in enumerate(case.clues):
         effects = [case.suspects[place].effects for place in ways]
         if any(number in own and speaks(own[number]) for own in effects):
-            found.append(clue.item)
+            found.append(_shared(clue.item))
     return tuple(found)

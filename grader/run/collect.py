@@ -19,7 +19,6 @@ from grader.run.work import (
     ReadUpload,
     RowJob,
     Rows,
-    encoded_evidence,
     unmarked,
 )
 from grader.uploads.content.items import Pair
@@ -74,7 +73,6 @@ class CollectedUpload:
     marked: bool
     faults: tuple[str, ...]
     place: JournalPosition | None
-    evidence: bytes = b""
     ignored: str = ""
 
 
@@ -199,18 +197,18 @@ class Collector:
         place = self.journal.add(
             row.key, row.number, row.of, row.read.content, None if marks is None else marks.content
         )
-        self._enter(row.read, place, None if marks is None else marks.evidence)
+        self._enter(row.read, place, marked=marks is not None)
 
     def _reuse(self, place: JournalPosition, source: Source) -> None:
         upload, marked = self.journal.load(place)
         read = ReadUpload.of(upload)._replace(modified=source.modified)
-        self._enter(read, place, None if marked is None else encoded_evidence(marked))
+        self._enter(read, place, marked=marked is not None)
 
-    def _enter(self, read: ReadUpload, place: JournalPosition, evidence: bytes | None) -> None:
+    def _enter(self, read: ReadUpload, place: JournalPosition, *, marked: bool) -> None:
         self.entries.append(
             CollectedUpload(
                 file=read.file, digest=read.digest, modified=read.modified, student=read.student, vouched=read.vouched,
-                failed=read.failed, marked=evidence is not None, faults=read.faults, place=place, evidence=evidence or b"",
+                failed=read.failed, marked=marked, faults=read.faults, place=place,
             )
         )  # fmt: skip
         self.progress(len(self.entries))

@@ -1,6 +1,6 @@
 """The marks that count, student by student, read from the journal whenever they are asked for."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -11,7 +11,6 @@ from grader.marking.marks import Marked
 from grader.run.collect import Section, by_id
 from grader.run.decisions import Decisions, decided
 from grader.run.storage.journal import Journal
-from grader.run.work import evidence_in
 from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
 
@@ -26,8 +25,10 @@ class Graded:
     roster: Roster | None
     absent: Mapping[str, Marked] = field(default_factory=dict)
     """Blank marks of students who sent nothing readable and have decisions all the same."""
-    explanation: Callable[[str], Explanation] = lambda student: Explanation(student=student)
-    """What a student seems to believe; the marks name their mistakes in that order."""
+    explain: Callable[[str, Sequence[Observation]], Explanation] = lambda student, _: Explanation(student=student)
+    """Says what a student seems to believe."""
+    explanations: dict[str, Explanation] = field(default_factory=dict)
+    """What it said of those whose marks were asked for; the marks name their mistakes in that order."""
 
     def __iter__(self) -> Iterator[Marked]:
         """Marks in order of student."""
@@ -42,28 +43,27 @@ class Graded:
 
     def of(self, student: str) -> Marked:
         """The marks of one student."""
+        marked = self._decided(student)
+        if student not in self.explanations:
+            self.explanations[student] = self.explain(student, observations_of(marked.marks))
+        return with_explanation(marked, self.explanations[student])
+
+    def _decided(self, student: str) -> Marked:
         entry = self.section.counted.get(student)
         marked = self.absent.get(student)
         if marked is None and entry is not None and entry.place is not None:
             marked = self.journal.load(entry.place).marked
         if marked is None:
             raise KeyError(student)
-        return with_explanation(decided(replace(marked, student=student), self.decisions), self.explanation(student))
+        return decided(replace(marked, student=student), self.decisions)
 
     def explained(self, predictions: Predictions) -> "Graded":
         """The same with every student's answers explained together, once the whole class is known."""
-        return replace(self, explanation=explaining(self.students, self._evidence(), predictions))
 
-    def _evidence(self) -> Callable[[str], list[Observation]]:
-        """What each student's marks say; held since they were made, but where a person decided since."""
-        anew = {*self.absent, *(student for student, _, _ in self.decisions.points)}
+        def evidence(student: str) -> list[Observation]:
+            return observations_of(self._decided(student).marks)
 
-        def of(student: str) -> list[Observation]:
-            if student in anew:
-                return observations_of(self.of(student).marks)
-            return evidence_in(self.section.counted[student].evidence)
-
-        return of
+        return replace(self, explain=explaining(self.students, evidence, predictions))
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
 from grader.errors import RubricError
-from grader.ideas.records import Observation
 from grader.jobs.pool import JobResult
 from grader.jobs.worker import Handle
-from grader.marking.beliefs import observations_of, predictions_of
+from grader.marking.beliefs import predictions_of
 from grader.marking.marks import NOT_DECIDED, Mark, Marked
 from grader.run.personal import Keys
 from grader.run.rubric_key import RubricKey
@@ -85,32 +84,21 @@ class Rows(NamedTuple):
 
 
 class EncodedMarks(NamedTuple):
-    """Marks on their way, what they say of the student's beliefs, and whether the program came to no end with some of them."""
+    """Marks on their way, and whether the program came to no end with some of them."""
 
     content: bytes
-    evidence: bytes
     undecided: bool
 
     @staticmethod
     def of(marked: Marked) -> "EncodedMarks":
         """With the marks encoded."""
         undecided = any(mark.verdict == NOT_DECIDED for mark in marked.marks)
-        return EncodedMarks(as_bytes(marked), encoded_evidence(marked), undecided)
+        return EncodedMarks(as_bytes(marked), undecided)
 
     @property
     def marked(self) -> Marked:
         """The marks themselves."""
         return decoded(self.content, Marked)
-
-
-def encoded_evidence(marked: Marked) -> bytes:
-    """What marks say of a student's beliefs: of a large class it is held in memory."""
-    return as_bytes(observations_of(marked.marks))
-
-
-def evidence_in(encoded: bytes) -> list[Observation]:
-    """The same, decoded."""
-    return decoded(encoded, list[Observation])
 
 
 class RowJob(NamedTuple):

@@ -136,8 +136,8 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
         stage.write("gradebook.xlsx", book.content())
         with stage.open(EXPLAINED) as file:
             for student in graded.students:
-                file.write(encoded(explanation_values(graded.explanation(student))) + "\n")
-    gathered.explanations = {student: graded.explanation(student) for student in sorted(graded.students)}
+                file.write(encoded(explanation_values(graded.explanations[student])) + "\n")
+    gathered.explanations = {student: graded.explanations[student] for student in sorted(graded.students)}
     figures.waiting = review.waiting
     stage.write(RUBRIC, key.content)
     if figures.students:

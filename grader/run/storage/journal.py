@@ -64,7 +64,8 @@ class Journal:
     """
 
     path: Path
-    _places: dict[str, list[JournalPosition]] = field(default_factory=dict)  # most files hold one upload
+    _places: dict[str, JournalPosition] = field(default_factory=dict)  # most files hold one upload
+    _more: dict[str, list[JournalPosition]] = field(default_factory=dict)
     _end: int = 0
 
     @staticmethod
@@ -85,14 +86,20 @@ class Journal:
         head = raw.split(b" ", 4)
         if len(head) != 5 or not (head[1].isdigit() and head[2].isdigit()) or head[3] != _sum(*head[:3], head[4]):
             return False
-        key, number, of = head[0].decode("ascii", "replace"), int(head[1]), int(head[2])
-        self._places.setdefault(key, []).append(JournalPosition(key, number, of, self._end, len(raw)))
-        self._end += len(raw)
+        self._enter(head[0].decode("ascii", "replace"), int(head[1]), int(head[2]), len(raw))
         return True
+
+    def _enter(self, key: str, number: int, of: int, length: int) -> JournalPosition:
+        place = JournalPosition(key, number, of, self._end, length)
+        if self._places.setdefault(key, place) is not place:
+            self._more.setdefault(key, []).append(place)
+        self._end += length
+        return place
 
     def done(self, key: str) -> dict[int, JournalPosition]:
         """What is done of one file: the place of each of its uploads by number."""
-        return {place.number: place for place in self._places.get(key, ())}
+        first = self._places.get(key)
+        return {} if first is None else {place.number: place for place in (first, *self._more.get(key, ()))}
 
     def complete(self, key: str) -> tuple[JournalPosition, ...]:
         """The places of all uploads of one file in order; empty if some are missing."""
@@ -109,8 +116,7 @@ class Journal:
         raw = b" ".join((*head, _sum(*head, content), content))
         with self.path.open("ab") as file:
             file.write(raw)
-        self._note(raw)
-        return self._places[key][-1]
+        return self._enter(key, number, of, len(raw))
 
     def load(self, place: JournalPosition) -> Result:
         """Read one result back."""
