@@ -85,7 +85,7 @@ class Worker:
 def warm_up(*modules: str) -> None:
     """Start the process that workers are forked from, and let it load what they will need, while others do other work."""
     if start_method() == "forkserver":
-        multiprocessing.get_context("forkserver").set_forkserver_preload(list(modules))
+        multiprocessing.get_context("forkserver").set_forkserver_preload(["grader.jobs.quiet", *modules])
         with _undisturbed():
             forkserver.ensure_running()
 

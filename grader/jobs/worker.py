@@ -31,6 +31,7 @@ def serve(connection: Connection, make: Callable[..., Handle], arguments: tuple[
     handle = make(*arguments)
     gc.freeze()  # what a worker begins with stays, and hardly anything of a job is a circle: looking for some costs time
     gc.set_threshold(MADE_BETWEEN)
+    gc.enable()
     most = bounds.limit_memory()
     with suppress(OSError, EOFError):
         connection.send((READY, None))
