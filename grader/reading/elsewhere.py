@@ -19,6 +19,7 @@ from grader.reading.line.unit_said import measured
 from grader.reading.part import readings_of
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
+from grader.reading.stated import completed, stated_in_words
 from grader.reading.text.cell import Cell, tidy
 from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question
@@ -76,6 +77,7 @@ def _elsewhere(
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
                 reading = readings_of(Cell(" " * start + said[start:end]), question, "")[0]
+                reading = completed(reading, [*stated_in_words(text, reading)], (), dropped=False)
                 if fit(reading.tree, question) != OF_ANOTHER_KIND:
                     found.setdefault(reading.text, reading._replace(rival=True))
         sums = tuple(_sum_of(said, question))

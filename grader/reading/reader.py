@@ -236,7 +236,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         )
     line = split(with_corrected_unit(with_equal_signs(cell.text, question), question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
-    if question.expects == "expression" and line.parts:
+    if question.expects != "value" and line.parts:
         question = question._replace(line=line.text)
 
     read_part = each_once(cell, question, unit)
@@ -336,7 +336,11 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
     labels = [first.label, *(label for label, _ in first.others)]
     if len({*labels}) == len(labels):
         for label, tree in first.others:
-            yield Reading(tree, label=label, rival=True)
+            if not _MULTIPLE.match(label):
+                yield Reading(tree, label=label, rival=True)
+
+
+_MULTIPLE = regex(r"[0-9][0-9.]*·")
 
 
 def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:

@@ -25,7 +25,7 @@ from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION
 from grader.quantities.unasked import by_way_of_unasked
-from grader.quantities.words import stems
+from grader.quantities.words import LETTERS, stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
@@ -263,8 +263,7 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
     own = asked(item.find).names(item)
     if signal is None or dimension != signal.dimension:
-        taken = tuple(f"w_{name}" for name in item.of) if dimension == ENERGY and len(item.of) == 1 else ()
-        return own or taken or (("t",) if dimension == TIME else ())
+        return own or (_energy_of(item) if dimension == ENERGY else ()) or (("t",) if dimension == TIME else ())
     to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
     elements = () if circuit is None else circuit.elements
     between = [one.terminals() for one in elements if one.name == signal.of]
@@ -274,6 +273,14 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     others = (*ends, *((replace(signal, of=signal.of[0]),) if to_ground else ()))
     others += tuple(_from_or_to_ground(one, circuit.ground) for one in (signal, *ends) if circuit is not None)
     return (*own, *stems(signal), *(name for one in others for name in stems(one)))
+
+
+def _energy_of(item: Item) -> tuple[str, ...]:
+    """The energy of one element, in the end where no instant is given."""
+    if len(item.of) != 1:
+        return ()
+    name = f"{LETTERS['energy']}_{item.of[0]}"
+    return (name, f"{name}(inf)") if item.find == "stored energy" and item.at is None else (name,)
 
 
 def _from_or_to_ground(signal: Signal, ground: str) -> Signal:

@@ -30,7 +30,11 @@ def with_values_beside(
 ) -> tuple[Reading, ...]:
     """The readings; before them the last value of the kind asked, where prose comes to it."""
     prose = any(note.startswith("The remark") for note in found[0].notes)
-    values = measured(line.text, question) if question.expects == "value" and (prose or line.parts) else []
+    values = (
+        measured(line.text, question)
+        if question.expects == "value" and (prose or line.parts or found[0].others)
+        else []
+    )
     candidates = list(_candidates(line, values))
     if not candidates or candidates[-1][0] is not values[-1]:
         return found

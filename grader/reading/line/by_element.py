@@ -3,19 +3,22 @@
 import re
 from typing import NamedTuple
 
-from grader.reading.line.fit import NAMES_ANOTHER, naming
+from grader.reading.line.fit import NAMES_ANOTHER, NAMES_ASKED, naming
 from grader.reading.line.phrases import phrase_of
+from grader.reading.line.records import Kind
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
 
 WHOLE = "whole"
-_ELEMENT = regex(r"(?<!\w)(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)")
+_ELEMENT = regex(
+    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)"
+)
 _CLAUSE = regex(r"(?:(?!\b(?:and|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+")
 
 
 class _Told(NamedTuple):
-    """A clause with its one value, and the element that has it; "" for all of them together."""
+    """A clause with its one value, and the element that has it; "" for none, or all of them together."""
 
     start: int
     end: int
@@ -26,9 +29,9 @@ class _Told(NamedTuple):
 def with_labels(text: str, question: Question) -> str:
     """``2 A are in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``."""
     for start, end, element, value in _told(text, question):
-        said = f"{element}={value}" if element else value
+        begin, said = end - len(text[start:end].lstrip()), f"{element}={value}" if element else value
         behind = f",{text[end + 1 :]}" if text.startswith(":", end) else text[end:]
-        text = text[:start] + said.ljust(end - start) + behind
+        text = text[:begin] + said.ljust(end - begin) + behind
     return text
 
 
@@ -43,7 +46,7 @@ def without_other_elements(text: str, question: Question) -> str:
 
 
 def _told(text: str, question: Question) -> list[_Told]:
-    """The clauses that give an element its value, and those with a whole; none where any value is told otherwise."""
+    """The clauses that give an element its value, and those with a whole; one that is told otherwise may be the one asked."""
     if question.expects != "value" or not question.called or "=" in text or not _ELEMENT.search(text):
         return []
     values = measured(text, question)
@@ -51,11 +54,35 @@ def _told(text: str, question: Question) -> list[_Told]:
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
         own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
         elements = {one["name"] or _the_only(one["kind"], question) for one in _ELEMENT.finditer(clause[0])}
-        whole = {""} if phrase_of(WHOLE).search(clause[0]) else set()
-        if len(own) == 1 and len(elements or whole) == 1:
-            found.append(_Told(*clause.span(), (elements or whole).pop(), own[0].strip()))
-    apart = len({one.element for one in found}) == len(found) == len(values)
-    return found if apart and any(naming(one.element, question) != NAMES_ANOTHER for one in found) else []
+        if any(one["condition"] for one in _ELEMENT.finditer(clause[0])):
+            return []  # 20 V when R2 was there
+        if len(own) == 1 and len(elements) < 2:
+            found.append(_Told(*clause.span(), "".join(elements), own[0].strip()))
+    if len({one.element for one in found}) != len(found) or len(found) != len(values):
+        return []
+    named = max((naming(one.element, question) for one in found), default=NAMES_ANOTHER)
+    unnamed = [one for one in found if not one.element]
+    if not unnamed or named == NAMES_ANOTHER:
+        return found if named != NAMES_ANOTHER else []
+    whole = phrase_of(WHOLE).search(text, unnamed[0].start, unnamed[0].end) is not None
+    told_otherwise = any(not one[0].endswith("rest") for one in phrase_of(*_TOLD_OTHERWISE).finditer(text))
+    return found if _of_an_element(question) and not told_otherwise and (whole or named != NAMES_ASKED) else []
+
+
+_TOLD_OTHERWISE = (
+    *(kind.value for kind in (Kind.CONCLUSION, Kind.CORRECTION, Kind.DENIED)),
+    "set aside",
+    "taken back",
+    "upheld",
+)
+"""Phrases by which a line tells which value counts, whatever elements it names."""
+
+
+def _of_an_element(question: Question) -> bool:
+    """Whether the quantity asked is that of one element."""
+    return any(
+        naming(name, question) == NAMES_ASKED for name in question.vocabulary.dimensions if _ELEMENT.fullmatch(name)
+    )
 
 
 def _the_only(kind: str, question: Question) -> str:

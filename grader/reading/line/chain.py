@@ -7,6 +7,7 @@ from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
 from grader.reading.tree import Call, Name, Negative, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
+from grader.reading.tree.spread import unit_apart
 from grader.reading.value.evaluate import evaluate
 
 NEAR = 0.01
@@ -89,6 +90,9 @@ def _contradicts(one: Node, other: Node) -> bool:
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:
         return False
+    bare = [_number(unit_apart(side)[0]) for side in (one, other)]
+    if None not in bare and abs(bare[0] - bare[1]) <= NEAR * abs(bare[0]):
+        return False  # 60 + 17.4 ms = 77.4 ms
     if first == 0 or second == 0:
         return True
     decades = log10(abs(first / second))

@@ -80,7 +80,9 @@ def sign_in_words(text: str, question: Question) -> str:
 def is_counted_backwards(label: str, question: Question) -> bool:
     """``v_yx = 5 V``, v_xy being asked: the ends between which a voltage counts are exchanged."""
     name = normalized_name(label)
-    return len(name) == 3 and name not in question.called and name[0] + name[:0:-1] in question.called
+    return (
+        len(name) == 3 and name[0] in "vu" and name not in question.called and name[0] + name[:0:-1] in question.called
+    )
 
 
 def negative(tree: Node) -> Node | None:

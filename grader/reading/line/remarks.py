@@ -7,7 +7,7 @@ from typing import NamedTuple
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import NUMBER_WORDS, VALUE_WORDS
+from grader.reading.tokens.vocabulary import GREEK_NAMES, NUMBER_WORDS, VALUE_WORDS
 from grader.reading.tree import Node, Number, walk
 from grader.regex import regex
 
@@ -37,6 +37,8 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
     """The line without the remark that holds the word at ``place``; None where it is none, or no value would be left."""
     if _CALLED.match(text, place) or text[:place].rstrip().endswith("*"):
         return None
+    if _SYMBOL.match(text, place) and _IN_A_SUM.search(text, 0, place):
+        return None
     found = _without_remark(text, place, holds_value)
     return found if found is not None and holds_value(found.text) else None
 
@@ -46,6 +48,9 @@ _CALCULATES = regex(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
 
 _CALLED = regex(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")
 """A function that nobody knows, the power of a name, or a factor, is no remark."""
+_SYMBOL = regex(rf"(?:{'|'.join(GREEK_NAMES)}|[^\W\d_])(?:_\w+|[0-9])?(?!\w)")
+_IN_A_SUM = regex(r"[-+]\s*[0-9][0-9.,]*\s?$")
+"""``60 ms + 1.134 tau_2``: what stands behind a number of a sum is a factor."""
 
 
 def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -> Remark | None:

@@ -6,13 +6,18 @@ one counts; where words do not tell, nothing is set aside here.
 
 from collections.abc import Iterator
 
-from grader.reading.line.instants import clauses
+from grader.reading.line.by_element import WHOLE
+from grader.reading.line.instants import clauses, instant_asked
 from grader.reading.line.phrases import phrase_of
+from grader.reading.line.records import Kind
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
+from grader.values.dimension import RESISTANCE
 
-SET_ASIDE, UPHELD = ("set aside", "taken back"), ("upheld",)
+_ASIDE, _UPHELD = ("set aside", "taken back"), ("upheld",)
+TOLD_APART = (*_ASIDE, *_UPHELD, "now", WHOLE, "latter", "former")
+"""Phrases by which a line tells which of its claims counts."""
 _BORDER = regex(
     r"[;:!?()\[\]\n]|,(?![0-9])|\.(?=\s)|\s[-/]\s(?=[^\W\d_]{2}(?!\s?[*^]))|(?<=[^\W\d_]{4})\s/\s"
     r"|\b(?:so|thus|hence|therefore|but|yet|while|whereas|although|though|sondern|aber|mais|pero|sino|ma|mas|and|und|et|y|e)\b(?!\s*\^)"
@@ -23,31 +28,52 @@ _RESPONSE = regex(r"(?<![^\W\d_])e\s?\^|\b(?:exp|cos|sin)(?![^\W\d_])")
 _WORDS = regex(r"[^\W\d_]{4}")
 
 
-def set_aside(text: str, question: Question) -> Iterator[tuple[int, int]]:
-    """Where the clauses stand whose claims do not count; none where a clause holds several, or not one is left."""
-    if not phrase_of(*SET_ASIDE, *UPHELD).search(text):
+def set_aside(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
+    """Where the clauses stand whose claims do not count; none where a clause holds several, or not one is left.
+
+    What another clause outdoes by *now* or *in all* is of another instant or case, and may be the answer after all.
+    """
+    if not phrase_of(*TOLD_APART).search(text):
         return
+    yield from _other_of_two(text, question)
     claims = list(_claims(text, question))
-    aside = [phrase_of(*SET_ASIDE).search(text, start, end) is not None for start, end, *_ in claims]
-    upheld = [_is_upheld(text[start:begin], text[behind:end]) for start, end, begin, behind in claims]
-    for said, wanted in ((aside, False), (upheld, True)):
-        if len(said) > 1 and said.count(wanted) == 1:
-            yield from ((start, end) for (start, end, *_), one in zip(claims, said, strict=True) if one is not wanted)
+    aside = [phrase_of(*_ASIDE).search(text, start, end) is None for start, end, *_ in claims]
+    outdoing = (*["now"] * (instant_asked(question) != "before"), *[WHOLE] * (question.dimension == RESISTANCE))
+    for kind, counts in (
+        (Kind.DENIED, aside),
+        *(
+            (kind, [_is_upheld(kinds, text, *claim) for claim in claims])
+            for kind, kinds in ((Kind.DENIED, _UPHELD), (Kind.ANOTHER_TIME, outdoing))
+            if kinds
+        ),
+    ):
+        if len(counts) > 1 and counts.count(True) == 1:
+            yield from ((kind, start, end) for (start, end, *_), one in zip(claims, counts, strict=True) if not one)
             return
+
+
+def _other_of_two(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
+    """``the latter of 8 V and 5 V``: where the one stands that is not meant."""
+    values = measured(text, question) if question.expects == "value" else []
+    latter, former = (phrase_of(ordinal).search(text) is not None for ordinal in ("latter", "former"))
+    if len(values) == 2 and latter is not former:
+        yield (Kind.DENIED, *values[0 if latter else 1].span())
 
 
 def without_set_aside(text: str, question: Question) -> str:
     """A text with what it sets aside overwritten by blanks."""
-    for start, end in set_aside(text, question):
+    for _, start, end in set_aside(text, question):
         text = text[:start] + " " * (end - start) + text[end:]
     return text
 
 
-def _is_upheld(before: str, behind: str) -> bool:
+def _is_upheld(kinds: tuple[str, ...], text: str, start: int, end: int, begin: int, behind: int) -> bool:
     """Whether words right in front of a claim, or right behind it, say that it counts: ``it must be 5 V``, ``5 V is right``."""
-    upheld = phrase_of(*UPHELD)
-    ends = max((one.end() for one in upheld.finditer(before)), default=None)
-    return (ends is not None and not _WORDS.search(before, ends)) or upheld.match(behind.lstrip()) is not None
+    upheld = phrase_of(*kinds)
+    ends = max((one.end() for one in upheld.finditer(text[start:begin])), default=None)
+    return (ends is not None and not _WORDS.search(text, start + ends, begin)) or upheld.match(
+        text[behind:end].lstrip()
+    ) is not None
 
 
 def _claims(text: str, question: Question) -> Iterator[tuple[int, int, int, int]]:

@@ -7,14 +7,14 @@ from grader.reading.line.by_element import with_labels
 from grader.reading.line.instants import INSTANTS, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
-from grader.reading.line.set_aside import SET_ASIDE, UPHELD, set_aside
+from grader.reading.line.set_aside import TOLD_APART, set_aside
 from grader.reading.line.struck import struck_out
-from grader.reading.line.unit_said import is_of_the_kind_asked, without_unit
+from grader.reading.line.unit_said import is_of_the_kind_asked, measured, without_unit
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
 from grader.regex import regex
-from grader.values.dimension import NUMBER
+from grader.values.dimension import NUMBER, TIME
 
 _OPENERS = tuple(kind.value for kind in Kind)
 _IN_BRACKETS = regex(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
@@ -49,6 +49,7 @@ _CORRECTED_INSIDE = regex(
     rf"[(\[]\s*(?!wrong)(?:(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*){{1,3}}(?:(?:it|that)(?:'s|\s+is)\s+)?(?P<value>[-+]?[0-9.](?:[^()\[\]]|\([^()]*\))*+)[)\]]?\s*$",
     re.IGNORECASE,
 )
+_DENIED_INSIDE = regex(rf"[(\[]\s*(?:{phrase_of(Kind.DENIED).pattern})(?=[^()]*[0-9])", re.IGNORECASE)
 _DENIAL_ENDS = regex(
     rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
@@ -69,7 +70,7 @@ def split(text: str, question: Question) -> Line:
     """The parts of a line, in the one alphabet; a name of the circuit is no phrase."""
     if (smiley := _SMILEY.search(text)) is not None:
         text = text[: smiley.start()].ljust(len(text))
-    if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS, *SET_ASIDE, *UPHELD).search(text):
+    if not _TO_COME.search(text) and not phrase_of(*_OPENERS, *INSTANTS, *TOLD_APART).search(text):
         return Line(text)
     text, unit = without_unit(text, question)
     parts = tuple(_parts(text, question))
@@ -90,11 +91,15 @@ def with_equal_signs(text: str, question: Question) -> str:
     def equal(match: re.Match[str]) -> str:
         symbol = match["symbol"]
         of_the_circuit = question.vocabulary.find(symbol) is not None and symbol not in GREEK_NAMES
-        labels = not of_the_circuit and is_of_the_kind_asked(match["unit"], question)
+        if question.expects == "value":
+            fits = is_of_the_kind_asked(match["unit"], question)
+        else:
+            fits = symbol.startswith("tau") and any(one.dimension == TIME for one in look_up(match["unit"])[:1])
+        labels = not of_the_circuit and fits
         before = text[: match.start()].rstrip()
         return match[0] if not labels or before.endswith(tuple("+-*/^=(0123456789")) else f"{symbol}="
 
-    return _LABEL.sub(equal, text) if question.expects == "value" else text
+    return _LABEL.sub(equal, text) if question.expects != "roots" else text
 
 
 def _comment(text: str) -> re.Match[str] | None:
@@ -126,7 +131,7 @@ def _parts(text: str, question: Question) -> Iterator[Part]:
 def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
     found: list[tuple[Kind, int, int, int]] = [(Kind.STRUCK, *place) for place in struck_out(text)]
-    found += [(Kind.DENIED, start, start, end) for start, end in set_aside(text, question)]
+    found += [(kind, start, start, end) for kind, start, end in set_aside(text, question)]
     found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
@@ -135,6 +140,9 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if question.expects == "expression":
         found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
     found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
+    values = measured(text, question) if question.expects == "value" and ":" in text else []
+    if len(values) > 2 and text[values[-2].end() : values[-1].start()].strip() == ":":
+        found.append((Kind.CONCLUSION, values[-2].end(), values[-1].start(), 0))  # 8 V or 5 V: 5 V
     for denied in _DENIED_FIRST.finditer(text):
         kind = Kind.CORRECTION if denied["correction"] else Kind.CLAIM
         found.append((kind, denied.end() - 1, denied.end(), 0))
@@ -143,7 +151,10 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
     if question.expects != "roots":
-        found += [(Kind.WORKING, *group) for group in _working(text, question)]
+        found += [
+            (Kind.DENIED if _DENIED_INSIDE.match(text, group[0]) else Kind.WORKING, *group)
+            for group in _working(text, question)
+        ]
         bound = _BOUND.search(text)
         if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))

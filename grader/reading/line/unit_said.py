@@ -5,9 +5,10 @@ import re
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
 from grader.reading.tokens import Question
-from grader.reading.tokens.units import look_up
+from grader.reading.tokens.units import PREFIXES_SAID, look_up
+from grader.reading.tokens.vocabulary import OPERATOR_WORDS
 from grader.regex import regex
-from grader.values.dimension import NUMBER, RATE
+from grader.values.dimension import NUMBER, RATE, RESISTANCE
 
 _UNIT = (
     r"(?P<unit>1/m?s|SI|(?:(?:kilo|mega|milli|micro|nano)-)?[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
@@ -58,8 +59,8 @@ _UNIT_CORRECTED = regex(
     re.IGNORECASE,
 )
 _MEASURED = regex(
-    r"(?:\b(?:minus|negative)\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+|[eE][-+]?[0-9]+)?)\s?"
-    r"(?P<unit>(?:(?:milli|micro|kilo|mega|nano|pico)\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1(?![.,]?[0-9])\)?)?))(?!\w)"
+    rf"(?:\b(?:{'|'.join(word for word, sign in OPERATOR_WORDS.items() if sign == 'MINUS')})\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+|[eE][-+]?[0-9]+)?)\s?"
+    rf"(?P<unit>(?:(?:{'|'.join(PREFIXES_SAID)})\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1(?![.,]?[0-9])\)?)?))(?!\w)"
 )
 
 
@@ -83,6 +84,8 @@ def is_of_the_kind_asked(unit: str, question: Question) -> bool:
     """Whether letters are a unit of the kind asked, or a quotient of units that is, and nothing else."""
     if question.dimension is None or (question.dimension == RATE and unit.endswith("Hz")):
         return False  # hertz counts turns
+    if question.dimension == RESISTANCE and unit in {"k", "K", "M"}:
+        return True  # the trade leaves the Ω out
     unit = re.sub(r"\s+per\s+", "/", unit).replace(" ", "")
     top, divided, below = _INVERSE.sub(r"1/\1", _HYPHEN.sub("", unit)).partition("/")
     if not divided:

@@ -13,6 +13,7 @@ _BULLET = regex(r"\A\s*[->]\s+(?=[^\W\d_]\w*\s*(?:\([^()]*\))?\s*=)")
 """``- t = 34.7 ms``: a sign of its own would stand beside what it turns."""
 _FENCE = regex(r"(?:```|''')[a-z]*(?=\n)|\n(?:```|''')(?![a-z]*\n)")
 """Marks of code; what stands behind them belongs to its last line."""
+_TICKS = regex(r"`(?=[^`\n]+`)|(?<=[^`\n])`(?!`)")
 _PROMPTED = regex(r"\A(?s:.*)^[ ]*(?:>>>?|In ?\[[0-9]*\]:)[^\n]*\n(?=[ ]*[^\s>])", re.MULTILINE)
 """What was typed up to a program's last prompt, where the next line tells what it comes to."""
 _SCALED = regex(r"(?P<scale>1\.0{1,4}e[-+]?[0-9]{1,2})[ ]*\*[ ]*\n(?P<list>[-+0-9.ij\s]++)\Z")
@@ -38,9 +39,9 @@ def without_layout(text: str) -> str:
     """
     if (bullet := _BULLET.match(text)) is not None:
         return " " * bullet.end() + text[bullet.end() :]
-    if "\n" not in text.strip():
+    if "`" not in text and "\n" not in text.strip():
         return text
-    for marks in (_FENCE, _PROMPTED):
+    for marks in (_FENCE, _TICKS, _PROMPTED):
         text = marks.sub(lambda match: " " * len(match[0]), text)
     text = _TABLE.sub(_labelled, _SCALED.sub(_multiplied, text))
     for line in _DRAWN.finditer(text):

@@ -95,6 +95,7 @@ _IN_PROSE = (
         ),
         ";",
     ),
+    (regex(r"\bfor\s+the\s+(?:first|second|other)\b(?:\s+(?:root|one))?"), ""),
     (regex(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
 )
 _SIGNS, _TO = r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?", r"\s*(?:of|is|are|[=:])?\s*"

@@ -84,6 +84,8 @@ def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> lis
     for index, token in enumerate(tokens):
         if _begins_a_range(token, out):
             out.insert(-1, virtual("COMMA", out[-1].start))
+        elif token.kind == "EQUALS" and len(out) > 1 and out[-1].value in {";", "\n"}:
+            out.pop()  # the chain goes on
         elif _separates_nothing(token, out, last=index == len(tokens) - 1):
             continue
         out.append(token)
@@ -134,7 +136,7 @@ def _two_numbers(tokens: list[Token], forks: Ambiguities) -> list[Token]:
 
 
 def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
-    """``11.48 ms (11.5 ms)``, ``at 10 ms 0.147 A``: values of one kind side by side, or behind an instant, are no product."""
+    """``11.48 ms (11.5 ms)``, ``at 10 ms 0.147 A``, ``0.9 A / 900 mA``: values of one kind beside one another, or behind an instant, are no product and no quotient."""
     out: list[Token] = []
     for index, token in enumerate(tokens):
         start = index + (token.kind == "OPEN")
@@ -147,10 +149,16 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
             asked = value[1].value.dimension
             if before is not None and (before == asked or (instant and asked == question.dimension)):
                 out.append(virtual("COMMA", token.start))
+        value_behind = [one.kind for one in tokens[index + 1 : index + 4]]
+        if token.kind == "SLASH" and value_behind in (["NUMBER", "UNIT"], ["NUMBER", "UNIT", "COMMA"]):
+            ends = len(out) > 1 and [one.kind for one in out[-3:]] in _VALUES_END
+            if ends and _is_unit_asked(out[-1], question) and _is_unit_asked(tokens[index + 2], question):
+                token = token._replace(kind="COMMA")  # noqa: PLW2901
         out.append(token)
     return out
 
 
+_VALUES_END = (["NUMBER", "UNIT"], ["COMMA", "NUMBER", "UNIT"], ["EQUALS", "NUMBER", "UNIT"])
 _ROOTS_APART = Alternative("Two roots were read, side by side.")
 _DIFFERENCE = Alternative("One root was read, the difference of two numbers.")
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.tokens import Question, Token
-from grader.reading.tokens.units import PREFIX_WORDS, Meaning, look_up, look_up_prefix, nearest
+from grader.reading.tokens.units import PREFIXES_SAID, Meaning, look_up, look_up_prefix, nearest
 from grader.reading.tree import UnitSymbol
 from grader.regex import regex
 from grader.values.dimension import LENGTH, NUMBER
@@ -24,7 +24,7 @@ def unit_token(text: str, word: str, place: int, before: str, question: Question
     """The unit that a word is, alone or joined with the next (``2.4m A``, ``1.47 micro F``, ``100k-Ohm``)."""
     meanings, end = look_up(word, question.dimension), place + len(word)
     prefix = look_up_prefix(word) if before not in {"SLASH", "UNIT", "STAR"} and text[end : end + 1] != "^" else ()
-    if prefix or word.lower() in PREFIX_WORDS:
+    if prefix or word.lower() in PREFIXES_SAID:
         following = _joined(text, word, place, before, question, meanings)
         if following is not None:
             end = following.end()

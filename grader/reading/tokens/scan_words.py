@@ -150,6 +150,8 @@ def _variable(rest: str, place: int, forks: Ambiguities) -> Token | None:
 def _name(text: str, rest: str, place: int, before: str, question: Question, forks: Ambiguities) -> Token | None:
     """A name of the circuit (or the unit written like it), and a letter that is given a value further on."""
     vocabulary, text = question.vocabulary, question.line or text
+    if rest == "T" and rest not in vocabulary.dimensions and _stands_for_time(text, rest, question):
+        return Token("TIME", Time(place), place, place + 1)
     known = vocabulary.find(rest)
     if known != rest and rest in OPERATOR_WORDS:
         return None  # is, and not Is
@@ -273,7 +275,7 @@ _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 def _is_given(text: str, word: str, value: str = "") -> bool:
     """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on; ``value``: how it begins."""
-    return word.isalnum() and re.search(rf"(?:^|[,;\s]){word}\s?=\s?{value}", text) is not None
+    return word.isalnum() and re.search(rf"(?:^|[,;\s]){word}\s?=(?!>)\s?{value}", text) is not None
 
 
 _EQUALS = regex(r"\s?=")

@@ -17,7 +17,7 @@ from grader.values.scalar import ONE, rational
 
 _TABLE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
 PREFIX_WORDS: dict[str, str] = _TABLE["prefixes"]["words"]
-_ELSEWHERE = PREFIX_WORDS | _TABLE["prefixes"]["elsewhere"]
+PREFIXES_SAID = PREFIX_WORDS | _TABLE["prefixes"]["elsewhere"]
 CYRILLIC_PREFIXES: dict[str, str] = _TABLE["prefixes"]["cyrillic"]
 ALSO_PREFIX = {"u": "μ", "K": "k"}
 """Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
@@ -94,7 +94,7 @@ def _add_words(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning],
         words[word] = words[f"{word}'s"] = words.setdefault(f"{word}s", plain)
     if not row["prefixes"]:
         return
-    for prefix_word, prefix in _ELSEWHERE.items():
+    for prefix_word, prefix in PREFIXES_SAID.items():
         meaning = plain.times(prefix)
         usual = prefix_word in PREFIX_WORDS
         if usual:
