@@ -11,7 +11,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Node, walk
+from grader.reading.tree import Definition, Name, Node, Roots, walk
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import NUMBER, Dimension
 
@@ -22,7 +22,7 @@ def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
-            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*+(?==)|[-+*/|()\w.]++\s)=\s*+)*+"
+            rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*+(?==)|[-+*/|()\w.]++\s)=(?!>)\s*+)*+"
             r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
             text,
         )
@@ -49,8 +49,15 @@ def completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str
         for name, tree in values.items()
         if name not in names_in(tree) and (known[name] is None or _dimension(tree) in {None, NUMBER, known[name]})
     }  # R2 C1 is 120 ms: says nothing of C1
-    tree = Definition(reading.tree, tuple(values.items()), reading.tree.place) if values else reading.tree
+    tree = _defined(reading.tree, tuple(values.items())) if values else reading.tree
     return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
+
+
+def _defined(tree: Node, values: tuple[tuple[str, Node], ...]) -> Node:
+    """A tree, or each of its roots, with values for its names."""
+    if isinstance(tree, Roots):
+        return tree._replace(roots=tuple(_defined(root, values) for root in tree.roots))
+    return Definition(tree, values, tree.place)
 
 
 def _dimension(tree: Node) -> Dimension | None:

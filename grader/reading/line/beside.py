@@ -32,7 +32,7 @@ def with_values_beside(
     prose = any(note.startswith("The remark") for note in found[0].notes)
     values = (
         measured(line.text, question)
-        if question.expects == "value" and (prose or line.parts or found[0].others)
+        if question.expects == "value" and (prose or line.parts or ":" in line.text)
         else []
     )
     candidates = list(_candidates(line, values))

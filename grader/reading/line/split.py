@@ -31,7 +31,7 @@ _PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
 _NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
 _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
-_COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[AVWJsΩ]\s*$))")
+_COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))")
 
 _BOUND = regex(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"

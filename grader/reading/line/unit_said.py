@@ -20,7 +20,7 @@ _UNIT_SAID = regex(
     re.IGNORECASE,
 )
 _UNIT_ALONE = regex(
-    rf"(?:[(\[,;#]|//|\s%)\s*{_UNIT}(?:\s*(?:&|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?)?\s*[)\]]?\s*\.?\s*"
+    rf"(?:[(\[,;#]|//|\s%)\s*%?\s*{_UNIT}(?:\s*(?:&|\b(?:and|und)\b)\s*m?s(?:ec(?:ond)?s?)?)?\s*[)\]]?\s*\.?\s*"
 )
 """``2e^(-5t), volts``; ``[V] 3.2``"""
 _UNIT_FIRST = regex(

@@ -11,6 +11,8 @@ from grader.regex import regex
 
 _BULLET = regex(r"\A\s*[->]\s+(?=[^\W\d_]\w*\s*(?:\([^()]*\))?\s*=)")
 """``- t = 34.7 ms``: a sign of its own would stand beside what it turns."""
+_LISTED = regex(r"^[ ]*(?:[-+*•]|[0-9]{1,2}[.)])[ ]+(?=[^\W\d_])", re.MULTILINE)
+_HEADING = regex(r"^[ ]*#{1,6}[ ]+[^\n0-9]*$", re.MULTILINE)
 _FENCE = regex(r"(?:```|''')[a-z]*(?=\n)|\n(?:```|''')(?![a-z]*\n)")
 """Marks of code; what stands behind them belongs to its last line."""
 _TICKS = regex(r"`(?=[^`\n]+`)|(?<=[^`\n])`(?!`)")
@@ -37,9 +39,14 @@ def without_layout(text: str) -> str:
     >>> without_layout("- t = 34.7 ms")
     '  t = 34.7 ms'
     """
+    if "#" in text and "\n" in text:
+        text = _HEADING.sub(lambda match: " " * len(match[0]), text)
+    lines = text.strip().count("\n") + 1
+    if len(_LISTED.findall(text)) == lines > 1:
+        text = _LISTED.sub(lambda match: " " * len(match[0]), text)
     if (bullet := _BULLET.match(text)) is not None:
         return " " * bullet.end() + text[bullet.end() :]
-    if "`" not in text and "\n" not in text.strip():
+    if "`" not in text and lines == 1:
         return text
     for marks in (_FENCE, _TICKS, _PROMPTED):
         text = marks.sub(lambda match: " " * len(match[0]), text)
