@@ -90,8 +90,8 @@ def _contradicts(one: Node, other: Node) -> bool:
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:
         return False
-    bare = [_number(unit_apart(side)[0]) for side in (one, other)]
-    if None not in bare and abs(bare[0] - bare[1]) <= NEAR * abs(bare[0]):
+    bare, other_bare = (_number(unit_apart(side)[0]) for side in (one, other))
+    if bare is not None and other_bare is not None and abs(bare - other_bare) <= NEAR * abs(bare):
         return False  # 60 + 17.4 ms = 77.4 ms
     if first == 0 or second == 0:
         return True
