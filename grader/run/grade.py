@@ -213,7 +213,7 @@ class _Run:
 
     def _workers(self) -> AbstractContextManager[Workers]:
         task = Task(
-            key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster and self.roster.nameless,
+            key=self.key, mark=self.engine.mark, pairs=tuple(self.points), roster=self.roster and self.roster.ids,
             assignments=dict(self.decisions.owners), workbooks=self.call.workbooks, solutions=self.call.solutions, secret=self.secret, classmates=self._classmates(),
             feedback=None if self.call.cluster else self.stage.feedback,
         )  # fmt: skip

@@ -22,7 +22,7 @@ from grader.uploads.content.items import Pair
 from grader.uploads.files.source import Source
 from grader.uploads.owner import Assignments
 from grader.uploads.reader import uploads_in
-from grader.uploads.roster import Roster
+from grader.uploads.roster import Ids
 from grader.uploads.upload import Student, Upload
 
 
@@ -196,7 +196,7 @@ class Task:
     key: RubricKey
     mark: Callable[[Any, Upload], Marked]
     pairs: tuple[Pair, ...]
-    roster: Roster | None
+    roster: Ids | None
     assignments: Assignments
     workbooks: bool = True
     solutions: bool = False

@@ -6,7 +6,7 @@ from pathlib import PurePosixPath
 from typing import NamedTuple
 
 from grader.uploads.names import folded, seen, tokens
-from grader.uploads.roster import Roster
+from grader.uploads.roster import Ids
 
 _LEAST_LOOSE = 4
 """Shortest id looked for in any text of a file; a shorter one might be a number of its own."""
@@ -55,7 +55,7 @@ def assigned(file: str, digest: str, assignments: Assignments) -> Assigned | Non
     return assignments.get((file, contents_of(digest))) or assignments.get((file, ""))
 
 
-def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Roster | None) -> Owner:
+def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Ids | None) -> Owner:
     """Find the student.
 
     Parameters
@@ -64,7 +64,7 @@ def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Rost
         The file's path among the uploads.
     labelled, loose : sequence of str
         Texts beside a label such as "student", and other texts of the file.
-    roster : Roster or None
+    roster : Ids or None
         Without one the label's text is the id, or else the file's name without its version.
     """
     if roster is None:
@@ -87,7 +87,7 @@ def owner(file: str, labelled: Sequence[str], loose: Sequence[str], roster: Rost
     return Owner(None, f"no id of the roster stands in the file or in its name{_lookalike([*labelled, file], roster)}")
 
 
-def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Roster) -> tuple[str, ...]:
+def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Ids) -> tuple[str, ...]:
     found_beside = (id for text in labelled for id in roster.ids_in(text) if not _of_a_date(id, text))
     ids = tuple(dict.fromkeys(found_beside))
     if ids or any(roster.looks_like_id(text) for text in labelled):
@@ -101,7 +101,7 @@ def _inside(labelled: Sequence[str], loose: Sequence[str], roster: Roster) -> tu
     return tuple(id for id in found if _certain(id))
 
 
-def _named(file: str, roster: Roster) -> tuple[str, ...]:
+def _named(file: str, roster: Ids) -> tuple[str, ...]:
     """Ids in the file's own name, or else in the name of the nearest folder that has one; and those of folders above.
 
     A student who hands in a zip chooses the names in it, so that these may not speak for another than the zip's name.
@@ -125,7 +125,7 @@ def _certain(id: str) -> bool:
     return len(id) >= _LEAST_LOOSE and any(letter.isdigit() for letter in id)
 
 
-def _stranger(file: str, roster: Roster) -> str:
+def _stranger(file: str, roster: Ids) -> str:
     """A word of the file's name that is built like an id of the roster and is none; numbers alone may mean much else."""
     for word in _BETWEEN_WORDS.split(PurePosixPath(file).stem):
         if _certain(word) and not word.isdecimal() and roster.looks_like_id(word):
@@ -133,7 +133,7 @@ def _stranger(file: str, roster: Roster) -> str:
     return ""
 
 
-def _lookalike(texts: Sequence[str], roster: Roster) -> str:
+def _lookalike(texts: Sequence[str], roster: Ids) -> str:
     for text in texts:
         if ids := roster.lookalikes_in(text):
             return f"; '{ids[0]}' may be meant, but it is written with letters of another alphabet that only look alike"

@@ -17,7 +17,7 @@ from grader.uploads.files.source import Source
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.owner import Assignments, Owner, assigned, owner
-from grader.uploads.roster import Roster
+from grader.uploads.roster import Ids
 from grader.uploads.upload import Upload, Written
 
 _NAMED, _NAMED_CHARS = 5, 200
@@ -32,7 +32,7 @@ NO_ANSWERS = (
 def read_source(
     source: Source,
     pairs: tuple[Pair, ...],
-    roster: Roster | None = None,
+    roster: Ids | None = None,
     assignments: Assignments = MappingProxyType({}),
 ) -> tuple[Upload, ...]:
     """Read one file: one upload, or one for each row of a wide table.
@@ -43,7 +43,7 @@ def read_source(
         The file with its bytes; one without gives an upload without answers, and its fault.
     pairs : tuple of (str, str)
         Problem id and item id of everything the rubric asks.
-    roster : Roster, optional
+    roster : Ids, optional
         Without one, students are known by what the file says or by its name.
     assignments : mapping
         Files (or rows of a wide table) whose student a person has decided.
@@ -59,7 +59,7 @@ def read_source(
 def uploads_in(
     source: Source,
     pairs: tuple[Pair, ...],
-    roster: Roster | None = None,
+    roster: Ids | None = None,
     assignments: Assignments = MappingProxyType({}),
 ) -> Iterator[Upload]:
     """The same, each as soon as it is read: of a wide table there may be a hundred thousand."""
@@ -93,7 +93,7 @@ def uploads_in(
     yield _upload(source, found, document, roster, assignments)
 
 
-def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) -> tuple[Upload, ...]:
+def read_one(path: Path, pairs: tuple[Pair, ...], roster: Ids | None = None) -> tuple[Upload, ...]:
     """The uploads of one file on disk.
 
     Raises
@@ -104,7 +104,7 @@ def read_one(path: Path, pairs: tuple[Pair, ...], roster: Roster | None = None) 
     return read_source(one_source(path), pairs, roster)
 
 
-def _failed(source: Source, fault: str, roster: Roster | None, assignments: Assignments) -> Upload:
+def _failed(source: Source, fault: str, roster: Ids | None, assignments: Assignments) -> Upload:
     found = Owner(None) if roster is None else owner(source.file, (), (), roster)
     return _made(source, found, assignments, (f"The file could not be read: {fault}.",))
 
@@ -120,9 +120,7 @@ def _untold_table(source: Source, rows: tuple[Parsed, ...], assignments: Assignm
     return _made(source, Owner(None), assignments, (fault,))
 
 
-def _upload(
-    source: Source, found: Parsed, document: Document, roster: Roster | None, assignments: Assignments
-) -> Upload:
+def _upload(source: Source, found: Parsed, document: Document, roster: Ids | None, assignments: Assignments) -> Upload:
     file = source.file
     labelled = found.labelled[:1] if found.where and roster is None else found.labelled  # of several columns the surest
     whose = owner("" if found.where else file, labelled, found.loose, roster)

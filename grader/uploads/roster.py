@@ -24,27 +24,24 @@ _DUES = ("due", "duetime", "dueat", "duedate")
 _MAX_FAULTS = 50
 
 
-@dataclass(frozen=True, kw_only=True)
-class Roster:
-    """The students of a course, found by their ids however these are written in a text.
+class Ids:
+    """The ids of a course, found in a text however they are written: all that a worker holds of a roster."""
 
-    ``digest`` is the SHA-256 of the roster file, for telling whether it changed.
-    """
+    def __init__(self, by_words: Mapping[str, str]) -> None:
+        self._by_words = by_words
 
-    students: tuple[Student, ...]
-    digest: str = ""
-
-    @cached_property
-    def _by_tokens(self) -> Mapping[str, str]:
-        return {" ".join(tokens(student.id)): student.id for student in self.students}
+    @property
+    def by_words(self) -> Mapping[str, str]:
+        """Every id by its words, folded."""
+        return self._by_words
 
     @cached_property
     def _lengths(self) -> tuple[int, ...]:
-        return tuple(sorted({words.count(" ") + 1 for words in self._by_tokens}, reverse=True))
+        return tuple(sorted({words.count(" ") + 1 for words in self.by_words}, reverse=True))
 
     @cached_property
     def _shapes(self) -> frozenset[str]:
-        return frozenset(_shape(student.id) for student in self.students)
+        return frozenset(map(_shape, self.by_words.values()))
 
     def ids_in(self, text: str) -> tuple[str, ...]:
         """Every roster id that stands in a text as a whole word; of ids within each other the longer one.
@@ -61,7 +58,7 @@ class Roster:
         for length in self._lengths:
             for start in range(len(words) - length + 1):
                 places = range(start, start + length)
-                id = self._by_tokens.get(" ".join(words[start : start + length]))
+                id = self.by_words.get(" ".join(words[start : start + length]))
                 if id is not None and taken.isdisjoint(places):
                     taken.update(places)
                     found.append(id)
@@ -75,14 +72,30 @@ class Roster:
         """Whether a text is built like the ids of this roster (``S9999`` where the ids are like ``S0012``)."""
         return _shape(text) in self._shapes
 
+
+@dataclass(frozen=True, kw_only=True)
+class Roster(Ids):
+    """The students of a course, found by their ids.
+
+    ``digest`` is the SHA-256 of the roster file, for telling whether it changed.
+    """
+
+    students: tuple[Student, ...]
+    digest: str = ""
+
+    @cached_property
+    def by_words(self) -> Mapping[str, str]:
+        """Worked out where it is first asked for."""
+        return {" ".join(tokens(student.id)): student.id for student in self.students}
+
+    @property
+    def ids(self) -> Ids:
+        """The ids alone."""
+        return Ids(self.by_words)
+
     def student(self, id: str) -> Student | None:
         """The student of that id."""
         return self._by_id.get(id)
-
-    @property
-    def nameless(self) -> "Roster":
-        """All that is needed to find whose an upload is: every worker holds it."""
-        return Roster(students=tuple(Student(id=student.id) for student in self.students), digest=self.digest)
 
     @cached_property
     def _by_id(self) -> Mapping[str, Student]:
