@@ -229,10 +229,10 @@ def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any
 def _keyed(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Proposal:
     """A problem with its reference answers as keys, and read again."""
     found = references(_read(rubric, tables, changed))
-    items = [
-        item if one.kind == PERSON else {**item, "key": item.get("key", one.text)}
-        for item, one in zip(changed["item"], found, strict=True)
-    ]
+    texts = {
+        one.item: one.text for one in found if one.kind != PERSON
+    }  # a list of instants has an id for each, and no key
+    items = [{"key": texts[item["id"]], **item} if item["id"] in texts else item for item in changed["item"]]
     keyed = {**changed, "item": items}
     problem = _read(rubric, tables, keyed).problems[0]
     return Proposal(tables=keyed, problem=problem, answers=tuple((one.item, one.text) for one in found))

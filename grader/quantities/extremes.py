@@ -41,8 +41,7 @@ def extreme(pieces: Sequence[Piece], way: int) -> Extreme:
     NotDefined
         If it grows without bound, or holds symbols.
     """
-    if any(waveform.is_symbolic for waveform, _, _ in pieces):
-        raise NotDefined("with symbols it depends on their values where the signal is largest; give numbers")
+    _need_numbers(*(waveform for waveform, _, _ in pieces))
     found = [candidate for waveform, start, end in pieces for candidate in _candidates(waveform, start, end, way)]
     best = max(found, key=lambda one: way * one.value.value())
     # What is only approached does not beat an equal value that is taken.
@@ -102,14 +101,20 @@ def _over(local: Waveform, way: int) -> fmpq:
     return rational(repr(slowest * (-math.log(NEGLIGIBLE) + 10 * most) + 2.5 * period or 1.0))
 
 
+def _need_numbers(*waveforms: Waveform) -> None:
+    if any(waveform.is_symbolic for waveform in waveforms):
+        raise NotDefined("with symbols it depends on their values where the signal is largest; give numbers")
+
+
 def beyond(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Extreme:
     """The extreme on the side of the final value that a response goes past, and when.
 
     Raises
     ------
     NotDefined
-        If the signal starts at its final value, so that no side is the far one.
+        If the signal starts at its final value, so that no side is the far one, or holds symbols.
     """
+    _need_numbers(initial, final)
     change = final.value() - initial.value()
     if change == 0:
         raise NotDefined("the signal starts at its final value, so there is no step that it could overshoot")

@@ -132,6 +132,8 @@ EQUAL = Comparison(
 def compare(given: Waveform, right: Waveform, tolerance: float, start: fmpq | None = None) -> Comparison:
     """Compare two expressions on an interval.
 
+    What does not vary, where the right expression does, has no slope that could agree; and zero says nothing of it.
+
     Parameters
     ----------
     given, right : Waveform
@@ -217,16 +219,17 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         )
 
     rates, frequencies = agree("rate"), agree("frequency")
+    says, varies = bool(given) or not right, not change or not all(map(is_constant, given))
     # Where every coefficient is right by itself, what they add up to is right.
     each = same and _coefficients_agree(pairs, tolerance)
     return Comparison(
-        initial=each or starts_at(own_start),
-        final=ends_at(own_end),
+        initial=each or (says and starts_at(own_start)),
+        final=says and ends_at(own_end),
         rates=rates,
         frequencies=frequencies,
         form=same or turned_over,
         coefficients=each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance),
-        slope=(each and rates and frequencies) or _slopes_agree(given, right, tolerance),
+        slope=(each and rates and frequencies) or (varies and _slopes_agree(given, right, tolerance)),
         missing=missing,
         added=added,
     )

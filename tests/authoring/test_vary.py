@@ -13,7 +13,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from grader.authoring import draws, vary
-from grader.authoring.draws import FEW, FEW_OF_RATES, ROUGH, roughness
+from grader.authoring.draws import FEW, FEW_OF_RATES, FINE, ROUGH, roughness
 from grader.authoring.letters import Lettered
 from grader.authoring.vary import proposals
 from grader.authoring.written import left_in_texts, written_problem, written_rubric
@@ -27,6 +27,7 @@ from grader.quantities.preferred import SERIES
 from grader.rubric.files import load_rubric, load_tables, read_rubric
 from grader.rubric.personal import with_values
 from grader.rubric.soundness import soundness
+from grader.rubric.variation import near_values
 from grader.values.waveform import Waveform, constant
 from tests.cli.running import run
 
@@ -122,6 +123,24 @@ def test_both_sides_of_a_step_are_reworded_and_a_value_left_in_a_text_is_told():
     assert list(left_in_texts(own, changed)) == [("text", "3 kohm")]
     del values["R2"]
     assert not list(left_in_texts(own, written_problem(own, with_values(problem, values), "next")))
+
+
+@pytest.mark.parametrize("path", RUBRICS, ids=lambda path: path.stem)
+def test_what_letters_leave_open_is_left_out_in_any_problem(path):
+    for problem in load_rubric(path).problems:
+        names = [name for name, values in near_values(problem, FINE) if values] if problem.circuit else []
+        if names:
+            Lettered(problem, names)
+
+
+def test_a_list_of_instants_is_kept_without_a_key():
+    toml = TOML.replace(
+        "item = [", 'item = [\n  {id = "curve", find = "value at", voltage = "C1", at = ["1 ms", "2 ms"], points = 2},'
+    )
+    (one,) = proposed(toml, count=1)
+    assert [id for id, _ in one.answers] == ["curve-1", "curve-2", "end", "tau", "word"]
+    assert "key" not in one.tables["item"][0]
+    assert one.tables["item"][2]["key"] == dict(one.answers)["tau"]
 
 
 def test_the_same_call_gives_the_same_proposals_and_another_seed_others():
