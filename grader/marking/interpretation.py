@@ -58,8 +58,8 @@ class Interpretation(NamedTuple):
 
     @property
     def contradicted(self) -> bool:
-        """Whether a side of its equal signs differs from the one that counts: either may be the answer."""
-        return CONTRADICTION in self.reading.slips
+        """Whether working counts as the answer, and a side of its equal signs differs: that may be the answer."""
+        return CONTRADICTION in self.reading.slips and self.digits is None
 
     @property
     def of_no_quantity(self) -> bool:
