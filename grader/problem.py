@@ -86,6 +86,8 @@ class Goal:
     relation: str
     target: fmpq
     text: str
+    formula: str = ""
+    """The target as written, where it names elements."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +98,7 @@ class Item:
     instant that opens the interval meant (None: the first one); ``start`` and ``until`` bound a stretch of time of the
     item's own (None: as the find says); ``level`` is in SI base units of the signal,
     or ``level_share`` a share of its whole change.
+    ``formulas`` has the instants and the level as written, by their keys, where they name elements.
     ``settings`` holds what only some finds use (turns, area … of ``coil inductance``), as written.
     """
 
@@ -109,6 +112,7 @@ class Item:
     until: fmpq | None = None
     level: Scalar | None = None
     level_share: fmpq | None = None
+    formulas: tuple[tuple[str, str], ...] = ()
     of: tuple[str, ...] = ()
     by: str | None = None
     between: tuple[str, str] | None = None

@@ -15,7 +15,7 @@ from flint import fmpq
 from grader.authoring.letters import Lettered
 from grader.circuit.elements import Passive
 from grader.circuit.response import Solved, solve
-from grader.errors import CircuitError, NotDefined
+from grader.errors import CircuitError, NotDefined, RubricError
 from grader.problem import Item, Problem
 from grader.quantities import Answer, asked
 from grader.quantities.catalogue import question_of
@@ -120,10 +120,14 @@ class Search:
     def _cost(self, values: Values) -> float:
         """How far the answers are from clean; infinite where one is missing or is of another kind than the original's."""
         if values not in self._costs:
-            self._costs[values] = self._worked_out(with_values(self._original, dict(values)))
+            self._costs[values] = self._worked_out(values)
         return self._costs[values]
 
-    def _worked_out(self, problem: Problem) -> float:
+    def _worked_out(self, values: Values) -> float:
+        try:
+            problem = with_values(self._original, dict(values))
+        except RubricError:
+            return math.inf
         found = _solved(problem)
         if found is None or self._known is None or found.damping != self._known.damping:
             return math.inf

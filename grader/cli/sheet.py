@@ -83,11 +83,11 @@ def own_rubrics(rubric: Rubric, students: list[str], secret: bytes | None) -> di
     """Everybody's own rubric, each solved before a sheet is written: nobody is to meet a problem without an answer."""
     if secret is None:
         return dict.fromkeys(students, rubric)
-    own = {student: personal_rubric(rubric, student, secret) for student in students}
-    faults = []
-    for student, one in own.items():
+    own, faults = {}, []
+    for student in students:
         try:
-            references(one)
+            own[student] = personal_rubric(rubric, student, secret)
+            references(own[student])
         except RubricError as error:
             faults += [f"{fault.rstrip('.')} (with the values of student {student})." for fault in error.faults]
     if faults:

@@ -6,7 +6,7 @@
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import Field, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
@@ -23,12 +23,11 @@ from grader.circuit.elements import (
     Inductor,
     Signal,
 )
-from grader.circuit.network import instants
 from grader.problem import Goal, Item, KnownWrong, Marking, Problem
 from grader.quantities import FINDS, Asked, asked
-from grader.quantities.design import UNKNOWN
 from grader.quantities.finds.element_value import RELATIONS
-from grader.quantities.names import NamedValue, element_values
+from grader.quantities.formulas import INSTANTS, is_formula, known_names
+from grader.quantities.names import NamedValue
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
 from grader.quantities.second_order import CRITICAL
@@ -36,7 +35,7 @@ from grader.quantities.words import after_switching
 from grader.reading.words import APART
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
-from grader.values.dimension import NUMBER
+from grader.values.dimension import NUMBER, TIME
 from grader.values.scalar import Scalar, to_float
 from grader.values.text import value_text
 
@@ -126,8 +125,8 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         place.fault(f"'{find}' is found from a circuit, and the problem has no elements")
     circuit = setting.problem.circuit
     signal = _signal(table, circuit) if SIGNAL in entry.needs else None
-    after = setting.values.instant(table, "after", _known(setting.problem, 1))
-    names = _known(setting.problem, _interval(circuit, after))
+    after = setting.values.instant(table, "after", known_names(setting.problem, None))
+    names = known_names(setting.problem, after)
     level = _level(table, signal, setting.values, names)
     item = Item(
         id=id,
@@ -140,6 +139,7 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
         until=setting.values.instant(table, "until", names),
         level=None if isinstance(level, str) else level,
         level_share=share_of(level) if isinstance(level, str) else None,
+        formulas=() if place.faults else tuple(_formulas(table, signal)),
         of=_elements(table, "of", circuit),
         between=_pair(table, circuit),
         by=next(iter(_elements(table, "by", circuit)), None),
@@ -161,18 +161,6 @@ def read_item(content: Mapping[str, Any], place: Location, setting: Setting) -> 
     if item.text or place.faults:  # what is wrong may be just what the text is made of
         return item
     return replace(item, text=entry.text(setting.problem, item))
-
-
-def _known(problem: Problem, interval: int) -> tuple[NamedValue, ...]:
-    """The elements' values on an interval, but for those to be designed."""
-    unknown = {name for name, text in problem.values if text == UNKNOWN}
-    return tuple(one for one in element_values(problem.circuit, interval) if one.name not in unknown)
-
-
-def _interval(circuit: Circuit | None, after: fmpq | None) -> int:
-    """The interval that an instant opens; the first one where nothing happens then, which is told elsewhere."""
-    opening = [] if circuit is None else instants(circuit)
-    return opening.index(after) + 1 if after in opening else 1
 
 
 def _check_parts(item: Item, kind: str, place: Location) -> None:
@@ -280,6 +268,14 @@ def _level(
     return values.formula(table, "level", signal.dimension, names)
 
 
+def _formulas(table: CheckedTable, signal: Signal | None) -> Iterator[tuple[str, str]]:
+    """Instants, and a level that is no share, which hold for one set of values alone."""
+    for key in (*INSTANTS, "level"):
+        text, dimension = table.written(key), TIME if signal is None or key in INSTANTS else signal.dimension
+        if text is not None and not (key == "level" and is_share(text)) and is_formula(text, dimension):
+            yield key, text
+
+
 def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedValue]) -> Goal | None:
     """What an element is designed for: an item of its own, but for the target in place of points."""
     wanted = table.table("so_that")
@@ -308,8 +304,14 @@ def _goal(table: CheckedTable, id: str, setting: Setting, names: Sequence[NamedV
     target = setting.values.plain(wanted, relation, dimension, names)
     if target is None:
         return None
-    text = value_text(to_float(target), dimension) if dimension != NUMBER else str(wanted.written(relation))
-    return Goal(item=item, relation=relation, target=target, text=text)
+    written = wanted.written(relation) or ""
+    return Goal(
+        item=item,
+        relation=relation,
+        target=target,
+        text=value_text(to_float(target), dimension) if dimension != NUMBER else written,
+        formula=written if is_formula(written, dimension) else "",
+    )
 
 
 def _parts(table: CheckedTable) -> tuple[tuple[str, float], ...]:

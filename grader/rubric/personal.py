@@ -27,6 +27,7 @@ from flint import fmpq
 from grader.circuit.elements import Circuit, CoupledInductors, Element, Passive, Source
 from grader.problem import Problem, Rubric
 from grader.quantities.design import with_designs, with_value
+from grader.quantities.formulas import with_formulas
 from grader.quantities.preferred import SERIES, preferred
 from grader.quantities.quantities import quantity
 from grader.values.dimension import Dimension
@@ -150,8 +151,8 @@ def personal_rubric(rubric: Rubric, student: str, secret: bytes) -> Rubric:
 
     Raises
     ------
-    ValueError
-        If a range is wrong (a rubric that was loaded has none such).
+    RubricError
+        As `with_values`.
     """
     problems = tuple(_personal_problem(problem, student, secret) for problem in rubric.problems)
     values = repr([problem.values for problem in problems])
@@ -173,13 +174,18 @@ def with_values(problem: Problem, values: Mapping[str, fmpq]) -> Problem:
     """A problem with other element values, by element name, in SI base units.
 
     A source keeps the shape of its drive: every piece is scaled, so that its largest plain level has the value.
+
+    Raises
+    ------
+    RubricError
+        If an item's formula has no value with these.
     """
     if problem.circuit is None or not values:
         return problem
     circuit = problem.circuit.altered(lambda one: with_value(one, values[one.name]) if one.name in values else one)
     texts = {name: written(value, valued(circuit.element(name)).dimension) for name, value in values.items()}
     stated = tuple((name, texts.get(name, text)) for name, text in problem.values)
-    return with_designs(replace(problem, circuit=circuit, values=stated))
+    return with_designs(with_formulas(replace(problem, circuit=circuit, values=stated), problem))
 
 
 def valued(element: Element) -> Passive | Source:

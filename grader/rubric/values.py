@@ -12,6 +12,7 @@ from flint import fmpq
 
 from grader.circuit.elements import Drive
 from grader.quantities.design import UNKNOWN
+from grader.quantities.formulas import worked_out
 from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
@@ -130,11 +131,8 @@ class Values:
         text = table.written(key)
         if text is None:
             return None
-        names = (*names, *(NamedValue(one, constant(self._symbol(one)), None) for one in self.symbols or ()))
         try:
-            values = {one.name: one.value for one in names}
-            measures = {one.name: one.dimension for one in names}
-            return _number(quantity(text, dimension, values, measures=measures).waveform, text)
+            return _number(worked_out(text, dimension, names), text)
         except ValueError as error:
             table.place.fault(f"'{key}': {error}")
             return None

@@ -67,9 +67,9 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
         raise NotDefined("This problem has no plain values to vary, so there is nothing to practise.")
     known = {one.item: one for one in references(_alone(rubric, original))}
     for attempt in range(DRAWS):
-        drawn = varied(original, seed, attempt)
-        single = _alone(rubric, drawn)
         try:
+            drawn = varied(original, seed, attempt)
+            single = _alone(rubric, drawn)
             found = {one.item: one for one in references(single)}
         except RubricError:
             continue  # say, a level that is never reached with these values
@@ -93,11 +93,10 @@ def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
     values: dict[str, fmpq] = {}
     for name, found in near_values(problem):
         values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
+    drawn = with_values(problem, values)
     # What the instructor wrote about answers holds for the original values alone; what is answered by it, not at all.
-    items = tuple(
-        replace(item, key=None, accept=(), known_wrong=()) for item in problem.items if item.find not in STATED
-    )
-    return replace(with_values(problem, values), items=items)
+    items = tuple(replace(item, key=None, accept=(), known_wrong=()) for item in drawn.items if item.find not in STATED)
+    return replace(drawn, items=items)
 
 
 def near_values(problem: Problem, series: int = 0) -> Iterator[tuple[str, tuple[fmpq, ...]]]:

@@ -161,3 +161,20 @@ def test_a_source_keeps_its_sign_and_the_shape_of_its_step():
     before, after = (waveform.number for _, waveform in new.drive.pieces)
     assert after < 0
     assert before / after == fmpq(1, 3)
+
+
+@settings(max_examples=15)
+@given(seeds)
+def test_a_level_and_an_instant_that_are_formulas_follow_the_new_values(seed):
+    """By hand: five ninths of the source are reached at tau ln(9/4), whatever the values; at 2 tau it is 1 - e^-2 of it."""
+    own = LAMP.replace(b'"5 V"', b'"5*Vb/9", until = "9*R1*C1"').replace(
+        b'find = "initial value", voltage = "C1"', b'find = "value at", at = "2*R1*C1", voltage = "C1"'
+    )
+    (problem,) = practice(read_rubric(own, "lamp.toml"), "lamp", seed).rubric.problems
+    new, level = values(problem), problem.circuit.element("Vb").drive.pieces[0][1].number
+    tau = new["R1"] * new["C1"]
+    asked = {item.id: item for item in problem.items}
+    if "t5" in asked:
+        assert (asked["t5"].level, asked["t5"].until) == (5 * level / 9, 9 * tau)
+    if "v0" in asked:
+        assert asked["v0"].at == 2 * tau
