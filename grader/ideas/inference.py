@@ -68,6 +68,10 @@ class Suspect(NamedTuple):
 
     facets: tuple[int, ...]
     effects: dict[int, float]
+    wrong: dict[int, float]
+    """Of those what wrong answers say."""
+    others: frozenset[int]
+    """The other ones."""
 
 
 class Case(NamedTuple):
@@ -84,12 +88,17 @@ def case_of(clues: Sequence[Clue]) -> Case:
     for place in places:
         effects = ((number, clue.effects[place]) for number, clue in enumerate(clues) if place in clue.effects)
         alike.setdefault(tuple(effects), []).append(place)
-    suspects = [Suspect(tuple(group), dict(effects)) for effects, group in alike.items()]
+    suspects = [_suspect(clues, group, dict(effects)) for effects, group in alike.items()]
     if len(suspects) > MAX_CANDIDATES:
         rates = first_rates()
         alone = {one.facets: _odds(one, rates) * _likelihood(clues, (one,), rates) for one in suspects}
         suspects = sorted(suspects, key=lambda one: (-alone[one.facets], one.facets))[:MAX_CANDIDATES]
     return Case(clues, tuple(sorted(suspects, key=lambda one: one.facets)))
+
+
+def _suspect(clues: Sequence[Clue], facets: Sequence[int], effects: dict[int, float]) -> Suspect:
+    wrong = {number: effect for number, effect in effects.items() if clues[number].outcome == WRONG}
+    return Suspect(tuple(facets), effects, wrong, frozenset(effects.keys() - wrong.keys()))
 
 
 def _odds(suspect: Suspect, rates: Rates) -> float:
@@ -103,17 +112,17 @@ def _likelihood(clues: Sequence[Clue], held: Sequence[Suspect], rates: Rates) ->
     """How much likelier the answers are for one who holds these ideas than for one who holds none."""
     touching: dict[int, list[float]] = {}
     for one in held:
-        for number, effect in one.effects.items():
+        for number, effect in one.wrong.items():
             touching.setdefault(number, []).append(effect)
     product = 1.0
+    for _ in frozenset().union(*(one.others for one in held)):
+        product *= 1 - rates.shows
     for number, effects in touching.items():
         product *= _ratio(clues[number], held, effects, rates)
     return product
 
 
 def _ratio(clue: Clue, held: Sequence[Suspect], touching: Sequence[float], rates: Rates) -> float:
-    if clue.outcome != WRONG:
-        return 1 - rates.shows
     explained = 0.0
     for effect in touching:  # not by sum(), which rounds otherwise from Python 3.12 on
         explained += effect
