@@ -4,6 +4,7 @@ import argparse
 from typing import NamedTuple
 
 from grader.cli.watching import watched
+from grader.marking.ends import check_ends
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys, hidden_mistakes, ideas_not_told_apart
 from grader.problem import Rubric
@@ -44,7 +45,7 @@ class _Vetted(NamedTuple):
 def _vetted(options: argparse.Namespace) -> _Vetted:
     rubric = load_rubric(options.rubric)
     key = build_key(rubric)
-    remarks = [*soundness(rubric), *check_keys(key)]
+    remarks = [*soundness(rubric), *check_keys(key), *check_ends(key)]
     wrong = [remark for remark in remarks if remark.wrong]
     sections = {
         "Wrong:": wrong,

@@ -72,11 +72,24 @@ def ideas_not_told_apart(key: Key) -> tuple[Remark, ...]:
     )
 
 
+def reading_of(key: Key, problem: str, item: Item) -> Answer | None:
+    """What an item's own key says with the values of the problem; None where it cannot be read."""
+    try:
+        understood = _understood(key.item(problem, item.id), item)
+    except Overran:
+        return None
+    return understood[0].answer if isinstance(understood, tuple) else None
+
+
+def _understood(entry: ItemKey, item: Item) -> tuple[Interpretation, ...] | Unreadable | None:
+    found = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
+    return tuple(found) if isinstance(found, Iterator) else found
+
+
 def _on_key(key: Key, item: Item, entry: ItemKey) -> Iterator[tuple[bool, str]]:
     right = entry.reference.text
     try:
-        found = understand(entry, Written(problem=entry.problem, item=entry.id, text=item.key or ""), {})
-        understood = tuple(found) if isinstance(found, Iterator) else found
+        understood = _understood(entry, item)
     except Overran:
         yield True, f"the key '{item.key}' takes too long to work out; write it as a sum of terms."
         return
