@@ -8,7 +8,6 @@ from grader.errors import UsageError
 from grader.marking.key import Key
 from grader.reports.pages import page
 from grader.reports.paper import Paper, paper
-from grader.reports.sheet import question
 from grader.reports.wording import in_points, points_text
 from grader.reports.workbook import save
 
@@ -32,7 +31,7 @@ def write_scheme(key: Key, path: Path) -> None:
         raise UsageError(f"A key ends in .html or .txt, not in '{path.suffix}'.")
     problems, found, notes = paper(key.rubric), scheme(key), [note for note in (NOTE, costs(key)) if note]
     if path.suffix.lower() == ".html":
-        save(page("key.html", paper=problems, scheme=found, question=question, notes=notes), path)
+        save(page("key.html", paper=problems, scheme=found, notes=notes), path)
     else:
         save("\n".join(_text(problems, found, notes)) + "\n", path)
 
@@ -44,7 +43,7 @@ def _text(problems: Paper, found: dict[tuple[str, str], ItemScheme], notes: list
         yield f"\n{problem.title} ({in_points(problem.points)})"
         for item in problem.items:
             one = found[problem.id, item.id]
-            yield f"\n{problem.id}.{item.id}  {question(item)} ({points_text(item.points)})"
+            yield f"\n{problem.id}.{item.id}  {item.question} ({points_text(item.points)})"
             yield f"    {'; '.join((one.answer, *one.accepted))}"
             if one.parts:
                 yield f"    of these: {', '.join(f'{name} {points_text(points)}' for name, points in one.parts)}"

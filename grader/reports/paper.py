@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE
+from grader.quantities.records import CHOICE, CHOICES
+from grader.reading.words import lettered
 from grader.reports.caution import cautions
 from grader.reports.schematic import describe, schematic
 from grader.rubric.personal import ranges
@@ -19,7 +20,10 @@ PERSONAL = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperItem:
-    """One item: its question, its points; ``unit`` is the SI symbol of the answer, "" where it has none."""
+    """One item: its question with the answers to choose from, its points; ``unit`` is the SI symbol of the answer or "".
+
+    ``options`` are those of which one is to be chosen.
+    """
 
     id: str
     question: str
@@ -109,12 +113,23 @@ def _problem(problem: Problem) -> PaperProblem:
     )
 
 
+def _question(problem: Problem, item: Item) -> str:
+    """What is asked; a text of the rubric's own need not name the answers to choose from."""
+    entry = asked(item.find)
+    question = item.text or entry.text(problem, item)
+    if all(option in question for option in item.options):
+        return question
+    several = entry.kind(problem, item) == CHOICES
+    offered = f"name all that hold: {lettered(item.options)}" if several else f"choose: {'; '.join(item.options)}"
+    return f"{question} ({offered})"
+
+
 def _item(problem: Problem, item: Item) -> PaperItem:
     entry = asked(item.find)
     dimension = entry.dimension(problem, item)
     return PaperItem(
         id=item.id,
-        question=item.text or entry.text(problem, item),
+        question=_question(problem, item),
         points=item.points,
         unit="" if dimension is None or dimension == NUMBER else unit_symbol(dimension),
         units=item.marking.units,

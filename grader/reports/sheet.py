@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from grader.errors import UsageError
-from grader.reports.paper import Paper, PaperItem, PaperProblem
+from grader.reports.paper import Paper, PaperProblem
 from grader.reports.wording import in_points, points_text
 from grader.uploads.escaping import escaped
 
@@ -73,15 +73,6 @@ def write_sheet(paper: Paper, path: Path) -> None:
     save(sheet_bytes(paper, path.suffix), path)
 
 
-def question(item: PaperItem) -> str:
-    """What is asked, with the answers to choose from."""
-    return f"{item.question} (choose: {'; '.join(item.options)})" if _unsaid(item) else item.question
-
-
-def _unsaid(item: PaperItem) -> bool:
-    return bool(item.options) and not all(option in item.question for option in item.options)
-
-
 def _headline(problem: PaperProblem) -> str:
     return f"{problem.title} ({in_points(problem.points)})"
 
@@ -143,7 +134,7 @@ def _problem_rows(book: Book, sheet: Any, row: int, problem: PaperProblem) -> in
             row += 1
     plain, numbers = book.look(text_wrap=True), book.look(num_format=POINTS, align="center")
     for item in problem.items:
-        asked = question(item)
+        asked = item.question
         text(sheet, row, 0, problem.id, plain)
         text(sheet, row, 1, item.id, plain)
         text(sheet, row, ASKED, asked, plain)
@@ -215,7 +206,7 @@ def sheet_csv(paper: Paper) -> bytes:
             if said:
                 rows.writerow(["", "", escaped(said), "", "", "", ""])
         for item in problem.items:
-            rows.writerow([problem.id, item.id, escaped(question(item)), points_text(item.points), "", "", ""])
+            rows.writerow([problem.id, item.id, escaped(item.question), points_text(item.points), "", "", ""])
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -233,7 +224,7 @@ def sheet_txt(paper: Paper) -> bytes:
     for problem in paper.problems:
         told += [_headline(problem), *problem.paragraphs, *(f"- {line}" for line in problem.elements)]
         told += [problem.caution] if problem.caution else []
-        told += [f"{problem.id}.{item.id} ({points_text(item.points)}) - {question(item)}" for item in problem.items]
+        told += [f"{problem.id}.{item.id} ({points_text(item.points)}) - {item.question}" for item in problem.items]
         told.append("")
         answers.append("")
         answers += [f"{problem.id}.{item.id}: " for item in problem.items]
@@ -252,4 +243,4 @@ def sheet_html(paper: Paper) -> bytes:
     """The sheet as a page to print, with the schematics."""
     from grader.reports.pages import page
 
-    return page("sheet.html", paper=paper, notes=HOW_TO_WRITE, question=question).encode()
+    return page("sheet.html", paper=paper, notes=HOW_TO_WRITE).encode()

@@ -16,7 +16,7 @@ from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPO
 from grader.reading.reader import says_nothing
 from grader.reading.tree import Name, walk
 from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
-from grader.reading.words import DAMPING
+from grader.reading.words import APART, DAMPING
 from grader.reports.paper import Paper, PaperProblem, paper
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
@@ -51,7 +51,7 @@ class Looked:
 class Field(Placed):
     """One item as a field of a form.
 
-    ``hint`` says what is expected, with its unit; ``options`` are those of a choice.
+    ``hint`` says what is expected, with its unit; ``options`` are those to choose from.
     """
 
     problem: str
@@ -67,6 +67,15 @@ class Field(Placed):
     def name(self) -> str:
         """Name of the form's field: ``"answer:valve.tau"``."""
         return f"answer:{self.problem}.{self.item}"
+
+    @property
+    def several(self) -> bool:
+        """Whether more than one option may be chosen."""
+        return self.kind == CHOICES
+
+    def ticked(self, value: str) -> list[str]:
+        """What an answer names of several, as the boxes of a form send it."""
+        return value.split(APART) if value else []
 
     @property
     def id(self) -> str:
@@ -138,7 +147,7 @@ def _field(problem: Problem, item: Item) -> Field:
         points=item.points,
         kind=kind,
         dimension=dimension,
-        options=(item.options or DAMPING) if kind == CHOICE else (),
+        options=(item.options or DAMPING) if kind in (CHOICE, CHOICES) else (),
     )
 
 
@@ -146,6 +155,8 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     """What is expected, in a few words; says nothing that the question does not."""
     if kind == TRANSFORM:
         return "A quotient of polynomials in s; fractions may be added."
+    if kind == CHOICES:
+        return "Tick all that hold."
     if kind == CHOICE or dimension is None:
         return ""
     symbol = unit_symbol(dimension)

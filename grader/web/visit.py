@@ -1,7 +1,7 @@
 """One request, as the pages see it: who asks, when, from where, and what the form says."""
 
 import unicodedata
-from collections.abc import AsyncGenerator, Mapping
+from collections.abc import AsyncGenerator, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl
 from starlette.datastructures import Headers, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
+from grader.reading.words import APART
 from grader.uploads.upload import Student
 from grader.web.access.limits import FORM_FIELDS
 from grader.web.access.sessions import Session
@@ -131,12 +132,20 @@ async def parse_form(content_type: str, body: bytes) -> Form:
                 errors="replace",
                 max_num_fields=FORM_FIELDS,
             )
-            return Form(fields={name: one_line(value) for name, value in pairs})
+            return Form(fields=_gathered(pairs))
         if kind == "multipart/form-data":
             return await _parse_multipart(Headers({"content-type": content_type}), body)
     except (ValueError, KeyError, MultiPartException):
         raise Refused(400, "The form arrived damaged. Go back, reload the page and send it again.") from None
     raise Refused(415, "Only the forms of these pages are understood here.")
+
+
+def _gathered(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """The fields of a form; boxes ticked under one name are one answer."""
+    fields: dict[str, str] = {}
+    for name, value in pairs:
+        fields[name] = APART.join(filter(None, (fields.get(name), one_line(value))))
+    return fields
 
 
 async def _parse_multipart(headers: Headers, body: bytes) -> Form:

@@ -10,12 +10,14 @@ import pytest
 from openpyxl import load_workbook
 
 from grader.errors import UsageError
+from grader.problem import Rubric
 from grader.reports.paper import paper
 from grader.reports.picture import height, picture
 from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
 from grader.rubric.files import load_rubric
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
+from tests.quantities import building
 from tests.reports.report_samples import PAIRS, rubric
 
 ANSWERS = {
@@ -203,3 +205,20 @@ def test_every_printed_page_names_the_student_and_its_number():
     assert page.index('<div class="pages">') < page.index('<p class="running">') < page.index("<section")
     assert ".running { display: table-header-group" in page
     assert "counter(page)" in page
+
+
+STATED = ("", 'text = "At t = 0+", ', 'text = "Of (a) rises, (b) falls, (c) ends at 0: at t = 0+", ')
+
+
+@pytest.mark.parametrize("text", STATED)
+def test_whatever_a_question_says_all_that_may_be_chosen_stands_beside_it_once(text):
+    """On every sheet, on the key, in the solution and in feedback, which all print the question."""
+    item = f'id = "x", find = "choices", {text}options = ["rises", "falls", "ends at 0"], key = ["falls", "ends at 0"]'
+    papers = paper(Rubric(title="", course="", problems=(building.problem("", item),), digest="", name="test.toml"))
+    assert papers.problems[0].items[0].question.endswith(": at t = 0+") is (text == STATED[2])
+    for suffix in (".csv", ".txt", ".html"):
+        shown = " ".join(sheet_bytes(papers, suffix).decode().replace("\n|", "").split())
+        assert shown.count("(a) rises, (b) falls, (c) ends at 0") == 1
+    book = load_workbook(io.BytesIO(sheet_xlsx(papers)))["Answers"]
+    assert any("(b) falls" in str(cell.value) for row in book.iter_rows() for cell in row)
+    assert not book.data_validations.dataValidation, "a list from which one is chosen"

@@ -3,6 +3,7 @@
 "use strict";
 
 const PREFIX = "draft ";
+const APART = "; ";
 const PAGE = "page"; // beside the answers: on which page they were typed
 const form = document.querySelector("form[data-draft]");
 const counted = document.querySelector("[data-counted]");
@@ -30,11 +31,15 @@ if (leaving) leaving.addEventListener("submit", () => forget(() => true));
 if (form) {
   const place = PREFIX + form.dataset.draft;
   const fields = [...form.elements].filter((one) => one.name.startsWith("answer:"));
-  const typed = () => Object.fromEntries([...new FormData(form)].filter(([name]) => name.startsWith("answer:")));
+  const typed = () => {
+    const data = new FormData(form); // boxes ticked under one name are one answer
+    return Object.fromEntries(fields.filter((one) => !one.disabled).map(({ name }) => [name, data.getAll(name).join(APART)]));
+  };
   const fill = (values) => {
     for (const one of fields) {
       if (!(one.name in values)) continue;
       if (one.type === "radio") one.checked = one.value === values[one.name];
+      else if (one.type === "checkbox") one.checked = `${APART}${values[one.name]}${APART}`.includes(APART + one.value + APART);
       else one.value = values[one.name];
     }
   };
