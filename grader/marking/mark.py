@@ -140,15 +140,14 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         problem=item.problem, item=item.id, answer=text, awarded=0.0, possible=item.points, verdict=BLANK,
         reasons=written.notes,
     )  # fmt: skip
-    if item.reference.kind == PERSON and text and not says_nothing(text):
-        person = replace(
-            blank, verdict=FOR_A_PERSON, review=True, reading=text, reasons=(_FOR_A_PERSON, *written.notes)
-        )
-        return Outcome(person, before)
+    why = _FOR_A_PERSON if item.reference.kind == PERSON else written.undecided
+    person = replace(blank, verdict=FOR_A_PERSON, review=True, reading=text, reasons=(why, *written.notes))
     if item.reference.kind == PERSON:
-        return Outcome(_unwritten(blank), before)
+        return Outcome(person if text and not says_nothing(text) else _unwritten(blank), before)
     following = tuple(consequences(item.reference, before.carried))
     unanswered = _unanswered(before, item, following)
+    if written.undecided:
+        return Outcome(person, unanswered)
     try:
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):

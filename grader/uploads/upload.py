@@ -24,6 +24,7 @@ class Written(Placed):
     ``alternatives`` are other texts that may have been typed where the file format lost which one it was
     (a date made out of ``1/2`` or of ``2/1``); whichever is right counts, and ``notes`` says so.
     ``stored`` tells that the file kept a number and not the text typed: zeros typed at its end are lost.
+    ``undecided`` says why a person decides what it is worth, where nobody can tell which part of it is the answer.
     ``unused`` is what else stands there for this item and did not count.
     """
 
@@ -36,6 +37,7 @@ class Written(Placed):
     notes: tuple[str, ...] = ()
     alternatives: tuple[str, ...] = ()
     stored: bool = False
+    undecided: str = ""
     unused: tuple[Unused, ...] = ()
 
     @property

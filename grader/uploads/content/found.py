@@ -1,5 +1,6 @@
 """What was found in one file, and how the answers of a file are gathered without losing any."""
 
+import re
 from dataclasses import dataclass, field, replace
 
 from grader.uploads import limits
@@ -70,7 +71,7 @@ class Collector:
             problem=pair[0], item=pair[1], text=text, unit=unit.strip(), working=working.strip(), where=where,
             notes=tuple(map(sentence, (*notes, *cell.notes, *cell.doubts))), alternatives=cell.alternatives, stored=cell.stored,
         )  # fmt: skip
-        if before is None or not before.text:
+        if before is None or not before.text or before.undecided:
             self.answers[pair] = answer
         elif continued and text:
             self.answers[pair] = _joined(before, answer)
@@ -87,12 +88,30 @@ class Collector:
         if before is not None and text and len(before.unused) < limits.UNUSED:
             self.answers[pair] = replace(before, unused=(*before.unused, Unused(text, where, told)))
 
-    def unknown(self, name: str, cell: Cell, where: str, why: str = "", above: Pair | None = None) -> None:
-        """List an answer whose item the rubric does not know; the nearest item is looked for while the list is short.
+    def add_list(self, pairs: tuple[Pair, ...], name: str, cell: Cell, where: str, unit: str = "") -> None:
+        """Take values written in one line for the items of a list, in turn; of another number a person decides which is which."""
+        values, common = _values(cell.text)
+        fits = len(values) == len(pairs)
+        why = f"'{_short(cell.text)}' was written in one line for {len(pairs)} values; a person will decide which is which."
+        for number, pair in enumerate(pairs):
+            if fits:
+                note = f"This is value {number + 1} of the {len(pairs)} written in one line for '{_short(name)}'"
+                one = cell._replace(text=values[number], notes=(*cell.notes, note), alternatives=())
+                self.add(pair, one, where=where, unit=unit or common)
+            elif pair not in self.answers:
+                self.add(pair, cell, where=where, unit=unit)
+                self.answers[pair] = replace(self.answers[pair], undecided=why)
+
+    def unknown(
+        self, name: str, cell: Cell, where: str, why: str = "", above: Pair | None = None, unit: str = ""
+    ) -> None:
+        """List an answer whose item the rubric does not know, if it is no list; the nearest item is looked for while the list is short.
 
         The student finds it beside the answer to the item above, or the first.
         """
-        if cell.text.strip():
+        if cell.text.strip() and (pairs := self.items.list_of(name)):
+            self.add_list(pairs, name, cell, where, unit)
+        elif cell.text.strip():
             hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
             fault = f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'"
             self.faults.append(fault)
@@ -108,6 +127,19 @@ class Collector:
         if without:
             self.faults.append(f"working stands beside {', '.join(without)}, and no answer")
         return Parsed(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
+
+
+_COMMON_UNIT = re.compile(r"(?P<number>[-+−]?[0-9][0-9.,]*)\s*(?P<unit>[^\W\d_][^;,]*)")
+
+
+def _values(text: str) -> tuple[list[str], str]:
+    """The values of a line, with semicolons or else with commas and blanks between them; and the unit of the last one for bare numbers."""
+    text = text.strip().rstrip(";,")
+    values = [one.strip() for one in re.split(r"[;\n]" if re.search(r"[;\n]", text) else r",\s+", text)]
+    last = _COMMON_UNIT.fullmatch(values[-1])
+    if last and all(re.fullmatch(r"[-+−]?[0-9][0-9.,]*", one) for one in values[:-1]):
+        return [*values[:-1], last["number"]], last["unit"]
+    return values, ""
 
 
 def listed(faults: list[str]) -> tuple[str, ...]:

@@ -65,6 +65,14 @@ class Items:
         first, _, rest = _BETWEEN.sub(".", text.strip(), count=1).partition(".")
         return f"{found}.{rest}" if (found := self.problem(first)) is not None and rest else ""
 
+    def list_of(self, text: str, problem: str | None = None) -> tuple[Pair, ...]:
+        """The items of a list whose common name stands there: ``curve-1``, ``curve-2`` … for ``curve``."""
+        found: list[Pair] = []
+        name = text.strip(_AROUND)
+        while (pair := self.find(f"{name}-{len(found) + 1}", problem)) and pair[1].endswith(f"-{len(found) + 1}"):
+            found.append(pair)
+        return tuple(found) if len(found) > 1 else ()
+
     def several(self, text: str) -> tuple[Pair, ...]:
         """The items of a name that more than one problem has."""
         pairs = self.names.get(key(text.strip(_AROUND)), ())

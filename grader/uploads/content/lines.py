@@ -152,6 +152,9 @@ class _Reading:
     def _take_other(self, line: Line, *, inside: bool) -> None:
         name, sign, answer = split(line.text)
         if answer and not inside and sign in ":：=＝" and self._means_an_item(name, sign):
+            if self.gathering.items.list_of(name):
+                self._close()
+                self.any_item = True
             self.gathering.unknown(name, typed(answer), line.where, above=self.last)
             return
         self.loose.append(line.text)
