@@ -140,7 +140,7 @@ WRITTEN = (
     ("feedback", "marks with their reasons, to be handed out to students"),
     ("review.csv", "what waits for a person; fill in decision and reason, give it back with --decisions"),
     ("audit.html, audit.xlsx", "what the class got wrong, and how"),
-    ("changes.csv", "what changed since the run before"),
+    ("changes.csv", "which points changed, and why"),
     ("marks.jsonl", "every mark with its reasons"),
     ("explained.jsonl", "what each student seems to believe, how surely, and by which answers"),
     ("rubric_as_marked.toml", "the rubric that these marks follow; grader audit draws its circuits from it"),
@@ -173,6 +173,8 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
         marks, students = summary.changed
         where = f"; see {results / 'changes.csv'}" if marks else ""
         yield f"Since the run before: {_count(marks, 'mark')} changed, of {_count(students, 'student')}{where}."
+    elif (results / "changes.csv").exists():
+        yield f"Nothing went in that had not before: {results / 'changes.csv'} still tells what changed last."
     waits = f"{_count(summary.waiting, 'row')} to look at in {summary.review}" if summary.waiting else "nothing"
     yield f"Waiting for a person: {waits}."
     yield f"Written to {results}:"

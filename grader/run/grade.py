@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -294,5 +294,4 @@ class _Run:
             if kept.exists():
                 self.stage.write(CHANGES, content_of(kept))
             return None
-        with self.stage.open(CHANGES) as file:
-            return write_changes(file, self.earlier.changes(graded, inputs))
+        return write_changes(partial(self.stage.open, CHANGES), self.earlier.changes(graded, inputs))

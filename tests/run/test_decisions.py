@@ -387,6 +387,21 @@ def test_what_changed_for_whom_and_why(folder):
     assert contents(results) == kept
 
 
+def test_a_run_that_changes_no_points_leaves_no_table_of_changes(folder):
+    """What another run had changed is no news any more; a decision that confirms the points is no change either."""
+    results = folder / "results"
+    run(folder)
+    row = {"student": "S0000", "problem": "gate", "item": "b", "decision": "0", "reason": "copied"}
+    assert run(folder, decisions=write(folder / "mine.csv", [row])).changed == (1, 1)
+    assert (results / "changes.csv").exists()
+    assert run(folder, decisions=write(folder / "mine.csv", [{**row, "reason": "seen again"}])).changed == (0, 0)
+    assert not (results / "changes.csv").exists()
+    row["reason"] = "seen again"
+    rows = [row, {**row, "item": "a", "decision": "0"}, {**row, "student": "S0001", "decision": "0"}]
+    assert run(folder, decisions=write(folder / "mine.csv", rows)).changed == (1, 1)
+    assert [(row["student"], row["item"]) for row in table(results / "changes.csv")] == [("S0001", "b")]
+
+
 def test_a_changed_rubric_is_named(folder):
     run(folder)
     (folder / "rubric.toml").write_text(RUBRIC.replace('key = "open"', 'key = "shut"'))

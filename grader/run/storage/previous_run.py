@@ -2,8 +2,10 @@
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NamedTuple
 
@@ -188,13 +190,17 @@ def _blocks(path: Path) -> dict[str, tuple[int, int]]:
     return blocks
 
 
-def write_changes(out: IO[str], changes: Iterable[Change]) -> tuple[int, int]:
-    """Write the table of changes; gives back how many marks have other points now, and of how many students."""
+def write_changes(place: Callable[[], AbstractContextManager[IO[str]]], changes: Iterable[Change]) -> tuple[int, int]:
+    """Write the table of changes, if there are any, at a place opened for it; gives back how many, and of how many students."""
+    moved = (c for c in changes if (c.before, c.possible_before) != (c.after, c.possible_after))
+    first = next(moved, None)
+    if first is None:
+        return 0, 0
     marks, students = 0, set()
-    table = Table(out, _HEADER)
-    for change in changes:
-        table.add(change)
-        if (change.before, change.possible_before) != (change.after, change.possible_after):
+    with place() as out:
+        table = Table(out, _HEADER)
+        for change in chain((first,), moved):
+            table.add(change)
             marks += 1
             students.add(change.student)
     return marks, len(students)
