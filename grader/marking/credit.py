@@ -150,6 +150,22 @@ def _power_of_ten(exponent: int) -> str:
 TEN_AND_HUNDRED = {1: "ten", 2: "a hundred"}
 
 
+_ONCE, _NOWHERE = (
+    "; that was charged once in this problem and is not charged again.",
+    "; nothing is charged for it here.",
+)
+
+
+def charges_unit(reason: str) -> bool:
+    """Whether a reason says what a unit costs."""
+    return reason.startswith("The unit ") and ", which costs " in reason
+
+
+def without_charge(reason: str) -> str:
+    """A reason where the unit's cost, which it says was charged once, has been taken back."""
+    return reason.replace(_ONCE, _NOWHERE)
+
+
 def with_unit(
     credit: Credit,
     judgement: Judgement,
@@ -176,8 +192,7 @@ def with_unit(
         of = f", the unit of {called(dimension)}," if symbol and dimension in NAMES else ""
         fault = f"The unit does not fit: {own}{symbol or 'a plain number without a unit'}{of} is asked"
     if charged and marking.unit_fault == "once per problem":
-        reason = f"{fault}; that was charged once in this problem and is not charged again."
-        return replace(credit, reasons=(*credit.reasons, reason))
+        return replace(credit, reasons=(*credit.reasons, f"{fault}{_ONCE}"))
     return replace(_reduced(credit, fault, marking), unit_charged=True)
 
 

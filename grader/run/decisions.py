@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from grader.errors import UsageError
+from grader.marking.credit import charges_unit, without_charge
 from grader.marking.marks import BLANK, CORRECT, INCORRECT, NOT_DECIDED, PARTLY, PROMISE, UNREADABLE, Mark, Marked
 from grader.reports.review import BETWEEN
 from grader.reports.wording import points_text
@@ -275,19 +276,31 @@ def decided(marked: Marked, decisions: Decisions) -> Marked:
     }
     if not given:
         return marked
+    waived = {mark.problem for mark in marked.marks if mark.place in given and _waived(mark, given[mark.place])}
     return replace(
         marked,
         marks=tuple(
-            mark if (points := given.get(mark.place)) is None else _over(mark, points) for mark in marked.marks
+            _over(mark, given[mark.place])
+            if mark.place in given
+            else replace(mark, reasons=tuple(map(without_charge, mark.reasons)))
+            if mark.problem in waived
+            else mark
+            for mark in marked.marks
         ),
     )
+
+
+def _waived(mark: Mark, points: Points) -> bool:
+    """Whether what a unit cost there was given back."""
+    return points.points >= mark.possible and any(map(charges_unit, mark.reasons))
 
 
 def _over(mark: Mark, points: Points) -> Mark:
     """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
     full = points.points >= mark.possible
+    less = points.points < mark.awarded
     overruled = (
-        mark.reasons if full or mark.verdict in (UNREADABLE, NOT_DECIDED) else ()
+        mark.reasons if full or less or mark.verdict in (UNREADABLE, NOT_DECIDED) else ()
     )  # what the student must not read beside the decision
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(

@@ -22,7 +22,7 @@ class Summary:
     mean: float | None
     """Mean share of the points, 0 to 1; None without students or points."""
     lowest: tuple[tuple[str, float], ...]
-    """``problem.item`` with its share of the points, the lowest first."""
+    """``problem.item`` with its share of the points, the lowest first; none that waits to be marked."""
     files: dict[str, int]
     """How many uploads became what."""
     waiting: int
@@ -49,7 +49,11 @@ def summary_of(
     review: Path,
 ) -> Summary:
     """Put the figures of a run together."""
-    shares = [(".".join(pair), awarded / possible) for pair, (awarded, possible) in figures.items.items() if possible]
+    shares = [
+        (".".join(pair), awarded / possible)
+        for pair, (awarded, possible) in figures.items.items()
+        if possible and pair not in figures.unfinished
+    ]
     found = Counter(fate.state for fate in graded.section.fates)
     marked = set(graded.students)
     listed = graded.roster.students if graded.roster is not None else ()

@@ -11,6 +11,7 @@ from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell
 from grader.reports.wording import nothing_answered
 from grader.run.collect import Workers, by_id
+from grader.run.decisions import same
 from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import FEEDBACK, StagedResults, file_name
@@ -30,7 +31,7 @@ class Figures:
     """What the marks add up to, gathered while they are written.
 
     ``waiting`` counts rows of the review list, ``blank`` uploads without any answer, ``unmarked`` answers that nobody has
-    marked yet: they stand in no sum.
+    marked yet: they stand in no sum.  ``unfinished`` are the items with such answers.
     """
 
     students: int = 0
@@ -41,6 +42,7 @@ class Figures:
     decided: int = 0
     blank: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
+    unfinished: set[tuple[str, str]] = field(default_factory=set)
 
     def add(self, marked: Marked) -> None:
         """Take one student's marks."""
@@ -49,6 +51,7 @@ class Figures:
         for mark in marked.marks:
             if mark.unmarked:
                 self.unmarked += 1
+                self.unfinished.add(mark.place)
                 continue
             awarded, possible = self.items.get(mark.place, (0.0, 0.0))
             self.items[mark.place] = (awarded + mark.awarded, possible + mark.possible)
@@ -173,5 +176,5 @@ def _flags(graded: Graded, student: str) -> Iterator[str]:
         yield f"{earlier} other upload{'s' if earlier > 1 else ''} not counted"
     if entry.failed:
         yield "upload could not be read"
-    elif entry.faults:
+    elif any(graded.decisions.reason_seen(entry.file, entry.digest, same(fault)) is None for fault in entry.faults):
         yield "remarks on the file in the review list"
