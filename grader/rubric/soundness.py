@@ -14,6 +14,7 @@ from grader.quantities.catalogue import asked, question_of
 from grader.quantities.design import USUAL
 from grader.quantities.question import time_text
 from grader.quantities.words import phrase
+from grader.rubric.wording import stuck
 from grader.uploads.names import folded, latinised
 from grader.values.scalar import is_symbolic, to_float
 from grader.values.text import quoted, value_text
@@ -56,7 +57,7 @@ def soundness(rubric: Rubric) -> tuple[Remark, ...]:
                 found.extend(Remark(where=here, sentence=text) for text in _on_change(problem, item, solved))
         if solved is not None:
             found.extend(Remark(where=where, sentence=text) for text in _on_intervals(problem, solved))
-        found.extend(Remark(where=where, sentence=text) for text in _on_labels(problem))
+        found.extend(Remark(where=where, sentence=text) for text in (*_on_labels(problem), *stuck(problem)))
     if sum(item.points for problem in rubric.problems for item in problem.items) == 0:
         found.append(Remark(where=rubric.name, sentence="no item has any points.", wrong=True))
     return tuple(found)
@@ -101,7 +102,9 @@ def _on_labels(problem: Problem) -> Iterator[str]:
         by_text.setdefault(item.text, []).append(item.id)
     for text, ids in by_text.items():
         if len(ids) > 1:
-            yield f"{', '.join(ids)} all read '{text}' on the sheet; give them texts of their own."
+            of_list = len({re.sub(r"-\d+$", "", id) for id in ids}) == 1 and problem.item(ids[0]).find == "value at"
+            right = "leave 'text' out, and each says its instant" if of_list else "give them texts of their own"
+            yield f"{', '.join(ids)} all read '{text}' on the sheet; {right}."
 
 
 def _on_circuit(problem: Problem, solved: Solved) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """Practice: the same circuit with other values, drawn from a seed, so that a set can be had again.
 
 Resistors, capacitors and inductors take preferred values near their own (E12, half to twice), dc sources of E24.
-What has symbols, varies with t or is magnetically coupled keeps its value.  A draw is kept if every item still has an
+What has symbols, varies with t or is magnetically coupled keeps its value; texts name the new ones.  A draw is kept if every item still has an
 answer of a sensible size; items whose answer would be the original's are left out, so that practice gives nothing away.
 """
 
@@ -19,6 +19,7 @@ from grader.quantities.design import UNKNOWN, level_of
 from grader.quantities.preferred import preferred
 from grader.rubric.personal import coupled, draw, with_values
 from grader.rubric.references import Reference, references
+from grader.rubric.wording import reworded, unsaid
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform
 
@@ -85,7 +86,9 @@ def practice(rubric: Rubric, problem: str, seed: int) -> Practice:
 
 def can_vary(problem: Problem) -> bool:
     """Whether a problem has a value to vary, and an item whose answer follows from the values."""
-    return any(item.find not in STATED for item in problem.items) and any(True for _ in near_values(problem))
+    return any(item.find not in STATED and not unsaid(problem, item) for item in problem.items) and any(
+        True for _ in near_values(problem)
+    )
 
 
 def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
@@ -95,8 +98,12 @@ def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
         values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
     drawn = with_values(problem, values)
     # What the instructor wrote about answers holds for the original values alone; what is answered by it, not at all.
-    items = tuple(replace(item, key=None, accept=(), known_wrong=()) for item in drawn.items if item.find not in STATED)
-    return replace(drawn, items=items)
+    items = tuple(
+        replace(item, key=None, accept=(), known_wrong=())
+        for item in drawn.items
+        if item.find not in STATED and not unsaid(problem, problem.item(item.id))
+    )
+    return reworded(replace(drawn, items=items), problem)
 
 
 def near_values(problem: Problem, series: int = 0) -> Iterator[tuple[str, tuple[fmpq, ...]]]:

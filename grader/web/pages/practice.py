@@ -81,7 +81,7 @@ def _show(
         site, visit, "practice.html", sheet=sheet, problem=problem, seed=visit.query["set"], next_seed=_new_seed(),
         here=_here(sheet, visit), typed=typed, readings=readings,  result=outcome.result_text(marked) if marked else "",
         marked=rows_by_problem(practised.paper, marked) if marked else (),
-        left_out=f"Left out, because the answer would be the sheet's own: {'; '.join(left_out)}." if left_out else "",
+        left_out=f"Left out, because the answer would be the sheet's own or does not follow the values: {'; '.join(left_out)}." if left_out else "",
     )  # fmt: skip
 
 
