@@ -25,14 +25,19 @@ def audit(results_dirs: Sequence[Path]) -> Audit:
     """
     if not results_dirs:
         raise UsageError("No results folder was given; name at least one that 'grader grade' wrote.")
-    named = zip(_names(results_dirs), results_dirs, strict=True)
+    named = zip(_names(results_dirs, _rubrics(results_dirs)), results_dirs, strict=True)
     return audit_of({name: gather(read_lines(folder), read_explanations(folder)) for name, folder in named})
 
 
 def kept_rubrics(results_dirs: Sequence[Path]) -> dict[str, Rubric]:
     """The rubrics that the marks of the folders follow, by the names of the folders; those that are there."""
-    kept = {name: kept_rubric(folder) for name, folder in zip(_names(results_dirs), results_dirs, strict=True)}
-    return {name: rubric for name, rubric in kept.items() if rubric is not None}
+    rubrics = _rubrics(results_dirs)
+    kept = zip(_names(results_dirs, rubrics), rubrics, strict=True)
+    return {name: rubric for name, rubric in kept if rubric is not None}
+
+
+def _rubrics(folders: Sequence[Path]) -> list[Rubric | None]:
+    return [kept_rubric(folder) for folder in folders]
 
 
 def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
@@ -41,12 +46,22 @@ def audit_of(gathered: Mapping[str, Gathered]) -> Audit:
     return Audit(classes=classes, courses=idea_courses(classes) if len(classes) > 1 else ())
 
 
-def _names(folders: Sequence[Path]) -> tuple[str, ...]:
-    """Names of the folders, with the folder above in front where two are called the same."""
+def _names(folders: Sequence[Path], rubrics: Sequence[Rubric | None]) -> tuple[str, ...]:
+    """What folders are called: by the titles of their rubrics, where they are several, else by their own names.
+
+    Where two titles are the same the folder stands behind, where two folders are, the one above in front.
+    """
     short = [folder.resolve().name for folder in folders]
-    return tuple(
+    own = [
         name if short.count(name) == 1 else f"{folder.resolve().parent.name}/{name}"
         for name, folder in zip(short, folders, strict=True)
+    ]
+    titles = [rubric.title if rubric is not None else "" for rubric in rubrics]
+    if len(folders) == 1:
+        return tuple(own)
+    return tuple(
+        name if not title else title if titles.count(title) == 1 else f"{title} ({name})"
+        for name, title in zip(own, titles, strict=True)
     )
 
 

@@ -155,7 +155,8 @@ class Gathered:
             items=self._items(points, totals),
             lost=self._lost(),
             ideas=ideas,
-            testable=Counter(id for one in self.explanations.values() for id in one.testable),
+            ids=frozenset(self._students),
+            testable=_testable(self.explanations),
             pairs=pairs(self.explanations, ideas, NEXT_CLASS),
             sure=how_sure(self.explanations),
             mistakes=mistake_figures(self.answers),
@@ -199,6 +200,14 @@ class Gathered:
         return tuple(
             _section(name, section, possible, answers[name]) for name, section in sorted(self._sections.items())
         )
+
+
+def _testable(explanations: Mapping[str, Explanation]) -> dict[str, frozenset[str]]:
+    found: dict[str, set[str]] = defaultdict(set)
+    for student, one in explanations.items():
+        for id in one.testable:
+            found[id].add(student)
+    return {id: frozenset(students) for id, students in found.items()}
 
 
 def _table(columns: Sequence["array[float] | Points"], students: int) -> Points:

@@ -130,23 +130,35 @@ def how_sure(explanations: Mapping[str, Explanation]) -> str:
 
 
 def idea_courses(classes: Sequence[ClassAudit]) -> tuple[IdeaCourse, ...]:
-    """Over several results folders: every idea with its rate in each, those that stayed first."""
+    """Over several results folders: every idea with its rate in each among those who are in all, those that stayed first.
+
+    Where nobody is in all of them each has its own students.
+    """
+    together = frozenset.intersection(*(of_class.ids for of_class in classes))
     names: dict[str, str] = {}
     rates: dict[str, list[Rate | None]] = {}
     for place, of_class in enumerate(classes):
         for figures in of_class.ideas:
             names[figures.id] = ideas()[figures.id].title
             own = rates.setdefault(figures.id, [None] * len(classes))
-            before = own[place]
-            own[place] = figures.rate if before is None or before.held < figures.rate.held else before
+            before, rate = own[place], _among(figures.students, of_class, figures.id, together)
+            own[place] = rate if before is None or (rate is not None and before.held < rate.held) else before
     for id, own in rates.items():
         for place, of_class in enumerate(classes):
-            of = of_class.testable.get(id, 0)
-            if own[place] is None and of:
-                own[place] = Rate(0, of, *interval(0, of))
-    rows = [IdeaCourse(id, names[id], tuple(own), _change(own)) for id, own in rates.items()]
+            if own[place] is None:
+                own[place] = _among((), of_class, id, together)
+    held = {id: own for id, own in rates.items() if any(rate is not None and rate.held for rate in own)}
+    rows = [IdeaCourse(id, names[id], tuple(own), _change(own)) for id, own in held.items()]
     order = {"stayed": 0, "new": 1, "gone": 2, "not asked": 3}
     return tuple(sorted(rows, key=lambda row: (order[row.change], -_last(row.rates), row.id)))
+
+
+def _among(holders: Iterable[str], of_class: ClassAudit, id: str, together: frozenset[str]) -> Rate | None:
+    """How many of some students hold an idea; None where it would have shown in none of them."""
+    whom = together or of_class.ids
+    held = whom.intersection(holders)
+    of = len(whom & of_class.testable.get(id, frozenset()) | held)
+    return Rate(len(held), of, *interval(len(held), of)) if of else None
 
 
 def _change(rates: Sequence[Rate | None]) -> str:

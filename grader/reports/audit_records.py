@@ -233,8 +233,10 @@ class ClassAudit:
     items: tuple[ItemFigures, ...]
     lost: LostPoints
     ideas: tuple[IdeaFigures, ...]
-    testable: Mapping[str, int]
-    """How many students each idea would have shown in, by its id."""
+    ids: frozenset[str]
+    """Who is in it."""
+    testable: Mapping[str, frozenset[str]]
+    """The students whom each idea would have shown in, by its id."""
     pairs: tuple[Pair, ...]
     sure: str
     """How far the names of ideas can be trusted; "" where none was named."""
@@ -277,3 +279,18 @@ class Audit:
 
     classes: tuple[ClassAudit, ...]
     courses: tuple[IdeaCourse, ...]
+
+    @property
+    def together(self) -> frozenset[str]:
+        """The students who are in every folder."""
+        return frozenset.intersection(*(of_class.ids for of_class in self.classes))
+
+    @property
+    def compared(self) -> str:
+        """Whom ``courses`` compares, in a sentence."""
+        count = len(self.together)
+        if not count:
+            return "No student is in all of these weeks: each has its own."
+        return f"Compared are the {count} students who are in all of these weeks." if count > 1 else (
+            "Compared is the one student who is in all of these weeks."
+        )
