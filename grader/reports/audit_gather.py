@@ -96,7 +96,7 @@ class Gathered:
 
     def __init__(self) -> None:
         self.explanations: Mapping[str, Explanation] = {}
-        self._blank = self._following = self._unread = 0.0
+        self._blank = self._following = self._unread = self._decided = 0.0
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
         self._columns: dict[str, _Column] = defaultdict(_Column)
@@ -119,7 +119,8 @@ class Gathered:
         elif not lost:
             left = mark.possible - mark.awarded
             self._unread += left if mark.unmarked else 0.0
-            self._following += 0.0 if mark.unmarked else left
+            self._decided += left if mark.decision else 0.0
+            self._following += 0.0 if mark.unmarked or mark.decision else left
         if line.personal:
             self._personal[mark.problem] = None
             told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
@@ -179,6 +180,7 @@ class Gathered:
         lost = dict.fromkeys(LostPoints._fields, 0.0)
         for answer in self.answers:
             lost[_where_lost(answer, shown=(answer.student, answer.key) in shown)] += answer.lost
+        lost["decided"] += self._decided
         return LostPoints(**{**lost, "blank": self._blank, "following": self._following, "unread": self._unread})
 
     def _items(self, points: Points, totals: Points) -> tuple[ItemFigures, ...]:
@@ -228,6 +230,7 @@ def _answer(line: AuditLine, key: str, *, wrong: bool) -> Answer:
         tied=mark.tied,
         lost=max(mark.possible - mark.awarded, 0.0),
         personal=line.personal,
+        decided=bool(mark.decision),
     )
 
 
@@ -238,7 +241,7 @@ def _where_lost(answer: Answer, *, shown: bool) -> str:
     if shown:
         return "ideas"
     if not answer.mistakes:
-        return "unexplained"
+        return "decided" if answer.decided else "unexplained"
     return "unit_and_sign" if answer.mistakes[0] in UNIT_AND_SIGN else "slips"
 
 

@@ -30,8 +30,8 @@ UNIT_ALONE = Fault(
 
 
 def loses_unit_alone(mark: Mark) -> bool:
-    """Whether an answer is right in what it says and lost points all the same."""
-    return mark.verdict == PARTLY and not is_wrong(mark)
+    """Whether an answer is right in what it says and lost points all the same, and not because a person decided so."""
+    return mark.verdict == PARTLY and not is_wrong(mark) and not mark.decision
 
 
 EXAMPLES = 3

@@ -20,7 +20,9 @@ from grader.reports.pages import environment, page, policy, sheet_of_styles
 from grader.reports.wording import SAYS, in_points, points_text
 from grader.values.text import listed
 
-LOST_FILLS = dict(zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "column", "barred"), strict=True))
+LOST_FILLS = dict(
+    zip(LOST_TO, ("empty", "full", "slanted", "dotted", "crossed", "column", "warm", "barred"), strict=True)
+)
 """How the parts of `LostPoints` are filled."""
 
 SLOPES = 6

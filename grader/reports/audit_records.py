@@ -35,7 +35,7 @@ class Answer(NamedTuple):
     """What is kept of an answer that is wrong, or right but for its unit or its figures.
 
     ``key`` is ``problem.item``; ``value`` what was read of a plain value (SI base units), ``words`` the reading without
-    blanks where there is none; ``lost`` is in points.
+    blanks where there is none; ``lost`` is in points; ``decided``: a person gave the others.
     """
 
     student: str
@@ -49,6 +49,7 @@ class Answer(NamedTuple):
     tied: int
     lost: float
     personal: bool
+    decided: bool = False
 
     @property
     def unexplained(self) -> bool:
@@ -139,6 +140,7 @@ class LostPoints(NamedTuple):
     unit_and_sign: float
     unexplained: float
     following: float
+    decided: float
     unread: float
 
     @property
@@ -154,6 +156,7 @@ LOST_TO = {
     "unit_and_sign": "units, signs and powers of ten",
     "unexplained": "answers that nothing explains",
     "following": "what following an earlier slip leaves",
+    "decided": "what a person decided",
     "unread": "answers that wait for a person",
 }
 """The parts of `LostPoints` in words."""
@@ -291,6 +294,8 @@ class Audit:
         count = len(self.together)
         if not count:
             return "No student is in all of these weeks: each has its own."
-        return f"Compared are the {count} students who are in all of these weeks." if count > 1 else (
-            "Compared is the one student who is in all of these weeks."
+        return (
+            f"Compared are the {count} students who are in all of these weeks."
+            if count > 1
+            else "Compared is the one student who is in all of these weeks."
         )

@@ -318,6 +318,20 @@ def test_weeks_are_called_by_their_titles(tmp_path):
     assert [*kept_rubrics(folders)] == names[:3]
 
 
+def test_points_that_a_person_decided_are_no_unit_and_no_mystery(tmp_path):
+    lines = [
+        line("A", "tau", PARTLY, 0.5, decision="half seen"),
+        line("B", "tau", INCORRECT, 0.0, decision="says nothing"),
+        line("C", "tau", INCORRECT, 0.0, mistakes=["rl-time-constant-inverted"], decision="no"),
+        line("D", "tau", PARTLY, 1.5),
+    ]
+    (found,) = audit([folder(tmp_path / "r", lines)]).classes
+    assert (found.lost.decided, found.lost.slips, found.lost.unit_and_sign) == (3.5, 2.0, 0.5)
+    assert (found.lost.unexplained, found.lost.following, found.lost.total) == (0.0, 0.0, 6.0)
+    assert [(one.id, one.students) for one in found.mistakes if "unit" in one.id] == [("unit-or-figures-alone", ("D",))]
+    assert "what a person decided: 3.5" in audit_html(audit([tmp_path / "r"]))
+
+
 def test_an_idea_that_no_question_would_have_shown_is_not_gone(tmp_path):
     first = explained(folder(tmp_path / "one", class_of(12, 4)), TAU_IDEA, ("energy", (), 2, "valve.final"))
     second = explained(folder(tmp_path / "two", class_of(12, 2)), ("time-constant-of", (), 2, "valve.tau"))
