@@ -127,7 +127,7 @@ def _attempts(
 
 
 def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]) -> Iterator[Interpretation]:
-    """What else an answer may say, worked out: it decides nothing."""
+    """What else an answer may say by itself, worked out: it makes a wrong answer wait, and the mark of a right one may be its own."""
     reference = item.reference
     if item.intervals:
         return
@@ -139,7 +139,7 @@ def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, Carrie
         called=reference.called,
     ):
         worth = _worked_out(item, reading, reading.tree, carried)
-        if isinstance(worth, Interpretation) and not worth.silent:
+        if isinstance(worth, Interpretation) and not worth.silent and not _left_open(item, reading.tree, carried):
             yield worth
 
 

@@ -248,6 +248,9 @@ def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):
     borrowed = mark(valve_key(), i="2 - 0.364e^(-t/tau) A")["i"]
     assert (borrowed.verdict, borrowed.awarded, borrowed.review) == (PARTLY, 3, False)
     assert "You gave no answer to 'tau': this formula shows how to work it out." in borrowed.reasons
+    labelled = mark(valve_key(), i="i = 2 - 0.364e^(-t/tau) A")["i"]
+    assert (labelled.verdict, labelled.awarded) == (PARTLY, 3)
+    assert mark(valve_key(), i="2 - 0.364e^(-t/tau2) A")["i"].review  # no product of tau and two
     own = mark(valve_key(), tau="10 ms", i="2 - 0.364e^(-t/tau) A")["i"]
     assert (own.verdict, own.review) == (CORRECT, False)
     stated = mark(valve_key(), i="2 - 0.364e^(-t/tau) A, tau = 10 ms")["i"]

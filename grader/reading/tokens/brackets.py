@@ -26,6 +26,7 @@ from grader.reading.tokens.lost import (
     ten_for_e,
     ten_for_lost_power,
 )
+from grader.reading.tokens.parallels import parallel_together
 from grader.reading.tokens.side_by_side import side_by_side
 from grader.reading.tokens.slashes import denominator_end, gather
 from grader.reading.tree import Constant, Number
@@ -49,7 +50,8 @@ def arrange(tokens: list[Token], question: Question, forks: Ambiguities) -> list
         Where a power or a function applies to nothing, or brackets nest too deep.
     """
     formula = bool(tokens) and tokens[0].kind == "EQUALS"
-    closed, partner = balance(separate(side_by_side(tokens, forks), question, forks), question, forks)
+    whole = parallel_together(side_by_side(tokens, forks), forks)
+    closed, partner = balance(separate(whole, question, forks), question, forks)
     out: list[Token] = []
     _Arranger(closed, partner, question, forks, formula).walk(0, len(closed), out, 0)
     return out

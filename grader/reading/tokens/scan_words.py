@@ -255,7 +255,7 @@ def _number_in_words(word: str, place: int, before: str) -> Token | None:
 _BY_R = {"R": "Ω", "kR": "kΩ", "KR": "kΩ", "MR": "MΩ"}
 """R for ohms, as in the letter code of IEC 60062 (common practice, no source)."""
 
-_SUBSCRIPT = regex(SUBSCRIPT)
+_SUBSCRIPT = regex(rf"{SUBSCRIPT}|[0-9]+")
 _CELL = regex(r"(?<![\w$])\$?[A-Z]{1,2}\$?[1-9][0-9]{0,3}(?![\w(])")
 
 
