@@ -450,5 +450,5 @@ def test_the_damping_type_is_chosen_and_what_a_file_says_in_other_words_stays(ma
 
 def test_practice_names_what_it_leaves_out_with_its_own_stop(student):
     said = student.get(f"/sheets/{SHEET}/practice/lamp?set=3").text
-    assert "the sheet&#39;s own: " in said
+    assert "the sheet&#39;s own or does not follow the values: " in said
     assert "“What stays dangerous when the supply is off?”." in said
