@@ -193,6 +193,7 @@ class _Run:
         outputs, seconds = self.stage.digests(), time.perf_counter() - self.started
         with self.stage.open(RUN) as file:
             write_run(file, inputs, summary, outputs, seconds, self.call.workers)
+        del inputs, outputs  # a line for each student, and what follows makes as many again
         stale = tuple(sorted({*self.earlier.outputs} - {*self.stage.names()}))
         self.journal.keep_only(entry.place for entry in entries if entry.place is not None)
         self.stage.publish(stale)
