@@ -213,7 +213,7 @@ def _too_near(key: Key, problem: str, item: str) -> Iterator[tuple[str, str]]:
 
 
 def _changed(own: Mapping[str, Any], original: Problem, values: Values, id: str) -> dict[str, Any]:
-    return written_problem(own, with_values(original, dict(values)), id)
+    return written_problem(own, original, with_values(original, dict(values)), id)
 
 
 def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any], before: _Vetted) -> _Vetted | None:

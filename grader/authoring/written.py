@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from grader.circuit.elements import CurrentSource, VoltageSource
-from grader.problem import Problem
+from grader.problem import Item, Problem
 from grader.quantities.design import level_of
 from grader.rubric.personal import written
 from grader.rubric.variation import STATED
+from grader.rubric.wording import Size, changes, said_anew, without_settings
 from grader.values.waveform import number_of
 
 Tables = Mapping[str, Any]
@@ -19,12 +20,18 @@ OWN_WORDS = ("title", "text", "hint")
 """Texts in which a value may be named."""
 
 
-def written_problem(own: Tables, varied: Problem, id: str) -> dict[str, Any]:
+def written_problem(own: Tables, before: Problem, varied: Problem, id: str) -> dict[str, Any]:
     """A problem's tables with other values and another id, also where its texts name them; without answers to the old ones."""
+    anew = changes(before, varied)
     elements = [_element(one, varied) for one in own["element"]]
-    named = _renamed(own, elements)
-    items = [_item(item, named) for item in own["item"]]
-    return {**_reworded(own, named), "id": id, "element": elements, "item": items}
+    items = [_item(item, without_settings(anew, _asked_by(item, before))) for item in own["item"]]
+    return {**_reworded(own, anew), "id": id, "element": elements, "item": items}
+
+
+def _asked_by(own: Tables, problem: Problem) -> Iterator[Item]:
+    """What a table asks for: one item, or one for each of several instants."""
+    ids = {f"{own['id']}-{number}" for number in range(1, len(own.get("at", ())) + 1)} | {str(own["id"])}
+    return (item for item in problem.items if item.id in ids)
 
 
 def _element(own: Tables, varied: Problem) -> dict[str, Any]:
@@ -40,25 +47,14 @@ def _element(own: Tables, varied: Problem) -> dict[str, Any]:
     return dict(own)
 
 
-def _renamed(own: Tables, elements: Sequence[Tables]) -> dict[str, str]:
-    """Old value texts and the new ones, of those that one element alone has."""
-    olds, news = ([size for one in all for size in sizes_of(one)] for all in (own["element"], elements))
-    return {old: new for old, new in zip(olds, news, strict=True) if old != new and olds.count(old) == 1}
-
-
 def sizes_of(element: Tables) -> tuple[str, ...]:
     """The value of an element as written, of a step those before and after it; none of a waveform, nor where it has none."""
     stated = {"value": element.get("value"), **element.get("step", {}), "at": None}
     return tuple(str(size) for size in stated.values() if size is not None)
 
 
-def _reworded(table: Tables, named: Mapping[str, str]) -> dict[str, Any]:
-    if not named:
-        return dict(table)
-    return {
-        key: _any_of(named).sub(lambda found: named[found[0]], value) if key in OWN_WORDS else value
-        for key, value in table.items()
-    }
+def _reworded(table: Tables, anew: Mapping[Size, str]) -> dict[str, Any]:
+    return {key: said_anew(value, anew) if key in OWN_WORDS else value for key, value in table.items()}
 
 
 def _any_of(sizes: Iterable[str]) -> re.Pattern[str]:
@@ -80,10 +76,10 @@ def left_in_texts(own: Tables, changed: Tables) -> Iterator[tuple[str, str]]:
             )
 
 
-def _item(own: Tables, named: Mapping[str, str]) -> dict[str, Any]:
+def _item(own: Tables, anew: Mapping[Size, str]) -> dict[str, Any]:
     stated = own["find"] in STATED
     held = ("key", "accept", "known_wrong")
-    return {key: value for key, value in _reworded(own, named).items() if stated or key not in held}
+    return {key: value for key, value in _reworded(own, anew).items() if stated or key not in held}
 
 
 def written_rubric(tables: Tables, problems: Sequence[Tables]) -> str:

@@ -13,6 +13,7 @@ from grader.errors import UsageError
 from grader.reports.workbook import save
 from grader.rubric.files import load_rubric, load_tables
 from grader.rubric.variation import STATED
+from grader.rubric.wording import unsaid
 
 
 def run(options: argparse.Namespace) -> int:
@@ -36,6 +37,10 @@ def run(options: argparse.Namespace) -> int:
     own = next(one for one in tables["problem"] if str(one.get("id")) == problem.id)
     if stale := dict.fromkeys(left for one in found for left in left_in_texts(own, one.tables)):
         print(f"\nStill with a value of the old problem: {', '.join(f'{where} ({size})' for where, size in stale)}.")
+    if kept := [item.id for item in problem.items if unsaid(problem, item)]:
+        print(
+            f"\nA level or an instant that no text names is kept as it is; look whether it is still meant: {', '.join(kept)}."
+        )
     if stated := [item.id for item in problem.items if item.find in STATED]:
         print(
             f"\nKeys that you state yourself are kept as they are; look whether they are still true: {', '.join(stated)}."

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -59,36 +59,43 @@ def _size(text: str) -> Size | None:
     return Size(found.dimension, found.waveform.number) if found.dimension and found.waveform.is_number else None
 
 
-def reworded(problem: Problem, before: Problem) -> Problem:
-    """A problem whose texts name the values that its elements have now.
-
-    A value that several elements had may mean any of them and stays; a text that was made of the items' own settings is true.
-    """
-    olds, news = sizes(before), sizes(problem)
+def changes(before: Problem, after: Problem) -> dict[Size, str]:
+    """Values that the elements no longer have, and what they have now; one that several had may mean any of them and stays."""
+    olds, news = sizes(before), sizes(after)
     several = Counter(olds)
-    anew = {
+    return {
         old: written(new.value, new.dimension)
         for old, new in zip(olds, news, strict=True)
         if old != new and several[old] == 1 and isinstance(new.value, fmpq) and new.dimension is not None
     }
-    items = tuple(_item(item, problem, anew) for item in problem.items)
-    return replace(problem, title=_reworded(problem.title, anew), text=_reworded(problem.text, anew), items=items)
 
 
-def _item(item: Item, problem: Problem, anew: Mapping[Size, str]) -> Item:
-    """What an item asks for, whatever the values are, it goes on asking for."""
-    kept = {size for _, size in settings(item)}
-    anew = {old: new for old, new in anew.items() if old not in kept}
-    text = _reworded(item.text, anew) if _is_own(problem, item) else item.text
-    return replace(item, text=text, hint=_reworded(item.hint, anew))
+def without_settings(anew: Mapping[Size, str], items: Iterable[Item]) -> dict[Size, str]:
+    """Those changes that touch nothing which items ask for whatever the values are."""
+    kept = {size for item in items for _, size in settings(item)}
+    return {old: new for old, new in anew.items() if old not in kept}
 
 
-def _reworded(text: str, anew: Mapping[Size, str]) -> str:
+def said_anew(text: str, anew: Mapping[Size, str]) -> str:
+    """A text that names the new values."""
+
     def new(found: re.Match[str]) -> str:
         size = _size(found[0])
         return found[0] if size is None else anew.get(size, found[0])
 
     return _AMOUNT.sub(new, text) if anew else text
+
+
+def reworded(problem: Problem, before: Problem) -> Problem:
+    """A problem whose texts name the values that its elements have now; what was made of its items' settings is true anyhow."""
+    anew = changes(before, problem)
+    items = tuple(_item(item, problem, without_settings(anew, [item])) for item in problem.items)
+    return replace(problem, title=said_anew(problem.title, anew), text=said_anew(problem.text, anew), items=items)
+
+
+def _item(item: Item, problem: Problem, anew: Mapping[Size, str]) -> Item:
+    text = said_anew(item.text, anew) if _is_own(problem, item) else item.text
+    return replace(item, text=text, hint=said_anew(item.hint, anew))
 
 
 def _is_own(problem: Problem, item: Item) -> bool:

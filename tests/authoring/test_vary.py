@@ -117,12 +117,23 @@ def test_both_sides_of_a_step_are_reworded_and_a_value_left_in_a_text_is_told():
     (own,) = tables["problem"]
     (problem,) = read_rubric(written_rubric(tables, [own]).encode(), "lamp.toml").problems
     values = {"Vs": fmpq(24), "R1": fmpq(1000), "R2": fmpq(2000)}
-    changed = written_problem(own, with_values(problem, values), "next")
+    changed = written_problem(own, problem, with_values(problem, values), "next")
     assert changed["element"][0]["step"] == {"before": "24 V", "after": "12 V"}
     assert changed["text"] == "A 24 V lamp behind 3 kohm; it falls to 12 V."
     assert list(left_in_texts(own, changed)) == [("text", "3 kohm")]
     del values["R2"]
-    assert not list(left_in_texts(own, written_problem(own, with_values(problem, values), "next")))
+    assert not list(left_in_texts(own, written_problem(own, problem, with_values(problem, values), "next")))
+
+
+def test_a_level_stays_as_it_is_and_so_does_the_text_that_names_it():
+    """The source has 24 V in place of 12 V; the level of 12 V is a value of its own."""
+    half = '{id = "half", find = "time to reach", voltage = "C1", level = "12 V", text = "When does it reach 12 V?", points = 1},'
+    toml = TOML.replace("item = [", f"item = [{half}").replace("A 12 V lamp", "A 12.0V lamp")
+    (own,) = tomllib.loads(toml, parse_float=Decimal)["problem"]
+    (problem,) = read_rubric(toml.encode(), "lamp.toml").problems
+    changed = written_problem(own, problem, with_values(problem, {"Vs": fmpq(24)}), "next")
+    assert changed["text"].startswith("A 24 V lamp behind 2 kohm")
+    assert (changed["item"][0]["text"], changed["item"][0]["level"]) == ("When does it reach 12 V?", "12 V")
 
 
 @pytest.mark.parametrize("path", RUBRICS, ids=lambda path: path.stem)
@@ -359,6 +370,15 @@ def test_from_the_call_to_the_file(tmp_path, capsys):
     assert status == 2
     assert "left as it is" in told
     assert path.read_text(encoding="utf-8") == TOML
+
+
+def test_a_level_that_no_text_names_is_told(tmp_path, capsys):
+    """Half of what C1 ends at, 4 V here, is another voltage with other values."""
+    half = '{id = "half", find = "time to reach", voltage = "C1", level = "4 V", text = "When is half reached?", points = 1},'
+    path, out = tmp_path / "lamp.toml", tmp_path / "next.toml"
+    path.write_text(TOML.replace("item = [", f"item = [{half}"), encoding="utf-8")
+    said = run("vary", str(path), "lamp", "-o", str(out), "--count", "1", capsys=capsys)[1]
+    assert "look whether it is still meant: half." in said
 
 
 def meeting(rubric):
