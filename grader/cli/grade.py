@@ -91,6 +91,7 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
 
     from grader.errors import UsageError
     from grader.reports.into.fill import fill
+    from grader.reports.wording import points_text
     from grader.reports.workbook import save
     from grader.rubric.table import nearest
 
@@ -103,7 +104,7 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
         if rows and name not in rows[0]:
             hint = nearest(name, [one for one in rows[0] if "." in one])
             raise UsageError(f"--column {heading}={item}: the rubric has no item '{item}'{hint}; all else is written.")
-        points[heading] = {row["student"]: float(row[name]) if row[name] else None for row in rows}
+        points[heading] = {row["student"]: float(points_text(float(row[name]))) if row[name] else None for row in rows}
     filled = fill(headed, points)
     copy = results / f"{FILLED}{file.name}"
     save(filled.content, copy)

@@ -167,6 +167,10 @@ def test_points_into_the_instructors_own_table(section, capsys):
     assert (section / "term.csv").read_text() == table
     assert "4 cells filled" in said
     assert "Not filled, handed nothing in that was marked: row 4." in said
+    (section / "thirds.csv").write_text("student,problem,item,decision,reason\nS0002,gate,b,1.3333,a third\n")
+    assert main([*CALL, "--into", "term.csv", "--column", "b=gate.b", "--decisions", "thirds.csv"]) == 0
+    assert "S0002;Ben;;1.33\n" in (section / "out" / "filled_term.csv").read_text()
+    main([*CALL, "--into", "term.csv", "--column", "b=gate.b"])
     (section / "week4.csv").write_text(table)
     assert main([*CALL, "--into", "week4.csv", "--column", "Week 3"]) == 0
     assert "filled_term.csv: of an earlier run" in capsys.readouterr().out
