@@ -16,6 +16,7 @@ from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.problem import Item
 from grader.quantities import Answer
+from grader.quantities.records import EQUATION
 from grader.reading.render.typeset import equation_mathml
 from grader.reading.render.waveform_tree import answer_tree
 from grader.rubric.formatting import answer_text
@@ -122,7 +123,7 @@ def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...
 
 
 def typeset(reference: Reference) -> tuple[str, ...]:
-    """The answer as mathematics, in pieces between which it may break; none for words."""
-    if not isinstance(reference.answer, Waveform):
+    """The answer as mathematics, in pieces between which it may break; none for words and equations, whose text says it."""
+    if not isinstance(reference.answer, Waveform) or reference.kind == EQUATION:
         return ()
     return equation_mathml([answer_tree(reference.answer, reference.unit, reference.dimension, reference.start)])

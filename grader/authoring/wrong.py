@@ -10,6 +10,7 @@ from grader.mistakes.records import Mistake
 from grader.mistakes.wrong_answers import case_of, wrong_answers
 from grader.problem import Problem, Rubric
 from grader.quantities import Answer
+from grader.quantities.catalogue import asked
 from grader.rubric.formatting import answer_text
 from grader.rubric.references import Reference
 
@@ -52,7 +53,8 @@ def _of(case: Case, reference: Reference, mistakes: Sequence[Mistake]) -> Iterat
     seen = {reference.text}
     for mistake in mistakes:
         for wrong in wrong_answers(mistake, case):
-            text = answer_text(wrong.answer, reference.unit, reference.dimension, reference.start)
+            own = asked(reference.find).written(case.item, wrong.answer)
+            text = own or answer_text(wrong.answer, reference.unit, reference.dimension, reference.start)
             if text not in seen:
                 seen.add(text)
                 yield Expected(mistake, wrong.answer, text)

@@ -186,5 +186,8 @@ def judge_choices(given: str, right: str) -> Judgement:
     if found <= 0:
         return WRONG
     return Judgement(
-        size=Size.PARTS, found=(found, len(theirs)), found_of="right options, one taken off for each wrong one"
+        size=Size.PARTS,
+        found=(found, len(theirs)),
+        found_of="right options",
+        found_less=", one being taken off for each wrong one",
     )

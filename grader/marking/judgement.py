@@ -49,6 +49,8 @@ class Judgement(NamedTuple):
     """Of a set of roots or coefficients: how many are there, of how many."""
     found_of: str = "roots"
     """What they are."""
+    found_less: str = ""
+    """What was taken off, in the sentence that says so."""
     undecided: bool = False
     """Neither form nor algebra decides; a person must look."""
 

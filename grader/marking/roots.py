@@ -62,7 +62,7 @@ def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgem
     agreeing = [agree(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance) for power in powers]
     if all(agreeing):
         return Judgement(size=Size.RIGHT)
-    return _share(sum(agreeing), len(agreeing))._replace(found_of="coefficients beside the leading one")
+    return _share(sum(agreeing), len(agreeing))._replace(found_of="coefficients besides the leading one")
 
 
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:

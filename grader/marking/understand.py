@@ -110,7 +110,7 @@ def _attempts(
             borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
             letters = (
                 "D stands for d/dt, or for the s of your equation."
-                if reference.kind == EQUATION and not reading.letter
+                if reference.kind == EQUATION and not (reading.letter or reading.operator)
                 else ""
             )
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))

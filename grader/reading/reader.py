@@ -51,7 +51,7 @@ from grader.reading.stated import completed, labelled, stated_in_words
 from grader.reading.text.cell import Cell, texts_before_date, tidy
 from grader.reading.text.glyphs import Plain, normalize
 from grader.reading.text.layout import without_layout
-from grader.reading.text.operators import in_operators, letter_of
+from grader.reading.text.operators import in_operators, letters_of
 from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
@@ -122,7 +122,12 @@ def _equation(
     operators = in_operators(text)
     found = _read(operators, unit, "expression", dimension, names, ())
     if operators == text or not isinstance(found, Refusal):
-        return found if isinstance(found, Refusal) else tuple(one._replace(letter=letter_of(text)) for one in found)
+        letter, operator = letters_of(text)
+        return (
+            found
+            if isinstance(found, Refusal)
+            else tuple(one._replace(letter=letter, operator=operator) for one in found)
+        )
     as_typed = _read(text, unit, "expression", dimension, names, ())
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 

@@ -3,7 +3,7 @@
 from functools import lru_cache
 from typing import NamedTuple
 
-from grader.reading.render.equation import equation_sides
+from grader.reading.render.equation import equation_sides, written_in
 from grader.reading.render.typeset import equated, mathml, significant_digits, tree_text
 from grader.reading.tree import Node
 
@@ -40,16 +40,18 @@ class Reading(NamedTuple):
 
     letter: str = ""
     """Of a differential equation, what its quantity is called."""
+    operator: str = ""
+    """Of a characteristic equation, the letter it is written in."""
 
     @property
     def text(self) -> str:
         """The reading as plain text."""
-        return _shown(self.tree, self.letter)[0]
+        return _shown(self.tree, self.letter, self.operator)[0]
 
     @property
     def mathml(self) -> str:
         """The reading as MathML Core."""
-        return _shown(self.tree, self.letter)[1]
+        return _shown(self.tree, self.letter, self.operator)[1]
 
     @property
     def digits(self) -> int | None:
@@ -58,6 +60,9 @@ class Reading(NamedTuple):
 
 
 @lru_cache(maxsize=2048)
-def _shown(tree: Node, letter: str) -> tuple[str, str]:
+def _shown(tree: Node, letter: str, operator: str) -> tuple[str, str]:
     """As plain text and as MathML; remembered, as what is read is."""
-    return equated(equation_sides(tree, letter)) if letter else (tree_text(tree), mathml(tree))
+    if letter:
+        return equated(equation_sides(tree, letter))
+    tree = written_in(tree, operator) if operator else tree
+    return tree_text(tree), mathml(tree)

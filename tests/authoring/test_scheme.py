@@ -4,8 +4,10 @@ import pytest
 
 from grader.authoring.scheme import costs, scheme
 from grader.marking.key import build_key
+from grader.problem import Rubric
 from grader.rubric.files import read_rubric
 from tests.cli.running import run
+from tests.quantities import building
 
 TOML = """
 title = "Relay"
@@ -76,3 +78,15 @@ def test_from_the_call_to_the_page(tmp_path, capsys):
     status, _, told = run("sheet", str(rubric), "--key", "-o", str(tmp_path / "key.xlsx"), capsys=capsys)
     assert status == 2
     assert ".html or .txt" in told
+
+
+def test_an_equation_stands_there_as_one_and_not_as_a_polynomial_in_t():
+    """The right answer in its text's own letters, the wrong ones as students write them."""
+    damper = building.problem("damper", 'id = "poly", find = "characteristic polynomial"')
+    found = scheme(build_key(Rubric(title="", course="", problems=(damper,), digest="", name="damper.toml")))
+    one = found["p", "poly"]
+    assert (one.answer, one.mathml) == ("s² + 6 s + 25 = 0", ())
+    assert one.wrong
+    for wrong in one.wrong:
+        assert "s²" in wrong.text
+        assert "<mi>t</mi>" not in "".join(wrong.mathml)

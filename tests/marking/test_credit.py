@@ -103,8 +103,8 @@ def test_the_form_is_lost_where_all_else_agrees_and_the_constants_do_not(compari
         (Judgement(size=Size.POWER_OF_TEN, exponent=1), True, 0.7, PARTLY, "The digits are right, but the answer as written is ten times too large: a slip by a factor of ten."),
         (Judgement(size=Size.POWER_OF_TEN, exponent=-2), True, 0.7, PARTLY, "The digits are right, but the answer as written is a hundred times too small: a slip by a factor of a hundred."),
         (Judgement(size=Size.POWER_OF_TEN, exponent=-3), True, 0.7, PARTLY, "The digits are right, but the answer as written is 10^3 times too small: a slip with a prefix or a power of ten."),
-        (Judgement(size=Size.PARTS, found=(1, 4)), True, 0.25, PARTLY, "Of the 4 roots, 1 counts."),
-        (Judgement(size=Size.PARTS, found=(2, 4)), True, 0.5, PARTLY, "Of the 4 roots, 2 count."),
+        (Judgement(size=Size.PARTS, found=(1, 4)), True, 0.25, PARTLY, "1 of the 4 roots counts."),
+        (Judgement(size=Size.PARTS, found=(2, 4)), True, 0.5, PARTLY, "2 of the 4 roots count."),
         (Judgement(size=Size.WRONG), True, 0, INCORRECT, ""),
     ],
 )  # fmt: skip

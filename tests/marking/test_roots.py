@@ -90,7 +90,7 @@ RIGHT = (2500, 60, 1)  # s² + 60 s + 2500
 def test_equations_coefficient_by_coefficient(given, right, size, found):
     judged = judge_equation(polynomial(*given), polynomial(*right), 0.02)
     assert (judged.size, judged.found) == (size, found)
-    assert found is None or judged.found_of == "coefficients beside the leading one"
+    assert found is None or judged.found_of == "coefficients besides the leading one"
 
 
 ORDERED = [

@@ -26,6 +26,11 @@ def equation_sides(tree: Node, letter: str) -> tuple[Node, Node]:
     return _in_primes(_sum(left, tree), letter), _in_primes(_sum(right, tree), letter)
 
 
+def written_in(tree: Node, letter: str) -> Node:
+    """A characteristic equation in its own letter, in place of the operator that it was read in."""
+    return exchanged(tree, lambda node: node._replace(name=letter) if _is(node, OPERATOR) else None)
+
+
 def _stands_right(term: Node) -> bool:
     """Whether a term is the right side brought over, or a constant."""
     brought_over = isinstance(term, Negative) and isinstance(term.operand, Sum)

@@ -57,26 +57,27 @@ def in_operators(text: str) -> str:
     return _in_operators(text)[0]
 
 
-def letter_of(text: str) -> str:
-    """The letter of an equation's quantity; "" where it has no derivative.
+def letters_of(text: str) -> tuple[str, str]:
+    """The letter of an equation's quantity, "" where it has no derivative; and the one that stands for `OPERATOR`, if any.
 
     Examples
     --------
-    >>> letter_of("d²v/dt² + 6 dv/dt + 25 v = 125 V/s²"), letter_of("λ^2 + 6λ + 25 = 0")
-    ('v', '')
+    >>> letters_of("d²v/dt² + 6 dv/dt + 25 v = 125 V/s²"), letters_of("λ^2 + 6λ + 25 = 0")
+    (('v', ''), ('', 'λ'))
     """
-    return _in_operators(text)[1]
+    return _in_operators(text)[1:]
 
 
-def _in_operators(text: str) -> tuple[str, str]:
-    """What `in_operators` and `letter_of` give."""
+def _in_operators(text: str) -> tuple[str, str, str]:
+    """What `in_operators` and `letters_of` give."""
+    own = ""
     text = _SO.split(normalize("NFD", text))[0].strip().rstrip(".")
     for accent, primes in _ACCENTS:
         text = text.replace(accent, primes)
     text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text)
     listed = _coefficients(text)
     if listed:
-        return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), ""
+        return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), "", ""
     text = _FRACTION.sub(r"\1/(\2)", _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), text))
     if "=" in (left := _STARTS.sub("", text)):
         text = left
@@ -96,11 +97,12 @@ def _in_operators(text: str) -> tuple[str, str]:
             names = [applied["x"]]
         letter = _POWER.search(text) or _ALONE.search(text)
         if letter is not None:
-            text = re.sub(rf"(?<![A-Za-z_]){letter['s']}(?![A-Za-z_])", OPERATOR, text)
+            own = letter["s"]
+            text = re.sub(rf"(?<![A-Za-z_]){own}(?![A-Za-z_])", OPERATOR, text)
     left, equals, right = text.partition("=")
     right = _UNIT.sub("", right.strip())
     whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
-    return whole, names[0] if names else ""
+    return whole, names[0] if names else "", own
 
 
 def _coefficients(text: str) -> list[str]:

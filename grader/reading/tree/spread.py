@@ -62,7 +62,8 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alterna
         yield tree, None if not written or _is_prefix(written[-1]) else unit_text(written[-1]), _SAYS_NOTHING
         return
     symbol = unit_text(written[-1])
-    known = None if _is_prefix(written[-1]) else symbol
+    prefix = _is_prefix(written[-1])
+    known, what = (None, "prefix") if prefix else (symbol, "unit")
     if units[-1] is not None and len(written) == 1:
         bare = (*tree.terms[:-1], without_unit(tree.terms[-1]))
         yield WithUnit(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
@@ -71,9 +72,9 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alterna
             term if unit is not None else Product(term, written[0], term.place)
             for term, unit in zip(tree.terms, units, strict=True)
         )
-        yield type(tree)(every, tree.place), known, Alternative(f"The unit {symbol} was read for every term.")
+        yield type(tree)(every, tree.place), known, Alternative(f"The {what} {symbol} was read for every term.")
     if not all(_is_base(unit) for unit in written):  # in volts it makes no difference which terms V covers
-        yield tree, known, Alternative(f"The unit {symbol} was read for the term beside it alone.")
+        yield tree, known, Alternative(f"The {what} {symbol} was read for the term beside it alone.")
 
 
 def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Alternative]:
