@@ -151,7 +151,10 @@ def _by_node_voltages(static: ResistiveCircuit, signal: Signal, notation: Notati
             return board.current(element)
         if isinstance(element, VoltageSource):
             return None
-        fall = board.fall(*board.ends(element))
+        first, second = board.ends(element)
+        if board.wire[first] == board.wire[second]:
+            return None
+        fall = board.fall(first, second)
     return fall.formula if fall.tells else None
 
 
@@ -254,7 +257,14 @@ class _Board:
             if value is not None:
                 solutions.append(self.notation.line(self._letter("voltage", group), value))
                 del shown[group]
-        return (*(BoardLine(label=e.label, sides=(e.left, e.right)) for e in equations), *solutions)
+        joined = [BoardLine(sides=tuple(self._letter("voltage", node) for node in pair)) for pair in self._joined()]
+        return (*joined, *(BoardLine(label=e.label, sides=(e.left, e.right)) for e in equations), *solutions)
+
+    def _joined(self) -> dict[tuple[str, str], None]:
+        """Ends of dependent sources, whose laws speak of them by another name, with that name: a wire joins them."""
+        laws = (e for e in self.circuit.elements if isinstance(e, DependentSource) and is_stiff(e))
+        ends = (node for source in laws for node in self.ends(source))
+        return dict.fromkeys((node, group) for node in ends if (group := self.wire[node]) not in (node, *self.known))
 
     def _value(self, group: str) -> Waveform | None:
         try:

@@ -255,3 +255,18 @@ def test_a_charge_stands_by_its_voltage():
         line for line in board(net, Signal(kind="charge", of="C1"))["As t → ∞"].lines if left(line) == "q_C1(∞)"
     ]
     assert " = ".join(side.text for side in charge.chain) == "q_C1(∞) = C1·v_C1(∞) = 40 mF·10 V = 400 mC"
+
+
+def test_a_short_joins_two_nodes_and_the_board_says_so():
+    """By hand: 10 V over 5 ohm, a coil and 3 ohm times the current of R1: 10 = 5 i + 3 i, i = 1.25 A; E1 is at node d."""
+    net = circuit(
+        V("V1", "a", "g", 10),
+        closes("S1", "a", "b"),
+        R("R1", "b", "c", 5),
+        L("L1", "c", "d", "0.1"),
+        dependent("E1", "d", "g", "voltage", "current", "3", "R1"),
+    )
+    end = board(net, voltage("L1"), current("L1"))["As t → ∞"]
+    assert text(end)[:2] == ["v_d = v_c", "E1: v_c = 3 Ω·i_R1"]
+    assert "v_L1(∞)" in text(end)  # its value alone, no difference of the same voltage
+    assert values(end)["i_L1(∞)"] == pytest.approx(1.25)
