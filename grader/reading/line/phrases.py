@@ -37,11 +37,18 @@ def spelled(text: str) -> str:
 
 @lru_cache
 def phrase_of(*kinds: str) -> re.Pattern[str]:
-    """Any phrase of some kinds, longest first: words whole, signs and words of scripts without blanks anywhere."""
+    """Any phrase of some kinds, longest first: words whole, signs and words of scripts without blanks anywhere.
+
+    Words are parted by their first letter: else every one of hundreds would be tried at the start of each word of a line.
+    """
     longest = sorted(opened(*kinds), key=len, reverse=True)
-    whole = [re.escape(one).replace(r"\ ", r"\s+") for one in longest if one[0].isalpha() and one[0] < "\u2e80"]
     other = [re.escape(one) for one in longest if not one[0].isalpha() or one[0] >= "\u2e80"]
-    return regex("|".join((rf"(?<![\w.])(?:{'|'.join(whole)})(?![\w'(^])", *other)), re.IGNORECASE)
+    by_letter: dict[str, list[str]] = {}
+    for one in longest:
+        if one[0].isalpha() and one[0] < "\u2e80":
+            by_letter.setdefault(one[0], []).append(re.escape(one[1:]).replace(r"\ ", r"\s+"))
+    whole = "|".join(f"{letter}(?:{'|'.join(rest)})" for letter, rest in by_letter.items())
+    return regex("|".join((rf"(?<![\w.])(?:{whole})(?![\w'(^])", *other)), re.IGNORECASE)
 
 
 def says(text: str, kind: str) -> bool:
