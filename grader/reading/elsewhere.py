@@ -22,8 +22,8 @@ from grader.reading.refusals import CannotRead
 from grader.reading.stated import completed, stated_in_words
 from grader.reading.text.cell import Cell, tidy
 from grader.reading.text.glyphs import normalize
-from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import SEPARATING_WORDS, normalized_name, vocabulary
+from grader.reading.tokens import Question, question_of
+from grader.reading.tokens.vocabulary import SEPARATING_WORDS
 from grader.reading.tree import Sum
 from grader.regex import regex
 from grader.values.dimension import CHARGE, ENERGY, Dimension
@@ -54,19 +54,12 @@ def elsewhere(
     """What parts of an answer say that were not taken for it, each as a rival; nothing where it is one part."""
     if len(text) > MAX_CHARACTERS or expects not in {"value", "expression", "roots"}:
         return ()
-    return _elsewhere(text, expects, dimension, tuple(names.items()), called)
+    return _elsewhere(text, question_of(expects, dimension, tuple(names.items()), called))
 
 
 @lru_cache(maxsize=2048)
-def _elsewhere(
-    text: str,
-    expects: str,
-    dimension: Dimension | None,
-    names: tuple[tuple[str, Dimension | None], ...],
-    called: tuple[str, ...],
-) -> tuple[Reading, ...]:
+def _elsewhere(text: str, question: Question) -> tuple[Reading, ...]:
     """Remembered, as what is read is: a class gives the same wrong answers again and again."""
-    question = Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
     found: dict[str, Reading] = {}
     sums: tuple[Reading, ...] = ()
     with suppress(CannotRead):

@@ -55,8 +55,7 @@ from grader.reading.text.operators import in_operators, letters_of
 from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
-from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import normalized_name, vocabulary
+from grader.reading.tokens import Question, question_of
 from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
 from grader.reading.words import value_in_words
 from grader.regex import regex
@@ -104,8 +103,8 @@ def read(
         return refusal("too-long", text)
     known = tuple((names or {}).items())
     if expects == "equation":
-        return _equation(text, unit, dimension, known)
-    return _read(text, unit, expects, dimension, known, options, called)
+        return _equation(text, unit, question_of("expression", dimension, known, ()))
+    return _read(text, unit, question_of(expects, dimension, known, called), options)
 
 
 def says_nothing(text: str) -> bool:
@@ -114,13 +113,11 @@ def says_nothing(text: str) -> bool:
     return isinstance(found, Refusal) and found.is_blank
 
 
-def _equation(
-    text: str, unit: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...]
-) -> tuple[Reading, ...] | Refusal:
+def _equation(text: str, unit: str, question: Question) -> tuple[Reading, ...] | Refusal:
     """An equation, its derivatives written as operators; a refusal speaks of the text as typed."""
     text = _EQUALS.sub("=", _UP_TO_EQUATION.sub("", text))
     operators = in_operators(text)
-    found = _read(operators, unit, "expression", dimension, names, ())
+    found = _read(operators, unit, question)
     if operators == text or not isinstance(found, Refusal):
         letter, operator = letters_of(text)
         return (
@@ -128,7 +125,7 @@ def _equation(
             if isinstance(found, Refusal)
             else tuple(one._replace(letter=letter, operator=operator) for one in found)
         )
-    as_typed = _read(text, unit, "expression", dimension, names, ())
+    as_typed = _read(text, unit, question)
     return as_typed if isinstance(as_typed, Refusal) else replace(found, place=None)
 
 
@@ -145,27 +142,18 @@ _NO_UNIT = regex(r"(?<=[0-9])\s*(?:\[-\]|\(-\)|\s-)\s*$")
 
 
 @lru_cache(maxsize=2048)
-def _read(
-    text: str,
-    unit: str,
-    expects: str,
-    dimension: Dimension | None,
-    names: tuple[tuple[str, Dimension | None], ...],
-    options: tuple[str, ...],
-    called: tuple[str, ...] = (),
-) -> tuple[Reading, ...] | Refusal:
+def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = ()) -> tuple[Reading, ...] | Refusal:
     """`read`, remembered: a class writes the same few answers over and over."""
-    line = normalize(text)
+    line, expects, dimension = normalize(text), question.expects, question.dimension
     if dimension == NUMBER:
         line = line._replace(text=_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text))
     try:
         if expects in {"choice", "choices"}:
             return chosen(text, line, options, several=expects == "choices")
-        line = line._replace(text=without_layout(line.text))
+        line = Plain(without_layout(line.text), line.edits)
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
-        question = Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
         if expects != "roots" and is_mathematics(line.text, question):
             with suppress(CannotRead):
                 found = readings_of(Cell(line.text), question, unit)

@@ -5,9 +5,10 @@ The modules beside it make tokens of characters (`scan`; `numerals`, `scan_label
 (`brackets`, with `extent`, `slashes`, `lost`).
 """
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
-from grader.reading.tokens.vocabulary import Vocabulary
+from grader.reading.tokens.vocabulary import Vocabulary, normalized_name, vocabulary
 from grader.values.dimension import Dimension
 
 
@@ -30,6 +31,14 @@ class Question(NamedTuple):
     """What the quantity asked may be called, as `normalized_name` has it; empty where that is not known."""
     line: str = ""
     """The whole line, where a part of it is read: it may give names their values."""
+
+
+@lru_cache(maxsize=512)
+def question_of(
+    expects: str, dimension: Dimension | None, names: tuple[tuple[str, Dimension | None], ...], called: tuple[str, ...]
+) -> Question:
+    """What one item asks, the same for all who answer it."""
+    return Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
 
 
 def virtual(kind: str, place: int, value: Any = None) -> Token:

@@ -276,13 +276,15 @@ def _with_time_unit(found: list[Variant], beside: ReadingContext, shown: TokenSu
         return [v._replace(tree=TimeUnit(v.tree, stated, v.tree.place)) for v in found]
     if not shown.unclear_time:
         return found
-    note = Alternative("t was read as counting in milliseconds, which the answer does not say.", TIME_UNIT_ASSUMED)
     in_ms = TimeUnit(main.tree, _MILLISECOND, main.tree.place)
-    return [*found, Variant(in_ms, main.unit, (*main.ways, note))]
+    return [*found, Variant(in_ms, main.unit, (*main.ways, _IN_MILLISECONDS))]
 
 
 TIME_UNIT_ASSUMED = "time-unit-not-stated"
 """The slip of an answer that holds only if its t counts in milliseconds."""
+_IN_MILLISECONDS = Alternative(
+    "t was read as counting in milliseconds, which the answer does not say.", TIME_UNIT_ASSUMED
+)
 _MILLISECOND = UnitSymbol("ms", rational("1e-3"), TIME, 0)
 
 
