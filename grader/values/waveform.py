@@ -23,13 +23,13 @@ from itertools import zip_longest
 
 import flint
 from flint import fmpq
+from msgspec import Struct
 
 from grader.values.scalar import ONE, ZERO, Scalar, approximate, is_symbolic, sign, to_arb, to_float, working_precision
 from grader.values.term import PLAIN, Term, TermMode, collected, folded, integrated, product, sample
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Waveform:
+class Waveform(Struct, frozen=True, eq=False):
     """A sum of terms, like terms collected and zero terms dropped.
 
     Parameters
