@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.quantities import Answer
 from grader.reading.line.assemble import MULTIPLE
@@ -24,7 +25,7 @@ THOUSANDS = frozenset({"thousands-point", ROUND_THOUSANDS})
 """Slips that make up for a wrong prefix: whoever assumes one beside `PREFIX_CASE`, ``4424 mJ`` for ``4.424 MJ``, pardons it."""
 
 
-class Interpretation(NamedTuple):
+class Interpretation(Struct, frozen=True):
     """One reading of an answer, worked out."""
 
     reading: Reading

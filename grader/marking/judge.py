@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
@@ -86,7 +87,7 @@ def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgem
         (mine, rest), (theirs, right) = without_impulse(given), without_impulse(target.answer)
     except ValueError:
         return WRONG
-    target = target._replace(answer=right)
+    target = replace(target, answer=right)
     compared = compare_symbolic if rest.is_symbolic or right.is_symbolic else _compare_numbers
     found = compared(rest, target, tolerance)
     slip = {Size.SIGN: -ONE, Size.POWER_OF_TEN: fmpq(10) ** -found.exponent}.get(found.size, ONE)
@@ -94,7 +95,7 @@ def _beside_impulse(given: Waveform, target: Target, tolerance: float) -> Judgem
     if agree(area, theirs, tolerance):
         return found
     comparison = (
-        found.comparison._replace(exact=False, form=False) if isinstance(found.comparison, Comparison) else None
+        replace(found.comparison, exact=False, form=False) if isinstance(found.comparison, Comparison) else None
     )
     return Judgement(size=Size.PARTS, comparison=comparison)
 
@@ -156,7 +157,7 @@ def _compare_expressions(given: Waveform, target: Target, tolerance: float) -> J
         return Judgement(size=Size.RIGHT, comparison=comparison)
 
     def equal_times(factor: float) -> bool:
-        scaled = [TermMode(m.cosine * factor, m.sine * factor, *m[2:]) for m in mine]
+        scaled = [replace(m, cosine=m.cosine * factor, sine=m.sine * factor) for m in mine]
         return compare_modes(scaled, theirs, tolerance).equal
 
     if comparison.rates and comparison.frequencies and equal_times(-1.0):  # a sign leaves exponents as they are

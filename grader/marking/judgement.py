@@ -4,6 +4,7 @@ from enum import IntEnum, StrEnum, auto
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.quantities.design import Requirement
 from grader.values.comparison import Comparison, FractionComparison
@@ -80,7 +81,7 @@ POWERS_OF_TEN = (-12, -9, -6, -3, -2, -1, 1, 2, 3, 6, 9, 12)
 """Powers of ten that are taken for a slip: of the decimal point, or of the prefix."""
 
 
-class Target(NamedTuple):
+class Target(Struct, frozen=True):
     """What an answer is compared with.
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,

@@ -5,6 +5,7 @@ from dataclasses import replace
 from itertools import chain, filterfalse
 
 from flint import fmpq
+from msgspec import structs
 
 from grader.errors import NotDefined
 from grader.marking.another_kind import is_in_s
@@ -114,7 +115,8 @@ def _attempts(
                 else ""
             )
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
-            own = worth._replace(
+            own = structs.replace(
+                worth,
                 rank=rank,
                 notes=notes,
                 stored=written.stored,
@@ -156,7 +158,7 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
     shifted = Interpretation(own.reading, since, own.dimension, first if elsewhere else then, notes, own.stored)
     if elsewhere:
         yield shifted
-        yield own._replace(rank=then, reading=own.reading._replace(rival=True))
+        yield structs.replace(own, rank=then, reading=own.reading._replace(rival=True))
     else:
         yield own
         yield shifted
@@ -216,7 +218,7 @@ def _on_intervals(
     for interval, one in zip(item.intervals, whole.intervals, strict=True):
         left_open = _left_open(interval, one.reading.tree, carried)
         own = _with_others(interval, one.reading, left_open, carried) if left_open else None
-        yield one._replace(rank=rank, own=own)
+        yield structs.replace(one, rank=rank, own=own)
 
 
 def _worked_out(

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from flint import fmpq
+from msgspec import structs
 
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
@@ -104,7 +105,7 @@ def _best(
 
 
 def _contested(verdict: Verdict) -> Verdict:
-    return replace(verdict, taken=verdict.taken._replace(contested=True))
+    return replace(verdict, taken=structs.replace(verdict.taken, contested=True))
 
 
 def _judged(
@@ -214,7 +215,9 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
     """What an answer earns that rests on earlier ones never given: the method, or the parts that hold without them."""
     if verdict.judgement.size is not Size.RIGHT and not verdict.follows:
         return verdict
-    alone = judge_answer(item, verdict.taken._replace(answer=own), item.reference.answer, item.marking.tolerance)
+    alone = judge_answer(
+        item, structs.replace(verdict.taken, answer=own), item.reference.answer, item.marking.tolerance
+    )
     credit = Credit(share=item.marking.general_form, verdict=PARTLY if item.marking.general_form else INCORRECT)
     if alone.comparison is not None:
         split = expression_credit(alone, item.parts, item.points, item.marking)
@@ -230,7 +233,7 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
 def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
     """Hold what was read against one answer of the item's kind; where it changes within the interval asked, all of it."""
     if taken.later:
-        said = (taken._replace(answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
+        said = (structs.replace(taken, answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
         return min((judge_answer(item, one, answer, tolerance) for one in said), key=lambda j: j.merit)
     if isinstance(answer, Piecewise):
         parts = zip(item.intervals, taken.intervals, answer.pieces, strict=True)
@@ -306,7 +309,7 @@ def _same_direction(
             turned=source,
         )
     elif isinstance(taken.answer, Waveform):
-        turned = taken._replace(answer=-taken.answer)
+        turned = structs.replace(taken, answer=-taken.answer)
         right = judge_answer(item, turned, item.reference.answer, item.marking.tolerance)
         for consequence in following:
             found = _followed(item, turned, right, consequence, before)

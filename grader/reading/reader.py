@@ -146,7 +146,7 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
     """`read`, remembered: a class writes the same few answers over and over."""
     line, expects, dimension = normalize(text), question.expects, question.dimension
     if dimension == NUMBER:
-        line = line._replace(text=_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text))
+        line = Plain(_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text), line.edits)
     try:
         if expects in {"choice", "choices"}:
             return chosen(text, line, options, several=expects == "choices")

@@ -130,11 +130,11 @@ def _sizes(waveform: Waveform) -> tuple[float, float]:
     if waveform.is_symbolic:
         return 0.0, 0.0
     steady = peak = 0.0
-    for cosine, sine, _, _, frequency in waveform.modes():
-        if frequency == 0:
-            steady += abs(cosine)
+    for mode in waveform.modes():
+        if mode.frequency == 0:
+            steady += abs(mode.cosine)
         else:
-            peak += math.hypot(cosine, sine)
+            peak += math.hypot(mode.cosine, mode.sine)
     return steady, peak
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from msgspec import structs
+
 from grader.reports.drawing.canvas import Box
 from grader.reports.drawing.measure import text_width
 from grader.reports.pages import page
@@ -147,7 +149,7 @@ def _envelopes(piece: CurvePiece, level: _Axis) -> list[list[tuple[float, float]
         return []
     (one,), others = turning, tuple(mode for mode in piece.modes if not mode.frequency)
     size = math.hypot(one.cosine, one.sine)
-    bounds = (one._replace(cosine=way * size, sine=0.0, frequency=0.0) for way in (1, -1))
+    bounds = (structs.replace(one, cosine=way * size, sine=0.0, frequency=0.0) for way in (1, -1))
     curves = (_sampled(replace(piece, modes=(*others, bound))) for bound in bounds)
     inside = ([(time, value) for time, value in curve if level.low <= value <= level.high] for curve in curves)
     return [curve for curve in inside if len(curve) > 1]

@@ -13,6 +13,8 @@ from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.values.modes import (
     final_value,
@@ -76,7 +78,7 @@ def allowance(right: float, tolerance: float, scale: float) -> float:
     return tolerance * size * WIDER
 
 
-class Comparison(NamedTuple):
+class Comparison(Struct, frozen=True):
     """What an expression says, compared with another."""
 
     exact: bool = False
@@ -266,9 +268,9 @@ def _differ_little(
     tolerance: float,
 ) -> bool:
     """Whether no coefficient is off by more than its share, and all differences together stay within the tolerance."""
-    difference = [*added, *(TermMode(-m.cosine, -m.sine, *m[2:]) for m in missing)]
+    difference = [*added, *(replace(m, cosine=-m.cosine, sine=-m.sine) for m in missing)]
     for g, r in pairs:
-        off = TermMode(g.cosine - r.cosine, g.sine - r.sine, *r[2:])
+        off = replace(r, cosine=g.cosine - r.cosine, sine=g.sine - r.sine)
         difference.append(off)
         if not _within(largest(off), max(absolute_tolerance, tolerance * largest(r))):
             return False

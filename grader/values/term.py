@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, sign, to_arb, to_float, working_precision
 
@@ -21,7 +22,7 @@ class Term(NamedTuple):
     phase: Scalar = ZERO
 
 
-class TermMode(NamedTuple):
+class TermMode(Struct, frozen=True):
     """A term in plain floats, the constants worked in: ``t**k e^(rate t) (a cos + b sin)(frequency t)``."""
 
     cosine: float
@@ -41,13 +42,13 @@ FEW = 8
 def sample(modes: Iterable[TermMode], time: float) -> float:
     """The value at `time` (seconds) of a waveform given as `TermMode` terms."""
     total = 0.0
-    for a, b, power, rate, frequency in modes:
+    for m in modes:
         try:
-            size = math.exp(rate * time) * time**power if power else math.exp(rate * time)
+            size = math.exp(m.rate * time) * time**m.power if m.power else math.exp(m.rate * time)
         except OverflowError:
             return math.inf
-        angle = frequency * time
-        total += size * (a * math.cos(angle) + b * math.sin(angle)) if frequency else size * a
+        angle = m.frequency * time
+        total += size * (m.cosine * math.cos(angle) + m.sine * math.sin(angle)) if m.frequency else size * m.cosine
     return total
 
 

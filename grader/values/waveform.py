@@ -58,6 +58,9 @@ class Waveform(Struct, frozen=True, eq=False):
             return False
         return self.terms == other.terms or all(term in other.terms for term in self.terms)
 
+    def __ne__(self, other: object) -> bool:
+        return not self == other  # a struct does not take it from `__eq__`
+
     def __hash__(self) -> int:
         return hash(frozenset(self.terms))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from grader.marking.credit import Credit, expression_credit, part_holds, size_credit, with_figures, with_unit
 from grader.marking.judgement import Judgement, Size, UnitVerdict
@@ -82,11 +83,11 @@ ALL_BUT_CONSTANTS = Comparison(
         # All that is asked agrees, and still the constants do not fit: the form is not it.
         (ALL_BUT_CONSTANTS, ["initial value", "form"], False),
         (ALL_BUT_CONSTANTS, ["initial value", "form", "coefficients"], False),
-        (ALL_BUT_CONSTANTS._replace(initial=False), ["initial value", "form"], True),
-        (ALL_BUT_CONSTANTS._replace(initial=False), ["final value", "form"], False),  # of what is asked, all agrees
-        (ALL_BUT_CONSTANTS._replace(slope=False, coefficients=True), ["initial value", "form"], True),
-        (ALL_BUT_CONSTANTS._replace(form=False, coefficients=True), ["initial value", "form"], False),
-        (ALL_BUT_CONSTANTS._replace(final=False, coefficients=True), ["initial value", "form"], True),
+        (replace(ALL_BUT_CONSTANTS, initial=False), ["initial value", "form"], True),
+        (replace(ALL_BUT_CONSTANTS, initial=False), ["final value", "form"], False),  # of what is asked, all agrees
+        (replace(ALL_BUT_CONSTANTS, slope=False, coefficients=True), ["initial value", "form"], True),
+        (replace(ALL_BUT_CONSTANTS, form=False, coefficients=True), ["initial value", "form"], False),
+        (replace(ALL_BUT_CONSTANTS, final=False, coefficients=True), ["initial value", "form"], True),
     ],
 )
 def test_the_form_is_lost_where_all_else_agrees_and_the_constants_do_not(comparison, asked, holds):

@@ -4,6 +4,7 @@ import math
 
 import pytest
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.marking.judge import _power_of_ten, judge
 from grader.marking.judgement import Size, Target, UnitVerdict
@@ -168,7 +169,7 @@ def test_percent_left_out():
     assert judge(value("0.163"), None, share, 0.02)[:2] == (Size.RIGHT, UnitVerdict.RIGHT)
     assert judge(value("0.163"), None, share, 0.02).meant == 1
     assert judge(value("17"), None, share, 0.02).size is Size.WRONG
-    assert judge(value("16.3"), None, share._replace(percent=False), 0.02).size is not Size.RIGHT
+    assert judge(value("16.3"), None, replace(share, percent=False), 0.02).size is not Size.RIGHT
 
 
 def falls(first: str, last: str, rate: str) -> Waveform:
@@ -201,19 +202,19 @@ def test_an_expression(given, size, exponent):
     assert (found.size, found.exponent) == (size, exponent)
     assert found.comparison is not None
     assert (
-        judge(falls("24", "6", "-500"), VOLTAGE, FALL._replace(varies=False, answer=value("6")), 0.02).size
+        judge(falls("24", "6", "-500"), VOLTAGE, replace(FALL, varies=False, answer=value("6")), 0.02).size
         is Size.WRONG
     )
 
 
 def test_a_later_start():
-    late = FALL._replace(answer=FALL.answer.delayed(rational("0.01")), start=rational("0.01"))
+    late = replace(FALL, answer=FALL.answer.delayed(rational("0.01")), start=rational("0.01"))
     assert judge(late.answer, VOLTAGE, late, 0.02).size is Size.RIGHT
     found = judge(falls("24", "6", "-500"), VOLTAGE, late, 0.02)
     assert (found.size, found.comparison.final, found.comparison.initial) == (Size.PARTS, True, False)
 
 
-STRUCK = FALL._replace(answer=struck("3", "24"))
+STRUCK = replace(FALL, answer=struck("3", "24"))
 
 
 @pytest.mark.parametrize(
@@ -243,7 +244,7 @@ def test_beside_an_impulse_numbers_are_compared_within_the_tolerance():
     near = falls("24", "0", "-505")
     found = judge(near, VOLTAGE, STRUCK, 0.02).comparison
     assert (found.rates, found.initial, found.form) == (True, True, False)
-    found = judge(near + constant(DELTA), VOLTAGE, FALL._replace(answer=falls("24", "0", "-500")), 0.02).comparison
+    found = judge(near + constant(DELTA), VOLTAGE, replace(FALL, answer=falls("24", "0", "-500")), 0.02).comparison
     assert (found.rates, found.initial, found.form) == (True, True, False)
 
 
@@ -255,13 +256,13 @@ def test_letters_beside_an_impulse():
     area_in_letters = decay.scaled(fmpq(24)) + constant(letter * impulse)
     for other in (in_letters, area_in_letters):
         for given, right in ((STRUCK.answer, other), (other, STRUCK.answer)):
-            assert judge(given, VOLTAGE, STRUCK._replace(answer=right), 0.02).size is Size.PARTS
+            assert judge(given, VOLTAGE, replace(STRUCK, answer=right), 0.02).size is Size.PARTS
     squared = decay.scaled(fmpq(24)) + constant(DELTA * DELTA)
     assert judge(squared, VOLTAGE, STRUCK, 0.02).size is Size.WRONG
 
 
 def test_letters_for_numbers_and_numbers_for_letters_are_wrong():
-    assert judge(V0, VOLTAGE, SIX._replace(dimension=VOLTAGE), 0.02).size is Size.WRONG
+    assert judge(V0, VOLTAGE, replace(SIX, dimension=VOLTAGE), 0.02).size is Size.WRONG
     assert judge(value("0.006"), VOLTAGE, in_letters(V0, varies=False), 0.02).size is Size.WRONG
     assert judge(V0 * SWING, VOLTAGE, FALL, 0.02).size is Size.PARTS
     assert judge(falls("24", "6", "-500"), VOLTAGE, in_letters(RIGHT), 0.02).size is Size.PARTS
@@ -428,7 +429,7 @@ def test_letters_agree_by_their_forms_or_are_looked_at():
     assert compare_symbolic(V0.scaled(rational("0.4")), in_letters(third, varies=False), 0.02).size is Size.WRONG
     assert compare_symbolic(R, in_letters(third, varies=False), 0.02).size is Size.WRONG
     assert compare_symbolic(third * DECAY, in_letters(third, varies=False), 0.02).size is Size.WRONG
-    late = in_letters(RIGHT)._replace(answer=RIGHT.delayed(ONE), start=ONE)
+    late = replace(in_letters(RIGHT), answer=RIGHT.delayed(ONE), start=ONE)
     slower = compare_symbolic((HALF + HALF * SLOWER).delayed(ONE), late, 0.02).comparison
     assert (slower.initial, slower.coefficients, slower.slope) == (True, True, False)
     early = compare_symbolic(HALF + HALF * SLOWER, late, 0.02).comparison

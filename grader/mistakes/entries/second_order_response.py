@@ -3,6 +3,8 @@
 import math
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from grader.circuit.elements import Capacitor, other_signal, own_signal
 from grader.circuit.statics import OPEN, SHORT, held_roles
 from grader.mistakes.case import Case
@@ -132,6 +134,6 @@ def degrees_for_radians(case: Case) -> Iterator[Wrong]:
     response = case.question.solved.waveform(case.signal, case.index).delayed(-case.start)
     if response.is_symbolic or not any(mode.frequency for mode in response.modes()):
         return
-    turned = [mode._replace(frequency=math.radians(mode.frequency)) for mode in response.modes()]
+    turned = [replace(mode, frequency=math.radians(mode.frequency)) for mode in response.modes()]
     value = sample(turned, to_float(case.item.at - case.start))
     yield Wrong(constant(rational(repr(value)), exact=False))

@@ -2,6 +2,9 @@
 
 from typing import Any, NamedTuple
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
 from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_THE_KIND_ASKED, fit, naming
@@ -55,7 +58,7 @@ class ListedPart(NamedTuple):
     worked: bool = False
 
 
-class Assembled(NamedTuple):
+class Assembled(Struct, frozen=True):
     """An answer put together: its tree, its label, further answers in the same cell, and where the answer begins."""
 
     tree: Node
@@ -84,7 +87,7 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
     """
     entries = _entries(parts, question, forks)
     place = entries[0].tree.place
-    found = _assembled(entries, question, forks, doubled)._replace(place=place)
+    found = replace(_assembled(entries, question, forks, doubled), place=place)
     multiples = {
         tree_text(part[0])
         for part in parts

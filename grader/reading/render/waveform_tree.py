@@ -150,7 +150,12 @@ def _without_cancelling(modes: Sequence[TermMode]) -> list[TermMode]:
             found.append(mode)
         elif mode.frequency and mode.frequency <= NEARLY_CRITICAL * abs(mode.rate):
             found += _critical(mode.cosine, mode.sine * mode.frequency, mode.rate)
-        elif last is not None and last[2:] == (0, last.rate, 0) and not mode.frequency and _near(last.rate, mode.rate):
+        elif (
+            last is not None
+            and not (last.power or last.frequency)
+            and not mode.frequency
+            and _near(last.rate, mode.rate)
+        ):
             half = (mode.rate - last.rate) / 2
             found[-1:] = _critical(last.cosine + mode.cosine, (mode.cosine - last.cosine) * half, last.rate + half)
         else:

@@ -11,7 +11,9 @@ from bisect import bisect_right
 from collections.abc import Callable
 from html import unescape
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
+
+from msgspec import Struct
 
 from grader.regex import regex
 
@@ -45,7 +47,7 @@ _NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
 """Anything but plain printable characters; backslash, dollar, ampersand and tilde count as work."""
 
 
-class Plain(NamedTuple):
+class Plain(Struct, frozen=True):
     """Text in the one alphabet; ``edits`` holds (place here, place in the original), ascending."""
 
     text: str

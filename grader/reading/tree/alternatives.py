@@ -4,7 +4,10 @@ Each step takes a variant and gives the ways to read it, the most plausible firs
 """
 
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.reading.ambiguities import Alternative
 from grader.reading.tokens import Question, Token
@@ -35,7 +38,7 @@ from grader.values.dimension import RATE, RESISTANCE, TIME
 from grader.values.scalar import rational
 
 
-class Variant(NamedTuple):
+class Variant(Struct, frozen=True):
     """A tree, the symbol of the unit of the whole, and which way it was read."""
 
     tree: Node
@@ -43,7 +46,7 @@ class Variant(NamedTuple):
     ways: tuple[Alternative, ...] = ()
 
 
-class ReadingContext(NamedTuple):
+class ReadingContext(Struct, frozen=True):
     """Context besides the tree: the unit cell, and the unit in which t is stated to count."""
 
     question: Question
@@ -51,7 +54,7 @@ class ReadingContext(NamedTuple):
     time_unit: str = ""
 
 
-class TokenSummary(NamedTuple):
+class TokenSummary(Struct, frozen=True):
     """What the tokens show at a glance, so that a tree is searched only for what may be there."""
 
     shifted_angle: bool = False
@@ -242,7 +245,7 @@ def _with_cell(found: list[Variant], beside: ReadingContext) -> list[Variant]:
         note = Alternative(
             f"The unit '{beside.cell.strip()}' beside the answer could not be read.", "unit-cell-unreadable"
         )
-        return [variant._replace(ways=(*variant.ways, note)) for variant in found]
+        return [replace(variant, ways=(*variant.ways, note)) for variant in found]
     out: list[Variant] = []
     for number, variant in enumerate(found):
         if variant.unit is not None:
@@ -250,7 +253,7 @@ def _with_cell(found: list[Variant], beside: ReadingContext) -> list[Variant]:
                 f"The unit {unit_text(unit.node)} beside the answer was left aside; the answer has its own."
             )
             same = variant.unit == unit_text(unit.node)
-            out.append(variant if same else variant._replace(ways=(*variant.ways, aside)))
+            out.append(variant if same else replace(variant, ways=(*variant.ways, aside)))
             continue
         ways = tuple(way for way in (*variant.ways, unit.way) if way.note or way.slip)
         out.append(Variant(WithUnit(variant.tree, unit.node, variant.tree.place), unit_text(unit.node), ways))
@@ -273,7 +276,7 @@ def _with_time_unit(found: list[Variant], beside: ReadingContext, shown: TokenSu
         if unit is None or not isinstance(unit.node, UnitSymbol) or unit.node.scale == 1:
             return found
         stated = unit.node
-        return [v._replace(tree=TimeUnit(v.tree, stated, v.tree.place)) for v in found]
+        return [replace(v, tree=TimeUnit(v.tree, stated, v.tree.place)) for v in found]
     if not shown.unclear_time:
         return found
     in_ms = TimeUnit(main.tree, _MILLISECOND, main.tree.place)

@@ -5,9 +5,10 @@ its unit, so a dimension is known only where one was written (or follows from na
 """
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM, MAX_PRODUCTS_IN_ALL
 from grader.reading.tree import (
@@ -64,7 +65,7 @@ from grader.values.term import Term
 from grader.values.waveform import Waveform
 
 
-class Quantity(NamedTuple):
+class Quantity(Struct, frozen=True):
     """The worth of an answer."""
 
     waveform: Waveform
