@@ -23,7 +23,8 @@ def another_kind(item: ItemKey, answer: Answer, own: Dimension | None) -> str:
 
 def is_in_s(tree: Node) -> bool:
     """Whether a plain number is added to seconds, ``s + 2``: then s is the variable of a transform."""
-    sums = [node.terms for node in walk(tree) if type(node) is Sum]
+    nodes = walk(tree)
+    sums = [node.terms for node in nodes if type(node) is Sum] if UnitSymbol in map(type, nodes) else []
     return any(Number in map(type, terms) and any(map(_is_power_of_s, terms)) for terms in sums)
 
 

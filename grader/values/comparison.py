@@ -216,8 +216,8 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
         return (
             all(_near(getattr(g, name), getattr(r, name), tolerance) for g, r in varying)
-            and _among(missing, given, name, tolerance)
-            and _among(added, right, name, tolerance)
+            and (same or _among(missing, given, name, tolerance))
+            and (same or _among(added, right, name, tolerance))
         )
 
     rates, frequencies = agree("rate"), agree("frequency")
@@ -291,8 +291,8 @@ def _ends_agree(given: float | None, right: float | None, tolerance: float, chan
 
 def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:
     """Whether the exponents (or frequencies) of some terms occur among those of others."""
-    sought = [value for m in terms if (value := getattr(m, name))]
-    return all(any(_near(value, getattr(other, name), tolerance) for other in others) for value in sought)
+    present = [getattr(other, name) for other in others]
+    return all(any(_near(value, one, tolerance) for one in present) for m in terms if (value := getattr(m, name)))
 
 
 def same_roots(given: Sequence[complex], right: Sequence[complex], tolerance: float) -> int:

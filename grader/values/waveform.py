@@ -201,7 +201,7 @@ class Waveform(Struct, frozen=True, eq=False):
             key = (t.power, to_float(t.rate), to_float(t.frequency))
             before = collected.get(key, (0.0, 0.0))
             collected[key] = (before[0] + a, before[1] + b if key[2] else 0.0)  # sin(0 t) is nothing
-        return tuple(TermMode(a, b, *key) for key, (a, b) in collected.items())
+        return tuple([TermMode(a, b, *key) for key, (a, b) in collected.items()])
 
     def value(self, time: float = 0.0) -> float:
         """Its value at a time in seconds, as a float."""

@@ -54,7 +54,7 @@ def written_out(text: str, question: Question) -> Node | None:
             pieces.append(("node", unit_node(meanings[0], match.start())))
         elif kind != "space":
             pieces.append((kind, _NODES[kind](match)))
-    if end != len(text) or not any(kind in {"power", "wave"} for kind, _ in pieces):
+    if end != len(text) or {"power", "wave"}.isdisjoint([kind for kind, _ in pieces]):
         return None
     pieces.append(("", None))
     return _Expression(pieces).whole()
