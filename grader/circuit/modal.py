@@ -24,6 +24,7 @@ from itertools import zip_longest
 
 import flint
 from flint import fmpq, fmpq_poly
+from msgspec.structs import replace
 
 from grader.circuit.elimination import Row
 from grader.circuit.polynomial import (
@@ -159,7 +160,7 @@ class PowerSequence:
             for term in value.terms:
                 for part, own in ((term.cosine, (ONE, ZERO)), (term.sine, (ZERO, ONE))):
                     if part:
-                        key = Waveform((term._replace(cosine=own[0], sine=own[1]),))
+                        key = Waveform((replace(term, cosine=own[0], sine=own[1]),))
                         split.setdefault(key, [ZERO] * len(start))[index] = part
         parts = []
         for constant, first in split.items():
@@ -190,7 +191,7 @@ def waveform(row: Row, sequence: PowerSequence, space: Sequence[Mode]) -> Wavefo
                 if any(along):
                     exact = exact and len(along) < 3
                     scale = fmpq(1, math.factorial(height))
-                    terms.extend(t._replace(power=height) for t in _terms(mode.factor, [v * scale for v in along]))
+                    terms.extend(replace(t, power=height) for t in _terms(mode.factor, [v * scale for v in along]))
         part = Waveform.of(terms, exact)
         total = total + (part if constant.is_number else part * constant)
     return total if sequence.exact else Waveform(total.terms, exact=False)

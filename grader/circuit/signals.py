@@ -183,6 +183,8 @@ def applied(full: Row, values: Sequence[Waveform], first: int) -> Waveform:
         total = total + part
     if total.exact:
         return total
-    size = max((abs(to_float(c)) for part in parts for term in part.terms for c in term[:2]), default=0.0)
+    size = max(
+        (abs(to_float(c)) for part in parts for term in part.terms for c in (term.cosine, term.sine)), default=0.0
+    )
     kept = (term for term in total.terms if max(abs(to_float(term.cosine)), abs(to_float(term.sine))) >= NOISE * size)
     return Waveform(tuple(kept), exact=False)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Drive, Source
 from grader.circuit.elimination import Row
@@ -84,7 +85,7 @@ def exosystem(waveforms: Mapping[str, Waveform]) -> Exosystem:
                 row[here + own - width] = fmpq(power)
                 matrix.append({column: value for column, value in row.items() if value != 0})
             base = Term(ONE, ZERO, power, rate, frequency, offset, phase)
-            states.extend(Waveform((term,), exact) for term in (base, base._replace(cosine=ZERO, sine=ONE))[:width])
+            states.extend(Waveform((term,), exact) for term in (base, replace(base, cosine=ZERO, sine=ONE))[:width])
     outputs: dict[str, Row] = {}
     for name, waveform in waveforms.items():
         output: Row = {}
@@ -124,7 +125,8 @@ def tame(waveform: Waveform) -> Waveform:
         return waveform
     with working_precision():
         terms = [
-            t._replace(
+            replace(
+                t,
                 rate=approximate(to_arb(t.rate)) if isinstance(t.rate, Surd) else t.rate,
                 frequency=approximate(to_arb(t.frequency)) if isinstance(t.frequency, Surd) else t.frequency,
             )

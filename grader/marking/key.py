@@ -155,7 +155,7 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     if reference.kind != "expression" or not isinstance(answer, Waveform):
         return ()
     moving = {
-        t[2:5]: t for t in answer.terms if t.power or t.rate or t.frequency
+        t.kind[:3]: t for t in answer.terms if t.power or t.rate or t.frequency
     }.values()  # 2 e^-5t and e^3 e^-5t are one
     oscillates = any(t.frequency for t in moving)
     names = ["initial value"]

@@ -1,12 +1,13 @@
 """Answers in letters: canonical forms decide, numbers in front of letters may be rounded; others a person looks at."""
 
 from flint import fmpq
+from msgspec.structs import astuple, replace
 
 from grader.marking.judgement import WRONG, Judgement, Size, Target
 from grader.values.comparison import EQUAL, Comparison, close, compare
 from grader.values.scalar import Scalar, Surd, is_symbolic, sqrt, to_float
 from grader.values.symbolic import Symbolic
-from grader.values.term import Term
+from grader.values.term import NUMBERS, Term
 from grader.values.waveform import Waveform, number_of
 
 TRIALS = tuple(tuple(fmpq(11 + step * place % 97, 7) for place in range(12)) for step in (5, 31, 77))
@@ -81,7 +82,7 @@ def _rounded(given: Waveform, right: Waveform, tolerance: float) -> bool:
         ratio = mine / other
         return not is_symbolic(ratio) and close(to_float(ratio), 1.0, tolerance)
 
-    alike = [[all(map(near, mine, other)) for other in right.terms] for mine in given.terms]
+    alike = [[all(map(near, astuple(mine), astuple(other))) for other in right.terms] for mine in given.terms]
     return all(map(any, alike)) and all(map(any, zip(*alike, strict=True)))
 
 
@@ -101,8 +102,7 @@ def _agree(given: Waveform, target: Target, tolerance: float, trial: tuple[fmpq,
 
 def _in_numbers(w: Waveform, trial: tuple[fmpq, ...]) -> Waveform:
     return Waveform.of(
-        (Term(_put(t.cosine, trial), _put(t.sine, trial), t.power, *(_put(x, trial) for x in t[3:])) for t in w.terms),
-        w.exact,
+        [replace(t, **{name: _put(getattr(t, name), trial) for name in NUMBERS}) for t in w.terms], w.exact
     )
 
 

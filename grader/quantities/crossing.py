@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import flint
 from flint import arb, fmpq
+from msgspec import structs
 
 from grader.errors import NotDefined
 from grader.problem import Item
@@ -108,7 +109,7 @@ def _in_letters(pieces: Sequence[Piece], level: Scalar) -> Waveform:
     flat = Waveform(tuple(term for term in local.terms if term.rate == 0), local.exact)
     falling = [term for term in local.terms if term.rate != 0]
     if len(falling) == 1 and end is None and all(term.power == 0 and term.frequency == 0 for term in local.terms):
-        ratio = -(flat / Waveform((falling[0]._replace(rate=ZERO),), local.exact))
+        ratio = -(flat / Waveform((structs.replace(falling[0], rate=ZERO),), local.exact))
         if ratio.is_number and not ratio.is_symbolic:
             if not (ratio.value() > 0 and (ratio.value() - 1) * sign(falling[0].rate) > 0):
                 raise NotDefined("the signal never reaches that value")
@@ -141,7 +142,7 @@ def _single_exponential(local: Waveform) -> Waveform | None:
     falling = [t for t in local.terms if t.rate != 0]
     if len(falling) == 1 and all(t.power == 0 and t.frequency == 0 for t in local.terms):
         term = falling[0]
-        ratio = Waveform(tuple(flat), local.exact) / Waveform((term._replace(rate=ZERO),), local.exact)
+        ratio = Waveform(tuple(flat), local.exact) / Waveform((structs.replace(term, rate=ZERO),), local.exact)
         try:
             return log(-ratio).scaled(ONE / term.rate)
         except NotAWaveform:

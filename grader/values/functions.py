@@ -124,7 +124,7 @@ def log(w: Waveform) -> Waveform:
     NotAWaveform
         If it depends on t or is not positive.
     """
-    if len(w.terms) == 1 and w.terms[0][:3] == (ONE, ZERO, 0) and w.is_constant and w.terms[0].phase == 0:
+    if len(w.terms) == 1 and w.is_constant and w.terms[0] == Term(ONE, offset=w.terms[0].offset):
         return constant(w.terms[0].offset, w.exact)
     value = number_of(w)
     if value <= 0:

@@ -13,6 +13,7 @@ import math
 from typing import Any, NamedTuple
 
 from flint import fmpq, fmpq_poly
+from msgspec.structs import replace
 
 from grader.values.scalar import (
     ONE,
@@ -27,7 +28,7 @@ from grader.values.scalar import (
     working_precision,
 )
 from grader.values.symbolic import Symbolic
-from grader.values.term import PLAIN, Term
+from grader.values.term import NUMBERS, PLAIN, Term
 from grader.values.text import number_text
 from grader.values.waveform import Waveform, constant
 
@@ -185,10 +186,10 @@ def without_impulse(waveform: Waveform) -> tuple[Scalar, Waveform]:
             rest.append(term)
             continue
         at_zero, at_one = (_with_impulse(held, value) for value in (ZERO, ONE))
-        if term[2:] != PLAIN or _with_impulse(held, ONE + ONE) != at_zero + 2 * (at_one - at_zero):
+        if term.kind != PLAIN or _with_impulse(held, ONE + ONE) != at_zero + 2 * (at_one - at_zero):
             raise ValueError("an impulse can be multiplied by a number and added, no more")
         area = area + at_one - at_zero
-        rest.append(term._replace(cosine=at_zero))
+        rest.append(replace(term, cosine=at_zero))
     return area, Waveform.of(rest, waveform.exact)
 
 
@@ -206,14 +207,10 @@ def transform(waveform: Waveform) -> Waveform:
     total, waveform = without_impulse(waveform)
     exact = waveform.exact
     for term in waveform.terms:
-        kept = term._replace(**{name: _plain(getattr(term, name)) for name in NUMBERS})
+        kept = replace(term, **{name: _plain(getattr(term, name)) for name in NUMBERS})
         exact = exact and kept == term and not term.offset and not term.phase
         total = total + _transformed(kept)
     return constant(total, exact)
-
-
-NUMBERS = ("cosine", "sine", "rate", "frequency", "offset", "phase")
-"""What a term holds besides its power of t."""
 
 
 def _plain(value: Any) -> Any:

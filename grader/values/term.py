@@ -2,15 +2,16 @@
 
 import math
 from collections.abc import Iterable
-from typing import Any, NamedTuple
+from typing import Any
 
 from flint import fmpq
 from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, sign, to_arb, to_float, working_precision
 
 
-class Term(NamedTuple):
+class Term(Struct, frozen=True):
     """One term of a waveform; ``frequency`` > 0, or 0 with ``phase`` >= 0."""
 
     cosine: Scalar
@@ -20,6 +21,11 @@ class Term(NamedTuple):
     frequency: Scalar = ZERO
     offset: Scalar = ZERO
     phase: Scalar = ZERO
+
+    @property
+    def kind(self) -> tuple[int, Scalar, Scalar, Scalar, Scalar]:
+        """All but its coefficients: like terms have it in common."""
+        return self.power, self.rate, self.frequency, self.offset, self.phase
 
 
 class TermMode(Struct, frozen=True):
@@ -32,7 +38,10 @@ class TermMode(Struct, frozen=True):
     frequency: float
 
 
-PLAIN = Term(ONE)[2:]
+NUMBERS = ("cosine", "sine", "rate", "frequency", "offset", "phase")
+"""What a term holds besides its power of t."""
+
+PLAIN = Term(ONE).kind
 """What a plain number has besides its coefficient."""
 
 FEW = 8
@@ -55,10 +64,10 @@ def sample(modes: Iterable[TermMode], time: float) -> float:
 def oriented(t: Term) -> Term:
     """Make the frequency positive; of a pure constant, the phase."""
     if not t.frequency and not t.phase:
-        return t._replace(sine=ZERO) if t.sine else t
+        return replace(t, sine=ZERO) if t.sine else t
     turn = sign(t.frequency) or sign(t.phase)
     if turn < 0:
-        return t._replace(sine=-t.sine, frequency=-t.frequency, phase=-t.phase)
+        return replace(t, sine=-t.sine, frequency=-t.frequency, phase=-t.phase)
     return t
 
 
@@ -73,10 +82,10 @@ def _like_terms_of_few(terms: Iterable[Term]) -> list[Term]:
     """Like terms added, each compared with the others."""
     collected: list[Term] = []
     for term in terms:
-        key = term[2:]
+        key = term.kind
         for index, present in enumerate(collected):
-            if present[2:] == key:
-                collected[index] = Term(present.cosine + term.cosine, present.sine + term.sine, *key)
+            if present.kind == key:
+                collected[index] = replace(term, cosine=present.cosine + term.cosine, sine=present.sine + term.sine)
                 break
         else:
             collected.append(term)
@@ -87,9 +96,13 @@ def _like_terms(terms: Iterable[Term]) -> Iterable[Term]:
     """Like terms added, found by key."""
     collected: dict[tuple[Any, ...], Term] = {}
     for term in terms:
-        key = term[2:]
+        key = term.kind
         present = collected.get(key)
-        collected[key] = term if present is None else Term(present.cosine + term.cosine, present.sine + term.sine, *key)
+        collected[key] = (
+            term
+            if present is None
+            else replace(term, cosine=present.cosine + term.cosine, sine=present.sine + term.sine)
+        )
     return collected.values()
 
 
@@ -124,17 +137,17 @@ def integrated(t: Term) -> list[Term]:
     """Terms of an indefinite integral over t."""
     if not t.rate and not t.frequency:
         k = fmpq(1, t.power + 1)
-        return [t._replace(cosine=t.cosine * k, sine=t.sine * k, power=t.power + 1)]
+        return [replace(t, cosine=t.cosine * k, sine=t.sine * k, power=t.power + 1)]
     # Integration by parts: the antiderivative of e^(st)(a cos + b sin) is e^(st)(A cos + B sin) with
     # A = (a s - b w)/(s^2+w^2) and B = (a w + b s)/(s^2+w^2); then lower the power of t.
     size = t.rate * t.rate + t.frequency * t.frequency
     a = (t.cosine * t.rate - t.sine * t.frequency) / size
     b = (t.cosine * t.frequency + t.sine * t.rate) / size
-    whole = t._replace(cosine=a, sine=b)
+    whole = replace(t, cosine=a, sine=b)
     if t.power == 0:
         return [whole]
     k = fmpq(-t.power)
-    return [whole, *integrated(t._replace(cosine=a * k, sine=b * k, power=t.power - 1))]
+    return [whole, *integrated(replace(t, cosine=a * k, sine=b * k, power=t.power - 1))]
 
 
 def folded(t: Term) -> tuple[float, float]:

@@ -24,6 +24,7 @@ from itertools import zip_longest
 import flint
 from flint import fmpq
 from msgspec import Struct
+from msgspec.structs import astuple, replace
 
 from grader.values.scalar import ONE, ZERO, Scalar, approximate, is_symbolic, sign, to_arb, to_float, working_precision
 from grader.values.term import PLAIN, Term, TermMode, collected, folded, integrated, product, sample
@@ -65,7 +66,7 @@ class Waveform(Struct, frozen=True, eq=False):
         return hash(frozenset(self.terms))
 
     def __neg__(self) -> Waveform:
-        return Waveform(tuple([Term(-t.cosine, -t.sine, *t[2:]) for t in self.terms]), self.exact)
+        return Waveform(tuple([replace(t, cosine=-t.cosine, sine=-t.sine) for t in self.terms]), self.exact)
 
     def __add__(self, other: Waveform) -> Waveform:
         return Waveform.of((*self.terms, *other.terms), self.exact and other.exact)
@@ -82,7 +83,7 @@ class Waveform(Struct, frozen=True, eq=False):
         return Waveform.of((t for a in self.terms for b in other.terms for t in product(a, b)), exact)
 
     def _scaled_by_number(self, factor: Scalar, exact: bool) -> Waveform:
-        scaled = [Term(t.cosine * factor, t.sine * factor, *t[2:]) for t in self.terms] if factor else ()
+        scaled = [replace(t, cosine=t.cosine * factor, sine=t.sine * factor) for t in self.terms] if factor else ()
         return Waveform(tuple(scaled), exact)
 
     def __truediv__(self, other: Waveform) -> Waveform:
@@ -97,7 +98,7 @@ class Waveform(Struct, frozen=True, eq=False):
     @property
     def is_number(self) -> bool:
         """Whether it is zero or a single plain scalar (no t, no exponential constant)."""
-        return not self.terms or (len(self.terms) == 1 and self.terms[0][2:] == PLAIN)
+        return not self.terms or (len(self.terms) == 1 and self.terms[0].kind == PLAIN)
 
     @property
     def is_constant(self) -> bool:
@@ -108,7 +109,7 @@ class Waveform(Struct, frozen=True, eq=False):
     def is_symbolic(self) -> bool:
         """Whether a symbol occurs in it."""
         for term in self.terms:
-            for value in term:
+            for value in astuple(term):
                 if type(value) is not fmpq and type(value) is not int and is_symbolic(value):
                     return True
         return False
@@ -136,9 +137,10 @@ class Waveform(Struct, frozen=True, eq=False):
         for t in self.terms:
             if t.power:
                 k = fmpq(t.power)
-                terms.append(t._replace(cosine=t.cosine * k, sine=t.sine * k, power=t.power - 1))
+                terms.append(replace(t, cosine=t.cosine * k, sine=t.sine * k, power=t.power - 1))
             terms.append(
-                t._replace(
+                replace(
+                    t,
                     cosine=t.cosine * t.rate + t.sine * t.frequency,
                     sine=t.sine * t.rate - t.cosine * t.frequency,
                 )
@@ -160,7 +162,8 @@ class Waveform(Struct, frozen=True, eq=False):
         """t replaced by scale*t + shift."""
         terms: list[Term] = []
         for t in self.terms:
-            base = t._replace(
+            base = replace(
+                t,
                 rate=t.rate * scale,
                 frequency=t.frequency * scale,
                 offset=t.offset + t.rate * shift,
@@ -168,7 +171,7 @@ class Waveform(Struct, frozen=True, eq=False):
             )
             for j in range(t.power + 1):
                 factor = fmpq(math.comb(t.power, j)) * _power(scale, j) * _power(shift, t.power - j)
-                terms.append(base._replace(cosine=t.cosine * factor, sine=t.sine * factor, power=j))
+                terms.append(replace(base, cosine=t.cosine * factor, sine=t.sine * factor, power=j))
         return Waveform.of(terms, self.exact)
 
     def at(self, time: Scalar) -> Waveform:

@@ -7,6 +7,8 @@ import csv
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from msgspec.structs import astuple
+
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Switch
 from grader.circuit.response import solve
 from grader.errors import GraderError
@@ -61,7 +63,8 @@ def _text(way: Callable[[Signal, int], Waveform], signal: Signal, index: int) ->
     if found.exact or not found.terms:
         return waveform_text(found)
     return "; ".join(
-        " ".join(f"{number:.9g}" for number in mode) for mode in sorted(found.modes(), key=lambda m: m[2:])
+        " ".join(f"{number:.9g}" for number in mode)
+        for mode in sorted(map(astuple, found.modes()), key=lambda m: m[2:])
     )
 
 
