@@ -10,6 +10,7 @@ from random import Random
 
 import pytest
 from flint import fmpq
+from msgspec import structs
 
 from grader.marking.interpretation import Unreadable
 from grader.marking.itemkey import ItemKey
@@ -81,7 +82,8 @@ def rounded(value: fmpq, figures: int) -> fmpq:
 def as_students_round(right: Waveform) -> Waveform:
     """Every coefficient, rate and frequency to three or four figures."""
     return Waveform.of(
-        t._replace(
+        structs.replace(
+            t,
             cosine=rounded(t.cosine, 3),
             sine=rounded(t.sine, 3),
             rate=rounded(t.rate, 4),
@@ -99,14 +101,14 @@ def spoilt(right: Waveform, random: Random) -> Waveform:
     factor = random.choice((fmpq(11, 10), fmpq(9, 10), fmpq(1, 2), fmpq(2), fmpq(13, 10)))
     match random.randrange(6):
         case 0:
-            terms[k] = terms[k]._replace(rate=terms[k].rate * factor)
+            terms[k] = structs.replace(terms[k], rate=terms[k].rate * factor)
         case 1:
-            terms[k] = terms[k]._replace(rate=-terms[k].rate)
+            terms[k] = structs.replace(terms[k], rate=-terms[k].rate)
         case 2:
-            terms[k] = terms[k]._replace(cosine=-terms[k].cosine, sine=-terms[k].sine)
+            terms[k] = structs.replace(terms[k], cosine=-terms[k].cosine, sine=-terms[k].sine)
         case 3:
             loud = max(terms, key=lambda t: abs(to_float(t.cosine)) if t.power == 0 else 0)
-            terms[terms.index(loud)] = loud._replace(cosine=loud.cosine * factor)
+            terms[terms.index(loud)] = structs.replace(loud, cosine=loud.cosine * factor)
         case 4:
             terms = [*terms, Term(terms[k].cosine * fmpq(1, 2), rate=terms[k].rate * 7)]
         case _:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from flint import fmpq
+from msgspec import structs
 
 from grader.marking.interpretation import Interpretation
 from grader.marking.understand import _cannot, _differs, _ends_in, _has_bare_numbers_only, _over_the_interval
@@ -51,7 +52,7 @@ def test_what_a_person_should_see(slips, rank, doubtful):
     ],
 )
 def test_a_dimension_of_nothing(text, dimension, nobodys):
-    assert said(text)._replace(dimension=dimension).of_no_quantity is nobodys
+    assert structs.replace(said(text), dimension=dimension).of_no_quantity is nobodys
 
 
 def test_the_unit_written():
@@ -63,13 +64,13 @@ def test_the_unit_written():
 def test_figures_of_a_stored_number_cannot_be_told():
     written = said("2.50 V")
     assert (written.digits, written.figures) == (3, 3)
-    stored = written._replace(stored=True)
+    stored = structs.replace(written, stored=True)
     assert (stored.digits, stored.figures) == (3, None)
 
 
 def test_a_number_may_be_meant_in_another_unit_and_a_word_may_not():
     assert said("2 V").meant(fmpq(1000)) == constant(fmpq(1000))
-    assert said("2 V")._replace(answer="rises").meant(fmpq(1000)) == "rises"
+    assert structs.replace(said("2 V"), answer="rises").meant(fmpq(1000)) == "rises"
 
 
 @pytest.mark.parametrize(
@@ -94,7 +95,7 @@ def test_a_number_may_be_meant_in_another_unit_and_a_word_may_not():
 def test_what_is_said_on_the_interval_asked(instants, end, kept):
     waveforms = [constant(fmpq(n)) for n in range(len(instants) + 1)]
     later = tuple((fmpq(round(float(t) * 100), 100), w) for t, w in zip(instants, waveforms[1:], strict=True))
-    quantity = evaluate(read("1")[0].tree)._replace(waveform=waveforms[0], later=later)
+    quantity = structs.replace(evaluate(read("1")[0].tree), waveform=waveforms[0], later=later)
     asked = item(start=fmpq(1), end=None if end is None else fmpq(end))
     assert _over_the_interval(asked, quantity) == [waveforms[n] for n in kept]
     if "0" not in instants:

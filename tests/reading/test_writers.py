@@ -7,6 +7,7 @@ import pytest
 from flint import fmpq
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.reading.reader import Refusal, read
 from grader.reading.value.evaluate import evaluate
@@ -39,7 +40,7 @@ def waveforms(draw):
     else:
         terms = [Term(draw(AMPLITUDES), draw(AMPLITUDES), rate=rate, frequency=draw(FREQUENCIES))]
     if shape == "first" and constant and draw(st.booleans()):
-        terms = [terms[0]._replace(cosine=-constant[0].cosine)]
+        terms = [replace(terms[0], cosine=-constant[0].cosine)]
     return Waveform.of([*constant, *terms])
 
 
@@ -90,9 +91,9 @@ def test_a_wrong_number_stays_wrong(waveform, random, which, factor):
     index = which % len(terms)
     term = terms[index]
     if which < 3 or term.rate == 0:
-        terms[index] = term._replace(cosine=term.cosine * factor, sine=term.sine * factor)
+        terms[index] = replace(term, cosine=term.cosine * factor, sine=term.sine * factor)
     else:
-        terms[index] = term._replace(rate=term.rate * abs(factor))
+        terms[index] = replace(term, rate=term.rate * abs(factor))
     wrong = Waveform.of(terms)
     style = Style(unit=random.choice(["none", "whole"]))
     if wrong == waveform:
