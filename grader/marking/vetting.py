@@ -78,7 +78,7 @@ def reading_of(key: Key, problem: str, item: Item) -> Answer | None:
         understood = _understood(key.item(problem, item.id), item)
     except Overran:
         return None
-    return understood[0].answer if isinstance(understood, tuple) else None
+    return None if understood is None or isinstance(understood, Unreadable) else understood[0].answer
 
 
 def _understood(entry: ItemKey, item: Item) -> tuple[Interpretation, ...] | Unreadable | None:
