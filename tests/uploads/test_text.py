@@ -194,7 +194,7 @@ def test_a_name_with_nothing_between_it_and_its_answer_is_read_and_said(line, te
 
 
 def test_a_name_that_several_problems_have_is_of_the_problem_answered_above_it():
-    for below in ("tau: 3 ms", "tau = 3 ms"):
+    for below in ("tau: 3 ms", "tau = 3 ms", "tau 3 ms"):
         found = upload("S0012.txt", f"valve.current: 5 A\n{below}\n")
         assert texts(found) == {"valve.current": "5 A", "valve.tau": "3 ms"}
         assert "'valve.tau' is named plainly by no line" in found.faults[0]
@@ -203,6 +203,14 @@ def test_a_name_that_several_problems_have_is_of_the_problem_answered_above_it()
         first = upload("S0012.txt", f"{below}\nvalve.current: 5 A\n")
         assert texts(first) == {"valve.current": "5 A"}
         assert "several problems have it: valve.tau, relay.tau" in first.faults[0]
+
+
+def test_an_item_named_in_full_behind_a_few_words_is_no_working():
+    found = upload("S0012.txt", "I forgot: valve.tau is 2 ms\nvalve.current: 5 A\n")
+    assert texts(found) == {"valve.tau": "is 2 ms", "valve.current": "5 A"}
+    assert "'valve.tau' is named plainly by no line" in found.faults[0]
+    below = upload("S0012.txt", "valve.current: 5 A\nI forgot valve.tau = 2 ms\n")
+    assert texts(below) == {"valve.current": "5 A", "valve.tau": "2 ms"}
 
 
 def test_working_that_begins_like_an_item_gives_way_to_the_line_that_names_it_plainly():

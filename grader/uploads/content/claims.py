@@ -39,6 +39,10 @@ _TAKING_BACK = re.compile(
 """Words in front of an item that is answered once more (common practice)."""
 
 
+_FULL_NAME = re.compile(r"(?:[^\W\d]+[\s,:;!]+){0,5}?(?P<name>[^\W\d][\w-]*\.[^\W\d][\w+∞-]*)")
+"""A problem and an item joined by a point, at most a few words into a line: ``I forgot: valve.tau is 2 ms``."""
+
+
 class Strength(IntEnum):
     """How plainly a line names the item that it answers."""
 
@@ -174,7 +178,7 @@ class _Finder:
                 strength = Strength.SYMBOL + full + (separator[0] in _PLAIN)
                 answer = text[separator.end() :].strip().removeprefix("**").removeprefix("`").removesuffix("`")
                 return Claim(pair, answer.strip(), Strength(strength))
-            if self.items.several(name) and (pair := self.items.find(name, self.above)):
+            if pair := self._of_the_problem_above(name):
                 return Claim(pair, text[separator.end() :].strip(), Strength.MENTIONED)
         return None
 
@@ -200,19 +204,26 @@ class _Finder:
         for count in (2, 1):
             rest = text.split(maxsplit=count)[count:]
             value = _VALUE_LIKE.fullmatch(rest[0].strip()) if rest else None
-            if value is not None and (pair := self._item(" ".join(words[:count]))):
+            name = " ".join(words[:count])
+            if value is not None and (pair := self._item(name)):
                 return Claim(pair, value["value"], Strength.BARE)
+            if value is not None and (pair := self._of_the_problem_above(name)):
+                return Claim(pair, value["value"], Strength.MENTIONED)
         return None
+
+    def _of_the_problem_above(self, name: str) -> Pair | None:
+        """An item that several problems have, as that of the one whose item was named in full last."""
+        return self.items.find(name, self.above) if self.items.several(name) else None
 
     def _once_more(self, text: str) -> Claim | None:
         """An item behind words that take something back, or its full name with words behind it and a number."""
         back = _TAKING_BACK.match(text)
         said, rest = (text[: back.end()], text[back.end() :]) if back else ("", text)
         found = self.claim(rest) or self._without_separator(rest) if back else None
-        if found is None:
-            name, _, behind = rest.partition(" ")
-            pair = self._item(name) if "." in name.strip(".") and any(map(str.isdigit, behind)) else None
-            found = None if pair is None else Claim(pair, behind.strip(), Strength.MENTIONED)
+        if found is None and (named := _FULL_NAME.match(rest)):
+            behind = rest[named.end() :].strip(_SIGNS)
+            pair = self._item(named["name"]) if any(map(str.isdigit, behind)) else None
+            found = None if pair is None else Claim(pair, behind, Strength.MENTIONED)
         return found and found._replace(answer=f"{said}{found.answer}", strength=Strength.MENTIONED)
 
 

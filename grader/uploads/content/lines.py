@@ -151,6 +151,9 @@ class _Reading:
 
     def _take_other(self, line: Line, *, inside: bool) -> None:
         name, sign, answer = split(line.text)
+        first, _, rest = line.text.partition(" ")
+        if not sign and self.gathering.items.several(first) and any(map(str.isdigit, rest)):
+            name, sign, answer = first, ":", rest  # tau 24 ms, where several problems have it
         if answer and not inside and sign in ":：=＝" and self._means_an_item(name, sign):
             if self.gathering.items.list_of(name):
                 self._close()
