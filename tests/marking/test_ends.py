@@ -48,6 +48,7 @@ def test_an_item_without_an_answer_at_an_end_is_told_with_the_values():
         'find = "time to reach", level = "0.5*Vs", key = "R1*C1*ln(2)"',
         f'{LATE}, key = "Vs*(1-exp(-2))"',
         f'{LATE}, key = "41.5 V"',  # of the middle values; it names nothing
+        f'{LATE}, key = "2.4 *"',  # cannot be read with any values
     ],
 )
 def test_what_holds_at_the_ends_is_not_told(item):
