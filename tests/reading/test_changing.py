@@ -96,7 +96,7 @@ def test_a_factor_is_no_remark(text):
     ("text", "names"),
     [
         ("vinf*(1 - e^(-500t))", {"vinf"}), ("vinf(1 - e^(-500t))", {"vinf"}), ("vinf - vinf e^(-500t)", {"vinf"}),
-        ("-end*e^(-500t)", {"end"}), ("2 end/(end + 1 V)", {"end"}), ("V_inf*(1 - e^(-500t))", {"vinf"}),
+        ("-end*e^(-500t)", {"end"}), ("end (1 - e^(-500t))", {"end"}), ("2 end/(end + 1 V)", {"end"}), ("V_inf*(1 - e^(-500t))", {"vinf"}),
         ("5 V at the end", set()), ("end: 5 V", set()), ("5 V, the end", set()),
     ],
 )  # fmt: skip

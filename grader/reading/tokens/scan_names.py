@@ -8,7 +8,9 @@ from grader.reading.tree import Name
 from grader.regex import regex
 
 _BEFORE = regex(r"(?:(?P<factor>[*/^])|(?P<sign>[-+])|^|[=(\[])\s*$|(?P<number>[0-9])$")
-_BEHIND = regex(r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\)))")
+_BEHIND = regex(
+    r"\s*(?:(?P<factor>[*/^])|(?P<sign>[-+])|[)\]]|e\s?\^|exp\b|$)|(?P<times>\((?!\s*[^\W\d_]{2,}\s*\))|\s\((?=[^()\n]*(?:e\s?\^|exp)))"
+)
 
 
 def name_worked_with(text: str, start: int, end: int, question: Question) -> Token | None:
