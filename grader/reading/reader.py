@@ -265,7 +265,8 @@ def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
         only = free_values(line.text, question) if question.expects == "value" and is_wordy(line.text, question) else []
         places = {node.place for node in walk(first.tree) if isinstance(node, Number)}
         return len(only) != 1 or not places or any(only[0].start() <= place < only[0].end() for place in places)
-    return fits == BARE and not is_wordy(line.text, question) and not measured(line.text, question)
+    zero = isinstance(first.tree, Number) and not first.tree.value and naming(first.label, question) == NAMES_ASKED
+    return zero or (fits == BARE and not is_wordy(line.text, question) and not measured(line.text, question))
 
 
 def _of_parts(

@@ -33,6 +33,9 @@ SUPPOSED = (
     "erst {a}, jetzt {b}",
     "{a} vs {b}: {b}",
     "{b} (and not {a}, R3 is cut off)",
+    "I corrected {a} to {b}",
+    "{b} -- {a} would be without R3",
+    "{b} ({a} would be with 0 V on C1)",
 )
 
 
@@ -95,6 +98,7 @@ def test_the_last_word_counts(text, expects):
 BY_ELEMENT = (
     "R2 takes {a}, L1 gets {b}", "{b} in the coil and {a} in R2", "5 A splits: R2 {a}, L1 {b}", "5 A in all, of which {b} go through L1",
     "{b} go through the coil, {a} through R2", "{b}, the rest ({a}) goes to R2",
+    "{a} in R2, {b} in R3 and L1",
 )  # fmt: skip
 
 

@@ -14,7 +14,9 @@ WHOLE = "whole"
 _ELEMENT = regex(
     r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)"
 )
-_CLAUSE = regex(r"(?:(?!\b(?:and|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+")
+_CLAUSE = regex(
+    r"(?:(?!\b(?:and(?!\s+(?:the\s+)?[RLC][0-9]\s*(?:[,;.]|$))|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+"
+)
 
 
 class _Told(NamedTuple):
@@ -54,6 +56,7 @@ def _told(text: str, question: Question) -> list[_Told]:
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
         own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
         elements = {one["name"] or _the_only(one["kind"], question) for one in _ELEMENT.finditer(clause[0])}
+        elements = {one for one in elements if naming(one, question) == NAMES_ASKED} or elements  # on R2 and C1
         if any(one["condition"] for one in _ELEMENT.finditer(clause[0])):
             return []  # 20 V when R2 was there
         if len(own) == 1 and len(elements) < 2:

@@ -24,12 +24,12 @@ _SUPPOSED = regex(r"\b(?:would(?:n't)?\s+(?:be|have|give|get|make|come)|if\b.*\b
 """What is not so: ``R1 alone would give 3 ms``."""
 
 _BORDER = regex(
-    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
+    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|\((?=[^()]*[^\W\d_]{4})|(?<=[^\W\d_]{2})\)|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
     re.IGNORECASE,
 )
 _VALUE = regex(r"(?<![^\W\d_(])[0-9]")
 _CHANGE = regex(
-    r"(?P<before>\b(?:from|von|de|da|by)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*(?:[-+*/|=(]|(?:minus|plus|times|over|is|are)\b))",
+    r"(?P<before>\b(?:from|von|de|da|by|corrected|changed)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*(?:[-+*/|=(]|(?:minus|plus|times|over|is|are)\b))",
     re.IGNORECASE,
 )
 """``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""

@@ -80,7 +80,7 @@ def split(text: str, question: Question) -> Line:
 
 _LABEL = regex(
     r"(?<![^\s,;:])(?P<symbol>[ivu](?:_?[A-Z0-9][A-Za-z0-9]{0,2}|[lcr])?|[VIRZ](?:_?[A-Za-z0-9]{1,3})?|tau_?[0-9]?|alpha|omega_?[0d]?)"
-    r" (?=[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)\b)"
+    rf"(?P<instant>{INSTANT})? (?=[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)\b|(?P<zero>0\s*(?:[,;]|$)))"
 )
 
 
@@ -89,7 +89,9 @@ def with_equal_signs(text: str, question: Question) -> str:
     text = with_labels(text, question)
 
     def equal(match: re.Match[str]) -> str:
-        symbol = match["symbol"]
+        symbol, instant = match["symbol"], match["instant"] or ""
+        if match["zero"] is not None:
+            return f"{symbol}{instant}=" if instant else match[0]
         of_the_circuit = question.vocabulary.find(symbol) is not None and symbol not in GREEK_NAMES
         if question.expects == "value":
             fits = is_of_the_kind_asked(match["unit"], question)
@@ -97,7 +99,7 @@ def with_equal_signs(text: str, question: Question) -> str:
             fits = symbol.startswith("tau") and any(one.dimension == TIME for one in look_up(match["unit"])[:1])
         labels = not of_the_circuit and fits
         before = text[: match.start()].rstrip()
-        return match[0] if not labels or before.endswith(tuple("+-*/^=(0123456789")) else f"{symbol}="
+        return match[0] if not labels or before.endswith(tuple("+-*/^=(0123456789")) else f"{symbol}{instant}="
 
     return _LABEL.sub(equal, text) if question.expects != "roots" else text
 

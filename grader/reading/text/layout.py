@@ -41,6 +41,7 @@ def without_layout(text: str) -> str:
     """
     if "#" in text and "\n" in text:
         text = _HEADING.sub(lambda match: " " * len(match[0]), text)
+    text = text.replace(" -- ", " ;  ")  # a dash, and no two signs
     lines = text.strip().count("\n") + 1
     if len(_LISTED.findall(text)) == lines > 1:
         text = _LISTED.sub(lambda match: " " * len(match[0]), text)

@@ -42,7 +42,7 @@ _PERHAPS_CONJUGATE = regex(r"[ck]onj|\bsame\b|\bc\.?\s?c\b|\*[\s)]*$", re.IGNORE
 _CONJUGATE = regex(
     r"(?<![\s,;&(])[\s,;&(]*+(?:\b(?:and|und|with|plus|et|y)\b\s*+)?(?:"
     r"(?:[sprxλ]_?2\s*+(?:=|is)\s*+)?(?:\b(?:its|the|their)\b\s*+)?"
-    r"(?:(?:complex|komplex)\s++)?(?:konj|conj)\w*+\.?(?:\s++(?:pair|of\s++\w++))?"
+    r"(?:(?:complex|komplex)\s++)?(?:konj|conj)\w*+\.?(?:\(\s*+[sprxλ]_?1\s*+\))?+(?:\s++(?:pair|of\s++\w++))?"
     r"|[sprxλ]_?2\s*+(?:=|is)\s*+(?:[sprxλ]_?1\s*+\*|(?:the\s++)?same\s++(?:but\s++)?with\s++-\s?[0-9ij.]++)|\bc\.?\s?c\b\.?)[\s)]*+$",
     re.IGNORECASE,
 )

@@ -149,16 +149,21 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
             asked = value[1].value.dimension
             if before is not None and (before == asked or (instant and asked == question.dimension)):
                 out.append(virtual("COMMA", token.start))
-        value_behind = [one.kind for one in tokens[index + 1 : index + 4]]
-        if token.kind == "SLASH" and value_behind in (["NUMBER", "UNIT"], ["NUMBER", "UNIT", "COMMA"]):
-            ends = len(out) > 1 and [one.kind for one in out[-3:]] in _VALUES_END
-            if ends and _is_unit_asked(out[-1], question) and _is_unit_asked(tokens[index + 2], question):
-                token = token._replace(kind="COMMA")  # noqa: PLW2901
+        if token.kind == "SLASH" and _is_between_values(tokens[index + 1 : index + 4], out[-3:], question):
+            token = token._replace(kind="COMMA")  # noqa: PLW2901
         out.append(token)
     return out
 
 
-_VALUES_END = (["NUMBER", "UNIT"], ["COMMA", "NUMBER", "UNIT"], ["EQUALS", "NUMBER", "UNIT"])
+def _is_between_values(behind: list[Token], before: list[Token], question: Question) -> bool:
+    """Whether values of the kind asked stand on either side, and nothing else."""
+    kinds = [token.kind for token in (*before, *behind)]
+    if kinds[-1:] == ["COMMA"]:
+        kinds.pop()
+    alone = kinds[-4:] == ["NUMBER", "UNIT"] * 2 and (len(kinds) == 4 or kinds[0] in {"COMMA", "EQUALS"})
+    return alone and _is_unit_asked(before[-1], question) and _is_unit_asked(behind[1], question)
+
+
 _ROOTS_APART = Alternative("Two roots were read, side by side.")
 _DIFFERENCE = Alternative("One root was read, the difference of two numbers.")
 
