@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from grader.circuit.elements import CurrentSource, VoltageSource
@@ -10,7 +10,7 @@ from grader.problem import Item, Problem
 from grader.quantities.design import level_of
 from grader.rubric.personal import written
 from grader.rubric.variation import STATED
-from grader.rubric.wording import Size, changes, said_anew, without_settings
+from grader.rubric.wording import Size, changes, named, said_anew, sizes, without_settings
 from grader.values.waveform import number_of
 
 Tables = Mapping[str, Any]
@@ -57,23 +57,15 @@ def _reworded(table: Tables, anew: Mapping[Size, str]) -> dict[str, Any]:
     return {key: said_anew(value, anew) if key in OWN_WORDS else value for key, value in table.items()}
 
 
-def _any_of(sizes: Iterable[str]) -> re.Pattern[str]:
-    return re.compile("|".join(rf"(?<![\w.]){re.escape(size)}(?!\w)" for size in sizes))
-
-
-def left_in_texts(own: Tables, changed: Tables) -> Iterator[tuple[str, str]]:
-    """What of a changed problem still holds a value that no element has any more, and that value.
+def left_in_texts(before: Problem, after: Problem, changed: Tables) -> Iterator[tuple[str, str]]:
+    """What of a changed problem's tables still names a value that no element has any more, and how.
 
     A title, text or hint keeps a value that two elements had; what an instructor states, as a key or an option, is never reworded.
     """
-    olds, news = ({size for one in table["element"] for size in sizes_of(one)} for table in (own, changed))
-    if not (gone := olds - news):
-        return
+    gone = {*sizes(before)}.difference(sizes(after))
     for of, table in (("", changed), *((f"{item['id']}: ", item) for item in changed["item"])):
         for name in (*OWN_WORDS, *(("key", "options") if table.get("find") in STATED else ())):
-            yield from (
-                (f"{of}{name}", found) for found in dict.fromkeys(_any_of(gone).findall(str(table.get(name, ""))))
-            )
+            yield from ((f"{of}{name}", how) for size, how in named(str(table.get(name, ""))) if size in gone)
 
 
 def _item(own: Tables, anew: Mapping[Size, str]) -> dict[str, Any]:

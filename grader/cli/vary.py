@@ -34,8 +34,7 @@ def run(options: argparse.Namespace) -> int:
         )
     save(written_rubric(tables, [one.tables for one in found]), options.output)
     print("\n".join(_lines(found)))
-    own = next(one for one in tables["problem"] if str(one.get("id")) == problem.id)
-    if stale := dict.fromkeys(left for one in found for left in left_in_texts(own, one.tables)):
+    if stale := dict.fromkeys(left for one in found for left in left_in_texts(problem, one.problem, one.tables)):
         print(f"\nStill with a value of the old problem: {', '.join(f'{where} ({size})' for where, size in stale)}.")
     if kept := [item.id for item in problem.items if unsaid(problem, item)]:
         print(
