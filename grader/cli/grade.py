@@ -170,16 +170,21 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
         yield f"{_count(summary.unmarked, 'answer')} that nobody has marked yet {left}."
     if summary.decided:
         yield f"{_count(summary.decided, 'decision')} applied."
-    if summary.changed is not None:
-        marks, students = summary.changed
-        where = f"; see {results / 'changes.csv'}" if marks else ""
-        yield f"Since the run before: {_count(marks, 'mark')} changed, of {_count(students, 'student')}{where}."
-    elif (results / "changes.csv").exists():
-        yield f"Nothing went in that had not before: {results / 'changes.csv'} still tells what changed last."
+    yield from _since(summary, results / "changes.csv")
     waits = f"{_count(summary.waiting, 'row')} to look at in {summary.review}" if summary.waiting else "nothing"
     yield f"Waiting for a person: {waits}."
     yield f"Written to {results}:"
     yield from (f"  {names:<32}{what}" for names, what in WRITTEN if (results / names.split(",")[0]).exists())
+
+
+def _since(summary: Summary, changes: Path) -> Iterator[str]:
+    """What changed since the run before, if there was one."""
+    if summary.changed is not None:
+        marks, students = summary.changed
+        where = f"; see {changes}" if marks else ""
+        yield f"Since the run before: {_count(marks, 'mark')} changed, of {_count(students, 'student')}{where}."
+    elif changes.exists():
+        yield f"Nothing went in that had not before: {changes} still tells what changed last."
 
 
 def _count(number: int, what: str) -> str:

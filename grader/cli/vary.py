@@ -10,6 +10,7 @@ from grader.authoring.written import left_in_texts, sizes_of, written_rubric
 from grader.cli.lines import wrapped
 from grader.cli.solve import chosen
 from grader.errors import UsageError
+from grader.problem import Problem
 from grader.reports.workbook import save
 from grader.rubric.files import load_rubric, load_tables
 from grader.rubric.variation import STATED
@@ -34,19 +35,7 @@ def run(options: argparse.Namespace) -> int:
         )
     save(written_rubric(tables, [one.tables for one in found]), options.output)
     print("\n".join(_lines(found)))
-    if stale := dict.fromkeys(left for one in found for left in left_in_texts(problem, one.problem, one.tables)):
-        print(f"\nStill with a value of the old problem: {', '.join(f'{where} ({size})' for where, size in stale)}.")
-    if kept := [item.id for item in problem.items if unsaid(problem, item)]:
-        print(
-            f"\nA level or an instant that no text names is kept as it is; look whether it is still meant: {', '.join(kept)}."
-        )
-    if stated := [item.id for item in problem.items if item.find in STATED]:
-        print(
-            f"\nKeys that you state yourself are kept as they are; look whether they are still true: {', '.join(stated)}."
-        )
-    left_out = [item.id for item in problem.items if (item.known_wrong or item.accept) and item.find not in STATED]
-    if left_out:
-        print(f"\nAnswers in known_wrong or accept hold for the old values and were left out: {', '.join(left_out)}.")
+    print("".join(f"\n{said}\n" for said in _kept(problem, found)), end="")
     if len(found) < options.count:
         print(
             "\nWith the other values that were looked at common mistakes lead to the right answer or to each other's, so that "
@@ -56,6 +45,23 @@ def run(options: argparse.Namespace) -> int:
         f"\n{options.output}: {len(found)} of {options.count} asked. Look at the texts of the problems, then run: grader vet {options.output}"
     )
     return 0
+
+
+def _kept(problem: Problem, found: Sequence[Proposal]) -> Iterator[str]:
+    """What does not follow the values and is kept as it is, and what was left out."""
+    if stale := dict.fromkeys(left for one in found for left in left_in_texts(problem, one.problem, one.tables)):
+        yield f"Still with a value of the old problem: {', '.join(f'{where} ({size})' for where, size in stale)}."
+    if kept := [item.id for item in problem.items if unsaid(problem, item)]:
+        yield (
+            f"A level or an instant that no text names is kept as it is; look whether it is still meant: {', '.join(kept)}."
+        )
+    if stated := [item.id for item in problem.items if item.find in STATED]:
+        yield (
+            f"Keys that you state yourself are kept as they are; look whether they are still true: {', '.join(stated)}."
+        )
+    left_out = [item.id for item in problem.items if (item.known_wrong or item.accept) and item.find not in STATED]
+    if left_out:
+        yield f"Answers in known_wrong or accept hold for the old values and were left out: {', '.join(left_out)}."
 
 
 def _sound(count: int) -> None:

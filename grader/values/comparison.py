@@ -204,24 +204,19 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     same = not missing and not added
     # a decay for a rise, to its start or to nothing
     turned_over = (
-        not same
-        and ends_at(own_start)
-        and (starts_at(own_end) or own_end == 0)
-        and all(map(is_constant, (*missing, *added)))
+        not same and ends_at(own_start) and (starts_at(own_end) or own_end == 0) and not _varies((*missing, *added))
     )
 
     varying = [(g, r) for g, r in pairs if max(largest(r), largest(g)) > absolute_tolerance and not is_constant(r)]
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
-        return (
-            all(_near(getattr(g, name), getattr(r, name), tolerance) for g, r in varying)
-            and (same or _among(missing, given, name, tolerance))
-            and (same or _among(added, right, name, tolerance))
-        )
+        if not all(_near(getattr(g, name), getattr(r, name), tolerance) for g, r in varying):
+            return False
+        return same or (_among(missing, given, name, tolerance) and _among(added, right, name, tolerance))
 
     rates, frequencies = agree("rate"), agree("frequency")
-    says, varies = bool(given) or not right, not change or not all(map(is_constant, given))
+    says, varies = bool(given) or not right, _varies(given) or not change
     # Where every coefficient is right by itself, what they add up to is right.
     each = same and _coefficients_agree(pairs, tolerance)
     return Comparison(
@@ -239,6 +234,10 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
 Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
 """Terms that belong together, given and right."""
+
+
+def _varies(modes: Sequence[TermMode]) -> bool:
+    return not all(map(is_constant, modes))
 
 
 def _larger(modes: Sequence[TermMode], size: float) -> tuple[TermMode, ...]:

@@ -51,6 +51,20 @@ def _told(text: str, question: Question) -> list[_Told]:
     """The clauses that give an element its value, and those with a whole; one that is told otherwise may be the one asked."""
     if question.expects != "value" or not question.called or "=" in text or not _ELEMENT.search(text):
         return []
+    found = _clauses(text, question)
+    named = max((naming(one.element, question) for one in found), default=NAMES_ANOTHER)
+    if named == NAMES_ANOTHER:
+        return []
+    unnamed = [one for one in found if not one.element]
+    if not unnamed:
+        return found
+    whole = phrase_of(WHOLE).search(text, unnamed[0].start, unnamed[0].end) is not None
+    told_otherwise = any(not one[0].endswith("rest") for one in phrase_of(*_TOLD_OTHERWISE).finditer(text))
+    return found if _of_an_element(question) and not told_otherwise and (whole or named != NAMES_ASKED) else []
+
+
+def _clauses(text: str, question: Question) -> list[_Told]:
+    """The clauses with one value each and no more than one element; none where that does not take in every value of the line."""
     values = measured(text, question)
     found: list[_Told] = []
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
@@ -61,15 +75,7 @@ def _told(text: str, question: Question) -> list[_Told]:
             return []  # 20 V when R2 was there
         if len(own) == 1 and len(elements) < 2:
             found.append(_Told(*clause.span(), "".join(elements), own[0].strip()))
-    if len({one.element for one in found}) != len(found) or len(found) != len(values):
-        return []
-    named = max((naming(one.element, question) for one in found), default=NAMES_ANOTHER)
-    unnamed = [one for one in found if not one.element]
-    if not unnamed or named == NAMES_ANOTHER:
-        return found if named != NAMES_ANOTHER else []
-    whole = phrase_of(WHOLE).search(text, unnamed[0].start, unnamed[0].end) is not None
-    told_otherwise = any(not one[0].endswith("rest") for one in phrase_of(*_TOLD_OTHERWISE).finditer(text))
-    return found if _of_an_element(question) and not told_otherwise and (whole or named != NAMES_ASKED) else []
+    return found if len({one.element for one in found}) == len(found) == len(values) else []
 
 
 _TOLD_OTHERWISE = (

@@ -141,14 +141,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         found += [(Kind.CLAIM, *one.span(), 0) for one in _SENTENCE_ENDS.finditer(text)]
     if question.expects == "expression":
         found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
-    found += [(Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text)]
-    values = measured(text, question) if question.expects == "value" and ":" in text else []
-    if len(values) > 2 and text[values[-2].end() : values[-1].start()].strip() == ":":
-        found.append((Kind.CONCLUSION, values[-2].end(), values[-1].start(), 0))  # 8 V or 5 V: 5 V
-    for denied in _DENIED_FIRST.finditer(text):
-        kind = Kind.CORRECTION if denied["correction"] else Kind.CLAIM
-        found.append((kind, denied.end() - 1, denied.end(), 0))
-    found += [(Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _DENIAL_ENDS.finditer(text)]
+    found += _conclusions(text, question)
+    found += _denials(text)
     comment = _comment(text)
     if comment is not None and comment.start() > 0:
         found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
@@ -161,6 +155,21 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
     return sorted(found, key=lambda mark: mark[1])
+
+
+def _conclusions(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
+    """Where a colon leads to what the line comes to: ``8 V or 5 V: 5 V``."""
+    yield from ((Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text))
+    values = measured(text, question) if question.expects == "value" and ":" in text else []
+    if len(values) > 2 and text[values[-2].end() : values[-1].start()].strip() == ":":
+        yield Kind.CONCLUSION, values[-2].end(), values[-1].start(), 0
+
+
+def _denials(text: str) -> Iterator[tuple[Kind, int, int, int]]:
+    """Where what a line denies ends, and another claim begins."""
+    for denied in _DENIED_FIRST.finditer(text):
+        yield (Kind.CORRECTION if denied["correction"] else Kind.CLAIM), denied.end() - 1, denied.end(), 0
+    yield from ((Kind.CLAIM, one.end() - 1, one.end(), 0) for one in _DENIAL_ENDS.finditer(text))
 
 
 def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:

@@ -160,20 +160,18 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     if known is None:
         given = _may_be_given(text, rest, before, question)
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
-    if (
-        known != rest
-        and rest[-1] == "t"
-        and question.expects == "expression"
-        and vocabulary.find(rest[:-1]) is not None
-    ):
-        ways = Alternative(f"'{rest}' was read as {rest[:-1]} times t."), Alternative(f"'{rest}' was read as {known}.")
-        if forks.choose("scan", "times t", place, ways) == 0:
-            shorter = vocabulary.find(rest[:-1]) or rest[:-1]
-            end = place + len(rest) - 1
-            return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, end)
+    if known != rest and (shorter := _times_t(rest, known, place, question, forks)) is not None:
+        return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, place + len(rest) - 1)
     measured = before == "NUMBER" and rest != VARIABLE  # where s is a name at all, it is no second
     unit = unit_or_name(text, rest, place, question, forks) if measured else None
     return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
+
+
+def _times_t(rest: str, known: str, place: int, question: Question, forks: Ambiguities) -> str | None:
+    """The name that a run of letters is but for the t behind it, where that is read so."""
+    shorter = question.vocabulary.find(rest[:-1]) if rest[-1] == "t" and question.expects == "expression" else None
+    ways = Alternative(f"'{rest}' was read as {rest[:-1]} times t."), Alternative(f"'{rest}' was read as {known}.")
+    return shorter if shorter is not None and forks.choose("scan", "times t", place, ways) == 0 else None
 
 
 def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool:
