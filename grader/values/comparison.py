@@ -207,7 +207,7 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         not same and ends_at(own_start) and (starts_at(own_end) or own_end == 0) and not _varies((*missing, *added))
     )
 
-    varying = [(g, r) for g, r in pairs if max(largest(r), largest(g)) > absolute_tolerance and not is_constant(r)]
+    varying = _varying(pairs, absolute_tolerance)
 
     def agree(name: str) -> bool:
         # Beside a term of another kind an exponent may still be right: the damping where the oscillation is lost.
@@ -234,6 +234,11 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
 Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]
 """Terms that belong together, given and right."""
+
+
+def _varying(pairs: Pairs, size: float) -> Pairs:
+    """The pairs of terms that vary and are larger than a size."""
+    return [(g, r) for g, r in pairs if max(largest(r), largest(g)) > size and not is_constant(r)]
 
 
 def _varies(modes: Sequence[TermMode]) -> bool:
