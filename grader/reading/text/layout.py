@@ -15,7 +15,7 @@ _LISTED = regex(r"^[ ]*(?:[-+*•]|[0-9]{1,2}[.)])[ ]+(?=[^\W\d_])", re.MULTILIN
 _HEADING = regex(r"^[ ]*#{1,6}[ ]+[^\n0-9]*$", re.MULTILINE)
 _FENCE = regex(r"(?:```|''')[a-z]*(?=\n)|\n(?:```|''')(?![a-z]*\n)")
 """Marks of code; what stands behind them belongs to its last line."""
-_TICKS = regex(r"`(?=[^`\n]+`)|(?<=[^`\n])`(?!`)")
+_TICKS = regex(r"`{1,3}(?=[^`\n]+`)|(?<=[^`\n])`{1,3}(?!`)")
 _PROMPTED = regex(r"\A(?s:.*)^[ ]*(?:>>>?|In ?\[[0-9]*\]:)[^\n]*\n(?=[ ]*[^\s>])", re.MULTILINE)
 """What was typed up to a program's last prompt, where the next line tells what it comes to."""
 _SCALED = regex(r"(?P<scale>1\.0{1,4}e[-+]?[0-9]{1,2})[ ]*\*[ ]*\n(?P<list>[-+0-9.ij\s]++)\Z")
