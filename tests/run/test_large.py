@@ -17,7 +17,7 @@ from tests.run.section import answers_of, table, text_of
 from tests.run.stub import RUBRIC
 
 STUDENTS, FEW = 100_000, 1_000
-MAX_MIB = 600
+MAX_MIB = 500
 ROOT = Path(__file__).parents[2]
 
 
