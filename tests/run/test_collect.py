@@ -23,10 +23,10 @@ from grader.run.collect import (
 )
 from grader.run.rubric_key import RubricKey
 from grader.run.storage.journal import Journal
-from grader.run.work import FileJob, Job, Task, make
+from grader.run.work import FileJob, Job, ReadUpload, Rows, Task, make
 from grader.uploads.files.source import Source, digest_of
 from grader.uploads.roster import Roster
-from grader.uploads.upload import Student
+from grader.uploads.upload import Student, Upload, Written
 from tests.run.stub import RUBRIC, build, mark
 
 PAIRS = {("gate", "a"): 2.0, ("gate", "b"): 1.0, ("horn", "c"): 3.0}
@@ -176,3 +176,11 @@ def test_a_wide_table_told_in_part_alone_is_not_taken_for_the_whole(tmp_path, ta
     assert "it took too long" in entry.faults[0]
     assert entry.place.key.endswith(UNDECIDED)
     assert not journal.complete(entry.place.key.removesuffix(UNDECIDED))
+
+
+@pytest.mark.parametrize("text", ["5 µA", "5 V \ud800"])
+def test_rows_of_a_wide_table_come_back_as_they_were_told(text):
+    """Also with half characters, which no encoding holds."""
+    answers = (Written(problem="valve", item="tau", text=text),)
+    uploads = tuple(Upload(file="class.csv", digest="d", student=f"S{number}", answers=answers) for number in range(3))
+    assert Rows.of(uploads).read == tuple(map(ReadUpload.of, uploads))
