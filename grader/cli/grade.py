@@ -137,7 +137,7 @@ def _progress(uploads: Path) -> Iterator[Progress]:
 
 
 WRITTEN = (
-    ("gradebook.csv, gradebook.xlsx", "points by student and item"),
+    ("gradebook.csv, gradebook.xlsx", "points by student and item, and to what they were lost"),
     ("feedback", "marks with their reasons, to be handed out to students"),
     ("review.csv", "what waits for a person; fill in decision and reason, give it back with --decisions"),
     ("audit.html, audit.xlsx", "what the class got wrong, and how"),

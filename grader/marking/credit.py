@@ -29,6 +29,9 @@ PART_CHECKS = {
 }
 """What the points of an expression or a function of s may be split by, and the field that decides it."""
 
+BY_PARTS = "Of what the expression says"
+"""Begins the reason that tells which parts agree."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Credit:
@@ -91,8 +94,7 @@ def expression_credit(
     if held and lost:
         also = " or with your earlier answers" if any_followed else ""
         reasons.append(
-            f"Of what the expression says, {_parts(held, 'agrees', 'agree')} with the circuit{also}; "
-            f"{_parts(lost, 'does', 'do')} not."
+            f"{BY_PARTS}, {_parts(held, 'agrees', 'agree')} with the circuit{also}; {_parts(lost, 'does', 'do')} not."
         )
     elif lost:
         reasons.append(
@@ -161,6 +163,11 @@ _ONCE, _NOWHERE = (
 def charges_unit(reason: str) -> bool:
     """Whether a reason says what a unit costs."""
     return reason.startswith("The unit ") and ", which costs " in reason
+
+
+def charges_figures(reason: str) -> bool:
+    """Whether a reason says what too few figures cost."""
+    return reason.startswith("It is given to ") and ", which costs " in reason
 
 
 def without_charge(reason: str) -> str:

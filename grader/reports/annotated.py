@@ -16,7 +16,7 @@ from grader.marking.marks import (
 )
 from grader.reports.feedback import rows_by_problem
 from grader.reports.paper import Paper, PaperItem
-from grader.reports.wording import awaits_person, beside_right, out_of, percent, points_text, said
+from grader.reports.wording import awaits_person, out_of, percent, points_text, reasons_told, said
 from grader.reports.workbook import (
     BAD,
     FAINT,
@@ -128,6 +128,4 @@ def _reasons(mark: Mark) -> list[str]:
     ]
     person = [f"Decided by a person: {mark.decision}"] if mark.decision else []
     waiting = ["A person will still look at this answer; the points may change."] if awaits_person(mark) else []
-    right = mark.awarded == mark.possible  # then the verdict says that it is
-    reasons = beside_right(mark.reasons) if right else mark.reasons
-    return [*reasons, *parts, *person, *waiting]
+    return [*person, *parts, *reasons_told(mark), *waiting]

@@ -7,9 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from grader.marking.marks import Marked
+from grader.marking.credit import charges_figures, charges_unit
+from grader.marking.marks import BLANK, INCORRECT, Mark, Marked
+from grader.reports.audit_mistakes import mistake_title, named_first
 from grader.reports.table import Cell, table_bytes
-from grader.reports.wording import awaits_person, nothing_answered, percent
+from grader.reports.wording import awaits_person, nothing_answered, percent, points_text, rounded
 from grader.uploads.upload import Student
 
 if TYPE_CHECKING:
@@ -17,9 +19,10 @@ if TYPE_CHECKING:
 
 IDENTITY = ("student", "name", "section")
 
-PAGE_WIDTH = 180
+PAGE_WIDTH = 190
 """Characters of columns side by side on a printed page that can still be read."""
-SUMMARY = ("total", "possible", "percent", "flags")
+LOST = "points lost to"
+SUMMARY = ("total", "possible", "percent", LOST, "flags")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,13 +54,28 @@ def gradebook_row(paper: Paper, entry: GradebookCell) -> tuple[Cell, ...]:
     marks = {} if marked is None else {mark.place: mark.awarded for mark in marked.marks if not mark.unmarked}
     for problem in paper.problems:
         own = [marks.get((problem.id, item.id)) for item in problem.items]
-        row += [None if points is None else round(points, 4) for points in own]
-        row.append(None if marked is None else round(sum(points for points in own if points is not None), 4))
+        row += [None if points is None else rounded(points) for points in own]
+        row.append(None if marked is None else rounded(sum(points for points in own if points is not None)))
     flags = "; ".join((*_flags(marked), *entry.flags)) or ("nothing handed in" if marked is None else "")
     if marked is None:
-        return (*row, None, paper.points, None, flags)
+        return (*row, None, paper.points, None, "", flags)
     share = percent(marked.total, marked.possible)
-    return (*row, round(marked.total, 4), marked.possible, None if share is None else round(share, 2), flags)
+    lost = "; ".join(_lost(mark) for mark in marked.marks if mark.awarded < mark.possible and not mark.unmarked)
+    return (*row, rounded(marked.total), marked.possible, None if share is None else round(share, 2), lost, flags)
+
+
+def _lost(mark: Mark) -> str:
+    """How many points one answer lost, and to what, in as few words as a cell holds."""
+    if mark.decision:
+        why = [f"decided: {mark.decision}"]
+    elif mark.verdict == BLANK:
+        why = ["blank"]
+    else:
+        why = [part.name for part in mark.parts if part.verdict == INCORRECT]
+        why += [mistake_title(id) for id in named_first(mark.mistakes[:1], 1)] if mark.tied == 1 else []
+        why += ["unit"] if any(map(charges_unit, mark.reasons)) else []
+        why += ["figures"] if any(map(charges_figures, mark.reasons)) else []
+    return f"{mark.problem}.{mark.item} {points_text(mark.possible - mark.awarded)} ({', '.join(why) or ('in part' if mark.awarded else 'wrong')})"
 
 
 def _flags(marked: Marked | None) -> list[str]:
@@ -142,7 +160,7 @@ class GradebookBook:
         look = self._book.look(bold=True, top=2, align="center", num_format="0.00")
         self._text(self._sheet, row, 0, "mean", head)
         for column, (counted, added) in self._sums.items():
-            self._sheet.write_number(row, column, round(added / counted, 4), look)
+            self._sheet.write_number(row, column, round(added / counted, 2), look)
 
     def _points_possible(self) -> None:
         sheet, text, plain = self._book.sheet("Points possible"), self._text, self._plain
@@ -164,4 +182,4 @@ class GradebookBook:
 
 
 def _width(name: str) -> float:
-    return {"student": 12, "name": 24, "section": 9, "flags": 40}.get(name, max(8, min(len(name) + 1, 13)))
+    return {"student": 12, "name": 24, "section": 9, LOST: 22, "flags": 22}.get(name, max(8, min(len(name) + 1, 13)))

@@ -10,7 +10,7 @@ from grader.marking.credit import percent
 from grader.reading.render.typeset import equation_mathml
 from grader.reports.drawing.symbols import format_coordinate
 from grader.reports.mathematics import safe_mathml
-from grader.reports.wording import awaits_person, beside_right, in_points, points_text, said, with_titles
+from grader.reports.wording import awaits_person, in_points, points_text, reasons_told, said, with_titles
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def environment(*others: Path) -> "jinja2.Environment":
     environment.filters["said"] = said
     environment.filters["visible"] = visible
     environment.filters["with_titles"] = with_titles
-    environment.filters["beside_right"] = beside_right
+    environment.filters["reasons_told"] = reasons_told
     environment.tests["awaiting_person"] = awaits_person
     return environment
 

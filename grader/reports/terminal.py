@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from grader.marking.marks import BLANK, Mark, Marked
 from grader.problem import Rubric
 from grader.reports.paper import questions
-from grader.reports.wording import awaits_person, nothing_answered, out_of, points_text, said
+from grader.reports.wording import awaits_person, nothing_answered, out_of, points_text, reasons_told, said
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def _below(mark: Mark) -> Iterable[tuple[str, str]]:
         verdict = said(part.verdict)
         points = f"{points_text(part.awarded)} of {points_text(part.possible)}"
         yield f"{verdict.sign} {part.name}: {verdict.words.lower()}, {points}", verdict.style
-    for reason in mark.reasons:
+    for reason in reasons_told(mark):
         yield f"- {visible(reason)}", ""
     for nudge in mark.nudges:
         yield f"? {nudge}", "cyan"

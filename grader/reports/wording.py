@@ -1,8 +1,9 @@
 """How verdicts and points are said to a student: in words and a sign, never by colour alone."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import NamedTuple
 
+from grader.marking.credit import BY_PARTS
 from grader.marking.marks import (
     BLANK,
     CORRECT,
@@ -74,13 +75,18 @@ def points_text(points: float) -> str:
     >>> points_text(2.0), points_text(1.75), points_text(1 / 3), points_text(13.125), points_text(1234567.5)
     ('2', '1.75', '0.33', '13.125', '1234567.5')
     """
-    digits = 3 if 8 * points % 1 == 0 else 2
-    return f"{round(points, digits) + 0.0:.10g}"
+    return f"{rounded(points):.10g}"
 
 
-def beside_right(reasons: Sequence[str]) -> list[str]:
-    """What a right answer's reasons say besides that it is right, which its sign says."""
-    return [reason for reason in reasons if not reason.startswith("This is right")]
+def rounded(points: float) -> float:
+    """Points as `points_text` says them."""
+    return round(points, 3 if 8 * points % 1 == 0 else 2) + 0.0
+
+
+def reasons_told(mark: Mark) -> list[str]:
+    """What the reasons say besides what the sign says (that it is right), and the parts with their points."""
+    said_already = (*(["This is right"] if mark.awarded == mark.possible else []), *([BY_PARTS] if mark.parts else []))
+    return [reason for reason in mark.reasons if not reason.startswith(tuple(said_already))]
 
 
 def in_points(points: float) -> str:

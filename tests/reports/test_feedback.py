@@ -51,7 +51,7 @@ def test_everything_of_a_mark_is_shown(page):
         "Initial value: current in L1 just after switching", "=4 A", "Right 1 of 1", "Not yet 0 of 2",
         "Partly right 3 of 4", "Could not be read 0 of 1", "No answer 0 of 1",
         "Work out the unit of your expression: is it seconds?", "Agreed in the office hour.",
-        "1 answer will still be looked at by a person", "Right, following your earlier answer: time constant.", "Look at this first",
+        "1 answer will still be looked at by a person", "time constant, following your earlier answer 2 of 2", "initial value 1 of 2", "Look at this first",
     ):  # fmt: skip
         assert expected in text
     assert "<math><mn>4</mn>" in page

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from openpyxl import load_workbook
 
-from grader.marking.marks import BLANK, Marked
+from grader.marking.marks import BLANK, INCORRECT, PARTLY, Marked, Part
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, pooled, review_csv, review_rows
@@ -30,7 +30,7 @@ def problems():
 def test_columns_follow_the_rubric(problems):
     assert gradebook_header(problems) == (
         "student", "name", "section", "valve.i0", "valve.tau", "valve.i", "valve total", "horn.v0", "horn.heat",
-        "horn total", "total", "possible", "percent", "flags",
+        "horn total", "total", "possible", "percent", "points lost to", "flags",
     )  # fmt: skip
 
 
@@ -38,14 +38,33 @@ def test_points_totals_and_flags(problems):
     """What nobody could read is a gap until a person gives it points, and lowers no mean of its column."""
     row = gradebook_row(problems, ENTRIES[0])
     assert row == (
-        "S0012", "Ines Märwood", "A", 1, 0, 3, 4, None, 0, 0, 4, 9, 44.44, "1 for review; 1 decided; handed in twice",
+        "S0012", "Ines Märwood", "A", 1, 0, 3, 4, None, 0, 0, 4, 9, 44.44,
+        "valve.tau 2 (R/L for L/R); valve.i 1 (decided: Agreed in the office hour.); horn.heat 1 (blank)", "1 for review; 1 decided; handed in twice",
     )  # fmt: skip
+
+
+def test_every_lost_point_says_to_what(problems):
+    """Parts, a mistake that alone explains the answer, the unit, too few figures; thirds as the student's page says them."""
+    said = {
+        "unit": {"reasons": ("The unit is missing, which costs 25 % of the points.",)},
+        "figures": {
+            "reasons": ("It is given to 1 significant figure; 3 are expected, which costs 25 % of the points.",)
+        },
+        "in part": {"verdict": PARTLY},
+        "final value": {"parts": (Part(name="final value", awarded=0, possible=1, verdict=INCORRECT),)},
+    }
+    for words, given in said.items():
+        mark = replace(marked().marks[0], awarded=2 / 3, possible=1, decision="", review=False, **given)
+        row = gradebook_row(
+            problems, GradebookCell(student=Student(id="S1"), marked=Marked(student="S1", file="", marks=(mark,)))
+        )
+        assert (row[3], row[-2]) == (0.67, f"valve.i0 0.33 ({words})")
 
 
 def test_who_handed_nothing_in_has_empty_cells_not_zeros(problems):
     row = gradebook_row(problems, ENTRIES[1])
     assert set(row[3:11]) == {None}
-    assert row[-1] == "nothing handed in"
+    assert row[-2:] == ("", "nothing handed in")
 
 
 def test_the_table_reads_back(problems):
@@ -62,7 +81,7 @@ def test_the_workbook_has_numbers_filters_and_points_possible(problems):
     book = load_workbook(io.BytesIO(gradebook_xlsx(problems, ENTRIES)))
     sheet = book["Grades"]
     assert sheet.freeze_panes == "D2"
-    assert sheet.auto_filter.ref == "A1:N3"
+    assert sheet.auto_filter.ref == "A1:O3"
     assert [cell.value for cell in sheet[2]] == list(gradebook_row(problems, ENTRIES[0]))
     assert sheet["B3"].value == '=HYPERLINK("x")'
     assert sheet["B3"].data_type == "s"
@@ -77,7 +96,7 @@ def test_every_sheet_of_the_workbook_is_printed_one_page_wide(problems):
 
 
 def test_a_wide_gradebook_is_printed_on_several_pages_side_by_side_with_the_ids_on_each(problems):
-    """60 columns of at most 13 characters and some 200 of others: six pages of 180 characters at most."""
+    """60 columns of at most 13 characters and some 200 of others: six pages of 190 characters at most."""
     (first, *others) = problems.problems
     many = tuple(replace(first.items[0], id=f"item{k}") for k in range(60))
     wide = replace(problems, problems=(replace(first, items=many), *others))
