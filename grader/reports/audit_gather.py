@@ -6,7 +6,7 @@ audit asks about.  So a class of a hundred thousand takes some hundred megabytes
 
 from array import array
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from sys import intern
 
@@ -19,8 +19,8 @@ from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
-from grader.reports.audit_ideas import how_sure, idea_figures, pairs
-from grader.reports.audit_mistakes import loses_unit_alone, mistake_figures, mistake_title, named_first, ranked
+from grader.reports.audit_ideas import held_by, how_sure, idea_figures, pairs, topics
+from grader.reports.audit_mistakes import fault_alone, mistake_figures, mistake_title, named_first, ranked
 from grader.reports.audit_records import (
     Answer,
     AuditLine,
@@ -107,7 +107,7 @@ class Gathered:
     def add(self, line: AuditLine) -> None:
         """Take one mark; of every student and item there is one."""
         mark, key, wrong = line.mark, intern(line.key), is_wrong(line.mark)
-        lost = wrong or loses_unit_alone(mark)
+        fault = fault_alone(mark)
         place = self._students.setdefault(line.student, len(self._students))
         self._columns[key].add(place, mark, wrong=wrong)
         section = self._sections[line.section]
@@ -116,7 +116,7 @@ class Gathered:
         section.unmarked += mark.possible if mark.unmarked else 0.0
         if mark.verdict == BLANK:
             self._blank += mark.possible
-        elif not lost:
+        elif not (wrong or fault):
             left = mark.possible - mark.awarded
             self._unread += left if mark.unmarked else 0.0
             self._decided += left if mark.decision else 0.0
@@ -125,8 +125,8 @@ class Gathered:
             self._personal[mark.problem] = None
             told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
             self._elsewhere += [Elsewhere(line.student, key, mark.answer.strip(), note) for note in told]
-        if lost:
-            self.answers.append(_answer(line, key, wrong=wrong))
+        if wrong or fault:
+            self.answers.append(_answer(line, key, fault))
 
     def figures(self, name: str) -> ClassAudit:
         """All figures of the class."""
@@ -141,7 +141,8 @@ class Gathered:
         alpha_items = _enough(count, statistics.alpha(points))
         alpha_problems = _enough(count, statistics.alpha(by_problem))
         unexplained = [answer for answer in self.answers if answer.unexplained]
-        ideas = idea_figures(self.explanations, self.answers)
+        held = held_by(self.explanations)
+        ideas = idea_figures(self.explanations, held, self.answers)
         left_out = _left_out(self._personal)
         unmarked = _unmarked(self._columns.values())
         return ClassAudit(
@@ -154,8 +155,9 @@ class Gathered:
             error_items=statistics.error_of_measurement(totals, alpha_items),
             error_problems=statistics.error_of_measurement(totals, alpha_problems),
             items=self._items(points, totals),
-            lost=self._lost(),
+            lost=self._lost(held.owners),
             ideas=ideas,
+            topics=topics(ideas, held, self.answers, count),
             ids=frozenset(self._students),
             testable=_testable(self.explanations),
             pairs=pairs(self.explanations, ideas, NEXT_CLASS),
@@ -169,17 +171,11 @@ class Gathered:
             cautions=(*statistics.cautions(count), *filter(None, (left_out, unmarked))),
         )
 
-    def _lost(self) -> LostPoints:
+    def _lost(self, owners: Collection[tuple[str, str]]) -> LostPoints:
         """Where the points went; slips are mistakes made once, by students without the idea behind them."""
-        shown = {
-            (student, f"{problem}.{item}")
-            for student, one in self.explanations.items()
-            for idea in one.ideas
-            for problem, item in idea.shown
-        }
         lost = dict.fromkeys(LostPoints._fields, 0.0)
         for answer in self.answers:
-            lost[_where_lost(answer, shown=(answer.student, answer.key) in shown)] += answer.lost
+            lost[_where_lost(answer, shown=(answer.student, answer.key) in owners)] += answer.lost
         lost["decided"] += self._decided
         return LostPoints(**{**lost, "blank": self._blank, "following": self._following, "unread": self._unread})
 
@@ -216,7 +212,7 @@ def _table(columns: Sequence["array[float] | Points"], students: int) -> Points:
     return np.array(columns).reshape(len(columns), students).T
 
 
-def _answer(line: AuditLine, key: str, *, wrong: bool) -> Answer:
+def _answer(line: AuditLine, key: str, fault: str) -> Answer:
     mark = line.mark
     return Answer(
         student=line.student,
@@ -225,12 +221,13 @@ def _answer(line: AuditLine, key: str, *, wrong: bool) -> Answer:
         text=intern(mark.answer.strip()),
         value=mark.reading_value,
         words="" if mark.reading_value is not None else intern("".join((mark.reading or mark.answer).split())),
-        wrong=wrong,
+        wrong=not fault,
         mistakes=tuple(map(intern, mark.mistakes)),
         tied=mark.tied,
         lost=max(mark.possible - mark.awarded, 0.0),
         personal=line.personal,
         decided=bool(mark.decision),
+        fault=intern(fault),
     )
 
 

@@ -2,12 +2,15 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, NamedTuple
 
 from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.records import Explanation, HeldIdea
 from grader.marking.credit import percent
 from grader.mistakes.records import TOGETHER
 from grader.reports.audit_clusters import commonest, same_answers
+from grader.reports.audit_mistakes import described
 from grader.reports.audit_records import Answer, ClassAudit, Example, IdeaCourse, IdeaFigures, Pair, Rate
 from grader.reports.statistics import interval
 
@@ -29,27 +32,41 @@ def idea_title(key: IdeaKey) -> str:
     return ", or: ".join(ideas()[id].title for id in key if id in ideas())
 
 
-def idea_figures(explanations: Mapping[str, Explanation], answers: Iterable[Answer]) -> tuple[IdeaFigures, ...]:
-    """Every idea that somebody seems to hold, the costliest first.
+class Held(NamedTuple):
+    """Who holds each idea, and to which one the points of an answer go (by student and ``problem.item``)."""
+
+    holders: Mapping[IdeaKey, Mapping[str, HeldIdea]]
+    owners: Mapping[tuple[str, str], IdeaKey]
+
+
+def held_by(explanations: Mapping[str, Explanation]) -> Held:
+    """Who holds what; points go to one idea only, the surest that shows in the answer.
 
     Students whose answers fit two ideas are counted with the one that more of the class hold beyond doubt, where only
-    one is such; points go to one idea only, the surest that shows in the answer.
+    one is such.
     """
     told = _told_apart(Counter((idea.id, *sorted(idea.others)) for one in explanations.values() for idea in one.ideas))
     holders: dict[IdeaKey, dict[str, HeldIdea]] = defaultdict(dict)
-    owner: dict[tuple[str, str], IdeaKey] = {}
+    owners: dict[tuple[str, str], IdeaKey] = {}
     for student, explanation in explanations.items():
         for idea in explanation.ideas:
             key = told[idea.id, *sorted(idea.others)]
             holders[key][student] = idea
             for problem, item in idea.shown:
-                owner.setdefault((student, f"{problem}.{item}"), key)
+                owners.setdefault((student, f"{problem}.{item}"), key)
+    return Held(holders, owners)
+
+
+def idea_figures(
+    explanations: Mapping[str, Explanation], held: Held, answers: Iterable[Answer]
+) -> tuple[IdeaFigures, ...]:
+    """Every idea that somebody seems to hold, the costliest first."""
     shown: dict[IdeaKey, list[Answer]] = defaultdict(list)
     for answer in answers:
-        place = owner.get((answer.student, answer.key))
+        place = held.owners.get((answer.student, answer.key))
         if place is not None and answer.wrong:
             shown[place].append(answer)
-    figures = [_figures(key, held, shown[key], explanations) for key, held in holders.items()]
+    figures = [_figures(key, own, shown[key], explanations) for key, own in held.holders.items()]
     return tuple(sorted(figures, key=lambda f: (-round(f.lost, 6), -len(f.students), f.id)))
 
 
@@ -66,26 +83,72 @@ def _figures(
     key: IdeaKey, held: Mapping[str, HeldIdea], answers: Sequence[Answer], explanations: Mapping[str, Explanation]
 ) -> IdeaFigures:
     testable = {student for student, one in explanations.items() if set(key) & {*one.testable}} | {*held}
+    first = ideas().get(key[0])
+    return _told_of(
+        answers,
+        id=key[0],
+        title=idea_title(key),
+        belief=first.belief if first is not None else "",
+        say=first.say if first is not None else "",
+        ask=first.ask if first is not None else "",
+        students=tuple(sorted(held)),
+        unsure=sum(idea.probability < SURE for idea in held.values()),
+        rate=Rate(len(held), len(testable), *interval(len(held), len(testable))),
+    )
+
+
+def _told_of(answers: Sequence[Answer], **words: Any) -> IdeaFigures:
     by_item = Counter(answer.key for answer in answers)
     pooled = [
         Example(place, commonest(group), len({answer.student for answer in group}))
         for place, group in same_answers(answers)
     ]
     pooled.sort(key=lambda example: (-example.students, example.item, example.answer))
-    first = ideas().get(key[0])
     return IdeaFigures(
-        id=key[0],
-        title=idea_title(key),
-        belief=first.belief if first is not None else "",
-        say=first.say if first is not None else "",
-        ask=first.ask if first is not None else "",
         lost=sum(answer.lost for answer in answers),
-        students=tuple(sorted(held)),
-        unsure=sum(idea.probability < SURE for idea in held.values()),
-        rate=Rate(len(held), len(testable), *interval(len(held), len(testable))),
         items=tuple(sorted(by_item.items(), key=lambda pair: (-pair[1], pair[0]))),
         examples=tuple(pooled[:EXAMPLES]),
+        **words,
     )
+
+
+def topics(
+    figures: Sequence[IdeaFigures], held: Held, answers: Iterable[Answer], students: int
+) -> tuple[IdeaFigures, ...]:
+    """What could be told the class, what it has most of first: the ideas, and what else at least two lost points to.
+
+    That is the same mistake, made by students without the idea behind it, a unit or figures alone, or an item whose wrong
+    answers nothing explains.
+    """
+    known = {figure.id for figure in figures}
+    others: dict[str, list[Answer]] = defaultdict(list)
+    for answer in answers:
+        if answer.fault:
+            others[answer.fault].append(answer)
+        elif (answer.student, answer.key) not in held.owners and not answer.decided:
+            id = answer.mistakes[0].split(TOGETHER)[0] if answer.mistakes else answer.key
+            others[idea if (idea := idea_of(id)) in known else id].append(answer)
+    found = [_with_slips(figure, others.pop(figure.id, [])) for figure in figures]
+    for id, group in others.items():
+        who = tuple(sorted({answer.student for answer in group}))
+        if len(who) > 1:
+            said, rate = described(id), Rate(len(who), students, *interval(len(who), students))
+            words = (said.title, said.idea, said.nudge) if said is not None else ("", UNEXPLAINED, "")
+            texts = dict(zip(("title", "belief", "ask"), words, strict=True))
+            found.append(_told_of(group, id=id, **texts, say="", students=who, unsure=0, rate=rate, tested=False))
+    return tuple(sorted(found, key=lambda topic: (-round(topic.weight, 6), topic.id)))
+
+
+def _with_slips(figure: IdeaFigures, slips: Sequence[Answer]) -> IdeaFigures:
+    """An idea with what its mistakes cost those who made one without holding it."""
+    also = {answer.student for answer in slips} - {*figure.students}
+    return replace(figure, lost=figure.lost + sum(answer.lost for answer in slips), also=tuple(sorted(also)))
+
+
+UNEXPLAINED = (
+    "Wrong answers that no mistake explains: work it through on the board, or ask one of them how they went about it."
+)
+"""Of an item."""
 
 
 def pairs(explanations: Mapping[str, Explanation], figures: Sequence[IdeaFigures], most: int) -> tuple[Pair, ...]:

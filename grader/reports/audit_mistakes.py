@@ -5,33 +5,49 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from grader.marking.beliefs import is_wrong
+from grader.marking.credit import charges_figures, charges_unit
 from grader.marking.marks import PARTLY, Mark
 from grader.mistakes.catalogue import catalogue
-from grader.mistakes.records import NO_SOURCE, TOGETHER, Citation
+from grader.mistakes.records import NO_SOURCE, TOGETHER, Citation, Mistake
 from grader.reports.audit_records import Answer, Example, MistakeFigures
 
 
 class Fault(NamedTuple):
-    """What costs points without being a mistake of the catalogue, described like one."""
+    """What costs points without being a mistake of the catalogue, described like one; ``nudge`` as a question."""
 
     id: str
     title: str
     idea: str
-    source: Citation
+    nudge: str
+    source: Citation = NO_SOURCE._replace(text="Counted from the marks.")
 
 
 UNIT_ALONE = Fault(
-    id="unit-or-figures-alone",
-    title="Right but for its unit or its figures",
-    idea="The size is right; the unit is missing or that of another quantity, or too few figures are given. "
-    "A number without its unit is no answer.",
-    source=NO_SOURCE._replace(text="Counted from the marks."),
+    id="unit-alone",
+    title="Right but for its unit",
+    idea="The size is right; the unit is missing, or that of another quantity. A number without its unit is no answer.",
+    nudge="2.4: volts, millivolts, or volts per second?",
 )
 
+FIGURES_ALONE = Fault(
+    id="figures-alone",
+    title="Right but for its figures",
+    idea="The value is right; it is given to fewer significant figures than were asked.",
+    nudge="How many figures are asked, and how many must be kept on the way to them?",
+)
 
-def loses_unit_alone(mark: Mark) -> bool:
-    """Whether an answer is right in what it says and lost points all the same, and not because a person decided so."""
-    return mark.verdict == PARTLY and not is_wrong(mark) and not mark.decision
+FAULTS = {fault.id: fault for fault in (UNIT_ALONE, FIGURES_ALONE)}
+
+
+def fault_alone(mark: Mark) -> str:
+    """The id of the fault for which alone an answer lost points that is right in what it says; "" where there is none.
+
+    There is none where a person decided so.
+    """
+    if mark.verdict != PARTLY or is_wrong(mark) or mark.decision:
+        return ""
+    figures = any(map(charges_figures, mark.reasons)) and not any(map(charges_unit, mark.reasons))
+    return FIGURES_ALONE.id if figures else UNIT_ALONE.id
 
 
 EXAMPLES = 3
@@ -41,9 +57,14 @@ MISTAKES_SHOWN = 14
 """Mistakes that a chart shows; the tables hold all."""
 
 
+def described(id: str) -> Fault | Mistake | None:
+    """What is said of a mistake of the catalogue, or of a fault alone; None where there is no such (any more)."""
+    return FAULTS.get(id) or catalogue().get(id)
+
+
 def mistake_title(id: str) -> str:
     """A mistake's name in words; its id where the catalogue has no such mistake (any more)."""
-    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
+    known = described(id)
     return known.title if known is not None else id
 
 
@@ -88,7 +109,7 @@ def mistake_figures(answers: Sequence[Answer]) -> tuple[MistakeFigures, ...]:
     slips: dict[str, list[_Slip]] = defaultdict(list)
     for answer in answers:
         if not answer.wrong:
-            slips[UNIT_ALONE.id].append(_Slip(answer, answer.lost, sure=True))
+            slips[answer.fault].append(_Slip(answer, answer.lost, sure=True))
             continue
         # Where several explain an answer equally well, what the class did elsewhere says how likely each is.
         shares = named_first(answer.mistakes, answer.tied)
@@ -101,7 +122,7 @@ def mistake_figures(answers: Sequence[Answer]) -> tuple[MistakeFigures, ...]:
 
 
 def _mistake(id: str, made: Sequence[_Slip]) -> MistakeFigures:
-    known = UNIT_ALONE if id == UNIT_ALONE.id else catalogue().get(id)
+    known = described(id)
     sure = {slip.answer.student for slip in made if slip.sure}
     students = tuple(sorted({slip.answer.student for slip in made}))
     by_item = Counter(slip.answer.key for slip in made)

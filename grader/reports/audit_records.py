@@ -35,7 +35,8 @@ class Answer(NamedTuple):
     """What is kept of an answer that is wrong, or right but for its unit or its figures.
 
     ``key`` is ``problem.item``; ``value`` what was read of a plain value (SI base units), ``words`` the reading without
-    blanks where there is none; ``lost`` is in points; ``decided``: a person gave the others.
+    blanks where there is none; ``lost`` is in points; ``decided``: a person gave the others;
+    ``fault``: what alone a right one lost them for (`fault_alone`).
     """
 
     student: str
@@ -50,6 +51,7 @@ class Answer(NamedTuple):
     lost: float
     personal: bool
     decided: bool = False
+    fault: str = ""
 
     @property
     def unexplained(self) -> bool:
@@ -95,7 +97,7 @@ class Rate(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IdeaFigures:
-    """One idea over a class.
+    """One idea over a class; or, told to the class like one, a mistake or fault of several, or an item ("" its title).
 
     ``title`` names all ideas that the answers cannot tell apart; ``lost`` is in points; ``unsure`` counts holders of
     whom it is merely likely; ``items`` holds (problem.item, answers); ``examples`` are pooled by what they say.
@@ -112,6 +114,20 @@ class IdeaFigures:
     rate: Rate
     items: tuple[tuple[str, int], ...]
     examples: tuple[Example, ...]
+    tested: bool = True
+    """Whether ``rate`` counts those whom it would have shown: of what is no idea it counts all students."""
+    also: tuple[str, ...] = ()
+    """Who made one of its mistakes without holding it; `topics` count their points, too."""
+
+    @property
+    def all(self) -> int:
+        """How many students it is about."""
+        return len(self.students) + len(self.also)
+
+    @property
+    def weight(self) -> float:
+        """How much the class has of it: points lost, times students."""
+        return self.lost * self.all
 
 
 class Pair(NamedTuple):
@@ -153,7 +169,7 @@ LOST_TO = {
     "blank": "blank answers",
     "ideas": "ideas",
     "slips": "single mistakes",
-    "unit_and_sign": "units, signs and powers of ten",
+    "unit_and_sign": "units, figures, signs and powers of ten",
     "unexplained": "answers that nothing explains",
     "following": "what following an earlier slip leaves",
     "decided": "what a person decided",
@@ -236,6 +252,8 @@ class ClassAudit:
     items: tuple[ItemFigures, ...]
     lost: LostPoints
     ideas: tuple[IdeaFigures, ...]
+    topics: tuple[IdeaFigures, ...]
+    """What could be told the class, ideas among it: what cost it most, points times students, first."""
     ids: frozenset[str]
     """Who is in it."""
     testable: Mapping[str, frozenset[str]]
@@ -260,13 +278,13 @@ class ClassAudit:
 
     @property
     def cards(self) -> tuple[IdeaFigures, ...]:
-        """The ideas to speak of in class, the costliest first: what one student alone believes is said to that student."""
-        return tuple(idea for idea in self.ideas if idea.rate.held > 1 or self.students < SMALL_CLASS)[:CARDS]
+        """What to speak of in class: what one student alone believes is said to that student."""
+        return tuple(topic for topic in self.topics if topic.all > 1 or self.students < SMALL_CLASS)[:CARDS]
 
     @property
     def further(self) -> tuple[IdeaFigures, ...]:
-        """The other ideas."""
-        return tuple(idea for idea in self.ideas if idea not in self.cards)
+        """The rest."""
+        return tuple(topic for topic in self.topics if topic not in self.cards)
 
     @property
     def left_blank(self) -> tuple[tuple[str, int], ...]:

@@ -89,6 +89,50 @@ def test_the_page_opens_with_where_the_points_went(tmp_path):
     assert page.index("What to say in the next class") < page.index("The class as a whole")
 
 
+def at_first(path, students, *lines, ideas=()):
+    """The titles that a class of so many begins with; who is not named in a line has all of it right."""
+    right = [line(f"S{n:03d}", "start", CORRECT, 2.0, answer="1 A") for n in range(students)]
+    made = [
+        line(f"S{n:03d}", item, verdict, got, **more) for item, verdict, got, count, more in lines for n in range(count)
+    ]
+    return [
+        topic.title for topic in audit([explained(folder(path, right + made), *ideas, among=students)]).classes[0].cards
+    ]
+
+
+UNIT = {"answer": "2", "reasons": ["The unit is missing, which costs 25 % of the points."]}
+FIGURES = {
+    "answer": "2 A",
+    "reasons": ["It is given to 1 significant figure; 3 are expected, which costs 25 % of the points."],
+}
+
+
+def test_the_class_is_told_first_what_cost_most_of_it_most_of_whatever_kind(tmp_path):
+    """By hand, points times students: of 20, nine hold R/L (18 points: 162), fifteen leave two units out (15: 225)."""
+    tau = ("tau", INCORRECT, 0.0, 9, {"answer": "100", "mistakes": ["rl-time-constant-inverted"]})
+    units = [(item, PARTLY, 1.5, 15, UNIT) for item in ("i30", "final")]
+    held = ("time-constant-of", (), 9, "valve.tau")
+    assert at_first(tmp_path / "a", 20, tau, *units, ideas=[held]) == [
+        "Right but for its unit",
+        "What a time constant is made of",
+    ]
+    # One unit of each only: 7.5 points, 112.
+    assert at_first(tmp_path / "b", 20, tau, units[0], ideas=[held])[0] == "What a time constant is made of"
+    # Fourteen turn a sign once (14 points: 196), three hold the idea (6: 18), five give too few figures (2.5: 12).
+    sign = ("kick", PARTLY, 1.0, 14, {"answer": "-3 V", "mistakes": ["sign-turned"]})
+    figures = ("energy", PARTLY, 1.5, 5, FIGURES)
+    three = (("tau", INCORRECT, 0.0, 3, tau[-1]), sign, figures)
+    assert at_first(tmp_path / "c", 20, *three, ideas=[("time-constant-of", (), 3, "valve.tau")]) == [
+        "Sign turned", "What a time constant is made of", "Right but for its figures",
+    ]  # fmt: skip
+    # Six of eight get one item wrong, each otherwise (12 points: 72); it has no title but its own question.
+    odd = [line(f"S{n:03d}", "heat", answer=f"{n}7 J", reading_value=10.0 * n + 7) for n in range(6)]
+    right = [line(f"S{n:03d}", "start", CORRECT, 2.0, answer="1 A") for n in range(8)]
+    found = audit([folder(tmp_path / "d", [*right, *odd])])
+    assert [(topic.title, topic.id) for topic in found.classes[0].cards] == [("", "valve.heat")]
+    assert "First: <strong>valve.heat</strong> (6 of 8 students, 12 points)." in audit_html(found)
+
+
 def test_a_tie_counts_with_the_idea_that_more_of_the_class_hold_beyond_doubt(tmp_path):
     """Two fit both ideas, four hold the first beyond doubt: one card of four (the first two are among them)."""
     tied = ("time-constant-of", ("rate-for-time",), 2, "valve.tau")
@@ -128,7 +172,7 @@ def test_a_lost_unit_is_no_mistake_but_counted(tmp_path):
         line("B", "current", PARTLY, 0.5, 1.0, answer="2", parts=lost),
     ]
     found = audit([folder(tmp_path / "r", lines)])
-    unit, *_ = (m for m in found.classes[0].mistakes if m.title == "Right but for its unit or its figures")
+    unit, *_ = (m for m in found.classes[0].mistakes if m.title == "Right but for its unit")
     assert unit.lost == found.classes[0].lost.unit_and_sign == pytest.approx(1.25)
     assert found.classes[0].clusters == ()
     assert [item.wrong for item in found.classes[0].items] == [0, 1]
@@ -285,7 +329,7 @@ def test_points_that_a_person_decided_are_no_unit_and_no_mystery(tmp_path):
     (found,) = audit([folder(tmp_path / "r", lines)]).classes
     assert (found.lost.decided, found.lost.slips, found.lost.unit_and_sign) == (3.5, 2.0, 0.5)
     assert (found.lost.unexplained, found.lost.following, found.lost.total) == (0.0, 0.0, 6.0)
-    assert [(one.id, one.students) for one in found.mistakes if "unit" in one.id] == [("unit-or-figures-alone", ("D",))]
+    assert [(one.id, one.students) for one in found.mistakes if "unit" in one.id] == [("unit-alone", ("D",))]
     assert "what a person decided: 3.5" in audit_html(audit([tmp_path / "r"]))
 
 
@@ -431,8 +475,16 @@ def test_a_copy_that_is_no_rubric_any_more_is_none(tmp_path):
 @pytest.mark.parametrize(("students", "on_a_card"), [(12, False), (9, True)])
 def test_what_one_student_alone_believes_is_nothing_for_a_large_class(tmp_path, students, on_a_card):
     (of_class,) = audit(
-        [explained(folder(tmp_path / "r", class_of(students)), (TAU_IDEA[0], (), 1, "valve.tau"))]
+        [explained(folder(tmp_path / "r", class_of(students, wrong=1)), (TAU_IDEA[0], (), 1, "valve.tau"))]
     ).classes
     assert (len(of_class.cards), len(of_class.further)) == ((1, 0) if on_a_card else (0, 1))
     page = audit_html(audit([tmp_path / "r"]))
-    assert ("No idea is held by more than one student." in page) is not on_a_card
+    assert ("No idea is held, and no mistake was made, by more than one student." in page) is not on_a_card
+
+
+def test_a_mistake_counts_with_the_idea_behind_it_that_others_hold(tmp_path):
+    """One holds the idea, three more made its mistake: four of twelve, 8 points, told as one."""
+    of_class = audit([explained(folder(tmp_path / "r", class_of(12)), (TAU_IDEA[0], (), 1, "valve.tau"))]).classes[0]
+    (topic,) = of_class.cards
+    assert (topic.id, topic.lost, topic.all, topic.also) == ("time-constant-of", 8.0, 4, ("S001", "S002", "S003"))
+    assert of_class.ideas[0].lost == 2.0
