@@ -159,7 +159,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     if understood is None:
         return Outcome(_unwritten(blank), unanswered)
     if says_none(text):
-        return Outcome(_without_value(item, blank, left_without(item.reference, before.carried)), unanswered)
+        return Outcome(_without_value(item, blank, before.carried), unanswered)
     mark = replace(
         blank,
         verdict=INCORRECT if understood.wrong else UNREADABLE,
@@ -171,10 +171,13 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     return Outcome(mark, unanswered)
 
 
-def _without_value(item: ItemKey, blank: Mark, sources: tuple[str, ...]) -> Mark:
-    """The mark of an answer that says there is no such value: it follows from own answers that leave none, else a person looks."""
+def _without_value(item: ItemKey, blank: Mark, carried: Mapping[str, CarriedForward]) -> Mark:
+    """The mark of an answer that says there is no such value: it follows from own answers that leave none; a person looks where others are wrong."""
+    sources = left_without(item.reference, carried)
     if not sources:
-        return replace(blank, verdict=UNREADABLE, review=True, reasons=(understood_as(blank.answer), *blank.reasons))
+        misled = any(own.source for own in carried.values())
+        verdict, said = UNREADABLE if misled else INCORRECT, understood_as(blank.answer)
+        return replace(blank, verdict=verdict, review=misled, reasons=(said, *blank.reasons))
     credit, tail = for_following(item.marking, "The slip there is not charged again.")
     said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
     awarded = round(credit.share * item.points, 4)

@@ -7,7 +7,7 @@ from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.chain import WORKED_OUT
 from grader.reading.line.choose import names_in
-from grader.reading.line.phrases import without_lead
+from grader.reading.line.phrases import phrase_of, without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -27,7 +27,7 @@ from grader.reading.tree import Name, Number, TimeUnit, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
-from grader.reading.words import value_in_words
+from grader.reading.words import DAMPING, value_in_words
 
 MAX_REMARKS = 8
 """Remarks set aside in one part; each costs one run."""
@@ -56,7 +56,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             found = _set_aside(cell.text, error, question)
             if found is None:
                 raise first from None
-            cell, apart = cell._replace(text=found.text), apart and found.apart
+            cell, apart = cell._replace(text=found.text), apart and (found.apart or _is_damping(found.said))
             said.append(found.said)
             continue
         if first is not None and not apart and _is_bare(readings[0]):
@@ -90,15 +90,27 @@ def _set_aside(text: str, error: CannotRead, question: Question) -> Remark | Non
     return without_remark(text, error.place, lambda left: holds_value(left, question))
 
 
+def _is_damping(words: str) -> bool:
+    """Whether a remark behind bare numbers is no unit for certain: ``-100, -400 overdamped``."""
+    return phrase_of(*DAMPING).fullmatch(words) is not None
+
+
 def _is_bare(reading: Reading) -> bool:
     """Whether it is a number without a unit, other than zero, which needs none."""
     zero = isinstance(reading.tree, Number) and not reading.tree.value
     return reading.unit is None and not names_in(reading.tree) and not zero
 
 
+def _upholds(words: str) -> bool:
+    """Whether words say no more than that the value beside them is the answer: ``it must be``."""
+    return phrase_of("upheld").search(words) is not None and not phrase_of("lead", "upheld").sub("", words).strip(
+        " ,.:"
+    )
+
+
 def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
     """The readings, each telling which remarks were set aside."""
-    notes = tuple(f"The remark '{one}' was ignored." for one in said if one)
+    notes = tuple(f"The remark '{one}' was ignored." for one in said if one and not _upholds(one))
     dropped = any(matters(one, question, readings[0].tree) for one in said)
     return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
 

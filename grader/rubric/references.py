@@ -23,7 +23,7 @@ from grader.quantities.links import is_own_quantity
 from grader.quantities.names import element_values
 from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
-from grader.quantities.records import EQUATION
+from grader.quantities.records import EQUATION, EXPRESSION
 from grader.quantities.unasked import by_way_of_unasked
 from grader.quantities.words import LETTERS, stems
 from grader.reading.text.operators import OPERATOR, QUANTITY
@@ -346,11 +346,12 @@ def _places(circuit: Circuit) -> Iterator[tuple[Scalar, Dimension]]:
 
 
 def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
-    """The answers to earlier items: first those about the same signal, then the nearest."""
+    """The answers to earlier items: first those about the same signal, then the nearest; functions of t where one is asked."""
+    varies = asked(question.item.find).kind(question.problem, question.item) == EXPRESSION
     before = sorted(question.earlier(*FINDS), key=lambda item: not question.about(item))
     for item in before:
         value = answers.get(item.id)
-        if not isinstance(value, Waveform) or not value.is_constant:
+        if not isinstance(value, Waveform) or not (value.is_constant or varies):
             continue
         entry = asked(item.find)
         for name in _named(question, item, value):
@@ -359,13 +360,15 @@ def _earlier(question: Question, answers: Mapping[str, Answer]) -> Iterator[Name
 
 
 def _named(question: Question, item: Item, value: Waveform) -> Iterator[str]:
-    """What an earlier answer may be called: what cannot jump the initial value, too; ``vo(∞)``, the item asked being vo."""
+    """What an earlier answer may be called: what cannot jump the initial value, too; ``vo(∞)``, the item asked being vo; ``iL``."""
     names = asked(item.find).names(item)
     if names and item.find == Find.JUST_BEFORE and item.signal is not None:
         starts = [interval.start for interval in question.solved.intervals]
         index = starts.index(item.after) if item.after else 1
         if is_own_quantity(question.circuit, item.signal) and question.solved.just_after(item.signal, index) == value:
             names = (*names, *asked(Find.INITIAL).names(item))
+    if not value.is_constant and item.signal != question.item.signal:
+        names = (*names, *stems(item.signal)[:-1])
     yield from names
     if " " not in item.id and len(item.id) > 1:
         yield item.id

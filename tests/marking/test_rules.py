@@ -321,10 +321,10 @@ def test_a_person_looks_at_what_is_right_on_another_clock(key, text):
         "never because it ends at 6 V", "is not reached, 6.32 V is the most",
     ],
 )  # fmt: skip
-def test_never_with_a_reason_is_for_a_person(key, text):
-    """It may be right for what was answered before; the sentence says what was understood."""
+def test_never_with_a_reason_is_wrong_where_nothing_wrong_was_answered_before(key, text):
+    """The sentence says what was understood."""
     mark = marks_of(key, {"late.t10": text})["late.t10"]
-    assert (mark.awarded, mark.review) == (0, True)
+    assert (mark.awarded, mark.review) == (0, False)
     assert "understood as 'never'" in mark.reasons[0]
 
 

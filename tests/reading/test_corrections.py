@@ -30,6 +30,9 @@ SUPPOSED = (
     "it would be {a} without R3, but it is {b}",
     "the latter of {a} and {b}",
     "the former of {b} and {a}",
+    "of {a} and {b} the second one",
+    "was {a}, is {b}",
+    "{b} (was {a})",
     "erst {a}, jetzt {b}",
     "{a} vs {b}: {b}",
     "{b} (and not {a}, R3 is cut off)",
@@ -98,7 +101,7 @@ def test_the_last_word_counts(text, expects):
 BY_ELEMENT = (
     "R2 takes {a}, L1 gets {b}", "{b} in the coil and {a} in R2", "5 A splits: R2 {a}, L1 {b}", "5 A in all, of which {b} go through L1",
     "{b} go through the coil, {a} through R2", "{b}, the rest ({a}) goes to R2",
-    "{a} in R2, {b} in R3 and L1",
+    "{a} in R2, {b} in R3 and L1", "the source gives {a}, L1 gets {b}", "4 A, R2 takes {a}, L1 {b}",
 )  # fmt: skip
 
 

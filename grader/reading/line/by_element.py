@@ -3,6 +3,7 @@
 import re
 from typing import NamedTuple
 
+from grader.reading.line.chain import NEAR
 from grader.reading.line.fit import NAMES_ANOTHER, NAMES_ASKED, naming
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
@@ -12,7 +13,7 @@ from grader.regex import regex
 
 WHOLE = "whole"
 _ELEMENT = regex(
-    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor))(?!\w)"
+    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|[Ss]ource|[Ss]upply|[Bb]attery))(?!\w)"
 )
 _CLAUSE = regex(
     r"(?:(?!\b(?:and(?!\s+(?:the\s+)?[RLC][0-9]\s*(?:[,;.]|$))|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+"
@@ -59,6 +60,7 @@ def _told(text: str, question: Question) -> list[_Told]:
     if not unnamed:
         return found
     whole = phrase_of(WHOLE).search(text, unnamed[0].start, unnamed[0].end) is not None
+    whole = whole or _adds_up(found, unnamed[0])
     told_otherwise = any(not one[0].endswith("rest") for one in phrase_of(*_TOLD_OTHERWISE).finditer(text))
     return found if _of_an_element(question) and not told_otherwise and (whole or named != NAMES_ASKED) else []
 
@@ -78,6 +80,18 @@ def _clauses(text: str, question: Question) -> list[_Told]:
     return found if len({one.element for one in found}) == len(found) == len(values) else []
 
 
+def _adds_up(found: list[_Told], unnamed: _Told) -> bool:
+    """Whether what no element has is what the others have together: ``9 A, 6 A in L1 and 3 A in R1``."""
+    values = [_IN_FIGURES.fullmatch(one.value) for one in (unnamed, *(one for one in found if one is not unnamed))]
+    if len(values) < 3 or len({value and value["unit"] for value in values}) > 1:
+        return False
+    together, *sizes = (float(value["number"].replace(",", ".")) for value in values if value is not None)
+    return bool(sizes) and abs(sum(sizes) - together) <= NEAR * abs(together)
+
+
+_IN_FIGURES = regex(r"(?P<number>-?[0-9]+(?:[.,][0-9]+)?)\s?(?P<unit>[^\W\d_]+)")
+
+
 _TOLD_OTHERWISE = (
     *(kind.value for kind in (Kind.CONCLUSION, Kind.CORRECTION, Kind.DENIED)),
     "set aside",
@@ -95,7 +109,7 @@ def _of_an_element(question: Question) -> bool:
 
 
 def _the_only(kind: str, question: Question) -> str:
-    """The one capacitor or inductor of the circuit; its kind where there are several."""
-    letter = "C" if kind.lower().startswith("cap") else "L"
-    found = [name for name in question.vocabulary.dimensions if re.fullmatch(f"{letter}[0-9]+", name)]
+    """The one capacitor, inductor or source of the circuit; its kind where there are several."""
+    of_the_kind = {"cap": "C[0-9]+", "coi": "L[0-9]+", "ind": "L[0-9]+"}.get(kind.lower()[:3], "[VI]s[0-9]*")
+    found = [name for name in question.vocabulary.dimensions if re.fullmatch(of_the_kind, name)]
     return found[0] if len(found) == 1 else kind

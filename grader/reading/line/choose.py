@@ -20,7 +20,7 @@ SET_ASIDE = {
     Kind.CONTEXT: "What the value is a share of was not read as a part of it.",
     Kind.ANOTHER_TIME: "What is said of another instant or case was not taken as the answer.",
     Kind.STRUCK: "What is crossed out was not read.",
-    Kind.DENIED: "What the line says is not its answer was not read.",
+    Kind.DENIED: "What the line itself says is not the answer was left aside.",
     Kind.CORRECTION: "What stands before the correction was replaced by it.",
 }
 """What is said of parts that are not the answer."""

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from grader.reading.line.phrases import opened, phrase_of, spelled
+from grader.reading.line.records import Kind
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
@@ -20,6 +21,9 @@ _OTHER = {
 _WITHOUT = regex(r"\b(?:without|excluding|excl|not counting|leaving out|ohne)\b", re.IGNORECASE)
 _WITH = regex(r"\b(?:with|including|incl|mit)\b", re.IGNORECASE)
 """What one clause leaves out of the circuit that another one has in it: ``6 ohm without R3, 9 ohm with it``."""
+_WAS = regex(r"\b(?:was|were|war|était|era)\b", re.IGNORECASE)
+_IS = regex(r"\b(?:is|are|becomes|gets|ist|wird|est|es|è|é)\b", re.IGNORECASE)
+"""What is over where another clause says what is: ``was 3 A, is 6 A``."""
 _SUPPOSED = regex(r"\b(?:would(?:n't)?\s+(?:be|have|give|get|make|come)|if\b.*\bwere)\b", re.IGNORECASE)
 """What is not so: ``R1 alone would give 3 ms``."""
 
@@ -33,7 +37,7 @@ _CHANGE = regex(
     re.IGNORECASE,
 )
 """``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
-_JUMPS = regex("jump|step|spring|saut|salta|at once|instantly|immediately|suddenly")
+_JUMPS = regex("jump|step|turns|flips|switches|revers|spring|saut|salta|at once|instantly|immediately|suddenly")
 INSTANTS = ("before", "at first", "after", "at last")
 
 
@@ -45,32 +49,38 @@ def instant_asked(question: Question) -> str:
     return ""
 
 
-def of_other_instants(text: str, question: Question) -> Iterator[tuple[int, int]]:
-    """Where clauses with a value stand that speak of another instant, if one is left that does not."""
+def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
+    """Where clauses with a value stand that speak of another instant, if one is left that does not.
+
+    Where that one names its instant, too, or the line says what it changes to, nothing else is the answer.
+    """
     instants = phrase_of(*INSTANTS)
     if question.expects == "roots":
         return
     asked = instant_asked(question)
     change = _change(text, question, asked)
     if change is not None:
-        yield change.span("before")
+        yield Kind.DENIED, *change.span("before")
         return
     if asked == "" and question.dimension == ENERGY:
         return  # at whatever instant
-    apart = _WITHOUT.search(text) is not None and _WITH.search(text) is not None
+    pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
+    apart = [one for one, other in pairs if one.search(text) and other.search(text)]
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
     others, own = [], ""
     for start, end in clauses(text, _BORDER):
         clause = text[start:end]
         if _VALUE.search(instants.sub("", clause)):
-            elsewhere = _is_of_another(clause, asked, question) or (apart and _WITHOUT.search(clause))
+            elsewhere = _is_of_another(clause, asked, question) or any(one.search(clause) for one in apart)
             if elsewhere or _SUPPOSED.search(clause):
                 others.append((start, end))
             else:
                 own += f"{clause};"
     if own and (not apart or measured(own, question) or not measured(text, question)):
-        yield from others
+        told = measured(own, question) and (instants.search(own) or _WAS in apart)
+        kind = Kind.DENIED if told else Kind.ANOTHER_TIME
+        yield from ((kind, *other) for other in others)
 
 
 def _is_of_another(clause: str, asked: str, question: Question) -> bool:
@@ -95,4 +105,7 @@ def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
     change = _CHANGE.search(text) if after and question.expects == "value" else None
     if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
         return None
-    return change if measured(text[change.end() :], question) else None
+    return change if measured(text[change.end() :], question) or _TO_ZERO.match(text, change.end()) else None
+
+
+_TO_ZERO = regex(r"\s*(?:down\s+|back\s+)?to\s+0(?![.,]?[0-9])")

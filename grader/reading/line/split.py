@@ -38,9 +38,9 @@ _BOUND = regex(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4})(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|=[^:]*[0-9]\s?[^\W\d_]{1,3}\s*)(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
-"""The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words."""
+"""The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
 _DENIED_FIRST = regex(
     rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])",
     re.IGNORECASE,
@@ -60,7 +60,7 @@ _SENTENCE_ENDS = regex(r"(?<=[\w)])\.\s+(?=[^\W\d_]+\b[^.]*[0-9]|[0-9])|,\s+(?=[
 _BEFORE_A_LABEL = regex(r"(?<=[\w)])\.\s+(?=(?:[^\W\d_]{2,}\s+){0,3}[^\W\d_][\w]{0,4}(?:\([^()]{1,3}\))?\s?=)")
 _UNDER_CONDITION = regex(r"\b(?:t|for|if|when)\b|[<>≤≥]", re.IGNORECASE)
 _TO_COME = regex(
-    r"\b(?:from|without|out|would|wouldn|were)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
+    r"\b(?:from|without|en|em|out|would|wouldn|were|was|war|era|était)\b|#|//|%|≈≈|~~|\bin\b|\.\s|[(\[<>≤≥:]|\bunit|,\s*(?:1/)?[^\W\d_]+\s*\.?\s*$|\s-+\s+[^\W\d_]{2}",
     re.IGNORECASE,
 )
 """A glance that tells whether anything but phrases may part a line."""
@@ -134,7 +134,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     """Where parts open: (kind, start of what opens it, start of the part, its end where it ends by itself, else 0)."""
     found: list[tuple[Kind, int, int, int]] = [(Kind.STRUCK, *place) for place in struck_out(text)]
     found += [(kind, start, start, end) for kind, start, end in set_aside(text, question)]
-    found += [(Kind.ANOTHER_TIME, start, start, end) for start, end in of_other_instants(text, question)]
+    found += [(kind, start, start, end) for kind, start, end in of_other_instants(text, question)]
     found += _phrases(text, question)
     found += _words_in_brackets(text, question)
     if any(kind is Kind.REASON for kind, *_ in found):

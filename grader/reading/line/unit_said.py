@@ -16,7 +16,7 @@ _UNIT = (
 _CLAUSE = regex(r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|$))")
 _UNIT_SAID = regex(
     rf"(?:^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
-    rf"(?:\bin\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|=\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
+    rf"(?:\b(?:in|en|em)\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|=\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
     re.IGNORECASE,
 )
 _UNIT_ALONE = regex(

@@ -105,6 +105,12 @@ _TWO_PARTS = regex(
     re.IGNORECASE,
 )
 """``Re = -300, Im = ±400``"""
+_PAIR = regex(r"\(\s*(?P<re>[-+]?\s?[0-9.]++)\s*[,;]\s*(?P<im>[-+]?\s?[0-9.]++)\s*\)(?=.*imag)", re.IGNORECASE)
+_AS_PARTS = regex(
+    r"[,(]?\s*\b(?:as|being|=)?\s*(?:the\s+)?\(?re(?:al)?(?:\s+parts?)?\s*(?:,|and|&|/)\s*(?:the\s+)?imag\w*(?:\s+parts?)?\)*",
+    re.IGNORECASE,
+)
+"""``(-70, 240) and (-70, -240) as real and imaginary parts``"""
 
 
 def variable_of_equation(text: str) -> str:
@@ -124,6 +130,9 @@ def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
     for words, sign in _IN_PROSE:
         text = words.sub(padded(sign), text)
+    if _AS_PARTS.search(text):
+        text = _PAIR.sub(lambda match: f"{match['re']}+j({match['im']})".ljust(len(match[0])), text)
+        text = _AS_PARTS.sub(lambda match: " " * len(match[0]), text)
     text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im'] or match['named']}".ljust(len(match[0])), text)
     text = _CAPITAL.sub("i", text)
     text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
