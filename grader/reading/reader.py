@@ -185,7 +185,7 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
     said, negative_said = roots_without_sign(cell.text)
     readings = []
     for one in _of_line(cell._replace(text=said), question, unit):
-        changed = is_changed(cell.text, one.tree, question, turned=True)
+        changed = is_changed(without_set_aside(cell.text, question), one.tree, question, turned=True)
         if isinstance(one.tree, Roots):
             tree, contradicted = roots_with_sign(one.tree, cell.text, negative_said=negative_said)
             notes = one.notes if tree is one.tree else (*one.notes, TURNED)

@@ -70,7 +70,7 @@ def test_parts(text, kinds):
         ("it reaches 3 A at 20 V", 20), ("v(2 s) = 20 V", 20),
         ("80 % of 25 V = 20 V", 20), ("2 tau have passed so 80 % of 25 V = 20 V", 20), ("20 V % of the source", 20),
         ("before: 8 V, after: 20 V", 20), ("0 V before S1 opens, 20 V after", 20), ("right before 8 V and right after 20 V", 20),
-        ("20 V after, 8 V in the end", 20), ("it jumps from 8 V to 20 V", 20), ("t = 2 s: 20 V", 20),
+        ("20 V after, 8 V in the end", 20), ("it jumps from 8 V to 20 V", 20), ("it turns from 8 V to 20 V", 20), ("t = 2 s: 20 V", 20),
         ("at 2 s 20 V", 20), ("20 .5 V", 20.5), ("20 V <- vx", 20), ("v = 1/C1 ∫i dt = 20 V", 20), ("it's 20 V, I think", 20), ("20 V, plus because C1 is above", 20),
         ("20 V > V0 = 8 V", 20), ("8 V from the source plus 12 V of C1 = 20 V", 20), ("node x lies at 8 V, with R1: 20 V", 20), ("What is v? 20 V", 20),
         ("R1 holds 8 V because of C1, 4*5 = 20 V", 20), ("20 V is there, and foo over bar", 20), ("40/2 = 20 + 0 = 20 V", 20),

@@ -13,7 +13,7 @@ from grader.regex import regex
 
 WHOLE = "whole"
 _ELEMENT = regex(
-    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|[Ss]ource|[Ss]upply|[Bb]attery))(?!\w)"
+    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|(?:[Ss]ource|[Ss]upply|[Bb]attery)(?=\s+(?:[^\W\d_]+\s+)?[-+0-9])))(?!\w)"
 )
 _CLAUSE = regex(
     r"(?:(?!\b(?:and(?!\s+(?:the\s+)?[RLC][0-9]\s*(?:[,;.]|$))|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+"

@@ -21,7 +21,7 @@ _BETWEEN_NODES = regex(
     rf"[,(]?\s*(?:\b(?:flowing|counted|going|running|taken|measured|directed)\s+)?(?:"
     rf"\bfrom\s+{_NODE}(?P<start>[^\W\d_]\w{{0,7}})\s+to\s+{_NODE}(?P<end>[^\W\d_]\w{{0,7}})\b"
     rf"|(?<=[\s,;(])(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)(?=\s*(?:$|[,;.)]))"
-    r"|(?:\bwith\s+)?(?:\bthe\s+|\bits\s+)*(?:\b(?:plus|positive)|\+)(?:\s+(?:pole|side|terminal|end|sign))?"
+    r"|(?:\bwith\s+)?(?:\bthe\s+|\bits\s+)*(?:\b(?:plus|positive|(?P<minus>minus|negative))|\+)(?:\s+(?:pole|side|terminal|end|sign))?"
     rf"\s+(?:is\s+)?(?:at|on)\b(?:\s+{_NODE}(?P<plus>\w+))?)\s*\)?",
     re.IGNORECASE,
 )
@@ -123,8 +123,16 @@ def direction_told(text: str, question: Question) -> tuple[str, Direction | None
         return text, None  # 4 V with + at ground, so v_C = -4 V
     start, end, plus = (_GROUND.get(name, name) for name in _ends(between))
     way = _way(start, end, plus, question)
+    if between["minus"] is not None and way in _OTHER_WAY:
+        way = _OTHER_WAY[way]
     told = way in {Direction.ASKED, Direction.REVERSED}
     return text[: between.start()] + " " * len(between[0]) + text[between.end() :] if told else text, way
+
+
+_OTHER_WAY: dict[Direction | None, Direction] = {
+    Direction.ASKED: Direction.REVERSED,
+    Direction.REVERSED: Direction.ASKED,
+}
 
 
 def _way(start: str, end: str, plus: str, question: Question) -> Direction | None:

@@ -78,7 +78,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
             else:
                 own += f"{clause};"
     if own and (not apart or measured(own, question) or not measured(text, question)):
-        told = measured(own, question) and (instants.search(own) or _WAS in apart)
+        told = asked and measured(own, question) and (instants.search(own) or _WAS in apart)
         kind = Kind.DENIED if told else Kind.ANOTHER_TIME
         yield from ((kind, *other) for other in others)
 

@@ -19,7 +19,7 @@ _NAMING = regex(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b",
 _SUBJECT = regex(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
 _MATHEMATICS = regex(
-    r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±]|e\s?\^|(?:exp|cos|sin|ln|sqrt)\s?\()|$"
+    r"(?<![\w.])(?:(?:(?:minus|plus|neg|negative)\s|[-+(\[√±])?\s*[0-9.,√(\[]|[-+±]|e\s?\^|(?:exp|cos|sin|ln|sqrt)\s?\(|[RLCVIU][a-z0-9]{0,2}\s?[*/])|$"
 )
 
 

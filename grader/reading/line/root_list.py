@@ -59,10 +59,10 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
 
 
 def _named_as_roots(entries: list[tuple[str, Node]]) -> list[Node]:
-    """The values named as roots are and those without any name; all of them where none is named so."""
-    if not any(_is_of_roots(label) for label, _ in entries):
-        return [tree for _, tree in entries]
-    return [tree for label, tree in entries if not label or _is_of_roots(label)]
+    """The values named as roots are and those without any name; where none is named so, those that stand for no formula."""
+    if any(_is_of_roots(label) for label, _ in entries):
+        return [tree for label, tree in entries if not label or _is_of_roots(label)]
+    return [tree for label, tree in entries if not label.startswith("(")] or [tree for _, tree in entries]
 
 
 def _is_of_roots(label: str) -> bool:

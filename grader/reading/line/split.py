@@ -38,7 +38,7 @@ _BOUND = regex(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|=[^:]*[0-9]\s?[^\W\d_]{1,3}\s*)(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9]\s?[^\W\d_]{1,3}\s*)(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
 _DENIED_FIRST = regex(

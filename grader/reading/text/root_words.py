@@ -85,6 +85,7 @@ def equation_in_t(text: str) -> str:
 
 
 _IN_PROSE = (
+    (regex(r"(?<=[0-9])\.\s+(?:the\s+)?roots?\b", re.IGNORECASE), ";"),
     (regex(r"(?<=[0-9]\s)pm(?=\s*[ij0-9.])", re.IGNORECASE), "±"),
     (regex(r"(?:\band|[,;])\s*=(?=[-+(\s]*[0-9])", re.IGNORECASE), ";"),
     (regex(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
