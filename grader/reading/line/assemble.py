@@ -269,7 +269,7 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
         elif turned := _turned(part, question):
             label, tree = turned, Negative(tree, tree.place)
         else:
-            label = _label(part) or (_formula_of_roots(part) if question.expects == "roots" else "")
+            label = (question.expects == "roots" and _formula_of_roots(part)) or _label(part)
         entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
         waiting = []
     if not entries:
@@ -289,7 +289,8 @@ def _label(part: tuple[Any, ...]) -> str:
 
 def _formula_of_roots(part: tuple[Any, ...]) -> str:
     """``(s + 30) = ±j40``, ``R/(2L) = 30``: what is no root stands left of the equal sign; "" where a number does."""
-    return f"({tree_text(part[0])})" if len(part) > 1 and type(part[0]) is not str and _names(part[0]) else ""
+    formula = len(part) > 1 and type(part[0]) not in {str, Name, Time} and _names(part[0])
+    return f"({tree_text(part[0])})" if formula else ""
 
 
 def _is_square(tree: Any) -> bool:

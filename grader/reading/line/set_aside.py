@@ -37,8 +37,8 @@ def set_aside(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
     if not phrase_of(*TOLD_APART).search(text):
         return
     if question.expects == "roots":
-        aside = phrase_of(*_ASIDE)
-        yield from ((Kind.DENIED, *one.span()) for one in _SAID_IN_BRACKETS.finditer(text) if aside.search(one[0]))
+        said = phrase_of(*_ASIDE)
+        yield from ((Kind.DENIED, *one.span()) for one in _SAID_IN_BRACKETS.finditer(text) if said.search(one[0]))
     yield from _other_of_two(text, question)
     claims = list(_claims(text, question))
     aside = [phrase_of(*_ASIDE).search(text, start, end) is None for start, end, *_ in claims]
