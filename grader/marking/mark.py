@@ -16,7 +16,7 @@ from grader.marking.another_kind import another_kind
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
 from grader.marking.displaced import with_displacement_told
-from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
+from grader.marking.follow import CarriedForward, carried_forward, consequences, from_accepted
 from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
@@ -78,7 +78,7 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
     for problem, items in key.problems:
         before, marks, turned = ProblemContext(), [], set()
         for item in items:
-            answer = written.get((problem, item.id), Written(problem=problem, item=item.id, text=""))
+            answer = written.get((problem, item.id)) or Written(problem=problem, item=item.id, text="")
             seen = before.seen_by(item)
             outcome = remembered(key, item, answer, seen)
             before = before.followed_by(outcome.after)
@@ -144,22 +144,20 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     person = replace(blank, verdict=FOR_A_PERSON, review=True, reading=text, reasons=(why, *written.notes))
     if item.reference.kind == PERSON:
         return Outcome(person if text and not says_nothing(text) else _unwritten(blank), before)
-    following = tuple(consequences(item.reference, before.carried))
-    unanswered = _unanswered(before, item, following)
     if written.undecided:
-        return Outcome(person, unanswered)
+        return Outcome(person, _unanswered(before, item))
     try:
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
             elsewhere = said_elsewhere(item, written, before.carried)
-            verdict = best(item, understood, following, before, elsewhere)
+            verdict = best(item, understood, before, elsewhere)
             return _finished(key, item, written, verdict, blank, before)
     except Overran:
-        return Outcome(undecided(blank, TOOK_TOO_LONG), unanswered)
+        return Outcome(undecided(blank, TOOK_TOO_LONG), _unanswered(before, item))
     if understood is None:
-        return Outcome(_unwritten(blank), unanswered)
+        return Outcome(_unwritten(blank), _unanswered(before, item))
     if says_none(text):
-        return Outcome(_without_value(item, blank, before.carried), unanswered)
+        return Outcome(_without_value(item, blank, before.carried), _unanswered(before, item))
     mark = replace(
         blank,
         verdict=INCORRECT if understood.wrong else UNREADABLE,
@@ -168,7 +166,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reading=understood.reading,
         reading_mathml=understood.mathml,
     )
-    return Outcome(mark, unanswered)
+    return Outcome(mark, _unanswered(before, item))
 
 
 def _without_value(item: ItemKey, blank: Mark, carried: Mapping[str, CarriedForward]) -> Mark:
@@ -202,20 +200,18 @@ def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> Pr
     return before.with_carried({**before.carried, item.id: carried})
 
 
-def _unanswered(before: ProblemContext, item: ItemKey, following: tuple[FollowThroughAnswer, ...]) -> ProblemContext:
+def _unanswered(before: ProblemContext, item: ItemKey) -> ProblemContext:
     """What is known after an item without an answer; of a response, for each interval in turn."""
+    whole = _passed_on(item, before.carried)
     for interval in item.intervals:
-        led = tuple(consequences(interval.reference, before.carried))
-        before = _after(before, interval, _passed_on(interval, led, before.carried))
-    return _after(before, item, _passed_on(item, following, before.carried))
+        before = _after(before, interval, _passed_on(interval, before.carried))
+    return _after(before, item, whole)
 
 
-def _passed_on(
-    item: ItemKey, following: tuple[FollowThroughAnswer, ...], carried: Mapping[str, CarriedForward]
-) -> CarriedForward:
+def _passed_on(item: ItemKey, carried: Mapping[str, CarriedForward]) -> CarriedForward:
     """What an item that was not answered passes on: what the student would have found, else the right answer."""
     right = item.reference.answer
-    for consequence in following:
+    for consequence in consequences(item.reference, carried):
         return CarriedForward(answer=consequence.answer, right=right, source=consequence.source, missing=True)
     near = next((consequence.answer for consequence in from_accepted(item.reference, carried)), None)
     return CarriedForward(answer=right, right=right, near=near, missing=True)
@@ -250,7 +246,7 @@ def _finished(
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
     wrong = judgement.size is not Size.RIGHT
     follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
-    own = taken.meant(judgement.meant)
+    own, (text, typeset) = taken.meant(judgement.meant), taken.reading.shown
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped
     after = _answered(before, item, verdict)
@@ -263,8 +259,8 @@ def _finished(
     said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
     mark = replace(
         blank,
-        reading=taken.reading.text,
-        reading_mathml=taken.reading.mathml,
+        reading=text,
+        reading_mathml=typeset,
         reading_value=_plain(own),
         awarded=round(credit.share * item.points, 4),
         verdict=credit.verdict,

@@ -4,8 +4,9 @@ A slip is charged where it is made: a value that follows from a wrong one, and a
 answers about the same current or voltage, are not charged again where the rubric says so.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 
 from flint import fmpq
 from msgspec import structs
@@ -56,10 +57,17 @@ class Verdict:
     intervals: tuple["Verdict", ...] = ()
 
 
+Following = Callable[[], tuple[FollowThroughAnswer, ...]]
+"""What follows from earlier answers, worked out when it is first asked for: a right answer needs none of it."""
+
+
+def _following(item: ItemKey, before: ProblemContext) -> Following:
+    return cache(lambda: tuple(consequences(item.reference, before.carried)))
+
+
 def best(
     item: ItemKey,
     understood: Iterable[Interpretation],
-    following: tuple[FollowThroughAnswer, ...],
     before: ProblemContext,
     elsewhere: Iterable[Interpretation] = (),
 ) -> Verdict:
@@ -68,6 +76,7 @@ def best(
     A person looks at it where words beside it change what it says; where it is wrong, if a rival part of the line is right,
     something was set aside that may matter, its dimension is nobody's, or what stands ``elsewhere`` in the line is right.
     """
+    following = _following(item, before)
     found = _best(item, understood, following, before)
     if found.taken.reading.changed:
         return _contested(found)
@@ -83,7 +92,7 @@ def best(
 def _best(
     item: ItemKey,
     understood: Iterable[Interpretation],
-    following: tuple[FollowThroughAnswer, ...],
+    following: Following,
     before: ProblemContext,
 ) -> Verdict:
     """`best`, words that change an answer left aside."""
@@ -108,9 +117,7 @@ def _contested(verdict: Verdict) -> Verdict:
     return replace(verdict, taken=structs.replace(verdict.taken, contested=True))
 
 
-def _judged(
-    item: ItemKey, taken: Interpretation, following: tuple[FollowThroughAnswer, ...], before: ProblemContext
-) -> Verdict:
+def _judged(item: ItemKey, taken: Interpretation, following: Following, before: ProblemContext) -> Verdict:
     marking = item.marking
     judgement = max(
         (judge_answer(item, taken, answer, marking.tolerance) for answer in item.accepted),
@@ -134,9 +141,9 @@ def _judged(
     if judgement.size is not Size.RIGHT:
         followed = [
             _followed(item, taken, judgement, consequence, before)
-            for consequence in (*from_accepted(item.reference, before.carried), *following)
+            for consequence in (*from_accepted(item.reference, before.carried), *following())
         ]
-        kept = [*_same_direction(item, taken, judgement, following, before)]
+        kept = [*_same_direction(item, taken, judgement, following(), before)]
         candidates += [*kept, *followed] if judgement.size is Size.SIGN else [*followed, *kept]
     found = max(candidates, key=_preference)
     return found if taken.own is None else _method(item, found, taken.own)
@@ -154,9 +161,8 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
     found: list[Verdict] = []
     carried = dict(before.carried)
     for interval, said in zip(item.intervals, taken.intervals, strict=True):
-        following = tuple(consequences(interval.reference, carried))
-        context = replace(before, carried=carried)
-        verdict = _silent(said) if said.silent else _judged(interval, said, following, context)
+        context = before.with_carried(carried)
+        verdict = _silent(said) if said.silent else _judged(interval, said, _following(interval, context), context)
         found.append(verdict)
         own = said.meant(verdict.judgement.meant)
         wrong = verdict.judgement.size is not Size.RIGHT

@@ -46,12 +46,17 @@ class Reading(NamedTuple):
     @property
     def text(self) -> str:
         """The reading as plain text."""
-        return _shown(self.tree, self.letter, self.operator)[0]
+        return self.shown[0]
 
     @property
     def mathml(self) -> str:
         """The reading as MathML Core."""
-        return _shown(self.tree, self.letter, self.operator)[1]
+        return self.shown[1]
+
+    @property
+    def shown(self) -> tuple[str, str]:
+        """The reading as plain text and as MathML Core."""
+        return _shown(self.tree, self.letter, self.operator)
 
     @property
     def digits(self) -> int | None:
