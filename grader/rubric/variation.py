@@ -19,7 +19,7 @@ from grader.quantities.design import UNKNOWN, level_of
 from grader.quantities.preferred import preferred
 from grader.rubric.personal import coupled, draw, with_values
 from grader.rubric.references import Reference, references
-from grader.rubric.wording import reworded, unsaid
+from grader.rubric.wording import is_formula_of, reworded, unsaid
 from grader.values.scalar import to_float
 from grader.values.waveform import Waveform
 
@@ -97,9 +97,15 @@ def varied(problem: Problem, seed: int, attempt: int = 0) -> Problem:
     for name, found in near_values(problem):
         values[name] = found[draw(b"practice", problem.id, name, str(seed), str(attempt)) % len(found)]
     drawn = with_values(problem, values)
-    # What the instructor wrote about answers holds for the original values alone; what is answered by it, not at all.
+    # What the instructor wrote about answers holds for the original values alone, unless it is a formula; what is
+    # answered by it, not at all.
     items = tuple(
-        replace(item, key=None, accept=(), known_wrong=())
+        replace(
+            item,
+            key=None,
+            accept=tuple(text for text in item.accept if is_formula_of(problem, text)),
+            known_wrong=tuple(known for known in item.known_wrong if is_formula_of(problem, known.answer)),
+        )
         for item in drawn.items
         if item.find not in STATED and not unsaid(problem, problem.item(item.id))
     )

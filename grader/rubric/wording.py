@@ -123,9 +123,22 @@ def unsaid(problem: Problem, item: Item) -> tuple[str, ...]:
     return tuple(key for key, size in settings(item) if size not in said and size.value != 0)
 
 
+def is_formula_of(problem: Problem, text: str) -> bool:
+    """Whether an answer that the instructor wrote names an element, and holds whatever its value is."""
+    elements = () if problem.circuit is None else problem.circuit.elements
+    return any(re.search(rf"(?<![\w.]){re.escape(element.name)}(?!\w)", text) for element in elements)
+
+
 def stuck(problem: Problem) -> Iterator[str]:
     """Sentences on what does not follow the values of a problem where these are others."""
     for item in problem.items:
+        written = {"accept": item.accept, "known_wrong": [known.answer for known in item.known_wrong]}
+        plain = [key for key, answers in written.items() if not all(is_formula_of(problem, one) for one in answers)]
+        if plain and problem.circuit is not None and not asked(item.find).key_is_answer:
+            yield (
+                f"{quoted(plain)} of '{item.id}' holds an answer with these values alone, and practice goes without it; "
+                "a formula of the elements' names holds there, too."
+            )
         if keys := unsaid(problem, item):
             yield (
                 f"{quoted(keys)} of '{item.id}' is a value that its text does not name, and stays where elements have others, "

@@ -30,7 +30,7 @@ element = [
 ]
 item = [
   {id = "v0", find = "initial value", voltage = "C1", points = 1},
-  {id = "tau", find = "time constant", points = 1, key = "1 s", accept = ["1000 ms"], known_wrong = [{answer = "5 s", share = 0.5, comment = "Five of them."}]},
+  {id = "tau", find = "time constant", points = 1, key = "1 s", accept = ["1000 ms", "C1*R1"], known_wrong = [{answer = "5 s", share = 0.5, comment = "Five of them."}, {answer = "2*R1*C1", share = 0.5, comment = "Twice."}]},
   {id = "t5", find = "time to reach", voltage = "C1", level = "5 V", points = 1},
   {id = "safe", find = "choice", options = ["yes", "no"], key = "yes", points = 1, text = "Still charged?"},
 ]
@@ -112,7 +112,7 @@ def test_a_level_that_the_new_values_never_reach_is_drawn_again():
 
 def test_what_the_instructor_wrote_about_answers_does_not_carry_over():
     (tau,) = (item for item in practice(lamp(), "lamp", 1).rubric.problems[0].items if item.id == "tau")
-    assert (tau.key, tau.accept, tau.known_wrong) == (None, (), ())
+    assert (tau.key, tau.accept, [known.answer for known in tau.known_wrong]) == (None, ("C1*R1",), ["2*R1*C1"])
 
 
 def test_a_set_has_a_digest_of_its_own():

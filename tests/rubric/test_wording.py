@@ -1,5 +1,7 @@
 """Values that texts name: said anew in practice, and told by vet where they cannot follow.  All circuits are invented."""
 
+from dataclasses import replace
+
 from flint import fmpq
 
 from grader.rubric.files import read_rubric
@@ -117,3 +119,13 @@ def test_instants_of_a_list_with_one_text_are_told_to_leave_it_out():
         "siren.toml",
     )
     assert any("leave 'text' out, and each says its instant" in remark.sentence for remark in soundness(rubric))
+
+
+def test_answers_with_these_values_alone_are_told():
+    """Practice keeps what the instructor accepts as a formula, and goes without what is a plain value: `vet` says so."""
+    problem = siren()
+    first = problem.items[0]
+    plain, formula = replace(first, accept=("3 V",)), replace(first, accept=("Vs/2",))
+    (sentence,) = stuck(replace(problem, items=(plain,)))
+    assert sentence.startswith(f"'accept' of '{first.id}' holds an answer with these values alone")
+    assert not [*stuck(replace(problem, items=(formula,)))]
