@@ -254,8 +254,9 @@ def _worked_out(
         return _cannot(reading, "the answer divides by zero")
     first, *later = _over_the_interval(item, quantity)
     dimension = _dimension_meant(item, reading, tree, quantity)
-    silent = quantity.silent and first is quantity.waveform
-    return Interpretation(reading, first, dimension, later=tuple(later), silent=silent)
+    silent, end = quantity.silent and first is quantity.waveform, item.reference.end
+    of_what_follows = silent and end is not None and not evaluate(tree, names, end).silent
+    return Interpretation(reading, first, dimension, later=tuple(later), silent=silent, contested=of_what_follows)
 
 
 def _over_all(

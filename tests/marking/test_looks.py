@@ -34,6 +34,8 @@ def rules():
         ("coil.w", "0.5 C v^2", 0, ANSWER),
         ("coil.final", "0.3 A = 10 A + 1 A", 0, READING),  # either side may be the answer
         ("coil.final", "-300 mA, lower end is minus", 0.5, ANSWER),  # words tell a direction
+        ("twice.v", "20(1-e^(-125t)) V for t > 8 ms", 1, ANSWER),  # of the interval that follows
+        ("twice.v", "20(1-e^(-125t)) V for t < 8 ms", 1, ""),
         ("tank.v", "6 + 24 e^(-500t) V", 1, ""),
         ("tank.v", "3 e^(-50t) V", 0, ""),
     ],

@@ -62,7 +62,7 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
             yield value, kind
 
 
-_OPERATOR = regex(r"\s*[-+*/|∥]")
+_OPERATOR = regex(r"\s*[-+*/|∥^]")
 _ALTERNATIVE = regex(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
 _DENIED = regex(

@@ -8,10 +8,11 @@ import re
 from enum import StrEnum
 from functools import lru_cache
 
-from grader.reading.line.falling import TURNED, has_direction, negative
+from grader.reading.line.falling import TURNED, has_direction, negative, tells_sign_of_an_end
 from grader.reading.line.phrases import phrase_of
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
+from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Constant, Name, Negative, Node, Number, Time, walk
 from grader.regex import regex
 from grader.values.laplace import VARIABLE
@@ -37,7 +38,9 @@ class Direction(StrEnum):
     ANOTHER = "another"
 
 
-_WORDY = regex(r"[^\W\d_]{3}|\b(?:to|at|on)\b|→|[-=]>")
+_COMPARED = regex(r"[<>≤≥]=?\s*(?P<name>[^\W\d_]\w*)\s*[.!]*$")
+"""``4 ms < tau``"""
+_WORDY = regex(r"[<>≤≥]|[^\W\d_]{3}|\b(?:to|at|on|no)\b|→|[-=]>")
 """A glance that tells whether there may be such words at all."""
 
 
@@ -64,6 +67,9 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return False  # a double root
     if _is_left_to_words(text, tree, question):
         return True
+    against = _COMPARED.search(text)
+    if against is not None and normalized_name(against["name"]) in question.called:
+        return True
     limits = _behind().search(behind)
     outside = limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(
         ")", 0, limits.start() + 1
@@ -73,7 +79,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and (
-        _turned().search(text) is not None or (has_direction(question.dimension) and "negative" in text)
+        _turned().search(text) is not None
+        or (has_direction(question.dimension) and ("negative" in text or tells_sign_of_an_end(text)))
     )
 
 
@@ -156,7 +163,8 @@ def _ends(between: re.Match[str]) -> tuple[str, str, str]:
 def _taken_back() -> re.Pattern[str]:
     """Words that judge the value, and not a thing of their own: ``the wrong sign``."""
     return regex(
-        rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})", re.IGNORECASE
+        rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})|[,;.!?]\s*no[\s.!]*$",
+        re.IGNORECASE,
     )
 
 

@@ -23,6 +23,10 @@ _NEGATIVE = regex(
 _SIGN_WORD = regex(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
 _REVERSED = regex(r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE)
 
+_END = r"\b(?:end|side|terminal|pole|plate|lead|pin|top|bottom)\b"
+_SIGN = r"\b(?:negative|positive|minus|plus)\b"
+_SIGN_OF_AN_END = regex(rf"{_END}[^,;.0-9]{{0,12}}{_SIGN}|{_SIGN}[^,;.0-9]{{0,12}}{_END}", re.IGNORECASE)
+
 _AGAINST = regex(
     r"\b(?:against|opposite\s+(?:to|of)|contrary\s+to)\s+(?:the\s+|its\s+)?(?:given\s+|positive\s+)?(?:arrow|reference|counting)\b",
     re.IGNORECASE,
@@ -51,9 +55,14 @@ def roots_with_sign(tree: Roots, text: str, *, negative_said: bool) -> tuple[Roo
     return tree, _ROOTS_POSITIVE.search(text) is not None and not all(signed)
 
 
+def tells_sign_of_an_end(text: str) -> bool:
+    """``62 V, the lower end negative``: what that makes of the value's sign, only the drawing tells."""
+    return _SIGN_OF_AN_END.search(text) is not None
+
+
 def without_sign(text: str) -> str:
     """``519 V but negative`` without the words for the sign, overwritten by blanks."""
-    said = _NEGATIVE.search(text) if _SIGN_WORD.search(text) else None
+    said = _NEGATIVE.search(text) if _SIGN_WORD.search(text) and not tells_sign_of_an_end(text) else None
     return text if said is None or not said.start() else text[: said.start()].ljust(said.end()) + text[said.end() :]
 
 
