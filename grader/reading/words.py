@@ -7,7 +7,7 @@ from unicodedata import combining, normalize
 
 from flint import fmpq
 
-from grader.reading.line.phrases import opened, phrase_of, says
+from grader.reading.line.phrases import in_table, opened, phrase_of, says
 from grader.reading.options import (
     begun,
     contradicts,
@@ -90,7 +90,28 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     listed = _by_label(text, options)
     if listed is not None:
         return Chosen(Choice(listed, 0), (f"'{typed}' was read as the option '{listed}'.",))
+    meant = _of_the_same_change(typed, known)
+    if len(meant) == 1:
+        return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}.",))
     return _nearest(typed, text, known, damping)
+
+
+_CHANGES = ("unchanged", "growing", "shrinking", "doubled", "halved")
+_IMPLIED = {"doubled": "growing", "halved": "shrinking"}
+
+
+def _of_the_same_change(text: str, options: tuple[str, ...]) -> list[str]:
+    """The options that tell of the change that the answer tells of: ``no change``, where one is *stays the same*."""
+    change = "" if is_mathematical(options) else _change(text)
+    return [option for option in options if change and _change(option) == change]
+
+
+def _change(text: str) -> str:
+    """The one change that a text tells of; "" where it is none, several, or may be denied."""
+    known, phrase = opened(*_CHANGES), phrase_of(*_CHANGES)
+    told = {known[in_table(said[0])] for said in phrase.finditer(text)}
+    told -= {_IMPLIED.get(change) for change in told}
+    return told.pop() if len(told) == 1 and not _NEGATION.search(phrase.sub(" ", text)) else ""
 
 
 def _nearest(typed: str, text: str, known: tuple[str, ...], damping: bool) -> Chosen:

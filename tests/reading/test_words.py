@@ -65,6 +65,38 @@ def test_no_option(text):
     assert isinstance(read(text, expects="choice", options=OPTIONS), Refusal)
 
 
+WAYS = ("rises", "stays the same", "falls")
+FACTORS = ("doubles", "no change", "halves")
+
+
+@pytest.mark.parametrize(
+    "text, options, option",
+    [
+        ("goes up", WAYS, "rises"), ("it gets smaller", WAYS, "falls"), ("does not change", WAYS, "stays the same"),
+        ("bleibt gleich", WAYS, "stays the same"), ("aumenta", WAYS, "rises"), ("maleje", WAYS, "falls"),
+        ("still 12 V", FACTORS, "no change"), ("unaffected", FACTORS, "no change"), ("twice as large", FACTORS, "doubles"),
+        ("two times bigger", FACTORS, "doubles"), ("half", FACTORS, "halves"), ("la mitad", FACTORS, "halves"),
+    ],
+)  # fmt: skip
+def test_other_words_for_a_change(text, options, option):
+    """An option is named by any words for the change that it alone tells of."""
+    found = read(text, expects="choice", options=options)
+    assert not isinstance(found, Refusal), found.sentence
+    assert found[0].tree.option == option
+
+
+@pytest.mark.parametrize(
+    "text, options",
+    [
+        ("does not rise", WAYS), ("neither up nor down", WAYS), ("up or down", WAYS), ("twice", WAYS), ("gets bigger", FACTORS),
+        ("twice or half", FACTORS), ("not the same", FACTORS), ("larger", ("current", "voltage")),
+    ],
+)  # fmt: skip
+def test_words_for_no_change_that_is_an_option(text, options):
+    """Denied, several, or what no option says."""
+    assert isinstance(read(text, expects="choice", options=options), Refusal)
+
+
 def test_one_option_inside_another():
     """The longer one is meant where it is written."""
     found = read("not at all", expects="choice", options=("at all", "not at all"))

@@ -25,7 +25,7 @@ _REVERSED = regex(r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|o
 
 _END = r"\b(?:end|side|terminal|pole|plate|lead|pin|top|bottom)\b"
 _SIGN = r"\b(?:negative|positive|minus|plus)\b"
-_SIGN_OF_AN_END = regex(rf"{_END}[^,;.0-9]{{0,12}}{_SIGN}|{_SIGN}[^,;.0-9]{{0,12}}{_END}", re.IGNORECASE)
+_SIGN_OF_AN_END = regex(rf"{_END}[^,;.0-9]{{0,12}}{_SIGN}\s*(?:$|[,;.)])|{_SIGN}[^,;.0-9]{{0,12}}{_END}", re.IGNORECASE)
 
 _AGAINST = regex(
     r"\b(?:against|opposite\s+(?:to|of)|contrary\s+to)\s+(?:the\s+|its\s+)?(?:given\s+|positive\s+)?(?:arrow|reference|counting)\b",
