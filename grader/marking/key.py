@@ -1,5 +1,6 @@
 """The key to a rubric: everything marking needs, computed once and picklable."""
 
+import re
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,6 +14,7 @@ from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
 from grader.quantities import Answer, asked
 from grader.quantities.records import CHOICE, TRANSFORM
+from grader.regex import regex
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
@@ -69,20 +71,26 @@ def _built(rubric: Rubric, found: tuple[Reference, ...]) -> Key:
     return Key(rubric=rubric, problems=problems, diagnoser=Diagnoser.of(rubric, found))
 
 
+_PERCENT_SAID = regex(r"%|\bper\s?cent", re.IGNORECASE)
+"""An item's own words for the unit of its number, which an answer need not repeat."""
+
+
 def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference, faults: list[str]) -> ItemKey:
     entry = asked(item.find)
+    percent = entry.in_percent or "%" in (item.key or "")
+    in_its_unit = entry.unit_free or entry.in_percent or (percent and _PERCENT_SAID.search(item.text) is not None)
     key = ItemKey(
         problem=problem.id,
         id=item.id,
         points=item.points,
-        marking=replace(item.marking, units="assumed") if entry.unit_free or entry.in_percent else item.marking,
+        marking=replace(item.marking, units="assumed") if in_its_unit else item.marking,
         hint=item.hint,
         reference=reference,
         signal=item.signal,
         accepted=(reference.answer,),
         parts=item.parts or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == CHOICE else item.options,
-        percent=entry.in_percent or "%" in (item.key or ""),
+        percent=percent,
         names={named.name: named.dimension for one in (*reference.intervals, reference) for named in one.names},
         values={named.name: named.value for named in reference.names},
         carries=tuple((named.name, named.item) for named in reference.names if named.item is not None),

@@ -30,6 +30,7 @@ QUESTION = Question(vocabulary(tuple(NAMES.items())), "value", dim.VOLTAGE)
         ("20 V, not 8 V", ("claim", "denied")),
         ("12 V of the 20 V", ("claim", "context")),
         ("20 V # over C1", ("claim", "working")),
+        ("2*10 # = 20 V", ("claim", "conclusion")),
         ("8 V (wrong) 20 V", ("claim", "correction")),
         ("0 V, then 20 V", ("claim", "claim")),
         ("0 V before, then 20 V", ("another time", "claim")),

@@ -47,9 +47,10 @@ def _is_contradicted(place: int, sides: list[Any], number: int) -> bool:
 
 
 def in_another_unit(worked: Any, last: Any, fits: float) -> bool:
-    """``-50 mA/2.5 uF = -20000 V``: whether a chain comes to the value of its working in a unit of another kind."""
+    """``-50 mA/2.5 uF = -20000 V``, ``12 V * 2 A = 24 V``: whether a chain comes to the value of its working in a unit of another kind."""
     divided = worked.operand if type(worked) is Negative else worked
-    if fits != OF_ANOTHER_KIND or type(divided) is not Quotient or in_hertz(last) or _number(last) is None:
+    worked_out = type(divided) is Quotient or (type(divided) is Product and type(unit_apart(divided)[0]) is Product)
+    if fits != OF_ANOTHER_KIND or not worked_out or in_hertz(last) or _number(last) is None:
         return False
     one, other = _number(worked), _number(last)
     return one is not None and other is not None and abs(one - other) <= NEAR * abs(one)

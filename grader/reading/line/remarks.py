@@ -10,6 +10,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import GREEK_NAMES, NUMBER_WORDS, VALUE_WORDS
 from grader.reading.tree import Node, Number, walk
 from grader.regex import regex
+from grader.values.dimension import POWER
 
 _CLAUSE_END = regex(r"[;\n]|,(?![0-9])|\.(?=\s)|$")
 _LINK = regex(
@@ -116,7 +117,7 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
 
     What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
     """
-    if phrase_of("direction").search(remark) is not None:
+    if phrase_of("direction").search(remark) or (question.dimension == POWER and _DELIVERED.search(remark)):
         return True
     as_asked = fit(tree, question) == OF_THE_KIND_ASKED
     if question.expects == "value" and as_asked:
@@ -129,4 +130,6 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     return counted or any(question.vocabulary.find(word) is not None for word in words)
 
 
+_DELIVERED = regex(r"\b(?:deliver|suppl(?:y|ies)|releas|giv(?:es|ing)\s+(?:off|back|away))", re.IGNORECASE)
+"""Which way a power is counted."""
 _NUMBER = regex(r"[0-9]+(?:[.,][0-9]+)?")

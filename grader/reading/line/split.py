@@ -33,6 +33,8 @@ _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))")
 
+_RESULT = regex(r"\s*=\s*(?=[-+0-9.])")
+"""What a comment comes to: ``0.5*2e-6*30**2  # = 9e-4 J``."""
 _BOUND = regex(
     r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
@@ -145,7 +147,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
     found += _denials(text)
     comment = _comment(text)
     if comment is not None and comment.start() > 0:
-        found.append((Kind.WORKING, comment.start(), comment.end(), len(text)))
+        kind = Kind.CONCLUSION if _RESULT.match(text, comment.end()) else Kind.WORKING
+        found.append((kind, comment.start(), comment.end(), len(text)))
     if question.expects != "roots":
         found += [
             (Kind.DENIED if _DENIED_INSIDE.match(text, group[0]) else Kind.WORKING, *group)

@@ -60,7 +60,7 @@ _UNIT_CORRECTED = regex(
 )
 _MEASURED = regex(
     rf"(?:\b(?:{'|'.join(word for word, sign in OPERATOR_WORDS.items() if sign == 'MINUS')})\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+|[eE][-+]?[0-9]+)?)\s?"
-    rf"(?P<unit>(?:(?:{'|'.join(PREFIXES_SAID)})\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1(?![.,]?[0-9])\)?)?))(?!\w)"
+    rf"(?P<unit>%|(?:(?:{'|'.join(PREFIXES_SAID)})\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1(?![.,]?[0-9])\)?)?))(?!\w)"
 )
 
 
