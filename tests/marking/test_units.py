@@ -26,6 +26,7 @@ element = [
 item = [
   {{id = "omega0", find = "undamped natural frequency", points = 4}},
   {{id = "share", find = "stated value", key = "63.2 %", points = 4}},
+  {{id = "asked", find = "stated value", key = "63.2 %", points = 4, text = "Share that is left, in percent"}},
   {{id = "ratio", find = "stated value", key = "0.632", points = 4}},
   {{id = "seen", find = "stated value", key = "4.7 ohm", points = 4}},
   {{id = "small", find = "stated value", key = "0.833 mA", points = 4}},
@@ -69,6 +70,7 @@ def _mark(key, item, text, **more):
         ("share", "0.632", CORRECT, 4),
         ("share", "63.2", PARTLY, 3),  # the percent sign is missing
         ("share", "36.8", INCORRECT, 0),
+        ("asked", "63.2", CORRECT, 4),  # the item names the unit
         ("over", "69.0 %", CORRECT, 4),  # e^(-58.75 pi / sqrt(500^2 - 58.75^2)) = 0.6896
         ("over", "69.0", CORRECT, 4),  # the question says per cent
         ("over", "0.690", CORRECT, 4),
