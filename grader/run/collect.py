@@ -73,6 +73,7 @@ class CollectedUpload:
     marked: bool
     faults: tuple[str, ...]
     place: JournalPosition | None
+    answers: int = 0
     ignored: str = ""
 
 
@@ -208,7 +209,7 @@ class Collector:
         self.entries.append(
             CollectedUpload(
                 file=read.file, digest=read.digest, modified=read.modified, student=read.student, vouched=read.vouched,
-                failed=read.failed, marked=marked, faults=read.faults, place=place,
+                failed=read.failed, marked=marked, faults=read.faults, place=place, answers=read.answers,
             )
         )  # fmt: skip
         self.progress(len(self.entries))
@@ -254,7 +255,10 @@ class Section:
                 if state == UNREADABLE
                 else f"{counted.file} is {why_superseded(entry, counted, 'you')}"
             )
-            told[student] = (*told.get(student, ()), f"Your upload {entry.file} does not count: {why}.")
+            said = f"Your upload {entry.file} does not count: {why}."
+            if _answers_far_fewer(counted, entry):
+                said += f" It answers {_items(entry)}, the one that counts {_items(counted)}: if that was meant to correct it, tell your instructor."
+            told[student] = (*told.get(student, ()), said)
         return told
 
 
@@ -268,15 +272,37 @@ def section_of(entries: Sequence[CollectedUpload]) -> Section:
     fates: dict[int, UploadStatus] = {}
     for group in groups.values():
         student = min(entry.student for entry in group if entry.student is not None)
-        counted[student], waiting = chosen(group)
-        fates |= {
-            id(entry): UploadStatus(entry, _state(entry, counts=entry is counted[student]), student) for entry in group
-        }
+        latest, waiting = chosen(group)
+        counted[student] = _beside(latest, group)
+        fates |= {id(entry): UploadStatus(entry, _state(entry, counts=False), student) for entry in group}
+        fates[id(latest)] = UploadStatus(counted[student], _state(latest, counts=True), student)
         fates |= {id(entry): _in_doubt(entry, counted[student]) for entry in waiting}
     return Section(
         counted={student: counted[student] for student in sorted(counted, key=by_id)},
         fates=tuple(fates.get(id(entry)) or UploadStatus(entry, _state(entry, counts=False), "") for entry in entries),
     )
+
+
+def _beside(latest: CollectedUpload, group: Sequence[CollectedUpload]) -> CollectedUpload:
+    """The upload that counts; where another answers far more, a person is to look whether it only corrects that one."""
+    fullest = max(group, key=lambda entry: entry.answers)
+    if not _answers_far_fewer(latest, fullest):
+        return latest
+    fault = (
+        f"This upload counts, and answers {_items(latest)}; {fullest.file}, which does not, answers {_items(fullest)}. "
+        f"If it only corrects that one, decide 'nobody' here, so that the other counts, and add a row with its points for "
+        "each answer that it corrects."
+    )
+    return replace(latest, faults=(*latest.faults, fault))
+
+
+def _answers_far_fewer(entry: CollectedUpload, other: CollectedUpload) -> bool:
+    """Whether an upload answers fewer than half of what another does: a correction, say, in place of the sheet."""
+    return not entry.failed and 2 * entry.answers < other.answers
+
+
+def _items(entry: CollectedUpload) -> str:
+    return f"{entry.answers} item{'' if entry.answers == 1 else 's'}"
 
 
 def _in_doubt(entry: CollectedUpload, standing: CollectedUpload) -> UploadStatus:

@@ -28,6 +28,8 @@ V = TypeVar("V")
 
 DECISION, REASON, WHY = "decision", "reason", "why"
 _COLUMNS = ("student", "file", "problem", "item", "answer", "possible", WHY, DECISION, REASON)
+NOBODY = "nobody"
+"""Written as the decision on a file, it counts for nobody: an earlier upload of the student does."""
 SEEN = "ok"
 """Written as the decision on a file, it takes the file's fault off the list."""
 
@@ -248,12 +250,13 @@ class _Reading:
         if folded(decision) == SEEN:
             self._seen[file, contents, same(cells[WHY])] = cells[REASON]
             return ""
-        student, fault = self._student(decision)
+        student, fault = ("", "") if folded(decision) == NOBODY else self._student(decision)
         if fault:
-            return f"{fault}; the decision on a file is the id of the student whose it is, or '{SEEN}'"
+            return f"{fault}; the decision on a file is the id of the student whose it is, '{NOBODY}' or '{SEEN}'"
         before = self._owners.setdefault((file, contents), Assigned(student, cells[REASON]))
         if before.student != student:
-            return f"the file is given to two students, {before.student} and {student}"
+            both = f"{before.student or NOBODY} and {student or NOBODY}"
+            return f"the file is given to two students, {both}"
         return ""
 
     def _student(self, written: str) -> tuple[str, str]:

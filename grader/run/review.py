@@ -9,7 +9,7 @@ from grader.reports.review import REVIEW_HEADER, pooled, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
-from grader.run.decisions import CONTENTS, SEEN, Decisions, outdated, same
+from grader.run.decisions import CONTENTS, NOBODY, SEEN, Decisions, outdated, same
 from grader.run.graded import Graded
 from grader.uploads.files.archive import pack_of
 from grader.uploads.latest import why_superseded
@@ -110,7 +110,7 @@ def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
         yield _of_owner(fate, said, contents_of(digest), why)
     for contents, said in decisions.outlived(file, digest):
         why = (
-            f"It was given to {said.student} with other contents than it has now. To settle it, change the decision or "
+            f"It was given to {said.student or NOBODY} with other contents than it has now. To settle it, change the decision or "
             "its reason, or write -."
         )
         yield _of_owner(fate, said, contents, why, waits=True)
@@ -125,7 +125,8 @@ def _of_file(fate: UploadStatus, graded: Graded) -> Iterator[Row]:
 
 def _of_owner(fate: UploadStatus, said: Assigned, contents: str, why: str, *, waits: bool = False) -> Row:
     cells = _cells(
-        student=fate.student, file=fate.entry.file, answer=_contents(contents), why=why, decision=said.student,
+        student=fate.student, file=fate.entry.file, answer=_contents(contents), why=why,
+        decision=said.student or NOBODY,
         reason=said.reason,
     )  # fmt: skip
     return Row(cells, waits=waits)

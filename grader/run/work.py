@@ -35,7 +35,7 @@ class FileJob(NamedTuple):
 class ReadUpload(NamedTuple):
     """An upload on its way: what decides whose it is and whether it counts; the rest stays encoded.
 
-    ``failed`` tells that nothing could be read in it.
+    ``failed`` tells that nothing could be read in it; ``answers`` how many items it answers.
     """
 
     file: str
@@ -46,6 +46,7 @@ class ReadUpload(NamedTuple):
     failed: bool
     faults: tuple[str, ...]
     content: bytes
+    answers: int
 
     @staticmethod
     def of(upload: Upload) -> "ReadUpload":
@@ -53,6 +54,7 @@ class ReadUpload(NamedTuple):
         return ReadUpload(
             file=upload.file, digest=upload.digest, modified=upload.modified, student=upload.student, vouched=upload.vouched,
             failed=bool(upload.faults) and not upload.answers, faults=upload.faults, content=as_bytes(upload),
+            answers=len({(one.problem, one.item) for one in upload.answers if one.text.strip()}),
         )  # fmt: skip
 
     @property

@@ -32,7 +32,7 @@ class Owner(NamedTuple):
 
 
 class Assigned(NamedTuple):
-    """Whose a person said a file is, with the reason."""
+    """Whose a person said a file is ("": nobody's), with the reason."""
 
     student: str
     reason: str = ""

@@ -145,6 +145,6 @@ def _made(
     file = file or source.file
     said = assigned(file, source.digest, assignments)
     return Upload(
-        file=file, digest=source.digest, student=whose.student if said is None else said.student, answers=answers,
+        file=file, digest=source.digest, student=whose.student if said is None else said.student or None, answers=answers,
         modified=source.modified, vouched=whose.vouched or said is not None, faults=faults,
     )  # fmt: skip

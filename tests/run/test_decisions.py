@@ -441,3 +441,28 @@ def test_a_table_of_decisions_that_says_two_things_is_refused(folder, heading, r
     (folder / "mine.csv").write_text(f"{heading}\n{row}\n")
     with pytest.raises(UsageError, match=said):
         run(folder, decisions=folder / "mine.csv")
+
+
+def test_a_later_file_that_answers_far_fewer_items_waits_and_may_be_nobodys(folder):
+    """A correction of one line replaces a whole sheet: a person is told, and lets the sheet count in one row."""
+    uploads, results = folder / "uploads", folder / "results"
+    (uploads / "S0001_fix.txt").write_text(text_of({"gate.a": RIGHT["gate.a"]}))
+    os.utime(uploads / "hw_S0001.txt", (1_000, 1_000))
+    os.utime(uploads / "S0001_fix.txt", (2_000, 2_000))
+    run(folder)
+    assert fates(results)["hw_S0001.txt"] == "superseded"
+    (row,) = (row for row in table(results / "review.csv") if row["file"] == "S0001_fix.txt")
+    of = len(RIGHT)
+    assert f"answers 1 item; hw_S0001.txt, which does not, answers {of} items" in row["why"]
+    page = (results / "feedback" / "S0001.html").read_text()
+    assert (
+        f"It answers {of} items, the one that counts 1 item: if that was meant to correct it, tell your instructor."
+        in page
+    )
+    filled = write(folder / "mine.csv", [{**row, "decision": "nobody", "reason": "Corrects a line."}])
+    run(folder, decisions=filled)
+    assert (fates(results)["hw_S0001.txt"], fates(results)["S0001_fix.txt"]) == ("counted", "no student")
+    (row,) = (row for row in table(results / "review.csv") if row["file"] == "S0001_fix.txt")
+    assert (row["decision"], row["reason"]) == ("nobody", "Corrects a line.")
+    run(folder)  # and stays so
+    assert fates(results)["hw_S0001.txt"] == "counted"
