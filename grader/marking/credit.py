@@ -72,8 +72,12 @@ def expression_credit(
     points: float,
     marking: Marking,
     followed: Comparison | FractionComparison | None = None,
+    same: Comparison | FractionComparison | None = None,
 ) -> Credit:
-    """Split an expression's points by what it says, each part right or following from earlier answers."""
+    """Split an expression's points by what it says, each part right or following from earlier answers.
+
+    ``same`` compares what follows with what is right: a part that is the same in both is right or it is wrong.
+    """
     comparison = judgement.comparison or Comparison()
     total = sum(weight for _, weight in weights)
     parts, share, any_followed = [], 0.0, False
@@ -81,7 +85,7 @@ def expression_credit(
         part = weight / total
         if part_holds(name, comparison, [asked for asked, _ in weights]):
             earned, verdict = part, CORRECT
-        elif followed is not None and _follows(name, comparison, followed):
+        elif followed is not None and _follows(name, comparison, followed) and not (same and part_holds(name, same)):
             earned, verdict = part * marking.follow_through, FOLLOWED
             any_followed = True
         else:

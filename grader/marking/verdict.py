@@ -4,6 +4,7 @@ A slip is charged where it is made: a value that follows from a wrong one, and a
 answers about the same current or voltage, are not charged again where the rubric says so.
 """
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
@@ -35,6 +36,9 @@ SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
 """Sizes that are right but for one slip."""
 
 ONCE_PER_SIGNAL = "once per signal"
+
+ROUNDING_NOISE = 1e-6
+"""Tolerance within which what follows from an own answer is the right value itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -346,6 +350,10 @@ def _followed(
     split = None
     if right.comparison is not None and judgement.comparison is not None:
         split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
+        if split.followed and not whole and _dwarfs(consequence.answer, item):
+            led = structs.replace(taken, answer=consequence.answer, later=())
+            same = judge_answer(item, led, item.reference.answer, ROUNDING_NOISE).comparison
+            split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison, same=same)
     if whole:
         credit, tail = for_following(marking, "The slip there is not charged again.")
         if split is not None and split.share > credit.share:  # parts that are right all the same count in full
@@ -372,6 +380,14 @@ def _followed(
         reasons=reasons,
         follows=whole and credit.share > 0,
     )
+
+
+def _dwarfs(answer: Answer, item: ItemKey) -> bool:
+    """Whether an expression is so much larger than the right one that beside it every small value would be within the tolerance."""
+    if not isinstance(answer, Waveform) or answer.is_symbolic:
+        return False
+    sizes = (math.hypot(m.cosine, m.sine) for m in answer.modes())
+    return 0 < 10 * item.reference.scale < max(sizes, default=0.0)
 
 
 def _barred(item: ItemKey, taken: Interpretation, consequence: FollowThroughAnswer) -> str:

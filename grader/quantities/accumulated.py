@@ -4,7 +4,7 @@ Whoever counts a charge so starts from their own values at both ends, or from th
 integral of the current is in `stretches`.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -13,7 +13,16 @@ from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
 
-from grader.circuit.elements import CoupledInductors, CurrentSource, Signal, Source, Storage, VoltageSource, own_signal
+from grader.circuit.elements import (
+    CoupledInductors,
+    CurrentSource,
+    Resistor,
+    Signal,
+    Source,
+    Storage,
+    VoltageSource,
+    own_signal,
+)
 from grader.circuit.elimination import Row, add_scaled
 from grader.circuit.reduction import Reduced
 from grader.errors import NotDefined
@@ -25,10 +34,11 @@ from grader.quantities.links import CURRENT_AND_VOLTAGE, is_own_quantity, propor
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.words import phrase
-from grader.values.scalar import HALF
+from grader.values.scalar import HALF, ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
 CHARGE = "charge passed"
+ENERGIES = ("energy dissipated", "energy delivered")
 
 Stretch: TypeAlias = tuple[int, fmpq, fmpq | None]
 """The interval of the response, and from when until when (None: for good)."""
@@ -101,20 +111,22 @@ def accumulated(question: Question, signal: Signal, scale: Waveform) -> Iterator
 
 
 def heat_left(question: Question) -> Iterator[Rule]:
-    """What turns to heat in all resistors: the energy that the one source delivers, less the change of what is stored."""
+    """What turns to heat in all resistors, or a fixed share of it: what the one source delivers, less the change of what is stored."""
     found = _one_interval(question)
     if found is None:
         return
     index, start, end = found
     storing, sources, heating = _acting(question, index)
-    if heating != {*question.item.of} or len(sources) > 1:
+    share = _share_of_heat(question, question.item.of, heating, index)
+    if share is None or len(sources) > 1:
         return
     every = [[*_ends(question, own_signal(one), found)] or [Ends(None, None)] for one in storing]
-    formula = "".join(("w", *(f"-c{n}*(x{n}^2-y{n}^2)" for n, _ in enumerate(storing, start=1))))
+    kept = "".join(("w", *(f"-c{n}*(x{n}^2-y{n}^2)" for n, _ in enumerate(storing, start=1))))
+    formula = kept if share == ONE else f"k*({kept})"
     ways: list[Rule | None] = [*_delivered(question, sources, index)]
     for way, ends in product(ways or [None], product(*every)):
         uses: list[tuple[str, str]] = []
-        given: list[tuple[str, Waveform]] = []
+        given: list[tuple[str, Waveform]] = [("k", constant(share))]
         if way is None:
             given.append(("w", steps.integral(_taken(question, sources, index), start, end)))
         for number, (element, one) in enumerate(zip(storing, ends, strict=True), start=1):
@@ -131,6 +143,59 @@ def heat_left(question: Question) -> Iterator[Rule]:
                 through=() if way is None else (("w", way),),
                 aside=True,
             )
+
+
+def _share_of_heat(question: Question, names: Sequence[str], heating: Collection[str], index: int) -> Scalar | None:
+    """How much of the heat of all that turns power to heat some take; None where that changes in time, or is not all in resistors."""
+    if {*names} == {*heating}:
+        return ONE
+    elements = [question.circuit.element(name) for name in heating]
+    if not {*names} <= {*heating} or not all(isinstance(one, Resistor) for one in elements):
+        return None
+    rows = {one.name: _row(question, Signal(kind="current", of=one.name), index) for one in elements}
+    first = rows[names[0]]
+    factors = {name: proportion(row, first, {*row, *first}) for name, row in rows.items()}
+    if None in factors.values():
+        return None
+    heats = {
+        one.name: one.value * factors[one.name] * factors[one.name] for one in elements if isinstance(one, Resistor)
+    }
+    share: Scalar = sum((heats[name] for name in names), start=ZERO) / sum(heats.values(), start=ZERO)
+    return share
+
+
+def in_proportion(question: Question) -> Iterator[Rule]:
+    """An energy that is a fixed multiple of an own one: by heats in proportion; for good, where all goes with the strength of one drive."""
+    found = _one_interval(question)
+    if found is None:
+        return
+    index, start, end = found
+    _, _, heating = _acting(question, index)
+    for item in question.earlier(*ENERGIES, Find.STORED):
+        held = item.find == Find.STORED and question.index_of(item) == index and item.at in (None, start)
+        if not (held or (item.find in ENERGIES and same_stretch(item, question.item))):
+            continue
+        pair, factor = (question.item, item), None
+        if {one.find for one in pair} == {Find.DISSIPATED}:
+            part, other = (_share_of_heat(question, one.of, heating, index) for one in pair)
+            factor = constant(part / other) if part is not None and other is not None else None
+        mine, theirs = map(question.answer_to, pair)
+        rational = mine.is_number and theirs.is_number and theirs.terms
+        if factor is None and end is None and rational and _drives(question, (*question.item.of, *item.of), index) == 1:
+            factor = mine / theirs
+        if factor is not None:
+            says = "It is a fixed multiple of an energy that you found before."
+            yield Rule(formula="k*w", uses=(("w", item.id),), given=(("k", factor),), says=says)
+
+
+def _drives(question: Question, names: Iterable[str], index: int) -> int:
+    """How many sources, and storage elements that are not empty at the start, act on the power of some elements."""
+    every = [question.solved.acting_on(Signal(kind="power", of=name), index) for name in names]
+    storing = (question.circuit.element(name) for name in {name for acting in every for name in acting.independent})
+    start = question.solved.opening(index) or ZERO
+    begins = [question.solved.waveform(own_signal(one), index).at(start) for one in storing]
+    fed = any(column >= acting.order for acting in every for row in acting.derivatives for column in row)
+    return sum(bool(value.terms) for value in begins) + (len(_acting(question, index)[1]) if fed else 0)
 
 
 def _acting(question: Question, index: int) -> tuple[list[Storage], list[Source], set[str]]:

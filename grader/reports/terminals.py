@@ -11,7 +11,7 @@ from grader.circuit.series_parallel import resistance, structure_between
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import question_of
-from grader.quantities.finds.terminals import BETWEEN, OPEN, SHORT
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.words import terminals
 from grader.rubric.references import Reference
@@ -24,8 +24,8 @@ from grader.values.dimension import RESISTANCE
 from grader.values.waveform import Waveform
 
 _PORTS = {
-    OPEN: ("Open-circuit voltage", "V_oc", opened),
-    SHORT: ("Short-circuit current", "I_sc", shorted),
+    Find.OPEN: ("Open-circuit voltage", "V_oc", opened),
+    Find.SHORT: ("Short-circuit current", "I_sc", shorted),
 }
 
 
@@ -51,7 +51,7 @@ def _steps(question: Question, item: Item) -> Iterator[SolutionStep]:
         words, letter, treated = _PORTS[item.find]
         port = treated(question.circuit, question.index, item.between, item.by)
         yield _at_port(question, port, letter, f"{words} {terminals(question.problem, item)}")
-    elif item.find == BETWEEN:
+    elif item.find == Find.BETWEEN:
         yield from _between(question, item)
     elif item.find == "resistance seen" and item.by is not None:
         yield from _seen(question, item.by)

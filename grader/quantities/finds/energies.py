@@ -1,6 +1,6 @@
 """Energies, mean power and charge over a stretch of time, and what is lost at an instant."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import partial
 
 from grader.circuit.elements import (
@@ -18,7 +18,7 @@ from grader.circuit.elements import (
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
-from grader.quantities.accumulated import accumulated, delivered_by, heat_left
+from grader.quantities.accumulated import ENERGIES, accumulated, delivered_by, heat_left, in_proportion
 from grader.quantities.balances import charge_shared, heat_from_balance
 from grader.quantities.finding import Find
 from grader.quantities.links import is_signal
@@ -57,6 +57,7 @@ class EnergyDelivered(Asked):
         source = question.circuit.element(question.item.of[0])
         if isinstance(source, (VoltageSource, CurrentSource)):
             yield from delivered_by(question, source, parts[0][0])
+        yield from in_proportion(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         others = of_other_kinds(problem, item, SOURCES)
@@ -85,17 +86,6 @@ def _from_expressions(question: Question) -> Iterator[Rule]:
                 )
 
 
-def _feeding(question: Question, signals: Iterable[Signal]) -> set[str]:
-    """The storage elements that act on signals on the interval meant; none where a source feeds these."""
-    found: set[str] = set()
-    for signal in signals:
-        acting = question.solved.acting_on(signal, question.index)
-        if any(column >= acting.order for row in acting.derivatives for column in row):
-            return set()
-        found |= {*acting.independent}
-    return found
-
-
 class EnergyDissipated(Asked):
     """The energy turned to heat in resistors, from a switching on for good, or in a stretch of time."""
 
@@ -109,31 +99,13 @@ class EnergyDissipated(Asked):
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
         yield from _from_expressions(question)
-        start, end = question.stretch(lasting=True)
-        if start == question.start and end is None and question.end is None:
-            feeding = _feeding(question, (Signal(kind="power", of=name) for name in question.item.of))
-            for item in question.earlier("stored energy"):
-                own = _feeding(question, (Signal(kind="energy", of=name) for name in item.of))
-                if item.at != start or len(feeding) != 1 or own != feeding:
-                    continue
-                stored, spent = question.answer_to(item), question.answer_to(question.item)
-                if isinstance(stored, Waveform) and isinstance(spent, Waveform) and stored.is_number and stored.terms:
-                    yield Rule(
-                        formula="k*w",
-                        uses=(("w", item.id),),
-                        given=(("k", spent / stored),),
-                        says="No source is left, so it is a fixed share of the energy that you found stored.",
-                    )
-                break
+        yield from in_proportion(question)
         yield from heat_from_balance(question)
         yield from heat_left(question)
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         others = of_other_kinds(problem, item, (Resistor,))
         return tuple(f"'of': {name} is no resistor; energy is dissipated in resistors" for name in others)
-
-
-ENERGIES = ("energy dissipated", "energy delivered")
 
 
 class EnergyShare(Asked):

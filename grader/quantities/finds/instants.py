@@ -22,6 +22,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import ended, from_own_system
+from grader.quantities.thevenin import by_equivalent
 from grader.quantities.words import at_zero, instants, instants_at
 from grader.values.waveform import Waveform
 
@@ -67,6 +68,7 @@ class InitialValue(OfSignal):
         if question.index > 1 and continuous:
             yield from at_instant(question, question.start, index=question.index - 1)
         yield from first_order_law(question)
+        yield from by_equivalent(question, Find.INITIAL)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(0+)``, ``i(0)``, ``i_0``, where the first switching is meant, else ``i(30ms+)``, ``i(30ms)``."""
@@ -91,6 +93,7 @@ class FinalValue(OfSignal):
         yield from from_dc(question)
         yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
         yield from from_own_system(question, ended)
+        yield from by_equivalent(question, Find.FINAL)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(inf)``."""

@@ -30,6 +30,7 @@ from grader.quantities.question import Question, time_text
 from grader.quantities.records import EXPRESSION, RESPONSE, OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import from_own_system, from_own_transform, inverted
+from grader.quantities.thevenin import response_by_equivalent
 from grader.quantities.words import phrase, titled
 from grader.values.waveform import Piecewise, Waveform
 
@@ -63,6 +64,7 @@ class Expression(_OfTime):
         yield from from_interval_before(question)
         yield from from_own_transform(question, question.start)
         yield from from_own_system(question, partial(inverted, start=question.start))
+        yield from response_by_equivalent(question, FIRST_ORDER_RESPONSE)
 
     def text(self, problem: Problem, item: Item) -> str:
         opening, start = _opening(problem, item)

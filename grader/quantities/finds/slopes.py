@@ -12,6 +12,7 @@ from grader.quantities.links import from_expression, is_signal, passives, slope_
 from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
+from grader.quantities.thevenin import response_by_equivalent
 from grader.quantities.words import signal_dimension
 from grader.values.dimension import TIME, Dimension
 from grader.values.waveform import Waveform, constant
@@ -43,6 +44,7 @@ class InitialSlope(_Slope):
         yield from slope_from_states(question)
         says = "This follows from your own initial value, final value and time constant."
         yield from first_order(question, "(xf-x0)/tau", says)
+        yield from response_by_equivalent(question, "(xf-x0)/tau")
 
 
 class SlopeAt(_Slope):

@@ -18,8 +18,6 @@ from grader.quantities.words import after_switching
 from grader.values.dimension import CURRENT, RESISTANCE, VOLTAGE
 from grader.values.waveform import Waveform, constant
 
-OPEN, SHORT, BETWEEN = "open-circuit voltage", "short-circuit current", "resistance between"
-
 
 def _terminals_missing(problem: Problem, item: Item) -> tuple[str, ...]:  # noqa: ARG001 - as a method of `Asked`
     """Exactly one of a node pair and an element."""
@@ -44,7 +42,7 @@ def _by_ohms_law(question: Question, formula: str, **finds: tuple[str, ...]) -> 
 class OpenCircuitVoltage(Asked):
     """The open-circuit (Thévenin) voltage between two nodes, or at an element's terminals with the element taken out."""
 
-    name = OPEN
+    name = Find.OPEN
     measures = VOLTAGE
     faults = staticmethod(_terminals_missing)
 
@@ -52,13 +50,13 @@ class OpenCircuitVoltage(Asked):
         return opened(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from _by_ohms_law(question, "i*R", i=(SHORT,), R=(BETWEEN, Find.SEEN))
+        yield from _by_ohms_law(question, "i*R", i=(Find.SHORT,), R=(Find.BETWEEN, Find.SEEN))
 
 
 class ShortCircuitCurrent(Asked):
     """The short-circuit (Norton) current from one node to another, or through an element's place with a wire in it."""
 
-    name = SHORT
+    name = Find.SHORT
     measures = CURRENT
     faults = staticmethod(_terminals_missing)
 
@@ -67,13 +65,13 @@ class ShortCircuitCurrent(Asked):
         return shorted(question.circuit, question.index, question.item.between, question.item.by).value
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from _by_ohms_law(question, "v/R", v=(OPEN,), R=(BETWEEN, Find.SEEN))
+        yield from _by_ohms_law(question, "v/R", v=(Find.OPEN,), R=(Find.BETWEEN, Find.SEEN))
 
 
 class ResistanceBetween(Asked):
     """The resistance between two nodes, all independent sources set to zero."""
 
-    name = BETWEEN
+    name = Find.BETWEEN
     measures = RESISTANCE
 
     def reference(self, question: Question) -> Waveform:
@@ -82,7 +80,7 @@ class ResistanceBetween(Asked):
         return constant(resistance_between(question.circuit, question.item.between, when))
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
+        yield from _by_ohms_law(question, "v/i", v=(Find.OPEN,), i=(Find.SHORT,))
 
 
 class ResistanceSeen(Asked):
@@ -97,7 +95,7 @@ class ResistanceSeen(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own open-circuit voltage and short-circuit current; the own time constant."""
-        yield from _by_ohms_law(question, "v/i", v=(OPEN,), i=(SHORT,))
+        yield from _by_ohms_law(question, "v/i", v=(Find.OPEN,), i=(Find.SHORT,))
         says = "This follows from your own time constant."
         for item in question.earlier_here(Find.TAU):
             for formula, given in with_storage(question.circuit, None, "L/tau", "tau/C"):

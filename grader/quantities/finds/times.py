@@ -19,6 +19,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import ends_of, pieces_of
+from grader.quantities.thevenin import resistances
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
 from grader.reading.render.typeset import stated_text
 from grader.reading.render.waveform_tree import scalar_tree
@@ -43,6 +44,10 @@ class TimeConstant(Asked):
         for item in question.earlier_here(Find.EXPRESSION):
             says = "This follows from the decay in your own expression."
             yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
+        if next(question.earlier_here(Find.SEEN), None) is None:
+            for way, name in resistances(question, question.item.by):
+                for formula, given in with_storage(question.circuit, name, "L/R", "R*C"):
+                    yield Rule(formula=formula, uses=(), given=given, through=(("R", way),), says=way.says)
         says = "This follows from the resistance that you found the storage element to see."
         for item in question.earlier_here(Find.SEEN):
             if item.by != question.item.by and question.item.by is not None and item.by is not None:

@@ -1,0 +1,85 @@
+"""Energies that are fixed multiples of one another follow; worked out by hand before any program saw them.
+
+`sled`: 20 V steps on 1 kΩ, 3 kΩ and 10 μF: 4 mJ delivered, 2 mJ stored, 1.5 mJ of heat in R2, 0.5 mJ in R1.  Of an own 4 J
+three eighths are 1.5 J, three quarters of (4 J - 2 mJ) 2.9985 J; of an own 2 mJ three eighths are 0.75 mJ; a third of an own 1 mJ 0.333 mJ.
+`kiln`: 0.4 H at 3 A on 10 Ω ∥ 40 Ω, tau = 50 ms: 1.8 J (1 - e^(-0.8)) = 0.9912 J in 20 ms, four fifths of it, 0.793 J, in R1, 0.1982 J in R2.
+`gust`: 12 e^(-2t) V from 0 on 2 Ω, 4 Ω and 1 H: i = 3 (e^(-2t) - e^(-6t)) A, 36 (1/4 - 1/8) = 4.5 J delivered, 3 J in R2.
+"""
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.rubric.files import read_rubric
+from tests.marking.test_rules import marks_of
+
+RUBRIC = """
+title = "Energies (invented)"
+[[problem]]
+id = "sled"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "20 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "1 kohm"},
+  {name = "R2", kind = "resistor", between = ["b", "c"], value = "3 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 uF"},
+]
+item = [
+  {id = "w", find = "energy delivered", of = "Vs", points = 2},
+  {id = "h2", find = "energy dissipated", of = "R2", points = 2},
+  {id = "h1", find = "energy dissipated", of = "R1", points = 2},
+]
+[[problem]]
+id = "kiln"
+ground = "g"
+element = [
+  {name = "L1", kind = "inductor", between = ["g", "a"], value = "0.4 H", initial = "3 A"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "g"], value = "10 ohm"},
+  {name = "R2", kind = "resistor", between = ["b", "g"], value = "40 ohm"},
+]
+item = [
+  {id = "h1", find = "energy dissipated", of = "R1", until = "20 ms", points = 2},
+  {id = "h2", find = "energy dissipated", of = "R2", until = "20 ms", points = 2},
+]
+[[problem]]
+id = "gust"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "12 e^(-2 t) u(t) V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 ohm"},
+  {name = "R2", kind = "resistor", between = ["b", "c"], value = "4 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "1 H"},
+]
+item = [
+  {id = "i", find = "expression", current = "L1", points = 3},
+  {id = "w", find = "energy delivered", of = "Vs", points = 2},
+  {id = "h2", find = "energy dissipated", of = "R2", points = 2},
+]
+"""
+
+ROWS = [
+    ("sled", {"w": "4 J"}, "h2", "1.5 J", 2),
+    ("sled", {"w": "4 J"}, "h2", "2.9985 J", 2),
+    ("sled", {"w": "4 J"}, "h2", "2.2 J", 0),
+    ("sled", {"w": "2 mJ"}, "h2", "0.75 mJ", 2),
+    ("sled", {"w": "4 mJ"}, "h2", "0.75 mJ", 0),
+    ("sled", {"w": "4 mJ", "h2": "1 mJ"}, "h1", "0.333 mJ", 2),
+    ("sled", {"w": "4 mJ", "h2": "1 mJ"}, "h1", "0.4 mJ", 0),
+    ("kiln", {"h1": "0.5 J"}, "h2", "0.125 J", 2),
+    ("kiln", {"h1": "0.5 J"}, "h2", "0.15 J", 0),
+    ("kiln", {"h1": "0.793 J"}, "h2", "0.125 J", 0),
+    ("gust", {"w": "4.5 kJ"}, "h2", "3 kJ", 2),
+    ("gust", {"w": "9 J"}, "h2", "6 J", 2),
+    ("gust", {"w": "4.5 J"}, "h2", "6 J", 0),
+]
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC.encode(), "energy.toml"))
+
+
+@pytest.mark.parametrize(("problem", "own", "item", "text", "points"), ROWS)
+def test_an_energy_in_proportion_to_an_own_one_follows(key, problem, own, item, text, points):
+    answers = {f"{problem}.{id}": said for id, said in own.items()} | {f"{problem}.{item}": text}
+    assert marks_of(key, answers)[f"{problem}.{item}"].awarded == points
