@@ -52,6 +52,8 @@ def _tables(audit: Audit) -> dict[str, list[Row]]:
         }
         for row in audit.courses
     ]
+    if audit.courses:
+        tables["From week to week"].append({"Idea": audit.compared})
     return tables
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from grader.marking.marks import Marked
 from grader.reports.table import table_bytes
-from grader.reports.wording import awaits_person, points_text
+from grader.reports.wording import as_said, awaits_person, points_text
 from grader.uploads.upload import Upload
 
 REVIEW_HEADER = (
@@ -40,11 +40,11 @@ def pooled(rows: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:
     Its students stand side by side, and every way of writing the answer on a line of its own.
     """
     student, count, file, answer = _OWN
-    reading = REVIEW_HEADER.index("reading")
+    reading, verdict = REVIEW_HEADER.index("reading"), REVIEW_HEADER.index("verdict")
     alike: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
     for row in rows:
-        said = tuple(cell for place, cell in enumerate(row) if place not in _OWN)
-        alike.setdefault(said if row[reading] else (*said, row[answer]), []).append(row)
+        said = tuple(cell for place, cell in enumerate(row) if place not in {*_OWN, reading})
+        alike.setdefault((*said, as_said(row[verdict], row[reading] or row[answer])), []).append(row)
     found = []
     for group in alike.values():
         together = list(group[0])

@@ -49,6 +49,17 @@ def said(verdict: str) -> Said:
     return SAYS.get(verdict, Said("blank", "·", verdict[:1].upper() + verdict[1:]))
 
 
+def as_said(verdict: str, reading: str) -> str:
+    """By what an answer is the same as others: its reading; of a sentence that a person marks its words alone.
+
+    Examples
+    --------
+    >>> as_said(FOR_A_PERSON, "The damping is  High."), as_said(CORRECT, "2 MV")
+    ('the damping is high', '2 MV')
+    """
+    return " ".join(reading.casefold().split()).rstrip(" .!") if verdict == FOR_A_PERSON else reading
+
+
 def nothing_answered(marked: Marked) -> bool:
     """Whether an upload holds no answer at all: the blank sheet, say, or another file than was meant."""
     return bool(marked.marks) and all(mark.verdict == BLANK for mark in marked.marks)

@@ -9,7 +9,7 @@ from starlette.responses import RedirectResponse, Response
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import Mark
 from grader.reports.paper import PaperItem
-from grader.reports.wording import points_text
+from grader.reports.wording import as_said, points_text
 from grader.uploads.content.numbers import finite
 from grader.web.data.records import Decided
 from grader.web.pages.instructor import all_results, to_review
@@ -44,7 +44,14 @@ class ReviewEntry:
         """What answers have in common that are decided together: they were read and marked alike, and are asked alike."""
         mark = self.mark
         came_out = (mark.awarded, mark.possible, mark.verdict, mark.reasons, mark.notes)
-        return mark.problem, mark.item, mark.reading or mark.answer, came_out, self.reference, self.sentence
+        return (
+            mark.problem,
+            mark.item,
+            as_said(mark.verdict, mark.reading or mark.answer),
+            came_out,
+            self.reference,
+            self.sentence,
+        )
 
 
 Entries: TypeAlias = tuple[ReviewEntry, ...]

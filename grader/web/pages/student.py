@@ -21,13 +21,19 @@ def home(site: AppState, visit: RequestContext) -> Response:
     """List the sheets; where there is but one, go there."""
     if len(site.sheets) == 1:
         return RedirectResponse(f"/sheets/{next(iter(site.sheets))}", 303)
-    rules = outcome.rules_text(site.rules_for(visit.person), site.local_time)
+    rules = site.rules_for(visit.person)
     rows = [
-        {"sheet": sheet, "made": outcome.made_text(site.rules, len(results)), "decided": outcome.decided_text(results)}
+        {
+            "sheet": sheet,
+            "made": outcome.made_text(rules, len(results), over=now.over),
+            "decided": outcome.decided_text(results),
+            "refusal": now.refusal,
+        }
         for name, sheet in site.sheets.items()
         for results in [site.results_of(name, visit.person)]
+        for now in [standing(rules, site.store.state(name), visit.at, results)]
     ]
-    return render(site, visit, "home.html", rows=rows, rules=rules)
+    return render(site, visit, "home.html", rows=rows, rules=outcome.rules_text(rules, site.local_time))
 
 
 def sheet_page(site: AppState, visit: RequestContext) -> Response:
