@@ -301,10 +301,9 @@ def _waived(mark: Mark, points: Points) -> bool:
 def _over(mark: Mark, points: Points) -> Mark:
     """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
     full = points.points >= mark.possible
-    less = points.points < mark.awarded
-    overruled = (
-        mark.reasons if full or less or mark.verdict in (UNREADABLE, NOT_DECIDED) else ()
-    )  # what the student must not read beside the decision
+    less, more = points.points < mark.awarded, points.points > mark.awarded
+    denied = mark.verdict in (UNREADABLE, NOT_DECIDED) or (more and mark.verdict == INCORRECT)
+    overruled = mark.reasons if full or less or denied else ()  # what the student must not read beside the decision
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(
         mark,

@@ -115,6 +115,7 @@ def build_app(site: AppState) -> Starlette:
         get(f"{desk}/review", review.review_page, INSTRUCTOR),
         post(f"{desk}/review", review.decide, INSTRUCTOR),
         get(f"{desk}/students/{{student:path}}", instructor.student_page, INSTRUCTOR),
+        post(f"{desk}/students/{{student:path}}", review.decide_one, INSTRUCTOR),
         get(f"{desk}/audit", downloads.audit, INSTRUCTOR, long=True),
         get(f"{desk}/files/{{file}}", downloads.download, INSTRUCTOR, long=True),
     ]

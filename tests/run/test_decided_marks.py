@@ -1,6 +1,6 @@
 """What a decision leaves of what the program said: of the mark itself, and of the marks beside it."""
 
-from grader.marking.marks import CORRECT, FOR_A_PERSON, PARTLY, Mark, Marked
+from grader.marking.marks import CORRECT, FOR_A_PERSON, INCORRECT, PARTLY, Mark, Marked
 from grader.run.decisions import Decisions, Points, decided
 
 ONCE = "The unit is missing; that was charged once in this problem and is not charged again."
@@ -23,6 +23,14 @@ def test_praise_is_not_read_above_fewer_points():
     assert "The initial value and the final value agree." in fewer.notes
     (more,) = after(0.8, mark("a", reasons=("The initial value agrees.",)))
     assert more.reasons == ("The initial value agrees.",)
+
+
+def test_what_denies_an_answer_is_not_read_below_points_for_it():
+    wrong = mark("a", awarded=0.0, verdict=INCORRECT, reasons=("This does not agree with the right answer.",))
+    (given,) = after(0.8, wrong)
+    assert given.reasons == ()
+    assert "This does not agree with the right answer." in given.notes
+    assert after(0.0, wrong)[0].reasons == wrong.reasons
 
 
 def test_a_cost_that_a_person_took_back_is_charged_nowhere():

@@ -61,7 +61,8 @@ def test_a_decision_given_back_is_applied_and_shown(folder):
     assert [points(results, f"S000{number}", "a") for number in range(3)] == [1.5, 0.0, 0.0]
     mark = marks_by_student(results)["S0000"][0]
     assert (mark["verdict"], mark["decision"], mark["review"]) == ("partly correct", "Shown in the working.", False)
-    assert mark["notes"] == ["Before the decision: 0 points, incorrect."]
+    assert mark["notes"][0] == "Before the decision: 0 points, incorrect."
+    assert mark["reasons"] == []  # what denied the answer, no longer said to the student
     assert b"Shown in the working." in contents(results)["feedback/S0000.html"]
     book = {row["student"]: row for row in table(results / "gradebook.csv")}
     assert float(book["S0000"]["total"]) == 5.5

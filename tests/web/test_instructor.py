@@ -82,6 +82,45 @@ def test_a_decision_changes_points_and_tells_the_student_why(site, waiting, inst
     assert rows_of(desk.get(f"{DESK}/files/gradebook.csv"))[0]["gate.tau"] == "1.5"
 
 
+def on_student(desk, item, **form):
+    """Send the form below an answer of S0001, on the instructor's page of that student."""
+    address = f"{DESK}/students/S0001"
+    page = desk.get(address).text
+    (attempt,) = set(re.findall(r'name="attempt" value="([^"]*)"', page))
+    return desk.send(address, {"attempt": attempt, "problem": "gate", "item": item, **form}, page=address)
+
+
+@pytest.mark.usefixtures("waiting")
+def test_a_decision_is_changed_and_taken_back_on_the_page_of_its_student(site, instructor):
+    desk = instructor(site)
+    decide(desk, "1,5", "It is ten milliseconds.")
+    page = on_student(desk, "tau", points="0.5", reason="Only the number.").text
+    assert "Only the number." in page
+    assert "Take the decision back" in page
+    assert [(one.points, one.reason) for one in site.store.decisions(SHEET)] == [(0.5, "Only the number.")]
+    page = on_student(desk, "tau", do="back").text
+    assert "Take the decision back" not in page
+    assert site.store.decisions(SHEET) == ()
+    assert "1 waiting." in desk.get(f"{DESK}/review").text
+
+
+@pytest.mark.usefixtures("waiting")
+def test_an_answer_that_does_not_wait_is_decided_for_this_student_alone(site, browser, codes, instructor):
+    browser(site, codes["S0002"]).answer(RIGHT)
+    desk = instructor(site)
+    right = next(item for problem, item in (name.split(".") for name in RIGHT) if problem == "gate" and item != "tau")
+    assert "Copied, as was said." in on_student(desk, right, points="0", reason="Copied, as was said.").text
+    assert [(one.student, one.item, one.points) for one in site.store.decisions(SHEET)] == [("S0001", right, 0.0)]
+
+
+@pytest.mark.usefixtures("waiting")
+def test_a_refused_decision_on_the_page_of_a_student_keeps_what_was_typed(site, instructor):
+    page = on_student(instructor(site), "tau", points="9", reason="Nine is too many.").text
+    assert "Points must be a number from 0 to 2" in page
+    assert 'value="Nine is too many."' in page
+    assert site.store.decisions(SHEET) == ()
+
+
 def test_a_decision_holds_for_the_same_answer_in_a_later_attempt_and_for_no_other(site, waiting, instructor):
     decide(instructor(site), "2", "Fine.")
     assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "soon ((("}, do="insist").text

@@ -281,6 +281,11 @@ class Store:
         """Keep decisions, all or none; each replaces an earlier one on the same item of the same student."""
         self._replace(_decisions, *decided)
 
+    def take_back(self, sheet: str, student: str, place: tuple[str, str]) -> None:
+        """Forget the decision on an item of a student, if there is one."""
+        with self._writing() as connection:
+            _forget(connection, _decisions, sheet, student, *place)
+
     def ask(self, request: Request) -> None:
         """Keep a student's request to look again; it replaces an earlier one on the same item."""
         self._replace(_requests, request)
@@ -304,8 +309,7 @@ class Store:
     def _replace(self, table: Table, *records: Decided | Request) -> None:
         with self._writing() as connection:
             for record in records:
-                where = [table.c[name] == getattr(record, name) for name in ("sheet", "student", "problem", "item")]
-                connection.execute(delete(table).where(*where))
+                _forget(connection, table, record.sheet, record.student, *record.place)
                 connection.execute(insert(table), {**by_name(record), "at": record.at.timestamp()})
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
@@ -338,6 +342,11 @@ class Store:
         with self._writing() as connection:
             connection.execute(delete(_left).where(_left.c.at < since.timestamp()))
             return frozenset(connection.scalars(select(_left.c.nonce)))
+
+
+def _forget(connection: Connection, table: Table, sheet: str, student: str, problem: str, item: str) -> None:
+    at = {"sheet": sheet, "student": student, "problem": problem, "item": item}
+    connection.execute(delete(table).where(*(table.c[name] == value for name, value in at.items())))
 
 
 def _engine(url: str) -> Engine:

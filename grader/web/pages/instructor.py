@@ -162,8 +162,8 @@ def _late(site: AppState, sheet: str, visit: RequestContext) -> str:
     return ""
 
 
-def student_page(site: AppState, visit: RequestContext) -> Response:
-    """All attempts of one student."""
+def student_page(site: AppState, visit: RequestContext, *, fault: str = "", status: int = 200) -> Response:
+    """All attempts of one student, where any answer may be decided; ``fault`` says why a decision was refused."""
     student = site.students.get(visit.path["student"])
     if student is None:
         raise Refused(404, "The roster has no such student.")
@@ -172,6 +172,7 @@ def student_page(site: AppState, visit: RequestContext) -> Response:
     kept = counting(site.rules, results)
     attempts = [
         {
+            "id": result.attempt.id,
             "number": result.attempt.number,
             "at": result.at,
             "file": result.attempt.file,
@@ -182,7 +183,10 @@ def student_page(site: AppState, visit: RequestContext) -> Response:
         for result in results
     ]
     late = site.store.late(sheet.name, student.id)
-    return render(site, visit, "instructor_student.html", sheet=sheet, student=student, attempts=attempts, late=late)
+    return render(
+        site, visit, "instructor_student.html", status, sheet=sheet, student=student, attempts=attempts, late=late,
+        fault=fault, typed=visit.form if fault else None, saved=bool(visit.query.get("saved")),
+    )  # fmt: skip
 
 
 def all_results(site: AppState, sheet: str) -> Mapping[str, tuple[Result, ...]]:

@@ -1,8 +1,9 @@
 """The review list: answers that a person must look at, decided here with a reason."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
+from urllib.parse import quote
 
 from starlette.responses import RedirectResponse, Response
 
@@ -12,7 +13,7 @@ from grader.reports.paper import PaperItem
 from grader.reports.wording import as_said, points_text
 from grader.uploads.content.numbers import finite
 from grader.web.data.records import Decided
-from grader.web.pages.instructor import all_results, to_review
+from grader.web.pages.instructor import all_results, student_page, to_review
 from grader.web.pages.render import render
 from grader.web.rules import counting
 from grader.web.site import AppState, Result
@@ -66,39 +67,68 @@ def review_page(site: AppState, visit: RequestContext) -> Response:
 def decide(site: AppState, visit: RequestContext) -> Response:
     """Keep a decision on one answer, and on all that were read and marked alike."""
     sheet = site.sheet(visit.path["sheet"])
-    form = visit.form
-    mark = _mark_meant(site, visit)
-    if mark is None:
-        return _show(site, visit, fault="That answer is not there any more; nothing was decided.", status=409)
-    points = finite(form.text("points").replace(",", "."))
-    if points is None or not 0 <= points <= mark.possible:
-        fault = f"Points must be a number from 0 to {points_text(mark.possible)}; nothing was decided."
-        return _show(site, visit, fault=fault, status=422)
-    if not form.text("reason"):
-        return _show(site, visit, fault="A decision needs a reason; nothing was decided.", status=422)
-    named = (form.text("student"), mark.problem, mark.item, mark.answer)
+    student = visit.form.text("student")
+    mark, fault, status = _decision_on(site, visit, student)
+    if mark is None or fault:
+        return _show(site, visit, fault=fault, status=status)
+    named = (student, mark.problem, mark.item, mark.answer)
     waiting = _waiting(site, all_results(site, sheet.name))
     alike = next((found for group in waiting if named in (found := [_place(one) for one in group])), [named])
+    _keep(site, visit, alike)
+    return RedirectResponse(f"/instructor/sheets/{sheet.name}/review?saved=1", 303)
+
+
+def decide_one(site: AppState, visit: RequestContext) -> Response:
+    """Keep, change or take back a decision on one answer of one student, whether it waits or not."""
+    sheet, student = visit.path["sheet"], visit.path["student"]
+    mark, fault, status = _decision_on(site, visit, student)
+    if mark is None or fault:
+        return student_page(site, visit, fault=fault, status=status)
+    if _takes_back(visit):
+        site.store.take_back(sheet, student, mark.place)
+    else:
+        _keep(site, visit, [(student, mark.problem, mark.item, mark.answer)])
+    return RedirectResponse(f"/instructor/sheets/{sheet}/students/{quote(student)}?saved=1", 303)
+
+
+def _takes_back(visit: RequestContext) -> bool:
+    return visit.form.text("do") == "back"
+
+
+def _decision_on(site: AppState, visit: RequestContext, student: str) -> tuple[Mark | None, str, int]:
+    """The mark that a form decides on; what is wrong with the decision, in a sentence, with the status to answer with."""
+    form, mark = visit.form, _mark_meant(site, visit, student)
+    if mark is None:
+        return None, "That answer is not there any more; nothing was decided.", 409
+    points = finite(form.text("points").replace(",", "."))
+    if _takes_back(visit):
+        return mark, "", 200
+    if points is None or not 0 <= points <= mark.possible:
+        return mark, f"Points must be a number from 0 to {points_text(mark.possible)}; nothing was decided.", 422
+    return mark, "" if form.text("reason") else "A decision needs a reason; nothing was decided.", 422
+
+
+def _keep(site: AppState, visit: RequestContext, on: Iterable[tuple[str, str, str, str]]) -> None:
+    points, reason = float(visit.form.text("points").replace(",", ".")), visit.form.text("reason")[:REASON_CHARS]
     site.store.decide(
         *(
             Decided(
-                sheet=sheet.name, student=student, problem=problem, item=item, answer=answer,
-                points=points, reason=form.text("reason")[:REASON_CHARS], at=visit.at,
+                sheet=visit.path["sheet"], student=student, problem=problem, item=item, answer=answer,
+                points=points, reason=reason, at=visit.at,
             )
-            for student, problem, item, answer in alike
+            for student, problem, item, answer in on
         )
     )  # fmt: skip
-    return RedirectResponse(f"/instructor/sheets/{sheet.name}/review?saved=1", 303)
 
 
 def _place(entry: ReviewEntry) -> tuple[str, str, str, str]:
     return entry.student, entry.mark.problem, entry.mark.item, entry.mark.answer
 
 
-def _mark_meant(site: AppState, visit: RequestContext) -> Mark | None:
-    """The mark that a form names by student, attempt, problem and item."""
+def _mark_meant(site: AppState, visit: RequestContext, student: str) -> Mark | None:
+    """The mark of a student that a form names by attempt, problem and item."""
     form = visit.form
-    attempt = site.store.attempt(form.text("attempt"), form.text("student"))
+    attempt = site.store.attempt(form.text("attempt"), student)
     if attempt is None or attempt.sheet != visit.path["sheet"]:
         return None
     (result,) = site.results([attempt], ())
