@@ -1,20 +1,26 @@
 """State equations on the board, and the coefficients of second order that they give."""
 
 from collections.abc import Iterator
+from contextlib import suppress
 
-from grader.circuit.elements import Signal
+from grader.circuit.elements import CoupledInductors, Signal, Storage, own_signal
 from grader.circuit.elimination import Row
 from grader.circuit.signals import evaluate
+from grader.circuit.statics import held_roles
+from grader.errors import NotDefined
 from grader.solution.board import BoardLine
 from grader.solution.formula import Formula, added, name, number, whole
+from grader.solution.node_equations import derived, node_equations, picture
 from grader.solution.words import IntervalContext
 from grader.values.scalar import ZERO, Scalar
+from grader.values.symbolic import Symbolic
 from grader.values.text import DIGITS
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, constant
 
 
 def state_equations(interval: IntervalContext) -> Iterator[BoardLine]:
     """The rate of every capacitor voltage and inductor current, in SI units; what the sources add beneath it."""
+    yield from _by_the_nodes(interval)
     reduced = interval.solved.reduced(interval.index)
     letters = [interval.state(element).symbol for element in reduced.independent]
     for element, letter, row in zip(reduced.independent, letters, reduced.derivatives, strict=True):
@@ -31,6 +37,34 @@ def state_equations(interval: IntervalContext) -> Iterator[BoardLine]:
         if drive.terms:
             shown = drive.delayed(interval.start)
             yield BoardLine(label="from the sources", sides=(drive_name,), value=shown, start=interval.start)
+
+
+def _by_the_nodes(interval: IntervalContext) -> Iterator[BoardLine]:
+    """Where they come from: node equations with the states as sources of their own names, then each element's law.
+
+    Nothing where sources move, values are letters, or states hang on each other.
+    """
+    solved, circuit = interval.solved, interval.circuit
+    reduced, storage = solved.reduced(interval.index), [e for e in circuit.elements if isinstance(e, Storage)]
+    states = [own_signal(element) for element in storage]
+    moves = any(not one.is_constant for one in reduced.exosystem.states)
+    letters = any(solved.waveform(state, interval.index).is_symbolic for state in states)
+    coupled = any(isinstance(element, CoupledInductors) for element in circuit.elements)
+    if moves or letters or coupled or reduced.order != len(states):
+        return
+    names = tuple(state.symbol for state in states)
+    held = {str(state.of): constant(Symbolic.symbol(state.symbol, names)) for state in states}
+    static = picture(circuit, interval.start, held_roles(circuit, held), sources_at=interval.start)
+    if static is None:
+        return
+    yield from node_equations(static)
+    for element, state in zip(storage, states, strict=True):
+        other = Signal(kind="current" if state.kind == "voltage" else "voltage", of=element.name)
+        with suppress(NotDefined):
+            sides = derived(static, other, static.value(other))
+            if sides:
+                yield BoardLine(sides=(name(other.symbol), *sides))
+        yield BoardLine(sides=(name(f"d{state.symbol}/dt"), name(other.symbol) / name(element.name)))
 
 
 def coefficients(interval: IntervalContext, alpha: Formula, omega0: Formula) -> Iterator[BoardLine]:

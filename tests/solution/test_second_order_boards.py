@@ -104,7 +104,7 @@ def test_parallel_and_other_second_order_circuits():
 
 
 def test_higher_order_by_state_equations():
-    """Equations, polynomial and roots."""
+    """Equations, polynomial and roots; before them the node equations that the state equations come from, by hand."""
     net = circuit(
         V("V1", "a", "g", 0, ("0", 10)),
         R("R1", "a", "b", 1),
@@ -114,8 +114,18 @@ def test_higher_order_by_state_equations():
         C("C2", "d", "g", 1),
     )
     state = board(net, voltage("C2"))["State equations"]
-    assert text(state)[:2] == ["di_L1/dt = −i_L1 − v_C1 + f_L1(t)", "from the sources: f_L1(t)"]
-    assert text(state)[2:4] == ["dv_C1/dt = i_L1 − 0.5·v_C1 + 0.5·v_C2", "dv_C2/dt = 0.5·v_C1 − 0.5·v_C2"]
+    assert text(state)[:8] == [
+        "node b: (v_b − 10 V)/(1 Ω) + i_L1 = 0",
+        "v_b",  # 10 − i_L1
+        "v_L1 = v_b − v_C1",
+        "di_L1/dt = v_L1/L1",
+        "i_C1 = i_L1 − (v_C1 − v_C2)/(2 Ω)",
+        "dv_C1/dt = i_C1/C1",
+        "i_C2 = −(v_C2 − v_C1)/(2 Ω)",
+        "dv_C2/dt = i_C2/C2",
+    ]
+    assert text(state)[8:10] == ["di_L1/dt = −i_L1 − v_C1 + f_L1(t)", "from the sources: f_L1(t)"]
+    assert text(state)[10:12] == ["dv_C1/dt = i_L1 − 0.5·v_C1 + 0.5·v_C2", "dv_C2/dt = 0.5·v_C1 − 0.5·v_C2"]
     assert "s^3 + 2·s^2 + 2·s + 0.5 = 0" in text(state)
     assert any("± j" in middle(line) for line in state.lines)
 
