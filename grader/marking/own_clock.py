@@ -62,7 +62,11 @@ def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: s
     """
     reference = item.reference
     start = reference.start or ZERO
-    if reference.find in INSTANTS and isinstance(answer, Waveform) and (named := _named(text)) is not None:
+    if (
+        reference.find in INSTANTS
+        and isinstance(answer, Waveform)
+        and (named := _named(text, reading.label)) is not None
+    ):
         return answer + constant(named) if named else None
     counts = reference.find in INSTANTS and (ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text))
     words = text if counts else reading.origin
@@ -81,10 +85,15 @@ def is_elsewhere(text: str) -> bool:
     return any(pattern.search(text) for pattern in (_FROM, _OWN_TIME, _LATER))
 
 
-def _named(text: str) -> fmpq | None:
-    """The instant from which an answer says that it counts, seconds; None where it names none."""
+def _named(text: str, label: str = "") -> fmpq | None:
+    """The instant from which an answer says that it counts, seconds; None where it names none, or goes on to t itself."""
     found = _FROM.search(text)
-    return None if found is None else _seconds(found["instant"] or found["t"] or found["less"])
+    if found is None or (found["less"] and label == "t" and _ITSELF.search(text, found.end())):
+        return None
+    return _seconds(found["instant"] or found["t"] or found["less"])
+
+
+_ITSELF = regex(r"(?<![\w-])t\s*=")
 
 
 def _seconds(instant: str) -> fmpq | None:

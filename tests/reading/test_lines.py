@@ -197,6 +197,10 @@ def elsewhere_in(text: str) -> list[str]:
         ("going from 1 A up to 2.5 A we have 2.5 - 1.5e^(-5t) A", "expression", dim.CURRENT, "2.5 − 1.5e^(−5t) A"),
         ("it ends at 2 A. With A = -2 I get i = 2 + A*e^(-5t) A", "expression", dim.CURRENT, "2 + A·e^(−5t) A, A = −2"),
         ("it jumps to minus 6 volts", "value", dim.VOLTAGE, "−6 V"),
+        ("30 + 15e^(-5t) in volts for t>0", "expression", dim.VOLTAGE, "(30 + 15e^(−5t) for t > 0) V"),
+        ("30 + 15e^(-5t) en volts", "expression", dim.VOLTAGE, "30 + 15e^(−5t) V"),
+        ("i(0) = 6 A, tau = 0.2 s: 6e^(-5t) A", "expression", dim.CURRENT, "6e^(−5t) A"),
+        ("V0/(3R1), out of the capacitor", "value", dim.CURRENT, "−V0/(3·R1)"),
         ("the 3 A splits and the coil gets three quarters of it, 2.25 A", "value", dim.CURRENT, "2.25 A"),
     ],
 )  # fmt: skip

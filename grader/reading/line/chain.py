@@ -6,9 +6,23 @@ from typing import Any
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.fit import OF_ANOTHER_KIND, fit, in_hertz
 from grader.reading.tokens import Question
-from grader.reading.tree import Call, Name, Negative, Node, Parallel, Product, Quotient, Sum, Time, WithUnit, walk
+from grader.reading.tree import (
+    Call,
+    Name,
+    Negative,
+    Node,
+    Number,
+    Parallel,
+    Product,
+    Quotient,
+    Sum,
+    Time,
+    WithUnit,
+    walk,
+)
 from grader.reading.tree.spread import unit_apart
 from grader.reading.value.evaluate import evaluate
+from grader.values.dimension import NUMBER
 
 NEAR = 0.01
 """How near a result and its derivation must be, rounding aside, to be one answer."""
@@ -88,6 +102,8 @@ def _contradicts(one: Node, other: Node) -> bool:
     """Whether two sides differ beyond rounding; a power of ten, left out with a prefix, and the sign are no matter here."""
     if in_time(one) or in_hertz(one) or any(isinstance(node, Parallel) or _is_log(node) for node in walk(one)):
         return False  # 6k||3k * 0.5u and log 2 can be meant in two ways
+    if isinstance(unit_apart(one)[0], Number) and _differ_in_kind(one, other):
+        return False  # after 20 ms it is 3 A
     first, second = _number(one), _number(other)
     if first is None or second is None or first == second:
         return False
@@ -98,6 +114,15 @@ def _contradicts(one: Node, other: Node) -> bool:
         return True
     decades = log10(abs(first / second))
     return abs(decades - round(decades)) > FAR
+
+
+def _differ_in_kind(one: Node, other: Node) -> bool:
+    """Whether two sides have units of different kinds."""
+    try:
+        kinds = {evaluate(one).dimension, evaluate(other).dimension} - {None, NUMBER}
+    except (ValueError, TypeError, ZeroDivisionError):
+        return False
+    return len(kinds) > 1
 
 
 def _is_log(node: Node) -> bool:

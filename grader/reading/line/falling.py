@@ -5,7 +5,7 @@ import re
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
-from grader.reading.tree import Negative, Node, Roots
+from grader.reading.tree import Name, Negative, Node, Roots, Sum, walk
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
 from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE, Dimension
@@ -95,7 +95,11 @@ def is_counted_backwards(label: str, question: Question) -> bool:
 
 
 def negative(tree: Node) -> Node | None:
-    """The value with a minus sign; None where it has one already, or is not known."""
+    """The value with a minus sign; None where it has one already, or is not known; of letters products and quotients are."""
+    if not any(isinstance(node, (Negative, Sum)) for node in walk(tree)) and any(
+        isinstance(node, Name) for node in walk(tree)
+    ):
+        return Negative(tree, tree.place)
     try:
         size = evaluate(tree).waveform.value()
     except (ValueError, ZeroDivisionError):

@@ -21,7 +21,7 @@ def naming(label: str, question: Question) -> int:
     if not name or not question.called:
         return NAMES_NONE
     if name in question.called:
-        return NAMES_ASKED
+        return NAMES_ASKED if label != "T" or name != "t" else NAMES_NONE  # T = 12 ms, t = 2.2 T
     for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
         if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
             return NAMES_ANOTHER

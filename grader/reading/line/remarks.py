@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
+from grader.reading.line.chain import NEAR
 from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
@@ -115,7 +116,7 @@ def holds_value(text: str, question: Question) -> bool:
 def matters(remark: str, question: Question, tree: Node) -> bool:
     """Whether a remark beside what was read holds what may be meant: a direction; beside what is not of the kind asked a number or a name.
 
-    What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
+    Beside an expression a number that is none of its own, nor the sum or difference of two, as its ends are.  What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
     """
     if phrase_of("direction").search(remark) or (question.dimension == POWER and _DELIVERED.search(remark)):
         return True
@@ -123,11 +124,13 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     if question.expects == "value" and as_asked:
         return False
     words = _WORD.findall(remark)
-    own = {node.text for node in walk(tree) if isinstance(node, Number)} | {"0"} if as_asked else set()
-    counted = not own.issuperset(_NUMBER.findall(remark)) or any(
-        NUMBER_WORDS.get(word.lower(), 1) > 1 for word in words
-    )
-    return counted or any(question.vocabulary.find(word) is not None for word in words)
+    said = {float(one.replace(",", ".")) for one in _NUMBER.findall(remark)}
+    said |= {float(number) for word in words if (number := NUMBER_WORDS.get(word.lower(), 1)) > 1}
+    if not as_asked:
+        return bool(said) or any(question.vocabulary.find(word) is not None for word in words)
+    own = {0.0, *(float(node.value) for node in walk(tree) if isinstance(node, Number))}
+    ends = {abs(one + sign * other) for one in own for other in own for sign in (1, -1)}
+    return any(min(abs(one - end) for end in ends) > NEAR * one for one in said)
 
 
 _DELIVERED = regex(r"\b(?:deliver|suppl(?:y|ies)|releas|giv(?:es|ing)\s+(?:off|back|away))", re.IGNORECASE)

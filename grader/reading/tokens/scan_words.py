@@ -280,7 +280,7 @@ _EQUALS = regex(r"\s?=")
 _IN_A_FORMULA = regex(r"\s*[-+*/)=]")
 """Behind *if* it is the final current, and no condition."""
 
-_NATURAL = Alternative("log was read as the natural logarithm ln.", "log-for-ln")
+_NATURAL = Alternative("log was read as the natural logarithm ln.")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
