@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Iterator
 
+from msgspec.structs import replace
+
 from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
-from grader.reading.line.chain import WORKED_OUT
+from grader.reading.line.chain import WORKED_OUT, comes_to
 from grader.reading.line.choose import names_in
 from grader.reading.line.phrases import phrase_of, without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
@@ -23,11 +25,12 @@ from grader.reading.text.root_words import (
 from grader.reading.tokens import Question, Token
 from grader.reading.tokens.brackets import arrange
 from grader.reading.tokens.scan import scan
-from grader.reading.tree import Name, Number, TimeUnit, written_in
+from grader.reading.tree import Name, Number, Product, TimeUnit, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
 from grader.reading.words import DAMPING, value_in_words
+from grader.regex import regex
 
 MAX_REMARKS = 8
 """Remarks set aside in one part; each costs one run."""
@@ -163,7 +166,14 @@ def _run(text: str, question: Question, forks: Ambiguities, doubled: bool) -> tu
     if question.expects == "value":
         _stop_at_remark(tokens, question)
     arranged = arrange(tokens, question, forks)
-    return assemble(parse(arranged), question, forks, doubled), traits(arranged), len(arranged)
+    found = assemble(parse(arranged), question, forks, doubled)
+    if type(found.tree) is Product and _WORKING_BEHIND.fullmatch(text) and comes_to(found.tree.right, found.tree.left):
+        found = replace(found, tree=found.tree.left)
+    return found, traits(arranged), len(arranged)
+
+
+_WORKING_BEHIND = regex(r"[^(]*[0-9]\s+\([^()]+\)\s*")
+"""``0.04 (4000*10e-6)``: no product, where the brackets come to the number before them."""
 
 
 def _stop_at_remark(tokens: list[Token], question: Question) -> None:

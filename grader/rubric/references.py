@@ -30,10 +30,10 @@ from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import same, scale_of
-from grader.values.dimension import CAPACITANCE, ENERGY, INDUCTANCE, RESISTANCE, TIME, Dimension, unit_symbol
+from grader.values.dimension import CAPACITANCE, ENERGY, INDUCTANCE, RESISTANCE, SYMBOLS, TIME, Dimension, unit_symbol
 from grader.values.functions import exp
 from grader.values.laplace import S
-from grader.values.scalar import ONE, Scalar, is_symbolic
+from grader.values.scalar import ONE, Scalar, is_symbolic, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant
@@ -263,7 +263,9 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
     own = asked(item.find).names(item)
     if signal is None or dimension != signal.dimension:
-        return own or (_energy_of(item) if dimension == ENERGY else ()) or (("t",) if dimension == TIME else ())
+        return (
+            own or (_energy_of(item) if dimension == ENERGY else ()) or (_instant_of(item) if dimension == TIME else ())
+        )
     to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
     elements = () if circuit is None else circuit.elements
     between = [one.terminals() for one in elements if one.name == signal.of]
@@ -273,6 +275,13 @@ def _called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     others = (*ends, *((replace(signal, of=signal.of[0]),) if to_ground else ()))
     others += tuple(_from_or_to_ground(one, circuit.ground) for one in (signal, *ends) if circuit is not None)
     return (*own, *stems(signal), *(name for one in others for name in stems(one)))
+
+
+def _instant_of(item: Item) -> tuple[str, ...]:
+    """``t``, and ``t(1.5A)`` where it is asked when a level is reached."""
+    if item.level is None or item.signal is None or is_symbolic(item.level):
+        return ("t",)
+    return "t", f"t({to_float(item.level):.9g}{SYMBOLS.get(item.signal.dimension, '')})"
 
 
 def _energy_of(item: Item) -> tuple[str, ...]:

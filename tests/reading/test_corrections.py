@@ -52,6 +52,28 @@ def test_what_would_be_is_not_what_is(text):
         assert evaluate(first.tree).waveform.value() == pytest.approx(at_zero)
 
 
+AT_AN_INSTANT = (
+    "at 20 ms {a}, at 60 ms {b}", "{a} at 20 ms and {b} at 60 ms", "{a} in the end, {b} at t = 60 ms", "after 60 ms {b}, later {a}",
+    "charged towards {a}, and at 60 ms it reaches {b}", "{b} (at 60 ms), ends at {a}",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", AT_AN_INSTANT)
+def test_the_value_at_the_instant_asked_is_the_one_that_the_line_puts_there(text):
+    for a, b in ((9, 15), (15, 9)):
+        (first, *_) = read(text.format(a=f"{a} V", b=f"{b} V"), dimension=dim.VOLTAGE, called=("v_C1(60ms)", "v"))
+        assert evaluate(first.tree).waveform.value() == b
+
+
+@pytest.mark.parametrize(
+    "text", ["at {a} 5 A, at {b} 2 A", "5 A at {a}, 2 A at {b}", "{a}: 5 A, {b}: 2 A", "2 A at {b}, gone at {a}"]
+)
+def test_the_instant_of_a_level_is_the_one_that_the_line_puts_there(text):
+    for a, b in ((25, 35), (35, 25)):
+        (first, *_) = read(text.format(a=f"{a} ms", b=f"{b} ms"), dimension=dim.TIME, called=("t", "t(2A)"))
+        assert evaluate(first.tree).waveform.value() == pytest.approx(b / 1000)
+
+
 SET_ASIDE = (
     "ignore {a}. {b}", "cancel {a}; {b}", "{b} - the {a} is for the other switch position", "the {a} is for R1; here {b}",
     "{a} is the wrong one, {b} is right", "{b} is right, {a} is wrong", "{a} cannot be, it must be {b}", "{a} could be, but I think {b}",
@@ -102,6 +124,7 @@ BY_ELEMENT = (
     "R2 takes {a}, L1 gets {b}", "{b} in the coil and {a} in R2", "5 A splits: R2 {a}, L1 {b}", "5 A in all, of which {b} go through L1",
     "{b} go through the coil, {a} through R2", "{b}, the rest ({a}) goes to R2",
     "{a} in R2, {b} in R3 and L1", "the source gives {a}, L1 gets {b}", "4 A, R2 takes {a}, L1 {b}",
+    "8*0.5 = 4 A, L1 gets {b} of it", "i_L1 = {b}, the rest ({a}) is in R2",
 )  # fmt: skip
 
 

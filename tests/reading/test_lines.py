@@ -198,6 +198,7 @@ def elsewhere_in(text: str) -> list[str]:
         ("it ends at 2 A. With A = -2 I get i = 2 + A*e^(-5t) A", "expression", dim.CURRENT, "2 + A·e^(−5t) A, A = −2"),
         ("it jumps to minus 6 volts", "value", dim.VOLTAGE, "−6 V"),
         ("30 + 15e^(-5t) in volts for t>0", "expression", dim.VOLTAGE, "(30 + 15e^(−5t) for t > 0) V"),
+        ("0.04 (4000*10e-6)", "value", dim.TIME, "0.04"), ("0.2*(0.1 + 0.1)", "value", dim.TIME, "0.2(0.1 + 0.1)"),
         ("30 + 15e^(-5t) en volts", "expression", dim.VOLTAGE, "30 + 15e^(−5t) V"),
         ("i(0) = 6 A, tau = 0.2 s: 6e^(-5t) A", "expression", dim.CURRENT, "6e^(−5t) A"),
         ("V0/(3R1), out of the capacitor", "value", dim.CURRENT, "−V0/(3·R1)"),

@@ -13,11 +13,15 @@ from grader.regex import regex
 
 WHOLE = "whole"
 _ELEMENT = regex(
-    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|(?:[Ss]ource|[Ss]upply|[Bb]attery)(?=\s+(?:[^\W\d_]+\s+)?[-+0-9])))(?!\w)"
+    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?:[WwEPpQqIiVvUu]_?)?(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|(?:[Ss]ource|[Ss]upply|[Bb]attery)(?=\s+(?:[^\W\d_]+\s+)?[-+0-9])))(?!\w)"
 )
 _CLAUSE = regex(
     r"(?:(?!\b(?:and(?!\s+(?:the\s+)?[RLC][0-9]\s*(?:[,;.]|$))|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+"
 )
+
+
+_LABEL = regex(r"(?<!\w)(?!(?:[WwEPpQqIiVvUu]_?)?[RLC][0-9]+\s*=)[^\W\d_]\w*(?:\([^()]*\))?\s*=")
+"""Another label than that of an element."""
 
 
 class _Told(NamedTuple):
@@ -50,7 +54,7 @@ def without_other_elements(text: str, question: Question) -> str:
 
 def _told(text: str, question: Question) -> list[_Told]:
     """The clauses that give an element its value, and those with a whole; one that is told otherwise may be the one asked."""
-    if question.expects != "value" or not question.called or "=" in text or not _ELEMENT.search(text):
+    if question.expects != "value" or not question.called or _LABEL.search(text) or not _ELEMENT.search(text):
         return []
     found = _clauses(text, question)
     named = max((naming(one.element, question) for one in found), default=NAMES_ANOTHER)
@@ -60,7 +64,7 @@ def _told(text: str, question: Question) -> list[_Told]:
     if not unnamed:
         return found
     whole = phrase_of(WHOLE).search(text, unnamed[0].start, unnamed[0].end) is not None
-    whole = whole or _adds_up(found, unnamed[0])
+    whole = whole or "=" in text[unnamed[0].start : unnamed[0].end] or _adds_up(found, unnamed[0])
     told_otherwise = any(not one[0].endswith("rest") for one in phrase_of(*_TOLD_OTHERWISE).finditer(text))
     return found if _of_an_element(question) and not told_otherwise and (whole or named != NAMES_ASKED) else []
 

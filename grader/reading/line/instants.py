@@ -2,13 +2,16 @@
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
+from grader.reading.line.chain import NEAR
 from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind
 from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
+from grader.reading.tokens.units import look_up
 from grader.regex import regex
-from grader.values.dimension import ENERGY
+from grader.values.dimension import CHARGE, CURRENT, ENERGY, POWER, TIME, VOLTAGE, Dimension
 
 _OTHER = {
     "before": {"after", "at first", "at last"},
@@ -64,6 +67,12 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
         return
     if asked == "" and question.dimension == ENERGY:
         return  # at whatever instant
+    there = [*_there(text, question)]
+    if True in there and not phrase_of(Kind.CONCLUSION, Kind.CORRECTION).search(text):
+        for here, (start, end) in zip(there, clauses(text, _BORDER), strict=True):
+            if here is False and "=" not in text[start:end]:
+                yield Kind.DENIED, start, end
+        return
     pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
     apart = [one for one, other in pairs if one.search(text) and other.search(text)]
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
@@ -108,4 +117,38 @@ def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
     return change if measured(text[change.end() :], question) or _TO_ZERO.match(text, change.end()) else None
 
 
+def _there(text: str, question: Question) -> Iterator[bool | None]:
+    """Whether each clause with a value says that it has it where it is asked, ``at 60 ms``, ``at 1.5 A``; None where it has none."""
+    where = _where(question.called) if question.expects == "value" else None
+    if where is None:
+        return
+    asked, of_that_kind = where[0], question._replace(dimension=where[1])
+    for clause in clauses(text, _BORDER):
+        own = text[slice(*clause)]
+        at = {_size(one) for one in measured(own, of_that_kind)}
+        yield any(abs(one - asked) <= NEAR * abs(asked) for one in at) if measured(own, question) else None
+
+
+@lru_cache(maxsize=512)
+def _where(called: frozenset[str]) -> tuple[float, Dimension] | None:
+    """The instant or the level at which a quantity is asked, as its names tell it."""
+    found = next(filter(None, map(_WHERE.search, called)), None)
+    if found is None:
+        return None
+    scale, kind = _KINDS[found["unit"]]
+    return float(found["number"]) * scale, kind
+
+
+def _size(value: re.Match[str]) -> float:
+    """A number with its unit, in SI base units."""
+    number = re.fullmatch(r"[0-9]*[.,]?[0-9]+", value["number"])
+    return float(number[0].replace(",", ".")) * float(look_up(value["unit"])[0].scale) if number else 0.0
+
+
+_WHERE = regex(r"\((?P<number>[0-9.e+-]+?)(?P<unit>s|ms|us|a|v|w|j|c)\)$")
+_KINDS = {
+    "s": (1.0, TIME), "ms": (1e-3, TIME), "us": (1e-6, TIME), "a": (1.0, CURRENT), "v": (1.0, VOLTAGE), "w": (1.0, POWER),
+    "j": (1.0, ENERGY), "c": (1.0, CHARGE),
+}  # fmt: skip
+"""Where a quantity is asked, as its names tell it: an instant, or the level that is reached."""
 _TO_ZERO = regex(r"\s*(?:down\s+|back\s+)?to\s+0(?![.,]?[0-9])")
