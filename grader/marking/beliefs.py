@@ -4,7 +4,8 @@ Nothing here moves points.
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.evidence import visible_of

@@ -1,22 +1,23 @@
 """What the answers before one leave behind, and as much of it as one item can see."""
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import Signal
 from grader.marking.follow import CarriedForward
 from grader.marking.itemkey import ItemKey
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProblemContext:
+class ProblemContext(Struct, frozen=True, kw_only=True):
     """What the items before this one leave behind, within one problem."""
 
-    carried: Mapping[str, CarriedForward] = field(default_factory=dict)
+    carried: Mapping[str, CarriedForward] = {}
     """What each passes on, by id."""
     unit_charged: bool = False
     """Whether a unit was charged already."""
-    reversed: Mapping[Signal, str] = field(default_factory=dict)
+    reversed: Mapping[Signal, str] = {}
     """Signals whose reference direction was turned, with the id of the item where that was charged."""
 
     def seen_by(self, item: ItemKey) -> "ProblemContext":
@@ -33,10 +34,6 @@ class ProblemContext:
                 carried[place] = passed_on if passed_on.near is None else replace(passed_on, near=None)
         turned = {signal: where for signal, where in self.reversed.items() if signal == item.signal}
         return ProblemContext(carried=carried, unit_charged=self.unit_charged, reversed=turned)
-
-    def with_carried(self, carried: Mapping[str, CarriedForward]) -> "ProblemContext":
-        """The same with other answers passed on; an item costs several of these, and `replace` several times this."""
-        return ProblemContext(carried=carried, unit_charged=self.unit_charged, reversed=self.reversed)
 
     def followed_by(self, after: "ProblemContext") -> "ProblemContext":
         """The whole again, after an item that saw a part of it."""

@@ -5,7 +5,9 @@ no item falls below zero.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
@@ -33,8 +35,7 @@ BY_PARTS = "Of what the expression says"
 """Begins the reason that tells which parts agree."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Credit:
+class Credit(Struct, frozen=True, kw_only=True):
     """What an answer earns, as a share of the item's points."""
 
     share: float

@@ -1,8 +1,9 @@
 """Sheets on which the answers stand one row below, or above, the row of their question: told, and left to a person."""
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from grader.marking.marks import BLANK, CORRECT, Mark
 from grader.uploads.content.items import Pair

@@ -5,8 +5,9 @@ value leads to, several steps deep where an item in between was left blank.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import combinations
+
+from msgspec import Struct
 
 from grader.quantities import Answer, Rule, follow
 from grader.quantities.rules import SEVERAL_STEPS
@@ -16,8 +17,7 @@ from grader.values.scalar import to_float
 from grader.values.waveform import Waveform, number_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CarriedForward:
+class CarriedForward(Struct, frozen=True, kw_only=True):
     """The answer an item passes on to later ones.
 
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
@@ -47,8 +47,7 @@ class CarriedForward:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FollowThroughAnswer:
+class FollowThroughAnswer(Struct, frozen=True, kw_only=True):
     """What a rule gives with the student's own values.
 
     ``absurd``: no circuit has such a value; ``easier``: the slip leaves nothing to work out; ``near``: what it rests

@@ -6,10 +6,11 @@ mistakes that would lead to it.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import fields, replace
 from functools import partial
 from operator import attrgetter
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from grader.jobs.helper import Overran
 from grader.marking.another_kind import another_kind
@@ -115,7 +116,7 @@ class Outcome(NamedTuple):
 MAX_REMEMBERED = 4096
 """Outcomes kept for one key; some kilobytes each."""
 
-_SAID = attrgetter(*(field.name for field in fields(Written) if field.name not in {"where", "unused"}))
+_SAID = attrgetter(*(name for name in Written.__struct_fields__ if name not in {"where", "unused"}))
 """All of an answer but where it stood, and what stood beside it."""
 
 
@@ -197,7 +198,7 @@ def undecided(mark: Mark, why: str) -> Mark:
 
 
 def _after(before: ProblemContext, item: ItemKey, carried: CarriedForward) -> ProblemContext:
-    return before.with_carried({**before.carried, item.id: carried})
+    return replace(before, carried={**before.carried, item.id: carried})
 
 
 def _unanswered(before: ProblemContext, item: ItemKey) -> ProblemContext:

@@ -1,6 +1,6 @@
 """What comes out of marking: marks with their reasons."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from grader.place import Placed
 
@@ -22,8 +22,7 @@ PROMISE = "A person "
 VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Struct, frozen=True, kw_only=True):
     """One part of an expression: what it is called, what it earned of what, and how it came out."""
 
     name: str
@@ -32,8 +31,7 @@ class Part:
     verdict: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark(Placed):
+class Mark(Placed, Struct, frozen=True, kw_only=True):
     """What one item earned, and why."""
 
     problem: str
@@ -77,8 +75,7 @@ class Mark(Placed):
         return self.verdict in (UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Marked:
+class Marked(Struct, frozen=True, kw_only=True):
     """One student's marks, in the rubric's order of items."""
 
     student: str

@@ -1,11 +1,10 @@
 """From an answer as written to what it may say: the one place where marking meets reading."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from itertools import chain, filterfalse
 
 from flint import fmpq
-from msgspec import structs
+from msgspec.structs import replace
 
 from grader.errors import NotDefined
 from grader.marking.another_kind import is_in_s
@@ -115,7 +114,7 @@ def _attempts(
                 else ""
             )
             notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
-            own = structs.replace(
+            own = replace(
                 worth,
                 rank=rank,
                 notes=notes,
@@ -158,7 +157,7 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
     shifted = Interpretation(own.reading, since, own.dimension, first if elsewhere else then, notes, own.stored)
     if elsewhere:
         yield shifted
-        yield structs.replace(own, rank=then, reading=own.reading._replace(rival=True))
+        yield replace(own, rank=then, reading=own.reading._replace(rival=True))
     else:
         yield own
         yield shifted
@@ -218,7 +217,7 @@ def _on_intervals(
     for interval, one in zip(item.intervals, whole.intervals, strict=True):
         left_open = _left_open(interval, one.reading.tree, carried)
         own = _with_others(interval, one.reading, left_open, carried) if left_open else None
-        yield structs.replace(one, rank=rank, own=own)
+        yield replace(one, rank=rank, own=own)
 
 
 def _worked_out(

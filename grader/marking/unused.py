@@ -1,7 +1,8 @@
 """What a student wrote for an item besides the answer that counts: told beside the mark, and left to a person where it may be meant."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.marking.marks import Mark
 from grader.reading.line.phrases import phrase_of

@@ -6,11 +6,12 @@ answers about the same current or voltage, are not charged again where the rubri
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace as with_fields
 from functools import cache
 
 from flint import fmpq
-from msgspec import structs
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
@@ -41,8 +42,7 @@ ROUNDING_NOISE = 1e-6
 """Tolerance within which what follows from an own answer is the right value itself."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
+class Verdict(Struct, frozen=True, kw_only=True):
     """The best of an answer's readings: how it was judged and what that earns.
 
     ``mistake``: the one that the rubric names for this wrong answer; ``follows``: right for earlier answers as a whole, whatever its unit costs; ``turned``: the item where the
@@ -118,7 +118,7 @@ def _best(
 
 
 def _contested(verdict: Verdict) -> Verdict:
-    return replace(verdict, taken=structs.replace(verdict.taken, contested=True))
+    return replace(verdict, taken=replace(verdict.taken, contested=True))
 
 
 def _judged(item: ItemKey, taken: Interpretation, following: Following, before: ProblemContext) -> Verdict:
@@ -165,7 +165,7 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
     found: list[Verdict] = []
     carried = dict(before.carried)
     for interval, said in zip(item.intervals, taken.intervals, strict=True):
-        context = before.with_carried(carried)
+        context = replace(before, carried=carried)
         verdict = _silent(said) if said.silent else _judged(interval, said, _following(interval, context), context)
         found.append(verdict)
         own = said.meant(verdict.judgement.meant)
@@ -225,9 +225,7 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
     """What an answer earns that rests on earlier ones never given: the method, or the parts that hold without them."""
     if verdict.judgement.size is not Size.RIGHT and not verdict.follows:
         return verdict
-    alone = judge_answer(
-        item, structs.replace(verdict.taken, answer=own), item.reference.answer, item.marking.tolerance
-    )
+    alone = judge_answer(item, replace(verdict.taken, answer=own), item.reference.answer, item.marking.tolerance)
     credit = Credit(share=item.marking.general_form, verdict=PARTLY if item.marking.general_form else INCORRECT)
     if alone.comparison is not None:
         split = expression_credit(alone, item.parts, item.points, item.marking)
@@ -243,7 +241,7 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
 def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
     """Hold what was read against one answer of the item's kind; where it changes within the interval asked, all of it."""
     if taken.later:
-        said = (structs.replace(taken, answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
+        said = (replace(taken, answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
         return min((judge_answer(item, one, answer, tolerance) for one in said), key=lambda j: j.merit)
     if isinstance(answer, Piecewise):
         parts = zip(item.intervals, taken.intervals, answer.pieces, strict=True)
@@ -319,7 +317,7 @@ def _same_direction(
             turned=source,
         )
     elif isinstance(taken.answer, Waveform):
-        turned = structs.replace(taken, answer=-taken.answer)
+        turned = replace(taken, answer=-taken.answer)
         right = judge_answer(item, turned, item.reference.answer, item.marking.tolerance)
         for consequence in following:
             found = _followed(item, turned, right, consequence, before)
@@ -335,7 +333,7 @@ def _followed(
     """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
     marking = item.marking
     if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
-        marking = replace(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
+        marking = with_fields(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
     judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
     own = quoted(consequence.source)
     nothing = Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))
@@ -351,7 +349,7 @@ def _followed(
     if right.comparison is not None and judgement.comparison is not None:
         split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
         if split.followed and not whole and _dwarfs(consequence.answer, item):
-            led = structs.replace(taken, answer=consequence.answer, later=())
+            led = replace(taken, answer=consequence.answer, later=())
             same = judge_answer(item, led, item.reference.answer, ROUNDING_NOISE).comparison
             split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison, same=same)
     if whole:

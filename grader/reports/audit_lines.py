@@ -3,10 +3,10 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import msgspec
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.marking.marks import Mark

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from dataclasses import replace as with_fields
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.marking.credit import charges_unit, without_charge
@@ -63,7 +66,7 @@ class Points:
             return self
         if (self.points, self.reason) == (earlier.points, earlier.reason):
             return earlier if self.answer is None else self
-        return replace(self, answer=None, possible=None)
+        return with_fields(self, answer=None, possible=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +96,7 @@ class Decisions:
 
     def edited(self, issued: Decisions) -> Decisions:
         """These decisions, found where they were issued: what differs was taken on what stands there now."""
-        return replace(
+        return with_fields(
             self,
             points={place: points.again(issued.points.get(place)) for place, points in self.points.items()},
             owners={

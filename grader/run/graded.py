@@ -1,8 +1,11 @@
 """The marks that count, student by student, read from the journal whenever they are asked for."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from dataclasses import replace as with_fields
 from functools import cached_property
+
+from msgspec.structs import replace
 
 from grader.ideas.explain import explaining
 from grader.ideas.records import Explanation, Observation, Predictions
@@ -63,7 +66,7 @@ class Graded:
         def evidence(student: str) -> list[Observation]:
             return observations_of(self._decided(student).marks)
 
-        return replace(self, explain=explaining(self.students, evidence, predictions))
+        return with_fields(self, explain=explaining(self.students, evidence, predictions))
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

@@ -2,11 +2,13 @@
 
 import zlib
 from collections.abc import Callable, Generator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from itertools import chain, islice
 from pathlib import Path
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
+
+from msgspec.structs import replace
 
 from grader.errors import RubricError
 from grader.jobs.pool import JobResult

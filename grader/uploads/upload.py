@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from grader.place import Placed
 
 
@@ -15,8 +17,7 @@ class Unused(NamedTuple):
     told: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Written(Placed):
+class Written(Placed, Struct, frozen=True, kw_only=True):
     """One answer as a student wrote it, untouched.
 
     ``where`` says where it stood (``"Sheet1!C7"``, ``"line 12"``); ``notes`` what the file format did to it
@@ -46,8 +47,7 @@ class Written(Placed):
         return f"{self.text} {self.unit}".strip()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Upload:
+class Upload(Struct, frozen=True, kw_only=True):
     """One file from one student (or one row of a wide table).
 
     ``student`` is the roster id found, None where it must be decided by a person (``faults`` says why).

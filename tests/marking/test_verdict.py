@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Signal
 from grader.marking.context import ProblemContext

@@ -2,6 +2,7 @@
 
 import io
 
+from msgspec.structs import replace
 from rich.console import Console
 
 from grader.reports.terminal import print_feedback
@@ -38,7 +39,6 @@ def test_faults_of_the_file_come_first():
 
 def test_square_brackets_of_students_are_no_markup():
     out = io.StringIO()
-    from dataclasses import replace
 
     marks = replace(marked(), marks=(replace(marked().marks[0], answer="[bold]2[/bold] \x1b[31m A"),))
     print_feedback(Console(file=out, width=200), rubric(), marks)

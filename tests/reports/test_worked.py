@@ -1,10 +1,10 @@
 """The worked solution page: answers, steps and plots of every problem; the same bytes every time."""
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from grader.circuit.response import solve
 from grader.errors import RubricError

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
 from grader.errors import UsageError
 from grader.jobs.pool import Pool
@@ -335,7 +336,7 @@ def test_a_decision_on_other_points_than_the_item_has_now_waits_again():
     mark = Mark(problem="gate", item="a", answer="?", awarded=0, possible=3, verdict=INCORRECT)
     taken = Points(points=2, reason="yes", answer="?", possible=2)
     assert "2 points where the item has 3 now" in outdated(mark, taken)
-    assert outdated(replace(mark, possible=2), taken) == ""
+    assert outdated(structs.replace(mark, possible=2), taken) == ""
     assert outdated(mark, replace(taken, points=3).again(taken)) == ""
     assert outdated(mark, taken.again(taken)) != ""
 

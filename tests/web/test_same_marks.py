@@ -4,13 +4,13 @@ import csv
 import subprocess
 import sys
 import tempfile
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.marking.mark import mark_upload
 from grader.reports.gradebook import LOST

@@ -5,6 +5,7 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from msgspec import Struct
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ("values", "circuit", "solution", "problem", "quantities", "rubric", "mistakes", "ideas", "marking")
@@ -22,7 +23,11 @@ MODULES = sorted(
 @pytest.mark.parametrize("module", MODULES)
 def test_records_are_frozen_and_named(module):
     for name, record in vars(import_module(module)).items():
-        if isinstance(record, type) and record.__module__ == module and is_dataclass(record):
+        if not isinstance(record, type) or record.__module__ != module:
+            continue
+        if issubclass(record, Struct):
+            assert record.__struct_config__.frozen, name
+        elif is_dataclass(record):
             assert record.__dataclass_params__.frozen, name
             assert "__slots__" in vars(record), name
             assert name in BY_PLACE or all(field.kw_only for field in fields(record)), name

@@ -10,7 +10,8 @@ R = TypeVar("R")
 
 def by_name(record: Any) -> dict[str, Any]:
     """A record's fields in their order; what is in them stays as it is."""
-    return {name: getattr(record, name) for name in record.__dataclass_fields__}
+    names = record.__struct_fields__ if isinstance(record, msgspec.Struct) else record.__dataclass_fields__
+    return {name: getattr(record, name) for name in names}
 
 
 def encoded(values: Any) -> str:

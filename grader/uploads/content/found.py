@@ -1,7 +1,9 @@
 """What was found in one file, and how the answers of a file are gathered without losing any."""
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+
+from msgspec.structs import replace
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_text_cell
