@@ -183,12 +183,13 @@ def judge_choices(given: str, right: str) -> Judgement:
     mine, theirs = ({*text.split(APART)} - {""} for text in (given, right))
     if mine == theirs:
         return Judgement(size=Size.RIGHT)
-    found = len(mine & theirs) - len(mine - theirs)
+    wrong = len(mine - theirs)
+    found = len(mine & theirs) - wrong
     if found <= 0:
         return WRONG
     return Judgement(
         size=Size.PARTS,
         found=(found, len(theirs)),
         found_of="right options",
-        found_less=", one being taken off for each wrong one",
+        found_less=", one being taken off for each wrong one" if wrong else "",
     )
