@@ -46,8 +46,12 @@ def rows_by_problem(paper: Paper, marked: Marked) -> tuple[ProblemRows, ...]:
 
 
 def look_at_first(marked: Marked) -> tuple[str, str] | None:
-    """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most."""
-    wrong = [mark for mark in marked.marks if mark.answer and mark.awarded < mark.possible and not mark.follows_from]
+    """Problem and item of the first answer to look at: a wrong one that others follow from, or else the one that lost most.
+
+    None that a person decided or has still to mark.
+    """
+    marks = [mark for mark in marked.marks if mark.answer and not (mark.unmarked or mark.decision)]
+    wrong = [mark for mark in marks if mark.awarded < mark.possible and not mark.follows_from]
     sources = {(mark.problem, item) for mark in marked.marks for item in mark.follows_from}
     wrong.sort(key=lambda mark: (mark.place not in sources, mark.awarded - mark.possible))
     return (wrong[0].problem, wrong[0].item) if wrong else None

@@ -102,7 +102,8 @@ def reasons_told(mark: Mark) -> list[str]:
 
 def in_points(points: float) -> str:
     """So many points: ``12 points``, ``1 point``."""
-    return f"{points_text(points)} point{'' if points == 1 else 's'}"
+    text = points_text(points)
+    return f"{text} point{'' if text == '1' else 's'}"
 
 
 def out_of(awarded: float, possible: float) -> str:

@@ -307,10 +307,11 @@ def _over(mark: Mark, points: Points) -> Mark:
     less, more = points.points < mark.awarded, points.points > mark.awarded
     denied = mark.verdict in (UNREADABLE, NOT_DECIDED) or (more and mark.verdict == INCORRECT)
     overruled = mark.reasons if full or less or denied else ()  # what the student must not read beside the decision
+    kept = () if overruled else tuple(one for one in mark.reasons if not one.startswith(PROMISE))
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(
         mark,
-        reasons=() if overruled else tuple(one for one in mark.reasons if not one.startswith(PROMISE)),
+        reasons=(*kept, ANEW) if outdated(mark, points) else kept,
         awarded=points.points,
         verdict=verdict,
         parts=(),
@@ -322,6 +323,10 @@ def _over(mark: Mark, points: Points) -> Mark:
         notes=(*mark.notes, f"Before the decision: {points_text(mark.awarded)} points, {mark.verdict}.", *overruled),
         decision=points.reason or NO_REASON,
     )
+
+
+ANEW = "That was decided on another answer, or of other points, than stand here now: your instructor looks again."
+"""Said of a decision that waits again."""
 
 
 def same(text: str) -> str:

@@ -11,10 +11,10 @@ from msgspec import structs
 
 from grader.errors import UsageError
 from grader.jobs.pool import Pool
-from grader.marking.marks import INCORRECT, Mark, Marked
+from grader.marking.marks import BLANK, INCORRECT, PARTLY, Mark, Marked
 from grader.run import grade as grade_module
 from grader.run.backend import Engine
-from grader.run.decisions import Decisions, Points, decided, outdated
+from grader.run.decisions import ANEW, Decisions, Points, decided, outdated
 from grader.run.storage.moving import OWN
 from tests.run.inline import Inline
 from tests.run.section import contents, fates, make_section, marks_by_student, run, table, text_of
@@ -126,12 +126,22 @@ def test_any_item_may_be_decided_by_adding_a_row_and_taken_back(folder):
 
 def test_what_promises_a_look_falls_away_with_the_decision():
     mark = Mark(
-        problem="gate", item="a", answer="x", awarded=0.0, possible=2.0, verdict=INCORRECT, review=True,
-        reasons=("This does not agree with the circuit.", "A person will check this answer."),
+        problem="gate", item="a", answer="x", awarded=0.5, possible=2.0, verdict=PARTLY, review=True,
+        reasons=("The unit is missing.", "A person will check this answer."),
     )  # fmt: skip
     decisions = Decisions(points={("S0000", "gate", "a"): Points(points=1.0, reason="Half of it.")})
     (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
-    assert found.reasons == ("This does not agree with the circuit.",)
+    assert found.reasons == ("The unit is missing.",)
+
+
+def test_a_decision_on_another_answer_says_so_on_the_page():
+    """It goes on counting until somebody looks; nobody reads it as one on what stands there now."""
+    mark = Mark(problem="gate", item="a", answer="", awarded=0.0, possible=2.0, verdict=BLANK)
+    decisions = Decisions(points={("S0000", "gate", "a"): Points(points=2.0, reason="Right.", answer="7 V")})
+    (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
+    assert (found.awarded, found.reasons) == (2.0, (ANEW,))
+    (same,) = decided(Marked(student="S0000", file="", marks=(replace(mark, answer="7 V"),)), decisions).marks
+    assert same.reasons == ()
 
 
 def test_points_for_a_student_who_sent_nothing(folder):

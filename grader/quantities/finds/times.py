@@ -146,7 +146,7 @@ class TimeToReach(Asked):
         often = "" if number == 1 else f" for the {ordinal(str(number))} time"
         bounded = item.start is not None or item.until is not None
         where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
-        return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction},' if direction else ''}{often}{where}"
+        return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction}' if direction else ''}{often}{where}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """A count from 1 to 99; a direction of two."""
