@@ -19,6 +19,7 @@ _HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _REMARK = regex(r"\(([^()+*/^<>=≤≥≠-]*)\)")
 _NO_SIGN = regex(r"[^\w()+*/^<>=≤≥≠.-]|\.(?![0-9])|_")
 _FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
+_OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
 
 
@@ -58,15 +59,15 @@ def written_out(text: str, options: Sequence[str]) -> str | None:
     return None
 
 
-def held(text: str, options: Sequence[str]) -> list[str]:
-    """The options that stand in a text as a whole, in their own order; none inside of a longer one that stands there."""
+def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
+    """The options that stand in a text as a whole, in their own order, and what is left of it; none inside of a longer one."""
     text, found = _plain(text), set()
     for option in sorted(options, key=len, reverse=True):
         rest = _as_a_whole(option).sub(lambda match: " " * len(match[0]), text)
         if rest != text:
             found.add(option)
         text = rest
-    return [option for option in options if option in found]
+    return [option for option in options if option in found], text
 
 
 @lru_cache(maxsize=256)
@@ -109,4 +110,4 @@ def listed(options: Sequence[str]) -> str:
 
 def _plain(text: str) -> str:
     """A text in the one alphabet, in small letters."""
-    return normalize(text.strip()).text.lower()
+    return _OHMS.sub(r"\1ω", normalize(text.strip()).text.lower())

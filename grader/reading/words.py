@@ -144,11 +144,24 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         return Choice(APART.join(by_letters), 0)
     clauses = [piece for piece in re.split(r"[;\n]", text) if piece.strip()]
     exact = {written_out(piece, options) for piece in clauses}
-    named = {option for option in exact if option} if None not in exact else {*held(text, options)}
-    if not named:
-        pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip())
-        named = {choose(piece, options).choice.option for piece in pieces}
+    if None not in exact:
+        named = {option for option in exact if option}
+    else:
+        found, rest = held(text, options)
+        pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", rest) if squeezed(piece))
+        named = {*found, *(choose(piece, options).choice.option for piece in pieces if not found or _is_short(piece))}
     return Choice(APART.join(option for option in options if option in named), 0)
+
+
+def _is_short(piece: str) -> bool:
+    """Whether what stands beside options may be one itself, and no sentence about them."""
+    words = piece.split()
+    return len(words) < 3 and not _FILLERS.issuperset(words)
+
+
+_FILLERS = frozenset(
+    ["both", "only", "all", "are", "is", "right", "correct", "true", "the", "options", "answers", "yes", "nur", "beide"]
+)
 
 
 def _by_letters(text: str, options: tuple[str, ...]) -> list[str]:
@@ -253,7 +266,7 @@ def _spaced(text: str) -> str:
 
 def _named(text: str, options: tuple[str, ...]) -> list[str]:
     """The options that occur in the answer as words of their own, or as the beginning of one."""
-    whole = held(text, options)
+    whole, _ = held(text, options)
     if whole:
         return whole
     signs = is_mathematical(options)

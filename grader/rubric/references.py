@@ -301,8 +301,12 @@ def _from_or_to_ground(signal: Signal, ground: str) -> Signal:
 
 
 def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]:
-    """Elements first; then the earlier items, nearest first; a name taken is not given again."""
+    """Elements first; then the earlier items, nearest first; a name taken is not given again.
+
+    Letter case tells names apart where the circuit has both, as a resistor R and a coil's own r, and nowhere else.
+    """
     taken: set[str] = set()
+    of_the_circuit = {*question.problem.symbols}
     kind = asked(question.item.find).kind(question.problem, question.item)
     operators = (OPERATOR, QUANTITY) if kind == EQUATION else ()
     for name in (
@@ -313,8 +317,9 @@ def _names(question: Question, answers: Mapping[str, Answer]) -> Iterator[Named]
         *_instants(question),
     ):
         key = name.name.replace("_", "").lower()
-        if key not in taken:
+        if key not in taken or name.name in of_the_circuit:
             taken.add(key)
+            of_the_circuit.discard(name.name)
             yield name
 
 

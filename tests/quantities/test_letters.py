@@ -108,3 +108,21 @@ def test_no_time_in_letters(level, sentence):
 def test_a_step_in_letters_is_refused_in_a_sentence():
     with pytest.raises(RubricError, match="need numbers, not letters"):
         problem(charging("V0 u(t - T1)"), VOLTAGE)
+
+
+COIL = """
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "V"},
+    {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+    {name = "R1", kind = "resistor", between = ["b", "c"], value = "R"},
+    {name = "R2", kind = "resistor", between = ["c", "d"], value = "r"},
+    {name = "L1", kind = "inductor", between = ["d", "g"], value = "L"},
+"""
+
+
+@pytest.mark.parametrize(
+    ("answer", "points"),
+    [("L/(R+r)", 1), ("L/(r+R)", 1), ("L/(R1+R2)", 1), ("l/(R+r)", 1), ("L/(R+R)", 0), ("L/(r+r)", 0), ("L/R", 0)],
+)
+def test_letter_case_tells_two_symbols_apart(answer, points):
+    """A coil's own resistance is written r beside an R."""
+    assert awarded(COIL, ('id = "x", find = "time constant"',), {"x": answer}) == [points]

@@ -163,3 +163,26 @@ def test_what_is_denied_is_not_chosen():
 def test_damping_in_other_words(text, type_):
     """German words and a usual slip."""
     assert choose(text, ()).choice.option == type_
+
+
+UNITS = ("s", "H/Ω", "V", "A/s")
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("s, H/ohm", "s; H/Ω"),
+        ("H/Ohms and s", "s; H/Ω"),
+        ("both s, H/Ω", "s; H/Ω"),
+        ("s, as L/R is a time constant", "s"),
+    ],
+)
+def test_several_options_in_other_spelling(text, named):
+    """A unit in words or signs is one option."""
+    assert read(text, expects="choices", options=UNITS)[0].tree.option == named
+
+
+@pytest.mark.parametrize("text", ["s, V/A", "s and H*A", "s (b too)"])
+def test_what_stands_beside_options_is_not_passed_over(text):
+    """A short piece that is no option may be meant for one."""
+    assert isinstance(read(text, expects="choices", options=UNITS), Refusal)

@@ -13,17 +13,23 @@ OPERATOR, QUANTITY = "D", "x"
 """The names in what comes out."""
 
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
+_SHORT_FRACTION = regex(r"(?<=frac)\s*([0-9])\s*([0-9])(?![0-9])")
 _FRACTION = regex(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
+_END = regex(r"[\s$]*(?:\\\\)?[\s$]*$")
 _DOTS = regex(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
 _X = r"(?:(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?|\(\s*(?P<x2>[A-Za-z]\w*)\s*\))"
 _RAISED = r"(?:\^\s*\{?|\*\*)?"
 _ORDER = rf"\s*{_RAISED}\s*(?P<n>[1-9]?)\}}?"
 _DT = rf"(?:d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?|\(\s*d\s*t\s*(?:{_RAISED}\s*[1-9]\}}?)?\s*\))"
+_FACTORS = r"(?P<factors>(?:[RLCG][0-9]?)+(?=[a-z]))?"
+"""The elements' values in ``RCv'`` and ``Ri``, written together with the quantity."""
 _DERIVATIVES = (
-    regex(rf"(?<![A-Za-z_])d\s*{_X}\s*{_RAISED}\s*(?P<n>[2-9])\}}?\s*/\s*{_DT}"),  # dv^2/dt^2, a slip of the pen
-    regex(rf"(?<![A-Za-z_])d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
-    regex(rf"(?<![A-Za-z_])d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
-    regex(r"(?<![A-Za-z])(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
+    regex(
+        rf"(?<![A-Za-z_]){_FACTORS}d\s*{_X}\s*{_RAISED}\s*(?P<n>[2-9])\}}?\s*/\s*{_DT}"
+    ),  # dv^2/dt^2, a slip of the pen
+    regex(rf"(?<![A-Za-z_]){_FACTORS}d{_ORDER}\s*{_X}\s*/\s*{_DT}"),  # d2v/dt2
+    regex(rf"(?<![A-Za-z_]){_FACTORS}d{_ORDER}\s*/\s*{_DT}\s*{_X}(?!\w)"),  # d/dt v
+    regex(rf"(?<![A-Za-z]){_FACTORS}(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?\s*(?P<marks>['′’\"″]+)(?:\s*\(\s*t\s*\))?"),
     regex(rf"(?<![A-Za-z_])D{_ORDER}\s*(?P<x>[A-Za-z]\w*)"),  # D²v
 )
 _APPLIED = regex(r"\)\s*[*·]?\s*(?P<x>[A-Za-z]\w*)(?:\s*\(\s*t\s*\))?(?=\s*[-+=]|\s*$)")
@@ -78,7 +84,9 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     listed = _coefficients(text)
     if listed:
         return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), "", ""
-    text = _FRACTION.sub(r"\1/(\2)", _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), text))
+    text = _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), _SHORT_FRACTION.sub(r"{\1}{\2}", _END.sub("", text)))
+    while (fractions := _FRACTION.sub(_over, text)) != text:
+        text = fractions
     if "=" in (left := _STARTS.sub("", text)):
         text = left
     names = [found for pattern in _DERIVATIVES for match in pattern.finditer(text) if (found := _quantity(match))]
@@ -88,7 +96,8 @@ def _in_operators(text: str) -> tuple[str, str, str]:
         text = pattern.sub(_derivative, text)
     text = _OF_BRACKETS.sub(f"{OPERATOR}*", text)
     if names:
-        text = re.sub(rf"(?<![A-Za-z_\\]){re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)", QUANTITY, text)
+        quantity = rf"(?<![A-Za-z_\\]){_FACTORS}{re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)"
+        text = re.sub(quantity, lambda match: f"{match['factors']} {QUANTITY}" if match["factors"] else QUANTITY, text)
     else:
         text = _LABEL.sub("", text)
         applied = _APPLIED.search(text)
@@ -103,6 +112,12 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     right = _UNIT.sub("", right.strip())
     whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
     return whole, names[0] if names else "", own
+
+
+def _over(match: re.Match[str]) -> str:
+    """A drawn fraction in one line; that of a derivative keeps the shape it is known by."""
+    top, bottom = match[1], match[2]
+    return f" {top}/({bottom})" if re.match(r"\s*d\s*t", bottom) else f"(({top})/({bottom}))"
 
 
 def _coefficients(text: str) -> list[str]:
@@ -127,4 +142,5 @@ def _derivative(match: re.Match[str]) -> str:
     found = match.groupdict()
     marks = found.get("marks") or ""
     order = sum(2 if mark in '″"' else 1 for mark in marks) or int(found.get("n") or 1)
-    return f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"
+    derived = f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"
+    return f"{found['factors']} {derived}" if found.get("factors") else derived

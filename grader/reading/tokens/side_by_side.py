@@ -47,6 +47,8 @@ def side_by_side(tokens: list[Token], forks: Ambiguities) -> list[Token]:
             continue
         out.append(token)
         index += 1
+        if len(out) > 1 and out[-2].value == "frac":
+            continue  # one half of 0.3 in LaTeX
         if following[0].kind == "NUMBER" and not _is_unit(following) and not _lost_signs(following):
             ten = _power_of_ten(following)
             if not ten:
