@@ -160,7 +160,24 @@ def _is_short(piece: str) -> bool:
 
 
 _FILLERS = frozenset(
-    ["both", "only", "all", "are", "is", "right", "correct", "true", "the", "options", "answers", "yes", "nur", "beide"]
+    [
+        "both",
+        "or",
+        "oder",
+        "only",
+        "all",
+        "are",
+        "is",
+        "right",
+        "correct",
+        "true",
+        "the",
+        "options",
+        "answers",
+        "yes",
+        "nur",
+        "beide",
+    ]
 )
 
 
