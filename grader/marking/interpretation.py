@@ -51,6 +51,9 @@ class Interpretation(Struct, frozen=True):
     silent: bool = False
     """It says nothing of that interval."""
 
+    consistent: bool = True
+    """Whether what it adds has one unit."""
+
     @property
     def doubtful(self) -> bool:
         """Whether a person should see it: something that matters was put in, or a slip assumed in a less plausible reading."""

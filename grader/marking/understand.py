@@ -255,7 +255,15 @@ def _worked_out(
     dimension = _dimension_meant(item, reading, tree, quantity)
     silent, end = quantity.silent and first is quantity.waveform, item.reference.end
     of_what_follows = silent and end is not None and not evaluate(tree, names, end).silent
-    return Interpretation(reading, first, dimension, later=tuple(later), silent=silent, contested=of_what_follows)
+    return Interpretation(
+        reading,
+        first,
+        dimension,
+        later=tuple(later),
+        silent=silent,
+        contested=of_what_follows,
+        consistent=quantity.consistent or item.reference.kind != VALUE,
+    )
 
 
 def _over_all(

@@ -114,7 +114,8 @@ def _best(
     if doubtful is not None:
         return doubtful
     assert first is not None
-    return _contested(first) if first.taken.reading.dropped or first.taken.of_no_quantity else first
+    uncertain = first.taken.reading.dropped or first.taken.of_no_quantity or not first.taken.consistent
+    return _contested(first) if uncertain else first
 
 
 def _contested(verdict: Verdict) -> Verdict:

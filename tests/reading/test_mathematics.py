@@ -73,7 +73,7 @@ def judged(row: dict[str, Any], text: str) -> str:
         return "blank"
     if isinstance(understood, Unreadable):
         return understood.sentence
-    verdict = best(item, understood, (), ProblemContext())
+    verdict = best(item, understood, ProblemContext())
     size = "wrong"
     if verdict.judgement.size is Size.RIGHT:
         plain = verdict.credit.share == 1 or (
@@ -109,4 +109,4 @@ def test_the_ohm_may_be_left_out(text: str) -> None:
     understood = understand(item, Written(problem="p", item="i", text=text), {})
     assert understood is not None
     assert not isinstance(understood, Unreadable)
-    assert best(item, understood, (), ProblemContext()).credit.share == 1
+    assert best(item, understood, ProblemContext()).credit.share == 1

@@ -38,13 +38,18 @@ _ROOTS_NEGATIVE = regex(
     r"|\b(?:left|LH)\b[\w\s-]*\bplane\b|\bLHP\b)(?:\s+(?:roots?|poles?|ones?|numbers?|sign))*[\s):.!]*(?=$|[-+]?[0-9])",
     re.IGNORECASE,
 )
+_NO_BRACKET = regex(r"[^()]")
 _ROOTS_POSITIVE = regex(r"\b(?:both|all|and|but)\s+positive\b", re.IGNORECASE)
 
 
 def roots_without_sign(text: str) -> tuple[str, bool]:
     """``2 and 5, both negative`` without the words for the sign, and whether there are any."""
     said = _ROOTS_NEGATIVE.search(text)
-    return (text, False) if said is None else (text[: said.start()] + " " * len(said[0]) + text[said.end() :], True)
+    return (
+        (text, False)
+        if said is None
+        else (text[: said.start()] + _NO_BRACKET.sub(" ", said[0]) + text[said.end() :], True)
+    )
 
 
 def roots_with_sign(tree: Roots, text: str, *, negative_said: bool) -> tuple[Roots, bool]:

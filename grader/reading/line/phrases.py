@@ -65,4 +65,7 @@ def without_lead(text: str) -> str:
 @lru_cache(maxsize=1)
 def _lead() -> re.Pattern[str]:
     values = "|".join(sorted(ZERO_WORDS, key=len, reverse=True))
-    return regex(rf"\s*(?:(?:{phrase_of('lead').pattern})[\s,.:=]*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)", re.IGNORECASE)
+    return regex(
+        rf"\s*(?:(?:{phrase_of('lead').pattern})(?:[\s,:=]|\.(?![0-9]))*)+(?=[-+±]?\s*[0-9.,]|(?:{values})\b)",
+        re.IGNORECASE,
+    )

@@ -295,7 +295,8 @@ def _complete(before: str, question: Question) -> bool:
     named = question.vocabulary.find(word["unit"]) is not None and not (
         question.dimension is not None and meanings and meanings[0].dimension == question.dimension
     )
-    return bool(meanings) and meanings[0].dimension != NUMBER and not named
+    whole = bool(meanings) and (meanings[0].dimension != NUMBER or question.dimension == NUMBER)
+    return whole and not named
 
 
 def _last_word(before: str) -> str:

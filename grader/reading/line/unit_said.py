@@ -14,11 +14,11 @@ _UNIT = (
     r"(?P<unit>1/m?s|SI|(?:(?:kilo|mega|milli|micro|nano)-)?[^\W\d_]+(?:/[^\W\d_]+|\s+per\s+[^\W\d_]+|\s?\^?\(?-1\)?)?)"
 )
 _CLAUSE = regex(
-    r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9]))+?(?:[)\]]|(?=[\[,;:#\n]|//|\s%|\.\s|\s(?:for|when|if)\s+[t0]\b|$))"
+    r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9])|(?<=nit):|(?<=nits):)+?(?:[)\]]|(?=[\[,;#\n]|(?<!nit)(?<!nits):|//|\s%|\.\s|\s(?:for|when|if)\s+[t0]\b|$))"
 )
 _UNIT_SAID = regex(
     rf"(?:^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
-    rf"(?:\b(?:in|en|em)\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|=\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
+    rf"(?:\b(?:in|en|em)\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|[=:]\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
     re.IGNORECASE,
 )
 _UNIT_ALONE = regex(

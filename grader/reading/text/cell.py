@@ -46,6 +46,8 @@ _FULL_STOP = regex(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = regex(r"</?[a-zA-Z][^<>]*>")
 _TIMES_TEN = regex(r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])")
 """``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
+_LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
+"""``50*In 4``: a capital i where an l was meant, which look alike."""
 _LINE_GOES_ON = regex(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
 """``2(1 -`` with the rest of it on the next line."""
 _BOUND = regex(r"^\s*[<>≤≥]=?")
@@ -69,6 +71,8 @@ def tidy(text: str) -> Cell:
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
     text = with_digits(text)
+    if "In" in text:
+        text = _LOGARITHM.sub("ln", text)
     if ".10" in text:
         text = _TIMES_TEN.sub("*", text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):

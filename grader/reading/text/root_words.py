@@ -33,7 +33,7 @@ _EQUALS_ZERO = regex(r"=\s*0\s*$")
 
 _BETWEEN = regex(
     r"(?<=[ij]\))\s+(?=\()|(?<=[0-9ij)s]\s)/(?=\s+(?:[-+±]\s?[0-9.ij(]|[sprxλ]_?[0-9]\s*=))|(?<=[0-9ij)])\s(?=\s*[sprxλ]_?[0-9]\s*=)"
-    r"|(?<=[0-9ij)s]\s)(?:y|et|ve|og|och)(?=\s+(?:[-+±]?\s?[0-9.(]|[sprxλ]_?[0-9]\s*=))"
+    r"|(?<=[0-9ij)s]\s)(?:y|e|et|ve|og|och|и)(?=\s+(?:[-+±]?\s?[0-9.(]|[sprxλ]_?[0-9]\s*=))"
 )
 """``-1000 / -4000``, ``s1 = -1000 s2 = -4000``: a stroke between two roots, blanks around it; a blank before a named one; *and* in other languages."""
 
@@ -127,10 +127,17 @@ _CAPITAL = regex(r"(?<=[0-9*·\s])I(?![\w=(])")
 _IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+(?:[eE][-+]?[0-9]|,[0-9]))")
 
 
+_LIST_IN_A_UNIT = regex(
+    r"(?:^|(?<==))\s*[(\[{](?P<roots>(?=[^()]*[,;]|[^;]*\)\s*[,;])(?:[^()\[\]{}]++|\([^()]*+\))++)[)\]}](?=\s*(?:1\s*/|k?rad|k?Np|s\b))"
+)
+"""``[-1000, -4000] 1/s``: the unit behind brackets is that of every root in them, and no root of its own."""
+
+
 def with_times(text: str) -> str:
     """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
     for words, sign in _IN_PROSE:
         text = words.sub(padded(sign), text)
+    text = _LIST_IN_A_UNIT.sub(lambda match: f"{match['roots']} ".rjust(len(match[0])), text)
     if _AS_PARTS.search(text):
         text = _PAIR.sub(lambda match: f"{match['re']}+j({match['im']})".ljust(len(match[0])), text)
         text = _AS_PARTS.sub(lambda match: " " * len(match[0]), text)

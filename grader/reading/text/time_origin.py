@@ -28,7 +28,8 @@ _SAID_AGAIN = regex(
 )
 
 
-_CAPITAL = regex(r"\(T\)\s*=")
+_CAPITAL = regex(r"\(T\)\s*=|[eE]\s*\^\s*[({]\s*[-+][0-9.,]+\s*[*·]?\s*T\s*[)}]")
+_DEFINED = regex(r"(?<!\()(?<![^\W\d_])T\s*=")
 _MAY_SAY = regex(r"time|count|measur|start|begin|t\s*=\s*0|since|from|after|reckon|taken|zero|\brun", re.IGNORECASE)
 """A glance that spares most answers the rest."""
 
@@ -44,7 +45,7 @@ def without_origin(text: str) -> tuple[str, str]:
     >>> text.rstrip(), since
     ('2e^(-5t) V', 'the opening of S2')
     """
-    if _CAPITAL.search(text):
+    if _CAPITAL.search(text) and not _DEFINED.search(text):
         text = re.sub(r"(?<![^\W\d_])T(?![^\W\d_])", "t", text)  # V(T) = 9e^(-5T)
     if not _MAY_SAY.search(text):
         return text, ""

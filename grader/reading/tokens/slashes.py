@@ -124,15 +124,19 @@ def denominator_end(
         if end < stop and tokens[end].kind == "UNIT":
             return end + 1 if _is_below(tokens, end, stop, measured, question, forks) else index
     factors, signs = int(end > index), 0
+    of_s = VARIABLE in question.vocabulary.dimensions
     while end < stop and (end == index or tokens[end].start == tokens[end - 1].end):
         named = tokens[end].kind == "NAME"
-        behind = _behind_power(tokens, end + 1, stop) if named else _behind_factor(tokens, end, stop, question)
+        behind = _behind_power(tokens, end + 1, stop) if named else _behind_factor(tokens, end, stop)
         if behind == end:
             break
+        signs += not of_s and tokens[end].kind == "OPEN"
         end, factors = behind, factors + 1
-        if end + 1 < stop and tokens[end].kind == "STAR" and _behind_factor(tokens, end + 1, stop, question) > end + 1:
-            end, factors, signs = _behind_factor(tokens, end + 1, stop, question), factors + 1, signs + 1
-    ways = (_APART, _TOGETHER) if signs else (_TOGETHER, _APART)  # by its signs 5/(s+2)*(s+5) divides by s+2 alone
+        if end + 1 < stop and tokens[end].kind == "STAR" and _behind_factor(tokens, end + 1, stop) > end + 1:
+            end, factors, signs = _behind_factor(tokens, end + 1, stop), factors + 1, signs + 1
+    ways = (
+        (_APART, _TOGETHER) if signs else (_TOGETHER, _APART)
+    )  # by its signs 5/(s+2)*(s+5) divides by s+2 alone, and 1/2(3 V + 5 V) by 2
     if factors > 1 and ways[forks.choose("arrange", "below", tokens[index].start, ways)] is _TOGETHER:
         return end
     return index
@@ -161,16 +165,20 @@ def _is_below(
     return place + 1 == stop and _unit_below(tokens, unit, question, forks)
 
 
-def _behind_factor(tokens: Sequence[Token], index: int, stop: int, question: Question) -> int:
-    """Behind a factor in brackets, with its power: of a function of s, where ``5/(s+1)(s+2)^2`` means both to be below."""
-    if tokens[index].kind != "OPEN" or VARIABLE not in question.vocabulary.dimensions:
+def _behind_factor(tokens: Sequence[Token], index: int, stop: int) -> int:
+    """Behind a factor in brackets without t, with its power: ``5/(s+1)(s+2)^2``, where s is, means both to be below.
+
+    Elsewhere it may be: ``L V^2/2(R1+R2)^2``.
+    """
+    if tokens[index].kind != "OPEN":
         return index
     depth = 0
     for end in range(index, stop):
+        if tokens[end].kind in {"TIME", "EULER"}:
+            return index
         depth += {"OPEN": 1, "CLOSE": -1}.get(tokens[end].kind, 0)
         if depth == 0:
-            raised = end + 2 < stop and tokens[end + 1].kind == "CARET" and tokens[end + 2].kind == "NUMBER"
-            return end + 3 if raised else end + 1
+            return _behind_power(tokens, end + 1, stop)
     return index
 
 
