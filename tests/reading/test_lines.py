@@ -61,7 +61,7 @@ def test_parts(text, kinds):
         ("the source has 9 V, with the divider this makes 20 V", 20), ("12 V/6 ohm = 2 A, 60/3 = 12 V, v = 12 V + 8 V = 20 V", 20),
         ("C1 charges up to 20 V", 20), ("8 V, no wait, R1 helps too: 20 V", 20), ("20 V (from 3 = e^-2t)", 20), ("8 V, total = 20 V", 20),
         ("2 V/R2, 30*20 = 600 ohm, v = 20 V", 20), ("20 mili volt = 0.02 V", 0.02),
-        ("approx .2 V", 0.2), ("50 V * In 4", 69.31), ("20 (unit: V)", 20), ("unit: mV, 20", 0.02), ("12 V * 2 A = 24 W, v = 20 V", 20),
+        ("approx .2 V", 0.2), ("50 V * In 4", 69.3147181), ("20 (unit: V)", 20), ("unit: mV, 20", 0.02), ("12 V * 2 A = 24 W, v = 20 V", 20),
         ("v 20 V", 20), ("vC 20V", 20), ("i 2 A, v 20 V", 20), ("40//8 = 6, 4*5 = 20 V", 20), ("not 8 V, 20 V", 20), ("not 8 V anymore! 20 V", 20),
         ("e^-5t = 3/4 => 20 V", 20), ("20 V with opposite polarity", -20), ("polarity is reversed, -20 V", -20),
         ("1) i = 2 A 2) v = 20 V", 20), ("4*5 ... 20 V", 20), ("20 V @ t = 0", 20), ("KVL: 30 = 10 + v, v = 20 V", 20),
