@@ -16,7 +16,8 @@ _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _SHORT_FRACTION = regex(r"(?<=frac)\s*([0-9])\s*([0-9])(?![0-9])")
 _FRACTION = regex(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
 _END = regex(r"[\s$]*(?:\\\\)?[\s$]*$")
-_DOTS = regex(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?")
+_DOTS = regex(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?((?:_\{?\w+\}?)?)")
+_UPRIGHT = regex(r"\\(?:mathrm|text|operatorname|rm)\s*\{\s*d\s*\}")
 _X = r"(?:(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?|\(\s*(?P<x2>[A-Za-z]\w*)\s*\))"
 _RAISED = r"(?:\^\s*\{?|\*\*)?"
 _ORDER = rf"\s*{_RAISED}\s*(?P<n>[1-9]?)\}}?"
@@ -40,8 +41,8 @@ _STARTS = regex(
 )
 """The initial values stated beside an equation."""
 _OF_BRACKETS = regex(rf"(?<![A-Za-z_])d\s*/\s*{_DT}\s*(?=\()")
-_POWER = regex(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
-_ALONE = regex(r"(?<![A-Za-z_])(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
+_POWER = regex(rf"(?<![A-Za-z_]){_FACTORS}(?P<s>[srmpDλSz])\s*(?:\^|\*\*)")
+_ALONE = regex(rf"(?<![A-Za-z_]){_FACTORS}(?P<s>[srmpDλSz])(?![A-Za-z_'(])")
 _OTHERS = regex(r"(?<![A-Za-z_\\])[xu](?![A-Za-z_0-9'′’\"(])")
 _LABEL = regex(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
 _UNIT = regex(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
@@ -84,7 +85,10 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     listed = _coefficients(text)
     if listed:
         return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), "", ""
-    text = _DOTS.sub(lambda match: match[2] + "'" * len(match[1]), _SHORT_FRACTION.sub(r"{\1}{\2}", _END.sub("", text)))
+    text = _DOTS.sub(
+        lambda match: match[2] + match[3] + "'" * len(match[1]),
+        _SHORT_FRACTION.sub(r"{\1}{\2}", _UPRIGHT.sub("d", _END.sub("", text))),
+    )
     while (fractions := _FRACTION.sub(_over, text)) != text:
         text = fractions
     if "=" in (left := _STARTS.sub("", text)):
@@ -97,7 +101,7 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     text = _OF_BRACKETS.sub(f"{OPERATOR}*", text)
     if names:
         quantity = rf"(?<![A-Za-z_\\]){_FACTORS}{re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)"
-        text = re.sub(quantity, lambda match: f"{match['factors']} {QUANTITY}" if match["factors"] else QUANTITY, text)
+        text = re.sub(quantity, lambda match: _with_factors(match, QUANTITY), text)
     else:
         text = _LABEL.sub("", text)
         applied = _APPLIED.search(text)
@@ -107,11 +111,18 @@ def _in_operators(text: str) -> tuple[str, str, str]:
         letter = _POWER.search(text) or _ALONE.search(text)
         if letter is not None:
             own = letter["s"]
-            text = re.sub(rf"(?<![A-Za-z_]){own}(?![A-Za-z_])", OPERATOR, text)
+            text = re.sub(
+                rf"(?<![A-Za-z_]){_FACTORS}{own}(?![A-Za-z_])", lambda match: _with_factors(match, OPERATOR), text
+            )
     left, equals, right = text.partition("=")
     right = _UNIT.sub("", right.strip())
     whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
     return whole, names[0] if names else "", own
+
+
+def _with_factors(match: re.Match[str], name: str) -> str:
+    """A name, behind the values that were written together with it."""
+    return f"{match['factors']} {name}" if match["factors"] else name
 
 
 def _over(match: re.Match[str]) -> str:
@@ -143,4 +154,4 @@ def _derivative(match: re.Match[str]) -> str:
     marks = found.get("marks") or ""
     order = sum(2 if mark in '″"' else 1 for mark in marks) or int(found.get("n") or 1)
     derived = f"({OPERATOR}^{order}*{QUANTITY})" if order > 1 else f"({OPERATOR}*{QUANTITY})"
-    return f"{found['factors']} {derived}" if found.get("factors") else derived
+    return _with_factors(match, derived) if "factors" in found else derived
