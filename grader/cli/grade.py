@@ -160,6 +160,8 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
     yield f"Uploads: {files['counted']} counted{''.join(f', {other}' for other in others)}."
     if summary.blank:
         yield f"{_count(summary.blank, 'upload')} without any answer, flagged in the gradebook."
+    if summary.others:
+        yield f"{_count(summary.others, 'upload')} with answers right for another student's values, noted in the review list."
     if summary.reused:
         again = "is as an earlier run read it" if summary.reused == 1 else "are as an earlier run read them"
         yield f"{_count(summary.reused, 'upload')} {again}; not marked again."

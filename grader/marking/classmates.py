@@ -48,6 +48,10 @@ ONE_LOOK = "A person will look at this, once for the whole sheet."
 BLANK_SHEET_USED = "This is right for the values shown on the blank sheet; your own sheet has other values."
 """The note for the instructor, and what the student is told who has most likely worked from the wrong sheet."""
 
+WHOLE_SHEET = "To be looked at once, for the whole sheet."
+SHEET_OF = f"{{count}} answers of this sheet are right with the values of {{student}} and not with its own. {WHOLE_SHEET}"
+"""The note at the first of them, which waits for a person; the student is told that somebody looks, and not why."""
+
 MAX_SHARING = 3
 """A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
 
@@ -100,8 +104,9 @@ def together(answers: Iterable[tuple[tuple[str, str], Right]]) -> Classmates:
 def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classmates) -> Marked:
     """The marks, with a note for the instructor at every wrong answer that is right for a few classmates' values.
 
-    No point changes; ``key`` has the student's own values.  Where the classmates' are those of the blank sheet the student is
-    told, too, and a person looks once for the whole sheet.
+    No point changes; ``key`` has the student's own values.  A mistake that explains it less well is no longer named.  Where
+    several answers are right for one classmate, a person looks once for the whole sheet; where the classmates' values are
+    those of the blank sheet, too, and the student is told.
     """
     written = {answer.place: answer for answer in upload.answers}
     marks: list[Mark] = []
@@ -112,14 +117,34 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
         if mark.place in classmates and mark.place in written
         if (met := _met(key, mark, written[mark.place], marked.student, classmates[mark.place])) is not None
     }
+    said = {place: note for place in elsewhere if (note := _note(place, elsewhere))}
+    sheet = _sheet_of({place: elsewhere[place].students for place in said})
     for mark in marked.marks:
-        note = _note(mark.place, elsewhere)
-        noted = replace(mark, notes=(*mark.notes, note)) if note else mark
+        note = said.get(mark.place)
+        if note is None:
+            marks.append(mark)
+            continue
+        noted = replace(mark, notes=(*mark.notes, note))
+        if mark.mistakes:
+            noted = replace(mark, mistakes=(), tied=1, to_the_digit=False, nudges=(), notes=(note,))
         if note == OF_BLANK_SHEET:
             noted = replace(noted, reasons=(*mark.reasons, *told), review=mark.review or ONE_LOOK in told)
             told = (BLANK_SHEET_USED,)
+        elif mark.place in sheet:
+            noted = replace(noted, review=True, notes=(*noted.notes, sheet[mark.place]))
         marks.append(noted)
     return replace(marked, marks=tuple(marks))
+
+
+def _sheet_of(noted: Mapping[tuple[str, str], tuple[str, ...]]) -> dict[tuple[str, str], str]:
+    """Where a sheet has several answers of one classmate: the first of them, with the note for whom looks at the sheet."""
+    of: dict[str, list[tuple[str, str]]] = {}
+    for place, students in noted.items():
+        for student in students:
+            if student != BLANK_SHEET:
+                of.setdefault(student, []).append(place)
+    found = {places[0]: (student, len(places)) for student, places in reversed(of.items()) if len(places) > 1}
+    return {place: SHEET_OF.format(count=count, student=student) for place, (student, count) in found.items()}
 
 
 class _Met(NamedTuple):

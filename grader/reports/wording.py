@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from grader.marking.classmates import WHOLE_SHEET
 from grader.marking.credit import BY_PARTS
 from grader.marking.marks import (
     BLANK,
@@ -63,6 +64,11 @@ def as_said(verdict: str, reading: str) -> str:
 def nothing_answered(marked: Marked) -> bool:
     """Whether an upload holds no answer at all: the blank sheet, say, or another file than was meant."""
     return bool(marked.marks) and all(mark.verdict == BLANK for mark in marked.marks)
+
+
+def with_others_values(marked: Marked) -> bool:
+    """Whether a person has still to look at an upload for answers that are right with somebody else's values."""
+    return any(note.endswith(WHOLE_SHEET) for mark in marked.marks if awaits_person(mark) for note in mark.notes)
 
 
 def with_titles(reason: str, mark: Mark, titles: Mapping[tuple[str, str], str]) -> str:

@@ -33,6 +33,8 @@ class Summary:
     """Marks that a person decided."""
     blank: int
     """Uploads that count and hold no answer at all."""
+    others: int
+    """Uploads that wait because answers in them are right with somebody else's values."""
     changed: tuple[int, int] | None
     """Marks changed since the run before, and of how many students; None without one, or with the same inputs."""
     reused: int
@@ -67,6 +69,7 @@ def summary_of(
         unmarked=figures.unmarked,
         decided=figures.decided,
         blank=figures.blank,
+        others=figures.others,
         changed=changed,
         reused=reused,
         review=review,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell
-from grader.reports.wording import nothing_answered
+from grader.reports.wording import nothing_answered, with_others_values
 from grader.run.collect import Workers, by_id
 from grader.run.decisions import same
 from grader.run.graded import Graded
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 class Figures:
     """What the marks add up to, gathered while they are written.
 
-    ``waiting`` counts rows of the review list, ``blank`` uploads without any answer, ``unmarked`` answers that nobody has
+    ``waiting`` counts rows of the review list, ``blank`` uploads without any answer, ``others`` those that wait for the values of somebody else, ``unmarked`` answers that nobody has
     marked yet: they stand in no sum.  ``unfinished`` are the items with such answers.
     """
 
@@ -41,6 +41,7 @@ class Figures:
     unmarked: int = 0
     decided: int = 0
     blank: int = 0
+    others: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
     unfinished: set[tuple[str, str]] = field(default_factory=set)
 
@@ -48,6 +49,7 @@ class Figures:
         """Take one student's marks."""
         self.students += 1
         self.blank += nothing_answered(marked)
+        self.others += with_others_values(marked)
         for mark in marked.marks:
             if mark.unmarked:
                 self.unmarked += 1

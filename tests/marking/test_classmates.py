@@ -1,6 +1,7 @@
 """What is right for a classmate's values, or for the blank sheet's: noted, told to the right person, and never charged."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -226,6 +227,37 @@ def test_a_student_who_used_the_blank_sheet_is_told_and_looked_at_once(rubric):
     assert [mark.item for mark in told if mark.review and ONE_LOOK in mark.reasons] == ["end"]
     own = {one.item: one.text for one in references(personal_rubric(rubric, "S0001", SECRET)) if one.item != "safe"}
     assert not any(BLANK_SHEET_USED in mark.reasons for mark in marked_among(rubric, "S0001", own, STUDENTS).values())
+
+
+def test_a_sheet_with_the_values_of_another_waits_once_and_the_student_is_not_told_why(rubric):
+    """The expression follows from the two values, and earns its points; who looks at the first sees the sheet."""
+    copied, own = (
+        {one.item: one.text for one in references(personal_rubric(rubric, student, SECRET)) if one.item != "safe"}
+        for student in ("S0003", "S0001")
+    )
+    found = marked_among(rubric, "S0001", copied, STUDENTS)
+    waits = [item for item, mark in found.items() if mark.review]
+    assert waits == ["end"]
+    assert any("2 answers of this sheet" in note and "S0003" in note for note in found["end"].notes)
+    assert not any("S0003" in text for mark in found.values() for text in (*mark.reasons, *mark.nudges))
+    alone = marked_among(rubric, "S0001", {**own, "tau": copied["tau"]}, STUDENTS)
+    assert not any(mark.review for mark in alone.values())
+
+
+def test_a_mistake_that_explains_less_well_than_a_classmates_values_is_not_named(rubric, monkeypatch):
+    key = build_key(personal_rubric(rubric, "S0001", SECRET))
+    tau = next(one for one in references(personal_rubric(rubric, "S0003", SECRET)) if one.item == "tau").answer.number
+    text = f"{float(tau.p) / float(tau.q):.5e} s"
+    upload = Upload(file="", digest="", student="S0001", answers=(Written(problem="valve", item="tau", text=text),))
+    named = {"mistakes": ("rl-time-constant-inverted",), "nudges": ("Is it L over R?",), "notes": ("The inverse.",)}
+    marked = mark_upload(key, upload)
+    marked = replace(marked, marks=tuple(replace(one, **named) if one.item == "tau" else one for one in marked.marks))
+    everybody = together(pair for one in STUDENTS for pair in right_answers(rubric, one, SECRET))
+    for explained, mistakes in ((True, named["mistakes"]), (False, ())):
+        monkeypatch.setattr("grader.marking.classmates._explained", lambda *_, better=explained: better)
+        (found,) = [one for one in with_classmates(key, upload, marked, everybody).marks if one.item == "tau"]
+        assert (found.mistakes, bool(found.nudges)) == (mistakes, explained)
+        assert found.notes[0].startswith("The inverse." if explained else TO_EVERY_DIGIT)
 
 
 FEW_VALUES = """
