@@ -49,7 +49,9 @@ BLANK_SHEET_USED = "This is right for the values shown on the blank sheet; your 
 """The note for the instructor, and what the student is told who has most likely worked from the wrong sheet."""
 
 WHOLE_SHEET = "To be looked at once, for the whole sheet."
-SHEET_OF = f"{{count}} answers of this sheet are right with the values of {{student}} and not with its own. {WHOLE_SHEET}"
+SHEET_OF = (
+    f"{{count}} answers of this sheet are right with the values of {{student}} and not with its own. {WHOLE_SHEET}"
+)
 """The note at the first of them, which waits for a person; the student is told that somebody looks, and not why."""
 
 MAX_SHARING = 3

@@ -136,10 +136,8 @@ def size_credit(judgement: Judgement, marking: Marking, directed: bool) -> Credi
         return Credit(share=share, verdict=PARTLY if share else INCORRECT, reasons=(_power_of_ten(judgement.exponent),))
     if judgement.found is not None:
         found, of = judgement.found
-        reason = (
-            f"{found} of the {of} {judgement.found_of} {'counts' if found == 1 else 'count'}{judgement.found_less}."
-        )
-        return Credit(share=found / of, verdict=PARTLY, reasons=(reason,))
+        counts = f"{found} of the {of} {judgement.found_of} {'counts' if found == 1 else 'count'}."
+        return Credit(share=found / of, verdict=PARTLY, reasons=(judgement.found_said or counts,))
     return Credit(share=0.0, verdict=INCORRECT)
 
 

@@ -183,13 +183,14 @@ def judge_choices(given: str, right: str) -> Judgement:
     mine, theirs = ({*text.split(APART)} - {""} for text in (given, right))
     if mine == theirs:
         return Judgement(size=Size.RIGHT)
-    wrong = len(mine - theirs)
-    found = len(mine & theirs) - wrong
+    found = len(mine & theirs) - len(mine - theirs)
     if found <= 0:
         return WRONG
     return Judgement(
         size=Size.PARTS,
         found=(found, len(theirs)),
-        found_of="right options",
-        found_less=", one being taken off for each wrong one" if wrong else "",
+        found_said=(
+            "It is right in part: not all that is chosen holds, or not all that holds is chosen; a wrong one takes off what a "
+            "right one earns."
+        ),
     )

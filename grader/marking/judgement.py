@@ -50,8 +50,8 @@ class Judgement(NamedTuple):
     """Of a set of roots or coefficients: how many are there, of how many."""
     found_of: str = "roots"
     """What they are."""
-    found_less: str = ""
-    """What was taken off, in the sentence that says so."""
+    found_said: str = ""
+    """The sentence for it, where how many there are is for the student to find."""
     undecided: bool = False
     """Neither form nor algebra decides; a person must look."""
 

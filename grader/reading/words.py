@@ -133,12 +133,15 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     Raises
     ------
     CannotRead
-        If it names none and does not say so.
+        If it names none and does not say so, or says so beside options that it names.
     """
     if squeezed(text) in _NONE:
         return Choice("", 0)
     options = options or DAMPING
     text = _LEAD.sub("", text)
+    pieces = [piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip()]
+    if len(pieces) > 1 and not _NONE.isdisjoint(map(squeezed, pieces)) and _NONE.isdisjoint(map(squeezed, options)):
+        raise CannotRead("choices-none-beside")
     by_letters = _by_letters(text, options)
     if by_letters:
         return Choice(APART.join(by_letters), 0)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from grader.marking.another_kind import another_kind
 from grader.marking.follow import CarriedForward
 from grader.marking.interpretation import Interpretation, Unreadable
+from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.understand import in_place_of, understand
 from grader.place import Placed
@@ -128,7 +129,7 @@ def build_sheet(key: Key, name: str) -> SheetView:
     problems = tuple(
         SheetProblem(
             paper=one,
-            fields=tuple(_field(problem, item) for item in problem.items),
+            fields=tuple(_field(problem, item, key.item(problem.id, item.id)) for item in problem.items),
             practice=can_vary(problem),
         )
         for problem, one in zip(rubric.problems, papers.problems, strict=True)
@@ -136,14 +137,14 @@ def build_sheet(key: Key, name: str) -> SheetView:
     return SheetView(name=name, key=key, paper=papers, problems=problems)
 
 
-def _field(problem: Problem, item: Item) -> Field:
+def _field(problem: Problem, item: Item, marked: ItemKey) -> Field:
     entry = asked(item.find)
     kind, dimension = entry.kind(problem, item), entry.dimension(problem, item)
     return Field(
         problem=problem.id,
         item=item.id,
         label=item.text or entry.text(problem, item),
-        hint=_hint(kind, dimension, item),
+        hint=_hint(kind, dimension, marked),
         points=item.points,
         kind=kind,
         dimension=dimension,
@@ -151,7 +152,7 @@ def _field(problem: Problem, item: Item) -> Field:
     )
 
 
-def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
+def _hint(kind: str, dimension: Dimension | None, item: ItemKey) -> str:
     """What is expected, in a few words; says nothing that the question does not."""
     if kind == TRANSFORM:
         return "A quotient of polynomials in s; fractions may be added."
@@ -172,7 +173,12 @@ def _hint(kind: str, dimension: Dimension | None, item: Item) -> str:
     if kind == RESPONSE:
         return f"A function of t in seconds for each interval, or with u(t), {unit}."
     if dimension == NUMBER:
-        return "A number, in per cent." if asked(item.find).in_percent else "A plain number."
+        needs_sign = item.marking.units == "required"
+        return (
+            "A plain number."
+            if not item.percent
+            else f"A number, {'with its unit (%)' if needs_sign else 'in per cent'}."
+        )
     kind_asked = called(dimension)
     return f"{kind_asked[0].upper()}{kind_asked[1:]}, {unit}."
 
@@ -228,16 +234,18 @@ def _unit_warnings(sheet: SheetView, one: Field, read: list[Interpretation]) -> 
     item, asked_for = sheet.key.item(one.problem, one.item), one.dimension
     if not read or asked_for is None or item.marking.units == "ignored":
         return
-    fits = {asked_for, None} if asked_for == NUMBER else {asked_for}
+    required = item.marking.units == "required"
+    fits = {asked_for, None} if asked_for == NUMBER and not (item.percent and required) else {asked_for}
     if any(one.dimension in fits for one in read):
+        return
+    if asked_for == NUMBER and all(one.dimension is None for one in read):
+        yield "No percent sign was read; write it if the number is meant in per cent."
         return
     kind = another_kind(item, read[0].answer, read[0].dimension)
     if kind:
         yield kind
     elif (
-        item.marking.units == "required"
-        and one.kind != ROOTS
-        and not (isinstance(read[0].answer, Waveform) and not read[0].answer.terms)
+        required and one.kind != ROOTS and not (isinstance(read[0].answer, Waveform) and not read[0].answer.terms)
     ):  # zero is zero in every unit
         yield f"No unit was read; the answer is asked with its unit ({unit_symbol(asked_for)})."
 

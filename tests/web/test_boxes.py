@@ -58,3 +58,17 @@ def test_all_boxes_count(student, ticked, earned):
 def test_an_answer_in_other_words_stays_as_it_was_written(student):
     shown = boxes(student.answer({"bell.holds": "a, b"}, do="check").text)
     assert [value for value, checked in shown.items() if checked] == ["a, b"]
+
+
+def test_a_box_beside_none_of_these_waits_for_a_person(student):
+    page = student.answer({"bell.holds": ["the bell rings", "none"]}, do="check").text
+    assert "says that none holds" in page
+    page = student.answer({"bell.holds": ["the bell rings", "none"]}, do="insist").text
+    assert "0 of 2" in " ".join(re.sub(r"<[^>]+>", " ", page).split())
+    assert "your instructor will look at this one" in page
+
+
+def test_how_many_hold_is_not_told_while_attempts_are_left(student):
+    page = student.answer({"bell.holds": ["the bell rings"]}).text
+    assert "not all that holds is chosen" in page
+    assert "right options" not in page
