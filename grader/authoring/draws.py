@@ -6,6 +6,7 @@ Where letters leave it open, draws are bettered one element at a time, until eve
 
 import math
 import random
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -74,6 +75,8 @@ class Search:
         self._allowed = {name: _round_first(values) for name, values in allowed.items()}
         self._known = _solved(original)
         self._costs: dict[Values, float] = {}
+        self.failed: Counter[str] = Counter()
+        """What was in the way, and with how many sets of values."""
 
     def found(self) -> Iterator[tuple[Values, float]]:
         """Clean proposals as they are met, then the others by what they cost."""
@@ -129,11 +132,21 @@ class Search:
         except RubricError:
             return math.inf
         found = _solved(problem)
-        if found is None or self._known is None or found.damping != self._known.damping:
-            return math.inf
-        if not all(_alike(*pair) for pair in zip(self._known.answers, found.answers, strict=True)):
+        fault = found if isinstance(found, str) else self._unlike(found)
+        if fault or isinstance(found, str):
+            self.failed[fault] += 1
             return math.inf
         return sum(map(roughness, found.answers)) + _odd_parts(problem)
+
+    def _unlike(self, found: "_Solved") -> str:
+        """In what an answer is not like the original's; "" where all are."""
+        known = self._known
+        if isinstance(known, str) or found.damping != known.damping:
+            return known if isinstance(known, str) else "the circuit is damped otherwise"
+        pairs = zip(self._original.items, known.answers, found.answers, strict=True)
+        return next(
+            (f"the answer to '{item.id}' is of another kind or size" for item, *two in pairs if not _alike(*two)), ""
+        )
 
 
 def _round_first(values: Sequence[fmpq]) -> tuple[fmpq, ...]:
@@ -177,14 +190,17 @@ class _Solved(NamedTuple):
     damping: tuple[Answer | None, ...]
 
 
-def _solved(problem: Problem) -> _Solved | None:
-    """A problem solved; None where an answer is missing."""
+def _solved(problem: Problem) -> _Solved | str:
+    """A problem solved, or what of it has no answer."""
+    answers, what = [], "the circuit has no response"
     try:
         solved = None if problem.circuit is None else solve(problem.circuit)
-        answers = tuple(asked(item.find).reference(question_of(problem, item, solved)) for item in problem.items)
+        for item in problem.items:
+            what = f"there is no answer to '{item.id}'"
+            answers.append(asked(item.find).reference(question_of(problem, item, solved)))
     except (CircuitError, NotDefined, ValueError, ZeroDivisionError):
-        return None
-    return _Solved(answers, tuple(_damping(problem, solved)))
+        return what
+    return _Solved(tuple(answers), tuple(_damping(problem, solved)))
 
 
 def _damping(problem: Problem, solved: Solved | None) -> Iterator[Answer | None]:

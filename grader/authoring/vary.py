@@ -36,6 +36,9 @@ from grader.rubric.variation import near_values
 MOST_VETTED = 20
 """Values vetted before giving up, a few tenths of a second each."""
 
+MOST_FAULTS = 3
+"""Faults named where no values are sound."""
+
 LEAST = 6
 """Sound values looked at in any case, to tell mistakes that meet by these values from those that always do."""
 
@@ -108,11 +111,16 @@ def proposals(
         if all(_differ(values, other.values) for other in pool):
             vetted += 1
             after = _vetted(rubric, tables, _changed(own, original, values, problem), before)
-            pool += [] if after is None else [_Sound(cost, values, after.alike)]
+            if isinstance(after, str):
+                search.failed[after] += 1
+            else:
+                pool.append(_Sound(cost, values, after.alike))
             tell(len(pool))
+    if not pool:
+        raise UsageError(_none_sound(problem, search.failed))
     met = _met(before, pool)
     kept = sorted((sound for sound, meeting in zip(pool, met, strict=True) if not meeting), key=lambda one: one.cost)
-    if pool and not kept:
+    if not kept:
         raise UsageError(_in_the_way(problem, min(met, key=len), len(pool)))
     changed = [_changed(own, original, one.values, f"{problem}_{k}") for k, one in enumerate(kept[:count], start=1)]
     return tuple(
@@ -137,6 +145,15 @@ def _met(before: "_Vetted", pool: Sequence[_Sound]) -> list[Meeting]:
     """For each the mistakes that meet by these values alone."""
     always = before.alike.intersection(*(one.alike for one in pool))
     return [one.alike - always for one in pool]
+
+
+def _none_sound(problem: str, failed: Mapping[str, int]) -> str:
+    often = sorted(failed, key=lambda fault: -failed[fault])[:MOST_FAULTS]
+    said = "; ".join(f"{fault} ({failed[fault]} of {sum(failed.values())})" for fault in often)
+    return (
+        f"No values were found with which problem '{problem}' is as sound as it is. In the way, with how many of the sets "
+        f"looked at: {said or 'nothing else to draw'}. Change what is in the way, or give wider ranges (--range) or another --seed."
+    )
 
 
 def _in_the_way(problem: str, met: Meeting, looked_at: int) -> str:
@@ -216,26 +233,35 @@ def _changed(own: Mapping[str, Any], original: Problem, values: Values, id: str)
     return written_problem(own, original, with_values(original, dict(values)), id)
 
 
-def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any], before: _Vetted) -> _Vetted | None:
-    """What vetting finds on a problem as it will be written; None where it is not as sound as the original."""
+def _vetted(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any], before: _Vetted) -> "_Vetted | str":
+    """What vetting finds on a problem as it will be written; where it is not as sound as the original, in what."""
     try:
         keyed = _keyed(rubric, tables, changed)
         after = _Vetted.of(replace(rubric, problems=(keyed.problem,)), keyed.problem.id)
-    except RubricError:
-        return None
-    return after if after.remarks <= before.remarks and after.hidden <= before.hidden else None
+    except RubricError as error:
+        return str(error).splitlines()[0].rstrip(".")
+    if new := sorted(after.hidden - before.hidden):
+        return f"the mistake '{catalogue()[new[0][1]].title}' leads to the right answer to '{new[0][0]}'"
+    return after if after.remarks <= before.remarks else "vetting remarks on something that it did not before"
 
 
 def _keyed(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Proposal:
     """A problem with its reference answers as keys, and read again."""
     found = references(_read(rubric, tables, changed))
-    texts = {
-        one.item: one.text for one in found if one.kind != PERSON
-    }  # a list of instants has an id for each, and no key
-    items = [{"key": texts[item["id"]], **item} if item["id"] in texts else item for item in changed["item"]]
+    texts = {one.item: one.text for one in found if one.kind != PERSON}
+    items = [{"key": key, **item} if (key := _key(item, texts)) else item for item in changed["item"]]
     keyed = {**changed, "item": items}
     problem = _read(rubric, tables, keyed).problems[0]
     return Proposal(tables=keyed, problem=problem, answers=tuple((one.item, one.text) for one in found))
+
+
+def _key(item: Mapping[str, Any], texts: Mapping[str, str]) -> str | list[str]:
+    """The key of an item as its table states it, of a list of instants one for each; "" where there is none."""
+    if item["id"] in texts:
+        return texts[item["id"]]
+    at = item.get("at")
+    listed = [texts.get(f"{item['id']}-{k}", "") for k in range(1, len(at) + 1)] if isinstance(at, list) else []
+    return listed if listed and all(listed) else ""
 
 
 def _read(rubric: Rubric, tables: Mapping[str, Any], changed: Mapping[str, Any]) -> Rubric:

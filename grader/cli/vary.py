@@ -28,11 +28,6 @@ def run(options: argparse.Namespace) -> int:
     found = proposals(
         rubric, tables, problem.id, _ranges(options.range), count=options.count, seed=options.seed, tell=_sound
     )
-    if not found:
-        raise UsageError(
-            f"No values were found with which problem '{problem.id}' is as sound as it is; give wider ranges "
-            "(--range), or another --seed."
-        )
     save(written_rubric(tables, [one.tables for one in found]), options.output)
     print("\n".join(_lines(found)))
     print("".join(f"\n{said}\n" for said in _kept(problem, found)), end="")

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, CHOICES
+from grader.quantities.records import CHOICE, CHOICES, VALUE
 from grader.reading.words import lettered
 from grader.reports.caution import cautions
 from grader.reports.schematic import describe, schematic
@@ -113,10 +113,16 @@ def _problem(problem: Problem) -> PaperProblem:
     )
 
 
+def with_figures(question: str, item: Item, kind: str) -> str:
+    """A question for a value with the significant figures that are expected, where the rubric asks for some."""
+    wanted = item.marking.significant_figures if kind == VALUE else 0
+    return f"{question} (to {wanted} significant figures)" if wanted else question
+
+
 def _question(problem: Problem, item: Item) -> str:
     """What is asked; a text of the rubric's own need not name the answers to choose from."""
     entry = asked(item.find)
-    question = item.text or entry.text(problem, item)
+    question = with_figures(item.text or entry.text(problem, item), item, entry.kind(problem, item))
     if all(option in question for option in item.options):
         return question
     several = entry.kind(problem, item) == CHOICES

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.found import Parsed, sentence
+from grader.uploads.content.headings import STUDENT_HEADINGS
 from grader.uploads.content.items import Pair, known_items
 from grader.uploads.content.lines import answers_in_lines
 from grader.uploads.content.tables import answers_in
@@ -25,7 +26,7 @@ _NAMED, _NAMED_CHARS = 5, 200
 
 NO_ANSWERS = (
     "No answers were found: no sheet has a heading row with 'item' and 'answer', no table has a column for the student "
-    "and columns for items, and no line begins with the name of an item."
+    f"and columns for items, and no line begins with the name of an item. A column for the student is headed {STUDENT_HEADINGS}."
 )
 
 

@@ -18,7 +18,7 @@ from grader.reading.reader import says_nothing
 from grader.reading.tree import Name, walk
 from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
 from grader.reading.words import APART, DAMPING
-from grader.reports.paper import Paper, PaperProblem, paper
+from grader.reports.paper import Paper, PaperProblem, paper, with_figures
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software
 from grader.uploads.content.items import Pair
@@ -143,7 +143,7 @@ def _field(problem: Problem, item: Item, marked: ItemKey) -> Field:
     return Field(
         problem=problem.id,
         item=item.id,
-        label=item.text or entry.text(problem, item),
+        label=with_figures(item.text or entry.text(problem, item), item, kind),
         hint=_hint(kind, dimension, marked),
         points=item.points,
         kind=kind,

@@ -417,3 +417,44 @@ def test_where_the_ranges_let_mistakes_meet_it_is_said_and_nothing_proposed(monk
     monkeypatch.setattr(vary, "_met", lambda _, pool: [frozenset({("end", "prefix-slip", "rest-assumed")})] * len(pool))
     with pytest.raises(UsageError, match=r"within the tolerance of each other\. Give wider ranges"):
         proposed(count=1)
+
+
+LISTED = """
+title = "Foghorn valve (invented)"
+[[problem]]
+id = "valve"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "24 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "120 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "600 mH"},
+]
+item = [
+  {id = "end", find = "final value", current = "L1", points = 1},
+  ITEM
+]
+"""
+
+
+def of_text(text):
+    return read_rubric(text.encode(), "valve.toml"), tomllib.loads(text)
+
+
+def test_every_instant_of_a_list_keeps_a_key_of_its_own():
+    at = '{id = "at", find = "value at", current = "L1", at = ["5 ms", "10 ms"], points = 2, key = ["0.1264 A", "0.1729 A"]},'
+    rubric, tables = of_text(LISTED.replace("ITEM", at))
+    (found,) = proposals(rubric, tables, "valve", {}, count=1, seed=1)
+    answers = dict(found.answers)
+    (item,) = [one for one in found.tables["item"] if one["id"] == "at"]
+    assert item["key"] == [answers["at-1"], answers["at-2"]]
+
+
+def test_what_is_in_the_way_of_other_values_is_named():
+    """With no source above 6 V the current never reaches 0.18 A."""
+    level = '{id = "when", find = "time to reach", current = "L1", level = "0.18 A", points = 1},'
+    rubric, tables = of_text(LISTED.replace("ITEM", level))
+    with pytest.raises(UsageError, match="there is no answer to 'when'"):
+        proposals(
+            rubric, tables, "valve", {"Vs": "1 V … 6 V, step 1 V", "R1": "100 ohm … 200 ohm, E12"}, count=1, seed=1
+        )

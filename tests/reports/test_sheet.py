@@ -14,7 +14,7 @@ from grader.problem import Rubric
 from grader.reports.paper import paper
 from grader.reports.picture import height, picture
 from grader.reports.sheet import ANSWER, HEADER, sheet_bytes, sheet_csv, sheet_txt, sheet_xlsx
-from grader.rubric.files import load_rubric
+from grader.rubric.files import load_rubric, read_rubric
 from grader.uploads.files.source import Source
 from grader.uploads.reader import read_source
 from tests.quantities import building
@@ -52,6 +52,26 @@ def test_every_sheet_says_where_signs_are_counted_from(problems):
         assert "plus at the node named first, and its current is counted from there" in " ".join(
             form.replace("\n|", "").split()
         )
+
+
+@pytest.mark.parametrize("rule", ["advised", "required"])
+def test_every_sheet_tells_the_figures_that_are_expected_of_a_value(rule):
+    told = read_rubric(
+        f"""
+        title = "Winch brake"
+        marking = {{significant_figures = 3, significant_figures_rule = "{rule}"}}
+        [[problem]]
+        id = "brake"
+        item = [
+          {{id = "t", find = "stated value", text = "Time constant", key = "21.3 ms", points = 1}},
+          {{id = "up", find = "true or false", text = "It rises.", key = "true", points = 1}},
+        ]
+        """.encode(),
+        "brake.toml",
+    )
+    for suffix in (".csv", ".txt", ".html"):
+        said = " ".join(sheet_bytes(paper(told), suffix).decode("utf-8-sig").replace("\n|", "").split())
+        assert said.count("(to 3 significant figures)") == 1
 
 
 def test_a_unit_column_is_spoken_of_where_there_is_one(problems):

@@ -197,6 +197,8 @@ def test_what_stands_until_a_person_decides(uploads, counted, waiting):
         ("id,student", ",S0012", A),
         ("student,id,student number", "Ada Quay,S0012,S9999", WAITS),
         ("student,id", "Ada Quay,48213", WAITS),
+        ("Your student number", "S0012", A),
+        ("my id", "S0012", A),
     ],
 )
 def test_of_a_row_that_names_its_student_in_several_columns_all_must_agree(heading, row, student):
@@ -204,6 +206,13 @@ def test_of_a_row_that_names_its_student_in_several_columns_all_must_agree(headi
     (found,) = read_source(replace(source("class.csv", table), table=True), PAIRS, ROSTER)
     assert (found.student, bool(found.faults)) == (student, student is WAITS)
     assert found.answers
+
+
+def test_a_table_without_a_column_for_the_student_is_told_which_headings_make_one():
+    table = replace(source("class.csv", b"who,valve.tau\nS0012,2 ms\n"), table=True)
+    (found,) = read_source(table, PAIRS, ROSTER)
+    assert not found.answers
+    assert "headed 'student', 'student id', 'student number'" in " ".join(found.faults)
 
 
 def test_without_a_roster_the_surest_column_says_whose_a_row_is():

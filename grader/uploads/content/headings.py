@@ -23,6 +23,8 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
 """Headings understood for each column, the most certain first."""
 
 _RANK = {key(word): (role, rank) for role, words in _WORDS.items() for rank, word in enumerate(words)}
+STUDENT_HEADINGS = ", ".join(f"'{word}'" for word in _WORDS[STUDENT])
+_YOUR = re.compile(r"(?:your|my)\s+")
 _BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
 _LONGEST = 60
 _UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]\s*$")
@@ -44,7 +46,10 @@ def role_of(text: str) -> tuple[str, int] | None:
 @lru_cache(maxsize=4096)
 def _role_of(text: str) -> tuple[str, int] | None:
     """Remembered, since the uploads of a class say the same in most of their cells."""
-    return _RANK.get(key(text).strip(":.#*")) or _RANK.get(key(_BRACKETS.sub("", text)).strip(":.#*"))
+    found = _RANK.get(key(text).strip(":.#*")) or _RANK.get(key(_BRACKETS.sub("", text)).strip(":.#*"))
+    whose = _YOUR.match(folded(text)) if found is None else None
+    own = _role_of(folded(text)[whose.end() :]) if whose else None
+    return own if own and own[0] == STUDENT else found
 
 
 def columns(row: Mapping[int, str]) -> dict[str, int]:
