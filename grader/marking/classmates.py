@@ -122,14 +122,14 @@ def with_classmates(key: Key, upload: Upload, marked: Marked, classmates: Classm
     said = {place: note for place in elsewhere if (note := _note(place, elsewhere))}
     sheet = _sheet_of({place: elsewhere[place].students for place in said})
     for mark in marked.marks:
-        note = said.get(mark.place)
-        if note is None:
+        noticed = said.get(mark.place)
+        if noticed is None:
             marks.append(mark)
             continue
-        noted = replace(mark, notes=(*mark.notes, note))
+        noted = replace(mark, notes=(*mark.notes, noticed))
         if mark.mistakes:
-            noted = replace(mark, mistakes=(), tied=1, to_the_digit=False, nudges=(), notes=(note,))
-        if note == OF_BLANK_SHEET:
+            noted = replace(mark, mistakes=(), tied=1, to_the_digit=False, nudges=(), notes=(noticed,))
+        if noticed == OF_BLANK_SHEET:
             noted = replace(noted, reasons=(*mark.reasons, *told), review=mark.review or ONE_LOOK in told)
             told = (BLANK_SHEET_USED,)
         elif mark.place in sheet:

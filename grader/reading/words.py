@@ -151,8 +151,8 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         named = {option for option in exact if option}
     else:
         found, rest = held(text, options)
-        pieces = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", rest) if squeezed(piece))
-        named = {*found, *(choose(piece, options).choice.option for piece in pieces if not found or _is_short(piece))}
+        left = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", rest) if squeezed(piece))
+        named = {*found, *(choose(piece, options).choice.option for piece in left if not found or _is_short(piece))}
     return Choice(APART.join(option for option in options if option in named), 0)
 
 
