@@ -10,7 +10,7 @@ from itertools import combinations
 from msgspec import Struct
 
 from grader.quantities import Answer, Rule, follow
-from grader.quantities.rules import SEVERAL_STEPS
+from grader.quantities.rules import SEVERAL_STEPS, named_in
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import to_float
@@ -77,7 +77,8 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
             continue
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
         for own in _own(wrong):
-            answer = follow(rule, {item: carried[item].answer if item in own else carried[item].right for item in used})
+            taken = {item: carried[item].answer if item in own else carried[item].right for item in used}
+            answer = follow(rule, taken)
             if answer is not None:
                 yield FollowThroughAnswer(
                     answer=answer,
@@ -85,7 +86,8 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
                     says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
                     absurd=_absurd(answer, reference),
                     easier=(_easier(answer, reference) and not _copied(rule))
-                    or any(carried[item].flat for item in own),
+                    or any(carried[item].flat for item in own)
+                    or _rests(rule, taken),
                 )
 
 
@@ -135,6 +137,12 @@ def _grows(answer: Answer) -> bool:
 def _copied(rule: Rule) -> bool:
     """Whether an answer is carried on as it stands (what cannot jump): zero makes that no easier."""
     return rule.step is None and rule.formula in dict(rule.uses)
+
+
+def _rests(rule: Rule, taken: Mapping[str, Answer]) -> bool:
+    """Whether a first-order response is one that starts where it ends, so that its value at an instant needs no working out."""
+    named = named_in(rule, taken) if "(x0-xf)" in rule.formula else None
+    return named is not None and named["x0"] == named["xf"]
 
 
 def _easier(answer: Answer, reference: Reference) -> bool:

@@ -3,10 +3,10 @@
 Whoever lets capacitors share a charge works so from their own voltages; what holds in any stretch of time is in `accumulated`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from grader.circuit.elements import Capacitor, Signal, Storage, other_signal, own_signal
+from grader.circuit.elements import Capacitor, CoupledInductors, Signal, Storage, other_signal, own_signal
 from grader.problem import Item
 from grader.quantities.composed import asked_earlier, from_values
 from grader.quantities.finding import Find
@@ -53,7 +53,13 @@ def heat_from_balance(question: Question) -> Iterator[Rule]:
                 says = f"This follows from the change of your own {element.stores} of {element.name}."
                 yield from _from_change(question, element, "k*(s*xf-x0)^2", share, says)
     if not any(column >= acting.order for row in acting.derivatives for column in row):
-        yield from _from_energies(question, storing, spent, single)
+        ends: list[tuple[Storage, str, str, Item | None]] = []
+        for element in storing:
+            own = own_signal(element)
+            started = asked_earlier(replace(question, item=replace(question.item, signal=own)), Find.INITIAL)
+            ended = _ended(question, own)
+            ends += [(element, "x", Find.INITIAL, started), (element, "y", Find.FINAL, ended[0] if ended else None)]
+        yield from _from_energies(question, ends, spent, single=single, delivered=Waveform())
 
 
 def _from_change(question: Question, element: Storage, formula: str, factor: Waveform, says: str) -> Iterator[Rule]:
@@ -95,29 +101,55 @@ def _from_charge(question: Question, name: str, spent: Waveform) -> Iterator[Rul
             return
 
 
-def _from_energies(question: Question, storing: list[Storage], spent: Waveform, single: bool) -> Iterator[Rule]:
-    """The energy stored at the start less that in the end, no source being left; of one exponential, a fixed share of it."""
-    rest, terms, uses, given = Waveform(), ["w"], [], {}
-    lost = Waveform()
-    for number, element in enumerate(storing, start=1):
-        own, half = own_signal(element), element.value * HALF
-        started = asked_earlier(replace(question, item=replace(question.item, signal=own)), Find.INITIAL)
-        ended = _ended(question, own)
-        for name, sign, find, item in (
-            ("x", "+", Find.INITIAL, started),
-            ("y", "-", Find.FINAL, ended[0] if ended else None),
-        ):
-            value = asked_value(question, own, find)
-            if value is None:
-                return
-            energy = (value * value).scaled(half if sign == "+" else -half)
-            lost = lost + energy
-            if item is None:
-                rest = rest + energy
-                continue
-            terms.append(f"{sign}c{number}*{name}{number}^2")
-            uses.append((f"{name}{number}", item.id))
-            given[f"c{number}"] = constant(half)
+def lost_at_once(question: Question, delivered: Waveform) -> Iterator[Rule]:
+    """What is lost at an instant: the energy stored before and ``delivered`` less that after, of what passes an impulse."""
+    lost, struck = question.answer_to(question.item), {one.element for one in question.solved.impulses}
+    if not isinstance(lost, Waveform) or any(isinstance(one, CoupledInductors) for one in question.circuit.elements):
+        return
+    ends = []
+    for element in question.circuit.elements:
+        if not isinstance(element, Storage):
+            continue
+        own = own_signal(element)
+        before = (one for one in question.earlier_here(Find.JUST_BEFORE) if is_signal(question.circuit, one, own))
+        began, after = next(before, None), _together_with(question, own)
+        if element.name in struck and began is not None and after is None:
+            return  # it hangs on that, too: `by_way_of_unasked`
+        ends += [(element, "x", Find.JUST_BEFORE, began), (element, "y", Find.INITIAL, after)]
+    yield from _from_energies(question, ends, lost, single=False, delivered=delivered)
+
+
+def _together_with(question: Question, own: Signal) -> Item | None:
+    """The earlier initial value of a state, or of another that is as large from then on: coils in series, capacitors in parallel."""
+    here = replace(question, item=replace(question.item, signal=own, find=Find.INITIAL))
+    found = [one for one in question.earlier_here(Find.INITIAL) if one.signal is not None]
+    found.sort(key=lambda one: not is_signal(question.circuit, one, own))
+    return next((one for one in found if one.signal and multiple_of(here, one.signal) in (ONE, -ONE)), None)
+
+
+def _from_energies(
+    question: Question,
+    ends: Iterable[tuple[Storage, str, str, Item | None]],
+    spent: Waveform,
+    *,
+    single: bool,
+    delivered: Waveform,
+) -> Iterator[Rule]:
+    """The energy stored at first (``x``) and what is delivered, less that in the end (``y``); of one exponential, a fixed share of it."""
+    rest, terms, uses, given = delivered, ["w"], [], {}
+    lost = delivered
+    for number, (element, name, find, item) in enumerate(ends, start=1):
+        half, value = element.value * HALF, asked_value(question, own_signal(element), find)
+        if value is None:
+            return
+        energy = (value * value).scaled(half if name == "x" else -half)
+        lost = lost + energy
+        if item is None:
+            rest = rest + energy
+            continue
+        terms.append(f"{'+' if name == 'x' else '-'}c{number}*{name}{number}^2")
+        uses.append((f"{name}{number}", item.id))
+        given[f"c{number}"] = constant(half)
     share = spent / lost if lost.terms else None
     if uses and share is not None and (single or share == constant(ONE)):
         yield Rule(

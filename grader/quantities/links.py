@@ -32,7 +32,7 @@ from grader.quantities.finding import Find
 from grader.quantities.question import Question, nodes_of_voltage, same_signal
 from grader.quantities.rules import Given, Rule, Step, from_first
 from grader.quantities.words import phrase
-from grader.values.scalar import ONE
+from grader.values.scalar import ONE, ZERO
 from grader.values.waveform import Waveform, constant
 
 # -- from the student's own expression -------------------------------------------------------------
@@ -162,6 +162,18 @@ def from_states(question: Question, *finds: str) -> Iterator[Rule]:
     yield from found
 
 
+def from_kept(question: Question) -> Iterator[Rule]:
+    """Where a state jumps, its value just after from those just before: capacitors joined keep their charge, coils their flux."""
+    reduced = question.solved.reduced(question.index)
+    for element in passives(question.circuit, question.signal):
+        jump = reduced.jump.get(reduced.columns.derivatives.get(element.name, -1))
+        if jump and own_signal(element).kind == question.signal.kind:
+            column = reduced.columns.states[element.name]
+            weights = {**jump, column: jump.get(column, ZERO) + ONE}
+            yield from _weighted(question, weights, (Find.JUST_BEFORE,), "the charge or flux that is kept")
+            return
+
+
 def weights_on(question: Question, signal: Signal, index: int) -> Mapping[int, Any]:
     """What a current or voltage is made of on an interval, by column: states and sources."""
     reduced = question.solved.reduced(index)
@@ -183,13 +195,17 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
     if signal.kind not in CURRENT_AND_VOLTAGE:
         return
     mine, weights = asked_value(question, signal), weights_on(question, signal, question.index_asked)
-    states = question.solved.reduced(question.index).columns.states.values()
+    reduced = question.solved.reduced(question.index_asked)
+    own = is_own_quantity(question.circuit, signal)
     for item in _beside(question, find):
         assert item.signal is not None
-        if item.signal.of == signal.of or is_own_quantity(question.circuit, item.signal):
+        if item.signal.of == signal.of or (is_own_quantity(question.circuit, item.signal) and not own):
             continue  # `from_law`, `from_states`
-        theirs = asked_value(question, item.signal)
-        factor = proportion(weights, weights_on(question, item.signal, question.index_asked), states)
+        theirs, others = asked_value(question, item.signal), weights_on(question, item.signal, question.index_asked)
+        if own:  # of states that go together each follows from another: capacitors in parallel, coils in series
+            factor = proportion(reduced.free({**weights}), reduced.free({**others}), range(len(reduced.independent)))
+        else:
+            factor = proportion(weights, others, reduced.columns.states.values())
         if factor is not None and mine is not None and theirs is not None:
             yield Rule(
                 formula="a+k*x",

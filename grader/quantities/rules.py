@@ -75,6 +75,19 @@ def from_first(
 
 def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
     """What a rule gives with the answers to the items it uses; None where those answers lead to nothing."""
+    named = named_in(rule, answers)
+    if named is None:
+        return None
+    try:
+        if rule.step is not None:
+            return rule.step(named)
+        return by_formula(rule.formula, named)
+    except (ValueError, ZeroDivisionError, TypeError):  # a slip upstream may leave nothing that can be worked out
+        return None
+
+
+def named_in(rule: Rule, answers: Mapping[str, Answer]) -> dict[str, Answer] | None:
+    """What the names of a rule's formula stand for; None where what nobody asked cannot be worked out."""
     named: dict[str, Answer] = dict(rule.given)
     named.update((name, answers[item]) for name, item in rule.uses)
     for name, between in rule.through:
@@ -82,12 +95,7 @@ def follow(rule: Rule, answers: Mapping[str, Answer]) -> Answer | None:
         if answer is None:
             return None
         named[name] = answer
-    try:
-        if rule.step is not None:
-            return rule.step(named)
-        return by_formula(rule.formula, named)
-    except (ValueError, ZeroDivisionError, TypeError):  # a slip upstream may leave nothing that can be worked out
-        return None
+    return named
 
 
 def by_formula(formula: str, named: Mapping[str, Answer]) -> Waveform:

@@ -161,7 +161,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         start=start,
         end=end,
         scale=scale_of(question, answer, dimension),
-        rules=() if question.response is None else tuple(_rules(in_own_part(question), entry, answers)),
+        rules=tuple(_rules(in_own_part(question), entry, answers)),
         requirement=entry.requirement(question),
         unit=symbol,
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
@@ -179,6 +179,8 @@ def _rules(question: Question, entry: Asked, answers: Mapping[str, Answer]) -> I
     offered = chain(entry.rules(question), from_own_designs(question) if entry.circuit else ())
     direct = [rule for rule in offered if _is_sound(rule, right, answers)]
     yield from direct
+    if question.response is None:
+        return
     known = {rule.items for rule in direct if not rule.aside}
 
     def leads(rule: Rule, to: Question) -> bool:

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from functools import partial
 
 from grader.circuit.elements import (
-    Capacitor,
     CurrentSource,
     DependentSource,
     IdealOpAmp,
@@ -13,13 +12,12 @@ from grader.circuit.elements import (
     Source,
     Storage,
     VoltageSource,
-    own_signal,
 )
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.accumulated import ENERGIES, accumulated, delivered_by, heat_left, in_proportion
-from grader.quantities.balances import charge_shared, heat_from_balance
+from grader.quantities.balances import charge_shared, heat_from_balance, lost_at_once
 from grader.quantities.finding import Find
 from grader.quantities.links import is_signal
 from grader.quantities.question import Question
@@ -28,7 +26,7 @@ from grader.quantities.rules import Rule, from_first
 from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, stored, taken_at_once
 from grader.quantities.words import stretch_text
 from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
-from grader.values.scalar import ONE, ZERO
+from grader.values.scalar import ONE
 from grader.values.waveform import Waveform, constant
 
 SOURCES = (VoltageSource, CurrentSource, DependentSource, IdealOpAmp)
@@ -167,18 +165,8 @@ class EnergyLost(Asked):
         )
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The own voltage that the capacitors have in common afterwards."""
-        shared = [one.element for one in question.solved.impulses if one.time == question.start]
-        found = [e for e in question.circuit.elements if isinstance(e, Capacitor) and e.name in shared]
-        total = sum((element.value for element in found), ZERO)
-        before = _stored_before(question)
-        for element in found:
-            for item in question.earlier_here(Find.INITIAL):
-                if is_signal(question.circuit, item, own_signal(element)):
-                    says = "This follows from the voltage that you found after the charge is shared."
-                    given = (("w", before), ("c", constant(total)))
-                    yield Rule(formula="w-(1/2)*c*x^2", uses=(("x", item.id),), given=given, says=says)
-                    return
+        """The own values of what jumps, before and after."""
+        yield from lost_at_once(question, _delivered(question))
 
 
 def _storing(question: Question) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from grader.quantities.links import (
     from_dc,
     from_derivative,
     from_expression,
+    from_kept,
     from_kindred,
     from_law,
     from_states,
@@ -62,6 +63,7 @@ class InitialValue(OfSignal):
             says = "It cannot jump, so your own value just before counts."
             yield from from_first(question.same_here(Find.JUST_BEFORE), "x0", says, name="x0")
         yield from from_law(question, Find.INITIAL)
+        yield from from_kept(question)
         yield from from_states(question, Find.INITIAL, Find.JUST_BEFORE, Find.AT)
         yield from from_kindred(question, Find.INITIAL)
         yield from at_instant(question, question.start)

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import partial
 
 from grader.errors import NotDefined
 from grader.problem import Item, Problem
@@ -9,6 +10,7 @@ from grader.quantities.names import element_values, items_before
 from grader.quantities.quantities import Quantity, quantity
 from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, VALUE, Asked
+from grader.quantities.rules import Answer, Rule
 from grader.reading.words import APART
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.scalar import ONE
@@ -136,6 +138,14 @@ class StatedValue(Asked):
         except ValueError as error:
             raise NotDefined(str(error)) from None
 
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """A key that is a formula of earlier items, in the own answers to these."""
+        uses = tuple((item.id, item.id) for item in _named(question))
+        if uses:
+            step = partial(_by_key, problem=question.problem, item=question.item)
+            says = "This follows from your own earlier answers."
+            yield Rule(formula=question.item.key or "", uses=uses, says=says, step=step)
+
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         if item.key is None:
             return ()
@@ -144,6 +154,11 @@ class StatedValue(Asked):
         except ValueError as error:
             return (f"'key': {error}",)
         return ()
+
+
+def _by_key(named: Mapping[str, Answer], *, problem: Problem, item: Item) -> Waveform:
+    """What the key is worth with answers to earlier items."""
+    return _stated(problem, item, {name: own for name, own in named.items() if isinstance(own, Waveform)}).waveform
 
 
 def _named(question: Question) -> Iterator[Item]:
