@@ -10,7 +10,7 @@ from grader.circuit.elements import Capacitor, CoupledInductors, Signal, Storage
 from grader.problem import Item
 from grader.quantities.composed import asked_earlier, from_values
 from grader.quantities.finding import Find
-from grader.quantities.links import asked_value, is_own_quantity, is_signal, multiple_of
+from grader.quantities.links import asked_value, is_own_quantity, is_signal, multiple_of, together
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule
 from grader.values.scalar import HALF, ONE, Scalar
@@ -46,8 +46,7 @@ def heat_from_balance(question: Question) -> Iterator[Rule]:
     if single:
         yield from _from_charge(question, name, spent)
         for element in storing:
-            ends = (asked_value(question, own_signal(element), find) for find in (Find.INITIAL, Find.FINAL))
-            x0, xf = ends
+            x0, xf = (asked_value(question, own_signal(element), find) for find in (Find.INITIAL, Find.FINAL))
             if x0 is not None and xf is not None and x0 != xf:
                 share = spent / ((xf - x0) * (xf - x0))
                 says = f"This follows from the change of your own {element.stores} of {element.name}."
@@ -122,9 +121,9 @@ def lost_at_once(question: Question, delivered: Waveform) -> Iterator[Rule]:
 def _together_with(question: Question, own: Signal) -> Item | None:
     """The earlier initial value of a state, or of another that is as large from then on: coils in series, capacitors in parallel."""
     here = replace(question, item=replace(question.item, signal=own, find=Find.INITIAL))
-    found = [one for one in question.earlier_here(Find.INITIAL) if one.signal is not None]
-    found.sort(key=lambda one: not is_signal(question.circuit, one, own))
-    return next((one for one in found if one.signal and multiple_of(here, one.signal) in (ONE, -ONE)), None)
+    found = sorted(question.earlier_here(Find.INITIAL), key=lambda one: not is_signal(question.circuit, one, own))
+    alike = (one for one in found if one.signal is not None and one.signal.kind == own.kind)
+    return next((one for one in alike if one.signal and together(here, one.signal) in (ONE, -ONE)), None)
 
 
 def _from_energies(

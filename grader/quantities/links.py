@@ -195,17 +195,14 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
     if signal.kind not in CURRENT_AND_VOLTAGE:
         return
     mine, weights = asked_value(question, signal), weights_on(question, signal, question.index_asked)
-    reduced = question.solved.reduced(question.index_asked)
+    states = question.solved.reduced(question.index).columns.states.values()
     own = is_own_quantity(question.circuit, signal)
     for item in _beside(question, find):
         assert item.signal is not None
         if item.signal.of == signal.of or (is_own_quantity(question.circuit, item.signal) and not own):
             continue  # `from_law`, `from_states`
         theirs, others = asked_value(question, item.signal), weights_on(question, item.signal, question.index_asked)
-        if own:  # of states that go together each follows from another: capacitors in parallel, coils in series
-            factor = proportion(reduced.free({**weights}), reduced.free({**others}), range(len(reduced.independent)))
-        else:
-            factor = proportion(weights, others, reduced.columns.states.values())
+        factor = together(question, item.signal) if own else proportion(weights, others, states)
         if factor is not None and mine is not None and theirs is not None:
             yield Rule(
                 formula="a+k*x",
@@ -232,6 +229,14 @@ def multiple_of(question: Question, other: Signal) -> Any:
         return None
     mine, theirs = (weights_on(question, one, question.index_asked) for one in (question.signal, other))
     return proportion(mine, theirs, {*mine, *theirs})
+
+
+def together(question: Question, other: Signal) -> Any:
+    """The factor between two states that go together on the interval meant: capacitors in parallel, coils in series; None for others."""
+    index = question.index_asked
+    reduced = question.solved.reduced(index)
+    mine, theirs = (reduced.free({**weights_on(question, one, index)}) for one in (question.signal, other))
+    return proportion(mine, theirs, range(len(reduced.independent)))
 
 
 def proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Iterable[int]) -> Any:

@@ -4,6 +4,7 @@ All points were worked out by hand before any program saw them.  `tanks`: 4 μF 
 1.8 - 1.2 = 0.6 mJ lost, 1 kΩ · 6 μF = 6 ms.  With 24 V before: 16 V, 1.152 - 0.768 = 0.384 mJ; with 16 V after alone 1.032 mJ.
 `winch`: 0.2 H at 4 A and 0.3 H at 1 A the other way: (0.8 - 0.3)/0.5 = 1 A, 1.6 + 0.15 - 0.25 = 1.5 J, 6 V/9 Ω = 0.667 A, rate 18 1/s.
 With 6 A before: 1.8 A, 3.6 + 0.15 - 0.81 = 2.94 J; with 2 A the other way: 0.4 A, 2.16 J; with both 1.2 A, 3.84 J.
+`boom`: 0.1 H at 4 A and 0.3 H at rest: 1 A, 0.8 - 0.2 = 0.6 J.  With 2 A before: 0.5 A, 0.2 - 0.05 = 0.15 J.
 `bell`: 10 V for 20 ms on 1 kΩ and 10 μF: 8.647 V.  With 6.32 V: that is the peak, and -6.32 V, -6.32 mA at the resistor after.
 `drum`: 4 V, then 12 V on 4 Ω and 8 mH, tau 2 ms: 1 A to 3 A, 2.264 A at 2 ms, 2.729 A at 4 ms, 12 - 10.917 = 1.083 V at the coil then.
 With 2.5 A at 4 ms: 10 V at the resistor, 2 V at the coil.  With 2 A at the start: 2.632 A at 2 ms; 12 - 8 = 4 V is the coil's largest.
@@ -54,6 +55,22 @@ item = [
   {id = "start", find = "initial value", current = "L1", points = 2},
   {id = "lost", find = "energy lost", points = 2},
   {id = "i", find = "expression", current = "L2", points = 4},
+]
+[[problem]]
+id = "boom"
+ground = "g"
+element = [
+  {name = "V1", kind = "voltage source", between = ["a", "g"], value = "20 V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "5 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "0.1 H"},
+  {name = "S1", kind = "switch", between = ["c", "g"], opens = "0 s"},
+  {name = "L2", kind = "inductor", between = ["c", "d"], value = "0.3 H"},
+  {name = "R2", kind = "resistor", between = ["d", "g"], value = "3 ohm"},
+]
+item = [
+  {id = "before", find = "value just before switching", current = "L1", points = 1},
+  {id = "start", find = "initial value", current = "L1", points = 2},
+  {id = "lost", find = "energy lost", points = 2},
 ]
 [[problem]]
 id = "bell"
@@ -137,6 +154,10 @@ ROWS = [
     ("winch", HIGH | {"start": "1.8 A"}, "i", "-0.667 - 1.133 e^(-18t) A", 4),
     ("winch", HIGH | {"start": "1.8 A"}, "i", "-0.667 - 2.133 e^(-18t) A", 3),
     ("winch", {"start": "1 A"}, "i", "-0.667 - 1.133 e^(-18t) A", 3),
+    ("boom", {"before": "2 A", "start": "0.5 A"}, "lost", "0.15 J", 2),
+    ("boom", {"before": "2 A"}, "lost", "0.15 J", 2),
+    ("boom", {"start": "2 A"}, "lost", "0 J", 0),  # nothing left to work out
+    ("boom", {"before": "2 A", "start": "0.5 A"}, "lost", "0.19 J", 0),  # what the other coil has then left out
     # a largest or smallest value at an instant whose own value, or one that it hangs on, was asked
     ("bell", EARLY, "peak", "6.32 V", 2),
     ("bell", EARLY, "low", "-6.32 V", 2),
