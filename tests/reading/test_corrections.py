@@ -32,6 +32,8 @@ SUPPOSED = (
     "the former of {b} and {a}",
     "of {a} and {b} the second one",
     "was {a}, is {b}",
+    "{a} looks right at first sight but it is {b}", "close to {a}, exactly {b}", "{a} is the upper limit, it gets to {b}", "{a} replaced by {b}",
+    "i first wrote {a} then changed it to {b}", "{a} only if R1 = 0; {b}", "it falls short of {a} and reaches {b}", "{a}... hmm... {b}",
     "{b} (was {a})",
     "erst {a}, jetzt {b}",
     "{a} vs {b}: {b}",

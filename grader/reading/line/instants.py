@@ -36,7 +36,7 @@ _BORDER = regex(
 )
 _VALUE = regex(r"(?<![^\W\d_(])[0-9]")
 _CHANGE = regex(
-    r"(?P<before>\b(?:from|von|de|da|by|corrected|changed)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*(?:[-+*/|=(]|(?:minus|plus|times|over|is|are)\b))",
+    r"(?P<before>\b(?:from|out\s+of|von|de|da|by|corrected|changed)\s+(?:\w+\s+)?[-+]?[0-9.,]+\s?[^\W\d_]+\b)(?!\s*(?:[-+*/|=(]|(?:minus|plus|times|over|is|are)\b))",
     re.IGNORECASE,
 )
 """``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
