@@ -114,7 +114,7 @@ def _stated(problem: Problem, item: Item, answers: Mapping[str, Waveform] | None
 
 
 class StatedValue(Asked):
-    """An answer that the instructor states, a value or an expression in t, for what no circuit models."""
+    """An answer that the instructor states, a value or an expression in t, for what no circuit models; it follows from the earlier items that its key names."""
 
     name = "stated value"
     circuit = False
