@@ -19,6 +19,9 @@ FOR_A_PERSON = "for a person"
 PROMISE = "A person "
 """How a reason begins that promises a person's look; it holds until that person has decided."""
 
+GAVE = f"{PROMISE}gave "
+"""How a reason begins that tells points which a person gave for another answer than stands there now."""
+
 VERDICTS = (CORRECT, FOLLOWED, PARTLY, INCORRECT, BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from grader.marking.credit import charges_figures, charges_unit
-from grader.marking.marks import BLANK, INCORRECT, Mark, Marked
+from grader.marking.marks import BLANK, GAVE, INCORRECT, Mark, Marked
 from grader.reports.audit_mistakes import mistake_title, named_first
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, nothing_answered, percent, points_text, rounded
@@ -82,8 +82,10 @@ def _flags(marked: Marked | None) -> list[str]:
     marks = () if marked is None else marked.marks
     waiting = sum(awaits_person(mark) for mark in marks)
     decided = sum(bool(mark.decision) for mark in marks)
+    before = sum(any(reason.startswith(GAVE) for reason in mark.reasons) for mark in marks)
+    counts = ((waiting, "for review"), (before, "decided for another answer"), (decided, "decided"))
     blank = ["no answer in it"] if marked is not None and nothing_answered(marked) else []
-    return [*blank, *(f"{count} {what}" for count, what in ((waiting, "for review"), (decided, "decided")) if count)]
+    return [*blank, *(f"{count} {what}" for count, what in counts if count)]
 
 
 def gradebook_csv(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:

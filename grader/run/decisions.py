@@ -2,32 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from dataclasses import replace as with_fields
 from pathlib import Path
-from typing import TypeVar
 
 from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.marking.credit import charges_unit, without_charge
-from grader.marking.marks import BLANK, CORRECT, INCORRECT, NOT_DECIDED, PARTLY, PROMISE, UNREADABLE, Mark, Marked
+from grader.marking.marks import BLANK, CORRECT, GAVE, INCORRECT, NOT_DECIDED, PARTLY, PROMISE, UNREADABLE, Mark, Marked
 from grader.reports.review import BETWEEN
-from grader.reports.wording import points_text
+from grader.reports.wording import in_points, points_text
+from grader.run.given import Points, called, given_again, outdated, same, standing
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.grid import Grid
 from grader.uploads.content.items import Pair, known_items
 from grader.uploads.content.numbers import finite
-from grader.uploads.escaping import visible
 from grader.uploads.files.sources import one_source
 from grader.uploads.formats import read_document
 from grader.uploads.names import folded, key
 from grader.uploads.owner import Assigned, Assignments, assigned, contents_of
 from grader.uploads.roster import Roster
-
-K = TypeVar("K", bound=tuple[str, ...])
-V = TypeVar("V")
 
 DECISION, REASON, WHY = "decision", "reason", "why"
 _COLUMNS = ("student", "file", "problem", "item", "answer", "possible", WHY, DECISION, REASON)
@@ -46,47 +42,24 @@ NO_REASON = "no reason was written down"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Points:
-    """Points that a person gives for one answer, with the words for it.
-
-    ``answer`` and ``possible`` are the answer ("": blank) and the item's points as they then were; None: as they are.
-    """
-
-    points: float
-    reason: str = ""
-    answer: str | None = None
-    possible: float | None = None
-
-    def again(self, earlier: Points | None) -> Points:
-        """A decision given back: where it differs from the earlier one, it was taken on what stands there now.
-
-        Where it is the same and does not say on which answer it was taken, it was on the earlier one's.
-        """
-        if earlier is None:
-            return self
-        if (self.points, self.reason) == (earlier.points, earlier.reason):
-            return earlier if self.answer is None else self
-        return with_fields(self, answer=None, possible=None)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Decisions:
     """Everything decided."""
 
-    points: Mapping[tuple[str, str, str], Points] = field(default_factory=dict)
-    """By student, problem and item."""
+    points: Mapping[tuple[str, str, str], tuple[Points, ...]] = field(default_factory=dict)
+    """By student, problem and item: each for an answer of its own."""
     owners: Assignments = field(default_factory=dict)
     """The student whose a file is, by file and contents."""
     seen: Mapping[tuple[str, str, str], str] = field(default_factory=dict)
     """Faults of files that a person has seen, by file, contents and fault, with the reason."""
     withdrawn: frozenset[tuple[str, ...]] = frozenset()
-    """What was decided earlier and is taken back, by the same keys."""
+    """What was decided earlier and is taken back, by the same keys; of points with the answer, where one is named."""
 
     def over(self, earlier: Decisions) -> Decisions:
         """These decisions, and of the earlier ones those that these neither replace nor withdraw."""
-        given = {place: points.again(earlier.points.get(place)) for place, points in self.points.items()}
+        left = {place: found for place, old in earlier.points.items() if (found := self._left(place, old))}
+        given = {place: given_again(points, left.get(place, ()), kept=True) for place, points in self.points.items()}
         return Decisions(
-            points={**_without(earlier.points, self.withdrawn), **given},
+            points={**left, **given},
             owners=self._owners_over(earlier.owners),
             seen={
                 **{place: why for place, why in earlier.seen.items() if (place[0], place[2]) not in self.withdrawn},
@@ -98,12 +71,21 @@ class Decisions:
         """These decisions, found where they were issued: what differs was taken on what stands there now."""
         return with_fields(
             self,
-            points={place: points.again(issued.points.get(place)) for place, points in self.points.items()},
+            points={
+                place: given_again(points, issued.points.get(place, ()), kept=False)
+                for place, points in self.points.items()
+            },
             owners={
                 (file, contents if issued.owners.get((file, contents), said) == said else ""): said
                 for (file, contents), said in self.owners.items()
             },
         )
+
+    def _left(self, place: tuple[str, str, str], earlier: tuple[Points, ...]) -> tuple[Points, ...]:
+        """What was decided earlier on an item and is not taken back."""
+        if place in self.withdrawn:
+            return ()
+        return tuple(one for one in earlier if not any((*place, way) in self.withdrawn for way in one.ways))
 
     def _owners_over(self, earlier: Assignments) -> Assignments:
         """A file given again to the same student is no new decision; to another, or for another reason: as it is now."""
@@ -128,10 +110,6 @@ class Decisions:
         """The reason with which a fault of a file was ticked off; None where it was not."""
         reasons = (self.seen.get((file, contents, why)) for contents in (contents_of(digest), ""))
         return next((reason for reason in reasons if reason is not None), None)
-
-
-def _without(kept: Mapping[K, V], withdrawn: frozenset[tuple[str, ...]]) -> dict[K, V]:
-    return {place: value for place, value in kept.items() if place not in withdrawn}
 
 
 def load_decisions(path: Path, items: Mapping[Pair, float], roster: Roster | None) -> Decisions:
@@ -187,7 +165,7 @@ class _Reading:
     ) -> None:
         self._name, self._grid, self._heads, self._items, self._roster = name, grid, heads, items, roster
         self._known = known_items(tuple(items))
-        self._points: dict[tuple[str, str, str], Points] = {}
+        self._points: dict[tuple[str, str, str], tuple[Points, ...]] = {}
         self._owners: dict[tuple[str, str], Assigned] = {}
         self._seen: dict[tuple[str, str, str], str] = {}
         self._withdrawn: set[tuple[str, ...]] = set()
@@ -224,7 +202,8 @@ class _Reading:
             if fault:
                 return fault
         if decision in TAKEN_BACK:
-            self._withdrawn |= {(student, *pair) for student, _ in students}
+            ways = [(way,) for way in Points(points=0, answer=cells["answer"]).ways] if cells["answer"] else [()]
+            self._withdrawn |= {(student, *pair, *way) for student, _ in students for way in ways}
             return ""
         points, possible = finite(decision.replace(",", ".")), self._items[pair]
         if points is None:
@@ -237,8 +216,11 @@ class _Reading:
             points=points, reason=cells[REASON], answer=cells["answer"] or ("" if blank else None), possible=then
         )
         for student, _ in students:
-            before = self._points.setdefault((student, *pair), new)
-            if before.points != points:
+            found = self._points.get((student, *pair), ())
+            before = next(filter(new.meets, found), None)
+            if before is None:
+                self._points[student, *pair] = (*found, new)
+            elif before.points != points:
                 return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
         return ""
 
@@ -274,26 +256,36 @@ class _Reading:
 
 
 def decided(marked: Marked, decisions: Decisions) -> Marked:
-    """Marks with a person's decisions put over them."""
-    given = {
-        mark.place: points
-        for mark in marked.marks
-        if (points := decisions.points.get((marked.student, *mark.place))) is not None
+    """Marks with a person's decisions put over them; where one is on another answer than stands there now, the mark waits."""
+    found = {
+        place: decisions.points.get((marked.student, *place), ()) for place in (mark.place for mark in marked.marks)
     }
-    if not given:
+    if not any(found.values()):
         return marked
+    given = {mark.place: holds for mark in marked.marks if (holds := standing(found[mark.place], mark.answer))}
     waived = {mark.problem for mark in marked.marks if mark.place in given and _waived(mark, given[mark.place])}
     return replace(
         marked,
         marks=tuple(
             _over(mark, given[mark.place])
             if mark.place in given
-            else replace(mark, reasons=tuple(map(without_charge, mark.reasons)))
-            if mark.problem in waived
-            else mark
+            else _beside(mark, found[mark.place], waived=mark.problem in waived)
             for mark in marked.marks
         ),
     )
+
+
+def _beside(mark: Mark, found: Sequence[Points], *, waived: bool) -> Mark:
+    """A mark on which no decision stands: it waits where one was on another answer."""
+    if waived:
+        mark = replace(mark, reasons=tuple(map(without_charge, mark.reasons)))
+    if not found:
+        return mark
+    before = (
+        f"{GAVE}{in_points(found[0].points)} for {called(found[0].answer or '')}. Now {called(mark.answer)} stands here: "
+        "these points do not count for it until a person says so."
+    )
+    return replace(mark, review=True, reasons=(*mark.reasons, before))
 
 
 def _waived(mark: Mark, points: Points) -> bool:
@@ -325,26 +317,5 @@ def _over(mark: Mark, points: Points) -> Mark:
     )
 
 
-ANEW = "That was decided on another answer, or of other points, than stand here now: your instructor looks again."
+ANEW = "That was decided when the item had other points than it has now: your instructor looks again."
 """Said of a decision that waits again."""
-
-
-def same(text: str) -> str:
-    """A text as it comes back from a table: what cannot be seen shown, blanks and line ends alike."""
-    return " ".join(visible(text).split())
-
-
-def _called(answer: str) -> str:
-    return f"the answer “{answer}”" if answer else "no answer"
-
-
-def outdated(mark: Mark, points: Points) -> str:
-    """What is another than when a mark was decided, as a sentence; "" where all is as it was."""
-    then = points.answer
-    if then is not None and same(mark.answer) not in {same(text) for text in (then, *then.splitlines())}:
-        what = f"{_called(then)}, where {_called(mark.answer)} stands now"
-    elif points.possible is not None and points.possible != mark.possible:
-        what = f"{points_text(points.possible)} points where the item has {points_text(mark.possible)} now"
-    else:
-        return ""
-    return f"Decided, but for {what}. To settle it, change the decision or its reason."

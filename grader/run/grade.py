@@ -5,7 +5,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from importlib import import_module
 from pathlib import Path
@@ -187,7 +187,7 @@ class _Run:
         return self._finish(entries, graded, figures, collector.reused)
 
     def _finish(self, entries: list[CollectedUpload], graded: Graded, figures: Figures, reused: int) -> Summary:
-        inputs = self._inputs(graded.section)
+        inputs = self._inputs(graded.section, replace(self.decisions, points=figures.decisions))
         changed = self._changes(graded, inputs)
         summary = summary_of(graded, figures, changed=changed, reused=reused, review=self.call.results / REVIEW)
         outputs, seconds = self.stage.digests(), time.perf_counter() - self.started
@@ -236,11 +236,9 @@ class _Run:
         secret = () if self.secret is None else (identity(self.secret),)
         return "\0".join((self.key.digest, software(), roster, *secret))
 
-    def _inputs(self, section: Section) -> dict[str, Any]:
+    def _inputs(self, section: Section, decisions: Decisions) -> dict[str, Any]:
         roster = None if self.call.roster is None or self.roster is None else (self.call.roster, self.roster)
-        return inputs_of(
-            self.call.rubric, self.key.digest, self.call.uploads, roster, self.decisions, section, self.secret
-        )
+        return inputs_of(self.call.rubric, self.key.digest, self.call.uploads, roster, decisions, section, self.secret)
 
     def _apart(self) -> Mapping[Path, str]:
         """Files that may lie among the uploads and are none."""

@@ -34,7 +34,7 @@ def inputs_of(
         "roster": None if roster is None else {"file": roster[0].name, "sha256": roster[1].digest},
         "secret": None if secret is None else {"identity": identity(secret)},
         "decisions": {
-            "count": len(decisions.points) + len(decisions.owners) + len(decisions.seen),
+            "count": sum(map(len, decisions.points.values())) + len(decisions.owners) + len(decisions.seen),
             "sha256": _digest(decisions),
         },
         "uploads_in": uploads.name,
@@ -47,7 +47,9 @@ def inputs_of(
 
 def _digest(decisions: Decisions) -> str:
     """Of what was decided, not of what it was decided on: that is the same decision when it is read from the review list."""
-    points = {key: (f"{value.points:.10g}", value.reason) for key, value in decisions.points.items()}
+    points = {
+        place: sorted((f"{one.points:.10g}", one.reason) for one in found) for place, found in decisions.points.items()
+    }
     owners = {file: said for (file, _), said in decisions.owners.items()}
     seen = {(file, why): reason for (file, _, why), reason in decisions.seen.items()}
     written = [sorted(part.items()) for part in (points, owners, seen)]

@@ -9,7 +9,8 @@ from grader.reports.review import REVIEW_HEADER, pooled, review_rows
 from grader.reports.table import Table
 from grader.reports.wording import points_text
 from grader.run.collect import IGNORED, SUPERSEDED, UploadStatus
-from grader.run.decisions import CONTENTS, NOBODY, SEEN, Decisions, outdated, same
+from grader.run.decisions import CONTENTS, NOBODY, SEEN, Decisions
+from grader.run.given import Points, on_record, outdated, same, standing
 from grader.run.graded import Graded
 from grader.uploads.files.archive import pack_of
 from grader.uploads.latest import why_superseded
@@ -40,6 +41,8 @@ class Review:
     ----------
     waiting : int
         Rows so far that wait for a person.
+    kept : dict of (str, str, str) to tuple of Points
+        What was decided on answers, as it is on the list.
     """
 
     def __init__(self, out: IO[str], graded: Graded) -> None:
@@ -48,14 +51,20 @@ class Review:
         self._answers: list[tuple[str, ...]] = []
         self._decisions: dict[bool, list[tuple[str, ...]]] = {True: [], False: []}
         self.waiting = 0
+        self.kept: dict[tuple[str, str, str], tuple[Points, ...]] = {}
 
     def add(self, marked: Marked) -> None:
         """Take the answers of one student that wait, and what was decided about others."""
         self._answers += review_rows([marked])
         for mark in marked.marks:
-            if mark.decision:
-                cells, waits = _of_decision(self._graded, marked, mark)
-                self._decisions[waits].append(cells)
+            place = (marked.student, *mark.place)
+            found = self._graded.decisions.points.get(place, ())
+            holds, others = standing(found, mark.answer), on_record(found, mark.answer)
+            if kept := (*((holds,) if holds else ()), *others):
+                self.kept[place] = kept
+            for points in kept:
+                cells, outdated = _of_decision(marked, mark, points)
+                self._decisions[outdated and points is holds].append(cells)
 
     def finish(self, unwritten: Sequence[tuple[str, str]]) -> None:
         """Write it all; `unwritten` holds students whose feedback could not be made, and why."""
@@ -151,17 +160,18 @@ def _remark(file: str, digest: str, why: str, decisions: Decisions, student: str
     return Row(cells, waits=not settled)
 
 
-def _of_decision(graded: Graded, marked: Marked, mark: Mark) -> Row:
-    points = graded.decisions.points[marked.student, *mark.place]
-    waits = outdated(mark, points)
-    possible = mark.possible if points.possible is None or not waits else points.possible
+def _of_decision(marked: Marked, mark: Mark, points: Points) -> Row:
+    """A row of what was decided, and whether something is another than it was then."""
+    why = outdated(mark, points)
+    possible = mark.possible if points.possible is None or not why else points.possible
+    own = points.holds_for(mark.answer)
     cells = _cells(
-        student=marked.student, file=marked.file, problem=mark.problem, item=mark.item,
-        answer=points.answer if waits and points.answer is not None else mark.answer, reading=mark.reading,
-        awarded=points_text(mark.awarded), possible=points_text(possible), verdict=mark.verdict, why=waits or "Decided.", notes=" ".join(mark.notes),
-        decision=f"{points.points:.10g}", reason=points.reason,
+        student=marked.student, file=marked.file if own else "", problem=mark.problem, item=mark.item,
+        answer=mark.answer if own else points.answer or "", reading=mark.reading if own else "",
+        awarded=points_text(mark.awarded) if own else "", possible=points_text(possible), verdict=mark.verdict if own else "",
+        why=why or "Decided.", notes=" ".join(mark.notes) if own else "", decision=f"{points.points:.10g}", reason=points.reason,
     )  # fmt: skip
-    return Row(cells, waits=bool(waits))
+    return Row(cells, waits=bool(why))
 
 
 def _cells(**given: str) -> tuple[str, ...]:

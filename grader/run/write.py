@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ from grader.marking.marks import Marked
 from grader.reports.gradebook import GradebookCell
 from grader.reports.wording import nothing_answered, with_others_values
 from grader.run.collect import Workers, by_id
-from grader.run.decisions import same
+from grader.run.given import Points, same
 from grader.run.graded import Graded
 from grader.run.review import REVIEW, Review
 from grader.run.storage.folder import FEEDBACK, StagedResults, file_name
@@ -44,6 +44,7 @@ class Figures:
     others: int = 0
     items: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
     unfinished: set[tuple[str, str]] = field(default_factory=set)
+    decisions: Mapping[tuple[str, str, str], tuple[Points, ...]] = field(default_factory=dict)
 
     def add(self, marked: Marked) -> None:
         """Take one student's marks."""
@@ -143,7 +144,7 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             for student in graded.students:
                 file.write(encoded(explanation_values(graded.explanations[student])) + "\n")
     gathered.explanations = {student: graded.explanations[student] for student in sorted(graded.students)}
-    figures.waiting = review.waiting
+    figures.waiting, figures.decisions = review.waiting, review.kept
     stage.write(RUBRIC, key.content)
     if figures.students:
         _write_audit(stage, gathered, key.key.rubric)

@@ -1,7 +1,8 @@
 """What a decision leaves of what the program said: of the mark itself, and of the marks beside it."""
 
 from grader.marking.marks import CORRECT, FOR_A_PERSON, INCORRECT, PARTLY, Mark, Marked
-from grader.run.decisions import Decisions, Points, decided
+from grader.run.decisions import Decisions, decided
+from grader.run.given import Points
 
 ONCE = "The unit is missing; that was charged once in this problem and is not charged again."
 COSTS = "The unit is missing, which costs 25 % of the points."
@@ -13,7 +14,7 @@ def mark(item, problem="bell", **more):
 
 
 def after(points, *marks):
-    given = {("S1", "bell", "a"): Points(points=points, reason="seen", answer=None)}
+    given = {("S1", "bell", "a"): (Points(points=points, reason="seen", answer=None),)}
     return decided(Marked(student="S1", file="u.txt", marks=marks), Decisions(points=given)).marks
 
 

@@ -11,10 +11,11 @@ from msgspec import structs
 
 from grader.errors import UsageError
 from grader.jobs.pool import Pool
-from grader.marking.marks import BLANK, INCORRECT, PARTLY, Mark, Marked
+from grader.marking.marks import INCORRECT, PARTLY, Mark, Marked
 from grader.run import grade as grade_module
 from grader.run.backend import Engine
-from grader.run.decisions import ANEW, Decisions, Points, decided, outdated
+from grader.run.decisions import ANEW, Decisions, decided
+from grader.run.given import Points, outdated
 from grader.run.storage.moving import OWN
 from tests.run.inline import Inline
 from tests.run.section import contents, fates, make_section, marks_by_student, run, table, text_of
@@ -127,20 +128,21 @@ def test_any_item_may_be_decided_by_adding_a_row_and_taken_back(folder):
 def test_what_promises_a_look_falls_away_with_the_decision():
     mark = Mark(
         problem="gate", item="a", answer="x", awarded=0.5, possible=2.0, verdict=PARTLY, review=True,
-        reasons=("The unit is missing.", "A person will check this answer."),
+        reasons=("The final value agrees.", "A person will check this answer."),
     )  # fmt: skip
-    decisions = Decisions(points={("S0000", "gate", "a"): Points(points=1.0, reason="Half of it.")})
+    decisions = Decisions(points={("S0000", "gate", "a"): (Points(points=1.0, reason="Half of it."),)})
     (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
-    assert found.reasons == ("The unit is missing.",)
+    assert found.reasons == ("The final value agrees.",)
 
 
-def test_a_decision_on_another_answer_says_so_on_the_page():
-    """It goes on counting until somebody looks; nobody reads it as one on what stands there now."""
-    mark = Mark(problem="gate", item="a", answer="", awarded=0.0, possible=2.0, verdict=BLANK)
-    decisions = Decisions(points={("S0000", "gate", "a"): Points(points=2.0, reason="Right.", answer="7 V")})
+def test_a_decision_of_other_points_than_the_item_has_says_so_on_the_page():
+    mark = Mark(problem="gate", item="a", answer="7 V", awarded=0.0, possible=2.0, verdict=INCORRECT)
+    decisions = Decisions(
+        points={("S0000", "gate", "a"): (Points(points=1, reason="Half.", answer="7 V", possible=1),)}
+    )
     (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
-    assert (found.awarded, found.reasons) == (2.0, (ANEW,))
-    (same,) = decided(Marked(student="S0000", file="", marks=(replace(mark, answer="7 V"),)), decisions).marks
+    assert (found.awarded, found.reasons) == (1, (ANEW,))
+    (same,) = decided(Marked(student="S0000", file="", marks=(structs.replace(mark, possible=1.0),)), decisions).marks
     assert same.reasons == ()
 
 
@@ -234,36 +236,118 @@ def test_remarks_on_files_never_outgrow_the_list_that_is_given_back(folder, monk
     assert run(folder, uploads=folder / "class.zip", decisions=ticked).waiting == 3
 
 
-def test_a_decision_on_an_answer_that_is_another_now_waits_again(folder):
+def answered(folder: Path, answer: str | None) -> None:
+    """What S0000 handed in has this answer, or none, in place of the one before."""
+    answers = (
+        {name: RIGHT[name] for name in RIGHT if name != "gate.a"} if answer is None else {**RIGHT, "gate.a": answer}
+    )
+    (folder / "uploads" / "hw_S0000.txt").write_text(text_of(answers))
+
+
+def rows_of(folder: Path, student: str) -> list[dict[str, str]]:
+    return [row for row in table(folder / "results" / "review.csv") if row["student"] == student]
+
+
+def mark_of(folder: Path) -> dict[str, object]:
+    return next(one for one in marks_by_student(folder / "results")["S0000"] if one["item"] == "a")
+
+
+@pytest.mark.parametrize(
+    "answer, called, earned",
+    [("open", "the answer “open”", 0.0), (None, "no answer", 0.0), ("shut", "the answer “shut”", 2.0)],
+)
+def test_a_decision_does_not_pay_for_another_answer_and_comes_back_with_its_own(folder, answer, called, earned):
+    """1.5 points for '?'; then another answer, right or wrong, or none: the program's own points, and a person looks."""
     results = folder / "results"
     run(folder)
-    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("2", "yes")))
-    (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "gate.a": "open"}))
+    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("1.5", "yes")))
+    before = contents(results)
+    answered(folder, answer)
+    for given in (None, folder / "mine.csv", None):  # the same list given again decides nothing new
+        assert run(folder, decisions=given).waiting == 2
+        mark = mark_of(folder)
+        assert (mark["awarded"], mark["decision"], mark["review"]) == (earned, "", True)
+    said = f"A person gave 1.5 points for the answer “?”. Now {called} stands here"
+    waits, record = rows_of(folder, "S0000")
+    assert said in waits["why"]
+    assert (waits["decision"], record["answer"], record["decision"], record["reason"]) == ("", "?", "1.5", "yes")
+    assert f"Decided for the answer “?”, where {called} stands now" in record["why"]
+    page = (results / "feedback" / "S0000.html").read_text()
+    assert said in page
+    assert "Your instructor decided" not in page
+    book = {row["student"]: row for row in table(results / "gradebook.csv")}["S0000"]
+    assert "1 decided for another answer" in book["flags"]
+    assert float(book["total"]) == 4.0 + earned
+    answered(folder, "?")
+    run(folder)
+    assert mark_of(folder)["awarded"] == 1.5
+    kept = {name for name in before if name not in {"changes.csv", "run.json"}}
+    assert {name: contents(results)[name] for name in kept} == {name: before[name] for name in kept}
+
+
+@pytest.mark.parametrize("where", ["where it lies", "given back"])
+@pytest.mark.parametrize("row", ["waiting", "record"])
+def test_each_answer_keeps_the_decision_made_for_it(folder, where, row):
+    """One point for '?' and half of one for 'open', in the row that waits or by changing the other; either comes back."""
+    results = folder / "results"
+    run(folder)
+    run(folder, decisions=fill(results / "review.csv", folder / "first.csv", S0000=("1", "half")))
+    answered(folder, "open")
+    run(folder)
+    listed = table(results / "review.csv")
+    meant = next(one for one in listed if one["student"] == "S0000" and bool(one["decision"]) == (row == "record"))
+    meant.update(decision="0.5", reason="open is a quarter of it")
+    if where == "given back":
+        run(folder, decisions=write(folder / "mine.csv", listed))
+    else:
+        write(results / "review.csv", listed)
+    for answer, earned, why in (
+        ("open", 0.5, "open is a quarter of it"),
+        ("?", 1.0, "half"),
+        ("open", 0.5, "open is a quarter of it"),
+    ):
+        answered(folder, answer)
+        for given in (None, folder / "mine.csv") if where == "given back" else (None, None):
+            assert run(folder, decisions=given).waiting == 1
+            mark = mark_of(folder)
+            assert (mark["awarded"], mark["decision"]) == (earned, why)
+        settled = contents(results)
+        run(folder)
+        assert contents(results) == settled
+    answered(folder, None)
     assert run(folder).waiting == 2
-    assert points(results, "S0000", "a") == 2.0
-    (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
-    assert "Decided, but for the answer “?”, where the answer “open” stands now." in row["why"]
-    again = fill(results / "review.csv", folder / "mine.csv", S0000=("1", "open is half of it"))
-    assert run(folder, decisions=again).waiting == 1
-    assert run(folder).waiting == 1
-    assert points(results, "S0000", "a") == 1.0
+    assert mark_of(folder)["awarded"] == 0.0
 
 
-def test_an_outdated_decision_is_settled_by_editing_the_list_where_it_lies(folder):
-    """One point for '?'; then 'open' is handed in: it waits, row untouched or not; with another reason it is settled."""
+def test_a_decision_corrected_replaces_the_one_on_the_same_answer(folder):
     results = folder / "results"
     run(folder)
-    fill(results / "review.csv", results / "review.csv", S0000=("1", "half"))
-    assert run(folder).waiting == 1
-    (folder / "uploads" / "hw_S0000.txt").write_text(text_of({**RIGHT, "gate.a": "open"}))
-    for _ in range(2):
-        assert run(folder).waiting == 2
-    fill(results / "review.csv", results / "review.csv", S0000=("1", "open is half of it, too"))
-    for _ in range(2):
-        assert run(folder).waiting == 1
-        assert points(results, "S0000", "a") == 1.0
-    (row,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
-    assert (row["answer"], row["why"]) == ("open", "Decided.")
+    for points_given in ("2", "1"):
+        fill(results / "review.csv", results / "review.csv", S0000=(points_given, "seen"))
+        assert run(folder).decided == 1
+    (row,) = rows_of(folder, "S0000")
+    assert (row["decision"], row["why"]) == ("1", "Decided.")
+
+
+def test_one_of_two_decisions_is_taken_back(folder):
+    results = folder / "results"
+    run(folder)
+    run(folder, decisions=fill(results / "review.csv", folder / "mine.csv", S0000=("1", "half")))
+    answered(folder, "open")
+    run(folder)
+    (waits, record) = rows_of(folder, "S0000")
+    run(folder, decisions=write(folder / "mine.csv", [{**waits, "decision": "0.5", "reason": "a quarter"}]))
+    run(folder, decisions=write(folder / "mine.csv", [{**record, "decision": "-", "reason": ""}]))
+    (row,) = rows_of(folder, "S0000")
+    assert (row["answer"], row["decision"]) == ("open", "0.5")
+
+
+@pytest.mark.parametrize("then, now, holds", [
+    ("x = 0.7 A", "x=0.7A", True), ("2  A", " 2 A", True), ("20 ms", "20 m s", False), ("2, 3", "2,3", False),
+    ("0.7 A", "0.07 A", False), ("-3 -2", "-3-2", False), ("", "0", False), ("0", "", False),
+])  # fmt: skip
+def test_what_is_layout_alone_changes_no_answer(then, now, holds):
+    assert Points(points=1, answer=then).holds_for(now) is holds
 
 
 def test_whose_a_changed_file_is_is_settled_where_the_list_lies(folder):
@@ -302,10 +386,12 @@ def test_a_row_without_an_answer_holds_for_the_answer_it_met_and_for_no_later_on
     upload.write_text(text_of({**RIGHT, "gate.a": "open"}))
     for given in (mine, None, mine):
         run(folder, decisions=given)
-        (listed,) = (row for row in table(results / "review.csv") if row["student"] == "S0000")
-        assert f"Decided, but for {said}, where the answer “open” stands now." in listed["why"]
+        waits, listed = rows_of(folder, "S0000")
+        assert f"Decided for {said}, where the answer “open” stands now" in listed["why"]
+        assert (waits["decision"], points(results, "S0000", "a")) == ("", 0.0)
     run(folder, decisions=write(folder / "mine.csv", [{**row, "reason": "open, but shut on paper"}]))
-    assert "S0000" not in {row["student"] for row in table(results / "review.csv") if row["why"] != "Decided."}
+    assert points(results, "S0000", "a") == 2.0
+    assert [row["why"][:8] for row in rows_of(folder, "S0000")] == ["Decided.", "Decided "]
 
 
 @pytest.mark.parametrize("content", [b"", b"\xff\x00\xfe" * 50, b"student,decision\nS0000,much\n", None])
@@ -347,8 +433,8 @@ def test_a_decision_on_other_points_than_the_item_has_now_waits_again():
     taken = Points(points=2, reason="yes", answer="?", possible=2)
     assert "2 points where the item has 3 now" in outdated(mark, taken)
     assert outdated(structs.replace(mark, possible=2), taken) == ""
-    assert outdated(mark, replace(taken, points=3).again(taken)) == ""
-    assert outdated(mark, taken.again(taken)) != ""
+    assert outdated(mark, replace(taken, points=3).again([taken])) == ""
+    assert outdated(mark, taken.again([taken])) != ""
 
 
 def test_all_rows_that_cannot_be_applied_at_once(folder):

@@ -160,7 +160,7 @@ def test_decisions_go_out_as_the_command_line_takes_them(site, instructor, tmp_p
     path.write_bytes(desk.get(f"{DESK}/files/decisions.csv").content)
     items = {(one.problem, one.item): one.points for one in site.sheets[SHEET].fields}
     decisions = load_decisions(path, items, ROSTER)
-    ((place, points),) = decisions.points.items()
+    ((place, (points,)),) = decisions.points.items()
     assert place == ("S0001", "gate", "tau")
     assert (points.points, points.reason) == (1.25, '=Reason with "quotes", commas and a sign')
 

@@ -9,7 +9,7 @@ from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NamedTuple
 
-from grader.marking.marks import Mark, Marked
+from grader.marking.marks import GAVE, Mark, Marked
 from grader.opening import content_of, lines_of, opened
 from grader.reports.table import Table
 from grader.reports.wording import points_text
@@ -139,7 +139,10 @@ class Earlier:
                 continue
             same_points = old is not None and (old.awarded, old.decision) == (mark.awarded, mark.decision)
             decided = mark.decision or (old is not None and old.decision)
-            why = ["a decision"] if decided and not same_points else causes
+            if any(reason.startswith(GAVE) for reason in mark.reasons):
+                why = [*causes, "a decision was for another answer"]
+            else:
+                why = ["a decision"] if decided and not same_points else causes
             was = _Points() if old is None else _Points.of([old])
             yield _change((new.student, *mark.place), was, _Points.of([mark]), why)
         for (problem, item), old in before.items():
