@@ -28,7 +28,7 @@ class Marking:
     )
     units: str = _setting(
         "required",
-        "whether a value needs its unit; assumed: a missing one is taken as the asked one (roots need none)",
+        "whether a value needs its unit; assumed: a missing one is taken as the asked one (roots need none, nor what an item's own words ask in percent)",
         *("required", "assumed", "ignored"),
     )
     unit_costs: float = _setting(0.25, "share of what an answer earns that is lost when its unit is missing or wrong")
