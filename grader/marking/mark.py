@@ -42,7 +42,7 @@ from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
-from grader.quantities.records import PERSON, ROOTS
+from grader.quantities.records import CHOICE, PERSON, ROOTS
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
@@ -86,7 +86,8 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
             turned.add(outcome.turned)
             others = [(unused, remembered(key, item, alone(answer, unused), seen).mark) for unused in answer.unused]
             marks.append(with_unused_told(outcome.mark, answer, others) if others else outcome.mark)
-        yield from (_with_sign_first(mark) if mark.item in turned else mark for mark in marks)
+        told = [_with_sign_first(mark) if mark.item in turned else mark for mark in marks]
+        yield from (_uncontradicted(key, mark, told) for mark in told)
 
 
 def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
@@ -254,6 +255,8 @@ def _finished(
     diagnosis = _diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
     if not diagnosis.candidates and judgement.size in SLIPS and not follows and item.reference.kind != ROOTS:
         diagnosis = _slip(key, item, judgement.size)
+    if judgement.size is Size.SIGN:
+        diagnosis = _signs_first(diagnosis)
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     look = _look(verdict)
     opening = _opening(item, taken, credit)
@@ -294,6 +297,13 @@ def _slip(key: Key, item: ItemKey, size: Size) -> Diagnosis:
     return Diagnosis(candidates=(Candidate((id,), "", 0.0, ROUNDED),), tied=1)
 
 
+def _signs_first(diagnosis: Diagnosis) -> Diagnosis:
+    """What is charged as a turned sign is told as that before whatever else explains it as well."""
+    tied, rest = diagnosis.candidates[: diagnosis.tied], diagnosis.candidates[diagnosis.tied :]
+    ordered = sorted(tied, key=lambda one: not set(SIGNS).issuperset(one.ids))
+    return Diagnosis(candidates=(*ordered, *rest), tied=diagnosis.tied)
+
+
 def _with_sign_first(mark: Mark) -> Mark:
     """The mark of an answer whose direction was turned, and kept in others: that explains it, whatever else would give the same."""
     signs = [id for id in mark.mistakes if id in SIGNS]
@@ -302,6 +312,20 @@ def _with_sign_first(mark: Mark) -> Mark:
     named = Diagnosis(candidates=(Candidate((signs[0],), "", 0.0, ROUNDED),), tied=1)
     others = (id for id in mark.mistakes if id != signs[0])
     return replace(mark, mistakes=(signs[0], *others), tied=1, nudges=nudges(named), notes=notes(named))
+
+
+def _uncontradicted(key: Key, mark: Mark, beside: list[Mark]) -> Mark:
+    """A mark without the mistakes that a right answer beside it would show, where a word was chosen: one of few is soon met by chance."""
+    if not mark.mistakes or key.item(*mark.place).reference.kind != CHOICE:
+        return mark
+    right = [one.item for one in beside if one.verdict == CORRECT and one.item != mark.item]
+    shown = {id for item in right for id in key.diagnoser.shown_by(mark.problem, item)}
+    left = tuple(id for id in mark.mistakes if id not in shown)
+    if left == mark.mistakes:
+        return mark
+    tied = sum(id in left for id in mark.mistakes[: mark.tied]) or 1
+    named = Diagnosis(candidates=tuple(Candidate((id,), "", 0.0, WITHIN_TOLERANCE) for id in left), tied=tied)
+    return replace(mark, mistakes=left, tied=tied, nudges=nudges(named), notes=notes(named))
 
 
 def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> ProblemContext:

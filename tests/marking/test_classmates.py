@@ -1,9 +1,9 @@
 """What is right for a classmate's values, or for the blank sheet's: noted, told to the right person, and never charged."""
 
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from grader.jobs.helper import Overran
 from grader.marking.classmates import (

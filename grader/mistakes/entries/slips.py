@@ -137,15 +137,19 @@ def digits_exchanged(case: Case) -> Iterator[Wrong]:
 
 @mistake
 def rounded_too_far(case: Case) -> Iterator[Wrong]:
-    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values."""
+    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values.
+
+    What is the signal's initial or final value as it stands is no rounding.
+    """
     if case.number is None or (case.item.goal is not None and case.item.goal.relation != "is"):
         return
     exact = Decimal(repr(case.number.value()))
+    ends = case.exponential[:2] if case.exponential else ()
     for digits in (1, 2):
         place = Decimal(1).scaleb(exact.adjusted() - digits + 1)
         for way in (ROUND_HALF_UP, ROUND_DOWN)[:digits]:
             rounded = exact.quantize(place, rounding=way)
-            if rounded:
+            if rounded and constant(rational(rounded)) not in ends:
                 yield Wrong(constant(rational(rounded)), f"to {digits} digit{'s' if digits > 1 else ''}")
 
 
