@@ -47,7 +47,8 @@ _LEAD = regex(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
 _SEVERAL_LETTERS = regex(r"[a-z1-9(][a-z1-9()\s,;+&]*\.?", re.IGNORECASE)
 
 _DENIED = regex(
-    r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+(?:be|get|have|see))?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?",
+    r"[,;(]?\s*\b(?:(?:(?:[a-z]+n't|not|cannot|neither|nor|never)(?:\s+(?:be|get|have|see))?)\s+(?:an?\s+|the\s+)?[\w-]+|(?:no|without)\s+[^\W\d_]+(?:ing|ion)\b)\s*\)?"
+    r"|[^,;.()]*\b(?:would(?:n't)?|wäre|serait|sería)\b[^,;.()]*",
     re.IGNORECASE,
 )
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)

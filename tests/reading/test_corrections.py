@@ -82,12 +82,34 @@ def test_the_instant_of_a_level_is_the_one_that_the_line_puts_there(text):
         assert evaluate(first.tree).waveform.value() == pytest.approx(b / 1000)
 
 
+@pytest.mark.parametrize("text", ["{a} on R1, {b} on R2 and C1", "R1 has {a}, C1 {b}", "{b} (not {a})"])
+def test_values_in_letters_are_told_apart_too(text):
+    names = {
+        "V0": dim.VOLTAGE,
+        "R": dim.RESISTANCE,
+        **dict.fromkeys(("R1", "R2"), dim.RESISTANCE),
+        "C1": dim.CAPACITANCE,
+    }
+    for a, b in (("V0/3", "2V0/3"), ("2V0/3", "V0/3")):
+        (alone, *_), (first, *_) = (
+            read(one, dimension=dim.VOLTAGE, names=names, called=("v_C1(inf)", "v_C1"))
+            for one in (b, text.format(a=a, b=b))
+        )
+        assert first.text == alone.text
+
+
+def test_a_level_that_stands_beside_another_time_leaves_it_to_a_person():
+    text = "2 A is a third of 6 A: a half-life of 17 ms and more, 27 ms"
+    found = elsewhere(text, expects="value", dimension=dim.TIME, names={}, called=("t", "t(2A)"))
+    assert "27 ms" in [one.text for one in found]
+
+
 SET_ASIDE = (
     "ignore {a}. {b}", "cancel {a}; {b}", "{b} - the {a} is for the other switch position", "the {a} is for R1; here {b}",
     "{a} is the wrong one, {b} is right", "{b} is right, {a} is wrong", "{a} cannot be, it must be {b}", "{a} could be, but I think {b}",
     "{a} was in the book for the other circuit, here we have {b}", "pas {a} mais {b}",
     "my friend says {a}, my answer {b}", "{b} (the calculator shows {a})", "{b} is correct and {a} is not",
-    "{b} (was {a})", "my friend says {a}, I say {b}", "first I got {a}, then {b}",
+    "{b} (was {a})", "my friend says {a}, I say {b}", "I get {b}, my neighbour {a}", "first I got {a}, then {b}",
 )  # fmt: skip
 
 
@@ -132,6 +154,7 @@ BY_ELEMENT = (
     "R2 takes {a}, L1 gets {b}", "{b} in the coil and {a} in R2", "5 A splits: R2 {a}, L1 {b}", "5 A in all, of which {b} go through L1",
     "{b} go through the coil, {a} through R2", "{b}, the rest ({a}) goes to R2",
     "{a} in R2, {b} in R3 and L1", "the source gives {a}, L1 gets {b}", "4 A, R2 takes {a}, L1 {b}",
+    "4 A are stored and L1 gets {b} of them", "{a} at the source, {b} in L1",
     "8*0.5 = 4 A, L1 gets {b} of it", "i_L1 = {b}, the rest ({a}) is in R2",
 )  # fmt: skip
 

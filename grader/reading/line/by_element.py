@@ -13,7 +13,7 @@ from grader.regex import regex
 
 WHOLE = "whole"
 _ELEMENT = regex(
-    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?:[WwEPpQqIiVvUu]_?)?(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|(?:[Ss]ource|[Ss]upply|[Bb]attery)(?=\s+(?:[^\W\d_]+\s+)?[-+0-9])))(?!\w)"
+    r"(?<!\w)(?P<condition>(?:when|if|while|with|without)\s(?:the\s)?)?(?:(?:[WwEPpQqIiVvUu]_?)?(?P<name>[RLC][0-9]+)|(?P<kind>[Cc]ap(?:acitor)?|[Cc]oil|[Ii]nductor|(?:[Ss]ource|[Ss]upply|[Bb]attery)(?=\s+(?:[^\W\d_]+\s+)?[-+0-9]|\s*(?:[,;.]|$))))(?!\w)"
 )
 _CLAUSE = regex(
     r"(?:(?!\b(?:and(?!\s+(?:the\s+)?[RLC][0-9]\s*(?:[,;.]|$))|but|while|whereas)\b|:\s*[RLC][0-9])(?:[^,;.]|[,.](?=[0-9])))+"
@@ -37,8 +37,8 @@ def with_labels(text: str, question: Question) -> str:
     """``2 A are in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``."""
     for start, end, element, value in _told(text, question):
         begin, said = end - len(text[start:end].lstrip()), f"{element}={value}" if element else value
-        behind = f",{text[end + 1 :]}" if text.startswith(":", end) else text[end:]
-        text = text[:begin] + said.ljust(end - begin) + behind
+        before = f"{text[: start - 1]},{text[start:begin]}" if start else text[:begin]  # a colon, or the a of and
+        text = before + said.ljust(end - begin) + text[end:]
     return text
 
 
@@ -71,7 +71,7 @@ def _told(text: str, question: Question) -> list[_Told]:
 
 def _clauses(text: str, question: Question) -> list[_Told]:
     """The clauses with one value each and no more than one element; none where that does not take in every value of the line."""
-    values = measured(text, question)
+    values = measured(text, question) or _in_letters(text, question)
     found: list[_Told] = []
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
         own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
@@ -84,10 +84,21 @@ def _clauses(text: str, question: Question) -> list[_Told]:
     return found if len({one.element for one in found}) == len(found) == len(values) else []
 
 
+def _in_letters(text: str, question: Question) -> list[re.Match[str]]:
+    """The values made of the circuit's letters, one of them of the kind asked: ``2V0/3``."""
+    letters = [name for name in question.vocabulary.dimensions if not _ELEMENT.fullmatch(name) and name.isalnum()]
+    kind = [name for name in letters if question.vocabulary.dimensions[name] == question.dimension]
+    if not kind:
+        return []
+    factor = rf"(?:[0-9.]+|(?:{'|'.join(map(re.escape, letters))})(?![^\W\d_]|[0-9])|[()])"
+    runs = re.finditer(rf"(?<![^\W_]){factor}(?:(?:\s?[-*/^+]\s?|\s)?+{factor})*+", text)
+    return [run for run in runs if any(name in run[0] for name in kind)]
+
+
 def _adds_up(found: list[_Told], unnamed: _Told) -> bool:
     """Whether what no element has is what the others have together: ``9 A, 6 A in L1 and 3 A in R1``."""
     values = [_IN_FIGURES.fullmatch(one.value) for one in (unnamed, *(one for one in found if one is not unnamed))]
-    if len(values) < 3 or len({value and value["unit"] for value in values}) > 1:
+    if None in values or len(values) < 3 or len({value and value["unit"] for value in values}) > 1:
         return False
     together, *sizes = (float(value["number"].replace(",", ".")) for value in values if value is not None)
     return bool(sizes) and abs(sum(sizes) - together) <= NEAR * abs(together)

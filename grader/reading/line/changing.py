@@ -21,7 +21,7 @@ _NODE = r"(?:(?:the|node)\s+)*(?!(?:t|the|node)\b)"
 _BETWEEN_NODES = regex(
     rf"[,(]?\s*(?:\b(?:flowing|counted|going|running|taken|measured|directed)\s+)?(?:"
     rf"\bfrom\s+{_NODE}(?P<start>[^\W\d_]\w{{0,7}})\s+to\s+{_NODE}(?P<end>[^\W\d_]\w{{0,7}})\b"
-    rf"|(?<=[\s,;(])(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)(?=\s*(?:$|[,;.)]))"
+    rf"|(?<=[\s,;(])(?<![0-9]\s)(?P<first>(?!t\b)[^\W\d_][0-9]?)\s?(?:\bto\b|→|[-=]+>)\s?(?P<second>[^\W\d_][0-9]?)(?=\s*(?:$|[,;.)]))"
     r"|(?:\bwith\s+)?(?:\bthe\s+|\bits\s+)*(?:\b(?:plus|positive|(?P<minus>minus|negative))|\+)(?:\s+(?:pole|side|terminal|end|sign))?"
     rf"\s+(?:is\s+)?(?:at|on)\b(?:\s+{_NODE}(?P<plus>\w+))?)\s*\)?",
     re.IGNORECASE,

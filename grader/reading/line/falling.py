@@ -4,11 +4,12 @@ import re
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
+from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Name, Negative, Node, Roots, Sum, walk
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
-from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, VOLTAGE, Dimension
+from grader.values.dimension import CHARGE, CURRENT, POWER, RATE, TIME, VOLTAGE, Dimension
 
 FALLING = "The word for falling was read as a minus sign."
 TURNED = "The sign or direction said in words was read as a minus sign."
@@ -87,8 +88,22 @@ def sign_in_words(text: str, question: Question) -> str:
         turned = asked == VOLTAGE or not question.called or any(name.startswith("ic") for name in question.called)
         said = (_OUT_OF_A_STORE if asked == CURRENT else _REVERSED).search(text)
         return TURNED if (turned and said is not None) or _AGAINST.search(text) else ""
-    falls = asked.second < 0 and asked != RATE and phrase_of("falling").search(text) is not None
+    falls = (
+        asked.second < 0
+        and asked != RATE
+        and any(_is_of_a_slope(text[one.end() :], asked) for one in phrase_of("falling").finditer(text))
+    )
     return FALLING if falls else ""
+
+
+_DROP = regex(r"\s*(?:by\s+)?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)")
+
+
+def _is_of_a_slope(behind: str, asked: Dimension) -> bool:
+    """Whether what falls is what is asked: ``drops 5 V`` says nothing of a slope in A/s."""
+    drop = _DROP.match(behind)
+    meanings = look_up(drop["unit"])[:1] if drop is not None else ()
+    return all(one.dimension in {None, TIME, asked, asked.times(TIME)} for one in meanings)
 
 
 def is_counted_backwards(label: str, question: Question) -> bool:

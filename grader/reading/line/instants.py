@@ -70,8 +70,10 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
     there = [*_there(text, question)]
     if True in there and not phrase_of(Kind.CONCLUSION, Kind.CORRECTION).search(text):
         for here, (start, end) in zip(there, clauses(text, _BORDER), strict=True):
-            if here is False and "=" not in text[start:end]:
+            if here is _ELSEWHERE:
                 yield Kind.DENIED, start, end
+            elif here is False and "=" not in text[start:end]:
+                yield Kind.ANOTHER_TIME, start, end
         return
     pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
     apart = [one for one, other in pairs if one.search(text) and other.search(text)]
@@ -87,7 +89,7 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
             else:
                 own += f"{clause};"
     if own and (not apart or measured(own, question) or not measured(text, question)):
-        told = asked and measured(own, question) and (instants.search(own) or _WAS in apart)
+        told = asked and measured(own, question) and (phrase_of(*INSTANTS, "now").search(own) or _WAS in apart)
         kind = Kind.DENIED if told else Kind.ANOTHER_TIME
         yield from ((kind, *other) for other in others)
 
@@ -117,8 +119,11 @@ def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
     return change if measured(text[change.end() :], question) or _TO_ZERO.match(text, change.end()) else None
 
 
-def _there(text: str, question: Question) -> Iterator[bool | None]:
-    """Whether each clause with a value says that it has it where it is asked, ``at 60 ms``, ``at 1.5 A``; None where it has none."""
+_ELSEWHERE = "elsewhere"
+
+
+def _there(text: str, question: Question) -> Iterator[bool | str | None]:
+    """Whether each clause with a value says that it has it where it is asked, ``at 60 ms``, ``at 1.5 A``, or elsewhere; None where it has none."""
     where = _where(question.called) if question.expects == "value" else None
     if where is None:
         return
@@ -126,7 +131,8 @@ def _there(text: str, question: Question) -> Iterator[bool | None]:
     for clause in clauses(text, _BORDER):
         own = text[slice(*clause)]
         at = {_size(one) for one in measured(own, of_that_kind)}
-        yield any(abs(one - asked) <= NEAR * abs(asked) for one in at) if measured(own, question) else None
+        here = any(abs(one - asked) <= NEAR * abs(asked) for one in at)
+        yield (here or (bool(at) and _ELSEWHERE)) if measured(own, question) else None
 
 
 @lru_cache(maxsize=512)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 from grader.reading.line.by_element import with_labels
-from grader.reading.line.instants import INSTANTS, of_other_instants
+from grader.reading.line.instants import INSTANTS, instant_asked, of_other_instants
 from grader.reading.line.phrases import in_table, opened, phrase_of, spelled
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.set_aside import TOLD_APART, set_aside
@@ -51,7 +51,12 @@ _CORRECTED_INSIDE = regex(
     rf"[(\[]\s*(?!wrong)(?:(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*){{1,3}}(?:(?:it|that)(?:'s|\s+is)\s+)?(?P<value>[-+]?[0-9.](?:[^()\[\]]|\([^()]*\))*+)[)\]]?\s*$",
     re.IGNORECASE,
 )
-_DENIED_INSIDE = regex(rf"[(\[]\s*(?:{phrase_of(Kind.DENIED).pattern})(?=[^()]*[0-9])", re.IGNORECASE)
+_NO_ANSWER_INSIDE = regex(
+    rf"[(\[]\s*(?:{phrase_of(Kind.DENIED).pattern}|(?P<over>(?:(?:it|this)\s+)?(?:was|had\s+been|war|était|era)\b))"
+    r"(?=[^()]*[0-9])(?:[^()\[\]]|[(\[][^()\[\]]*[)\]])*+[)\]]",
+    re.IGNORECASE,
+)
+"""``2 A (not 3 A)``, ``2 A (was 3 A)``: what is not the answer, or no longer."""
 _DENIAL_ENDS = regex(
     rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
@@ -150,10 +155,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         kind = Kind.CONCLUSION if _RESULT.match(text, comment.end()) else Kind.WORKING
         found.append((kind, comment.start(), comment.end(), len(text)))
     if question.expects != "roots":
-        found += [
-            (Kind.DENIED if _DENIED_INSIDE.match(text, group[0]) else Kind.WORKING, *group)
-            for group in _working(text, question)
-        ]
+        found += [(Kind.WORKING, *group) for group in _working(text, question)]
         bound = _BOUND.search(text)
         if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
             found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
@@ -230,6 +232,9 @@ def _of_a_multiple(behind: str, question: Question) -> bool:
 
 def _words_in_brackets(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
     """``(correction)`` opens one, ``(no: 24 ms)`` is one; other words in brackets are working and end with them."""
+    for match in _NO_ANSWER_INSIDE.finditer(text) if question.expects != "roots" else ():
+        if match["over"] is None or instant_asked(question) != "before":
+            yield Kind.DENIED, match.start(), match.start() + 1, match.end()
     for match in _CORRECTED_INSIDE.finditer(text) if question.expects != "roots" else ():
         yield Kind.CORRECTION, match.start(), match.start("value"), match.end("value")
     for match in _IN_BRACKETS.finditer(text):
