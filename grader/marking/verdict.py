@@ -9,29 +9,24 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace as with_fields
 from functools import cache
 
-from flint import fmpq
 from msgspec import Struct
 from msgspec.structs import replace
 
+from grader.marking.against import judge_answer
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
 from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
-from grader.marking.fractions import judge_fraction
 from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
-from grader.marking.judge import judge, judge_choice, judge_choices, prefix_at_most
-from grader.marking.judgement import WRONG, Judgement, Size, Target, UnitVerdict
+from grader.marking.judgement import WRONG, Judgement, Size
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
-from grader.marking.roots import judge_equation, judge_roots
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.quantities.records import CHOICES, EQUATION, TRANSFORM
-from grader.values.dimension import NUMBER, RATE
-from grader.values.functions import pi
+from grader.values.dimension import NUMBER
 from grader.values.scalar import ZERO
 from grader.values.text import quoted
-from grader.values.waveform import Piecewise, Waveform
+from grader.values.waveform import Waveform
 
 SLIPS = (Size.SIGN, Size.POWER_OF_TEN)
 """Sizes that are right but for one slip."""
@@ -237,47 +232,6 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
         undecided=alone.comparison is None
     )  # how much of a value it is, a person says
     return replace(verdict, judgement=judgement, credit=credit, follows=False)
-
-
-def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance: float) -> Judgement:
-    """Hold what was read against one answer of the item's kind; where it changes within the interval asked, all of it."""
-    if taken.later:
-        said = (replace(taken, answer=waveform, later=()) for waveform in (taken.answer, *taken.later))
-        return min((judge_answer(item, one, answer, tolerance) for one in said), key=lambda j: j.merit)
-    if isinstance(answer, Piecewise):
-        parts = zip(item.intervals, taken.intervals, answer.pieces, strict=True)
-        judged = (judge_answer(interval, said, piece, tolerance) for interval, said, (_, piece) in parts)
-        return min(judged, key=lambda j: j.merit)
-    if item.reference.kind == CHOICES:
-        return judge_choices(str(taken.answer), str(answer))
-    if isinstance(answer, str):
-        return judge_choice(taken.answer, answer)
-    if isinstance(answer, tuple):
-        return judge_roots(taken.answer, answer, tolerance) if isinstance(taken.answer, tuple) else WRONG
-    if not isinstance(taken.answer, Waveform):
-        return WRONG
-    reference = item.reference
-    if reference.kind == TRANSFORM:
-        return judge_fraction(taken.answer, answer, tolerance)
-    if reference.kind == EQUATION:
-        return judge_equation(taken.answer, answer, tolerance)
-    target = Target(
-        answer=answer,
-        dimension=reference.dimension or NUMBER,
-        varies=reference.kind == "expression",
-        scale=reference.scale,
-        start=reference.start,
-        percent=item.percent,
-        requirement=reference.requirement if answer is reference.answer else None,
-    )
-    judgement = judge(taken.answer, taken.dimension, target, tolerance, taken.unit_scale)
-    if taken.reading.worked_out:
-        judgement = prefix_at_most(judgement)
-    if not taken.counts_turns or target.dimension != RATE:
-        return judgement
-    # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.
-    turns = judge(taken.answer * pi().scaled(fmpq(2)), taken.dimension, target, tolerance)
-    return max(judgement, turns, key=lambda j: j.merit)._replace(unit=UnitVerdict.OTHER)
 
 
 def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:

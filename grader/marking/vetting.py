@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from grader.ideas.catalogue import facet_of, facets, ideas
 from grader.jobs.helper import Overran
+from grader.marking.against import judge_answer
 from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.key import Key
 from grader.marking.understand import understand
-from grader.marking.verdict import judge_answer
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import NumericForm
 from grader.mistakes.records import REPORTED

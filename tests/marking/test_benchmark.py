@@ -17,11 +17,11 @@ from random import Random
 import pytest
 from flint import fmpq
 
+from grader.marking.against import judge_answer
 from grader.marking.interpretation import Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.understand import understand
-from grader.marking.verdict import judge_answer
 from grader.reading import reader
 from grader.uploads.upload import Written
 from grader.values.term import Term

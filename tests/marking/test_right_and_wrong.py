@@ -12,11 +12,11 @@ import pytest
 from flint import fmpq
 from msgspec import structs
 
+from grader.marking.against import judge_answer
 from grader.marking.interpretation import Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.understand import understand
-from grader.marking.verdict import judge_answer
 from grader.problem import Marking
 from grader.rubric.references import Reference
 from grader.uploads.upload import Written
