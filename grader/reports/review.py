@@ -51,7 +51,7 @@ def pooled(rows: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:
         together[student] = BETWEEN.join(row[student] for row in group)
         together[count] = str(len(group))
         together[file] = group[0][file] if len(group) == 1 else ""
-        together[answer] = "\n".join(dict.fromkeys(row[answer] for row in group))
+        together[answer] = "\n".join(dict.fromkeys(" ".join(row[answer].split()) for row in group))
         found.append(tuple(together))
     return found
 

@@ -285,6 +285,17 @@ def test_a_decision_does_not_pay_for_another_answer_and_comes_back_with_its_own(
     assert {name: contents(results)[name] for name in kept} == {name: before[name] for name in kept}
 
 
+def test_a_line_of_a_decided_answer_is_another_answer(folder):
+    answered(folder, "because\n  it leaks: open")
+    row = {"student": "S0000", "problem": "gate", "item": "a", "decision": "1", "reason": "half"}
+    run(folder, decisions=write(folder / "mine.csv", [row]))
+    run(folder)
+    assert mark_of(folder)["awarded"] == 1.0
+    answered(folder, "because")
+    run(folder)
+    assert (mark_of(folder)["awarded"], mark_of(folder)["review"]) == (0.0, True)
+
+
 @pytest.mark.parametrize("where", ["where it lies", "given back"])
 @pytest.mark.parametrize("row", ["waiting", "record"])
 def test_each_answer_keeps_the_decision_made_for_it(folder, where, row):

@@ -21,6 +21,9 @@ _RULE = re.compile(r"[\W_]*")
 _OF_THE_FILE = {
     "name", "date", "course", "class", "section", "group", "email", "title", "assignment", "homework", "due",
 }  # fmt: skip
+_OF_A_MAIL = {"from", "to", "cc", "bcc", "subject", "sent", "von", "an", "betreff", "gesendet"}
+"""Words with a colon that head a mail, above its text."""
+
 _OF_WORKING = {
     "answer", "ans", "result", "solution", "so", "check", "hence", "thus", "therefore", "working", "work", "because", "since",
     "given", "where", "with", "from", "using", "note", "notes", "comment", "comments", "hint", "then", "now", "final",
@@ -211,5 +214,7 @@ class _Reading:
         if len(name) > NAME_CHARS or not _NAME_LIKE.fullmatch(name) or name.casefold() in _OF_THE_FILE:
             return False
         if self.open is not None and name.casefold() in _OF_WORKING:
+            return False
+        if self.last is None and name.casefold() in _OF_A_MAIL:
             return False
         return sign in ":：" or self.last is None or "." in name or bool(self.gathering.items.several(name))

@@ -26,14 +26,14 @@ def applying(marked: Marked, decisions: Iterable[Decided]) -> Iterator[tuple[Dec
 
 
 def _points(decided: Decided) -> Points:
-    return Points(points=decided.points, reason=decided.reason, answer=decided.answer)
+    return Points(points=decided.points, reason=decided.reason, answer=" ".join(decided.answer.split()))
 
 
 def decisions_csv(found: Iterable[tuple[Decided, Mark]]) -> bytes:
     """Decisions as a filled-in review list, which ``grader grade --decisions`` reads."""
     return review_csv(
         (
-            one.student, "1", "", one.problem, one.item, one.answer, mark.reading, points_text(mark.awarded),
+            one.student, "1", "", one.problem, one.item, " ".join(one.answer.split()), mark.reading, points_text(mark.awarded),
             points_text(mark.possible), mark.verdict, " ".join(mark.reasons), " ".join(mark.notes),
             repr(one.points), one.reason,
         )
