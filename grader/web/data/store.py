@@ -14,20 +14,12 @@ from datetime import UTC, datetime
 from typing import Any, TypeVar
 
 from sqlalchemy import (
-    Column,
     Connection,
     Engine,
     ExceptionContext,
-    Float,
-    Integer,
-    LargeBinary,
-    MetaData,
     Row,
     Select,
-    String,
     Table,
-    Text,
-    UniqueConstraint,
     create_engine,
     delete,
     event,
@@ -41,6 +33,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModu
 from grader.errors import GraderError, UsageError
 from grader.run.storage.serialization import by_name, decoded
 from grader.uploads.upload import Written
+from grader.web.data import tables
 from grader.web.data.records import Attempt, Decided, Made, OnAnswer, Request
 
 log = logging.getLogger("grader.web")
@@ -48,61 +41,6 @@ log = logging.getLogger("grader.web")
 R = TypeVar("R", Decided, Request, OnAnswer)
 
 _REMEDY = "Put back an undamaged copy of it, or name another with --database."
-
-VERSION = "1"
-"""Of the tables; a database of another version is refused, never guessed at."""
-
-_meta = MetaData()
-
-_about = Table(
-    "about", _meta, Column("name", String(40), primary_key=True), Column("value", String(200), nullable=False)
-)
-
-_sheets = Table(
-    "sheets", _meta,
-    Column("sheet", String(200), primary_key=True),
-    Column("state", String(20), nullable=False),
-)  # fmt: skip
-
-_attempts = Table(
-    "attempts", _meta,
-    Column("id", String(40), primary_key=True),
-    Column("sheet", String(200), nullable=False),
-    Column("student", String(200), nullable=False),
-    Column("number", Integer, nullable=False),
-    Column("at", Float, nullable=False),
-    Column("form", String(80), nullable=False),
-    Column("file", String(300), nullable=False),
-    Column("content", LargeBinary, nullable=False),
-    Column("answers", Text, nullable=False),
-    Column("key", String(100), nullable=False),
-    Column("marks", Text, nullable=False),
-    Column("total", Float, nullable=False),
-    UniqueConstraint("sheet", "student", "number"),
-    UniqueConstraint("sheet", "student", "form"),
-)  # fmt: skip
-
-_BRIEF = tuple(column for column in _attempts.columns if column.name != "content")
-"""Everything but the file, which may be megabytes and is needed for the export alone."""
-
-
-def _on_answer(name: str, *said: Column[Any]) -> Table:
-    """A table of what is said of answers, one row for each: `OnAnswer` and what is said."""
-    place = (Column(key, String(200), primary_key=True) for key in ("sheet", "student", "problem", "item"))
-    return Table(
-        name, _meta, *place, Column("answer", Text, nullable=False), *said, Column("at", Float, nullable=False)
-    )
-
-
-_requests = _on_answer("requests", Column("sentence", Text, nullable=False))
-
-_decisions = _on_answer("decisions", Column("points", Float, nullable=False), Column("reason", Text, nullable=False))
-
-_late = _on_answer("late")
-
-_left = Table(
-    "left_sessions", _meta, Column("nonce", String(40), primary_key=True), Column("at", Float, nullable=False)
-)
 
 
 class AlreadyTaken(Exception):
@@ -161,23 +99,23 @@ class Store:
     def __init__(self, url: str) -> None:
         self._engine = _engine(url)
         try:
-            _meta.create_all(self._engine)
+            tables.meta.create_all(self._engine)
             with self._engine.begin() as connection:
                 is_file = connection.dialect.name == "sqlite"
                 sound = str(connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()) if is_file else "ok"
-                version = connection.scalar(select(_about.c.value).where(_about.c.name == "version"))
+                version = connection.scalar(select(tables.about.c.value).where(tables.about.c.name == "version"))
                 if version is None:
-                    connection.execute(insert(_about).values(name="version", value=VERSION))
+                    connection.execute(insert(tables.about).values(name="version", value=tables.VERSION))
         except (SQLAlchemyError, UnicodeDecodeError) as error:  # a damaged name within what SQLite says of the damage
             self.close()
             raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}. {_REMEDY}") from None
         if sound != "ok":
             self.close()
             raise UsageError(f"The database {_shown(url)} is damaged: {' '.join(sound.split())[:300]}. {_REMEDY}")
-        if version not in (None, VERSION):
+        if version not in (None, tables.VERSION):
             self.close()
             raise UsageError(
-                f"The database {_shown(url)} was written by another version (tables {version}, not {VERSION}); name another."
+                f"The database {_shown(url)} was written by another version (tables {version}, not {tables.VERSION}); name another."
             )
 
     def close(self) -> None:
@@ -215,23 +153,27 @@ class Store:
             return
         try:
             with self._writing() as connection:
-                connection.execute(insert(_attempts), rows)
+                connection.execute(insert(tables.attempts), rows)
         except IntegrityError:
             raise AlreadyTaken from None
 
     def remark(self, id: str, key: str, marks: str, total: float) -> None:
         """Replace the marks of an attempt (the rubric has changed)."""
         with self._writing() as connection:
-            connection.execute(update(_attempts).where(_attempts.c.id == id).values(key=key, marks=marks, total=total))
+            connection.execute(
+                update(tables.attempts).where(tables.attempts.c.id == id).values(key=key, marks=marks, total=total)
+            )
 
     def content(self, id: str) -> bytes:
         """The file that an attempt came in, or the table of what was typed."""
         with self._reading() as connection:
-            return connection.scalar(select(_attempts.c.content).where(_attempts.c.id == id)) or b""
+            return connection.scalar(select(tables.attempts.c.content).where(tables.attempts.c.id == id)) or b""
 
     def attempt(self, id: str, student: str) -> Attempt | None:
         """The attempt of that id, if it is this student's."""
-        found = self._attempts(select(*_BRIEF).where(_attempts.c.id == id, _attempts.c.student == student))
+        found = self._attempts(
+            select(*tables.BRIEF).where(tables.attempts.c.id == id, tables.attempts.c.student == student)
+        )
         return found[0] if found else None
 
     def made(self, sheet: str, student: str) -> Sequence[Made]:
@@ -241,9 +183,9 @@ class Store:
     def made_by(self, sheet: str, students: Iterable[str]) -> dict[str, list[Made]]:
         """The same for some students; those without an attempt are left out."""
         query = (
-            select(_attempts.c.student, _attempts.c.id, _attempts.c.form, _attempts.c.at)
-            .where(_attempts.c.sheet == sheet, _attempts.c.student.in_(sorted(students)))
-            .order_by(_attempts.c.number)
+            select(tables.attempts.c.student, tables.attempts.c.id, tables.attempts.c.form, tables.attempts.c.at)
+            .where(tables.attempts.c.sheet == sheet, tables.attempts.c.student.in_(sorted(students)))
+            .order_by(tables.attempts.c.number)
         )
         found: dict[str, list[Made]] = {}
         with self._reading() as connection:
@@ -254,13 +196,13 @@ class Store:
 
     def attempts(self, sheet: str, student: str) -> tuple[Attempt, ...]:
         """All attempts of a student at a sheet, oldest first."""
-        query = select(*_BRIEF).where(_attempts.c.sheet == sheet, _attempts.c.student == student)
-        return self._attempts(query.order_by(_attempts.c.number))
+        query = select(*tables.BRIEF).where(tables.attempts.c.sheet == sheet, tables.attempts.c.student == student)
+        return self._attempts(query.order_by(tables.attempts.c.number))
 
     def all_attempts(self, sheet: str) -> tuple[Attempt, ...]:
         """All attempts at a sheet, by student and then oldest first."""
-        query = select(*_BRIEF).where(_attempts.c.sheet == sheet)
-        return self._attempts(query.order_by(_attempts.c.student, _attempts.c.number))
+        query = select(*tables.BRIEF).where(tables.attempts.c.sheet == sheet)
+        return self._attempts(query.order_by(tables.attempts.c.student, tables.attempts.c.number))
 
     def _attempts(self, query: Select[Any]) -> tuple[Attempt, ...]:
         with self._reading() as connection:
@@ -269,26 +211,26 @@ class Store:
     def state(self, sheet: str) -> str:
         """What the instructor has said of a sheet: open, closed, or nothing ("")."""
         with self._reading() as connection:
-            return connection.scalar(select(_sheets.c.state).where(_sheets.c.sheet == sheet)) or ""
+            return connection.scalar(select(tables.sheets.c.state).where(tables.sheets.c.sheet == sheet)) or ""
 
     def set_state(self, sheet: str, state: str) -> None:
         """Keep what the instructor says of a sheet."""
         with self._writing() as connection:
-            connection.execute(delete(_sheets).where(_sheets.c.sheet == sheet))
-            connection.execute(insert(_sheets).values(sheet=sheet, state=state))
+            connection.execute(delete(tables.sheets).where(tables.sheets.c.sheet == sheet))
+            connection.execute(insert(tables.sheets).values(sheet=sheet, state=state))
 
     def decide(self, *decided: Decided) -> None:
         """Keep decisions, all or none; each replaces an earlier one on the same item of the same student."""
-        self._replace(_decisions, *decided)
+        self._replace(tables.decisions, *decided)
 
     def take_back(self, sheet: str, student: str, place: tuple[str, str]) -> None:
         """Forget the decision on an item of a student, if there is one."""
         with self._writing() as connection:
-            _forget(connection, _decisions, sheet, student, *place)
+            _forget(connection, tables.decisions, sheet, student, *place)
 
     def ask(self, request: Request) -> None:
         """Keep a student's request to look again; it replaces an earlier one on the same item."""
-        self._replace(_requests, request)
+        self._replace(tables.requests, request)
 
     def keep_late(self, answers: Sequence[OnAnswer]) -> bool:
         """Keep what a student sent too late for a sheet, the first time; gives back whether it was kept."""
@@ -297,14 +239,14 @@ class Store:
             return False
         try:
             with self._writing() as connection:
-                connection.execute(insert(_late), list(first.values()))
+                connection.execute(insert(tables.late), list(first.values()))
         except IntegrityError:  # sent twice at once
             return False
         return True
 
     def late(self, sheet: str, student: str | None = None) -> tuple[OnAnswer, ...]:
         """The answers that came too late for a sheet, and count for nothing."""
-        return self._on_items(_late, OnAnswer, sheet, student)
+        return self._on_items(tables.late, OnAnswer, sheet, student)
 
     def _replace(self, table: Table, *records: Decided | Request) -> None:
         with self._writing() as connection:
@@ -314,11 +256,11 @@ class Store:
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
         """All decisions on a sheet (of one student, where named), in a fixed order."""
-        return self._on_items(_decisions, Decided, sheet, student)
+        return self._on_items(tables.decisions, Decided, sheet, student)
 
     def requests(self, sheet: str, student: str | None = None) -> tuple[Request, ...]:
         """All requests to look again, likewise."""
-        return self._on_items(_requests, Request, sheet, student)
+        return self._on_items(tables.requests, Request, sheet, student)
 
     def _on_items(self, table: Table, record: type[R], sheet: str, student: str | None) -> tuple[R, ...]:
         query = select(table).where(table.c.sheet == sheet)
@@ -334,14 +276,14 @@ class Store:
     def leave(self, nonce: str, at: datetime) -> None:
         """Keep that a session was ended by whoever had it."""
         with self._writing() as connection:
-            connection.execute(delete(_left).where(_left.c.nonce == nonce))
-            connection.execute(insert(_left).values(nonce=nonce, at=at.timestamp()))
+            connection.execute(delete(tables.left).where(tables.left.c.nonce == nonce))
+            connection.execute(insert(tables.left).values(nonce=nonce, at=at.timestamp()))
 
     def left(self, since: datetime) -> frozenset[str]:
         """The sessions ended since then; earlier ones are forgotten."""
         with self._writing() as connection:
-            connection.execute(delete(_left).where(_left.c.at < since.timestamp()))
-            return frozenset(connection.scalars(select(_left.c.nonce)))
+            connection.execute(delete(tables.left).where(tables.left.c.at < since.timestamp()))
+            return frozenset(connection.scalars(select(tables.left.c.nonce)))
 
 
 def _forget(connection: Connection, table: Table, sheet: str, student: str, problem: str, item: str) -> None:
