@@ -87,3 +87,37 @@ def fates(results: Path) -> dict[str, str]:
     """What became of every file."""
     record = json.loads((results / "run.json").read_text(encoding="utf-8"))
     return {one["file"]: one["state"] for one in record["inputs"]["uploads"]}
+
+
+# -- decisions -------------------------------------------------------------------------------------
+
+RIGHT = {f"{problem}.{item}": right for problem, item, right, _ in ITEMS}
+
+
+def undecided_section(path: Path) -> Path:
+    """Three students with everything right but one answer that a person must decide."""
+    folder = make_section(path, 3)
+    for number in range(3):
+        (folder / "uploads" / f"hw_S000{number}.txt").write_text(text_of({**RIGHT, "gate.a": "?"}))
+    return folder
+
+
+def fill(path: Path, target: Path, **decided: tuple[str, str]) -> Path:
+    """Fill in a review list: for each student the decision and the reason; rows of several are parted for that."""
+    rows = [{**row, "student": id, "count": "1"} for row in table(path) for id in row["student"].split("; ")]
+    for row in rows:
+        if row["student"] in decided:
+            row["decision"], row["reason"] = decided[row["student"]]
+    return write(target, rows)
+
+
+def write(target: Path, rows: list[dict[str, str]]) -> Path:
+    with target.open("w", newline="", encoding="utf-8-sig") as file:
+        table = csv.DictWriter(file, fieldnames=list(rows[0]))
+        table.writeheader()
+        table.writerows(rows)
+    return target
+
+
+def points(results: Path, student: str, item: str) -> float:
+    return next(one["awarded"] for one in marks_by_student(results)[student] if one["item"] == item)
