@@ -58,9 +58,16 @@ class Marking:
         "least share earned by a formula that is right but for earlier answers never given, as "
         "v(∞)+(v(0)-v(∞))e^(-t/τ): it says the method",
     )
-    significant_figures: int = _setting(0, "fewest expected; 0: not asked")
+    significant_figures: int = _setting(
+        0,
+        "fewest expected; a value rightly rounded to them is right, whatever the tolerance; 0: not asked, the tolerance alone "
+        "decides",
+    )
     significant_figures_rule: str = _setting(
-        "advised", "advised: a remark; required: too few cost unit_costs", "advised", "required"
+        "advised",
+        "advised: a remark; required: too few cost unit_costs, also outside the tolerance where a value is rightly rounded "
+        "to one fewer, of two or more",
+        *("advised", "required"),
     )
     several_answers: str = _setting("first", "which of several answers in one cell counts", "first", "none")
 

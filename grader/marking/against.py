@@ -9,6 +9,7 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.judge import judge, judge_choice, judge_choices, prefix_at_most
 from grader.marking.judgement import WRONG, Judgement, Target, UnitVerdict
 from grader.marking.roots import judge_equation, judge_roots
+from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.records import CHOICES, EQUATION, TRANSFORM
 from grader.values.dimension import NUMBER, RATE
@@ -45,6 +46,7 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
         scale=reference.scale,
         start=reference.start,
         percent=item.percent,
+        figures=_figures(taken.digits, item.marking),
         requirement=reference.requirement if answer is reference.answer else None,
     )
     judgement = judge(taken.answer, taken.dimension, target, tolerance, taken.unit_scale)
@@ -55,3 +57,12 @@ def judge_answer(item: ItemKey, taken: Interpretation, answer: Answer, tolerance
     # 79.6 Hz is 500 rad/s, counted in turns; 500 Hz has the number of radians, and the unit of turns.
     turns = judge(taken.answer * pi().scaled(fmpq(2)), taken.dimension, target, tolerance)
     return max(judgement, turns, key=lambda j: j.merit)._replace(unit=UnitVerdict.OTHER)
+
+
+def _figures(digits: int | None, marking: Marking) -> tuple[int, ...]:
+    """To how many figures a decimal number may be rounded: those asked; where too few have their cost, one less, of two or more."""
+    asked = marking.significant_figures
+    if not asked or digits is None:
+        return ()
+    fewer = marking.significant_figures_rule == "required" and asked - 1 >= 2 and digits < asked
+    return (asked, asked - 1) if fewer else (asked,)

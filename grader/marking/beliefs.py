@@ -14,6 +14,7 @@ from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observatio
 from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
 from grader.marking.marks import FOLLOWED as BY_FOLLOWING
+from grader.mistakes.diagnose import reordered
 from grader.mistakes.records import TOGETHER
 
 
@@ -87,12 +88,14 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
         new = [id for id in touched if (mark.problem, id) not in asked]
         asked.update((mark.problem, id) for id in touched)
         others = [id for id in mark.mistakes if id not in own]
+        places = [mark.mistakes.index(id) for id in (*own, *others)][: len(tied)]
         marks.append(
             replace(
                 mark,
                 mistakes=(*own, *others),
                 tied=len(own),
                 nudges=tuple(ideas()[id].nudge for id in new) if touched or _follows_in_vain(mark) else mark.nudges,
+                notes=reordered(mark.notes, places) if len(mark.notes) >= len(tied) else mark.notes,
             )
         )
     return replace(marked, marks=tuple(marks))

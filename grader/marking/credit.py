@@ -20,6 +20,7 @@ PART_CHECKS = {
     "initial value": "initial",
     "initial slope": "slope",
     "final value": "final",
+    "forced part": "final",
     "time constant": "rates",
     "frequency": "frequencies",
     "coefficients": "coefficients",

@@ -7,14 +7,16 @@ value leads to, several steps deep where an item in between was left blank.
 from collections.abc import Iterator, Mapping
 from itertools import combinations
 
+from flint import fmpq
 from msgspec import Struct
 
+from grader.marking.own_clock import INSTANTS
 from grader.quantities import Answer, Rule, follow
 from grader.quantities.rules import SEVERAL_STEPS, named_in
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
-from grader.values.scalar import to_float
-from grader.values.waveform import Waveform, number_of
+from grader.values.scalar import ZERO, to_float
+from grader.values.waveform import Waveform, constant, number_of
 
 
 class CarriedForward(Struct, frozen=True, kw_only=True):
@@ -22,11 +24,14 @@ class CarriedForward(Struct, frozen=True, kw_only=True):
 
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
     ``near`` is the student's own value where it was accepted without being exactly the right one.
-    ``missing`` tells that the student gave none.
+    ``missing`` tells that the student gave none; ``late``: by how much the own expression counts from another instant, seconds;
+    ``absurd`` that no circuit has the own value.
     """
 
     answer: Answer
     right: Answer
+    late: fmpq = ZERO
+    absurd: bool = False
     source: tuple[str, ...] = ()
     near: Answer | None = None
     missing: bool = False
@@ -35,6 +40,11 @@ class CarriedForward(Struct, frozen=True, kw_only=True):
     def exact(self) -> bool:
         """Whether it is the right answer, to the digit."""
         return not self.source and self.near is None
+
+    @property
+    def on_the_clock(self) -> Answer:
+        """The own expression as the problem's clock would have it."""
+        return self.answer.delayed(self.late) if self.late and isinstance(self.answer, Waveform) else self.answer
 
     @property
     def flat(self) -> bool:
@@ -62,10 +72,11 @@ class FollowThroughAnswer(Struct, frozen=True, kw_only=True):
     near: bool = False
 
 
-def carried_forward(right: Answer, own: Answer, *, item: str, wrong: bool) -> CarriedForward:
+def carried_forward(reference: Reference, own: Answer, *, item: str, wrong: bool, late: fmpq = ZERO) -> CarriedForward:
     """What later items may follow from: the student's own answer to an item where it is wrong, else the right one."""
+    right = reference.answer
     if wrong:
-        return CarriedForward(answer=own, right=right, source=(item,))
+        return CarriedForward(answer=own, right=right, source=(item,), late=late, absurd=_negative(own, reference))
     return CarriedForward(answer=right, right=right, near=own if own != right else None)
 
 
@@ -78,17 +89,27 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
         for own in _own(wrong):
             taken = {item: carried[item].answer if item in own else carried[item].right for item in used}
-            answer = follow(rule, taken)
-            if answer is not None:
+            moved = {item: carried[item].on_the_clock if item in own else carried[item].right for item in used}
+            late = next((carried[item].late for item in own if carried[item].late), ZERO)
+            found = [follow(rule, taken)]
+            if late:  # the clock was charged there: the problem's, or the own one again
+                found.append(follow(rule, moved))
+                found.append(_counted(found[-1], late, reference))
+            for answer in (one for one in found if one is not None):
                 yield FollowThroughAnswer(
                     answer=answer,
                     source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
                     says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
-                    absurd=_absurd(answer, reference),
+                    absurd=_absurd(answer, reference) or any(carried[item].absurd for item in own),
                     easier=(_easier(answer, reference) and not _copied(rule))
                     or any(carried[item].flat for item in own)
                     or _rests(rule, taken),
                 )
+
+
+def _counted(answer: Answer | None, late: fmpq, reference: Reference) -> Answer | None:
+    """An instant on the clock of an own expression that counts from another instant; else the answer."""
+    return answer - constant(late) if isinstance(answer, Waveform) and reference.find in INSTANTS else answer
 
 
 def from_accepted(reference: Reference, carried: Mapping[str, CarriedForward]) -> Iterator[FollowThroughAnswer]:
@@ -117,8 +138,11 @@ def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:
 
 def _absurd(answer: Answer, reference: Reference) -> bool:
     """Whether it cannot be what is asked on a passive circuit: a negative time constant, a response that grows."""
-    if _grows(answer) and not _grows(reference.answer):
-        return True
+    return (_grows(answer) and not _grows(reference.answer)) or _negative(answer, reference)
+
+
+def _negative(answer: Answer, reference: Reference) -> bool:
+    """Whether a resistance, a time or an energy is below zero where the right one is not."""
     if not isinstance(answer, Waveform) or not isinstance(reference.answer, Waveform):
         return False
     if reference.dimension not in (RESISTANCE, TIME, ENERGY) or answer.is_symbolic or not answer.is_constant:

@@ -23,6 +23,9 @@ from grader.values.waveform import Waveform, number_of
 
 PERCENT = fmpq(1, 100)
 
+EQUAL_SHARE = 1e-6
+"""Share of the last place within which two numbers are the same."""
+
 
 def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: float, scale: fmpq = ONE) -> Judgement:
     """Hold a value or an expression against a target.
@@ -64,6 +67,8 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
         hundredth = fits(given.scaled(PERCENT))
         if hundredth.size is Size.RIGHT:
             return hundredth._replace(unit=UnitVerdict.MISSING, meant=PERCENT, meant_in="percent")
+        if judgement.size is Size.WRONG and not symbolic and _first(given) > 10 * _first(target.answer):
+            return judgement._replace(meant=PERCENT)  # 1.5 is nearer to 1.6 % than to 0.016
     if judgement.size is Size.RIGHT or state is UnitVerdict.RIGHT or target.answer.is_symbolic:
         return judgement
     # The number alone may be meant in a unit that an instructor would have written.
@@ -72,6 +77,11 @@ def judge(given: Waveform, unit: Dimension | None, target: Target, tolerance: fl
         meant = customary / (ONE if state is UnitVerdict.MISSING else scale)
         found.append(prefix_at_most(fits(given.scaled(meant))._replace(unit=state, meant=meant, meant_in=symbol)))
     return max(found, key=lambda j: j.merit)
+
+
+def _first(waveform: Waveform) -> float:
+    """The size of a value; of what varies that of its start."""
+    return abs(to_float(number_of(waveform.at(fmpq(0)))))
 
 
 def _unit_verdict(unit: Dimension | None, asked: Dimension) -> UnitVerdict:
@@ -124,19 +134,31 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
         return WRONG
     value, right = to_float(number_of(given)), to_float(number_of(target.answer))
 
-    def holds(size: float) -> bool:
+    def rounded_to(size: float) -> int | None:
+        """0 within the tolerance, else the figures to which it is rounded; None where it is another value."""
         if target.requirement is not None:
-            return target.requirement.holds(size, tolerance)
-        return close(size, right, tolerance, target.scale)
+            return 0 if target.requirement.holds(size, tolerance) else None
+        if close(size, right, tolerance, target.scale):
+            return 0
+        return next((figures for figures in target.figures if _rounded(size, right, figures)), None)
 
-    if holds(value):
-        return Judgement(size=Size.RIGHT)
-    if holds(-value):
-        return Judgement(size=Size.SIGN)
     exponent = _power_of_ten(value, right)
-    if exponent and holds(value / 10.0**exponent):
-        return Judgement(size=Size.POWER_OF_TEN, exponent=exponent)
+    kinds = [(value, Size.RIGHT, 0), (-value, Size.SIGN, 0)]
+    if exponent:
+        kinds.append((value / 10.0**exponent, Size.POWER_OF_TEN, exponent))
+    for meant, size, power in kinds:
+        if (figures := rounded_to(meant)) is not None:
+            return Judgement(size=size, exponent=power, rounded_to=figures)
     return WRONG
+
+
+def _rounded(value: float, right: float, figures: int) -> bool:
+    """Whether a value is the right one rounded to so many figures, in any unit that is a power of ten of the SI unit."""
+    if not right:
+        return False
+    last = 10.0 ** (math.floor(math.log10(abs(right))) - figures + 1)
+    whole = abs(value / last - round(value / last)) <= EQUAL_SHARE
+    return whole and abs(value - right) <= last * (0.5 + EQUAL_SHARE)
 
 
 def _power_of_ten(given: float, right: float) -> int | None:

@@ -52,6 +52,8 @@ class Judgement(NamedTuple):
     """What they are."""
     found_said: str = ""
     """The sentence for it, where how many there are is for the student to find."""
+    rounded_to: int = 0
+    """The figures to which it is rightly rounded, where it lies outside the tolerance."""
     undecided: bool = False
     """Neither form nor algebra decides; a person must look."""
 
@@ -86,7 +88,7 @@ class Target(Struct, frozen=True):
 
     ``scale`` is the size of the signal (SI base units), ``start`` the beginning of an expression's interval,
     ``varies`` whether it is an expression in t, ``percent`` whether the number is asked in percent,
-    ``requirement`` what a value is right by where several are.
+    ``requirement`` what a value is right by where several are, ``figures`` to how many a value may be rounded whatever the tolerance.
     """
 
     answer: Waveform
@@ -95,4 +97,5 @@ class Target(Struct, frozen=True):
     scale: float
     start: fmpq | None = None
     percent: bool = False
+    figures: tuple[int, ...] = ()
     requirement: Requirement | None = None

@@ -19,6 +19,7 @@ from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.references import Reference, references
 from grader.uploads.upload import Written
 from grader.values.laplace import delayed_parts
+from grader.values.scalar import to_float
 from grader.values.waveform import Piecewise, Waveform
 
 
@@ -154,8 +155,8 @@ def _parts_in_s(answer: Waveform) -> tuple[tuple[str, float], ...]:
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     """What an expression or a function of s says, each part with the same weight, where the rubric does not weigh them.
 
-    A constant has its value alone; a sinusoid that never settles has no final value; two start values
-    are asked only of what needs two constants.
+    A constant has its value alone; what never settles, a ramp or a sinusoid, has a forced part in place of a final value
+    where it does not make up the whole; two start values are asked only of what needs two constants.
     """
     answer = reference.answer
     if reference.kind == TRANSFORM and isinstance(answer, Waveform):
@@ -171,6 +172,8 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
         names.append("initial slope")
     if answer.limit() is not None:
         names.append("final value")
+    elif not answer.is_symbolic and any(to_float(t.rate) < 0 for t in moving):
+        names.append("forced part")
     if any(t.rate for t in moving):
         names.append("time constant")
     if oscillates:

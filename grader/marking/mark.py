@@ -33,7 +33,9 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
+from grader.marking.misread import no_slip
 from grader.marking.no_value import left_without, says_none, understood_as
+from grader.marking.own_clock import counts_late
 from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import SLIPS, Verdict, best, for_following
@@ -42,12 +44,12 @@ from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
 from grader.quantities import Answer
-from grader.quantities.records import CHOICE, PERSON, ROOTS
+from grader.quantities.records import CHOICE, EXPRESSION, PERSON, ROOTS
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload, Written
-from grader.values.scalar import to_float
+from grader.values.scalar import ZERO, to_float
 from grader.values.text import quoted
 from grader.values.waveform import Waveform, number_of
 
@@ -152,7 +154,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
             elsewhere = said_elsewhere(item, written, before.carried)
-            verdict = best(item, understood, before, elsewhere)
+            verdict = no_slip(key, item, best(item, understood, before, elsewhere))
             return _finished(key, item, written, verdict, blank, before)
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), _unanswered(before, item))
@@ -332,8 +334,11 @@ def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> Proble
     """What is known after an item with an answer; of a response, interval by interval too."""
     for interval, found in zip((*item.intervals, item), (*verdict.intervals, verdict), strict=True):
         own = found.taken.meant(found.judgement.meant)
-        wrong = found.judgement.size is not Size.RIGHT
-        carried = carried_forward(interval.reference.answer, own, item=item.id, wrong=wrong)
+        wrong, reference, late = found.judgement.size is not Size.RIGHT, interval.reference, ZERO
+        if wrong and reference.kind == EXPRESSION and len(reference.clocks) > 1:
+            led = (one.answer for one in consequences(reference, before.carried))
+            late = counts_late(reference, own, led, interval.marking.tolerance)
+        carried = carried_forward(reference, own, item=item.id, wrong=wrong, late=late)
         before = _after(before, interval, carried)
     return before
 

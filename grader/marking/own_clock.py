@@ -1,6 +1,7 @@
 """Instants and expressions that a student counts from a switching of their own choice, brought to the problem's clock."""
 
 import re
+from collections.abc import Iterable
 
 from flint import fmpq
 
@@ -11,11 +12,13 @@ from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
+from grader.rubric.references import Reference
+from grader.values.comparison import close
 from grader.values.dimension import TIME
 from grader.values.scalar import ZERO
 from grader.values.waveform import Waveform, constant, number_of
 
-INSTANTS = ("time to reach", "time of maximum", "time of minimum")
+INSTANTS = ("time to reach", "time of maximum", "time of minimum", "peak time")
 """What asks for an instant on the problem's clock."""
 ORIGIN = regex(
     r"\b(?:after|from|since|past|following|counted|measured)\b.*"
@@ -78,6 +81,24 @@ def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: s
         return answer + constant(start)
     instant = _INSTANT.search(words)
     return None if instant is not None and _seconds(instant[0]) not in {None, start} else answer.delayed(start)
+
+
+def counts_late(reference: Reference, own: Answer, led: Iterable[Answer], tolerance: float) -> fmpq:
+    """By how much a wrong expression counts from another switching, or from t = 0, seconds: there it starts as it should here.
+
+    ``led`` is what follows from earlier answers, where it may start as well.
+    """
+    if not isinstance(own, Waveform) or own.is_constant or own.is_symbolic:
+        return ZERO
+    start, waveform = reference.start or ZERO, own
+    begins = [one.at(start) for one in (reference.answer, *led) if isinstance(one, Waveform) and not one.is_symbolic]
+
+    def starts_at(instant: fmpq) -> bool:
+        value = waveform.at(instant).value()
+        return any(close(value, begin.value(), tolerance, reference.scale) for begin in begins)
+
+    others = () if starts_at(start) else (instant for instant in reference.clocks if instant != start)
+    return next((start - instant for instant in others if starts_at(instant)), ZERO)
 
 
 def is_elsewhere(text: str) -> bool:

@@ -122,6 +122,8 @@ def _attempts(
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
                 intervals=tuple(_on_intervals(item, worth, rank, carried)),
             )
+            if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
+                own = replace(own, reading=reading._replace(rival=True))
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1

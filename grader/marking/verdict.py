@@ -166,7 +166,7 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
         found.append(verdict)
         own = said.meant(verdict.judgement.meant)
         wrong = verdict.judgement.size is not Size.RIGHT
-        carried[interval.id] = carried_forward(interval.reference.answer, own, item=item.id, wrong=wrong)
+        carried[interval.id] = carried_forward(interval.reference, own, item=item.id, wrong=wrong)
     credits = [verdict.credit for verdict in found]
     parts = tuple(
         Part(
@@ -298,8 +298,16 @@ def _followed(
         reason = f"It follows from what you answered to {own}, which counts as right."
         return Verdict(taken=taken, judgement=judgement, credit=credit, reasons=(reason,))
     if barred := _barred(item, taken, consequence):
+        if not whole:
+            return nothing
         reason = f"This follows from your own answer to {own}, but {barred}: it earns no follow-through credit."
-        return replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
+        found = replace(nothing, source=consequence.source, reasons=(reason,))
+        if right.size is not Size.SIGN:
+            return found
+        # minus the right value by chance: it earns what that does, and is told as what it is
+        return replace(
+            found, credit=_charged(size_credit(right, marking, item.directed), right, item, taken, before), follows=True
+        )
     split = None
     if right.comparison is not None and judgement.comparison is not None:
         split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
@@ -365,4 +373,5 @@ def _charged(
 ) -> Credit:
     dimension = item.reference.dimension or NUMBER
     credit = with_unit(credit, judgement, dimension, taken.dimension, item.marking, charged=before.unit_charged)
-    return with_figures(credit, taken.figures, item.marking)
+    written = judgement.rounded_to or None if taken.figures is None else taken.figures
+    return with_figures(credit, written, item.marking)

@@ -139,15 +139,17 @@ def _difference(judgement: Judgement, taken: Interpretation, entry: ItemKey) -> 
     if isinstance(comparison, FractionComparison):
         wrong = [name for name, agrees in comparison._asdict().items() if not agrees]
         return f"the {listed(wrong)} {'differs' if wrong == ['gain'] else 'differ'}"
+    right = entry.reference.answer
+    settles = not isinstance(right, Waveform) or right.limit() is not None
     held = {
         "initial value": comparison.initial,
-        "final value": comparison.final,
+        ("final value" if settles else "forced part"): comparison.final,
         "time constant": comparison.rates,
         "form": comparison.form,
     }
-    if isinstance(entry.reference.answer, Waveform) and any(t.frequency for t in entry.reference.answer.terms):
+    if isinstance(right, Waveform) and any(t.frequency for t in right.terms):
         held["frequency"] = comparison.frequencies
-    wrong = [name for name, right in held.items() if not right]
+    wrong = [name for name, agrees in held.items() if not agrees]
     if not wrong:
         return "the constants differ"
     return f"the {listed(wrong)} {'differs' if len(wrong) == 1 else 'differ'}"

@@ -145,11 +145,17 @@ def notes(diagnosis: Diagnosis) -> tuple[str, ...]:
     if not diagnosis.candidates:
         return ()
     first, *others = diagnosis.candidates
-    tied = others[: diagnosis.tied - 1]
-    sentences = [_remark(first)]
-    if tied:
-        sentences.append("The same answer comes from: " + "; ".join(_named(candidate) for candidate in tied) + ".")
-    return tuple(sentences)
+    return (_remark(first), *(f"{_OR}{_named(candidate)}." for candidate in others[: diagnosis.tied - 1]))
+
+
+_OR = "The same answer comes from: "
+"""Before what fits as well as the first."""
+
+
+def reordered(notes: Sequence[str], places: Sequence[int]) -> tuple[str, ...]:
+    """The sentences of `notes` with those that fit equally well in another order, ``places`` being where each stood."""
+    first, *others = (notes[place].removeprefix(_OR) for place in places)
+    return (first[:1].upper() + first[1:], *(f"{_OR}{_lowered(one)}" for one in others), *notes[len(places) :])
 
 
 def _remark(candidate: Candidate) -> str:

@@ -102,6 +102,11 @@ class Mistake:
     """Solves the case wrongly."""
 
     @property
+    def family(self) -> str:
+        """What is found wrongly first: the name of the file of its entry."""
+        return self.wrong.__module__.rpartition(".")[2]
+
+    @property
     def prior(self) -> int:
         """How common it is held to be, before anything is known of the class."""
         return self.source.prior

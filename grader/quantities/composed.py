@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
+from flint import fmpq
+
 from grader.circuit.elements import other_signal, own_signal
 from grader.problem import Item
 from grader.quantities import steps
@@ -131,6 +133,22 @@ def forced_first_order(question: Question) -> Iterator[Rule]:
         given={} if asked else {"p": forced.at(question.start)},
         through=(("p", Rule(formula="x", uses=(("x", asked.id),), says=says, step=at_start)),) if asked else (),
     )
+
+
+def forced_by_damping(question: Question) -> Iterator[Rule]:
+    """The forced part of a response of second order to one exponential: it goes as 1/(s^2 + 2 alpha s + omega0^2)."""
+    forced = asked_value(question, question.item.signal, Find.FORCED)
+    alpha, omega0 = (asked_value(question, question.item.signal, find) for find in (Find.ALPHA, Find.OMEGA0))
+    if forced is None or alpha is None or omega0 is None or len(forced.terms) != 1:
+        return
+    (term,) = forced.terms
+    if term.rate and not term.frequency and not term.power:
+        rate = constant(term.rate)
+        right = rate * rate + rate * alpha.scaled(fmpq(2)) + omega0 * omega0
+        says = "This follows from your own damping, put into the equation with the source's exponential."
+        needs = {"alpha": Find.ALPHA, "omega0": Find.OMEGA0}
+        formula = "f*k/(r^2+2*alpha*r+omega0^2)"
+        yield from from_values(question, formula, says, needs=needs, given={"f": forced, "k": right, "r": rate})
 
 
 def _end(question: Question) -> str:

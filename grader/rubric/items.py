@@ -41,7 +41,16 @@ from grader.values.text import value_text
 
 DAMPING = "damping type"
 
-PARTS = ("initial value", "final value", "time constant", "frequency", "initial slope", "coefficients", "form")
+PARTS = (
+    "initial value",
+    "final value",
+    "time constant",
+    "frequency",
+    "initial slope",
+    "forced part",
+    "coefficients",
+    "form",
+)
 """What an expression's points may be split by."""
 
 PARTS_IN_S = ("poles", "zeros", "gain", "delays")

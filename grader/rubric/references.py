@@ -52,6 +52,8 @@ class Reference(Placed):
     """Where the interval on which an expression holds begins, seconds."""
     end: fmpq | None = None
     """Where it ends; None: it lasts."""
+    clocks: tuple[fmpq, ...] = ()
+    """Zero, and the instants at which the circuit changes: from any of them a student may count, seconds."""
     scale: float = 0.0
     """Size of the signal: its largest value over all intervals, for a tolerance near zero; 0 where it has symbols."""
     rules: tuple[Rule, ...] = ()
@@ -160,6 +162,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         dimension=dimension,
         start=start,
         end=end,
+        clocks=_clocks(question),
         scale=scale_of(question, answer, dimension),
         rules=tuple(_rules(in_own_part(question), entry, answers)),
         requirement=entry.requirement(question),
@@ -228,6 +231,11 @@ def _interval(question: Question) -> tuple[fmpq | None, fmpq | None]:
         return None, None
     interval = question.solved.intervals[question.index_asked]
     return interval.start, interval.end
+
+
+def _clocks(question: Question) -> tuple[fmpq, ...]:
+    intervals = () if question.response is None else question.response.intervals
+    return tuple(dict.fromkeys((fmpq(0), *(one.start for one in intervals if one.start is not None))))
 
 
 def _acting(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:

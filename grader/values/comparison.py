@@ -86,7 +86,7 @@ class Comparison(Struct, frozen=True):
     initial: bool = False
     """The values at the start of the interval agree."""
     final: bool = False
-    """Those for t without bound agree, or neither settles."""
+    """Those for t without bound agree; where neither settles, what lasts does, a ramp's line or a sinusoid."""
     rates: bool = False
     """Every exponent of a term that matters agrees (the time constants), also where the term is of another kind."""
     frequencies: bool = False
@@ -219,13 +219,15 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     says, varies = bool(given) or not right, _varies(given) or not change
     # Where every coefficient is right by itself, what they add up to is right.
     each = same and _coefficients_agree(pairs, tolerance)
+    coefficients = each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance)
     return Comparison(
         initial=each or (says and starts_at(own_start)),
-        final=says and ends_at(own_end),
+        final=says
+        and (ends_at(own_end) if end is not None else (same and coefficients) or _last_alike(given, right, tolerance)),
         rates=rates,
         frequencies=frequencies,
         form=same or turned_over,
-        coefficients=each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance),
+        coefficients=coefficients,
         slope=(each and rates and frequencies) or (varies and _slopes_agree(given, right, tolerance)),
         missing=missing,
         added=added,
@@ -287,10 +289,25 @@ def _slopes_agree(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
 
 def _ends_agree(given: float | None, right: float | None, tolerance: float, change: float, size: float) -> bool:
-    """Whether final values agree; so they do where neither settles."""
+    """Whether final values agree."""
     if given is None or right is None:
-        return given is right
+        return False
     return _within(given - right, _end_tolerance(right, abs(right), tolerance, change, size))
+
+
+def _last_alike(given: Sequence[TermMode], right: Sequence[TermMode], tolerance: float) -> bool:
+    """Whether what does not decay agrees, term by term."""
+    pairs, missing, added = matched(*([m for m in modes if m.rate >= 0] for modes in (given, right)))
+    return (
+        not missing
+        and not added
+        and all(
+            _near(g.rate, r.rate, tolerance)
+            and _near(g.frequency, r.frequency, tolerance)
+            and _within(math.hypot(g.cosine - r.cosine, g.sine - r.sine), tolerance * math.hypot(r.cosine, r.sine))
+            for g, r in pairs
+        )
+    )
 
 
 def _among(terms: Sequence[TermMode], others: Sequence[TermMode], name: str, tolerance: float) -> bool:

@@ -172,7 +172,9 @@ def _times(modes: Sequence[TermMode]) -> list[float]:
     constants = {1 / abs(m.rate) for m in modes if m.rate}
     periods = {2 * math.pi / m.frequency for m in modes if m.frequency}
     if not constants and not periods:
-        return [0.0, 1.0]
+        # a polynomial is as large as what it starts with, up to where it has changed by that
+        start = abs(initial_value(modes))
+        return [0.0, *((start / abs(m.cosine)) ** (1 / m.power) for m in modes if m.power and m.cosine)]
     lasts = SCALES * max(constants, default=0.0)
     scales = {scale: float(SCALES) for scale in constants}
     scales |= {period: min(max(lasts / period, SCALES), MAX_PERIODS) for period in periods}

@@ -166,7 +166,7 @@ def test_a_rule_of_one_name_with_another_formula_carries_nothing_on():
     ],
 )
 def test_what_an_item_passes_on(mine, wrong, carried):
-    found = carried_forward(number(3), number(mine), item="x", wrong=wrong)
+    found = carried_forward(reference(answer=3), number(mine), item="x", wrong=wrong)
     assert found == carried
     assert found.exact is (not wrong and mine == 3)
 

@@ -83,3 +83,14 @@ def key():
 def test_an_energy_in_proportion_to_an_own_one_follows(key, problem, own, item, text, points):
     answers = {f"{problem}.{id}": said for id, said in own.items()} | {f"{problem}.{item}": text}
     assert marks_of(key, answers)[f"{problem}.{item}"].awarded == points
+
+
+@pytest.mark.parametrize(
+    ("own", "told", "named"), [("e^(-2t) - 5 e^(-6t) A", True, False), ("3 e^(-2t) - 3 e^(-6t) A", False, True)]
+)
+def test_what_follows_and_is_minus_the_right_value_by_chance_is_told_as_what_it_is(key, own, told, named):
+    """12 V times e^(-2t) - 5 e^(-6t) A: 12 (1/4 - 5/8) = -4.5 J, which no source of a circuit at rest delivers; half of 2 points for the sign."""
+    mark = marks_of(key, {"gust.i": own, "gust.w": "-4.5 J"})["gust.w"]
+    assert mark.awarded == 1
+    assert ("follows from your own answer to 'i'" in " ".join(mark.reasons)) == told
+    assert bool(mark.mistakes) == named

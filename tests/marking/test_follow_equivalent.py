@@ -91,6 +91,7 @@ ROWS = [
     ("crane", SIXTEEN, "v0", "10 V", 1),
     ("crane", BOTH, "v0", "8.8 V", 1),
     ("crane", {"seen": "6 ohm", "voc": "15 V"}, "v0", "8.8 V", 0),
+    ("crane", {"seen": "-5 ohm"}, "v0", "21 V", 0),  # 15 + 6: no circuit has such a resistance
     ("crane", SIX, "final", "2.5 A", 1),
     ("crane", SIX, "final", "2.8 A", 0),
     ("crane", {"seen": "5 ohm"}, "final", "2.5 A", 0),

@@ -57,10 +57,16 @@ def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
     """All energy stored at the start, at the end, and what was given up or taken up on the way from one to the other."""
     if case.find != Find.DISSIPATED or case.index == 0:
         return
-    start, end = (
-        [case.solvers(find, Signal(kind="energy", of=element.name)) for element in case.acting]
-        for find in (Find.INITIAL, Find.FINAL)
-    )
+    begins, ends = case.question.stretch(lasting=True)
+
+    def held(time: fmpq | None) -> list[Waveform | None]:
+        """What each stores at an instant; None: in the end."""
+        every = [Signal(kind="energy", of=element.name) for element in case.acting]
+        if time is None:
+            return [case.solvers(Find.FINAL, one) for one in every]
+        return [case.solved.waveform(one, case.question.index_at(time)).at(time) for one in every]
+
+    start, end = held(begins), held(ends)
     if None in (*start, *end):
         return
     before, after = (sum((energy for energy in all if energy is not None), Waveform()) for all in (start, end))

@@ -3,10 +3,12 @@
 import math
 from collections.abc import Iterator
 
+from msgspec import structs
 from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, other_signal, own_signal
 from grader.circuit.statics import OPEN, SHORT, held_roles
+from grader.circuit.superposition import parts_by_shape
 from grader.mistakes.case import Case
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.second_order import (
@@ -15,6 +17,7 @@ from grader.mistakes.second_order import (
     by_conditions,
     by_parts,
     conditions,
+    of_case,
     solved,
     with_parts,
 )
@@ -86,10 +89,21 @@ def constants_damping_term_turned(right: Conditions) -> Conditions:
 
 
 @mistake
-@by_parts
-def constants_exchanged(right: SecondOrder) -> Iterator[Changed]:
-    """Each constant in the other's place."""
-    yield "", {"a": right.b, "b": right.a}
+def constants_exchanged(case: Case) -> Iterator[Wrong]:
+    """Each constant in the other's place; beside what a source forces those of the two exponentials of the circuit's own."""
+    right = of_case(case)
+    if right is not None:
+        yield from with_parts(case, right, a=right.b, b=right.a)
+    if case.find != Find.EXPRESSION or case.signal is None or case.index == 0 or case.value is None:
+        return
+    natural = parts_by_shape(case.solved, case.signal, case.index)[0].delayed(-case.start)
+    if len(natural.terms) == 2 and not any(term.power or term.frequency for term in natural.terms):
+        one, other = natural.terms
+        turned = [
+            structs.replace(mine, cosine=theirs.cosine, offset=theirs.offset)
+            for mine, theirs in ((one, other), (other, one))
+        ]
+        yield Wrong(case.value + (Waveform.of(turned, natural.exact) - natural).delayed(case.start))
 
 
 @mistake

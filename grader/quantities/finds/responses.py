@@ -13,6 +13,7 @@ from grader.quantities import steps
 from grader.quantities.composed import (
     FIRST_ORDER_RESPONSE,
     first_order,
+    forced_by_damping,
     forced_first_order,
     from_interval_before,
     second_order,
@@ -127,9 +128,10 @@ class ForcedPart(_OfTime):
         return parts_by_shape(question.solved, question.signal, question.index)[1]
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """The final value of the own expression, or the own final value."""
+        """The final value of the own expression, or the own final value; the own damping."""
         yield from from_expression(question, steps.settled, "This follows from your own expression.")
         yield from from_first(question.same_here(Find.FINAL), "x", "This follows from your own final value.")
+        yield from forced_by_damping(question)
 
 
 class ZeroInputPart(_OfTime):
