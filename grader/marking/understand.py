@@ -35,7 +35,7 @@ from grader.reading.tree import (
 )
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
-from grader.reading.words import SAME
+from grader.reading.value_words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.dimension import Dimension

@@ -29,7 +29,8 @@ from grader.reading.tree import Name, Number, Product, TimeUnit, written_in
 from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Variant, traits, variants
 from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
-from grader.reading.words import DAMPING, value_in_words
+from grader.reading.value_words import value_in_words
+from grader.reading.words import DAMPING
 from grader.regex import regex
 
 MAX_REMARKS = 8

@@ -57,7 +57,7 @@ from grader.reading.text.s_domain import with_impulse, with_quotient, with_varia
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question, question_of
 from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
-from grader.reading.words import value_in_words
+from grader.reading.value_words import value_in_words
 from grader.regex import regex
 from grader.values.dimension import NUMBER, Dimension
 from grader.values.laplace import IMPULSE, VARIABLE

@@ -1,13 +1,11 @@
-"""Answers in words: one of several options, a damping type, an open or a short circuit."""
+"""Answers in words: one of several options, or a damping type."""
 
 import re
 from functools import lru_cache
 from typing import NamedTuple
 from unicodedata import combining, normalize
 
-from flint import fmpq
-
-from grader.reading.line.phrases import in_table, opened, phrase_of, says
+from grader.reading.line.phrases import in_table, opened, phrase_of
 from grader.reading.options import (
     begun,
     contradicts,
@@ -21,9 +19,8 @@ from grader.reading.options import (
 )
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
-from grader.reading.tree import Choice, Infinity, Name, Node, Number
+from grader.reading.tree import Choice
 from grader.regex import regex
-from grader.values.dimension import CONDUCTANCE, CURRENT, RESISTANCE, TIME, VOLTAGE, Dimension
 
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
 """The damping types, in the trade's words; the options where a question states none."""
@@ -53,6 +50,9 @@ _DENIED = regex(
 )
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 _LABEL = regex(r"\(?\s*([a-z]|[0-9]{1,2})\s*[).:]?", re.IGNORECASE)
+_ORDINAL = regex(
+    r"(?:the\s+)?(?P<place>first|1st|second|2nd|third|3rd|last)(?:\s+(?:one|1|option|answer))?[.!]?", re.IGNORECASE
+)
 _NEGATION = regex(r"\b(?:not|neither|nor|isn't|never)\b|n't\b", re.IGNORECASE)
 
 
@@ -97,14 +97,22 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     return _nearest(typed, text, known, damping)
 
 
-_CHANGES = ("unchanged", "growing", "shrinking", "doubled", "halved")
+_CHANGES = ("unchanged", "growing", "shrinking", "doubled", "halved", "inward", "outward")
 _IMPLIED = {"doubled": "growing", "halved": "shrinking"}
 
 
 def _of_the_same_change(text: str, options: tuple[str, ...]) -> list[str]:
     """The options that tell of the change that the answer tells of: ``no change``, where one is *stays the same*."""
-    change = "" if is_mathematical(options) else _change(text)
+    change = "" if _counts(options) else _change(text)
     return [option for option in options if change and _change(option) == change]
+
+
+def _counts(options: tuple[str, ...]) -> bool:
+    """Whether numbers or signs tell options apart; the number of ``C1`` does not."""
+    return any(_NUMBERED.search(option) for option in options)
+
+
+_NUMBERED = regex(r"(?<![^\W_])[0-9]|[-+*/^<>=≤≥≠](?!\w)|[+*/^<>=≤≥≠]")
 
 
 def _change(text: str) -> str:
@@ -214,6 +222,15 @@ def _check_one_affirmed(text: str, found: list[str], known: tuple[str, ...]) -> 
 
 def _by_label(text: str, options: tuple[str, ...]) -> str | None:
     """The option at the place that the answer names: ``b)``, ``2.``."""
+    ordinal = _ORDINAL.fullmatch(text.strip())
+    if ordinal is not None:
+        places = {
+            **dict.fromkeys(["first", "1st"], 0),
+            **dict.fromkeys(["second", "2nd"], 1),
+            **dict.fromkeys(["third", "3rd"], 2),
+        }
+        place = places.get(ordinal["place"].lower(), len(options) - 1)
+        return options[place] if place < len(options) else None
     label = _LABEL.fullmatch(text.strip())
     if label is None:
         return None
@@ -313,46 +330,3 @@ def _nearly(written: str, option: str) -> bool:
     """Whether a word of at least five letters has a slip of the pen, and none in a digit or a sign."""
     signs = [re.sub(r"[^\W\d_]", "", one) for one in (written, option)]
     return len(option) >= SHORTEST_WORD and signs[0] == signs[1] and one_letter_apart(written, option)
-
-
-_SHORT = regex(r"(?:a\s+)?(?:short(?:[- ]?circuit(?:ed)?)?|shorted)\s*\.?", re.IGNORECASE)
-_OPEN = regex(r"(?:an\s+)?(?:open(?:[- ]?circuit(?:ed)?)?)\s*\.?", re.IGNORECASE)
-_UNBOUNDED = regex(
-    r"(?:[+]?\s*(?:∞|inf(?:inity|inite)?|oo|infty|unendlich|unbounded|does not settle|no limit|diverges|grows without bound))",
-    re.IGNORECASE,
-)
-
-
-_NEVER = regex(r"[^1-9]*\b(?:never|nie|nunca|jamais|mai)\b[^1-9]*", re.IGNORECASE)
-SAME = "the answer before"
-"""Name of what the student answered to the nearest earlier item of the same kind."""
-
-
-@lru_cache(maxsize=1)
-def _zero() -> re.Pattern[str]:
-    """``no current flows any more``: a phrase for 0, with words and nothing else around it."""
-    return regex(rf"(?:(?:{phrase_of('lead').pattern})\b\s*)*(?:{phrase_of('zero').pattern})[^0-9=]*$", re.IGNORECASE)
-
-
-def value_in_words(text: str, dimension: Dimension | None) -> Node | None:
-    """A value given in words: a short or an open circuit, infinity; None for anything else.
-
-    A short circuit is 0 Ω or 0 V, an open one 0 A or no finite resistance; ``no current`` is 0, ``as before`` an earlier
-    answer.
-    """
-    text = text.strip()
-    if _zero().match(text) is not None:
-        return Number(fmpq(0), "0", 0)
-    if says(re.split("[,;.(]", text, maxsplit=1)[0], "same") and not re.search("[0-9]", text):
-        return Name(SAME, dimension, 0)
-    if _UNBOUNDED.fullmatch(text) or (dimension == TIME and _NEVER.fullmatch(text)):
-        return Infinity(0)
-    if _SHORT.fullmatch(text):
-        if dimension in {RESISTANCE, VOLTAGE}:
-            return Number(fmpq(0), "0", 0)
-        return Infinity(0) if dimension == CONDUCTANCE else None
-    if _OPEN.fullmatch(text):
-        if dimension in {CURRENT, CONDUCTANCE}:
-            return Number(fmpq(0), "0", 0)
-        return Infinity(0) if dimension == RESISTANCE else None
-    return None

@@ -10,6 +10,7 @@ from tests.papers.measure import AS_MARKED, HERE, difference, outcomes, shares
 FLOORS = {
     "aviary": (100.0, 0.0, 0.0, 0.0),
     "bakery": (99.3, 0.7, 0.0, 0.0),
+    "beehive": (96.3, 2.6, 1.1, 0.7),
     "bleeder": (98.4, 1.2, 0.2, 0.3),
     "brewery": (99.4, 0.6, 0.0, 0.0),
     "brickworks": (98.9, 1.1, 0.0, 0.0),

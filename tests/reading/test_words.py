@@ -66,6 +66,7 @@ def test_no_option(text):
 
 
 WAYS = ("rises", "stays the same", "falls")
+FLOWS = ("flows into C1", "is zero", "flows out of C1")
 FACTORS = ("doubles", "no change", "halves")
 
 
@@ -75,6 +76,9 @@ FACTORS = ("doubles", "no change", "halves")
         ("goes up", WAYS, "rises"), ("it gets smaller", WAYS, "falls"), ("does not change", WAYS, "stays the same"),
         ("bleibt gleich", WAYS, "stays the same"), ("aumenta", WAYS, "rises"), ("maleje", WAYS, "falls"),
         ("still 12 V", FACTORS, "no change"), ("unaffected", FACTORS, "no change"), ("twice as large", FACTORS, "doubles"),
+        ("out of C1", FLOWS, "flows out of C1"), ("out", FLOWS, "flows out of C1"), ("fließt aus C1 heraus", FLOWS, "flows out of C1"),
+        ("not into, it's flowing out of C1", FLOWS, "flows out of C1"), ("flows into C1 no, out of C1", FLOWS, "flows out of C1"),
+        ("entra", FLOWS, "flows into C1"), ("the third one", FLOWS, "flows out of C1"), ("second", FLOWS, "is zero"),
         ("two times bigger", FACTORS, "doubles"), ("half", FACTORS, "halves"), ("la mitad", FACTORS, "halves"),
     ],
 )  # fmt: skip
@@ -88,6 +92,7 @@ def test_other_words_for_a_change(text, options, option):
 @pytest.mark.parametrize(
     "text, options",
     [
+        ("in or out", FLOWS), ("through R1", FLOWS), ("C1", FLOWS), ("the fifth", FLOWS),
         ("does not rise", WAYS), ("neither up nor down", WAYS), ("up or down", WAYS), ("twice", WAYS), ("gets bigger", FACTORS),
         ("twice or half", FACTORS), ("not the same", FACTORS), ("larger", ("current", "voltage")),
     ],
