@@ -91,7 +91,7 @@ def choose(text: str, options: tuple[str, ...]) -> Chosen:
     listed = _by_label(text, options)
     if listed is not None:
         return Chosen(Choice(listed, 0), (f"'{typed}' was read as the option '{listed}'.",))
-    meant = _of_the_same_change(typed, known)
+    meant = _of_the_same_change(typed, known) or _of_the_same_change(text, known)
     if len(meant) == 1:
         return Chosen(Choice(meant[0], 0), (f"'{typed}' was read as {meant[0]}.",))
     return _nearest(typed, text, known, damping)
