@@ -1,11 +1,13 @@
 """Answers in letters: canonical forms decide, numbers in front of letters may be rounded; others a person looks at."""
 
+import math
+
 from flint import fmpq
 from msgspec.structs import astuple, replace
 
 from grader.marking.judgement import WRONG, Judgement, Size, Target
 from grader.values.comparison import EQUAL, Comparison, close, compare
-from grader.values.scalar import Scalar, Surd, is_symbolic, sqrt, to_float
+from grader.values.scalar import Scalar, Surd, is_symbolic, rational, sqrt, to_float
 from grader.values.symbolic import Symbolic
 from grader.values.term import NUMBERS, Term
 from grader.values.waveform import Waveform, number_of
@@ -82,8 +84,22 @@ def _rounded(given: Waveform, right: Waveform, tolerance: float) -> bool:
         ratio = mine / other
         return not is_symbolic(ratio) and close(to_float(ratio), 1.0, tolerance)
 
-    alike = [[all(map(near, astuple(mine), astuple(other))) for other in right.terms] for mine in given.terms]
+    own, others = ([astuple(_in_quadrature(term)) for term in of.terms] for of in (given, right))
+    alike = [[all(map(near, mine, other)) for other in others] for mine in own]
     return all(map(any, alike)) and all(map(any, zip(*alike, strict=True)))
+
+
+def _in_quadrature(term: Term) -> Term:
+    """A term with its phase worked into its cosine and sine, rounded: ``(5/3) V0 cos(600t + 53.13°)``."""
+    if not term.phase or is_symbolic(term.phase):
+        return term
+    cosine, sine = (rational(f"{of(to_float(term.phase)):.12f}") for of in (math.cos, math.sin))
+    return replace(
+        term,
+        cosine=term.cosine * cosine + term.sine * sine,
+        sine=term.sine * cosine - term.cosine * sine,
+        phase=fmpq(0),
+    )
 
 
 def _agree_in_numbers(given: Waveform, target: Target, tolerance: float) -> bool:

@@ -12,7 +12,7 @@ from grader.marking.roots import judge_roots
 from grader.marking.symbolic import compare_symbolic
 from grader.values.comparison import EQUAL, Comparison
 from grader.values.dimension import CURRENT, NUMBER, RESISTANCE, VOLTAGE
-from grader.values.functions import cos, exp, square_root
+from grader.values.functions import cos, exp, sin, square_root
 from grader.values.laplace import DELTA
 from grader.values.scalar import ONE, rational
 from grader.values.symbolic import Symbolic
@@ -435,6 +435,17 @@ def test_letters_agree_by_their_forms_or_are_looked_at():
     early = compare_symbolic(HALF + HALF * SLOWER, late, 0.02).comparison
     assert (early.initial, early.coefficients, early.slope) == (False, False, False)
     assert compare_symbolic((V0 - HALF * DECAY).delayed(ONE), late, 0.02).comparison.rates
+
+
+def test_letters_with_a_phase_are_those_with_cosine_and_sine():
+    """3 cos + 4 sin is 5 cos(. - 53.13°)."""
+    angle = TIME.scaled(fmpq(600))
+    right = (cos(angle).scaled(fmpq(3)) + sin(angle).scaled(fmpq(4))) * V0 * DECAY
+    turned = cos(angle - value("0.9273")).scaled(fmpq(5)) * V0 * DECAY
+    wrong = cos(angle + value("0.9273")).scaled(fmpq(5)) * V0 * DECAY
+    judged = compare_symbolic(turned, in_letters(right), 0.02)
+    assert (judged.size, judged.undecided) == (Size.RIGHT, False)
+    assert compare_symbolic(wrong, in_letters(right), 0.02).size is not Size.RIGHT
 
 
 def test_a_value_is_wrong_where_what_follows_varies():

@@ -24,6 +24,8 @@ def worked(text, start=0):
         "5e^-2t U(t)",
         "5e^-2t, t > 0",
         "5e^-2t for all t ≥ 0",
+        "5e^-2t para t > 0",
+        "pour t ≥ 0: 5e^-2t",
     ],
 )
 def test_from_nought_on(text):

@@ -48,6 +48,12 @@ _TIMES_TEN = regex(r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9]
 """``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
 _LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
 """``50*In 4``: a capital i where an l was meant, which look alike."""
+_COMPARES = regex(r"[<>≤≥]")
+_FOR = regex(
+    r"\b(?:para|pour|für|quando|quand|cuando|wenn|ab)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
+    re.IGNORECASE,
+)
+"""``para t > 8 ms``: what opens a range of t in other languages."""
 _LINE_GOES_ON = regex(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
 """``2(1 -`` with the rest of it on the next line."""
 _BOUND = regex(r"^\s*[<>≤≥]=?")
@@ -73,6 +79,8 @@ def tidy(text: str) -> Cell:
     text = with_digits(text)
     if "In" in text:
         text = _LOGARITHM.sub("ln", text)
+    if _COMPARES.search(text):
+        text = _FOR.sub(lambda match: "for".rjust(len(match[0])), text)
     if ".10" in text:
         text = _TIMES_TEN.sub("*", text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
