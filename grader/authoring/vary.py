@@ -10,6 +10,7 @@ Draws that come out clean (`draws`) are kept where
 """
 
 import random
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -194,7 +195,8 @@ def _allowed(problem: Problem, own: Mapping[str, Any], ranges: Mapping[str, str]
 class _Vetted:
     """What vetting finds on a problem: remarks, and mistakes that cannot be told from the right answer or each other."""
 
-    remarks: int
+    remarks: Counter[str]
+    """How often it remarks on what, whatever the values."""
     hidden: frozenset[tuple[str, str]]
     alike: Meeting
 
@@ -203,10 +205,15 @@ class _Vetted:
         key = build_key(replace(rubric, problems=(rubric.problem(problem),)))
         items = [item.id for item in key.rubric.problems[0].items]
         return _Vetted(
-            remarks=len(soundness(key.rubric)) + len(check_keys(key)),
+            remarks=Counter(_words(one.sentence) for one in (*soundness(key.rubric), *check_keys(key))),
             hidden=frozenset((item, id) for item in items for id in key.diagnoser.hidden(problem, item) if _common(id)),
             alike=frozenset((item, *pair) for item in items for pair in _too_near(key, problem, item)),
         )
+
+
+def _words(sentence: str) -> str:
+    """A sentence without its values and names."""
+    return " ".join(word for word in sentence.split() if word.isalpha())
 
 
 def _common(mistake: str) -> bool:

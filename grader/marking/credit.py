@@ -96,18 +96,20 @@ def expression_credit(
         parts.append(Part(name=name, awarded=earned * points, possible=part * points, verdict=verdict))
     held = [p.name for p in parts if p.verdict != INCORRECT]
     lost = [p.name for p in parts if p.verdict == INCORRECT]
-    reasons = []
-    if held and lost:
-        also = " or with your earlier answers" if any_followed else ""
-        reasons.append(
-            f"{BY_PARTS}, {_parts(held, 'agrees', 'agree')} with the circuit{also}; {_parts(lost, 'does', 'do')} not."
-        )
-    elif lost:
-        reasons.append(
-            f"Nothing the expression says ({listed([f'the {name}' for name in lost])}) agrees with the circuit."
-        )
+    reasons = _which_agree(held, lost, followed=any_followed)
     verdict = INCORRECT if not held else PARTLY if lost else FOLLOWED if any_followed else CORRECT
-    return Credit(share=share, verdict=verdict, parts=tuple(parts), reasons=tuple(reasons), followed=any_followed)
+    return Credit(share=share, verdict=verdict, parts=tuple(parts), reasons=reasons, followed=any_followed)
+
+
+def _which_agree(held: list[str], lost: list[str], *, followed: bool) -> tuple[str, ...]:
+    """Which parts agree and which do not, in a sentence; none where all agree."""
+    if held and lost:
+        also = " or with your earlier answers" if followed else ""
+        kept, missed = _parts(held, "agrees", "agree"), _parts(lost, "does", "do")
+        return (f"{BY_PARTS}, {kept} with the circuit{also}; {missed} not.",)
+    if not lost:
+        return ()
+    return (f"Nothing the expression says ({listed([f'the {name}' for name in lost])}) agrees with the circuit.",)
 
 
 def _parts(names: list[str], one: str, many: str) -> str:

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from grader.marking.own_clock import INSTANTS
 from grader.quantities import Answer, Rule, follow
-from grader.quantities.rules import SEVERAL_STEPS, named_in
+from grader.quantities.rules import SEVERAL_STEPS
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import ZERO, to_float
@@ -89,22 +89,31 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
         for own in _own(wrong):
             taken = {item: carried[item].answer if item in own else carried[item].right for item in used}
-            moved = {item: carried[item].on_the_clock if item in own else carried[item].right for item in used}
-            late = next((carried[item].late for item in own if carried[item].late), ZERO)
-            found = [follow(rule, taken)]
-            if late:  # the clock was charged there: the problem's, or the own one again
-                found.append(follow(rule, moved))
-                found.append(_counted(found[-1], late, reference))
-            for answer in (one for one in found if one is not None):
+            for answer in _led_to(rule, taken, own, carried, reference):
                 yield FollowThroughAnswer(
                     answer=answer,
                     source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
                     says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
                     absurd=_absurd(answer, reference) or any(carried[item].absurd for item in own),
                     easier=(_easier(answer, reference) and not _copied(rule))
-                    or any(carried[item].flat for item in own)
-                    or _rests(rule, taken),
+                    or any(carried[item].flat for item in own),
                 )
+
+
+def _led_to(
+    rule: Rule,
+    taken: Mapping[str, Answer],
+    own: tuple[str, ...],
+    carried: Mapping[str, CarriedForward],
+    reference: Reference,
+) -> Iterator[Answer]:
+    """What a rule leads to; from an expression on a clock of its own, charged there, on the problem's clock and on that one, too."""
+    late = next((carried[item].late for item in own if carried[item].late), ZERO)
+    found = [follow(rule, taken)]
+    if late:
+        found.append(follow(rule, {**taken, **{item: carried[item].on_the_clock for item in own}}))
+        found.append(_counted(found[-1], late, reference))
+    yield from (one for one in found if one is not None)
 
 
 def _counted(answer: Answer | None, late: fmpq, reference: Reference) -> Answer | None:
@@ -161,12 +170,6 @@ def _grows(answer: Answer) -> bool:
 def _copied(rule: Rule) -> bool:
     """Whether an answer is carried on as it stands (what cannot jump): zero makes that no easier."""
     return rule.step is None and rule.formula in dict(rule.uses)
-
-
-def _rests(rule: Rule, taken: Mapping[str, Answer]) -> bool:
-    """Whether a first-order response is one that starts where it ends, so that its value at an instant needs no working out."""
-    named = named_in(rule, taken) if "(x0-xf)" in rule.formula else None
-    return named is not None and named["x0"] == named["xf"]
 
 
 def _easier(answer: Answer, reference: Reference) -> bool:

@@ -154,7 +154,7 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
 
 def _rounded(value: float, right: float, figures: int) -> bool:
     """Whether a value is the right one rounded to so many figures, in any unit that is a power of ten of the SI unit."""
-    if not right:
+    if not right or not (math.isfinite(value) and math.isfinite(right)):
         return False
     last = 10.0 ** (math.floor(math.log10(abs(right))) - figures + 1)
     whole = abs(value / last - round(value / last)) <= EQUAL_SHARE

@@ -12,7 +12,7 @@ from grader.marking.understand import understand
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import Diagnoser
 from grader.problem import Item, Problem, Rubric
-from grader.quantities import Answer, asked
+from grader.quantities import Answer, Asked, asked
 from grader.quantities.records import CHOICE, TRANSFORM
 from grader.regex import regex
 from grader.rubric.bounds import bounded_time, working_on
@@ -76,15 +76,20 @@ _PERCENT_SAID = regex(r"%|\bper\s?cent", re.IGNORECASE)
 """An item's own words for the unit of its number, which an answer need not repeat."""
 
 
+def _needs_no_unit(item: Item, entry: Asked) -> bool:
+    """Whether what is asked has no unit, or the question itself names the one of its number."""
+    said = "%" in (item.key or "") and _PERCENT_SAID.search(item.text) is not None
+    return entry.unit_free or entry.in_percent or said
+
+
 def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference, faults: list[str]) -> ItemKey:
     entry = asked(item.find)
     percent = entry.in_percent or "%" in (item.key or "")
-    in_its_unit = entry.unit_free or entry.in_percent or (percent and _PERCENT_SAID.search(item.text) is not None)
     key = ItemKey(
         problem=problem.id,
         id=item.id,
         points=item.points,
-        marking=replace(item.marking, units="assumed") if in_its_unit else item.marking,
+        marking=replace(item.marking, units="assumed") if _needs_no_unit(item, entry) else item.marking,
         hint=item.hint,
         reference=reference,
         signal=item.signal,
@@ -152,6 +157,14 @@ def _parts_in_s(answer: Waveform) -> tuple[tuple[str, float], ...]:
     return tuple((name, 1.0) for name, there in present if there)
 
 
+def _end_of(answer: Waveform) -> list[str]:
+    """What an expression says of the end: its final value, or the part that stays where something dies away and nothing settles."""
+    if answer.limit() is not None:
+        return ["final value"]
+    dies = not answer.is_symbolic and any(to_float(term.rate) < 0 for term in answer.terms)
+    return ["forced part"] if dies else []
+
+
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     """What an expression or a function of s says, each part with the same weight, where the rubric does not weigh them.
 
@@ -170,10 +183,7 @@ def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:
     names = ["initial value"]
     if len(moving) > 1 or oscillates:
         names.append("initial slope")
-    if answer.limit() is not None:
-        names.append("final value")
-    elif not answer.is_symbolic and any(to_float(t.rate) < 0 for t in moving):
-        names.append("forced part")
+    names += _end_of(answer)
     if any(t.rate for t in moving):
         names.append("time constant")
     if oscillates:

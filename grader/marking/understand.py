@@ -108,12 +108,7 @@ def _attempts(
             left_open = _left_open(item, reading.tree, carried)
             ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
             borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
-            letters = (
-                "D stands for d/dt, or for the s of your equation."
-                if reference.kind == EQUATION and not (reading.letter or reading.operator)
-                else ""
-            )
-            notes = (*reading.notes, *filter(None, (remark, borrowed, letters)))
+            notes = (*reading.notes, *filter(None, (remark, borrowed, _letters_told(item, reading))))
             own = replace(
                 worth,
                 rank=rank,
@@ -127,6 +122,12 @@ def _attempts(
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1
+
+
+def _letters_told(item: ItemKey, reading: Reading) -> str:
+    """What the letter D stands for in an equation that is shown in it; "" of any other reading."""
+    in_operators = item.reference.kind == EQUATION and not (reading.letter or reading.operator)
+    return "D stands for d/dt, or for the s of your equation." if in_operators else ""
 
 
 def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]) -> Iterator[Interpretation]:

@@ -23,6 +23,7 @@ from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
+from grader.reading.tree import Pieces, Step, walk
 from grader.values.dimension import NUMBER
 from grader.values.scalar import ZERO
 from grader.values.text import quoted
@@ -163,10 +164,23 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
     for interval, said in zip(item.intervals, taken.intervals, strict=True):
         context = replace(before, carried=carried)
         verdict = _silent(said) if said.silent else _judged(interval, said, _following(interval, context), context)
+        if found and verdict.credit.share < 1 and not verdict.follows and _says_one_thing(taken):
+            verdict = _silent(said)
         found.append(verdict)
         own = said.meant(verdict.judgement.meant)
         wrong = verdict.judgement.size is not Size.RIGHT
         carried[interval.id] = carried_forward(interval.reference, own, item=item.id, wrong=wrong)
+    return _of_all(item, taken, found)
+
+
+def _says_one_thing(taken: Interpretation) -> bool:
+    """Whether a response is one expression without ranges or steps, which says nothing of what comes later."""
+    parted = any(isinstance(node, (Pieces, Step)) for node in walk(taken.reading.tree))
+    return not parted and all(said.answer == taken.intervals[0].answer for said in taken.intervals)
+
+
+def _of_all(item: ItemKey, taken: Interpretation, found: list[Verdict]) -> Verdict:
+    """The verdict on a response by those on its intervals."""
     credits = [verdict.credit for verdict in found]
     parts = tuple(
         Part(
@@ -298,23 +312,14 @@ def _followed(
         reason = f"It follows from what you answered to {own}, which counts as right."
         return Verdict(taken=taken, judgement=judgement, credit=credit, reasons=(reason,))
     if barred := _barred(item, taken, consequence):
-        if not whole:
-            return nothing
         reason = f"This follows from your own answer to {own}, but {barred}: it earns no follow-through credit."
-        found = replace(nothing, source=consequence.source, reasons=(reason,))
-        if right.size is not Size.SIGN:
-            return found
+        told = replace(nothing, source=consequence.source, reasons=(reason,)) if whole else nothing
+        if not whole or right.size is not Size.SIGN:
+            return told
         # minus the right value by chance: it earns what that does, and is told as what it is
-        return replace(
-            found, credit=_charged(size_credit(right, marking, item.directed), right, item, taken, before), follows=True
-        )
-    split = None
-    if right.comparison is not None and judgement.comparison is not None:
-        split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison)
-        if split.followed and not whole and _dwarfs(consequence.answer, item):
-            led = replace(taken, answer=consequence.answer, later=())
-            same = judge_answer(item, led, item.reference.answer, ROUNDING_NOISE).comparison
-            split = expression_credit(right, item.parts, item.points, marking, followed=judgement.comparison, same=same)
+        by_chance = size_credit(right, marking, item.directed)
+        return replace(told, credit=_charged(by_chance, right, item, taken, before), follows=True)
+    split = _parts_that_follow(item, taken, right, judgement, consequence.answer, marking)
     if whole:
         credit, tail = for_following(marking, "The slip there is not charged again.")
         if split is not None and split.share > credit.share:  # parts that are right all the same count in full
@@ -341,6 +346,21 @@ def _followed(
         reasons=reasons,
         follows=whole and credit.share > 0,
     )
+
+
+def _parts_that_follow(
+    item: ItemKey, taken: Interpretation, right: Judgement, judgement: Judgement, led_to: Answer, marking: Marking
+) -> Credit | None:
+    """What the parts of an expression earn that are right or follow; None where there is none to compare."""
+    if right.comparison is None or judgement.comparison is None:
+        return None
+    followed = judgement.comparison
+    split = expression_credit(right, item.parts, item.points, marking, followed=followed)
+    if not split.followed or judgement.size is Size.RIGHT or not _dwarfs(led_to, item):
+        return split
+    led = replace(taken, answer=led_to, later=())
+    same = judge_answer(item, led, item.reference.answer, ROUNDING_NOISE).comparison
+    return expression_credit(right, item.parts, item.points, marking, followed=followed, same=same)
 
 
 def _dwarfs(answer: Answer, item: ItemKey) -> bool:

@@ -115,12 +115,19 @@ def _counts(options: tuple[str, ...]) -> bool:
 _NUMBERED = regex(r"(?<![^\W_])[0-9]|[-+*/^<>=≤≥≠](?!\w)|[+*/^<>=≤≥≠]")
 
 
+_DENIES = regex(
+    rf"{_NEGATION.pattern}|\b(?:no|without|hardly|nicht|kein\w*|ohne|ne|n'|pas|sans|non|não|sem|nie|bez|sin|senza)\b",
+    re.IGNORECASE,
+)
+_TIME_CONSTANT = regex(r"\b(?:time\s+constants?|constante\s+de\s+t\w+|costante\s+di\s+tempo)", re.IGNORECASE)
+
+
 def _change(text: str) -> str:
     """The one change that a text tells of; "" where it is none, several, or may be denied."""
-    known, phrase = opened(*_CHANGES), phrase_of(*_CHANGES)
+    known, phrase, text = opened(*_CHANGES), phrase_of(*_CHANGES), _TIME_CONSTANT.sub(" ", text)
     told = {known[in_table(said[0])] for said in phrase.finditer(text)}
     told -= {_IMPLIED.get(change) for change in told}
-    return told.pop() if len(told) == 1 and not _NEGATION.search(phrase.sub(" ", text)) else ""
+    return told.pop() if len(told) == 1 and not _DENIES.search(phrase.sub(" ", text)) else ""
 
 
 def _nearest(typed: str, text: str, known: tuple[str, ...], damping: bool) -> Chosen:
@@ -136,6 +143,9 @@ def _nearest(typed: str, text: str, known: tuple[str, ...], damping: bool) -> Ch
     raise CannotRead("choice-unknown", None, listed(known))
 
 
+_PARTED = regex(r"[;,\n]|\b(?:and|und)\b")
+
+
 def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     """All options that an answer names, by their words or their letters, in the options' order with `APART` between.
 
@@ -148,49 +158,49 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         return Choice("", 0)
     options = options or DAMPING
     text = _LEAD.sub("", text)
-    pieces = [piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", text) if piece.strip()]
+    pieces = [piece for piece in _PARTED.split(text) if piece.strip()]
     if len(pieces) > 1 and not _NONE.isdisjoint(map(squeezed, pieces)) and _NONE.isdisjoint(map(squeezed, options)):
         raise CannotRead("choices-none-beside")
     by_letters = _by_letters(text, options)
     if by_letters:
         return Choice(APART.join(by_letters), 0)
-    clauses = [piece for piece in re.split(r"[;\n]", text) if piece.strip()]
-    exact = {written_out(piece, options) for piece in clauses}
-    if None not in exact:
-        named = {option for option in exact if option}
-    else:
-        found, rest = held(text, options)
-        left = (piece for piece in re.split(r"[;,\n]|\b(?:and|und)\b", rest) if squeezed(piece))
-        named = {*found, *(choose(piece, options).choice.option for piece in left if not found or _is_short(piece))}
+    named = _all_named(text, options)
     return Choice(APART.join(option for option in options if option in named), 0)
 
 
-def _is_short(piece: str) -> bool:
-    """Whether what stands beside options may be one itself, and no sentence about them."""
-    words = piece.split()
-    return len(words) < 3 and not _FILLERS.issuperset(words)
+def _all_named(text: str, options: tuple[str, ...]) -> set[str]:
+    """The options named by their words: one in each clause, or wherever they stand, or else each piece by itself."""
+    exact = {written_out(clause, options) for clause in re.split(r"[;\n]", text) if clause.strip()}
+    if None not in exact:
+        return {option for option in exact if option}
+    found, rest = held(text, options)
+    left = [piece for piece in _PARTED.split(rest) if squeezed(piece)]
+    if found:
+        return {*found, *(option for piece in left for option in _beside(piece, options))}
+    return {choose(piece, options).choice.option for piece in left}
 
 
-_FILLERS = frozenset(
-    [
-        "both",
-        "or",
-        "oder",
-        "only",
-        "all",
-        "are",
-        "is",
-        "right",
-        "correct",
-        "true",
-        "the",
-        "options",
-        "answers",
-        "yes",
-        "nur",
-        "beide",
-    ]
+def _beside(piece: str, options: tuple[str, ...]) -> list[str]:
+    """What a piece that stands beside options may name: an option with a slip of the pen, or in other words.
+
+    Raises
+    ------
+    CannotRead
+        Where options are signs and units and the piece is none of them: it may be meant for one.
+    """
+    signs = is_mathematical(options)
+    near = [option for option in options if _nearly(loosely(piece, signs), loosely(option, signs))]
+    named = near or _of_the_same_change(piece, options)
+    if not named and signs and len(piece.split()) < 3 and not _BESIDE.fullmatch(piece):
+        raise CannotRead("choice-unknown", None, listed(options))
+    return named
+
+
+_BESIDE = regex(
+    r"\W*(?:[a-z0-9][).]|both|or|oder|only|all|are|is|it|right|correct|true|yes|hold|too|nur|beide|i|think)*\W*",
+    re.IGNORECASE,
 )
+"""What says nothing beside an option: its letter or number, or a word."""
 
 
 def _by_letters(text: str, options: tuple[str, ...]) -> list[str]:
@@ -230,7 +240,7 @@ def _by_label(text: str, options: tuple[str, ...]) -> str | None:
             **dict.fromkeys(["third", "3rd"], 2),
         }
         place = places.get(ordinal["place"].lower(), len(options) - 1)
-        return options[place] if place < len(options) else None
+        return options[place] if 0 <= place < len(options) else None
     label = _LABEL.fullmatch(text.strip())
     if label is None:
         return None

@@ -136,7 +136,7 @@ def stuck(problem: Problem) -> Iterator[str]:
         plain = [key for key, answers in written.items() if not all(is_formula_of(problem, one) for one in answers)]
         if plain and problem.circuit is not None and not asked(item.find).key_is_answer:
             yield (
-                f"{quoted(plain)} of '{item.id}' holds an answer with these values alone, and practice goes without it; "
+                f"{quoted(plain)} of '{item.id}' hold{'s an answer' if len(plain) == 1 else ' answers'} with these values alone, and practice goes without it; "
                 "a formula of the elements' names holds there, too."
             )
         if keys := unsaid(problem, item):

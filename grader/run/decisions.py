@@ -198,11 +198,13 @@ class _Reading:
             name = ".".join(filter(None, (cells["problem"], cells["item"])))
             return f"'{name}' is no item ({self._known.hint(name)})"
         students = [self._student(written.strip()) for written in cells["student"].split(BETWEEN.strip())]
-        for _, fault in students:
-            if fault:
-                return fault
+        if fault := next((fault for _, fault in students if fault), ""):
+            return fault
+        then = finite(cells["possible"].replace(",", "."))
+        blank = "answer" in self._heads and then is not None  # as this program writes it
+        answer = cells["answer"] or ("" if blank else None)
         if decision in TAKEN_BACK:
-            ways = [(way,) for way in Points(points=0, answer=cells["answer"]).ways] if cells["answer"] else [()]
+            ways = [()] if answer is None else [(way,) for way in Points(points=0, answer=answer).ways]
             self._withdrawn |= {(student, *pair, *way) for student, _ in students for way in ways}
             return ""
         points, possible = finite(decision.replace(",", ".")), self._items[pair]
@@ -210,18 +212,18 @@ class _Reading:
             return f"the decision '{decision}' is no number of points; write a number from 0 to {points_text(possible)}"
         if not 0 <= points <= possible:
             return f"the decision {decision} lies outside 0 to {points_text(possible)}, the points of the item"
-        then = finite(cells["possible"].replace(",", "."))
-        blank = "answer" in self._heads and then is not None  # as this program writes it
-        new = Points(
-            points=points, reason=cells[REASON], answer=cells["answer"] or ("" if blank else None), possible=then
-        )
-        for student, _ in students:
+        new = Points(points=points, reason=cells[REASON], answer=answer, possible=then)
+        return self._take([student for student, _ in students], pair, new)
+
+    def _take(self, students: Sequence[str], pair: Pair, new: Points) -> str:
+        """Take a decision for some students; gives back what is wrong with it."""
+        for student in students:
             found = self._points.get((student, *pair), ())
             before = next(filter(new.meets, found), None)
             if before is None:
                 self._points[student, *pair] = (*found, new)
-            elif before.points != points:
-                return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(points)}"
+            elif before.points != new.points:
+                return f"{student}, {'.'.join(pair)} is decided twice, with {points_text(before.points)} and {points_text(new.points)}"
         return ""
 
     def _file(self, cells: Mapping[str, str]) -> str:

@@ -203,9 +203,8 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
 
     same = not missing and not added
     # a decay for a rise, to its start or to nothing
-    turned_over = (
-        not same and ends_at(own_start) and (starts_at(own_end) or own_end == 0) and not _varies((*missing, *added))
-    )
+    ends_turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)
+    turned_over = _turned_over(ends_turned, missing, added)
 
     varying = _varying(pairs, absolute_tolerance)
 
@@ -220,10 +219,10 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     # Where every coefficient is right by itself, what they add up to is right.
     each = same and _coefficients_agree(pairs, tolerance)
     coefficients = each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance)
+    lasting = (same and coefficients) or (end is None and _last_alike(given, right, tolerance))
     return Comparison(
         initial=each or (says and starts_at(own_start)),
-        final=says
-        and (ends_at(own_end) if end is not None else (same and coefficients) or _last_alike(given, right, tolerance)),
+        final=says and (ends_at(own_end) if end is not None else lasting),
         rates=rates,
         frequencies=frequencies,
         form=same or turned_over,
@@ -232,6 +231,11 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         missing=missing,
         added=added,
     )
+
+
+def _turned_over(ends_turned: bool, missing: Sequence[TermMode], added: Sequence[TermMode]) -> bool:
+    """Whether an expression is the right one turned over: a decay for a rise, all else being constant."""
+    return bool(missing or added) and ends_turned and not _varies((*missing, *added))
 
 
 Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]

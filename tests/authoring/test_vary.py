@@ -146,13 +146,13 @@ def test_what_letters_leave_open_is_left_out_in_any_problem(path):
             Lettered(problem, names)
 
 
-def test_a_list_of_instants_is_kept_without_a_key():
+def test_a_list_of_instants_is_kept_with_its_keys():
     toml = TOML.replace(
         "item = [", 'item = [\n  {id = "curve", find = "value at", voltage = "C1", at = ["1 ms", "2 ms"], points = 2},'
     )
     (one,) = proposed(toml, count=1)
     assert [id for id, _ in one.answers] == ["curve-1", "curve-2", "end", "tau", "word"]
-    assert "key" not in one.tables["item"][0]
+    assert one.tables["item"][0]["key"] == [dict(one.answers)[id] for id in ("curve-1", "curve-2")]
     assert one.tables["item"][2]["key"] == dict(one.answers)["tau"]
 
 

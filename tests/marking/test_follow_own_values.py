@@ -175,9 +175,9 @@ ROWS = [
     ("vat", {"v10": "12 V", "final": "15 V"}, "top", "12 V", 0),  # it goes on rising
     # a change of nothing leaves nothing to work out
     ("drum", TWO, "i2", "2.632 A", 2),
-    ("drum", {"i0": "3 A"}, "i2", "3 A", 0),
+    ("drum", {"i0": "3 A"}, "i2", "3 A", 2),
     ("vat", EIGHT, "v10", "12.425 V", 2),
-    ("vat", {"v0": "15 V"}, "v10", "15 V", 0),
+    ("vat", {"v0": "15 V"}, "v10", "15 V", 2),
     # a key that is a formula of earlier items
     ("drum", TWO, "change", "-1 A", 1),
     ("drum", TWO, "change", "-1.5 A", 0),

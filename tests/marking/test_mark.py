@@ -237,10 +237,11 @@ def test_what_is_said_fits_what_was_asked_and_written(valve_key):
     )
 
 
-def test_a_logarithm_taken_for_a_natural_one_is_looked_at(valve_key):
-    """log may be meant as ln, as in many programs: it counts, and a person looks."""
+def test_a_logarithm_may_be_the_natural_one(valve_key):
+    """log is meant as ln, as in many programs, or to the base of ten: the value written with it decides."""
     found = mark(valve_key(), tau="10/1.386*log(4) ms")["tau"]
-    assert (found.verdict, found.review) == (CORRECT, True)
+    assert (found.verdict, found.review) == (CORRECT, False)
+    assert mark(valve_key(), tau="10/1.386*log(5) ms")["tau"].verdict == INCORRECT
 
 
 def test_what_is_put_in_for_a_missing_answer_is_said(valve_key):

@@ -6,7 +6,7 @@ import pytest
 
 from grader.marking.context import ProblemContext
 from grader.marking.key import Key, build_key
-from grader.marking.mark import mark_answer, mark_upload
+from grader.marking.mark import _uncontradicted, mark_answer, mark_upload
 from grader.marking.marks import Mark
 from grader.rubric.files import load_rubric
 from grader.uploads.upload import Upload, Written
@@ -20,12 +20,13 @@ def one_by_one(key: Key, upload: Upload) -> list[Mark]:
     written = {(answer.problem, answer.item): answer for answer in upload.answers}
     marks = []
     for problem, items in key.problems:
-        before = ProblemContext()
+        before, own = ProblemContext(), []
         for item in items:
             blank = Written(problem=problem, item=item.id, text="")
             outcome = mark_answer(key, item, written.get((problem, item.id), blank), before)
-            marks.append(outcome.mark)
+            own.append(outcome.mark)
             before = outcome.after
+        marks += [_uncontradicted(key, mark, own) for mark in own]
     return marks
 
 

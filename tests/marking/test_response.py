@@ -90,6 +90,7 @@ BY_INTERVAL = [
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # one sign: half
     ("0<t<20 ms: 600-600e^(-50t) mA; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # a power of ten: half
     ("11 A", (0, 0)),
+    ("6-6e^(-50t) A", (4, 0)),  # nothing is said of what comes later
 ]
 
 
@@ -113,6 +114,11 @@ def test_what_holds_when_is_said_in_words(key, words):
     [
         f"{SECOND} after 20 ms, before that {FIRST}",
         f"{FIRST}, then 1.5+2.293e^(-200t') A with t' = t - 20 ms",
+        f"with t' = t - 20 ms: i = 1.5+2.293e^(-200t') A for t > 20 ms, and before that i = {FIRST}",
+        f"24/4 = 6; tau = 0.08/4 = 20 ms => {FIRST} for 0<t<20 ms, then {SECOND}",
+        f"i rises as {FIRST} until 20 ms, then falls as {SECOND}",
+        f"t<20 ms {FIRST}\nt>20 ms 1.5+2.293e^(-50(t-20ms)) A wait, should be {SECOND}",
+        f"para 0<t<20 ms: {FIRST}; para t>20 ms: {SECOND}",
         r"\begin{cases} 6-6e^{-50t} & 0<t<0.02 \\ 1.5+2.293e^{-200(t-0.02)} & t>0.02 \end{cases} A",
     ],
 )

@@ -33,7 +33,6 @@ SUPPOSED = (
     "of {a} and {b} the second one",
     "was {a}, is {b}",
     "{a} looks right at first sight but it is {b}",
-    "close to {a}, exactly {b}",
     "{a} is the upper limit, it gets to {b}",
     "{a} replaced by {b}",
     "i first wrote {a} then changed it to {b}",

@@ -143,7 +143,8 @@ HUMP = [mode(1, rate=-1), mode(-1, rate=-4)]  # largest at ln(4)/3: 4^(-1/3) - 4
         ([mode(0, 1, rate=-3, frequency=4)], 0.8 * math.exp(-3 * 0.231824)),
         ([mode(2, rate=-3), mode(4, power=1, rate=-3)], 2),  # it turned before it began
         ([mode(1, rate=1)], math.exp(10)),  # what grows is followed over ten time constants
-        ([mode(1, power=1)], 1),
+        ([mode(1, power=1)], 0),  # a ramp from 0 has no size of its own
+        ([mode(2), mode(1, power=1)], 4),
         ([mode(5), mode(-1, power=1)], 5),
         ([mode(1, frequency=3), mode(1, frequency=7)], 2),
     ],

@@ -24,7 +24,7 @@ _NEGATIVE = regex(
 _SIGN_WORD = regex(rf"neg|minus|{phrase_of('turned').pattern}", re.IGNORECASE)
 _REVERSED = regex(r"\bpolarity\s+(?:is\s+)?(?:reversed|opposite)|\b(?:reversed|opposite)\s+polarity\b", re.IGNORECASE)
 
-_END = r"\b(?:end|side|terminal|pole|plate|lead|pin|top|bottom)\b"
+_END = r"(?<!\bin the )(?<!\bat the )\b(?:end|side|terminal|pole|plate|lead|pin|top|bottom)\b"
 _SIGN = r"\b(?:negative|positive|minus|plus)\b"
 _SIGN_OF_AN_END = regex(rf"{_END}[^,;.0-9]{{0,12}}{_SIGN}\s*(?:$|[,;.)])|{_SIGN}[^,;.0-9]{{0,12}}{_END}", re.IGNORECASE)
 

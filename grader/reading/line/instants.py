@@ -1,7 +1,7 @@
 """Of which instant a clause speaks: ``before: 2.44 V, after: -62.3 V`` has one answer to what is asked right after."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from grader.reading.line.chain import NEAR
@@ -57,7 +57,6 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
 
     Where that one names its instant, too, or the line says what it changes to, nothing else is the answer.
     """
-    instants = phrase_of(*INSTANTS)
     if question.expects == "roots":
         return
     asked = instant_asked(question)
@@ -69,33 +68,45 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
         return  # at whatever instant
     there = [*_there(text, question)]
     if True in there and not phrase_of(Kind.CONCLUSION, Kind.CORRECTION).search(text):
-        for here, (start, end) in zip(there, clauses(text, _BORDER), strict=True):
-            if here is _ELSEWHERE:
-                yield Kind.DENIED, start, end
-            elif here is False and "=" not in text[start:end]:
-                yield Kind.ANOTHER_TIME, start, end
-        return
-    pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
-    apart = [one for one, other in pairs if one.search(text) and other.search(text)]
+        yield from _not_there(text, there)
+    else:
+        yield from _of_others(text, question, asked)
+
+
+def _not_there(text: str, there: list[bool | str | None]) -> Iterator[tuple[Kind, int, int]]:
+    """Where the clauses stand that have their value elsewhere, or say nothing of where, another one being where it is asked."""
+    for here, (start, end) in zip(there, clauses(text, _BORDER), strict=True):
+        if here is _ELSEWHERE:
+            yield Kind.DENIED, start, end
+        elif here is False and "=" not in text[start:end]:
+            yield Kind.ANOTHER_TIME, start, end
+
+
+def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind, int, int]]:
+    """Where the clauses stand whose words name another instant or another case than the one asked."""
+    instants = phrase_of(*INSTANTS)
+    apart = _words_apart(text, asked)
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
-    others, own = [], ""
-    for start, end in clauses(text, _BORDER):
-        clause = text[start:end]
-        if _VALUE.search(instants.sub("", clause)):
-            elsewhere = _is_of_another(clause, asked, question) or any(one.search(clause) for one in apart)
-            if elsewhere or _SUPPOSED.search(clause):
-                others.append((start, end))
-            else:
-                own += f"{clause};"
-    if own and (not apart or measured(own, question) or not measured(text, question)):
-        told = asked and measured(own, question) and (phrase_of(*INSTANTS, "now").search(own) or _WAS in apart)
-        kind = Kind.DENIED if told else Kind.ANOTHER_TIME
-        yield from ((kind, *other) for other in others)
+    with_value = [place for place in clauses(text, _BORDER) if _VALUE.search(instants.sub("", text[slice(*place)]))]
+    others = [place for place in with_value if _is_of_another(text[slice(*place)], asked, question, apart)]
+    own = "".join(f"{text[slice(*place)]};" for place in with_value if place not in others)
+    has_value = bool(measured(own, question))
+    if own and (not apart or has_value or not measured(text, question)):
+        told = asked and has_value and (phrase_of(*INSTANTS, "now").search(own) or _WAS in apart)
+        yield from ((Kind.DENIED if told else Kind.ANOTHER_TIME, *other) for other in others)
 
 
-def _is_of_another(clause: str, asked: str, question: Question) -> bool:
-    """Whether all instants that a clause names are others than the one asked."""
+def _words_apart(text: str, asked: str) -> list[re.Pattern[str]]:
+    """Words of cases that a line tells apart, which mark the one not meant: ``without R2``, ``was``."""
+    pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
+    return [one for one, other in pairs if one.search(text) and other.search(text)]
+
+
+def _is_of_another(clause: str, asked: str, question: Question, apart: Sequence[re.Pattern[str]]) -> bool:
+    """Whether all instants that a clause names are others than the one asked, or its words tell of another case."""
+    if any(one.search(clause) for one in (*apart, _SUPPOSED)):
+        return True
     said = {opened(*INSTANTS)[spelled(one[0])] for one in phrase_of(*INSTANTS).finditer(clause)}
     said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
     return bool(said) and said <= _OTHER[asked]

@@ -44,7 +44,7 @@ _EARLY = regex(
 _LATE = regex(r"\b(?:then|after|later|fall|decay|discharg|off|from then|danach|nachher|dann)", re.IGNORECASE)
 _NO_WORDS = "|".join((*FUNCTIONS, *GREEK_NAMES))
 _WORDS_FIRST = regex(
-    rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|is|on|if|of|at|in|a)(?=[\s:,]))+[\s:,]*(?=\S)"
+    rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|[iuv](?=\s+[^\W\d_]{{3}})|is|on|if|of|at|in|as|to|by|a)(?=[\s:,]))+[\s:,]*(?=\S)"
 )
 _WORDS_LAST = regex(
     r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|[^\W\d_]{4,})[\s).!]*$"
@@ -81,7 +81,9 @@ def in_ranges(text: str, starts: Sequence[str]) -> str | None:
     >>> in_ranges("first 2(1-e^-t) A, then 1.3e^(-(t-1)) A", ("0 s", "1 s"))
     '2(1-e^-t) A for t < 1 s; 1.3e^(-(t-1)) A for t > 1 s'
     """
-    pieces = _pieces(_as_list(text, starts))
+    told = _conclusion(text) or text
+    corrected = _corrected(told)
+    pieces = _pieces(_as_list(corrected, starts, by_itself=corrected == told))
     early = [piece for piece in pieces if _BEFORE_ALL.fullmatch(piece.condition)]
     meant = _in_order([piece for piece in pieces if piece not in early])
     if len(meant) != len(starts) or len(meant) < 2 or any(_DEFINED.fullmatch(piece.said) for piece in meant):
@@ -92,12 +94,40 @@ def in_ranges(text: str, starts: Sequence[str]) -> str | None:
     return "; ".join(f"{piece.said} for {when}" for piece, when in zip((*meant, *early), held, strict=True))
 
 
-def _as_list(text: str, starts: Sequence[str]) -> str:
-    """The text without numbering and without where t' counts from; "" where nothing tells of pieces, or t' counts from elsewhere."""
+_ARROW = regex(r"=>|⇒|→|-->?|\bso\b|\btherefore\b|\bhence\b|\balso\b")
+_RESPONSE = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
+
+
+def _conclusion(text: str) -> str | None:
+    """What stands behind the sign of a conclusion, if every exponential does; None where there is none."""
+    arrows = list(_ARROW.finditer(text))
+    return text[arrows[-1].end() :] if arrows and not _RESPONSE.search(text, 0, arrows[-1].end()) else None
+
+
+def _corrected(text: str) -> str:
+    """The text with each piece as it was corrected: ``t > 1 s: A, no: B`` says B of that range."""
+    return "".join(_last_said(part) for part in re.split(r"(?<=[;\n])", text))
+
+
+def _last_said(part: str) -> str:
+    """A piece behind its last correction, with the range that it states before."""
+    corrections = list(phrase_of("correction").finditer(part))
+    said = corrections and _RESPONSE.search(part, 0, corrections[0].start())
+    if not said or not _RESPONSE.search(part, corrections[-1].end()):
+        return part
+    stated = next((found for pattern in _RANGES if (found := pattern.search(part, 0, corrections[0].start()))), None)
+    return f"{stated[0] if stated else ''} {part[corrections[-1].end() :]}"
+
+
+def _as_list(text: str, starts: Sequence[str], *, by_itself: bool) -> str:
+    """The text without numbering and without where t' counts from; "" where nothing tells of pieces, or t' counts from elsewhere.
+
+    ``by_itself``: it can be read as it stands where every piece states its range.
+    """
     if _OTHERWISE.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
         return ""
     stated = [_condition(match) for match in _RANGES[0].finditer(text)]
-    if len([condition for condition in stated if not _BEFORE_ALL.fullmatch(condition)]) >= len(starts):
+    if by_itself and len([one for one in stated if not _BEFORE_ALL.fullmatch(one)]) >= len(starts):
         return ""  # every piece states its range by itself
     if len(_NUMBERED.findall(text)) > 1:
         text = _NUMBERED.sub(";", text)
@@ -113,8 +143,9 @@ def _in_order(pieces: list[_Piece]) -> list[_Piece]:
     if len(pieces) < 2:
         return pieces
     first, last = pieces[0].words, pieces[-1].words
-    turned = _LATE.search(first) and _EARLY.search(last) and not _EARLY.search(first)
-    return pieces[::-1] if turned else pieces
+    late_first = pieces[0].condition.startswith("t >") and not pieces[-1].condition
+    turned = late_first or (_LATE.search(first) and not _EARLY.search(first))
+    return pieces[::-1] if turned and _EARLY.search(last) else pieces
 
 
 def _range(first: str, last: str) -> str:

@@ -31,7 +31,9 @@ _PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
 _NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECASE)
 _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
-_COMMENT = regex(r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))")
+_COMMENT = regex(
+    r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))|(?<=[^\W\d_] )\s*%(?=\s)"
+)
 
 _RESULT = regex(r"\s*=\s*(?=[-+0-9.])")
 """What a comment comes to: ``0.5*2e-6*30**2  # = 9e-4 J``."""
@@ -181,11 +183,17 @@ def _phrases(text: str, question: Question) -> Iterator[tuple[Kind, int, int, in
     """The phrases of the table that open a part where they stand."""
     inside, openers = _bracketed(text), opened(*_OPENERS)
     for match in phrase_of(*_OPENERS).finditer(text):
-        if inside[match.start()] or match[0] in question.vocabulary.dimensions:
+        if inside[match.start()] or match[0] in question.vocabulary.dimensions or _is_a_unit(match, question):
             continue
         kind = _opened_here(match, Kind(openers[in_table(match[0])]), question)
         if kind is not None:
             yield kind, match.start(), match.end(), 0
+
+
+def _is_a_unit(match: re.Match[str], question: Question) -> bool:
+    """``40 uC = 4e-5 As``: behind a number the ampere second is no *as*."""
+    behind_a_number = match.string[: match.start()].rstrip()[-1:] in {*"0123456789)"}
+    return behind_a_number and match[0] != match[0].lower() and is_of_the_kind_asked(match[0], question)
 
 
 def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind | None:

@@ -26,10 +26,10 @@ class Cell(NamedTuple):
 _MARKS_ONLY = regex(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = regex(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
 _SUSPECT = regex(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$")
-_NEEDS_LOOK = regex(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\bin\b|^\s*[<>≤≥]", re.IGNORECASE)
+_NEEDS_LOOK = regex(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\b(?:in|en|em)\b|^\s*[<>≤≥]", re.IGNORECASE)
 """Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
 _TIME_UNIT = regex(
-    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|if|when|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:(?:measured|put|given|taken|counted|entered|expressed)\s{0,3})?\bin\b\s{0,3})\[?\s{0,3}"
+    r"[(\[,;]?\s{0,3}(?:\b(?:with|where|for|if|when|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:(?:measured|put|given|taken|counted|entered|expressed)\s{0,3})?\b(?:in|en|em)\b\s{0,3})\[?\s{0,3}"
     r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
@@ -50,7 +50,7 @@ _LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
 """``50*In 4``: a capital i where an l was meant, which look alike."""
 _COMPARES = regex(r"[<>≤≥]")
 _FOR = regex(
-    r"\b(?:para|pour|für|quando|quand|cuando|wenn|ab)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
+    r"\b(?:para|pour|für|quando|quand|cuando|wenn|ab|при|dla)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
     re.IGNORECASE,
 )
 """``para t > 8 ms``: what opens a range of t in other languages."""
@@ -72,6 +72,22 @@ def tidy(text: str) -> Cell:
         len(text) < 30 and (_MARKS_ONLY.fullmatch(text) or not text.strip(".!? ") or says(text, "no answer"))
     ):
         raise CannotRead("blank")
+    text = _spelled_out(text)
+    if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
+        return Cell(text)
+    damage = _SPREADSHEET_ERROR.search(text)
+    if damage is not None:
+        raise CannotRead("spreadsheet-error", damage.start(), damage[0])
+    if _MARKUP.search(text):
+        raise CannotRead("markup")
+    bound = _BOUND.match(text)
+    if bound is not None:
+        raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
+    return _without_marks(text)
+
+
+def _spelled_out(text: str) -> str:
+    """A text with words and signs as the scanner knows them: digits for words, lines that go on joined."""
     if "\n" in text:
         text = _LINE_GOES_ON.sub(" ", text)
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
@@ -83,16 +99,11 @@ def tidy(text: str) -> Cell:
         text = _FOR.sub(lambda match: "for".rjust(len(match[0])), text)
     if ".10" in text:
         text = _TIMES_TEN.sub("*", text)
-    if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
-        return Cell(text)
-    damage = _SPREADSHEET_ERROR.search(text)
-    if damage is not None:
-        raise CannotRead("spreadsheet-error", damage.start(), damage[0])
-    if _MARKUP.search(text):
-        raise CannotRead("markup")
-    bound = _BOUND.match(text)
-    if bound is not None:
-        raise CannotRead("only-a-bound", bound.start(), bound[0].strip())
+    return text
+
+
+def _without_marks(text: str) -> Cell:
+    """The cell without quotation marks, full stops and what else stands around an answer."""
     ways: list[Alternative] = []
     bare = text.rstrip().rstrip("?! ")
     if bare != text.rstrip():

@@ -15,7 +15,7 @@ OPERATOR, QUANTITY = "D", "x"
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 _SHORT_FRACTION = regex(r"(?<=frac)\s*([0-9])\s*([0-9])(?![0-9])")
 _FRACTION = regex(r"\\[dt]?frac\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}\s*\{([^{}]*(?:\{[^{}]*\}[^{}]*)*)\}")
-_END = regex(r"[\s$]*(?:\\\\)?[\s$]*$")
+_END = regex(r"[\s$]*+(?:\\\\[\s$]*+)?$")
 _DOTS = regex(r"\\(d+)ot\s*\{?\s*([A-Za-z]\w*)\s*\}?((?:_\{?\w+\}?)?)")
 _UPRIGHT = regex(r"\\(?:mathrm|text|operatorname|rm)\s*\{\s*d\s*\}")
 _X = r"(?:(?P<x>[A-Za-z]\w*?)(?:\s*\(\s*t\s*\))?|\(\s*(?P<x2>[A-Za-z]\w*)\s*\))"
