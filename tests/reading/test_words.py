@@ -78,6 +78,7 @@ FACTORS = ("doubles", "no change", "halves")
         ("still 12 V", FACTORS, "no change"), ("unaffected", FACTORS, "no change"), ("twice as large", FACTORS, "doubles"),
         ("out of C1", FLOWS, "flows out of C1"), ("out", FLOWS, "flows out of C1"), ("fließt aus C1 heraus", FLOWS, "flows out of C1"),
         ("not into, it's flowing out of C1", FLOWS, "flows out of C1"), ("flows into C1 no, out of C1", FLOWS, "flows out of C1"),
+        ("不变", WAYS, "stays the same"), ("растёт", WAYS, "rises"), ("半分", FACTORS, "halves"),
         ("entra", FLOWS, "flows into C1"), ("the third one", FLOWS, "flows out of C1"), ("second", FLOWS, "is zero"),
         ("two times bigger", FACTORS, "doubles"), ("half", FACTORS, "halves"), ("la mitad", FACTORS, "halves"),
     ],

@@ -12,7 +12,7 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
 from grader.regex import regex
 
-_INSTANT = r"(?:t\s*=\s*)?(?:[0-9]+(?:[.,][0-9]+)?(?:\s*[mμµu]?s(?:ec(?:onds?)?)?\b)?|t_?[0-9]\b)"
+_INSTANT = r"(?:t\s*=\s*)?(?:(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:\s*[mμµu]?s(?:ec(?:onds?)?)?\b)?|t_?[0-9]\b)"
 _LAST = rf"(?P<last>{_INSTANT}|∞|\\infty|inf\w*)"
 _RANGES = (
     regex(
@@ -22,7 +22,7 @@ _RANGES = (
     ),
     regex(
         rf",?\s*(?:[(\[]\s*(?:t\s*:\s*)?|\b(?:for|from|between|during|on|in)\b\s*[(\[]?\s*)(?P<first>{_INSTANT})\s*"
-        rf"(?:,|;|\bto\b|\.\.+|…|–|-|\buntil\b|\band\b)\s*{_LAST}\s*[)\]]?(?!\w)",
+        rf"(?:,|;|\bto\b|\.\.+|…|–|-|\buntil\b|\bbis\b|\bhasta\b|\band\b)\s*{_LAST}\s*[)\]]?(?!\w)",
         re.IGNORECASE,
     ),
     regex(
@@ -47,7 +47,7 @@ _WORDS_FIRST = regex(
     rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|[iuv](?=\s+[^\W\d_]{{3}})|is|on|if|of|at|in|as|to|by|a)(?=[\s:,]))+[\s:,]*(?=\S)"
 )
 _WORDS_LAST = regex(
-    r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|[^\W\d_]{4,})[\s).!]*$"
+    r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|(?!(?:milli|micro|kilo)?(?:amp|volt))[^\W\d_]{4,})[\s).!]*$"
 )
 _SHIFTED = regex(
     r"[,;(]?\s*(?:\b(?:with|where|and|mit)\b\s*)?t\s*['’′]\s*=\s*\(?\s*t\s*-\s*(?P<start>[0-9.]+\s*[mμµu]?s?\b)\s*\)?"
@@ -85,7 +85,7 @@ def in_ranges(text: str, starts: Sequence[str]) -> str | None:
     corrected = _corrected(told)
     pieces = _pieces(_as_list(corrected, starts, by_itself=corrected == told))
     early = [piece for piece in pieces if _BEFORE_ALL.fullmatch(piece.condition)]
-    meant = _in_order([piece for piece in pieces if piece not in early])
+    meant = _in_order(_responses([piece for piece in pieces if piece not in early], len(starts)))
     if len(meant) != len(starts) or len(meant) < 2 or any(_DEFINED.fullmatch(piece.said) for piece in meant):
         return None
     ranges = [_range(*ends) for ends in zip(("", *starts[1:]), (*starts[1:], ""), strict=True)]
@@ -136,6 +136,12 @@ def _as_list(text: str, starts: Sequence[str], *, by_itself: bool) -> str:
         return text
     own = any(_seconds(shifted["start"]) == _seconds(start) for start in starts[1:])
     return text[: shifted.start()] + text[shifted.end() :] if own else ""
+
+
+def _responses(pieces: list[_Piece], number: int) -> list[_Piece]:
+    """The pieces with exponentials, where there are others and as many as are asked have one: ``…, there 3 A, then …``."""
+    varying = [piece for piece in pieces if _RESPONSE.search(piece.said)]
+    return varying if len(pieces) > number == len(varying) else pieces
 
 
 def _in_order(pieces: list[_Piece]) -> list[_Piece]:

@@ -25,7 +25,7 @@ class Cell(NamedTuple):
 
 _MARKS_ONLY = regex(r"[-?./_*\s…=]*")
 _SPREADSHEET_ERROR = regex(r"#[A-ZÄÖÜ][A-ZÄÖÜ0-9/]*[!?]?|#{2,}", re.IGNORECASE)
-_SUSPECT = regex(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$")
+_SUSPECT = regex(r"[#?!\"'%$\[<>≤≥iI]|s\)\s*$|t\se[nm]\s")
 _NEEDS_LOOK = regex(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\b(?:in|en|em)\b|^\s*[<>≤≥]", re.IGNORECASE)
 """Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
 _TIME_UNIT = regex(
