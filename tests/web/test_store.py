@@ -9,7 +9,7 @@ import sqlalchemy
 
 from grader.errors import UsageError
 from grader.uploads.upload import Written
-from grader.web.data import store as store_module
+from grader.web.data import tables
 from grader.web.data.records import Attempt, Decided, new_id
 from grader.web.data.store import AlreadyTaken, Store
 from tests.web.databases import postgresql, why_no_postgresql
@@ -155,7 +155,7 @@ def test_a_decision_replaces_the_earlier_one_on_the_same_item(store):
 
 def test_a_database_of_another_version_is_refused(url, monkeypatch):
     Store(url).close()
-    monkeypatch.setattr(store_module, "VERSION", "2")
+    monkeypatch.setattr(tables, "VERSION", "2")
     with pytest.raises(UsageError, match="another version"):
         Store(url)
 
