@@ -27,11 +27,11 @@ class Points:
     @property
     def ways(self) -> frozenset[str]:
         """The ways of writing the answer, without what is layout alone."""
-        return frozenset(map(_written, (self.answer or "", *(self.answer or "").splitlines())))
+        return frozenset(map(without_layout, (self.answer or "", *(self.answer or "").splitlines())))
 
     def holds_for(self, answer: str) -> bool:
         """Whether it was taken on this answer; where it names none, it was taken on what stands there now."""
-        return self.answer is None or _written(answer) in self.ways
+        return self.answer is None or without_layout(answer) in self.ways
 
     def meets(self, other: Points) -> bool:
         """Whether both may be about the same answer."""
@@ -91,8 +91,8 @@ _LAYOUT = re.compile(r"(?<=\d) (?=[^\W\d_])|(?<==) | (?==)")
 """Blanks that may stand or not: before a unit, beside an equal sign."""
 
 
-def _written(answer: str) -> str:
-    """An answer without what is layout alone."""
+def without_layout(answer: str) -> str:
+    """An answer without what is layout alone: a decision holds however that is."""
     return _LAYOUT.sub("", same(answer))
 
 

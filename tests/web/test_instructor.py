@@ -127,6 +127,17 @@ def test_a_decision_holds_for_the_same_answer_in_a_later_attempt_and_for_no_othe
     assert "16 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "quick ((("}, do="insist").text
 
 
+def test_each_attempt_keeps_what_was_decided_on_it(site, waiting, instructor):
+    first = waiting.seen[-1].url.path
+    desk = instructor(site)
+    decide(desk, "2", "Fine.")
+    waiting.answer({**RIGHT, "gate.tau": "quick ((("}, do="insist")
+    decide(desk, "1.5", "Half of it.")
+    assert "18 of 18 points" in waiting.get(first).text
+    assert "18 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "soon ((("}, do="insist").text
+    assert "17.5 of 18 points" in waiting.answer({**RIGHT, "gate.tau": "quick  ((("}, do="insist").text
+
+
 @pytest.mark.parametrize(
     "points, reason, changes, status",
     [("3", "x", {}, 422), ("-1", "x", {}, 422), ("nan", "x", {}, 422), ("inf", "x", {}, 422), ("", "x", {}, 422), ("two", "x", {}, 422),

@@ -133,17 +133,13 @@ def test_a_sheet_is_what_was_said_last(store):
     assert store.state("other") == ""
 
 
-def test_a_decision_replaces_the_earlier_one_on_the_same_item(store):
-    first = Decided(
-        sheet="locks",
-        student="S0001",
-        problem="valve",
-        item="tau",
-        answer="2.5",
-        points=0.0,
-        reason="Not read.",
-        at=NOON,
-    )
+DECIDED = Decided(
+    sheet="locks", student="S0001", problem="valve", item="tau", answer="2.5 ms", points=0.0, reason="Not read.", at=NOON
+)  # fmt: skip
+
+
+def test_a_decision_replaces_the_earlier_one_on_the_same_answer(store):
+    first = DECIDED
     second = replace(first, points=2.0, reason="It is milliseconds.", at=NOON + timedelta(hours=1))
     other = replace(first, item="x")
     for decision in (first, other, second):
@@ -153,9 +149,46 @@ def test_a_decision_replaces_the_earlier_one_on_the_same_item(store):
     assert store.decisions("locks", "S0002") == ()
 
 
+def test_a_decision_on_another_answer_stands_beside_it(store):
+    later = replace(DECIDED, answer="3 ms", points=2.0, at=NOON + timedelta(hours=1))
+    again = replace(DECIDED, answer="2.5ms", points=1.0, at=NOON + timedelta(hours=2))  # laid out otherwise
+    store.decide(DECIDED, later)
+    assert store.decisions("locks") == (DECIDED, later)
+    store.decide(again)
+    assert store.decisions("locks") == (later, again)
+    store.take_back(replace(later, at=NOON))
+    assert store.decisions("locks") == (again,)
+
+
+def test_a_database_of_the_version_before_is_taken_over(url):
+    """Version 1 had one row for each item of a student in each of the two tables."""
+    engine = sqlalchemy.create_engine(url.replace("postgresql:", "postgresql+psycopg:"))
+    place = "sheet VARCHAR(200), student VARCHAR(200), problem VARCHAR(200), item VARCHAR(200), answer TEXT NOT NULL"
+    key = "PRIMARY KEY (sheet, student, problem, item)"
+    row = "'locks', 'S0001', 'valve', 'tau', '2.5 ms'"
+    at = NOON.timestamp()
+    with engine.begin() as connection:
+        for statement in (
+            "CREATE TABLE about (name VARCHAR(40) PRIMARY KEY, value VARCHAR(200) NOT NULL)",
+            "INSERT INTO about VALUES ('version', '1')",
+            f"CREATE TABLE decisions ({place}, points FLOAT, reason TEXT, at FLOAT, {key})",
+            f"INSERT INTO decisions VALUES ({row}, 0.0, 'Not read.', {at})",
+            f"CREATE TABLE requests ({place}, sentence TEXT, at FLOAT, {key})",
+            f"INSERT INTO requests VALUES ({row}, 'Why?', {at})",
+        ):
+            connection.exec_driver_sql(statement)
+    engine.dispose()
+    for _ in range(2):  # taken over once, and there the next time
+        store = Store(url)
+        (request,) = store.requests("locks")
+        assert (request.answer, request.sentence, request.at) == ("2.5 ms", "Why?", NOON)
+        assert store.decisions("locks") == (DECIDED,)
+        store.close()
+
+
 def test_a_database_of_another_version_is_refused(url, monkeypatch):
     Store(url).close()
-    monkeypatch.setattr(tables, "VERSION", "2")
+    monkeypatch.setattr(tables, "VERSION", "3")
     with pytest.raises(UsageError, match="another version"):
         Store(url)
 

@@ -31,6 +31,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
 
 from grader.errors import GraderError, UsageError
+from grader.run.given import without_layout
 from grader.run.storage.serialization import by_name, decoded
 from grader.uploads.upload import Written
 from grader.web.data import tables
@@ -106,13 +107,15 @@ class Store:
                 version = connection.scalar(select(tables.about.c.value).where(tables.about.c.name == "version"))
                 if version is None:
                     connection.execute(insert(tables.about).values(name="version", value=tables.VERSION))
+                elif version == tables.BEFORE:
+                    tables.brought_up(connection)
         except (SQLAlchemyError, UnicodeDecodeError) as error:  # a damaged name within what SQLite says of the damage
             self.close()
             raise UsageError(f"The database {_shown(url)} cannot be opened: {_cause(error)}. {_REMEDY}") from None
         if sound != "ok":
             self.close()
             raise UsageError(f"The database {_shown(url)} is damaged: {' '.join(sound.split())[:300]}. {_REMEDY}")
-        if version not in (None, tables.VERSION):
+        if version not in (None, tables.VERSION, tables.BEFORE):
             self.close()
             raise UsageError(
                 f"The database {_shown(url)} was written by another version (tables {version}, not {tables.VERSION}); name another."
@@ -220,16 +223,16 @@ class Store:
             connection.execute(insert(tables.sheets).values(sheet=sheet, state=state))
 
     def decide(self, *decided: Decided) -> None:
-        """Keep decisions, all or none; each replaces an earlier one on the same item of the same student."""
+        """Keep decisions, all or none; each replaces an earlier one on the same answer of the same student."""
         self._replace(tables.decisions, *decided)
 
-    def take_back(self, sheet: str, student: str, place: tuple[str, str]) -> None:
-        """Forget the decision on an item of a student, if there is one."""
+    def take_back(self, on: OnAnswer) -> None:
+        """Forget the decision on an answer of a student, if there is one."""
         with self._writing() as connection:
-            _forget(connection, tables.decisions, sheet, student, *place)
+            _forget(connection, tables.decisions, on)
 
     def ask(self, request: Request) -> None:
-        """Keep a student's request to look again; it replaces an earlier one on the same item."""
+        """Keep a student's request to look again; it replaces an earlier one on the same answer."""
         self._replace(tables.requests, request)
 
     def keep_late(self, answers: Sequence[OnAnswer]) -> bool:
@@ -251,7 +254,7 @@ class Store:
     def _replace(self, table: Table, *records: Decided | Request) -> None:
         with self._writing() as connection:
             for record in records:
-                _forget(connection, table, record.sheet, record.student, *record.place)
+                _forget(connection, table, record)
                 connection.execute(insert(table), {**by_name(record), "at": record.at.timestamp()})
 
     def decisions(self, sheet: str, student: str | None = None) -> tuple[Decided, ...]:
@@ -263,10 +266,10 @@ class Store:
         return self._on_items(tables.requests, Request, sheet, student)
 
     def _on_items(self, table: Table, record: type[R], sheet: str, student: str | None) -> tuple[R, ...]:
-        query = select(table).where(table.c.sheet == sheet)
+        query = select(*(one for one in table.columns if one.name != "row")).where(table.c.sheet == sheet)
         if student is not None:
             query = query.where(table.c.student == student)
-        query = query.order_by(table.c.student, table.c.problem, table.c.item)
+        query = query.order_by(table.c.student, table.c.problem, table.c.item, table.c.at)
         with self._reading() as connection, legible(f"a row of {table.name}"):
             return tuple(
                 record(**{**row._mapping, "at": datetime.fromtimestamp(row.at, UTC)})  # noqa: SLF001 - its public name
@@ -286,9 +289,12 @@ class Store:
             return frozenset(connection.scalars(select(tables.left.c.nonce)))
 
 
-def _forget(connection: Connection, table: Table, sheet: str, student: str, problem: str, item: str) -> None:
-    at = {"sheet": sheet, "student": student, "problem": problem, "item": item}
-    connection.execute(delete(table).where(*(table.c[name] == value for name, value in at.items())))
+def _forget(connection: Connection, table: Table, on: OnAnswer) -> None:
+    """Take away what a table says of an answer, however it was laid out."""
+    place = (table.c[name] == getattr(on, name) for name in ("sheet", "student", "problem", "item"))
+    said = connection.execute(select(table.c.row, table.c.answer).where(*place)).all()
+    gone = [row for row, answer in said if without_layout(answer) == without_layout(on.answer)]
+    connection.execute(delete(table).where(table.c.row.in_(gone)))
 
 
 def _engine(url: str) -> Engine:

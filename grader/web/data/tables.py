@@ -2,10 +2,28 @@
 
 from typing import Any
 
-from sqlalchemy import Column, Float, Integer, LargeBinary, MetaData, String, Table, Text, UniqueConstraint
+from sqlalchemy import (
+    Column,
+    Connection,
+    Float,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    column,
+    insert,
+    select,
+    table,
+    text,
+    update,
+)
 
-VERSION = "1"
-"""Of the tables; a database of another version is refused, never guessed at."""
+VERSION, BEFORE = "2", "1"
+"""Of the tables; a database of the version before is brought up to it, any other is refused, never guessed at."""
 
 meta = MetaData()
 
@@ -39,16 +57,35 @@ BRIEF = tuple(column for column in attempts.columns if column.name != "content")
 """Everything but the file, which may be megabytes and is needed for the export alone."""
 
 
-def _on_answer(name: str, *said: Column[Any]) -> Table:
-    """A table of what is said of answers, one row for each: `OnAnswer` and what is said."""
-    place = (Column(key, String(200), primary_key=True) for key in ("sheet", "student", "problem", "item"))
-    return Table(name, meta, *place, Column("answer", Text, nullable=False), *said, Column("at", Float, nullable=False))
+_PLACE = ("sheet", "student", "problem", "item")
 
 
-requests = _on_answer("requests", Column("sentence", Text, nullable=False))
+def _answers(*said: Column[Any], one_each: bool = False) -> tuple[Column[Any], ...]:
+    """The columns of what is said of answers: `OnAnswer` and what is said; ``one_each``: one row for an item of a student."""
+    place = (Column(key, String(200), primary_key=one_each, nullable=False) for key in _PLACE)
+    return (*place, Column("answer", Text, nullable=False), *said, Column("at", Float, nullable=False))
 
-decisions = _on_answer("decisions", Column("points", Float, nullable=False), Column("reason", Text, nullable=False))
 
-late = _on_answer("late")
+def _by_answer(name: str, *said: Column[Any]) -> Table:
+    """A table of what is said of answers, a row for each answer of an item of a student."""
+    row = Column("row", Integer, primary_key=True)
+    return Table(f"{name}_by_answer", meta, row, *_answers(*said), Index(f"{name}_by_place", *_PLACE))
+
+
+requests = _by_answer("requests", Column("sentence", Text, nullable=False))
+
+decisions = _by_answer("decisions", Column("points", Float, nullable=False), Column("reason", Text, nullable=False))
+
+late = Table("late", meta, *_answers(one_each=True))
 
 left = Table("left_sessions", meta, Column("nonce", String(40), primary_key=True), Column("at", Float, nullable=False))
+
+
+def brought_up(connection: Connection) -> None:
+    """Take over what version 1 kept, which knew one decision and one request for an item of a student."""
+    for new, old in ((requests, "requests"), (decisions, "decisions")):
+        names = [one.name for one in new.columns if one.name != "row"]
+        kept = table(old, *map(column, names))
+        connection.execute(insert(new).from_select(names, select(kept)))
+        connection.execute(text(f"DROP TABLE {old}"))
+    connection.execute(update(about).where(about.c.name == "version").values(value=VERSION))

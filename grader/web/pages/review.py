@@ -12,7 +12,7 @@ from grader.marking.marks import Mark
 from grader.reports.paper import PaperItem
 from grader.reports.wording import as_said, points_text
 from grader.uploads.content.numbers import finite
-from grader.web.data.records import Decided
+from grader.web.data.records import Decided, OnAnswer
 from grader.web.pages.instructor import all_results, student_page, to_review
 from grader.web.pages.render import render
 from grader.web.rules import counting
@@ -85,7 +85,10 @@ def decide_one(site: AppState, visit: RequestContext) -> Response:
     if mark is None or fault:
         return student_page(site, visit, fault=fault, status=status)
     if _takes_back(visit):
-        site.store.take_back(sheet, student, mark.place)
+        on = OnAnswer(
+            sheet=sheet, student=student, problem=mark.problem, item=mark.item, answer=mark.answer, at=visit.at
+        )
+        site.store.take_back(on)
     else:
         _keep(site, visit, [(student, mark.problem, mark.item, mark.answer)])
     return RedirectResponse(f"/instructor/sheets/{sheet}/students/{quote(student)}?saved=1", 303)
