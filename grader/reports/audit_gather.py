@@ -20,7 +20,7 @@ from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
 from grader.reports.audit_ideas import held_by, how_sure, idea_figures, pairs, topics
-from grader.reports.audit_mistakes import fault_alone, mistake_figures, mistake_title, named_first, ranked
+from grader.reports.audit_mistakes import mistake_figures, ranked
 from grader.reports.audit_records import (
     Answer,
     AuditLine,
@@ -30,6 +30,7 @@ from grader.reports.audit_records import (
     LostPoints,
     SectionFigures,
 )
+from grader.reports.faults import fault_alone, mistake_title, named_first
 from grader.reports.statistics import FEW, Figure, Points
 
 UNIT_AND_SIGN = frozenset({PREFIX_SLIP, *SIGNS})

@@ -10,8 +10,8 @@ from grader.ideas.records import Explanation, HeldIdea
 from grader.marking.credit import percent
 from grader.mistakes.records import TOGETHER
 from grader.reports.audit_clusters import commonest, same_answers
-from grader.reports.audit_mistakes import described
 from grader.reports.audit_records import Answer, ClassAudit, Example, IdeaCourse, IdeaFigures, Pair, Rate
+from grader.reports.faults import described
 from grader.reports.statistics import interval
 
 EXAMPLES = 4

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from grader.marking.credit import charges_figures, charges_unit
 from grader.marking.marks import BLANK, GAVE, INCORRECT, Mark, Marked
-from grader.reports.audit_mistakes import mistake_title, named_first
+from grader.reports.faults import mistake_title, named_first
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, nothing_answered, percent, points_text, rounded
 from grader.uploads.upload import Student

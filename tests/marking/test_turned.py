@@ -11,7 +11,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.reports.audit_gather import gather
 from grader.reports.audit_lines import line_of
-from grader.reports.audit_mistakes import UNIT_ALONE
+from grader.reports.faults import UNIT_ALONE
 from grader.rubric.files import read_rubric
 from grader.uploads.upload import Upload, Written
 
