@@ -13,6 +13,8 @@ from grader.quantities.quantities import quantity
         ("10/(s+2)", "a unit is added to a number"),
         ("(s+3)/(s^2+4)", "a unit is added to a number"),
         ("2/(s^2+1)", "a unit is added to a number"),
+        ("3 A - finl", "'finl' was ignored"),
+        ("steadx + 3", "'steadx.*was ignored"),
     ],
 )
 def test_what_cannot_be_stated_is_refused(text, what):

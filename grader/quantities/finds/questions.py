@@ -12,9 +12,11 @@ from grader.quantities.question import Question
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, VALUE, Asked
 from grader.quantities.rules import Answer, Rule
 from grader.reading.words import APART
-from grader.values.dimension import NUMBER, Dimension
+from grader.values.dimension import NUMBER, TIME, Dimension
+from grader.values.functions import exp
 from grader.values.scalar import ONE
-from grader.values.waveform import Waveform, constant
+from grader.values.waveform import TIME as T
+from grader.values.waveform import Waveform, constant, number_of
 
 
 class Choice(Asked):
@@ -97,20 +99,56 @@ class Sketch(Explanation):
 def _stated(problem: Problem, item: Item, answers: Mapping[str, Waveform] | None = None) -> Quantity:
     """The key as read: as an expression, which may turn out to be a plain value.
 
-    It may name elements and earlier items (by their ids); what it is worth is right only with the ``answers`` to these,
-    its kind and dimension without.
+    It may name elements and earlier items (by their ids), of these that are expressions what they are at an instant, too;
+    what it is worth is right only with the ``answers`` to these, its kind and dimension without.
     """
     from grader.quantities.catalogue import asked  # here: the catalogue imports this file
 
     measures: dict[str, Dimension | None] = {}
     values: dict[str, Waveform] = {}
+    expressions = set()
     for earlier in items_before(problem, item):
         entry = asked(earlier.find)
-        if entry.kind(problem, earlier) == VALUE:
-            measures[earlier.id], values[earlier.id] = entry.dimension(problem, earlier), constant(ONE)
+        kind = entry.kind(problem, earlier)
+        if kind in (VALUE, EXPRESSION):
+            measures[earlier.id] = entry.dimension(problem, earlier)
+            values[earlier.id] = constant(ONE) if kind == VALUE else exp(-T)
+        if kind == EXPRESSION:
+            expressions.add(earlier.id)
     for name, value, dimension in element_values(problem.circuit):
         measures[name], values[name] = dimension, value
-    return quantity(item.key or "", None, values | dict(answers or {}), expects=EXPRESSION, measures=measures)
+    values |= dict(answers or {})
+
+    def at_instant(said: re.Match[str]) -> str:
+        if said["id"] not in expressions or said["at"] is None:
+            return said[0]
+        name, order = f"{said['id']}_{said.start()}", len(said["order"])
+        measure = measures[said["id"]]
+        measures[name] = measure and measure.over(TIME.raised(order))
+        whole = _derivative(values[said["id"]], order)
+        if said["at"].strip() == "t":
+            values[name] = whole
+            return name
+        at = number_of(quantity(said["at"].rstrip("+"), TIME, values, measures=measures).waveform)
+        values[name] = whole.at(at) if answers else constant(ONE)
+        return name
+
+    key = item.key or ""
+    text = _ids(problem, item).sub(at_instant, key)
+    try:
+        return quantity(text, None, values, expects=EXPRESSION, measures=measures)
+    except ValueError as error:
+        raise ValueError(str(error).replace(text, key)) from None
+
+
+def _ids(problem: Problem, item: Item) -> re.Pattern[str]:
+    """The ids of earlier items in a key, and what expressions and their derivatives are at an instant: ``steady(0)``, ``i'(20 ms)``."""
+    ids = sorted((re.escape(one.id) for one in items_before(problem, item)), key=len, reverse=True)
+    return re.compile(rf"(?<!\w)(?P<id>{'|'.join(ids) or '(?!)'})(?!\w)(?:(?P<order>'{{0,2}})\s*\((?P<at>[^()]*)\))?")
+
+
+def _derivative(own: Waveform, order: int) -> Waveform:
+    return _derivative(own.derivative(), order - 1) if order else own
 
 
 class StatedValue(Asked):
@@ -163,5 +201,6 @@ def _by_key(named: Mapping[str, Answer], *, problem: Problem, item: Item) -> Wav
 
 def _named(question: Question) -> Iterator[Item]:
     """The earlier items whose ids stand in the key."""
-    words = set(re.findall(r"\w[\w-]*", question.item.key or ""))
-    return (item for item in items_before(question.problem, question.item) if item.id in words)
+    said = _ids(question.problem, question.item).finditer(question.item.key or "")
+    ids = {one["id"] for one in said}
+    return (item for item in items_before(question.problem, question.item) if item.id in ids)

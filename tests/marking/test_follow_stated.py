@@ -1,0 +1,97 @@
+"""Stated values whose key names earlier expressions at an instant: the constants of a response.
+
+All points were worked out by hand before any program saw them.  `horn`: 26 cos(48 t) V on 10 Ω and 0.5 H, 1/(5 (5/13)^2): of
+2.6/(1 + j 2.4) the steady current is 5/13 cos(48 t) + 12/13 sin(48 t) A, so that A = -0.3846 A; its slope is 48 · 12/13 = 44.31 A/s.
+`crane`: 12 V on 6 Ω, 1 H and 40 mF from rest: alpha = 3, omega_d = 4; v = 12 + e^(-3 t)(B1 cos 4t + B2 sin 4t), B1 = -12, B2 = 3 B1/4 = -9.
+With 10 V in the end: -10 and -7.5.  `hoist`: the same after its expression; 12 - 12 e^(-3 t)(cos 4t + 0.5 sin 4t) starts from 0 with
+the slope 36 - 24 = 12, so that B2 = (12 - 36)/4 = -6; its natural part is what it says less 12.
+"""
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.rubric.files import read_rubric
+from tests.marking.test_rules import marks_of
+
+LOOP = """
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "12 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "6 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "c"], value = "1 H"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "40 mF"},
+]
+"""
+RUBRIC = f"""
+title = "Harbour (invented)"
+[marking]
+tolerance = "1 %"
+[[problem]]
+id = "horn"
+ground = "g"
+element = [
+  {{name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "26 cos(48 t) V"}},
+  {{name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"}},
+  {{name = "R1", kind = "resistor", between = ["b", "c"], value = "10 ohm"}},
+  {{name = "L1", kind = "inductor", between = ["c", "g"], value = "0.5 H"}},
+]
+item = [
+  {{id = "steady", find = "forced part", current = "L1", points = 3}},
+  {{id = "A", find = "stated value", key = "-steady(0)", points = 2, text = "A in A e^(-20 t)"}},
+  {{id = "slope", find = "stated value", key = "steady' (0*L1/R1)", points = 2, text = "Slope of the steady part at t = 0"}},
+]
+[[problem]]
+id = "crane"
+{LOOP}
+item = [
+  {{id = "final", find = "final value", voltage = "C1", points = 1}},
+  {{id = "alpha", find = "damping coefficient", points = 1}},
+  {{id = "wd", find = "damped natural frequency", points = 1}},
+  {{id = "B1", find = "stated value", key = "0 V-final", points = 2, text = "B1"}},
+  {{id = "B2", find = "stated value", key = "alpha*B1/wd", points = 2, text = "B2"}},
+]
+[[problem]]
+id = "hoist"
+{LOOP}
+item = [
+  {{id = "v", find = "expression", voltage = "C1", points = 4}},
+  {{id = "B1", find = "stated value", key = "v(0) - 12 V", points = 2, text = "B1"}},
+  {{id = "B2", find = "stated value", key = "(v'(0)*1 s + 3 v(0) - 36 V)/4", points = 2, text = "B2"}},
+  {{id = "natural", find = "stated value", key = "v(t) - 12 V", points = 2, text = "The natural part"}},
+]
+"""
+
+STEADY, TEN = {"steady": "0.5 cos(48t) + 0.9231 sin(48t) A"}, {"final": "10 V"}
+HALF = {"v": "12 - 12 e^(-3t)(cos(4t) + 0.5 sin(4t)) V"}
+ROWS = [
+    ("horn", {}, "A", "-0.385 A", 2),
+    ("horn", {}, "A", "0 A", 0),
+    ("horn", STEADY, "A", "-0.5 A", 2),
+    ("horn", STEADY, "A", "-0.385 A", 2),
+    ("horn", STEADY, "A", "-0.9231 A", 0),
+    ("horn", STEADY, "slope", "44.3 A/s", 2),
+    ("horn", {"steady": "0.385 cos(48t) + 0.5 sin(48t) A"}, "slope", "24 A/s", 2),
+    ("horn", {"steady": "0.385 cos(48t) + 0.5 sin(48t) A"}, "A", "-0.5 A", 0),
+    ("crane", TEN, "B1", "-10 V", 2),
+    ("crane", TEN, "B2", "-7.5 V", 2),  # B1 was left blank
+    ("crane", TEN | {"B1": "-10 V"}, "B2", "-7.5 V", 2),
+    ("crane", TEN | {"B1": "-8 V"}, "B2", "-6 V", 2),
+    ("crane", TEN | {"B1": "-8 V"}, "B2", "-7 V", 0),
+    ("hoist", HALF, "B1", "-12 V", 2),
+    ("hoist", HALF, "B2", "-6 V", 2),
+    ("hoist", HALF, "B2", "-9 V", 2),
+    ("hoist", HALF, "B2", "-3 V", 0),
+    ("hoist", HALF, "natural", "-12 e^(-3t)(cos(4t) + 0.5 sin(4t)) V", 2),
+    ("hoist", {}, "natural", "-12 e^(-3t)(cos(4t) + 0.75 sin(4t)) V", 2),
+]
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC.encode(), "stated.toml"))
+
+
+@pytest.mark.parametrize(("problem", "own", "item", "text", "points"), ROWS)
+def test_a_constant_follows_from_the_own_response(key, problem, own, item, text, points):
+    answers = {f"{problem}.{id}": said for id, said in own.items()} | {f"{problem}.{item}": text}
+    assert marks_of(key, answers)[f"{problem}.{item}"].awarded == points
