@@ -1,102 +1,41 @@
-"""The table walk against lark's own parser, and what binds how tightly."""
-
-import json
-import tomllib
-from pathlib import Path
+"""What fits together, and what binds how tightly."""
 
 import pytest
-from lark import Lark, Transformer
-from lark.exceptions import GrammarError, UnexpectedInput
-from lark.lexer import Lexer
-from lark.lexer import Token as LarkToken
 
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.reader import read
 from grader.reading.refusals import CannotRead
-from grader.reading.text.cell import tidy
-from grader.reading.text.glyphs import normalize
-from grader.reading.tokens import Question, Token
-from grader.reading.tokens.brackets import arrange
+from grader.reading.tokens import Question
 from grader.reading.tokens.scan import scan
 from grader.reading.tokens.vocabulary import vocabulary
-from grader.reading.tree.parse import BUILDERS, TABLE, parse, table
-from tests.reading.make_table import GRAMMAR, written
-
-TEXTS = [
-    row["text"] for row in tomllib.loads(Path(__file__).with_name("notations.toml").read_text(encoding="utf-8"))["form"]
-]
-WRONG = ["2 +", ")", "2 3 =", "= =", "2 * * 3", "^2", "a < b < c < d", "1 = < 2", "cos", "2,,3 =", "t > > 0"]
+from grader.reading.tree import Number
+from grader.reading.tree.parse import Condition, parse
 
 
-class _Ready(Lexer):
-    """Hands tokens on that are made already."""
-
-    def __init__(self, _conf) -> None:
-        pass
-
-    def lex(self, data):
-        for token in data:
-            yield LarkToken(token.kind, token.value)
+def parts(text: str) -> tuple:
+    """The parts of a text whose brackets are all there."""
+    return parse(scan(text, Question(vocabulary(()), "expression"), Ambiguities()))
 
 
-def by_lark(tokens):
-    """The same grammar, parsed by lark, its tree turned into ours by the same builders."""
-
-    class Build(Transformer):
-        pass
-
-    for name, builder in BUILDERS.items():
-        setattr(
-            Build,
-            name,
-            lambda _, children, builder=builder: builder(
-                *[getattr(c, "value", c) if isinstance(c, LarkToken) else c for c in children]
-            ),
-        )
-    lark = Lark(
-        GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer=_Ready, maybe_placeholders=False, keep_all_tokens=True
-    )
-    found = Build().transform(lark.parse(tokens))
-    return found.value if isinstance(found, LarkToken) else found
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("", None), ("2 +", None), ("2 *", None), ("2 ^", None), ("(2", None), (")", 0), ("2 )", 2), ("2 (", None), ("()", 1), ("= =", 0), ("2 = =", 4), ("2 * * 3", 4),
+        ("2 * ± 3", 4), ("2 ^ ± 3", 4), ("^2", 0), ("2 ^ ^ 3", 4), ("2 || * 3", 5), ("sin 2", 4), ("sin )", 4), ("u t", 2), ("(2, 3)", 2),
+        ("1 < 2 < 3 < 4", 10), ("1 > 2 > 3", 6), ("1 < 2 > 3", 6), ("1 = < 2", 4), ("1 = 2 < 3", 6), ("1 < 2 = 3", 6), ("2, , 3", 3), ("2,", None), ("t > > 0", 4),
+    ],
+)  # fmt: skip
+def test_refused_at_the_first_token_that_does_not_fit(text, place):
+    with pytest.raises(CannotRead) as caught:
+        parts(text)
+    assert (caught.value.kind, caught.value.place) == ("unexpected", place)
 
 
-def arranged(text: str) -> list[Token]:
-    question = Question(vocabulary(()), "expression")
-    return arrange(scan(tidy(normalize(text).text).text, question, Ambiguities()), question, Ambiguities())
-
-
-@pytest.mark.parametrize("text", TEXTS[::5] + WRONG)
-def test_same_tree_as_lark(text):
-    """Walking the table gives what lark gives, answers and refusals alike."""
-    try:
-        tokens = arranged(text)
-    except CannotRead:
-        return
-    try:
-        wanted = by_lark(tokens)
-    except UnexpectedInput:
-        with pytest.raises(CannotRead):
-            parse(tokens)
-    else:
-        assert parse(tokens) == wanted
-
-
-def test_the_grammar_has_no_clashes():
-    """In strict mode lark refuses a grammar with two ways for any token."""
-    text = GRAMMAR.read_text(encoding="utf-8")
-    Lark(text, parser="lalr", lexer=_Ready, strict=True)
-    with pytest.raises(GrammarError):  # the check can fail
-        Lark(text.replace("product power ", "product signed "), parser="lalr", lexer=_Ready, strict=True)
-
-
-def test_the_table_is_that_of_the_grammar():
-    """Where this fails the grammar was changed: ``python -m tests.reading.make_table``."""
-    assert json.loads(written()) == json.loads(TABLE.read_text(encoding="utf-8"))
-
-
-def test_every_rule_has_its_builder():
-    """Whatever gathers several pieces says how."""
-    assert all(length == 1 or builder is not None for _, length, builder in table().rules)
+def test_ranges_chains_and_lists():
+    one, two, three = (Number(place // 4 + 1, str(place // 4 + 1), place) for place in (0, 4, 8))
+    assert parts("1 < 2 < 3") == (Condition(one, "<", two, three),)
+    assert parts("1 > 2 ; 3") == (Condition(one, ">", two), (three,))
+    assert parts("1 = 2 = 3") == ((one, two, three),)
 
 
 @pytest.mark.parametrize(

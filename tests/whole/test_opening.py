@@ -12,7 +12,7 @@ from tests.common.odd_files import ODD, bounded, put
 ROOM = Path(__file__).parents[2] / "grader"
 
 OF_ITS_OWN = {
-    "authoring/explain.py", "jobs/bounds.py", "reading/tree/parse.py", "reports/pages.py", "run/storage/software.py",
+    "authoring/explain.py", "jobs/bounds.py", "reports/pages.py", "run/storage/software.py",
 }  # fmt: skip
 """Where parts of the program itself are read otherwise than beside a module, and what the system says of a process."""
 

@@ -3,7 +3,7 @@
 import subprocess
 import sys
 
-HEAVY = ("flint", "lark", "sympy", "numpy", "openpyxl", "jinja2", "starlette", "sqlalchemy", "rich")
+HEAVY = ("flint", "sympy", "numpy", "openpyxl", "jinja2", "starlette", "sqlalchemy", "rich")
 
 
 def loaded_by(code: str) -> set[str]:

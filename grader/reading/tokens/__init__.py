@@ -13,7 +13,7 @@ from grader.values.dimension import Dimension
 
 
 class Token(NamedTuple):
-    """A piece of the answer: ``kind`` is a terminal of answer.lark, ``value`` a node where the piece is one already."""
+    """A piece of the answer: ``kind`` is one of `grader.reading.tree.parse`, ``value`` a node where the piece is one already."""
 
     kind: str
     value: Any

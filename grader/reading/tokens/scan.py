@@ -1,7 +1,7 @@
 """From plain text to tokens: numbers, units, names, functions and signs.
 
 One compiled expression finds the pieces; a run of letters is then taken apart in `grader.reading.tokens.scan_words`.  Token kinds
-are the terminals of answer.lark.
+are told in `grader.reading.tree.parse`.
 """
 
 from grader.reading.ambiguities import Alternative, Ambiguities

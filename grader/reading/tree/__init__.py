@@ -3,7 +3,7 @@
 A node is a NamedTuple: made in a fraction of a microsecond, hashable, picklable, comparable, and equal to nodes of its
 own kind alone.  ``place`` is the index of its first character in the normalised text (see `grader.reading.text.glyphs`).
 
-The modules beside it lead from tokens to trees (`parse`, by answer.lark; `written_out`, of the plainest expressions) and from one tree to all that it may mean
+The modules beside it lead from tokens to trees (`parse`; `written_out`, of the plainest expressions) and from one tree to all that it may mean
 (`alternatives`: which terms a unit covers in `spread`, the unit's own cell in `unit_cell`).
 """
 

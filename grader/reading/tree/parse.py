@@ -1,22 +1,32 @@
-"""From tokens to a tree, by the grammar in answer.lark.
+"""From tokens to a tree: what an answer may look like, a method for each rule.
 
-lark turned the grammar into the LALR(1) table in answer.json (``python -m tests.reading.make_table`` does so again; doing it
-at every start would keep the first upload waiting).  The loop below walks that table with nothing in between, since an
-answer must cost microseconds.  The test of this file holds both against lark.
+Before these rules apply, three steps have been at work: `text.glyphs` brings unicode and LaTeX to one alphabet, `tokens.scan`
+turns characters into the words in capitals below, and `tokens.brackets` puts in the brackets that students leave out, around
+a power (``e^-500t``), around what a function applies to (``cos 120t``), below a slash in a power (``e^-t/RC``).  So nothing
+here has to guess; where one of those steps could go two ways, each way is parsed for itself.
+
+    NUMBER     2.4   0,16   1,250   2.4E-03   4k7          UNIT      mA   kohm   milliamps   %   °   and lone prefixes: k
+    NAME       R1   tau   R_th   i(0+)   V_f               TIME      t
+    EULER      e                                           CONSTANT  pi
+    LABEL      what stands left of an equal sign: i_L(0+)  FUNCTION  cos sin tan cosh sinh sqrt ln log abs
+    OPEN CLOSE any kind of brackets                        STEP      u, where (t…) follows
+    COMMA      , ; a line break, "for", "and", "where"     FRACTION  a fraction of LaTeX
+    EQUALS     = : ≈ "is"                                  BELOW ABOVE   < ≤ and > ≥
+    EITHER     ± +/-                                       PARALLEL  || // ∥
+    PLUS MINUS STAR SLASH CARET                            IMAGINARY j i (where roots are asked)    INFINITY  ∞ inf
 """
 
-import json
-from collections.abc import Callable, Sequence
-from functools import lru_cache
-from pathlib import Path
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Token
 from grader.reading.tree import Call, Negative, Node, Parallel, PlusMinus, Power, Product, Quotient, Step, Sum
 
-TABLE = Path(__file__).with_name("answer.json")
-END = Token("$END", None, 0, 0)
+_END = "END"
+_VALUES = {"NUMBER", "UNIT", "NAME", "TIME", "EULER", "CONSTANT", "IMAGINARY", "INFINITY"}
+_FACTORS = _VALUES | {"OPEN", "FUNCTION", "STEP", "FRACTION"}
+_SIGNS = {"PLUS": None, "MINUS": Negative, "EITHER": PlusMinus}
 
 
 class Condition(NamedTuple):
@@ -28,37 +38,6 @@ class Condition(NamedTuple):
     last: Any = None
 
 
-class ParseTable(NamedTuple):
-    """An LALR table: what to do per state and terminal.
-
-    ``actions[state][kind]`` is a state to shift to (>= 0) or ``~rule``; ``gotos[state][origin]`` a state;
-    ``rules[rule]`` is (origin, length, builder), builder None where the one child is passed on.  ``passed`` remembers
-    where a value gets that is passed on from rule to rule (atom, power, product, … sum): by the state below it, its own
-    state, and the terminal that follows.
-    """
-
-    actions: tuple[dict[str, int], ...]
-    gotos: tuple[dict[str, int], ...]
-    rules: tuple[tuple[str, int, Callable[..., Any] | None], ...]
-    start: int
-    end: int
-    passed: dict[tuple[int, int, str], int]
-
-
-@lru_cache(maxsize=1)
-def table() -> ParseTable:
-    """The grammar's table, read once per process."""
-    found = json.loads(TABLE.read_text(encoding="utf-8"))
-    return ParseTable(
-        actions=tuple(found["actions"]),
-        gotos=tuple(found["gotos"]),
-        rules=tuple((origin, length, BUILDERS.get(builder)) for origin, length, builder in found["rules"]),
-        start=found["start"],
-        end=found["end"],
-        passed={},
-    )
-
-
 def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
     """The parts of an answer: chains (tuples of sides) and conditions.
 
@@ -67,92 +46,148 @@ def parse(tokens: Sequence[Token]) -> tuple[Any, ...]:
     CannotRead
         At the first token that does not fit; ``kind`` tells what is missing.
     """
-    grammar_table = table()
-    actions, gotos, rules, start, end, passed = grammar_table
-    states = [start]
-    values: list[Any] = []
-    for token in (*tokens, END):
-        kind = token.kind
+    line = _Line(tokens)
+    parts = [line.part()]
+    while line.kind == "COMMA":  # 1.636; 2; 10 ms
+        line.taken()
+        parts.append(line.part())
+    line.expect(_END)
+    return tuple(parts)
+
+
+class _Line:
+    """Tokens read from left to right; ``kind`` is that of the one at hand."""
+
+    __slots__ = ("at", "kind", "kinds", "tokens")
+
+    def __init__(self, tokens: Sequence[Token]) -> None:
+        self.tokens = tokens
+        self.kinds = [*(token.kind for token in tokens), _END]
+        self.at = 0
+        self.kind = self.kinds[0]
+
+    def taken(self) -> Any:
+        """The value of the token at hand; the next one is at hand then."""
+        value = self.tokens[self.at].value
+        self.at += 1
+        self.kind = self.kinds[self.at]
+        return value
+
+    def expect(self, kind: str) -> None:
+        if self.kind != kind:
+            place = self.tokens[self.at].start if self.kind != _END else None
+            raise CannotRead("unexpected", place, self.kind)
+
+    def part(self) -> Any:
+        """``t < 0``, ``t > 0``, ``0 < t < 2 ms``; or a chain, ``i(0+) = 2*4/6 = 4/3 kΩ``."""
+        sides = [self.side()]
+        compared = self.kind
+        if compared in {"BELOW", "ABOVE"}:
+            condition = Condition(sides[0], self.taken(), self.side())
+            if compared == self.kind == "BELOW":
+                self.taken()
+                condition = condition._replace(last=self.side())
+            return condition
+        while self.kind == "EQUALS":
+            self.taken()
+            sides.append(self.side())
+        return tuple(sides)
+
+    def side(self) -> Any:
+        return self.taken() if self.kind == "LABEL" else self.sum()
+
+    def sum(self) -> Node:
+        """``-50 ± j120``."""
+        first = self.joined()
+        if self.kind not in _SIGNS:
+            return first
+        terms = [*first.terms] if type(first) is Sum else [first]
+        while self.kind in _SIGNS:
+            turned = _SIGNS[self.kind]
+            self.taken()
+            term = self.joined()
+            terms.append(term if turned is None else turned(term, term.place))
+        return Sum(tuple(terms), first.place)
+
+    def joined(self) -> Node:
+        """``R3 || R2``, which binds more tightly than a sum."""
+        first = self.signed()
+        if self.kind != "PARALLEL":
+            return first
+        terms = [*first.terms] if type(first) is Parallel else [first]
+        while self.kind == "PARALLEL":
+            self.taken()
+            terms.append(self.signed())
+        return Parallel(tuple(terms), first.place)
+
+    def signed(self) -> Node:
+        if self.kind not in _SIGNS:
+            return self.product()
+        turned = _SIGNS[self.kind]
+        self.taken()
+        operand = self.signed()
+        return operand if turned is None else turned(operand, operand.place)
+
+    def product(self) -> Node:
+        """``2*t``, ``6/3``, and factors side by side: ``2t``, ``5 V``, ``(2)(3)``."""
+        left = self.power()
         while True:
-            action = actions[states[-1]].get(kind)
-            if action is None:
-                raise CannotRead("unexpected", token.start if token is not END else None, str(token.kind))
-            if action >= 0:
-                states.append(action)
-                values.append(token.value)
-                break
-            origin, length, builder = rules[~action]
-            if builder is None:
-                way = states[-2], states[-1], kind
-                states[-1] = passed.get(way) or _passed_on(grammar_table, way)
+            kind = self.kind
+            if kind in _FACTORS:
+                left = Product(left, self.power(), left.place)
+            elif kind in {"STAR", "SLASH"}:
+                self.taken()
+                left = (Product if kind == "STAR" else Quotient)(left, self.factor(), left.place)
             else:
-                values[-length:] = (builder(*values[-length:]),)
-                del states[-length:]
-                states.append(gotos[states[-1]][origin])
-            if token is END and states[-1] == end:
-                parts: tuple[Any, ...] = values[-1]
-                return parts
-    raise CannotRead("unexpected")
+                return left
 
+    def factor(self) -> Node:
+        """``2*-3``."""
+        kind = self.kind
+        if kind not in {"PLUS", "MINUS"}:
+            return self.power()
+        self.taken()
+        operand = self.factor()
+        return Negative(operand, operand.place) if kind == "MINUS" else operand
 
-def _passed_on(table: ParseTable, way: tuple[int, int, str]) -> int:
-    """The state that a value reaches by rules that only pass it on; it is remembered."""
-    below, state, kind = way
-    while (action := table.actions[state].get(kind, 0)) < 0 and table.rules[~action][2] is None and state != table.end:
-        state = table.gotos[below][table.rules[~action][0]]
-    table.passed[way] = state
-    return state
+    def power(self) -> Node:
+        base = self.atom()
+        if self.kind != "CARET":
+            return base
+        self.taken()
+        return Power(base, self.exponent(), base.place)
 
+    def exponent(self) -> Node:
+        """``2^-3^2``: the signs of a power belong to it, and powers of it to its number."""
+        kind = self.kind
+        if kind not in {"PLUS", "MINUS"}:
+            return self.power()
+        self.taken()
+        operand = self.exponent()
+        return Negative(operand, operand.place) if kind == "MINUS" else operand
 
-# -- what each rule builds -----------------------------------------------------------------------
+    def atom(self) -> Node:
+        kind = self.kind
+        if kind in _VALUES:
+            return self.taken()
+        if kind == "OPEN":
+            return self.bracketed()
+        if kind == "FUNCTION":
+            function, argument = self.taken(), self.bracketed()
+            return Call(function, argument, argument.place)
+        if kind == "STEP":
+            self.taken()
+            argument = self.bracketed()
+            return Step(argument, argument.place)
+        self.expect("FRACTION")
+        self.taken()
+        top, bottom = self.bracketed(), self.bracketed()
+        return Quotient(top, bottom, top.place)
 
-
-def _place(node: Any) -> int:
-    return node.place if node is not None else 0
-
-
-def _plus(left: Node, _: Any, right: Node) -> Node:
-    if type(left) is Sum:
-        return Sum((*left.terms, right), left.place)
-    return Sum((left, right), left.place)
-
-
-def _minus(left: Node, _: Any, right: Node) -> Node:
-    return _plus(left, _, Negative(right, right.place))
-
-
-def _plus_or_minus(left: Node, _: Any, right: Node) -> Node:
-    return _plus(left, _, PlusMinus(right, right.place))
-
-
-def _parallel(left: Node, _: Any, right: Node) -> Node:
-    if type(left) is Parallel:
-        return Parallel((*left.terms, right), left.place)
-    return Parallel((left, right), left.place)
-
-
-def _bracketed(_: Any, inner: Node, __: Any) -> Node:
-    return inner
-
-
-BUILDERS: dict[str, Callable[..., Any]] = {
-    "first": lambda part: (part,),
-    "further": lambda parts, _, part: (*parts, part),
-    "condition": Condition,
-    "between": lambda left, sign, right, _, last: Condition(left, sign, right, last),
-    "plus": _plus,
-    "minus": _minus,
-    "plus_or_minus": _plus_or_minus,
-    "parallel": _parallel,
-    "negative": lambda _, operand: Negative(operand, operand.place),
-    "positive": lambda _, operand: operand,
-    "either": lambda _, operand: PlusMinus(operand, operand.place),
-    "times": lambda left, _, right: Product(left, right, left.place),
-    "over": lambda left, _, right: Quotient(left, right, left.place),
-    "times_implied": lambda left, right: Product(left, right, left.place),
-    "raised": lambda base, _, exponent: Power(base, exponent, base.place),
-    "bracketed": _bracketed,
-    "call": lambda function, _, argument, __: Call(function, argument, argument.place),
-    "step": lambda _, __, argument, ___: Step(argument, argument.place),
-    "fraction": lambda _, __, top, ___, ____, bottom, _____: Quotient(top, bottom, top.place),
-}
+    def bracketed(self) -> Node:
+        self.expect("OPEN")
+        self.taken()
+        inner = self.sum()
+        self.expect("CLOSE")
+        self.taken()
+        return inner

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import grader
 
-_KINDS = (".py", ".lark", ".json", ".toml", ".html", ".css", ".js", ".svg")
+_KINDS = (".py", ".toml", ".html", ".css", ".js", ".svg")
 _MATTERING = ("python-flint", "sympy")
 """Libraries whose version can change a mark."""
 
