@@ -249,7 +249,9 @@ def _finished(
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
     wrong = judgement.size is not Size.RIGHT
-    follows = verdict.follows or (credit.followed and credit.verdict == FOLLOWED)
+    # minus the right one by chance, it earns as a slip of sign, and is none
+    by_chance = bool(verdict.source) and judgement.size is Size.SIGN and not credit.followed
+    follows = verdict.follows or by_chance or (credit.followed and credit.verdict == FOLLOWED)
     own, (text, typeset) = taken.meant(judgement.meant), taken.reading.shown
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped

@@ -152,8 +152,8 @@ def _judged(item: ItemKey, taken: Interpretation, following: Following, before: 
 
 def _preference(verdict: Verdict) -> tuple[float, bool, bool, bool, bool]:
     """What earns most; of equals what says more for the student: right, following, right but for a slip, parts that follow."""
-    slip = verdict.judgement.size in SLIPS and not verdict.source
     credit = verdict.credit
+    slip = verdict.judgement.size in SLIPS and not (verdict.source and credit.followed)
     return credit.share, credit.verdict == CORRECT, verdict.follows, slip, bool(verdict.reasons)
 
 
@@ -318,7 +318,7 @@ def _followed(
             return told
         # minus the right value by chance: it earns what that does, and is told as what it is
         by_chance = size_credit(right, marking, item.directed)
-        return replace(told, credit=_charged(by_chance, right, item, taken, before), follows=True)
+        return replace(told, credit=_charged(by_chance, right, item, taken, before))
     split = _parts_that_follow(item, taken, right, judgement, consequence.answer, marking)
     if whole:
         credit, tail = for_following(marking, "The slip there is not charged again.")

@@ -35,11 +35,7 @@ FINDS = tuple(_ENTRIES)
 def question_of(problem: Problem, item: Item, solved: Solved | None, known: dict[Any, Any] | None = None) -> Question:
     """An item in its problem, with the response of its circuit (None where there is no circuit) and what is known of it already."""
     known = {} if known is None else known
-    return Question(problem=problem, item=item, response=solved, reference=_reference, known=known)
-
-
-def _reference(question: Question) -> Any:
-    return asked(question.item.find).reference(question)
+    return Question(problem=problem, item=item, response=solved, asked=asked, known=known)
 
 
 def asked(find: str) -> Asked:

@@ -31,8 +31,8 @@ class Question:
     item: Item
     response: Solved | None
     """Of the circuit; None where the problem has none."""
-    reference: Callable[["Question"], Any]
-    """The catalogue's answer to a question: entries build upon one another's."""
+    asked: Callable[[str], Any]
+    """The catalogue's entry for a find: entries build upon one another's answers and rules."""
     known: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
     """What was found already, or why there is nothing, by what is asked: rules ask for the same again and again."""
 
@@ -175,7 +175,7 @@ class Question:
         place = _ASKED(item)
         if place not in self.known:
             try:
-                self.known[place] = self.reference(replace(self, item=item))
+                self.known[place] = self.asked(item.find).reference(replace(self, item=item))
             except (NotDefined, CircuitError) as error:
                 self.known[place] = error
         found = self.known[place]

@@ -40,8 +40,6 @@ class Maximum(_OnStretch):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression; the own value at the instant when the signal is largest, or what that follows from."""
-        from grader.quantities.catalogue import asked  # here: the catalogue imports this file
-
         yield from from_own_expression(
             question, partial(steps.on_stretch, measure=partial(steps.extreme_value, way=self.way))
         )
@@ -49,7 +47,7 @@ class Maximum(_OnStretch):
             here = replace(question, item=instant)
             own = (one for one in here.earlier_here(instant.find) if here.about(one) == 1 and one.at == instant.at)
             yield from from_first(own, "x", "This follows from your own value at that instant.")
-            yield from asked(instant.find).rules(here)
+            yield from question.asked(instant.find).rules(here)
 
     def _instants(self, question: Question) -> Iterator[Item]:
         """The value at the instant when the signal is so large, as an item may ask it: at a switching, at the end of the stretch, or at last."""
