@@ -18,9 +18,9 @@ import pytest
 from tests.common.installed import installed
 
 PAPER = Path(__file__).parents[1] / "papers" / "horn"
-STUDENTS, ANSWERS, EXPRESSION = 1_000, 15, "horn.i"
+STUDENTS, ANSWERS, EXPRESSION = 3_000, 15, "horn.i"
 CLASS, FEW = 300, 60
-ROUNDS = 3
+ROUNDS = 2
 OUTSIDE = ("24/(4/(1-(2/3)e^(-{rate}t))) A", "3*2^(-{rate}t) A", "sqrt(9e^(-{rate}t)) V", "2(1-e^(-{rate}t))^2 V")
 """Right or wrong, none of them is a sum of exponentials as it stands."""
 
