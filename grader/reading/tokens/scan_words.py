@@ -91,13 +91,13 @@ def _is_a_word(letters: str) -> bool:
 
 def _known_beginning(text: str, place: int, end: int, vocabulary: Vocabulary) -> Token | None:
     """The longest known word that a run of letters begins with; a Greek letter takes its subscript along."""
-    match = vocabulary.regex.match(text, place, end + 3)
-    if match is None or match.end() > end:
+    word = vocabulary.beginning(text, place, end)
+    if word is None:
         return None
-    subscript = _SUBSCRIPT.match(text, match.end()) if match[0].lower() in GREEK_NAMES else None
+    subscript = _SUBSCRIPT.match(text, place + len(word)) if word.lower() in GREEK_NAMES else None
     if subscript is not None:  # jω_d
-        return Token("NAME", Name(match[0].lower() + subscript[0], None, place), place, subscript.end())
-    return _known_word(match[0], place, vocabulary)
+        return Token("NAME", Name(word.lower() + subscript[0], None, place), place, subscript.end())
+    return _known_word(word, place, vocabulary)
 
 
 _PARTS = {"Re": "re", "Im": "im", "RE": "re", "IM": "im", "re": "re", "im": "im"}

@@ -6,6 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from grader.regex import regex
 from grader.values.dimension import Dimension
 
 WORDS: dict[str, Any] = tomllib.loads(Path(__file__).with_name("words.toml").read_text(encoding="utf-8"))
@@ -39,9 +40,9 @@ _ALIASES = {
 UNIT_LETTERS = frozenset("AVWSFHCJsm")
 """Letters that are units first: only a name spelled just like that is meant by one, not a and α by A."""
 
-_DROPPED = re.compile(r"[_{}\s\\^]")
-_INFINITE = re.compile(r"\((?:t(?:->|→))?(?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
-_NOUGHT = re.compile(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
+_DROPPED = regex(r"[_{}\s\\^]")
+_INFINITE = regex(r"\((?:t(?:->|→))?(?:∞|inf\w*|oo|unendl\w*|final\w*)\)")
+_NOUGHT = regex(r"\((?:0\(?\+?\)?|initial\w*|start)\)")
 
 
 def normalized_name(name: str) -> str:
@@ -60,8 +61,10 @@ def normalized_name(name: str) -> str:
     return name
 
 
-_LIKE_A_WORD = re.compile(rf"(?!(?:(?!if|in|is|it)[ivqrwp][a-z]|delta|{'|'.join(GREEK_NAMES)})$)[a-z]{{2,}}")
+_LIKE_A_WORD = regex(rf"(?!(?:(?!if|in|is|it)[ivqrwp][a-z]|delta|{'|'.join(GREEK_NAMES)})$)[a-z]{{2,}}")
 """Names that prose may hold (``end``, ``seen``, ``vinf``), and no symbols: ``ic``, ``tau``."""
+
+_EULER = regex(r"e(?![a-z])|E(?=\s*(?:\^|\*\*|-))")
 
 
 class Vocabulary:
@@ -71,15 +74,13 @@ class Vocabulary:
     ----------
     dimensions : dict
         Dimension of each name, None where it is not known.
-    regex : re.Pattern
-        Matches the longest known word at a place: name, function, ``t``, ``e``, ``pi``.
     names_only : re.Pattern
         Matches names written together: ``RC``.
     words : dict
         Names that prose may hold, as `normalized_name` has them, with their dimensions; none of the others.
     """
 
-    __slots__ = ("_folded", "dimensions", "names_only", "regex", "words")
+    __slots__ = ("_folded", "_known", "dimensions", "names_only", "words")
 
     def __init__(self, names: tuple[tuple[str, Dimension | None], ...]) -> None:
         self.words = {name: own for name, own in names if _LIKE_A_WORD.fullmatch(name)}
@@ -90,16 +91,22 @@ class Vocabulary:
             self._folded.setdefault(normalized_name(name), name)  # i(0+) before i(0): the same one
         spelled = {name for name, _ in names} | {normalized_name(name) for name, _ in names if len(name) > 1}
         spelled -= {"t", "e"}
-        words = (
+        self._known = (
             spelled
             | FUNCTIONS.keys()
             | GREEK_NAMES
             | {f"{name[0]}_{name[1:]}" for name in spelled if name[1:].isdigit()}
-            | {"TAU", "Tau"}
-            | {"EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
+            | {"TAU", "Tau", "EXP", "COS", "SIN", "SQRT", "Exp", "Cos", "Sin", "LN", "pi", "t"}
         )
-        self.regex = re.compile(f"{_longest_first(words)}|e(?![a-z])|E(?=\\s*(?:\\^|\\*\\*|-))")
-        self.names_only = re.compile(f"(?:{_longest_first(spelled)})+" if spelled else "(?!)")
+        longest_first = sorted(spelled, key=lambda name: (-len(name), name))
+        self.names_only = regex(f"(?:{'|'.join(map(re.escape, longest_first))})+" if spelled else "(?!)")
+
+    def beginning(self, text: str, place: int, end: int) -> str | None:
+        """The longest known word at a place: a name, a function, ``t``, ``e``, ``pi``."""
+        words = (text[place:until] for until in range(end, place, -1))
+        return next((word for word in words if word in self._known), None) or (
+            text[place] if _EULER.match(text, place) else None
+        )
 
     def find(self, word: str) -> str | None:
         """The name meant by a word, if it is one."""
@@ -110,10 +117,6 @@ class Vocabulary:
         key = normalized_name(word)
         nought = f"{key[:-1]}0" if key.endswith("o") and key not in {"to", "so", "no", "do"} else key  # vo for v0
         return self._folded.get(key) or self._folded.get(nought) or self._folded.get(_ALIASES.get(nought, ""))
-
-
-def _longest_first(words: set[str]) -> str:
-    return "|".join(map(re.escape, sorted(words, key=lambda word: (-len(word), word))))
 
 
 @lru_cache(maxsize=512)
