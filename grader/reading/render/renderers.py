@@ -2,7 +2,6 @@
 
 import re
 from html import escape
-from typing import Protocol
 
 from grader.regex import regex
 
@@ -17,150 +16,97 @@ _NAME = regex(r"([^\W\d_]+?)(?:_\{?([^{}()]*)\}?|([0-9]+))?('*)(\(.*\))?")
 _RATE = regex(r"d(²?)(\w+(?:,\w)?)/dt²?(\(.*\))?")
 
 
-class Renderer(Protocol):
-    """How the pieces of an expression are put on paper; ``stacks`` tells whether fractions have a line of their own."""
+class Renderer:
+    """One line of plain text."""
 
-    @property
-    def stacks(self) -> bool:
+    gap = " "
+    """The space before a unit."""
+    slash = "/"
+    """A division sign within a line."""
+
+    def __init__(self, *, stacks: bool = False) -> None:
+        self.stacks = stacks
         """Whether a fraction is written with one part above the other."""
 
     @property
     def in_line(self) -> "Renderer":
         """The pen for a power, where a fraction stays in the line."""
+        return type(self)()
 
     def number(self, text: str) -> str:
         """A number."""
+        return text
 
     def variable(self, letter: str) -> str:
         """A one-letter quantity."""
-
-    def name(self, name: str) -> str:
-        """A name with its subscript."""
-
-    def unit(self, symbol: str) -> str:
-        """A unit, upright."""
-
-    def sign(self, sign: str) -> str:
-        """A sign in front."""
-
-    def operator(self, sign: str) -> str:
-        """A sign between."""
-
-    def leading(self, sign: str) -> str:
-        """A sign between, where a line may break before it."""
-
-    def times(self, sign: str) -> str:
-        """A product's sign; empty where factors stand side by side."""
-
-    def gap(self) -> str:
-        """The space before a unit."""
-
-    def slash(self) -> str:
-        """A division sign within a line."""
-
-    def bracket(self, side: str) -> str:
-        """A round bracket that does not grow with what it holds."""
-
-    def bracketed(self, text: str) -> str:
-        """In round brackets."""
-
-    def fraction(self, top: str, bottom: str) -> str:
-        """A fraction with a line."""
-
-    def power(self, base: str, exponent: str, simple: bool) -> str:
-        """A power; ``simple`` exponents need no brackets in a line."""
-
-    def root(self, radicand: str) -> str:
-        """A square root."""
-
-    def function(self, name: str, argument: str) -> str:
-        """A function of something."""
-
-    def integral(self, operand: str, start: str, end: str) -> str:
-        """An integral over t between two instants; without them where both are empty."""
-
-    def scientific(self, mantissa: str, exponent: str) -> str:
-        """A number times a power of ten."""
-
-    def words(self, text: str) -> str:
-        """Plain words."""
-
-
-class _Plain:
-    """One line of text."""
-
-    stacks = False
-
-    @property
-    def in_line(self) -> Renderer:
-        return PLAIN
-
-    def number(self, text: str) -> str:
-        return text
-
-    def variable(self, letter: str) -> str:
         return letter
 
     def name(self, name: str) -> str:
+        """A name with its subscript."""
         return GREEK.get(name, name)
 
     def unit(self, symbol: str) -> str:
+        """A unit, upright."""
         return symbol
 
     def sign(self, sign: str) -> str:
+        """A sign in front."""
         return sign
 
     def operator(self, sign: str) -> str:
+        """A sign between."""
         return f" {sign} "
 
     def leading(self, sign: str) -> str:
+        """A sign between, where a line may break before it."""
         return f"{sign} "
 
     def times(self, sign: str) -> str:
+        """A product's sign; empty where factors stand side by side."""
         return sign
 
-    def gap(self) -> str:
-        return " "
-
-    def slash(self) -> str:
-        return "/"
-
     def bracket(self, side: str) -> str:
+        """A round bracket that does not grow with what it holds."""
         return side
 
     def bracketed(self, text: str) -> str:
+        """In round brackets."""
         return f"({text})"
 
     def fraction(self, top: str, bottom: str) -> str:
+        """A fraction with a line."""
         return f"({top})/({bottom})"
 
     def power(self, base: str, exponent: str, simple: bool) -> str:
+        """A power; ``simple`` exponents need no brackets in a line."""
         return f"{base}^{exponent}" if simple and "." not in exponent else f"{base}^({exponent})"
 
     def root(self, radicand: str) -> str:
+        """A square root."""
         return f"√({radicand})"
 
     def function(self, name: str, argument: str) -> str:
+        """A function of something."""
         return f"{name}({argument})"
 
     def integral(self, operand: str, start: str, end: str) -> str:
+        """An integral over t between two instants; without them where both are empty."""
         return f"∫[{start}…{end}] {operand} dt" if end else f"∫ {operand} dt"
 
     def scientific(self, mantissa: str, exponent: str) -> str:
+        """A number times a power of ten."""
         return f"{mantissa}·10^{exponent}"
 
     def words(self, text: str) -> str:
+        """Plain words."""
         return text
 
 
-class _Math:
+class _Math(Renderer):
     """MathML Core."""
 
-    stacks = True
-
-    @property
-    def in_line(self) -> Renderer:
-        return MATH_IN_LINE
+    gap = '<mspace width="0.2em"></mspace>'
+    slash = "<mo>/</mo>"
 
     def number(self, text: str) -> str:
         return f"<mn>{escape(text)}</mn>"
@@ -219,12 +165,6 @@ class _Math:
     def times(self, sign: str) -> str:
         return f"<mo>{sign or '&#x2062;'}</mo>"
 
-    def gap(self) -> str:
-        return '<mspace width="0.2em"></mspace>'
-
-    def slash(self) -> str:
-        return "<mo>/</mo>"
-
     def bracket(self, side: str) -> str:
         return f'<mo stretchy="false">{side}</mo>'
 
@@ -249,9 +189,9 @@ class _Math:
         sign = (
             f"<msubsup><mo>∫</mo><mrow>{start}</mrow><mrow>{apart}{end}</mrow></msubsup>"
             if end
-            else f"<mo>∫</mo>{self.gap()}"
+            else f"<mo>∫</mo>{self.gap}"
         )
-        return f"<mrow>{sign}{operand}{self.gap()}<mi>d</mi><mi>t</mi></mrow>"
+        return f"<mrow>{sign}{operand}{self.gap}<mi>d</mi><mi>t</mi></mrow>"
 
     def scientific(self, mantissa: str, exponent: str) -> str:
         return f"<mrow><mn>{escape(mantissa)}</mn><mo>·</mo><msup><mn>10</mn><mn>{escape(exponent)}</mn></msup></mrow>"
@@ -260,12 +200,4 @@ class _Math:
         return f"<mtext>{escape(text).replace(' ', NO_BREAK)}</mtext>"
 
 
-class _MathInLine(_Math):
-    """MathML Core within a power."""
-
-    stacks = False
-
-
-PLAIN: Renderer = _Plain()
-MATH: Renderer = _Math()
-MATH_IN_LINE: Renderer = _MathInLine()
+PLAIN, MATH = Renderer(), _Math(stacks=True)

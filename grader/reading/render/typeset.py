@@ -104,7 +104,7 @@ def _breakable(tree: Node, pen: Renderer) -> list[str]:
     if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
         terms = _breakable(tree.operand, pen)
         terms[0] = pen.bracket("(") + terms[0]
-        terms[-1] += pen.bracket(")") + pen.gap() + pen.unit(unit_text(tree.unit))
+        terms[-1] += pen.bracket(")") + pen.gap + pen.unit(unit_text(tree.unit))
         return terms
     return [_written(tree, pen)]
 
@@ -182,7 +182,7 @@ def _product(node: Product, pen: Renderer) -> str:
         if not index:
             out = text
         elif _is_unit(factor):
-            out += pen.times("·") if _is_unit(factors[index - 1]) else "" if _is_degree(factor) else pen.gap()
+            out += pen.times("·") if _is_unit(factors[index - 1]) else "" if _is_degree(factor) else pen.gap
             out += text
         elif _touches(factors[index - 1], factor):
             out += pen.times("") + text
@@ -218,17 +218,17 @@ def _touches(left: Node, right: Node) -> bool:
 
 def _quotient(node: Quotient, pen: Renderer) -> tuple[str, int]:
     if _is_unit(node.bottom):
-        return _per(node.top, pen) + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
+        return _per(node.top, pen) + pen.slash + _within(node.bottom, pen, POWER), PRODUCT
     if pen.stacks:
         return pen.fraction(_written(node.top, pen), _written(node.bottom, pen)), POWER
     top = _within(node.top, pen, SIGNED if isinstance(node.top, Negative) else PRODUCT)
-    return top + pen.slash() + _within(node.bottom, pen, POWER), PRODUCT
+    return top + pen.slash + _within(node.bottom, pen, POWER), PRODUCT
 
 
 def _per(top: Node, pen: Renderer) -> str:
     """What stands before a unit below the line: ``500 1`` in 500 1/s."""
     if isinstance(top, Product) and isinstance(top.right, Number) and top.right.value == 1:
-        return _within(top.left, pen, PRODUCT) + pen.gap() + pen.number("1")
+        return _within(top.left, pen, PRODUCT) + pen.gap + pen.number("1")
     return _within(top, pen, PRODUCT)
 
 
@@ -255,8 +255,8 @@ def _measured(operand: Node, unit: Node, pen: Renderer) -> str:
     if isinstance(operand, Sum) and pen.stacks:
         loose = True
     if isinstance(unit, UnitSymbol) and unit.dimension is None and isinstance(operand, Number):
-        return text + pen.gap() + pen.unit(unit.symbol)
-    return (pen.bracketed(text) if loose else text) + pen.gap() + pen.unit(unit_text(unit))
+        return text + pen.gap + pen.unit(unit.symbol)
+    return (pen.bracketed(text) if loose else text) + pen.gap + pen.unit(unit_text(unit))
 
 
 def _whole(node: Node, pen: Renderer) -> str:
