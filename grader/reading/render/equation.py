@@ -2,10 +2,8 @@
 
 from typing import Any
 
-from flint import fmpq
-
 from grader.reading.text.operators import OPERATOR, QUANTITY
-from grader.reading.tree import Name, Negative, Node, Number, Power, Product, Sum, exchanged, walk
+from grader.reading.tree import Name, Negative, Node, Number, Power, Product, Sum, added, exchanged, walk
 
 MOST_PRIMES = 4
 """Nobody counts more; a derivative of a higher order keeps its operator."""
@@ -23,7 +21,7 @@ def equation_sides(tree: Node, letter: str) -> tuple[Node, Node]:
     terms = tree.terms if isinstance(tree, Sum) else (tree,)
     left = tuple(term for term in terms if not _stands_right(term))
     right = tuple(_negative(term) for term in terms if _stands_right(term))
-    return _in_primes(_sum(left, tree), letter), _in_primes(_sum(right, tree), letter)
+    return _in_primes(added(left, tree.place), letter), _in_primes(added(right, tree.place), letter)
 
 
 def written_in(tree: Node, letter: str) -> Node:
@@ -39,12 +37,6 @@ def _stands_right(term: Node) -> bool:
 
 def _negative(term: Node) -> Node:
     return term.operand if isinstance(term, Negative) else Negative(term, term.place)
-
-
-def _sum(terms: tuple[Node, ...], whole: Node) -> Node:
-    if not terms:
-        return Number(fmpq(0), "0", whole.place)
-    return terms[0] if len(terms) == 1 else Sum(terms, whole.place)
 
 
 def _in_primes(tree: Node, letter: str) -> Node:

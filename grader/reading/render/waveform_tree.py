@@ -20,6 +20,7 @@ from grader.reading.tree import (
     Time,
     UnitSymbol,
     WithUnit,
+    added,
 )
 from grader.values.comparison import NEGLIGIBLE
 from grader.values.dimension import NUMBER, Dimension, unit_symbol
@@ -131,7 +132,7 @@ def waveform_tree(
     terms = [term for mode in modes for term in _mode_terms(mode, largest, scale, time, digits)]
     if not terms:
         return value_tree(0.0, dimension, digits)
-    return _measured(terms[0] if len(terms) == 1 else Sum(tuple(terms), 0), scale, symbol, dimension)
+    return _measured(added(terms), scale, symbol, dimension)
 
 
 def _size(mode: TermMode) -> float:
@@ -216,10 +217,7 @@ def _scaled(amplitude: float, factors: list[Node], digits: int) -> Node:
 def _symbolic_tree(waveform: Waveform) -> Node:
     """An exact waveform with symbols, term by term."""
     terms = sorted(waveform.terms, key=lambda t: (t.power, t.rate != 0, t.frequency != 0))
-    nodes = [node for term in terms for node in _term_nodes(term)]
-    if not nodes:
-        return Number(fmpq(0), "0", 0)
-    return nodes[0] if len(nodes) == 1 else Sum(tuple(nodes), 0)
+    return added([node for term in terms for node in _term_nodes(term)])
 
 
 def _term_nodes(term: Term) -> list[Node]:
@@ -247,9 +245,7 @@ def _linear(slope: Scalar, offset: Scalar) -> Node | None:
         parts.append(_product(scalar_tree(slope), _TIME))
     if offset != 0:
         parts.append(scalar_tree(offset))
-    if not parts:
-        return None
-    return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
+    return added(parts) if parts else None
 
 
 def _whole(number: int) -> Number:
@@ -269,8 +265,7 @@ def _product(left: Node, right: Node) -> Node:
 def scalar_tree(value: Scalar) -> Node:
     """An exact number, with its square roots and symbols."""
     if isinstance(value, Surd):
-        parts = [_with_root(c, fmpq(r) if isinstance(r, int) else r) for r, c in value.parts]
-        return parts[0] if len(parts) == 1 else Sum(tuple(parts), 0)
+        return added([_with_root(c, fmpq(r) if isinstance(r, int) else r) for r, c in value.parts])
     if isinstance(value, Symbolic):
         whole = math.lcm(*(int(c.q) for part in (value.top, value.bottom) for c in part.coeffs()))
         whole = whole if whole <= _WRITTEN_OUT else 1
@@ -313,6 +308,4 @@ def _polynomial(polynomial: Any, names: tuple[str, ...]) -> Node:
                 symbol: Node = Name(name, None, 0)
                 node = _product(node, symbol if exponent == 1 else Power(symbol, _whole(int(exponent)), 0))
         nodes.append(node)
-    if not nodes:
-        return _whole(0)
-    return nodes[0] if len(nodes) == 1 else Sum(tuple(nodes), 0)
+    return added(nodes)

@@ -9,7 +9,7 @@ The modules beside it lead from tokens to trees (`parse`; `written_out`, of the 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
@@ -247,6 +247,13 @@ def exchanged(node: Any, change: Callable[[Any], Any]) -> Any:
         return node
     children = [exchanged(child, change) for child in node]
     return tuple(children) if type(node) is tuple else type(node)(*children)
+
+
+def added(terms: Sequence[Any], place: int = 0) -> Any:
+    """The sum of some terms: zero for none, and a single one itself."""
+    if not terms:
+        return Number(fmpq(0), "0", place)
+    return terms[0] if len(terms) == 1 else Sum(tuple(terms), place)
 
 
 def written_in(node: Any, symbol: str) -> Any:

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from grader.reading.ambiguities import Alternative
 from grader.reading.tokens import Question, Token
+from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import (
     Call,
@@ -30,6 +31,8 @@ from grader.reading.tree import (
     TimeUnit,
     UnitSymbol,
     WithUnit,
+    added,
+    exchanged,
     walk,
 )
 from grader.reading.tree.spread import cover, unit_text
@@ -149,43 +152,24 @@ def time_left_out(tree: Node) -> Alternatives:
     """``-267e^-250``: a term of an expression whose power of e holds no t, nor does anything else in it."""
     terms = tree.terms if isinstance(tree, Sum) else (tree,)
     turned = tuple(_with_time(term) for term in terms)
-    if all(a is b for a, b in zip(turned, terms, strict=True)):
+    if turned == terms:
         return ()
-    whole = Sum(turned, tree.place) if isinstance(tree, Sum) else turned[0]
-    return (whole, _T_LEFT_OUT), (tree, _NO_T)
+    return (added(turned, tree.place), _T_LEFT_OUT), (tree, _NO_T)
 
 
 def _with_time(term: Node) -> Node:
     nodes = walk(term)
     if any(type(node) in {Time, Pieces, Imaginary} for node in nodes):
         return term  # 10∠30° is a phasor
-    if not any(isinstance(node, Power) and _is_euler(node.base) for node in nodes):
-        return term
-    return _replaced(term, lambda node: isinstance(node, Power) and _is_euler(node.base), _times_time)
+    return exchanged(term, _times_time)
 
 
-def _is_euler(node: Node) -> bool:
-    return isinstance(node, Constant) and node.name == "e"
-
-
-def _times_time(node: Any) -> Node:
+def _times_time(node: Any) -> Node | None:
+    """A power of e with t in it."""
+    if not isinstance(node, Power) or not isinstance(node.base, Constant) or node.base.name != "e":
+        return None
     exponent = node.exponent
-    return Power(node.base, Product(exponent, Time(exponent.place), exponent.place), node.place)
-
-
-def _replaced(node: Any, test: Callable[[Any], bool], change: Callable[[Any], Node]) -> Any:
-    """The tree with every node that passes the test changed."""
-    if test(node):
-        return change(node)
-    children = tuple(
-        _replaced(child, test, change)
-        if isinstance(child, tuple) and hasattr(child, "place")
-        else tuple(_replaced(one, test, change) for one in child)
-        if isinstance(child, tuple) and child and isinstance(child[0], tuple) and hasattr(child[0], "place")
-        else child
-        for child in node
-    )
-    return node if all(a is b for a, b in zip(children, node, strict=True)) else type(node)(*children)
+    return node._replace(exponent=Product(exponent, Time(exponent.place), exponent.place))
 
 
 # -- degrees -------------------------------------------------------------------------------------
@@ -200,7 +184,7 @@ def degrees_or_radians(tree: Node) -> Alternatives:
     angles = [angle for node in walk(tree) if isinstance(node, Call) and (angle := _bare_angle(node)) is not None]
     if not angles:
         return ()
-    turned = _replaced(tree, lambda node: isinstance(node, Call) and _bare_angle(node) is not None, _in_degrees)
+    turned = exchanged(tree, _in_degrees)
     both = (turned, _DEGREES), (tree, _RADIANS)
     return both if max(angles) > _TURN else both[::-1]
 
@@ -217,20 +201,17 @@ def _bare_angle(call: Call) -> float | None:
     return float(number.value.p) / float(number.value.q)
 
 
-_DEGREE = look_up("°")[0]
-
-
-def _in_degrees(call: Call) -> Node:
-    argument = call.argument
-    assert isinstance(argument, Sum)
-    last = argument.terms[-1]
-    unit = UnitSymbol(_DEGREE.symbol, _DEGREE.scale, _DEGREE.dimension, last.place, degrees=True)
-    turned: Node = (
-        Negative(Product(last.operand, unit, last.place), last.place)
-        if isinstance(last, Negative)
-        else Product(last, unit, last.place)
-    )
-    return call._replace(argument=argument._replace(terms=(*argument.terms[:-1], turned)))
+def _in_degrees(node: Any) -> Node | None:
+    """A function of a bare angle with the unit left out."""
+    if not isinstance(node, Call) or _bare_angle(node) is None:
+        return None
+    timed, last = node.argument.terms
+    unit = unit_node(look_up("°")[0], last.place)
+    angle = last.operand if isinstance(last, Negative) else last
+    turned: Node = Product(angle, unit, last.place)
+    if isinstance(last, Negative):
+        turned = Negative(turned, last.place)
+    return node._replace(argument=node.argument._replace(terms=(timed, turned)))
 
 
 # -- the unit cell -------------------------------------------------------------------------------

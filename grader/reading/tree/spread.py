@@ -23,6 +23,7 @@ from grader.reading.tree import (
     UnitSymbol,
     WaveformPiece,
     WithUnit,
+    added,
 )
 from grader.values.dimension import TIME
 
@@ -147,8 +148,7 @@ def unit_apart(tree: Node) -> tuple[Node, Node | None]:
     units = [unit for unit in map(unit_factor, terms) if unit is not None]
     if not units:
         return tree, None
-    bare = tuple(map(without_unit, terms))
-    return (Sum(bare, tree.place) if len(bare) > 1 else bare[0]), units[-1]
+    return added(tuple(map(without_unit, terms)), tree.place), units[-1]
 
 
 def _only_units(node: Node) -> bool:
