@@ -119,31 +119,19 @@ def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
     return _Evaluation(names, ZERO, ZERO).of(tree)
 
 
-class _Evaluation:
-    __slots__ = (
-        "consistent",
-        "defined",
-        "instants",
-        "named",
-        "names",
-        "origin",
-        "products",
-        "silent",
-        "start",
-        "time_scale",
-    )
+class _Evaluation(Struct):
+    """One walk over a tree."""
 
-    def __init__(self, names: Mapping[str, Waveform], start: fmpq, origin: fmpq) -> None:
-        self.names = names
-        self.start = start
-        self.origin = origin
-        self.consistent = True
-        self.named = False
-        self.defined: dict[str, Dimension | None] = {}
-        self.products = 0
-        self.instants: set[fmpq] = set()
-        self.time_scale: fmpq | None = None
-        self.silent = False
+    names: Mapping[str, Waveform]
+    start: fmpq
+    origin: fmpq
+    consistent: bool = True
+    named: bool = False
+    defined: dict[str, Dimension | None] = {}
+    products: int = 0
+    instants: set[fmpq] = set()
+    time_scale: fmpq | None = None
+    silent: bool = False
 
     def of(self, node: Node) -> Worth:
         return _RULES[type(node)](self, node)
@@ -170,10 +158,6 @@ class _Evaluation:
         return tuple(pieces)
 
 
-def _number(_work: _Evaluation, node: Number) -> Worth:
-    return node.value, None
-
-
 def _unit(_work: _Evaluation, node: UnitSymbol) -> Worth:
     if node.degrees:
         return functions.pi().scaled(fmpq(1, 180)), node.dimension
@@ -191,16 +175,6 @@ def _name(work: _Evaluation, node: Name) -> Worth:
     else:
         work.named, dimension = True, node.dimension
     return (value.number if value.is_number else value), dimension
-
-
-def _constant(_work: _Evaluation, node: Constant) -> Worth:
-    return (functions.EULER if node.name == "e" else functions.pi()), None
-
-
-def _time(work: _Evaluation, _node: Time) -> Worth:
-    if work.time_scale is not None:
-        return wave.TIME.scaled(work.time_scale), None
-    return wave.TIME, None
 
 
 def _negative(work: _Evaluation, node: Negative) -> Worth:
@@ -358,10 +332,6 @@ def _given(work: _Evaluation, node: Definition) -> Worth:
     return worth
 
 
-def _imaginary(_work: _Evaluation, _node: Imaginary) -> Worth:
-    return Complex(Waveform(), wave.constant(ONE)), None
-
-
 def _infinity(_work: _Evaluation, _node: Infinity) -> Worth:
     raise NotFinite("The answer says that there is no finite value.")
 
@@ -371,10 +341,13 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
-    Parallel: _parallel, Number: _number, UnitSymbol: _unit, Name: _name, Constant: _constant, Time: _time, Negative: _negative, Sum: _sum,
-    Product: _product, Quotient: _quotient, Power: _power, Call: _call, Step: step, WithUnit: _measured,
-    TimeUnit: _rescaled, Definition: _given, Pieces: pieces, Infinity: _infinity, Imaginary: _imaginary,
-    PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
+    Number: lambda _, node: (node.value, None),
+    Constant: lambda _, node: (functions.EULER if node.name == "e" else functions.pi(), None),
+    Time: lambda work, _: (wave.TIME if work.time_scale is None else wave.TIME.scaled(work.time_scale), None),
+    Imaginary: lambda *_: (Complex(Waveform(), wave.constant(ONE)), None),
+    Negative: _negative, Parallel: _parallel, UnitSymbol: _unit, Name: _name, Sum: _sum, Product: _product, Quotient: _quotient,
+    Power: _power, Call: _call, Step: step, WithUnit: _measured, TimeUnit: _rescaled, Definition: _given, Pieces: pieces,
+    Infinity: _infinity, PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
 }  # fmt: skip
 
 __all__ = ["EvaluationError", "NoResponse", "NotFinite", "Quantity", "UnknownName", "evaluate"]
