@@ -6,13 +6,14 @@ make: ``e-500t`` without its ^, ``26.67^-1250t`` without its e.
 """
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
 from grader.reading.tokens.balance import balance, separate
-from grader.reading.tokens.extent import operand_extent
+from grader.reading.tokens.extent import behind_signs, operand_extent
 from grader.reading.tokens.lost import (
     AS_NUMBER,
     LOST_CARET,
@@ -57,19 +58,14 @@ def arrange(tokens: list[Token], question: Question, forks: Ambiguities) -> list
     return out
 
 
-class _Arranger:
+class _Arranger(Struct):
     """Walks the tokens once, from left to right; each method gives the index where to go on."""
 
-    __slots__ = ("forks", "formula", "partner", "question", "tokens")
-
-    def __init__(
-        self, tokens: list[Token], partner: dict[int, int], question: Question, forks: Ambiguities, formula: bool
-    ) -> None:
-        self.tokens = tokens
-        self.partner = partner
-        self.question = question
-        self.forks = forks
-        self.formula = formula
+    tokens: list[Token]
+    partner: dict[int, int]
+    question: Question
+    forks: Ambiguities
+    formula: bool
 
     def walk(self, index: int, stop: int, out: list[Token], depth: int, power: bool = False) -> None:
         """Arrange ``tokens[index:stop]`` into ``out``; the slashes of a ``power`` itself are `gather`'s."""
@@ -108,6 +104,15 @@ class _Arranger:
             out.append(token)
             index += 1
 
+    def _bracketed(self, start: int, end: int, out: list[Token], depth: int) -> None:
+        """Emit ``tokens[start:end]`` in brackets."""
+        out.append(virtual("OPEN", self.tokens[start].start))
+        self.walk(start, end, out, depth + 1)
+        out.append(virtual("CLOSE", self.tokens[end - 1].end))
+
+    def _extent(self, start: int, stop: int, function: str = "") -> int:
+        return operand_extent(self.tokens, self.partner, start, stop, self.question, function)
+
     # -- powers ----------------------------------------------------------------------------------
 
     def _lost_power(self, index: int, stop: int, out: list[Token]) -> None:
@@ -139,7 +144,7 @@ class _Arranger:
             out.append(tokens[index])
             return after
         if base.kind == "EULER":
-            end = operand_extent(tokens, self.partner, after, stop, self.question)
+            end = self._extent(after, stop)
             if self.question.expects == "value" and ten_for_e(tokens, after, end, out, self.forks):
                 out[-1] = POWER_OF_TEN._replace(start=base.start, end=base.end)
         else:
@@ -151,10 +156,8 @@ class _Arranger:
         tokens = self.tokens
         varies = any(token.kind == "TIME" for token in tokens[start : start + 3])
         if base.kind == "NUMBER" and varies and (base.value.value != 10 or self._varies_at_once(start, stop)):
-            return operand_extent(tokens, self.partner, start, stop, self.question)
-        end = start
-        while end < stop and tokens[end].kind in {"PLUS", "MINUS"}:
-            end += 1
+            return self._extent(start, stop)
+        end = behind_signs(tokens, start, stop)
         if end >= stop or tokens[end].kind not in _POWERS:
             return start
         return self.partner.get(end, end) + 1
@@ -183,7 +186,7 @@ class _Arranger:
         close = self.partner[opening]
         end = close + 1
         if end < stop and tokens[end].kind == "SLASH" and _kinds(tokens[opening + 1 : close]) in _BARE_TIME:
-            wider = operand_extent(tokens, self.partner, opening, stop, self.question)
+            wider = self._extent(opening, stop)
             if wider > end + 1:
                 plain = _kinds(tokens[end + 1 : wider]) == ["NUMBER"]
                 ways = (_BESIDE_POWER, _INTO_POWER) if plain else (_INTO_POWER, _BESIDE_POWER)
@@ -211,7 +214,7 @@ class _Arranger:
         after = index + 1
         if after >= stop or tokens[after].kind not in {"MINUS", "OPEN", "NUMBER"}:
             return after
-        end = operand_extent(tokens, self.partner, after, stop, self.question)
+        end = self._extent(after, stop)
         inside = _kinds(tokens[after:end])
         if "TIME" not in inside or "FUNCTION" in inside or "EULER" in inside:
             pair = inside if len(out) < 2 or out[-2].kind != "CONSTANT" else inside[:2]  # 4πe-7*800
@@ -227,9 +230,7 @@ class _Arranger:
             if len(out) > 2 and out[-2].kind == out[-3].kind == "NUMBER":
                 out.insert(-2, virtual("MINUS", out[-2].start))
             out.extend((virtual("CARET", place), virtual("MINUS", place)))
-            out.append(virtual("OPEN", place))
-            self.walk(after, end, out, depth + 1)
-            out.append(virtual("CLOSE", tokens[end - 1].end))
+            self._bracketed(after, end, out, depth)
             return end
         if self.forks.choose("arrange", "caret", place, (LOST_CARET, AS_NUMBER)) == 1:
             return after
@@ -253,9 +254,7 @@ class _Arranger:
                 return self._caret(after, stop, out, depth)
             if after < stop and tokens[after].kind == "OPEN":
                 return self._exponential(index, stop, out, depth)
-            return self._power(
-                index, after, operand_extent(tokens, self.partner, after, stop, self.question), out, depth
-            )
+            return self._power(index, after, self._extent(after, stop), out, depth)
         square: list[Token] = []
         if after + 1 < stop and tokens[after].kind == "CARET":
             first = after + 1 + (tokens[after + 1].kind == "MINUS" and after + 2 < stop)
@@ -268,9 +267,8 @@ class _Arranger:
             start, end, behind = start - 1, wider, wider
         if end <= start:
             raise CannotRead("function-empty", token.start, token.value)
-        out.extend((token, virtual("OPEN", tokens[start].start)))
-        self.walk(start, end, out, depth + 1)
-        out.append(virtual("CLOSE", tokens[end - 1].end))
+        out.append(token)
+        self._bracketed(start, end, out, depth)
         out.extend(square)
         return behind
 
@@ -288,7 +286,7 @@ class _Arranger:
         if index < stop and self.tokens[index].kind == "OPEN":
             close = self.partner[index]
             return index + 1, close, close + 1
-        end = operand_extent(self.tokens, self.partner, index, stop, self.question, function)
+        end = self._extent(index, stop, function)
         return index, end, end
 
     def _fraction(self, index: int, stop: int, out: list[Token], depth: int) -> int:
@@ -320,9 +318,7 @@ class _Arranger:
     def _slash(self, index: int, stop: int, out: list[Token], measured: bool, depth: int) -> int:
         end = denominator_end(self.tokens, index, stop, measured, self.question, self.forks)
         if end > index:
-            out.append(virtual("OPEN", self.tokens[index].start))
-            self.walk(index, end, out, depth + 1)
-            out.append(virtual("CLOSE", self.tokens[end - 1].end))
+            self._bracketed(index, end, out, depth)
         return end
 
 
