@@ -78,6 +78,11 @@ class Search:
         self.failed: Counter[str] = Counter()
         """What was in the way, and with how many sets of values."""
 
+    @property
+    def looked_at(self) -> int:
+        """With how many sets of values the answers were worked out."""
+        return len(self._costs)
+
     def found(self) -> Iterator[tuple[Values, float]]:
         """Clean proposals as they are met, then the others by what they cost."""
         rest: dict[Values, float] = {}
@@ -127,11 +132,12 @@ class Search:
         return self._costs[values]
 
     def _worked_out(self, values: Values) -> float:
+        found: _Solved | str
         try:
             problem = with_values(self._original, dict(values))
-        except RubricError:
-            return math.inf
-        found = _solved(problem)
+            found = _solved(problem)
+        except RubricError as error:
+            found = str(error).splitlines()[0].rstrip(".")
         fault = found if isinstance(found, str) else self._unlike(found)
         if fault or isinstance(found, str):
             self.failed[fault] += 1

@@ -118,7 +118,7 @@ def proposals(
                 pool.append(_Sound(cost, values, after.alike))
             tell(len(pool))
     if not pool:
-        raise UsageError(_none_sound(problem, search.failed))
+        raise UsageError(_none_sound(problem, search))
     met = _met(before, pool)
     kept = sorted((sound for sound, meeting in zip(pool, met, strict=True) if not meeting), key=lambda one: one.cost)
     if not kept:
@@ -148,12 +148,11 @@ def _met(before: "_Vetted", pool: Sequence[_Sound]) -> list[Meeting]:
     return [one.alike - always for one in pool]
 
 
-def _none_sound(problem: str, failed: Mapping[str, int]) -> str:
-    often = sorted(failed, key=lambda fault: -failed[fault])[:MOST_FAULTS]
-    said = "; ".join(f"{fault} ({failed[fault]} of {sum(failed.values())})" for fault in often)
+def _none_sound(problem: str, search: Search) -> str:
+    said = "; ".join(f"{fault} ({count})" for fault, count in search.failed.most_common(MOST_FAULTS))
     return (
-        f"No values were found with which problem '{problem}' is as sound as it is. In the way, with how many of the sets "
-        f"looked at: {said or 'nothing else to draw'}. Change what is in the way, or give wider ranges (--range) or another --seed."
+        f"No values were found with which problem '{problem}' is as sound as it is. In the way, with how many of the "
+        f"{search.looked_at} sets looked at: {said or 'nothing else to draw'}. Change what is in the way, or give wider ranges (--range) or another --seed."
     )
 
 

@@ -33,8 +33,8 @@ def run(options: argparse.Namespace) -> int:
     print("".join(f"\n{said}\n" for said in _kept(problem, found)), end="")
     if len(found) < options.count:
         print(
-            "\nWith the other values that were looked at common mistakes lead to the right answer or to each other's, so that "
-            "they could not be told; wider ranges (--range) or another --seed may give more."
+            "\nWith the other values that were looked at the problem is less sound, or common mistakes lead to each other's "
+            "answers, so that they could not be told; wider ranges (--range) or another --seed may give more."
         )
     print(
         f"\n{options.output}: {len(found)} of {options.count} asked. Look at the texts of the problems, then run: grader vet {options.output}"

@@ -94,7 +94,7 @@ def _item_key(rubric: Rubric, problem: Problem, item: Item, reference: Reference
         reference=reference,
         signal=item.signal,
         accepted=(reference.answer,),
-        parts=item.parts or default_parts(reference),
+        parts=_weighed(item.parts, reference.answer) or default_parts(reference),
         options=(*item.options, *item.accept) if reference.kind == CHOICE else item.options,
         percent=percent,
         names={named.name: named.dimension for one in (*reference.intervals, reference) for named in one.names},
@@ -163,6 +163,13 @@ def _end_of(answer: Waveform) -> list[str]:
         return ["final value"]
     dies = not answer.is_symbolic and any(to_float(term.rate) < 0 for term in answer.terms)
     return ["forced part"] if dies else []
+
+
+def _weighed(parts: tuple[tuple[str, float], ...], answer: Answer) -> tuple[tuple[str, float], ...]:
+    """The parts that the rubric weighs; what never settles has a forced part where it says final value."""
+    if not isinstance(answer, Waveform) or answer.limit() is not None:
+        return parts
+    return tuple(("forced part" if name == "final value" else name, points) for name, points in parts)
 
 
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:

@@ -133,7 +133,8 @@ def topics(
         who = tuple(sorted({answer.student for answer in group}))
         if len(who) > 1:
             said, rate = described(id), Rate(len(who), students, *interval(len(who), students))
-            words = (said.title, said.idea, said.nudge) if said is not None else ("", UNEXPLAINED, "")
+            unknown = ("", UNEXPLAINED, "") if id == group[0].key else (id, NOT_KNOWN, "")
+            words = unknown if said is None else (said.title, said.idea, said.nudge)
             texts = dict(zip(("title", "belief", "ask"), words, strict=True))
             found.append(_told_of(group, id=id, **texts, say="", students=who, unsure=0, rate=rate, tested=False))
     return tuple(sorted(found, key=lambda topic: (-round(topic.weight, 6), topic.id)))
@@ -149,6 +150,8 @@ UNEXPLAINED = (
     "Wrong answers that no mistake explains: work it through on the board, or ask one of them how they went about it."
 )
 """Of an item."""
+
+NOT_KNOWN = "These marks name a mistake that is not known any more: mark the section again, and it is explained anew."
 
 
 def pairs(explanations: Mapping[str, Explanation], figures: Sequence[IdeaFigures], most: int) -> tuple[Pair, ...]:

@@ -283,8 +283,9 @@ def _beside(mark: Mark, found: Sequence[Points], *, waived: bool) -> Mark:
         mark = replace(mark, reasons=tuple(map(without_charge, mark.reasons)))
     if not found:
         return mark
+    given = " and ".join(f"{in_points(one.points)} for {called(one.answer or '')}" for one in found)
     before = (
-        f"{GAVE}{in_points(found[0].points)} for {called(found[0].answer or '')}. Now {called(mark.answer)} stands here: "
+        f"{GAVE}{given}. Now {called(mark.answer)} stands here: "
         "these points do not count for it until a person says so."
     )
     return replace(mark, review=True, reasons=(*mark.reasons, before))

@@ -108,3 +108,12 @@ def test_a_forced_part_is_not_what_another_element_has(key):
 
 def test_a_line_is_another_where_it_starts_elsewhere(key):
     assert marks_of(key, {"line.v": "500t V"})["line.v"].awarded < 4
+
+
+def test_a_final_value_that_a_rubric_weighs_is_called_forced_part_where_nothing_settles():
+    weighed = RUBRIC.replace(
+        'current = "L1", points = 6}', 'current = "L1", points = 6, parts = {"final value" = 4, "time constant" = 2}}'
+    )
+    key = build_key(read_rubric(weighed.encode(), "forced.toml"))
+    parts = marks_of(key, {"wave.i": "2 cos(3t - 36.87°) A"})["wave.i"].parts
+    assert [(part.name, part.awarded) for part in parts] == [("forced part", 4), ("time constant", 0)]

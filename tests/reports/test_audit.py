@@ -12,6 +12,7 @@ from grader.cli import audit as command
 from grader.cli.parser import build_parser
 from grader.errors import OutputError, UsageError
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, PARTLY, UNREADABLE
+from grader.reports import audit_ideas
 from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
 
 HOSTILE = "</style></script><script>alert(1)</script>"
@@ -488,3 +489,12 @@ def test_a_mistake_counts_with_the_idea_behind_it_that_others_hold(tmp_path):
     (topic,) = of_class.cards
     assert (topic.id, topic.lost, topic.all, topic.also) == ("time-constant-of", 8.0, 4, ("S001", "S002", "S003"))
     assert of_class.ideas[0].lost == 2.0
+
+
+def test_a_mistake_that_is_not_known_any_more_is_no_wrong_answer_that_nothing_explains(tmp_path):
+    lines = [line(f"S{n}", "tau", answer="7 ms", mistakes=["long-gone"]) for n in range(3)]
+    lines += [line(f"S{n}", "final", answer="5 A") for n in range(3)]
+    (of_class,) = audit([folder(tmp_path / "r", lines)]).classes
+    told = {topic.id: (topic.title, topic.belief) for topic in of_class.topics}
+    assert told["long-gone"] == ("long-gone", audit_ideas.NOT_KNOWN)
+    assert told["valve.final"] == ("", audit_ideas.UNEXPLAINED)

@@ -121,6 +121,9 @@ def test_each_answer_keeps_the_decision_made_for_it(folder, where, row):
     answered(folder, None)
     assert run(folder).waiting == 2
     assert mark_of(folder)["awarded"] == 0.0
+    said = " ".join(mark_of(folder)["reasons"])
+    assert "1 point for the answer “?”" in said
+    assert "0.5 points for the answer “open”" in said
 
 
 def test_a_decision_corrected_replaces_the_one_on_the_same_answer(folder):
