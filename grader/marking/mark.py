@@ -35,6 +35,7 @@ from grader.marking.marks import (
 )
 from grader.marking.misread import no_slip
 from grader.marking.no_value import left_without, says_none, understood_as
+from grader.marking.one_value import is_an_end_alone
 from grader.marking.own_clock import counts_late
 from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
@@ -249,9 +250,8 @@ def _finished(
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
     wrong = judgement.size is not Size.RIGHT
-    # minus the right one by chance, it earns as a slip of sign, and is none
-    by_chance = bool(verdict.source) and judgement.size is Size.SIGN and not credit.followed
-    follows = verdict.follows or by_chance or (credit.followed and credit.verdict == FOLLOWED)
+    minus_by_chance = bool(verdict.source) and judgement.size is Size.SIGN and not credit.followed
+    follows = verdict.follows or minus_by_chance or (credit.followed and credit.verdict == FOLLOWED)
     own, (text, typeset) = taken.meant(judgement.meant), taken.reading.shown
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped
@@ -365,6 +365,8 @@ def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext
     for interval, found in zip(item.intervals, verdict.intervals, strict=True):
         if found.judgement.size is not Size.RIGHT and not found.follows:
             return _diagnosed(key, interval, found, after, after)
+    if is_an_end_alone(item, answer, verdict.judgement):
+        return Diagnosis()
     return key.diagnoser.diagnose(
         item.problem,
         item.id,

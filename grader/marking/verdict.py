@@ -15,11 +15,12 @@ from msgspec.structs import replace
 from grader.marking.against import judge_answer
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit, expression_credit, percent, size_credit, with_figures, with_unit
-from grader.marking.follow import CarriedForward, FollowThroughAnswer, carried_forward, consequences, from_accepted
+from grader.marking.follow import FollowThroughAnswer, carried_forward, consequences, from_accepted
 from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import WRONG, Judgement, Size
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
+from grader.marking.one_value import ONE_VALUE, is_one_value
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
@@ -252,6 +253,8 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
     credit = size_credit(judgement, item.marking, item.directed)
     if judgement.comparison is not None and judgement.size is Size.PARTS:
         credit = expression_credit(judgement, item.parts, item.points, item.marking)
+        if is_one_value(item, taken.answer):
+            credit = replace(credit, reasons=(*credit.reasons, ONE_VALUE))
     return Verdict(
         taken=taken,
         judgement=judgement,
@@ -377,7 +380,7 @@ def _barred(item: ItemKey, taken: Interpretation, consequence: FollowThroughAnsw
         return "no circuit has such a value, which should have been noticed"
     if item.marking.follow_easier:
         return ""
-    flat = CarriedForward(answer=taken.answer, right=item.reference.answer).flat
+    flat = is_one_value(item, taken.answer)
     return "the slip there leaves nothing to work out here" if consequence.easier or flat else ""
 
 
