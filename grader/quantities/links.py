@@ -144,20 +144,21 @@ def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
 # -- Kirchhoff's laws with the states held --------------------------------------------------------
 
 
-def from_states(question: Question, *finds: str) -> Iterator[Rule]:
+def from_states(question: Question, *finds: str, index: int | None = None) -> Iterator[Rule]:
     """A current or voltage from the storage elements' own quantities at the same time, ``y = a + b1 x1 + …``.
 
     With every capacitor held at its voltage and every inductor at its current the rest of the circuit is resistive,
     so that any current or voltage is a weighted sum of these, plus what the sources add.  The finds are what counts as the
-    states' values, the item's own first.
+    states' values, the item's own first; ``index`` is the interval whose circuit counts, unless it is that of the item.
     """
     circuit, signal = question.circuit, question.signal
+    index = question.index_asked if index is None else index
     if signal.kind not in CURRENT_AND_VOLTAGE or is_own_quantity(circuit, signal):
         return
-    weights = weights_on(question, signal, question.index_asked)
-    found = [*_weighted(question, weights, finds, "Kirchhoff's laws")]
+    weights = weights_on(question, signal, index)
+    found = [*_weighted(question, weights, finds, "Kirchhoff's laws", index)]
     if finds[0] != Find.EXPRESSION:  # whoever worked with the expression may have left the value beside it open
-        others = _weighted(question, weights, finds, "Kirchhoff's laws", expressions=True)
+        others = _weighted(question, weights, finds, "Kirchhoff's laws", index, expressions=True)
         found += [rule for rule in others if rule.uses not in [one.uses for one in found]]
     yield from found
 
@@ -170,7 +171,8 @@ def from_kept(question: Question) -> Iterator[Rule]:
         if jump and own_signal(element).kind == question.signal.kind:
             column = reduced.columns.states[element.name]
             weights = {**jump, column: jump.get(column, ZERO) + ONE}
-            yield from _weighted(question, weights, (Find.JUST_BEFORE,), "the charge or flux that is kept")
+            laws = "the charge or flux that is kept"
+            yield from _weighted(question, weights, (Find.JUST_BEFORE,), laws, question.index_asked)
             return
 
 
@@ -288,27 +290,33 @@ def slope_from_states(question: Question) -> Iterator[Rule]:
     for element in passives(question.circuit, question.signal):
         if element.name in reduced.columns.derivatives and own_signal(element).kind == question.signal.kind:
             weights = reduced.full({reduced.columns.derivatives[element.name]: ONE})
-            yield from _weighted(
-                question, weights, (Find.INITIAL, Find.JUST_BEFORE, Find.AT), "Kirchhoff's laws and the element's law"
-            )
+            finds, laws = (Find.INITIAL, Find.JUST_BEFORE, Find.AT), "Kirchhoff's laws and the element's law"
+            yield from _weighted(question, weights, finds, laws, question.index_asked)
             return
 
 
 def _weighted(
-    question: Question, weights: Mapping[int, Any], finds: tuple[str, ...], laws: str, *, expressions: bool = False
+    question: Question,
+    weights: Mapping[int, Any],
+    finds: tuple[str, ...],
+    laws: str,
+    index: int,
+    *,
+    expressions: bool = False,
 ) -> Iterator[Rule]:
-    """A rule for a weighted sum of states; those that were not asked keep the solver's values.
+    """A rule for a weighted sum of states, with the circuit of an interval; those that were not asked keep the solver's values.
 
     ``expressions``: whether the own expressions of the states go before the values asked beside them.
     """
     rest = asked_value(question, question.signal)
-    columns = question.solved.reduced(question.index_asked).columns.states
+    columns = question.solved.reduced(index).columns.states
     terms: list[str] = ["a"]
     uses: list[tuple[str, str]] = []
     given: dict[str, Waveform] = {}
     for number, (name, column) in enumerate(columns.items(), start=1):
         own = own_signal(question.circuit.element(name))
-        item = _state_item(question, own, (Find.EXPRESSION, *finds) if expressions else (*finds, Find.EXPRESSION))
+        asked = (Find.EXPRESSION, *finds) if expressions else (*finds, Find.EXPRESSION)
+        item = _state_item(question, own, asked, index)
         value = asked_value(question, own, finds[0])
         if column not in weights or item is None or value is None or rest is None:
             continue
@@ -335,12 +343,12 @@ def _instant(question: Question, find: str) -> fmpq | None:
     return None if find == Find.FINAL else question.start
 
 
-def _state_item(question: Question, own: Signal, finds: tuple[str, ...]) -> Item | None:
-    """The earlier item that gives a storage element's own quantity at the same time."""
+def _state_item(question: Question, own: Signal, finds: tuple[str, ...], index: int) -> Item | None:
+    """The earlier item that gives a storage element's own quantity at the same time; of expressions that on an interval."""
     for find in finds:
         for item in question.earlier(find):
             if find == Find.EXPRESSION:  # its value at that time
-                here = question.index_of(item) == question.index_asked
+                here = question.index_of(item) == index
             else:
                 same = item.at is not None or question.index_of(item) == question.index
                 begins = find == Find.AT and question.item.at is None and item.at == question.start

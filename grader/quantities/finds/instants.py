@@ -37,8 +37,9 @@ class ValueJustBeforeSwitching(OfSignal):
         return question.solved.just_before(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """An element's law; before a later switching, the own expression of the interval that ends there."""
+        """An element's law, Kirchhoff's laws with the states; before a later switching, the own expression of the interval that ends there."""
         yield from from_law(question, Find.JUST_BEFORE)
+        yield from from_states(question, Find.JUST_BEFORE, Find.AT, Find.INITIAL, index=question.index - 1)
         if question.index > 1:
             yield from at_instant(question, question.start, index=question.index - 1)
             yield from from_derivative(question, question.start, index=question.index - 1)
